@@ -1,0 +1,6 @@
+"""The space the foam fills, and how it is connected from low to high in the pour direction."""
+
+from pourwright.cavity.frame import PourFrame, pour_frame
+from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
+
+__all__ = ["Cavity", "Extremum", "Grid", "LevelGraph", "PourFrame", "pour_frame"]

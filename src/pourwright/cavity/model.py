@@ -1,0 +1,94 @@
+"""The cavity as cells, and the level graph that answers every question the planner asks of it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity.frame import PourFrame
+
+
+@dataclass(frozen=True, eq=False)
+class Grid:
+    """Equal cubic cells in standing coordinates; ``origin_m`` is the low corner of cell (0, 0, 0)."""
+
+    origin_m: np.ndarray  # (3,)
+    cell_m: float
+    shape: tuple[int, int, int]  # nx, ny, nz
+
+    def centres(self, index: np.ndarray) -> np.ndarray:
+        """Centres (..., 3) in standing metres of cells given by integer indices (..., 3)."""
+        return self.origin_m + (np.asarray(index) + 0.5) * self.cell_m
+
+
+@dataclass(frozen=True, eq=False)
+class Cavity:
+    """The space the foam will fill. Arrays read-only.
+
+    ``fraction`` (nx, ny, nz) uint8: filled share of each cell, 255 = full. A cell of at least 128 is *in* the
+    cavity (that is what is connected and labelled); the volume of a thinner one counts with the nearest piece.
+    ``volume_m3`` is the sum of the shares after crumbs were dropped.
+    """
+
+    grid: Grid
+    frame: PourFrame
+    fraction: np.ndarray
+    volume_m3: float
+    volume_low_m3: float  # cell error and the spread of the wall thickness taken together
+    volume_high_m3: float
+    crumbs: int  # loose pieces that were dropped ...
+    crumbs_m3: float  # ... and what they held
+    crumb_limit_m3: float
+    method: str  # how occupancy and distance were found, for the record
+
+    @property
+    def volume_uncertainty_m3(self) -> float:
+        """Half of the width between low and high."""
+        return 0.5 * (self.volume_high_m3 - self.volume_low_m3)
+
+
+@dataclass(frozen=True, eq=False)
+class Extremum:
+    """A pool (nothing below) or a pocket (nothing above) of the cavity in the pour direction."""
+
+    kind: str  # "pool" | "pocket"
+    node: int  # node at its bottom (pool) or top (pocket)
+    level: int
+    merge_level: int  # first level at which it is part of a lower pool / higher pocket; its piece's far end if never
+    merge_node: int  # that node
+    persistence_m: float  # height between the two; for the lowest pool of a piece, the height of the piece
+    essential: bool  # True for the lowest pool / highest pocket of its connected piece
+    point_standing_m: np.ndarray  # (3,) lowest / highest spot
+    point_m: np.ndarray  # (3,) the same in the shell file's axes
+
+
+@dataclass(frozen=True, eq=False)
+class LevelGraph:
+    """Connected pieces (6-neighbour) of the cavity in equal levels one cell high, joined where they touch.
+
+    Nodes are ordered by level. ``label`` (nx, ny, nz) int32 holds node index + 1, 0 outside, and also covers the
+    partly filled cells that count with a node. Edges join nodes of neighbouring levels that share at least a face.
+    Node volumes sum to the cavity's volume within 1e-9 of it. All points standing, metres. Arrays read-only.
+    """
+
+    level_m: np.ndarray  # (levels + 1,) heights of the cuts above the base
+    node_level: np.ndarray  # (n,) int32
+    node_volume_m3: np.ndarray  # (n,)
+    node_area_m2: np.ndarray  # (n,) volume / cell
+    node_centroid_m: np.ndarray  # (n, 3)
+    node_perimeter_m: np.ndarray  # (n,) length of its outline (boundary faces, corrected for the staircase)
+    node_hydraulic_diameter_m: np.ndarray  # (n,) 4 A / P
+    node_width_m: np.ndarray  # (n,) twice the largest in-level distance to its outline
+    edge_lower: np.ndarray  # (e,) node below
+    edge_upper: np.ndarray  # (e,) node above
+    edge_overlap_m2: np.ndarray  # (e,) area of contact
+    label: np.ndarray
+    pools: tuple[Extremum, ...]  # longest persistence first, those above the threshold
+    pockets: tuple[Extremum, ...]
+    ripple_m: float  # the threshold below which a pool or pocket folds away
+
+    @property
+    def levels(self) -> int:
+        """Number of levels."""
+        return len(self.level_m) - 1

@@ -1,0 +1,54 @@
+"""The errors that bad input raises; findings about a good input are data (`Check`, `Finding`), never errors.
+
+Every error reads as one sentence: what was given, what is allowed, what to do.
+"""
+
+from __future__ import annotations
+
+
+class PourwrightError(Exception):
+    """Root of the project's errors. ``exit_code`` is what the command line returns."""
+
+    exit_code = 1
+
+
+class UsageError(PourwrightError):
+    """The command or the job file asks for something that is not on offer (exit code 2)."""
+
+    exit_code = 2
+
+
+class JobError(UsageError):
+    """A key of the job file is missing, unknown or out of range.
+
+    Parameters
+    ----------
+    key : str
+        Dotted name of the offending key, for example ``wall.thickness``.
+    given : object
+        What the file said.
+    allowed : str
+        What may stand there, and what to do.
+    """
+
+    def __init__(self, key: str, given: object, allowed: str):
+        self.key, self.given, self.allowed = key, given, allowed
+        super().__init__(f"{key} = {given!r}: {allowed}")
+
+
+class ShellError(PourwrightError):
+    """The shell file cannot be read, or what it holds cannot be planned (exit code 1)."""
+
+
+class CavityError(PourwrightError):
+    """No cavity is left inside the skin, or its grid does not fit in memory (exit code 1)."""
+
+
+class LimitError(PourwrightError):
+    """No division into lifts exists at all (exit code 1); an over-limit lift is a ``Check`` instead."""
+
+
+class FileError(PourwrightError):
+    """A file or folder cannot be written (exit code 2)."""
+
+    exit_code = 2

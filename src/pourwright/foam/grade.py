@@ -1,0 +1,99 @@
+"""A foam grade as its data sheet gives it, and the shop it is poured in."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from pourwright.ranges import Range
+from pourwright.sources import Cited
+
+
+@dataclass(frozen=True, slots=True)
+class FoamGrade:
+    """A two-part rigid foam at its reference temperature. SI; ``cited`` holds the source of each field by name."""
+
+    name: str  # "rigid-3"
+    title: str
+    free_rise_density_kg_m3: float
+    density_spread: float  # plus or minus share, hand mixing
+    part_a_density_kg_m3: float  # isocyanate
+    part_b_density_kg_m3: float  # resin
+    mix_a_by_volume: float  # parts of A ...
+    mix_b_by_volume: float  # ... to parts of B
+    reference_temperature_k: float
+    cream_s: float
+    gel_s: float
+    tack_free_s: float
+    rise_end_s: float
+    cream_activation_j_mol: float
+    gel_activation_j_mol: float
+    density_per_k: float  # relative change of free-rise density per kelvin of the liquids (negative)
+    heat_j_kg: float
+    heat_bounding_j_kg: float
+    specific_heat_j_kgk: float
+    specific_heat_bounding_j_kgk: float  # the lower value that goes with the bounding heat
+    conductivity_w_mk: float  # fresh, at room temperature
+    conductivity_hot_w_mk: float  # for cool-down
+    compressive_strength_pa: float
+    compressive_modulus_pa: float
+    poisson: float
+    shear_strength_pa: float
+    tensile_strength_pa: float
+    max_lift_m: float  # risen foam
+    max_lift_is_judgement: bool
+    packing: float  # density in place / free-rise density where foam is held by a closed cap
+    open_packing: float  # the same under a free surface (dense skin at the wall)
+    caution_k: float  # core temperature flags
+    stop_k: float
+    emergency_k: float
+    cited: dict[str, Cited]
+
+
+@dataclass(frozen=True, slots=True)
+class Conditions:
+    """The shop on the day."""
+
+    air_k: float
+    parts_k: float  # temperature of the liquids; rules yield and times
+    skin_k: float
+    pressure_pa: float = 101325.0
+
+
+@dataclass(frozen=True, slots=True)
+class FoamAtShop:
+    """A grade at the conditions of the shop: what one pour does today. Times from the start of mixing."""
+
+    grade: FoamGrade
+    conditions: Conditions
+    free_rise_density_kg_m3: Range
+    open_density_kg_m3: Range  # in place, under a free surface
+    closed_density_kg_m3: Range  # in place, held by a cap
+    liquid_density_kg_m3: float
+    expansion: Range  # volume of free-rise foam per volume of liquid
+    cream_s: float
+    gel_s: float
+    tack_free_s: float
+    rise_end_s: float
+    rise_k: float  # adiabatic rise, nominal
+    rise_bounding_k: float
+    notes: tuple[str, ...]  # e.g. colder than the reference: denser and slower
+
+
+@dataclass(frozen=True, slots=True)
+class Parts:
+    """Liquids of one pour or batch."""
+
+    a_kg: float
+    b_kg: float
+    a_m3: float
+    b_m3: float
+
+    @property
+    def total_kg(self) -> float:
+        """Both parts [kg]."""
+        return self.a_kg + self.b_kg
+
+    @property
+    def total_m3(self) -> float:
+        """Both parts before mixing [m3]."""
+        return self.a_m3 + self.b_m3

@@ -1,0 +1,150 @@
+"""What the planner decides: lifts, their pours, where to pour in and where air gets out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.foam import Parts
+from pourwright.ranges import Range
+
+
+@dataclass(frozen=True, slots=True)
+class Check:
+    """A value held against a limit. ``verdict``: ``ok``, ``over`` or ``unknown`` (cannot be computed: never taken as safe).
+
+    ``unit`` is the SI unit of value and limit as pint spells it. ``remedy`` says what would lift the limit.
+    """
+
+    name: str
+    value: float
+    limit: float
+    unit: str
+    verdict: str
+    source: str
+    remedy: str = ""
+
+    @property
+    def margin(self) -> float:
+        """Share of the limit that is left; negative when over."""
+        return 1.0 - self.value / self.limit
+
+
+@dataclass(frozen=True, slots=True)
+class ShopLimits:
+    """What the shop, the supplier and the person allow. SI; every default is listed in the plan as assumed."""
+
+    max_lift_m: float | None = None  # the supplier's own figure; None takes the grade's
+    max_lift_reference: str = ""  # where that figure stands; needed with it
+    largest_batch_m3: float = 0.004  # liquid one person can mix in one go
+    hands: int = 1  # people who mix and pour at the same time
+    mix_s: float = 20.0
+    pour_rate_m3_s: float = 2.5e-4  # liquid out of the cup
+    reach_m: float = 0.6  # how far liquid may have to run from where it lands
+    landing_k: float = 333.15  # the surface under a new pour must be cooler than this
+    supported: bool = False  # skin held from outside (mould or cradle) while the foam rises
+    deflection_share: float = 0.01  # panel may bow by this share of its width
+    vent_pressure_pa: float = 100.0  # back-pressure allowed at a vent
+    drill_m: tuple[float, ...] = (0.006, 0.008, 0.010, 0.012, 0.016, 0.020, 0.025, 0.032)
+    ripple_m: float | None = None  # pools and pockets shallower than this fold away; None: from the cell
+    sliver_share: float = 0.35  # no lift thinner than this share of its neighbours' mean
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """Where a point is, in lengths a person can tape on the standing piece."""
+
+    from_base_m: float
+    from_left_m: float
+    from_front_m: float
+
+
+@dataclass(frozen=True, eq=False)
+class Port:
+    """Where foam goes in. ``way``: ``open surface`` | ``opening`` | ``drilled``."""
+
+    name: str  # "P1"; shared by all pours that use the same hole
+    way: str
+    opening: str  # name of the opening, "" for a drilled port
+    point_m: np.ndarray  # on the skin or in the opening, shell axes
+    measures: Measures
+    hole_m: float  # diameter; 0 for an opening
+
+
+@dataclass(frozen=True, eq=False)
+class Landing:
+    """Where the liquid lands inside a pour, straight below a port."""
+
+    port: Port
+    point_m: np.ndarray  # on the floor of the pour, shell axes
+    drop_m: float  # height of fall
+    reach_m: float  # farthest way the liquid must run from here
+
+
+@dataclass(frozen=True, eq=False)
+class Vent:
+    """A hole where air leaves. ``way``: ``opening`` | ``drilled``."""
+
+    name: str  # "V1"
+    way: str
+    opening: str
+    point_m: np.ndarray  # on the skin, shell axes
+    measures: Measures
+    hole_m: float
+    holes: int
+    air_m3_s: float  # air it must pass at the peak of the rise
+    persistence_m: float  # depth of the pocket it serves
+
+
+@dataclass(frozen=True, eq=False)
+class Pour:
+    """One mass of foam in one pool, mixed in one or several batches."""
+
+    name: str  # "2a"
+    lift: int
+    nodes: np.ndarray  # node indices of the level graph whose volume it fills (shares in ``shares``)
+    shares: np.ndarray  # share of each node's volume, 1 except above a join where pours meet
+    bottom_m: float
+    top_m: float
+    volume_m3: float
+    closes: bool  # it meets the cap of a pocket: packed, held by the skin
+    foam_kg: Range
+    parts: Parts  # nominal
+    batches: int
+    batch: Parts  # nominal, each
+    landings: tuple[Landing, ...]
+    vents: tuple[Vent, ...]  # those that carry its air
+    rise_m: float  # thickness of risen foam, bottom to top
+    peak_k: Range
+    hot_hours: float  # slowest mode: time to shed the heat to one tenth
+    peak_pressure_pa: Range
+    wait_s: float  # from this pour to the next lift
+    checks: tuple[Check, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class Lift:
+    """A band of levels, poured in one round."""
+
+    number: int
+    bottom_level: int  # level indices: bottom <= level < top
+    top_level: int
+    bottom_m: float  # above the base of the standing piece
+    top_m: float
+    volume_m3: float
+    pours: tuple[Pour, ...]
+    limit: str  # name of the check that kept it from being taller, or "full" where it reaches the top
+    limit_words: str  # one sentence: by how much, and what would lift it
+
+
+@dataclass(frozen=True, eq=False)
+class LiftPlan:
+    """All lifts from the base up, with the ports and vents to drill."""
+
+    lifts: tuple[Lift, ...]
+    ports: tuple[Port, ...]
+    vents: tuple[Vent, ...]
+    objective: str  # what was minimised, in words with its value
+    unreached_m3: float  # cavity no port can reach straight from above
+    warnings: tuple[str, ...]

@@ -1,0 +1,1 @@
+"""Formulae only: SI floats or arrays in and out, no project types."""

@@ -1,0 +1,66 @@
+"""The job as asked and the plan as made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from pathlib import Path
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, PourFrame
+from pourwright.foam import Conditions, FoamAtShop, FoamGrade
+from pourwright.lifts import Check, LiftPlan, ShopLimits
+from pourwright.outcome import Outcome
+from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand
+
+
+@dataclass(frozen=True)
+class Job:
+    """One piece to plan. SI inside; ``pourwright.intake.read_job`` makes one from a job file."""
+
+    name: str
+    shell: Path
+    unit: str | None  # of the shell file's numbers: "mm", "cm", "in", "ft", "m"; None takes the file's own
+    material: SkinMaterial
+    bands: tuple[WallBand, ...]  # one band for an even wall
+    grade: FoamGrade
+    kind: SkinKind | None = None  # None: decided from the mesh
+    up: tuple[float, float, float] = (0.0, 0.0, 1.0)  # shell axes
+    front: tuple[float, float, float] = (0.0, -1.0, 0.0)
+    conditions: Conditions = field(default_factory=lambda: Conditions(295.372, 295.372, 295.372))
+    limits: ShopLimits = field(default_factory=ShopLimits)
+    cell_m: float | None = None
+    memory_bytes: int = 1_500_000_000
+    crumb_m3: float | None = None
+    loss_share: float = 0.08
+    bond: float | None = None  # 0 no bond .. 1 full bond; None: by the skin material
+    assumed: tuple[str, ...] = ()  # defaults that were taken, in words
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """Everything about one piece; the only object that sees every stage."""
+
+    job: Job
+    skin: Skin
+    frame: PourFrame
+    cavity: Cavity
+    graph: LevelGraph
+    foam: FoamAtShop
+    lift_plan: LiftPlan
+    outcome: Outcome
+    checks: tuple[Check, ...]  # of the whole piece
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    provenance: dict[str, str]  # program, library versions, input hashes
+
+    @property
+    def over_limit(self) -> tuple[Check, ...]:
+        """Every check that is over, of the piece and of each pour."""
+        pours = [c for lift in self.lift_plan.lifts for pour in lift.pours for c in pour.checks]
+        return tuple(c for c in [*self.checks, *pours] if c.verdict == "over")
+
+    @property
+    def up(self) -> np.ndarray:
+        """The pour direction in the shell file's axes."""
+        return self.frame.up

@@ -1,0 +1,101 @@
+"""The skin: which surface it is, how thick, what it is made of, where it is open."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+import numpy as np
+
+from pourwright.sources import Cited
+
+
+class SkinKind(StrEnum):
+    """What the mesh of the shell shows. The values are the words used in job files."""
+
+    OUTSIDE = "outside"  # the closed outside face; the wall thickness is given
+    BOTH_FACES = "both-faces"  # a closed wall with its inside face(s): the void is in the mesh
+    OPEN = "open"  # the outside face, open on one or more rims, which are capped flat
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """Something the mesh check saw. ``severity`` is ``note``, ``warning`` or ``refusal``."""
+
+    severity: str
+    name: str  # short plain words, e.g. "flipped triangles"
+    words: str  # one sentence with numbers
+
+
+@dataclass(frozen=True, slots=True)
+class SkinMaterial:
+    """A skin material; every field is SI. ``cited`` holds the source of each by field name."""
+
+    name: str
+    title: str
+    density_kg_m3: float
+    youngs_modulus_pa: float
+    poisson: float
+    short_term_stress_pa: float  # the stress the skin may see for the minutes of a rise
+    heat_limit_k: float  # hottest the skin may get
+    specific_heat_j_kgk: float
+    conductivity_w_mk: float
+    foam_bonds: bool  # whether an untreated inside face takes a bond from the foam
+    cited: dict[str, Cited]
+
+
+@dataclass(frozen=True, slots=True)
+class WallBand:
+    """Wall thickness between two heights above the lowest point of the file's own z axis (inf allowed)."""
+
+    name: str
+    from_m: float
+    to_m: float
+    thickness_m: float
+    spread: float = 0.1  # plus or minus share of the thickness
+
+
+@dataclass(frozen=True, eq=False)
+class Opening:
+    """A rim that was capped flat. The loop is ordered; arrays are read-only, in the shell file's axes, metres."""
+
+    name: str  # "opening 1", largest first
+    loop_m: np.ndarray  # (n, 3)
+    centroid_m: np.ndarray  # (3,)
+    normal: np.ndarray  # (3,) unit, out of the piece
+    area_m2: float
+
+
+@dataclass(frozen=True, eq=False)
+class Skin:
+    """A trusted, closed triangle surface in metres, in the shell file's own axes, wound outwards.
+
+    For ``BOTH_FACES`` the faces of the voids are part of ``faces`` too (wound so that the solid wall is inside) and
+    ``void_face`` marks them. For ``OPEN`` the caps are part of ``faces`` and ``cap_opening`` says of which opening.
+    Arrays are read-only.
+    """
+
+    source: str  # file name
+    sha256: str  # of the file
+    unit: str  # unit the file's numbers were read in
+    kind: SkinKind
+    kind_reason: str  # one sentence: why it was taken for this kind
+    vertices_m: np.ndarray  # (n, 3) float64
+    faces: np.ndarray  # (m, 3) int64
+    cap_opening: np.ndarray  # (m,) int32, index into openings, -1 for skin
+    void_face: np.ndarray  # (m,) bool
+    openings: tuple[Opening, ...]
+    bands: tuple[WallBand, ...]  # empty only for BOTH_FACES
+    material: SkinMaterial
+    triangles: int  # in the file
+    watertight: bool  # the file's mesh, before capping
+    area_m2: float  # outside face without caps
+    enclosed_m3: float  # inside the outside face, caps closed
+    findings: tuple[Finding, ...]
+
+    def thickness_at(self, z_m: np.ndarray) -> np.ndarray:
+        """Wall thickness [m] at heights ``z_m`` above the lowest vertex (file's z axis); same shape as ``z_m``."""
+        out = np.full(np.shape(z_m), np.nan)
+        for band in self.bands:
+            out = np.where((z_m >= band.from_m) & (z_m < band.to_m), band.thickness_m, out)
+        return out
