@@ -12,8 +12,9 @@ from pourwright.ranges import Range
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A value held against a limit. ``verdict``: ``ok``, ``over`` or ``unknown`` (cannot be computed: never taken as safe).
+    """A value held against a limit.
 
+    ``verdict``: ``ok``, ``over`` or ``unknown`` (cannot be computed: never taken as safe).
     ``unit`` is the SI unit of value and limit as pint spells it. ``remedy`` says what would lift the limit.
     """
 
