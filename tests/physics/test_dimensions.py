@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import importlib
 import inspect
+import json
 import pkgutil
 import re
 from dataclasses import dataclass
@@ -20,6 +21,7 @@ from pourwright.units import ureg
 
 PARAMETER = re.compile(r"^(?P<name>\w+(?:, \w+)*) : (?P<kind>[^\[]+?)(?: \[(?P<unit>.+?)\])?(?: e\.g\. (?P<value>\S+))?$")
 RESULT = re.compile(r"^(?:\w+ : )?(?P<kind>[^\[:]+?) \[(?P<unit>.+?)\]$")
+WORD_RESULT = re.compile(r"^\w+ : str$")  # a word beside the numbers, nothing to check
 CONSTANT = re.compile(r"^(?P<name>[A-Z][A-Z0-9_]*)\b.*# \[(?P<unit>.+?)\]", re.MULTILINE)
 # One unit of each base dimension in the second system of units; odd factors, so that they cannot cancel by chance.
 SCALE = {"[length]": 2.3, "[mass]": 3.7, "[time]": 0.61, "[temperature]": 1.9, "[substance]": 5.3}
@@ -29,7 +31,7 @@ SCALE = {"[length]": 2.3, "[mass]": 3.7, "[time]": 0.61, "[temperature]": 1.9, "
 class Argument:
     name: str
     unit: str | None
-    value: float | None
+    value: float | np.ndarray | None
 
 
 def section(doc: str, title: str) -> list[str]:
@@ -60,15 +62,20 @@ def arguments(function: FunctionType) -> list[Argument]:
         assert match, f"{function.__qualname__}: {line!r} is not `name : float [unit]`"
         for name in match["name"].split(", "):
             value = match["value"]
-            number = float(value) if value and match["unit"] else None
+            number = None
+            if value and match["unit"]:  # "[[0,0],[2,0]]" for an array
+                number = np.array(json.loads(value), float) if value.startswith("[") else float(value)
             out.append(Argument(name, match["unit"], number))
     return out
 
 
-def results(function: FunctionType) -> list[str]:
-    """Units of what comes back."""
-    out = []
+def results(function: FunctionType) -> list[str | None]:
+    """Units of what comes back, None for a word."""
+    out: list[str | None] = []
     for line in section(inspect.getdoc(function) or "", "Returns"):
+        if WORD_RESULT.match(line):
+            out.append(None)
+            continue
         match = RESULT.match(line)
         assert match, f"{function.__qualname__}: {line!r} under Returns is not `float [unit]`"
         out.append(unit_of(match["unit"]))
@@ -137,6 +144,9 @@ def test_result_has_the_dimension_its_docstring_says(module, function, monkeypat
         second = as_tuple(function(**{a.name: values[a.name] * factor(a.unit or "-") for a in physical}))
         assert len(first) == len(units)
         for one, two, unit in zip(first, second, units, strict=True):
+            if unit is None:
+                assert one == two
+                continue
             np.testing.assert_allclose(two, np.asarray(one) * factor(unit), rtol=1e-6)
         return
 
@@ -145,6 +155,9 @@ def test_result_has_the_dimension_its_docstring_says(module, function, monkeypat
     result = as_tuple(function(**{a.name: ureg.Quantity(values[a.name], unit_of(a.unit or "-")) for a in physical}))
     assert len(result) == len(units)
     for value, unit in zip(result, units, strict=True):
+        if unit is None:
+            assert isinstance(value, str)
+            continue
         expected = ureg.Quantity(1.0, unit).dimensionality
         given = value.dimensionality if hasattr(value, "dimensionality") else ureg.Quantity(1.0, "").dimensionality
         assert given == expected, f"{given} where the docstring says {unit or 'no unit'}"
