@@ -1,4 +1,4 @@
-"""The one pint registry, and how lengths, weights and the rest are shown in both systems."""
+"""The one pint registry."""
 
 from __future__ import annotations
 
