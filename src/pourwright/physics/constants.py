@@ -13,3 +13,6 @@ STANDARD_ATMOSPHERE = 101325.0  # [Pa]
 
 STEFAN_BOLTZMANN = 5.670374419e-8  # [W/(m^2 K^4)]
 """Stefan-Boltzmann constant (SI Brochure, 9th ed., exact from k, h, c to the digits shown)."""
+
+SOLID_DENSITY = 1200.0  # [kg/m^3]
+"""Solid polyurethane of rigid foam (Gibson & Ashby, Cellular Solids, 2nd ed. 1997, Table 3.1; from memory)."""
