@@ -1,11 +1,53 @@
-"""From a job to a plan."""
+"""From a job to a plan: the only place where the stages meet."""
 
 from __future__ import annotations
 
+import numpy as np
+
+from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.foam import at_conditions
+from pourwright.lifts import plan_lifts
+from pourwright.outcome import predict
+from pourwright.plan.cautions import cautions_for
 from pourwright.plan.model import Job, Plan
+from pourwright.plan.provenance import provenance_of
+from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.progress import Progress, silent
+from pourwright.shell import load_skin, panels
 
 
 def make_plan(job: Job, progress: Progress = silent) -> Plan:
-    """Plan one piece."""
-    raise NotImplementedError
+    """Plan one piece from its shell file to its pours.
+
+    Raises
+    ------
+    PourwrightError
+        For bad input only. A limit that is passed is a ``Check`` in the plan, see ``Plan.over_limit``.
+    """
+    skin = load_skin(job.shell, unit=job.unit, material=job.material, bands=job.bands, kind=job.kind, progress=progress)
+    frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
+    cavity = build_cavity(
+        skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress
+    )
+    graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
+    foam = at_conditions(job.grade, job.conditions)
+    flattest = panels(skin)
+    lift_plan = plan_lifts(skin, frame, cavity, graph, foam, job.limits, flattest, progress=progress)
+    outcome = predict(
+        skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond
+    )
+    checks = whole_checks(skin, foam, lift_plan)
+    return Plan(
+        job=job,
+        skin=skin,
+        frame=frame,
+        cavity=cavity,
+        graph=graph,
+        foam=foam,
+        lift_plan=lift_plan,
+        outcome=outcome,
+        checks=checks,
+        warnings=whole_warnings(job, skin, cavity, graph, foam, lift_plan, outcome),
+        cautions=cautions_for(skin, foam, lift_plan),
+        provenance=provenance_of(job, skin),
+    )

@@ -1,0 +1,93 @@
+"""What the piece weighs and where its centre is: skin alone, after every lift, and filled."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import trimesh
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.lifts import Lift, LiftPlan
+from pourwright.ranges import Range
+from pourwright.shell import Skin
+
+
+@dataclass(frozen=True, eq=False)
+class Mass:
+    """A mass with its range and its centre (3,) in the shell file's axes, metres."""
+
+    kg: Range
+    centre_m: np.ndarray
+
+
+def skin_mass(skin: Skin, cavity: Cavity, graph: LevelGraph) -> Mass:
+    """Weight of the bare skin.
+
+    The wall is what lies between the outside face and the cavity: V_wall = V_enclosed - V_cavity - V_crumbs. Its low
+    and high come from the cavity's high and low (a thicker wall leaves less cavity) and the spread of the material's
+    density. The centre follows from first moments: V_wall c_wall = V_enclosed c_enclosed - V_cavity c_cavity.
+
+    Returns
+    -------
+    Mass
+        kg low / nominal / high, centre of the bare skin.
+    """
+    outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
+    cavity_centre = _cavity_centre(cavity, graph)
+    wall = skin.enclosed_m3 - cavity.volume_m3 - cavity.crumbs_m3
+    cited = skin.material.cited.get("density_kg_m3")
+    spread = cited.spread if cited is not None else 0.0
+    volume = Range(
+        max(skin.enclosed_m3 - cavity.volume_high_m3 - cavity.crumbs_m3, 0.0),
+        wall,
+        max(skin.enclosed_m3 - cavity.volume_low_m3 - cavity.crumbs_m3, wall),
+    )
+    centre = (skin.enclosed_m3 * outside.center_mass - cavity.volume_m3 * cavity_centre) / (
+        skin.enclosed_m3 - cavity.volume_m3
+    )
+    return Mass(volume * Range.about(skin.material.density_kg_m3, spread), centre)
+
+
+def lift_mass(lift: Lift, cavity: Cavity, graph: LevelGraph) -> Mass:
+    """Foam of one lift: the sum of its pours, each at its own density, centred by the volume it fills."""
+    kg = Range.sum(pour.foam_kg for pour in lift.pours)
+    moment = np.zeros(3)
+    for pour in lift.pours:
+        volume = graph.node_volume_m3[pour.nodes] * pour.shares
+        centre = (volume[:, None] * graph.node_centroid_m[pour.nodes]).sum(axis=0) / volume.sum()
+        moment += pour.foam_kg.nominal * centre
+    return Mass(kg, cavity.frame.to_shell(moment / kg.nominal))
+
+
+def foam_total(plan: LiftPlan, cavity: Cavity) -> Range:
+    """All foam, widened by the uncertainty of the cavity's volume (which all pours share)."""
+    kg = Range.sum(pour.foam_kg for lift in plan.lifts for pour in lift.pours)
+    return kg * Range(cavity.volume_low_m3 / cavity.volume_m3, 1.0, cavity.volume_high_m3 / cavity.volume_m3)
+
+
+def total_mass(skin: Range, foam: Range, cavity: Cavity) -> Range:
+    """Skin and foam together.
+
+    A thicker wall means more skin and less foam, and a skin is always denser than its foam, so the low end is the
+    thin wall with its larger cavity and the high end the thick wall with its smaller one; the densities stand at
+    their low in the one and at their high in the other.
+    """
+    low_share, high_share = cavity.volume_low_m3 / cavity.volume_m3, cavity.volume_high_m3 / cavity.volume_m3
+    # ``foam`` holds the share of its own end already: take it out and put the opposite end in.
+    nominal = skin.nominal + foam.nominal
+    thin = skin.low + foam.low / low_share * high_share
+    thick = skin.high + foam.high / high_share * low_share
+    return Range(min(thin, nominal), nominal, max(thick, nominal))
+
+
+def joint(*parts: Mass) -> Mass:
+    """Several masses as one: interval sum and the centre of the nominal ones."""
+    kg = Range.sum(part.kg for part in parts)
+    centre = sum((part.kg.nominal * part.centre_m for part in parts), np.zeros(3)) / kg.nominal
+    return Mass(kg, centre)
+
+
+def _cavity_centre(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
+    standing = (graph.node_volume_m3[:, None] * graph.node_centroid_m).sum(axis=0) / graph.node_volume_m3.sum()
+    return cavity.frame.to_shell(standing)
