@@ -33,6 +33,8 @@ class Cited:
     locator: str = ""
     spread: float = 0.0
     note: str = ""
+    printed: str = ""  # the value as its source prints it, where that is not SI
+    key: str = ""  # of the source in references.bib
 
     def words(self) -> str:
         """The source in a few words, for a plan or a sheet."""
