@@ -187,6 +187,9 @@ def _study(path: Path | str, unit: str | None, kind: SkinKind | None, wall_m: fl
         findings.append(
             Finding("warning", "unit", f"The file is in {raw.unit} by its own word; it is read in {unit} as asked.")
         )
+    if Path(path).suffix.lower() in {".glb", ".gltf"}:
+        words = "glTF pieces stand along y by their specification; the file's axes are kept, so up is y unless turned."
+        findings.append(Finding("note", "axes", words))
     findings += _said(s, decision)
     keep = ~np.isin(s.piece, decision.dropped_pieces)
     faces = s.faces[keep]
@@ -230,6 +233,6 @@ def _said(s: Survey, decision: Decision) -> list[Finding]:
 
 
 def _fixed(array: np.ndarray, dtype: type) -> np.ndarray:
-    out = np.array(array, dtype=dtype)
+    out: np.ndarray = np.array(array, dtype=dtype)
     out.setflags(write=False)
     return out

@@ -34,14 +34,14 @@ def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarra
     faces = _with_corners(faces)
     if count > len(faces):
         findings.append(
-            Finding("note", "empty triangles", f"{count - len(faces)} triangles without area were dropped.")
+            Finding("note", "empty triangles", f"{count - len(faces)} triangles without three corners were dropped.")
         )
     if welded:
         findings.append(Finding("note", "open seams", f"{welded} border points that nearly met were joined."))
     faces, doubles, flaps = _without_doubles(faces)
     if doubles:
         findings.append(
-            Finding("warning" if doubles > 0.001 * count else "note", "doubled triangles", f"{doubles} were dropped.")
+            Finding("note", "doubled triangles", f"{doubles} triangles that were there twice were dropped.")
         )
     if flaps:
         findings.append(Finding("note", "back-to-back triangles", f"{flaps} pairs without thickness were dropped."))

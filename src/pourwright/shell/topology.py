@@ -56,8 +56,7 @@ def pieces_of(edges: Edges) -> tuple[int, np.ndarray]:
     flat = edges.of_face.ravel()
     face = np.repeat(np.arange(m), 3)
     graph = coo_matrix((np.ones(len(flat), np.int8), (face, m + flat)), shape=(m + len(edges.count),) * 2)
-    number, label = connected_components(graph, directed=False)
-    label = label[:m]
+    label = connected_components(graph, directed=False)[1][:m]
     _, label = np.unique(label, return_inverse=True)
     return int(label.max(initial=-1)) + 1, label
 

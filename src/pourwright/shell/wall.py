@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Sequence
 
@@ -32,7 +33,7 @@ def check_bands(bands: Sequence[WallBand]) -> tuple[WallBand, ...]:
         if math.isnan(band.from_m) or math.isnan(band.to_m) or not band.from_m < band.to_m:
             raise JobError(f"{key}.from", band.from_m, f"must be below the band's upper end, {band.to_m:g} m.")
     ordered = sorted(bands, key=lambda band: band.from_m)
-    for number, (below, above) in enumerate(zip(ordered, ordered[1:], strict=False), start=2):
+    for number, (below, above) in enumerate(itertools.pairwise(ordered), start=2):
         gap = above.from_m - below.to_m
         if abs(gap) > TOUCH_M:
             what = f"a gap of {length_words(gap)}" if gap > 0 else f"an overlap of {length_words(-gap)}"
@@ -71,7 +72,7 @@ def check_bands_on_piece(bands: Sequence[WallBand], height_m: float, narrowest_m
                 f"{_key(band, number)}.thickness",
                 band.thickness_m,
                 f"two such walls do not fit into the piece, which is {length_words(narrowest_m)} across at its "
-                f"narrowest extent: it must be under {length_words(narrowest_m / 2)}; check the units of wall and shell.",
+                f"narrowest extent: it must be under {length_words(narrowest_m / 2)}; check both units.",
             )
 
 
