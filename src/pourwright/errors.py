@@ -5,6 +5,10 @@ Every error reads as one sentence: what was given, what is allowed, what to do.
 
 from __future__ import annotations
 
+import reprlib
+
+_SHORT = reprlib.Repr(maxstring=80, maxother=80)
+
 
 class PourwrightError(Exception):
     """Root of the project's errors. ``exit_code`` is what the command line returns."""
@@ -26,14 +30,15 @@ class JobError(UsageError):
     key : str
         Dotted name of the offending key, for example ``wall.thickness``.
     given : object
-        What the file said.
+        What the file said; None where the key is missing.
     allowed : str
         What may stand there, and what to do.
     """
 
     def __init__(self, key: str, given: object, allowed: str):
         self.key, self.given, self.allowed = key, given, allowed
-        super().__init__(f"{key} = {given!r}: {allowed}")
+        said = "is missing" if given is None else f"= {_SHORT.repr(given)}"
+        super().__init__(f"{key} {said}: {allowed}")
 
 
 class ShellError(PourwrightError):

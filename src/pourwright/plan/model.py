@@ -35,6 +35,7 @@ class Job:
     loss_share: float = 0.08
     bond: float | None = None  # 0 no bond .. 1 full bond; None: by the skin material
     assumed: tuple[str, ...] = ()  # defaults that were taken, in words
+    place: str = ""  # where it will stand or hang
 
 
 @dataclass(frozen=True, eq=False)
