@@ -7,7 +7,8 @@ from __future__ import annotations
 
 import reprlib
 
-_SHORT = reprlib.Repr(maxstring=80, maxother=80)
+_SHORT = reprlib.Repr()  # keywords here only since Python 3.12
+_SHORT.maxstring = _SHORT.maxother = 80
 
 
 class PourwrightError(Exception):
