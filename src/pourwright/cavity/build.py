@@ -1,0 +1,194 @@
+"""From skin to cavity: occupancy, the wall cut away, crumbs dropped, volume with its uncertainty."""
+
+from __future__ import annotations
+
+import numpy as np
+import trimesh
+
+from pourwright.cavity._columns import fill_inside
+from pourwright.cavity._pieces import drop_crumbs
+from pourwright.cavity._shares import STEP, Walls, carve, join_walls
+from pourwright.cavity._threads import run_spans, spans
+from pourwright.cavity._tree import nearest_many
+from pourwright.cavity.frame import PourFrame
+from pourwright.cavity.grid import make_grid
+from pourwright.cavity.model import Cavity, Grid
+from pourwright.errors import CavityError
+from pourwright.progress import Progress, silent
+from pourwright.shell import Skin, SkinKind
+
+CRUMB_CELLS = 64  # default crumb: this many cells ...
+CRUMB_SHARE = 1e-5  # ... or this share of all that was found, whichever is more
+
+
+def _banded(skin: Skin, triangles: np.ndarray) -> list[tuple[np.ndarray, float]]:
+    """Skin triangles (m, 3, 3) of the shell file's axes sorted into wall bands, cut where a band ends."""
+    z0 = float(skin.vertices_m[:, 2].min())
+    parts = []
+    for band in skin.bands:
+        flat = triangles.reshape(-1, 3)
+        faces = np.arange(len(flat)).reshape(-1, 3)
+        for height, way in ((band.from_m, 1.0), (band.to_m, -1.0)):
+            cut = z0 + height
+            if not np.isfinite(cut) or not len(faces):
+                continue
+            side = way * (flat[faces][:, :, 2] - cut)
+            if side.min() >= 0:
+                continue
+            flat, faces, _ = trimesh.intersections.slice_faces_plane(
+                flat, faces, plane_normal=[0.0, 0.0, way], plane_origin=[0.0, 0.0, cut]
+            )
+        if len(faces):
+            parts.append((flat[faces], band.thickness_m))
+    return parts
+
+
+def _surfaces(skin: Skin) -> tuple[np.ndarray, int, list[tuple[np.ndarray, float, float]]]:
+    """Closed triangles, their turn, and every surface as (triangles, wall thickness, spread), shell axes."""
+    triangles = skin.vertices_m[skin.faces]
+    if skin.kind is SkinKind.BOTH_FACES:
+        void = triangles[skin.void_face]
+        if not len(void):
+            raise CavityError("The shell is said to carry both faces, but no face of a void was found in it.")
+        return void, -1, [(void, 0.0, 0.0)]
+    if not skin.bands:
+        raise CavityError("The mesh shows the outside face only: give the wall thickness.")
+    spread = {band.thickness_m: band.spread for band in skin.bands}
+    parts = [(part, t, spread[t]) for part, t in _banded(skin, triangles[skin.cap_opening < 0])]
+    caps = triangles[skin.cap_opening >= 0]
+    return triangles, 1, parts + ([(caps, 0.0, 0.0)] if len(caps) else [])
+
+
+def _deepest_m(inside: np.ndarray, walls: Walls, cell_m: float) -> float:
+    """Largest depth [m] of the cell centres inside (every n-th of them where there are many)."""
+    where = np.flatnonzero(inside)
+    where = where[:: max(1, len(where) // 50_000)]
+    points = np.column_stack(np.unravel_index(where, inside.shape)).astype(float)
+    if not len(points):
+        return 0.0
+    depth = np.full(len(points), np.inf)
+    for s, wall in enumerate(walls.wall):
+        if wall <= 0:  # caps do not count
+            continue
+        d, hit, foot = np.empty(len(points)), np.empty(len(points), np.int64), np.empty((len(points), 3))
+        nearest_many(
+            walls.boxes[walls.box_at[s] : walls.box_at[s + 1]],
+            walls.triangles[walls.triangle_at[s] : walls.triangle_at[s + 1]],
+            int(walls.first_leaf[s]),
+            points,
+            d,
+            hit,
+            foot,
+            0,
+            len(points),
+        )
+        depth = np.minimum(depth, d)
+    return float(depth.max()) * cell_m
+
+
+def _total(fraction: np.ndarray) -> int:
+    """Sum of all shares, in 255ths of a cell."""
+    return sum(run_spans(lambda a, b: int(fraction[a:b].sum(dtype=np.int64)), spans(len(fraction), 32)))
+
+
+def _refuse(inside: np.ndarray, walls: Walls, grid: Grid) -> CavityError:
+    if not inside.any():
+        return CavityError(
+            f"No cell of {grid.cell_m * 1e3:.4g} mm has its middle inside the shell: it has no inside, or the cell is "
+            "too coarse; check the mesh or give a smaller cell."
+        )
+    if not walls.wall.any():
+        return CavityError(
+            f"The void of the shell holds no more than crumbs at a cell of {grid.cell_m * 1e3:.4g} mm: give a smaller cell."
+        )
+    thinnest = walls.wall[walls.wall > 0].min() * grid.cell_m
+    deepest = _deepest_m(inside, walls, grid.cell_m)
+    return CavityError(
+        f"A wall of {thinnest * 1e3:.4g} mm leaves no cavity to fill: the deepest point of the shell lies "
+        f"{deepest * 1e3:.4g} mm under its skin; check the unit of the mesh and give a thinner wall."
+    )
+
+
+def build_cavity(
+    skin: Skin,
+    frame: PourFrame,
+    *,
+    cell_m: float | None = None,
+    memory_bytes: int = 1_500_000_000,
+    crumb_m3: float | None = None,
+    progress: Progress = silent,
+) -> Cavity:
+    """The space the foam will fill.
+
+    For an outside skin (closed, or open with its rims capped) a point belongs to the cavity when it lies inside the
+    capped surface and at least the wall thickness from the skin; caps do not count, so that at an opening the foam
+    reaches up to the cap. The thickness is that of the skin point (its height on the file's z axis), not of the point
+    inside: skin triangles are cut where a band ends. For a wall with both faces the cavity is the inside of its voids.
+
+    Cells near the offset surface are weighed by the share that a plane at their exact distance from the triangles
+    cuts off, so the volume converges with the square of the cell.
+
+    Parameters
+    ----------
+    skin : Skin
+    frame : PourFrame
+        Which way is up; the grid's axes are those of the standing piece.
+    cell_m : float, optional
+        Edge of a cell [m]; chosen by ``choose_cell`` if not given.
+    memory_bytes : int
+        What the grid and its labels may take [byte]; checked before anything is allocated.
+    crumb_m3 : float, optional
+        Loose pieces that hold less [m3] are dropped and counted. Default: the larger of 64 cells and 1e-5 of all.
+    progress : Progress
+
+    Returns
+    -------
+    Cavity
+        ``volume_low_m3`` and ``volume_high_m3`` take together, as a sum: the wall thicker and thinner by its spread
+        (area of the cavity times thickness times spread, second order left out), and an estimate of the cell error
+        (twice the difference between two quadratures of the same distances, at least 1e-5 of the volume).
+
+    Raises
+    ------
+    CavityError
+        If the grid does not fit in memory, or the wall leaves no cavity.
+    """
+    grid = make_grid(skin, frame, cell_m, memory_bytes)
+    closed, turn, parts = _surfaces(skin)
+
+    def to_cells(triangles: np.ndarray) -> np.ndarray:
+        return np.ascontiguousarray((frame.to_standing(triangles) - grid.origin_m) / grid.cell_m - 0.5)
+
+    progress("occupancy", 0.0)
+    fraction = np.zeros(grid.shape, np.uint8)
+    fill_inside(to_cells(closed), fraction, turn=turn)
+    progress("distance", 0.0)
+    walls = join_walls([(to_cells(t), wall / grid.cell_m) for t, wall, _ in parts])
+    sums = carve(fraction, walls)
+    progress("pieces", 0.0)
+    cell3 = grid.cell_m**3
+    found = _total(fraction) / 255.0
+    least = max(CRUMB_CELLS, CRUMB_SHARE * found) if crumb_m3 is None else crumb_m3 / cell3
+    crumbs, crumb_cells = drop_crumbs(fraction, least)
+    volume = _total(fraction) / 255.0 * cell3
+    if volume <= 0:
+        fraction[:] = 0
+        fill_inside(to_cells(closed), fraction, turn=turn)
+        raise _refuse(fraction, walls, grid)
+    area = (sums[:, 0] - sums[:, 1]) / (2 * STEP) * grid.cell_m**2
+    by_wall = float(sum(a * wall * spread for a, (_, wall, spread) in zip(area, parts, strict=True)))
+    by_cell = max(2.0 * abs(float(sums[:, 2].sum())) * cell3, 1e-5 * volume)
+    fraction.setflags(write=False)
+    progress("cavity", 1.0)
+    return Cavity(
+        grid=grid,
+        frame=frame,
+        fraction=fraction,
+        volume_m3=volume,
+        volume_low_m3=max(0.0, volume - by_wall - by_cell),
+        volume_high_m3=volume + by_wall + by_cell,
+        crumbs=crumbs,
+        crumbs_m3=crumb_cells * cell3,
+        crumb_limit_m3=least * cell3,
+        method="signed crossings along columns; exact distance to triangles near the wall; plane cuts of cells",
+    )
