@@ -1,0 +1,74 @@
+"""From [foam] to a grade: a generic one, with the shop's own data sheet and packing on top."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from pourwright.errors import JobError
+from pourwright.foam import FoamGrade, grade_from_sheet, grade_names, load_grade, mix_by_volume_from_weight
+from pourwright.intake.foam_table import SHEET_FIELDS, FoamTable, SheetTable
+from pourwright.sources import Cited, Standing
+
+
+def grade_of(foam: FoamTable) -> tuple[FoamGrade, tuple[str, ...]]:
+    """The grade a job asks for, and what was assumed about it in words.
+
+    Raises
+    ------
+    JobError
+        An unknown grade, or values that contradict each other.
+    """
+    if foam.grade not in grade_names():
+        raise JobError("foam.grade", foam.grade, f"must be one of {', '.join(grade_names())}")
+    grade = load_grade(foam.grade)
+    if foam.sheet is None:
+        words: tuple[str, ...] = (
+            f"the grade's generic values stand in for a data sheet ({grade.name}); the supplier's sheet is better",
+        )
+    else:
+        grade, words = _with_sheet(grade, foam.sheet), ()
+    return _with_packing(grade, foam), words
+
+
+def _with_sheet(grade: FoamGrade, sheet: SheetTable) -> FoamGrade:
+    values = {field: value for key, field in SHEET_FIELDS.items() if (value := getattr(sheet, key)) is not None}
+    if sheet.mix_by_volume is not None and sheet.mix_by_weight is not None:
+        raise JobError("foam.sheet.mix_by_weight", list(sheet.mix_by_weight), "give the mix by volume or by weight")
+    if sheet.mix_by_volume is not None:
+        values["mix_a_by_volume"], values["mix_b_by_volume"] = sheet.mix_by_volume
+    elif sheet.mix_by_weight is not None:
+        values["mix_a_by_volume"], values["mix_b_by_volume"] = mix_by_volume_from_weight(
+            *sheet.mix_by_weight,
+            values.get("part_a_density_kg_m3", grade.part_a_density_kg_m3),
+            values.get("part_b_density_kg_m3", grade.part_b_density_kg_m3),
+        )
+    try:
+        return grade_from_sheet(grade, values, sheet.reference)
+    except JobError as error:
+        raise _renamed(error) from None
+
+
+def _renamed(error: JobError) -> JobError:
+    """The same error with the keys that the job file uses instead of the grade's fields."""
+    key, allowed = error.key, error.allowed
+    for ours, field in sorted(SHEET_FIELDS.items(), key=lambda pair: -len(pair[1])):
+        key = key.replace(f"foam.sheet.{field}", f"foam.sheet.{ours}")
+        allowed = allowed.replace(field, ours)
+    return JobError(key, error.given, allowed)
+
+
+def _with_packing(grade: FoamGrade, foam: FoamTable) -> FoamGrade:
+    given = {name: value for name in ("packing", "open_packing") if (value := getattr(foam, name)) is not None}
+    if not given:
+        return grade
+    cited = {name: Cited(value, "-", Standing.JOB) for name, value in given.items()}
+    packed = replace(grade, cited={**grade.cited, **cited}, **given)
+    if packed.open_packing > packed.packing:
+        key = "open_packing" if "open_packing" in given else "packing"
+        raise JobError(
+            f"foam.{key}",
+            given[key],
+            f"a free surface packs no more than a closed cap: open_packing ({packed.open_packing:g}) must be at most "
+            f"packing ({packed.packing:g})",
+        )
+    return packed

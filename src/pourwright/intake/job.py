@@ -1,0 +1,229 @@
+"""From a job file, or from a shell file and a few words, to a ``Job``."""
+
+from __future__ import annotations
+
+import copy
+import math
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from pydantic import ValidationError
+
+from pourwright.errors import JobError, UsageError
+from pourwright.foam import Conditions
+from pourwright.intake.grade import grade_of
+from pourwright.intake.jobfile import JobFile
+from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
+from pourwright.intake.problems import assumed_in, job_error
+from pourwright.intake.shop import LimitsTable, ShopTable
+from pourwright.intake.toml_text import read_toml
+from pourwright.intake.wall import WallTable
+from pourwright.lifts import ShopLimits
+from pourwright.plan import Job
+from pourwright.shell import (
+    SkinKind,
+    SkinMaterial,
+    WallBand,
+    check_bands,
+    custom_material,
+    material_names,
+    skin_material,
+)
+
+
+def read_job(path: Path | str, overrides: Mapping[str, object] | None = None) -> Job:
+    """The job in a job file.
+
+    Parameters
+    ----------
+    path : path
+        A TOML file; the shell file it names must lie in its folder or below it.
+    overrides : mapping, optional
+        Values that replace those of the file, by dotted key: ``{"wall.thickness": "6 mm"}``.
+
+    Returns
+    -------
+    Job
+        SI inside, with what was assumed in words.
+
+    Raises
+    ------
+    UsageError
+        The file cannot be read or is no TOML.
+    JobError
+        A key is missing, unknown or out of range; the error names it.
+    """
+    path = Path(path)
+    tables = _override(read_toml(path), overrides or {})
+    asked = _validated(tables)
+    return _job(asked, _shell_path(path, asked.piece.shell))
+
+
+def job_from_shell(shell: Path | str, overrides: Mapping[str, object]) -> Job:
+    """The job for a shell file with everything else given by dotted keys or taken by default.
+
+    Parameters
+    ----------
+    shell : path
+        Any path.
+    overrides : mapping
+        As for `read_job`; ``foam.grade`` is needed.
+
+    Raises
+    ------
+    JobError
+        As for `read_job`.
+    """
+    shell = Path(shell)
+    if "\0" in str(shell):
+        raise UsageError(f"{str(shell)!r} is not a path: give the path of a shell file.")
+    tables = _override({"piece": {"shell": shell.name}}, overrides)
+    if tables["piece"]["shell"] != shell.name:
+        raise JobError("piece.shell", tables["piece"]["shell"], "the shell file is given already")
+    tables["piece"]["shell"] = "shell"  # the file's own name may be longer or odder than a job file would hold
+    return _job(_validated(tables), shell)
+
+
+def _validated(tables: dict[str, Any]) -> JobFile:
+    try:
+        return JobFile.model_validate(tables)
+    except ValidationError as error:
+        raise job_error(error, JobFile) from None
+
+
+def _override(tables: dict[str, Any], overrides: Mapping[str, object]) -> dict[str, Any]:
+    tables = copy.deepcopy(tables)
+    for key, value in overrides.items():
+        parts = key.split(".")
+        if len(parts) < 2 or len(parts) > 4 or not all(parts):
+            raise JobError(key, value, "name the key by table and key, like wall.thickness")
+        at = tables
+        for part in parts[:-1]:
+            at = at.setdefault(part, {})
+            if not isinstance(at, dict):
+                raise JobError(key, value, f"{part} is not a table in the job file")
+        if parts == ["wall", "thickness"]:
+            at.pop("band", None)  # one thickness replaces the bands
+        at[parts[-1]] = value
+    return tables
+
+
+def _shell_path(job_file: Path, said: str) -> Path:
+    """The shell file of a job: in the job file's folder or below, symbolic links followed."""
+    key = "piece.shell"
+    inside = "it must lie in the job file's folder or below it: put it there and give its name"
+    if Path(said).is_absolute() or ".." in Path(said).parts or "\\" in said or ":" in said:
+        raise JobError(key, said, inside)
+    folder = job_file.resolve().parent
+    try:
+        shell = (folder / said).resolve()
+        if not shell.is_relative_to(folder):
+            raise JobError(key, said, f"it leads out of the folder; {inside}")
+        if not shell.is_file():
+            raise JobError(key, said, "there is no such file beside the job file")
+    except (OSError, RuntimeError):  # a circle of links, a name too long for the file system
+        raise JobError(key, said, "it cannot be followed to a file: give a plain file name") from None
+    return job_file.parent / said
+
+
+def _job(asked: JobFile, shell: Path) -> Job:
+    piece = asked.piece
+    assumed = list(assumed_in(asked))
+    if piece.name is None:
+        assumed.insert(0, "named after the shell file")
+    kind = SkinKind(piece.kind) if piece.kind else None
+    grade, grade_words = grade_of(asked.foam)
+    return Job(
+        name=piece.name or _printable(shell.stem),
+        place=piece.place,
+        shell=shell,
+        unit=piece.unit,
+        kind=kind,
+        material=_material(piece),
+        bands=_bands(asked.wall, kind, assumed),
+        grade=grade,
+        up=piece.up,
+        front=piece.front,
+        conditions=_conditions(asked.shop),
+        limits=_limits(asked.shop, asked.limits, held=piece.support == "held"),
+        cell_m=asked.grid.cell,
+        memory_bytes=asked.grid.memory,
+        crumb_m3=asked.grid.crumb,
+        loss_share=asked.loss.share,
+        bond=asked.foam.bond,
+        assumed=(*assumed, *grade_words),
+    )
+
+
+def _printable(text: str) -> str:
+    return "".join(c if c.isprintable() else "?" for c in text)[:80] or "piece"
+
+
+def _material(piece: PieceTable) -> SkinMaterial:
+    if piece.material not in material_names():
+        raise JobError("piece.material", piece.material, f"must be one of {', '.join(material_names())}")
+    material = skin_material(piece.material)
+    own = piece.material_values
+    if own is None:
+        return material
+    values = {field: value for key, field in MATERIAL_FIELDS.items() if (value := getattr(own, key)) is not None}
+    return custom_material(material, values, own.reference)
+
+
+def _bands(wall: WallTable | None, kind: SkinKind | None, assumed: list[str]) -> tuple[WallBand, ...]:
+    if wall is None or (wall.thickness is None and not wall.band):
+        if wall is not None and wall.model_fields_set:
+            raise JobError("wall.thickness", None, "give it, or bands of height as [[wall.band]]")
+        if kind in (SkinKind.OUTSIDE, SkinKind.OPEN):
+            raise JobError("wall.thickness", None, f'give it: a shell of kind "{kind.value}" does not show its wall')
+        return ()
+    if wall.thickness is not None:
+        if wall.band:
+            raise JobError("wall.band", len(wall.band), "give either wall.thickness or bands, not both")
+        return check_bands([WallBand("wall", -math.inf, math.inf, wall.thickness, wall.spread)])
+    bands = [
+        WallBand(
+            band.name,
+            -math.inf if not band.start else band.start,
+            math.inf if band.end is None else band.end,
+            band.thickness,
+            wall.spread if band.spread is None else band.spread,
+        )
+        for band in wall.band
+    ]
+    return check_bands(bands)
+
+
+def _conditions(shop: ShopTable) -> Conditions:
+    return Conditions(
+        air_k=shop.air,
+        parts_k=shop.air if shop.parts is None else shop.parts,
+        skin_k=shop.air if shop.skin is None else shop.skin,
+        pressure_pa=shop.pressure,
+    )
+
+
+def _limits(shop: ShopTable, limits: LimitsTable, *, held: bool) -> ShopLimits:
+    if limits.lift is not None and limits.lift_reference is None:
+        raise JobError(
+            "limits.lift_reference", None, "a lift of your own is taken only with where the supplier's figure stands"
+        )
+    if limits.lift is None and limits.lift_reference is not None:
+        raise JobError("limits.lift", None, "give the lift that limits.lift_reference stands for")
+    return ShopLimits(
+        max_lift_m=limits.lift,
+        max_lift_reference=limits.lift_reference or "",
+        largest_batch_m3=shop.largest_batch,
+        hands=shop.hands,
+        mix_s=shop.mix,
+        pour_rate_m3_s=shop.pour_rate,
+        reach_m=limits.reach,
+        landing_k=limits.landing,
+        supported=held,
+        deflection_share=limits.bow,
+        vent_pressure_pa=limits.vent_pressure,
+        drill_m=tuple(sorted(set(limits.vent_drill))),
+        ripple_m=limits.ripple,
+        sliver_share=limits.sliver,
+    )

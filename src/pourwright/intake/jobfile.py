@@ -1,0 +1,21 @@
+"""The job file as a whole: every table it may hold. A new feature adds a table here and a file beside this one."""
+
+from __future__ import annotations
+
+from pourwright.intake.fields import Table, needed, taken
+from pourwright.intake.foam_table import FoamTable
+from pourwright.intake.piece import PieceTable
+from pourwright.intake.shop import GridTable, LimitsTable, LossTable, ShopTable
+from pourwright.intake.wall import WallTable
+
+
+class JobFile(Table):
+    """A job file."""
+
+    piece: PieceTable = needed("the piece")
+    wall: WallTable | None = taken(None, "how thick the skin is; not needed where the mesh shows both faces")
+    foam: FoamTable = needed("the foam")
+    shop: ShopTable = taken(ShopTable(), "the shop on the day")
+    limits: LimitsTable = taken(LimitsTable(), "what must not be passed")
+    grid: GridTable = taken(GridTable(), "how finely the cavity is worked out")
+    loss: LossTable = taken(LossTable(), "what is bought and does not end in the piece")

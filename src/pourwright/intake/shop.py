@@ -1,0 +1,112 @@
+"""[shop], [limits], [grid] and [loss]: the day, the people, what they will not pass, and how the plan is worked out."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pourwright import units
+from pourwright.intake.fields import (
+    Due,
+    DueMemory,
+    DueNumber,
+    DueShare,
+    Reference,
+    Table,
+    key,
+    lengths,
+    taken,
+)
+from pourwright.units import show
+
+JUDGED = "our judgement, no published source"
+
+
+class ShopTable(Table):
+    """The shop on the day, and who pours."""
+
+    air: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 253.15, 333.15))] = taken(
+        295.372, "air temperature", "shop air taken as 22 °C (72 °F)"
+    )
+    parts: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 273.15, 333.15))] = taken(
+        None, "temperature of the liquids; the air's if left out", "liquids taken as warm as the air"
+    )
+    skin: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 253.15, 353.15))] = taken(
+        None, "temperature of the skin; the air's if left out", "skin taken as warm as the air"
+    )
+    pressure: Annotated[float, key(Due(units.PRESSURE, show.pressure, 50e3, 110e3))] = taken(
+        101325.0, "air pressure (lower at altitude)", "air pressure taken as 101 kPa (sea level)"
+    )
+    hands: Annotated[int, key(DueNumber(1, 20, whole=True))] = taken(
+        1, "people who mix and pour at the same time", "one person mixing and pouring"
+    )
+    largest_batch: Annotated[float, key(Due(units.VOLUME, show.liquid, 5e-5, 0.05))] = taken(
+        0.004,
+        "most liquid one person mixes in one go, both parts",
+        f"largest batch taken as 4 L (1.06 US gal): {JUDGED}",
+    )
+    mix: Annotated[float, key(Due(units.TIME, show.time, 1.0, 600.0))] = taken(
+        20.0, "time to mix a batch", f"mixing time taken as 20 s: {JUDGED}"
+    )
+    pour_rate: Annotated[float, key(Due(units.FLOW, show.flow, 1e-5, 1e-2))] = taken(
+        2.5e-4, "liquid out of the cup", f"pouring taken as 0.25 L/s (4 US gal/min): {JUDGED}"
+    )
+
+
+class LimitsTable(Table):
+    """What the supplier and the shop will not go beyond."""
+
+    lift: Annotated[float | None, lengths(0.01, 2.0)] = taken(
+        None, "the supplier's own largest lift of risen foam; needs lift_reference"
+    )
+    lift_reference: Reference | None = taken(None, "where that figure stands: data sheet, page, date")
+    reach: Annotated[float, lengths(0.02, 10.0)] = taken(
+        0.6, "how far liquid may have to run from where it lands", f"reach taken as 600 mm (23.6 in): {JUDGED}"
+    )
+    landing: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 293.15, 393.15))] = taken(
+        333.15,
+        "the surface under a new pour must be cooler than this",
+        f"a new pour lands on foam below 60 °C (140 °F): {JUDGED}",
+    )
+    ripple: Annotated[float | None, lengths(0.0005, 1.0)] = taken(
+        None,
+        "pools and pockets shallower than this are left out; from the cell if left out",
+        "pools and pockets shallower than a few cells are left out",
+    )
+    vent_drill: list[Annotated[float, lengths(0.002, 0.1)]] = taken(
+        [0.006, 0.008, 0.010, 0.012, 0.016, 0.020, 0.025, 0.032],
+        "drills at hand for vents",
+        "drills taken as 6, 8, 10, 12, 16, 20, 25 and 32 mm",
+        min_length=1,
+        max_length=30,
+    )
+    vent_pressure: Annotated[float, key(Due(units.PRESSURE, show.pressure, 1.0, 5000.0))] = taken(
+        100.0, "back-pressure allowed at a vent", f"back-pressure at a vent taken as 100 Pa (0.015 psi): {JUDGED}"
+    )
+    bow: Annotated[float, key(DueShare(0.0005, 0.2))] = taken(
+        0.01, "a panel may bow by this share of its width", f"a panel may bow by 1 % of its width: {JUDGED}"
+    )
+    sliver: Annotated[float, key(DueShare(0.0, 0.9))] = taken(
+        0.35,
+        "no lift is thinner than this share of its neighbours' mean",
+        f"no lift thinner than 35 % of its neighbours: {JUDGED}",
+    )
+
+
+class GridTable(Table):
+    """How finely the cavity is worked out."""
+
+    cell: Annotated[float | None, lengths(0.0002, 0.2)] = taken(
+        None, "edge of a cell; from the wall thickness and the memory if left out"
+    )
+    memory: Annotated[int, key(DueMemory(50_000_000, 64_000_000_000))] = taken(1_500_000_000, "memory the grid may use")
+    crumb: Annotated[float | None, key(Due(units.VOLUME, show.liquid, 1e-9, 1e-3))] = taken(
+        None, "loose pieces of cavity smaller than this are dropped and counted"
+    )
+
+
+class LossTable(Table):
+    """What is bought and does not end in the piece."""
+
+    share: Annotated[float, key(DueShare(0.0, 0.5))] = taken(
+        0.08, "share of the liquids lost to trim and cups", f"8 % of the liquids lost to trim and cups: {JUDGED}"
+    )

@@ -1,0 +1,101 @@
+"""The blocks of ``plan.json`` that tell what to pour."""
+
+from __future__ import annotations
+
+from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about
+
+
+class CheckDoc(Block):
+    """A value held against a limit."""
+
+    name: Text = about("what is checked")
+    value: Number = about("its value; null: not known")
+    limit: Number = about("the limit; null: not known")
+    unit: Text = about("SI unit of both")
+    verdict: Text = about("ok, over, or unknown (never to be taken as safe)")
+    source: Text = about("where the limit comes from")
+    remedy: Text = about("what would lift it")
+
+
+class PortDoc(Block):
+    """A hole foam goes in through."""
+
+    name: Text = about("P1, P2, …; pours that use the same hole share it")
+    way: Text = about("open surface, opening or drilled")
+    opening: Text = about("name of the opening; empty for a drilled port")
+    point_m: Point = about("on the skin or in the opening, shell axes")
+    measures: MeasuresDoc = about("where that is on the standing piece")
+    hole_m: float = about("diameter to drill; 0 for an opening")
+
+
+class LandingDoc(Block):
+    """Where liquid lands inside a pour."""
+
+    port: Text = about("name of the port it comes through")
+    point_m: Point = about("on the floor of the pour, shell axes")
+    drop_m: float = about("height of fall")
+    reach_m: float = about("farthest way the liquid must run from here")
+
+
+class VentDoc(Block):
+    """A hole air leaves through."""
+
+    name: Text = about("V1, V2, …")
+    way: Text = about("opening or drilled")
+    opening: Text = about("name of the opening; empty for a drilled vent")
+    point_m: Point = about("on the skin, shell axes")
+    measures: MeasuresDoc = about("where that is on the standing piece")
+    hole_m: float = about("diameter to drill")
+    holes: int = about("how many")
+    air_m3_s: Number = about("air it must pass at the peak of the rise")
+    persistence_m: float = about("depth of the pocket it serves")
+
+
+class BatchDoc(Block):
+    """One cup."""
+
+    part_a_l: float = about("part A in litres")
+    part_b_l: float = about("part B in litres")
+    part_a_kg: float = about("part A by weight")
+    part_b_kg: float = about("part B by weight")
+
+
+class PourDoc(Block):
+    """One mass of foam in one pool."""
+
+    name: Text = about("lift number and a letter, like 2a")
+    bottom_m: float = about("its bottom above the base of the standing piece")
+    top_m: float = about("its top")
+    volume_m3: float = about("cavity it fills")
+    closes: bool = about("whether it meets a cap and is packed")
+    foam_kg: float = about("foam in place, nominal")
+    foam_kg_range: RangeDoc = about("foam in place with its spread")
+    part_a_l: float = about("part A in litres, all batches")
+    part_b_l: float = about("part B in litres, all batches")
+    part_a_kg: float = about("part A by weight, all batches")
+    part_b_kg: float = about("part B by weight, all batches")
+    batches: int = about("cups to mix")
+    batch: BatchDoc = about("each of them")
+    pour_point_m: Point | None = about("port of the first landing, shell axes; null: no port reaches it")
+    landings: list[LandingDoc] = about("where the liquid lands")
+    vents: list[VentDoc] = about("vents that carry its air")
+    rise_m: float = about("thickness of risen foam")
+    peak_temperature_c: Number = about("hottest core, nominal")
+    peak_temperature_c_range: RangeDoc = about("hottest core with its spread; high is the bounding case")
+    hot_h: Number = about("time to shed the heat to one tenth, slowest mode, in hours")
+    peak_pressure_pa: Number = about("gauge pressure on the skin, nominal")
+    peak_pressure_pa_range: RangeDoc = about("gauge pressure on the skin with its spread; high is the upper bound")
+    wait_s: Number = about("from this pour to the next lift")
+    checks: list[CheckDoc] = about("what was held against a limit")
+
+
+class LiftDoc(Block):
+    """A band of height poured in one round."""
+
+    number: int = about("1 is the lowest")
+    bottom_m: float = about("its bottom above the base of the standing piece")
+    top_m: float = about("its top")
+    volume_m3: float = about("cavity it fills")
+    limit: Text = about('name of the check that kept it from being taller, or "full" at the top')
+    limit_words: Text = about("the same in a sentence")
+    pours: list[PourDoc] = about("one for each pool it fills")
