@@ -53,7 +53,7 @@ def leg(x: float, y: float, hip_x: float, hip_y: float, hock_back: float) -> lis
         ]
     )
     toes = []
-    for angle, length in ((180, 0.235), (138, 0.205), (222, 0.205), (8, 0.145)):
+    for angle, length in ((180, 0.235), (146, 0.205), (214, 0.205), (8, 0.145)):
         dx, dy = np.cos(np.radians(angle)), np.sin(np.radians(angle))
         toes.append(
             spline(
@@ -69,7 +69,7 @@ def leg(x: float, y: float, hip_x: float, hip_y: float, hock_back: float) -> lis
     return [shank, *toes]
 
 
-LEGS = [*leg(-0.055, -0.095, 0.045, -0.080, 0.045), *leg(0.105, 0.095, 0.070, 0.080, 0.035)]
+LEGS = [*leg(-0.055, -0.112, 0.045, -0.082, 0.045), *leg(0.115, 0.112, 0.072, 0.082, 0.035)]
 
 
 def scales(s: np.ndarray, v: np.ndarray, length: float, width: float) -> np.ndarray:

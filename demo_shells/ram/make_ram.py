@@ -134,7 +134,7 @@ def ram(p: np.ndarray) -> np.ndarray:
     axis = EAR.copy()
     axis[:, :3] = turned(EAR[:, :3], (0.2, -0.33, 0.07), roll=35) * (1, 1.9, 1)
     ear = limb(flat, axis)[0] * 0.62
-    hollow_axis = axis + (0, -0.040, 0.002, -0.012)
+    hollow_axis = axis + np.array([0, -0.040, 0.002, -0.012])
     ear = smooth_cut(ear, limb(flat, hollow_axis[6:-4])[0] * 0.62, 0.012)
     d = smooth_union(d, ear, 0.022)
     # Horns, ringed.

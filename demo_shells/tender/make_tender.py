@@ -10,7 +10,7 @@ from scipy.interpolate import PchipInterpolator
 
 HERE = Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent))
-from clay import ellipsoid, limb, saw, skin, smooth_cut, smooth_step, smooth_union, spline, write  # noqa: E402
+from clay import ellipsoid, limb, saw, skin, smooth_cut, smooth_step, smooth_union, write  # noqa: E402
 
 LENGTH = 2.9
 # Stations from the stem (0) to the transom (1).
@@ -18,9 +18,8 @@ AT = (-0.02, 0.0, 0.04, 0.10, 0.20, 0.35, 0.55, 0.75, 0.90, 1.0, 1.02)
 BEAM = PchipInterpolator(AT, (0.05, 0.085, 0.175, 0.295, 0.445, 0.585, 0.640, 0.600, 0.525, 0.460, 0.447))
 SHEER = PchipInterpolator(AT, (0.648, 0.640, 0.617, 0.587, 0.545, 0.500, 0.472, 0.478, 0.500, 0.522, 0.526))
 KEEL = PchipInterpolator(AT, (0.40, 0.335, 0.235, 0.150, 0.080, 0.040, 0.030, 0.045, 0.085, 0.125, 0.132))
-FULL = PchipInterpolator(
-    AT, (1.0, 1.05, 1.15, 1.3, 1.65, 2.2, 2.7, 2.8, 2.6, 2.4, 2.4)
-)  # bilge: slack forward, full aft
+# The bilge is slack forward and full aft.
+FULL = PchipInterpolator(AT, (1.0, 1.05, 1.15, 1.3, 1.65, 2.2, 2.7, 2.8, 2.6, 2.4, 2.4))
 
 
 def hull(p: np.ndarray, inset: float = 0.0, laps: float = 0.0) -> np.ndarray:
@@ -87,7 +86,7 @@ def tender(p: np.ndarray) -> np.ndarray:
         post = np.hypot(p[:, 0] - at, 0.45 * p[:, 1]) - 0.065 - 0.05 * smooth_step(0.26, 0.16, p[:, 2])
         post = np.maximum(np.maximum(post, p[:, 2] - top + 0.055), 0.12 - p[:, 2])
         d = smooth_union(d, np.maximum(post, inside), 0.06)
-    # Ribs on the sole, oarlock pads on the gunwale, towing eye boss.
+    # Ribs on the sole, oarlock pads on the gunwale.
     ribs = np.exp(-(((np.mod(p[:, 0] - 0.08, 0.26) - 0.13) / 0.020) ** 2))
     on_sole = (
         smooth_step(0.30, 0.20, p[:, 2]) * smooth_step(-0.03, 0.0, -well) * smooth_step(0.05, 0.10, p[:, 2] - KEEL(u))
