@@ -1,8 +1,30 @@
 """The space the foam fills, and how it is connected from low to high in the pour direction."""
 
 from pourwright.cavity.build import build_cavity
+from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
+from pourwright.cavity.floor import Floor, floor_of, run_distance
 from pourwright.cavity.frame import PourFrame, pour_frame
 from pourwright.cavity.levels import build_levels
 from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
+from pourwright.cavity.outline import free_surface, outline, region_mesh
 
-__all__ = ["Cavity", "Extremum", "Grid", "LevelGraph", "PourFrame", "build_cavity", "build_levels", "pour_frame"]
+__all__ = [
+    "Cavity",
+    "ColumnMap",
+    "Extremum",
+    "Floor",
+    "Grid",
+    "LevelGraph",
+    "PourFrame",
+    "build_cavity",
+    "build_levels",
+    "floor_of",
+    "free_surface",
+    "nearest_skin_point",
+    "outline",
+    "pour_frame",
+    "region_mesh",
+    "run_distance",
+    "skin_above",
+    "straight_up",
+]

@@ -75,7 +75,7 @@ def _box_distance2(boxes: np.ndarray, i: int, px: float, py: float, pz: float) -
 
 @njit(cache=True, nogil=True)
 def closest_on_triangle(t: np.ndarray, px: float, py: float, pz: float) -> tuple[float, float, float]:
-    """Closest point of triangle ``t`` (9,) to a point, by the regions of Ericson, Real-Time Collision Detection (2005), 5.1.5."""
+    """Closest point of triangle ``t`` (9,) to a point, case by case (vertex, edge, face)."""
     abx, aby, abz = t[3] - t[0], t[4] - t[1], t[5] - t[2]
     acx, acy, acz = t[6] - t[0], t[7] - t[1], t[8] - t[2]
     apx, apy, apz = px - t[0], py - t[1], pz - t[2]

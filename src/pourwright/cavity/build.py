@@ -35,7 +35,7 @@ def _banded(skin: Skin, triangles: np.ndarray) -> list[tuple[np.ndarray, float]]
             side = way * (flat[faces][:, :, 2] - cut)
             if side.min() >= 0:
                 continue
-            flat, faces, _ = trimesh.intersections.slice_faces_plane(
+            flat, faces, _ = trimesh.intersections.slice_faces_plane(  # type: ignore[no-untyped-call]
                 flat, faces, plane_normal=[0.0, 0.0, way], plane_origin=[0.0, 0.0, cut]
             )
         if len(faces):
@@ -99,7 +99,8 @@ def _refuse(inside: np.ndarray, walls: Walls, grid: Grid) -> CavityError:
         )
     if not walls.wall.any():
         return CavityError(
-            f"The void of the shell holds no more than crumbs at a cell of {grid.cell_m * 1e3:.4g} mm: give a smaller cell."
+            f"The void of the shell holds no more than crumbs at a cell of {grid.cell_m * 1e3:.4g} mm: "
+            "give a smaller cell."
         )
     thinnest = walls.wall[walls.wall > 0].min() * grid.cell_m
     deepest = _deepest_m(inside, walls, grid.cell_m)
