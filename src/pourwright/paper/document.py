@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
 from pourwright.paper.document_lifts import CheckDoc, LiftDoc, PortDoc, VentDoc
 from pourwright.paper.document_parts import Block, CitedDoc, Number, Point, RangeDoc, Text, about
 
-SCHEMA = "pourwright.plan/1"
+SCHEMA: Final = "pourwright.plan/1"
 """Name and version of the schema. The number goes up when a key is renamed, removed or changes its meaning."""
 
 

@@ -224,6 +224,40 @@ def time(value_s: float) -> str:
 
 
 @_known
+def specific_heat(value_j_kgk: float) -> str:
+    """A specific heat.
+
+    >>> specific_heat(1800.0)
+    '1800 J/(kg K) (0.43 Btu/(lb °F))'
+    """
+    other = _to(value_j_kgk, "joule/kilogram/kelvin", "Btu/pound/delta_degree_Fahrenheit")
+    return _pair(f"{digits(value_j_kgk)} J/(kg K)", f"{digits(other)} Btu/(lb °F)")
+
+
+@_known
+def conductivity(value_w_mk: float) -> str:
+    """A heat conductivity.
+
+    >>> conductivity(0.023)
+    '0.023 W/(m K) (0.159 Btu in/(h ft² °F))'
+    """
+    other = _to(value_w_mk, "watt/meter/kelvin", "Btu*inch/hour/foot**2/delta_degree_Fahrenheit")
+    return _pair(f"{digits(value_w_mk)} W/(m K)", f"{digits(other)} Btu in/(h ft² °F)")
+
+
+@_known
+def heat(value_j_kg: float) -> str:
+    """A heat of reaction by weight.
+
+    >>> heat(210e3)
+    '210 kJ/kg (90.3 Btu/lb)'
+    """
+    return _pair(
+        f"{digits(value_j_kg / 1e3)} kJ/kg", f"{digits(_to(value_j_kg, 'joule/kilogram', 'Btu/pound'))} Btu/lb"
+    )
+
+
+@_known
 def share(value: float) -> str:
     """A share in per cent.
 

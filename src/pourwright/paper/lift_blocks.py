@@ -1,0 +1,111 @@
+"""From lifts, pours, ports and vents to their blocks of ``plan.json``."""
+
+from __future__ import annotations
+
+from pourwright.foam import Parts
+from pourwright.lifts import Check, Landing, Lift, Measures, Port, Pour, Vent
+from pourwright.paper.document_lifts import BatchDoc, CheckDoc, LandingDoc, LiftDoc, PortDoc, PourDoc, VentDoc
+from pourwright.paper.document_parts import MeasuresDoc
+from pourwright.paper.values import ZERO_CELSIUS_K, known, point, range_block
+from pourwright.paper.words import limit_words
+
+
+def lift_block(lift: Lift) -> LiftDoc:
+    """A lift with its pours."""
+    return LiftDoc(
+        number=lift.number,
+        bottom_m=lift.bottom_m,
+        top_m=lift.top_m,
+        volume_m3=lift.volume_m3,
+        limit=lift.limit,
+        limit_words=limit_words(lift),
+        pours=[pour_block(pour) for pour in lift.pours],
+    )
+
+
+def pour_block(pour: Pour) -> PourDoc:
+    """A pour with its amounts, landings, vents and checks."""
+    peak_c = range_block(pour.peak_k, offset=-ZERO_CELSIUS_K)
+    pressure = range_block(pour.peak_pressure_pa)
+    return PourDoc(
+        name=pour.name,
+        bottom_m=pour.bottom_m,
+        top_m=pour.top_m,
+        volume_m3=pour.volume_m3,
+        closes=bool(pour.closes),
+        foam_kg=pour.foam_kg.nominal,
+        foam_kg_range=range_block(pour.foam_kg),
+        part_a_l=pour.parts.a_m3 * 1e3,
+        part_b_l=pour.parts.b_m3 * 1e3,
+        part_a_kg=pour.parts.a_kg,
+        part_b_kg=pour.parts.b_kg,
+        batches=pour.batches,
+        batch=_batch(pour.batch),
+        pour_point_m=point(pour.landings[0].port.point_m) if pour.landings else None,
+        landings=[_landing(landing) for landing in pour.landings],
+        vents=[vent_block(vent) for vent in pour.vents],
+        rise_m=pour.rise_m,
+        peak_temperature_c=peak_c.nominal,
+        peak_temperature_c_range=peak_c,
+        hot_h=known(pour.hot_hours),
+        peak_pressure_pa=pressure.nominal,
+        peak_pressure_pa_range=pressure,
+        wait_s=known(pour.wait_s),
+        checks=[check_block(check) for check in pour.checks],
+    )
+
+
+def port_block(port: Port) -> PortDoc:
+    """A port."""
+    return PortDoc(
+        name=port.name,
+        way=port.way,
+        opening=port.opening,
+        point_m=point(port.point_m),
+        measures=_measures(port.measures),
+        hole_m=port.hole_m,
+    )
+
+
+def vent_block(vent: Vent) -> VentDoc:
+    """A vent."""
+    return VentDoc(
+        name=vent.name,
+        way=vent.way,
+        opening=vent.opening,
+        point_m=point(vent.point_m),
+        measures=_measures(vent.measures),
+        hole_m=vent.hole_m,
+        holes=vent.holes,
+        air_m3_s=known(vent.air_m3_s),
+        persistence_m=vent.persistence_m,
+    )
+
+
+def check_block(check: Check) -> CheckDoc:
+    """A check."""
+    return CheckDoc(
+        name=check.name,
+        value=known(check.value),
+        limit=known(check.limit),
+        unit=check.unit,
+        verdict=check.verdict,
+        source=check.source,
+        remedy=check.remedy,
+    )
+
+
+def _landing(landing: Landing) -> LandingDoc:
+    return LandingDoc(
+        port=landing.port.name, point_m=point(landing.point_m), drop_m=landing.drop_m, reach_m=landing.reach_m
+    )
+
+
+def _measures(measures: Measures) -> MeasuresDoc:
+    return MeasuresDoc(
+        from_base_m=measures.from_base_m, from_left_m=measures.from_left_m, from_front_m=measures.from_front_m
+    )
+
+
+def _batch(parts: Parts) -> BatchDoc:
+    return BatchDoc(part_a_l=parts.a_m3 * 1e3, part_b_l=parts.b_m3 * 1e3, part_a_kg=parts.a_kg, part_b_kg=parts.b_kg)

@@ -1,0 +1,165 @@
+"""Lines that the terminal and ``plan.md`` share, so that the two cannot tell different things."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from pourwright import units
+from pourwright.lifts import Lift, Pour
+from pourwright.paper.words import batch_words, check_words, port_words, vent_words
+from pourwright.plan import Plan
+from pourwright.ranges import Range
+
+
+def summary_lines(plan: Plan) -> list[tuple[str, str]]:
+    """Shell, wall, cavity and foam: a word and what there is to say."""
+    skin, cavity, foam = plan.skin, plan.cavity, plan.foam
+    width, depth, height = (units.length(size) for size in plan.frame.size_m)
+    closed = "closed" if skin.watertight else "not closed, capped"
+    lines = [
+        ("size", f"{height} high, {width} wide, {depth} deep, as it stands to be poured"),
+        (
+            "shell",
+            f"{skin.source} in {skin.unit}, {skin.triangles} triangles, {closed}; "
+            f"{skin.kind.value}: {skin.kind_reason}",
+        ),
+        ("skin", f"{skin.material.title}, {_wall_words(plan)}, outside {units.area(skin.area_m2)}"),
+        (
+            "cavity",
+            f"{units.volume(cavity.volume_m3)}, {units.volume(cavity.volume_low_m3)} to "
+            f"{units.volume(cavity.volume_high_m3)}; cell {units.length(cavity.grid.cell_m)}",
+        ),
+    ]
+    if cavity.crumbs:
+        lines.append(
+            (
+                "crumbs",
+                f"{cavity.crumbs} loose pieces dropped, {units.liquid(cavity.crumbs_m3)} in all, each below "
+                f"{units.liquid(cavity.crumb_limit_m3)}",
+            )
+        )
+    pools, pockets = len(plan.graph.pools), len(plan.graph.pockets)
+    lines += [
+        (
+            "pools",
+            f"{_count(pools, 'pool')} and {_count(pockets, 'pocket')} deeper than {units.length(plan.graph.ripple_m)}",
+        ),
+        (
+            "foam",
+            f"{foam.grade.name}: {foam.grade.title}; {units.density(foam.free_rise_density_kg_m3.nominal)} free rise "
+            f"at these temperatures, {units.digits(foam.expansion.nominal)} times the liquid",
+        ),
+        ("shop", _shop_words(plan)),
+        (
+            "times",
+            f"from the start of mixing: cream {units.time(foam.cream_s)}, gel {units.time(foam.gel_s)}, "
+            f"tack-free {units.time(foam.tack_free_s)}, end of rise {units.time(foam.rise_end_s)}",
+        ),
+    ]
+    return lines
+
+
+def liquids_line(plan: Plan) -> str:
+    """What to buy."""
+    outcome = plan.outcome
+    return (
+        f"part A {units.liquid(outcome.liquids_a_m3)} = {units.mass(outcome.liquids_a_kg)}, "
+        f"part B {units.liquid(outcome.liquids_b_m3)} = {units.mass(outcome.liquids_b_kg)}, "
+        f"with {units.share(outcome.loss_share)} for trim and cups"
+    )
+
+
+def weight_lines(plan: Plan) -> list[tuple[str, str]]:
+    """Weights with their spread, and where the balance is."""
+    outcome = plan.outcome
+    before, after = (
+        standing_place(plan.frame.to_standing(centre)) for centre in (outcome.centre_before_m, outcome.centre_of_mass_m)
+    )
+    return [
+        ("foam", mass_range(outcome.foam_kg)),
+        ("skin", mass_range(outcome.skin_kg)),
+        ("total", mass_range(outcome.total_kg)),
+        ("balance of the empty skin", before),
+        ("balance of the filled piece", after),
+    ]
+
+
+def mass_range(value: Range) -> str:
+    """Nominal, and low to high."""
+    return f"{units.mass(value.nominal)}, from {units.mass(value.low)} to {units.mass(value.high)}"
+
+
+def standing_place(standing_m: np.ndarray) -> str:
+    """A standing point (3,) [m] as measures from base, left and front."""
+    from_left, from_front, from_base = (float(value) for value in standing_m)
+    return (
+        f"{units.length(from_base)} up from the base, {units.length(from_left)} from the left, "
+        f"{units.length(from_front)} from the front"
+    )
+
+
+def stiffness_lines(plan: Plan) -> list[tuple[str, str]]:
+    """Stiffness gains."""
+    return [
+        (gain.name, f"{units.digits(gain.counted)} times as stiff; {gain.words}") for gain in plan.outcome.stiffness
+    ]
+
+
+def lift_title(lift: Lift) -> str:
+    """Heights and volume of a lift."""
+    return (
+        f"Lift {lift.number}: from {units.length(lift.bottom_m)} to {units.length(lift.top_m)} above the base, "
+        f"{units.volume(lift.volume_m3)}"
+    )
+
+
+def pour_lines(pour: Pour) -> list[str]:
+    """Everything to do for a pour, in the order of the work."""
+    lines = [batch_words(pour)]
+    for landing in pour.landings:
+        lines.append(
+            f"pour in at {port_words(landing.port)}; falls {units.length(landing.drop_m)}, runs up to "
+            f"{units.length(landing.reach_m)}"
+        )
+    if not pour.landings:
+        lines.append("NO port reaches this pour: find a way in before you start")
+    lines += [f"air out at {vent_words(vent)}" for vent in pour.vents]
+    how = "meets its cap: foam comes out of the vents when it is full" if pour.closes else "leaves a free surface"
+    lines.append(f"rises to {units.length(pour.top_m)} above the base ({units.length(pour.rise_m)} of foam); {how}")
+    core, push = pour.peak_k, pour.peak_pressure_pa
+    lines.append(
+        f"hottest core {units.temperature(core.nominal)}, at worst {units.temperature(core.high)}; "
+        f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
+    )
+    lines.append(f"wait {units.time(pour.wait_s)} before the next lift")
+    lines += [
+        f"CHECK: {check_words(check)}; {check.remedy}".rstrip("; ") for check in pour.checks if check.verdict != "ok"
+    ]
+    return lines
+
+
+def piece_check_lines(plan: Plan) -> list[str]:
+    """Checks of the piece as a whole."""
+    return [f"{check_words(check)}; {check.remedy}".rstrip("; ") for check in plan.checks]
+
+
+def _wall_words(plan: Plan) -> str:
+    bands = plan.skin.bands
+    if not bands:
+        return "wall as drawn in the mesh"
+    if len(bands) == 1:
+        return f"wall {units.length(bands[0].thickness_m)} ± {units.share(bands[0].spread)}"
+    return "wall " + ", ".join(f"{units.length(band.thickness_m)} ({band.name})" for band in bands)
+
+
+def _shop_words(plan: Plan) -> str:
+    shop, limits = plan.foam.conditions, plan.job.limits
+    people = "1 person mixes" if limits.hands == 1 else f"{limits.hands} people mix"
+    return (
+        f"air {units.temperature(shop.air_k)}, liquids {units.temperature(shop.parts_k)}, skin "
+        f"{units.temperature(shop.skin_k)}; {people} up to {units.liquid(limits.largest_batch_m3)} at a time"
+    )
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"

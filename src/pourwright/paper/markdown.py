@@ -1,0 +1,100 @@
+"""``plan.md``: the plan as plain text that reads well in a terminal and prints as it stands."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from pourwright import units
+from pourwright.paper.lines import (
+    lift_title,
+    liquids_line,
+    piece_check_lines,
+    pour_lines,
+    stiffness_lines,
+    summary_lines,
+    weight_lines,
+)
+from pourwright.paper.words import limit_words, status_words
+from pourwright.plan import Plan
+
+WIDTH = 100
+
+
+def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
+    """The text of ``plan.md``.
+
+    Parameters
+    ----------
+    plan : Plan
+    pictures : sequence of str
+        File names of the pictures beside it.
+    """
+    place = f", {escaped(plan.job.place)}" if plan.job.place else ""
+    lines = [f"# {escaped(plan.job.name)}{place}", "", *_wrapped(f"**{status_words(plan)}**"), ""]
+    lines += _pairs(summary_lines(plan))
+    if pictures:
+        lines += ["", "Pictures: " + ", ".join(pictures)]
+    lines += ["", "## Lifts", "", *_table(plan), ""]
+    for lift in plan.lift_plan.lifts:
+        lines += [f"### {lift_title(lift)}", "", *_wrapped(limit_words(lift)), ""]
+        for pour in lift.pours:
+            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(pour)), ""]
+    lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
+    lines += ["## Weight and balance", "", *_pairs(weight_lines(plan)), ""]
+    if plan.outcome.stiffness:
+        lines += ["## Stiffness", "", *_pairs(stiffness_lines(plan)), ""]
+    if plan.checks:
+        lines += ["## Checks of the whole piece", "", *_bullets(piece_check_lines(plan)), ""]
+    lines += ["## Warnings", "", *(_bullets(plan.warnings) or ["none"]), ""]
+    lines += ["## Cautions", "", *_bullets(plan.cautions), ""]
+    if plan.job.assumed:
+        lines += ["## Assumed, because the job does not say", "", *_bullets(plan.job.assumed), ""]
+    lines += ["## Made with", "", *_pairs(sorted(plan.provenance.items()))]
+    return "\n".join(lines) + "\n"
+
+
+def escaped(text: str) -> str:
+    """Text of the job with the characters that Markdown or HTML would take for their own made plain.
+
+    >>> escaped("<b> *x* | y")
+    '&lt;b> \\\\*x\\\\* \\\\| y'
+    """
+    return re.sub(r"([\\`*_#|\[\]])", r"\\\1", text).replace("<", "&lt;")
+
+
+def _table(plan: Plan) -> list[str]:
+    head = ["pour", "up to", "part A", "part B", "cups", "wait", "bound by"]
+    rows = [
+        [
+            pour.name,
+            units.length(pour.top_m),
+            units.liquid(pour.parts.a_m3),
+            units.liquid(pour.parts.b_m3),
+            str(pour.batches),
+            units.time(pour.wait_s),
+            lift.limit,
+        ]
+        for lift in plan.lift_plan.lifts
+        for pour in lift.pours
+    ]
+    widths = [max(len(row[column]) for row in [head, *rows]) for column in range(len(head))]
+    rule = "|" + "|".join("-" * (width + 2) for width in widths) + "|"
+    body = [
+        "| " + " | ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)) + " |" for row in rows
+    ]
+    top = "| " + " | ".join(cell.ljust(width) for cell, width in zip(head, widths, strict=True)) + " |"
+    return [top, rule, *body]
+
+
+def _pairs(lines: Iterable[tuple[str, str]]) -> list[str]:
+    return [part for name, words in lines for part in _wrapped(f"- {name}: {escaped(words)}", "  ")]
+
+
+def _bullets(lines: Iterable[str]) -> list[str]:
+    return [part for line in lines for part in _wrapped(f"- {escaped(line)}", "  ")]
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    return textwrap.wrap(text, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)

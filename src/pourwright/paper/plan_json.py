@@ -1,0 +1,289 @@
+"""From a plan to ``plan.json``: the same plan gives the same bytes."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Sequence
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from pydantic import ValidationError
+
+from pourwright.cavity import Extremum
+from pourwright.errors import FileError
+from pourwright.paper.document import (
+    SCHEMA,
+    AfterLiftDoc,
+    BandDoc,
+    CavityDoc,
+    ExtremumDoc,
+    FindingDoc,
+    FoamDoc,
+    FrameDoc,
+    LiquidsDoc,
+    MaterialDoc,
+    OpeningDoc,
+    OutcomeDoc,
+    PieceDoc,
+    PlanDocument,
+    ShellDoc,
+    ShopDoc,
+    StiffnessDoc,
+)
+from pourwright.paper.document_parts import CitedDoc
+from pourwright.paper.lift_blocks import check_block, lift_block, port_block, vent_block
+from pourwright.paper.values import celsius, known, point, range_block
+from pourwright.plan import Plan
+from pourwright.sources import Cited
+
+SIGNIFICANT_DIGITS = 10
+"""Digits every number is rounded to, so that the last bits of a sum do not show."""
+
+
+def plan_document(plan: Plan, files: Sequence[str] = ()) -> PlanDocument:
+    """The document of a plan.
+
+    Parameters
+    ----------
+    plan : Plan
+    files : sequence of str
+        Names of the other files in the plan's folder.
+
+    Returns
+    -------
+    PlanDocument
+        SI; NaN and infinity as None.
+    """
+    lifts = plan.lift_plan
+    return PlanDocument(
+        schema_=SCHEMA,
+        status="over a limit: do not pour" if plan.over_limit else "planned",
+        piece=PieceDoc(name=plan.job.name, place=plan.job.place),
+        frame=FrameDoc(
+            rotation=[point(row) for row in plan.frame.rotation],
+            offset_m=point(plan.frame.offset_m),
+            size_m=point(plan.frame.size_m),
+            up=point(plan.up),
+        ),
+        shell=_shell(plan),
+        cavity=_cavity(plan),
+        foam=_foam(plan),
+        shop=_shop(plan),
+        lifts=[lift_block(lift) for lift in lifts.lifts],
+        ports=[port_block(port) for port in lifts.ports],
+        vents=[vent_block(vent) for vent in lifts.vents],
+        objective=lifts.objective,
+        unreached_m3=lifts.unreached_m3,
+        outcome=_outcome(plan),
+        checks=[check_block(check) for check in plan.checks],
+        warnings=list(plan.warnings),
+        cautions=list(plan.cautions),
+        assumed=list(plan.job.assumed),
+        provenance=dict(sorted(plan.provenance.items())),
+        files=list(files),
+    )
+
+
+def plan_json(plan: Plan, files: Sequence[str] = ()) -> str:
+    """The text of ``plan.json``, ending in a line break."""
+    tree = rounded(plan_document(plan, files).model_dump(mode="python", by_alias=True))
+    return json.dumps(tree, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def read_plan_json(path: Path | str) -> PlanDocument:
+    """A plan made earlier.
+
+    Parameters
+    ----------
+    path : path
+        ``plan.json``, or the folder that holds it.
+
+    Raises
+    ------
+    FileError
+        It cannot be read, or is no plan of this schema.
+    """
+    path = Path(path)
+    if path.is_dir():
+        path = path / "plan.json"
+    try:
+        return PlanDocument.model_validate_json(path.read_bytes())
+    except OSError as error:
+        raise FileError(
+            f"{path} cannot be read ({error.strerror or error}): give a folder that holds a plan."
+        ) from None
+    except ValidationError:
+        raise FileError(f"{path} is not a plan in the schema {SCHEMA}: make the plan again.") from None
+
+
+def rounded(tree: Any) -> Any:
+    """Every number in a tree of dicts and lists to `SIGNIFICANT_DIGITS`; minus zero becomes zero.
+
+    >>> rounded({"a": [0.1 + 0.2, -0.0], "b": 3})
+    {'a': [0.3, 0.0], 'b': 3}
+    """
+    if isinstance(tree, dict):
+        return {key: rounded(value) for key, value in tree.items()}
+    if isinstance(tree, (list, tuple)):
+        return [rounded(value) for value in tree]
+    if isinstance(tree, float):
+        return float(f"{tree:.{SIGNIFICANT_DIGITS}g}") + 0.0
+    return tree
+
+
+def _shell(plan: Plan) -> ShellDoc:
+    skin = plan.skin
+    return ShellDoc(
+        file=skin.source,
+        sha256=skin.sha256,
+        unit=skin.unit,
+        kind=skin.kind.value,
+        kind_reason=skin.kind_reason,
+        triangles=skin.triangles,
+        watertight=bool(skin.watertight),
+        area_m2=skin.area_m2,
+        enclosed_m3=skin.enclosed_m3,
+        material=MaterialDoc(
+            name=skin.material.name,
+            title=skin.material.title,
+            foam_bonds=skin.material.foam_bonds,
+            values=_cited(skin.material.cited),
+        ),
+        bands=[
+            BandDoc(
+                name=band.name,
+                from_m=known(band.from_m),
+                to_m=known(band.to_m),
+                thickness_m=band.thickness_m,
+                spread=band.spread,
+            )
+            for band in skin.bands
+        ],
+        openings=[
+            OpeningDoc(name=o.name, centroid_m=point(o.centroid_m), normal=point(o.normal), area_m2=o.area_m2)
+            for o in skin.openings
+        ],
+        findings=[FindingDoc(severity=f.severity, name=f.name, words=f.words) for f in skin.findings],
+    )
+
+
+def _cavity(plan: Plan) -> CavityDoc:
+    cavity = plan.cavity
+    return CavityDoc(
+        volume_m3=cavity.volume_m3,
+        volume_low_m3=cavity.volume_low_m3,
+        volume_high_m3=cavity.volume_high_m3,
+        volume_uncertainty_m3=cavity.volume_uncertainty_m3,
+        cell_m=cavity.grid.cell_m,
+        crumbs=cavity.crumbs,
+        crumbs_m3=cavity.crumbs_m3,
+        crumb_limit_m3=cavity.crumb_limit_m3,
+        method=cavity.method,
+        ripple_m=plan.graph.ripple_m,
+        pools=_extrema(plan.graph.pools),
+        pockets=_extrema(plan.graph.pockets),
+    )
+
+
+def _extrema(extrema: Iterable[Extremum]) -> list[ExtremumDoc]:
+    return [
+        ExtremumDoc(
+            point_m=point(extremum.point_m),
+            from_base_m=float(extremum.point_standing_m[2]),
+            persistence_m=extremum.persistence_m,
+            essential=bool(extremum.essential),
+        )
+        for extremum in extrema
+    ]
+
+
+def _foam(plan: Plan) -> FoamDoc:
+    foam = plan.foam
+    return FoamDoc(
+        grade=foam.grade.name,
+        title=foam.grade.title,
+        values=_cited(foam.grade.cited),
+        air_c=celsius(foam.conditions.air_k),
+        parts_c=celsius(foam.conditions.parts_k),
+        skin_c=celsius(foam.conditions.skin_k),
+        air_pressure_pa=foam.conditions.pressure_pa,
+        free_rise_density_kg_m3=range_block(foam.free_rise_density_kg_m3),
+        open_density_kg_m3=range_block(foam.open_density_kg_m3),
+        closed_density_kg_m3=range_block(foam.closed_density_kg_m3),
+        expansion=range_block(foam.expansion),
+        cream_s=foam.cream_s,
+        gel_s=foam.gel_s,
+        tack_free_s=foam.tack_free_s,
+        rise_end_s=foam.rise_end_s,
+        rise_k=foam.rise_k,
+        rise_bounding_k=foam.rise_bounding_k,
+        notes=list(foam.notes),
+    )
+
+
+def _shop(plan: Plan) -> ShopDoc:
+    limits = plan.job.limits
+    return ShopDoc(
+        max_lift_m=limits.max_lift_m,
+        max_lift_reference=limits.max_lift_reference,
+        largest_batch_m3=limits.largest_batch_m3,
+        hands=limits.hands,
+        mix_s=limits.mix_s,
+        pour_rate_m3_s=limits.pour_rate_m3_s,
+        reach_m=limits.reach_m,
+        landing_c=celsius(limits.landing_k),
+        held=limits.supported,
+        bow_share=limits.deflection_share,
+        vent_pressure_pa=limits.vent_pressure_pa,
+        drill_m=list(limits.drill_m),
+        sliver_share=limits.sliver_share,
+        bond=plan.job.bond,
+    )
+
+
+def _outcome(plan: Plan) -> OutcomeDoc:
+    outcome = plan.outcome
+    return OutcomeDoc(
+        foam_kg=range_block(outcome.foam_kg),
+        skin_kg=range_block(outcome.skin_kg),
+        total_kg=range_block(outcome.total_kg),
+        liquids=LiquidsDoc(
+            part_a_l=outcome.liquids_a_m3 * 1e3,
+            part_b_l=outcome.liquids_b_m3 * 1e3,
+            part_a_kg=outcome.liquids_a_kg,
+            part_b_kg=outcome.liquids_b_kg,
+            loss_share=outcome.loss_share,
+        ),
+        centre_before_m=point(outcome.centre_before_m),
+        centre_of_mass_m=point(outcome.centre_of_mass_m),
+        after_lift=[
+            AfterLiftDoc(number=lift.number, total_kg=range_block(total), centre_of_mass_m=point(centre))
+            for lift, total, centre in zip(
+                plan.lift_plan.lifts, outcome.after_lift_kg, np.atleast_2d(outcome.after_lift_centre_m), strict=True
+            )
+        ],
+        stiffness=[
+            StiffnessDoc(
+                name=gain.name,
+                unbonded=known(gain.unbonded),
+                bonded=known(gain.bonded),
+                counted=known(gain.counted),
+                words=gain.words,
+            )
+            for gain in outcome.stiffness
+        ],
+    )
+
+
+def _cited(cited: dict[str, Cited]) -> dict[str, CitedDoc]:
+    return {
+        name: CitedDoc(
+            value=known(value.value),
+            unit=value.unit,
+            standing=value.standing.value,
+            source=f"{value.source}, {value.locator}" if value.source and value.locator else value.source,
+            note=value.note,
+        )
+        for name, value in sorted(cited.items())
+    }

@@ -1,0 +1,93 @@
+"""``pours.csv``: one row a pour, each amount in both systems, for a spreadsheet."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+from collections.abc import Callable
+
+from pourwright.lifts import Lift, Pour
+from pourwright.plan import Plan
+from pourwright.units import ureg
+
+Column = tuple[str, Callable[[Lift, Pour], object]]
+
+
+def _amount(si: str, unit: str, decimals: int, value: Callable[[Lift, Pour], float]) -> Callable[[Lift, Pour], str]:
+    def cell(lift: Lift, pour: Pour) -> str:
+        number = value(lift, pour)
+        if not math.isfinite(number):
+            return ""
+        return f"{float(ureg.Quantity(number, si).to(unit).magnitude):.{decimals}f}"
+
+    return cell
+
+
+def _both(name: str, si: str, pairs: list[tuple[str, str, int]], value: Callable[[Lift, Pour], float]) -> list[Column]:
+    return [(f"{name}_{suffix}", _amount(si, unit, decimals, value)) for suffix, unit, decimals in pairs]
+
+
+_LENGTH = [("mm", "mm", 1), ("in", "inch", 2)]
+_SPACE = [("l", "L", 2), ("ft3", "foot**3", 3)]
+_LIQUID = [("ml", "mL", 0), ("us_fl_oz", "US_fluid_ounce", 2)]
+_MASS = [("g", "g", 0), ("oz", "ounce", 2)]
+_DEGREES = [("c", "degree_Celsius", 0), ("f", "degree_Fahrenheit", 0)]
+_PRESSURE = [("kpa", "kPa", 3), ("psi", "psi", 3)]
+
+
+def _port(part: str) -> Callable[[Lift, Pour], float]:
+    def measure(lift: Lift, pour: Pour) -> float:
+        return float(getattr(pour.landings[0].port.measures, part)) if pour.landings else math.nan
+
+    return measure
+
+
+COLUMNS: list[Column] = [
+    ("lift", lambda lift, pour: lift.number),
+    ("pour", lambda lift, pour: pour.name),
+    *_both("bottom", "m", _LENGTH, lambda lift, pour: pour.bottom_m),
+    *_both("top", "m", _LENGTH, lambda lift, pour: pour.top_m),
+    *_both("cavity", "m**3", _SPACE, lambda lift, pour: pour.volume_m3),
+    *_both("foam", "kg", _MASS, lambda lift, pour: pour.foam_kg.nominal),
+    *_both("part_a", "m**3", _LIQUID, lambda lift, pour: pour.parts.a_m3),
+    *_both("part_a", "kg", _MASS, lambda lift, pour: pour.parts.a_kg),
+    *_both("part_b", "m**3", _LIQUID, lambda lift, pour: pour.parts.b_m3),
+    *_both("part_b", "kg", _MASS, lambda lift, pour: pour.parts.b_kg),
+    ("batches", lambda lift, pour: pour.batches),
+    *_both("batch_part_a", "m**3", _LIQUID, lambda lift, pour: pour.batch.a_m3),
+    *_both("batch_part_a", "kg", _MASS, lambda lift, pour: pour.batch.a_kg),
+    *_both("batch_part_b", "m**3", _LIQUID, lambda lift, pour: pour.batch.b_m3),
+    *_both("batch_part_b", "kg", _MASS, lambda lift, pour: pour.batch.b_kg),
+    ("port", lambda lift, pour: " ".join(dict.fromkeys(landing.port.name for landing in pour.landings))),
+    *_both("port_from_base", "m", _LENGTH, _port("from_base_m")),
+    *_both("port_from_left", "m", _LENGTH, _port("from_left_m")),
+    *_both("port_from_front", "m", _LENGTH, _port("from_front_m")),
+    ("vents", lambda lift, pour: " ".join(vent.name for vent in pour.vents)),
+    *_both("peak", "kelvin", _DEGREES, lambda lift, pour: pour.peak_k.nominal),
+    *_both("peak_high", "kelvin", _DEGREES, lambda lift, pour: pour.peak_k.high),
+    *_both("pressure", "Pa", _PRESSURE, lambda lift, pour: pour.peak_pressure_pa.nominal),
+    *_both("pressure_high", "Pa", _PRESSURE, lambda lift, pour: pour.peak_pressure_pa.high),
+    ("wait_min", _amount("s", "minute", 0, lambda lift, pour: pour.wait_s)),
+    ("limit", lambda lift, pour: lift.limit),
+    (
+        "over_limit",
+        lambda lift, pour: "; ".join(check.name for check in pour.checks if check.verdict == "over"),
+    ),
+    (
+        "not_known",
+        lambda lift, pour: "; ".join(check.name for check in pour.checks if check.verdict == "unknown"),
+    ),
+]
+"""Name and cell of each column; the unit ends the name."""
+
+
+def pours_csv(plan: Plan) -> str:
+    """The text of ``pours.csv``; an empty cell is not known."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    writer.writerow(name for name, _ in COLUMNS)
+    for lift in plan.lift_plan.lifts:
+        for pour in lift.pours:
+            writer.writerow(cell(lift, pour) for _, cell in COLUMNS)
+    return out.getvalue()

@@ -1,0 +1,93 @@
+"""The sentences of a plan: limits, checks, places and holes, in both systems."""
+
+from __future__ import annotations
+
+import math
+
+from pourwright import units
+from pourwright.lifts import Check, Lift, Measures, Port, Pour, Vent
+from pourwright.plan import Plan
+
+DO_NOT_POUR = "over a limit: do not pour"
+
+
+def status_words(plan: Plan) -> str:
+    """Whether the plan may be poured, with every check that is over or unknown counted."""
+    over, unknown = plan.over_limit, unknown_checks(plan)
+    if over:
+        names = ", ".join(dict.fromkeys(check.name for check in over))
+        return f"{DO_NOT_POUR} ({names})"
+    if unknown:
+        names = ", ".join(dict.fromkeys(check.name for check in unknown))
+        return f"planned; not known and not to be taken as safe: {names}"
+    return "planned"
+
+
+def unknown_checks(plan: Plan) -> tuple[Check, ...]:
+    """Every check that could not be computed, of the piece and of each pour."""
+    pours = [check for lift in plan.lift_plan.lifts for pour in lift.pours for check in pour.checks]
+    return tuple(check for check in [*plan.checks, *pours] if check.verdict == "unknown")
+
+
+def check_words(check: Check) -> str:
+    """A check in one sentence.
+
+    >>> check_words(Check("lift thickness", 0.18, 0.2, "m", "ok", "data sheet"))
+    'lift thickness 180 mm (7.1 in) of 200 mm (7.9 in) allowed, 10.0 % to spare'
+    """
+    limit = units.by_unit(check.limit, check.unit)
+    if check.verdict == "unknown" or not math.isfinite(check.value):
+        return f"{check.name} is not known (limit {limit}): never take it as safe"
+    value = units.by_unit(check.value, check.unit)
+    if check.verdict == "over":
+        return f"{check.name} {value} is OVER the {limit} allowed"
+    spare = f", {units.share(check.margin)} to spare" if math.isfinite(check.margin) and 0 <= check.margin <= 1 else ""
+    return f"{check.name} {value} of {limit} allowed{spare}"
+
+
+def limit_words(lift: Lift) -> str:
+    """What kept the lift from being taller, in one sentence with both unit systems."""
+    bound = [check for pour in lift.pours for check in pour.checks if check.name == lift.limit]
+    if not bound:
+        return lift.limit_words
+    worst = min(bound, key=lambda check: check.margin if math.isfinite(check.margin) else -math.inf)
+    remedy = f"; {worst.remedy}" if worst.remedy else ""
+    return f"bound by {check_words(worst)} ({worst.source}){remedy}"
+
+
+def place_words(measures: Measures) -> str:
+    """Where a point is, as lengths to tape.
+
+    >>> place_words(Measures(1.2, 0.25, 0.4))
+    '1200 mm (47 1/4 in) up from the base, 250 mm (9 13/16 in) from the left, 400 mm (15 3/4 in) from the front'
+    """
+    return (
+        f"{units.tape(measures.from_base_m)} up from the base, {units.tape(measures.from_left_m)} from the left, "
+        f"{units.tape(measures.from_front_m)} from the front"
+    )
+
+
+def port_words(port: Port) -> str:
+    """A port: what it is and where."""
+    if port.way == "drilled":
+        return f"{port.name}: drill {units.length(port.hole_m)}, {place_words(port.measures)}"
+    where = f"through {port.opening}" if port.opening else "over the open surface"
+    return f"{port.name}: {where}, {place_words(port.measures)}"
+
+
+def vent_words(vent: Vent) -> str:
+    """A vent: what it is and where."""
+    if vent.way == "drilled":
+        count = "drill" if vent.holes == 1 else f"drill {vent.holes} holes of"
+        return f"{vent.name}: {count} {units.length(vent.hole_m)}, {place_words(vent.measures)}"
+    return f"{vent.name}: {vent.opening or 'the opening'} lets the air out, {place_words(vent.measures)}"
+
+
+def batch_words(pour: Pour) -> str:
+    """What goes into each cup."""
+    cups = "1 cup" if pour.batches == 1 else f"{pour.batches} cups, each"
+    batch = pour.batch
+    return (
+        f"{cups}: part A {units.liquid(batch.a_m3)} = {units.mass(batch.a_kg)}, "
+        f"part B {units.liquid(batch.b_m3)} = {units.mass(batch.b_kg)}"
+    )

@@ -1,0 +1,169 @@
+"""Writing a plan's folder whole: everything is prepared beside it and moved in, ``plan.json`` last."""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import os
+import re
+import shutil
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+from pourwright.errors import FileError
+from pourwright.paper.markdown import plan_markdown
+from pourwright.paper.plan_json import plan_json
+from pourwright.paper.pours_csv import pours_csv
+from pourwright.plan import Plan
+from pourwright.progress import Progress, silent
+
+LAST = "plan.json"
+"""The file that is moved last; a folder that holds it holds a whole plan."""
+
+
+def write_plan(
+    plan: Plan, folder: Path | str, *, pictures: bool = True, progress: Progress = silent
+) -> tuple[Path, ...]:
+    """Write ``plan.json``, ``pours.csv``, ``plan.md`` and the pictures into a folder.
+
+    Parameters
+    ----------
+    plan : Plan
+    folder : path
+        A folder that does not exist yet, is empty, or holds an earlier plan; files of others in it are left alone.
+    pictures : bool
+        Whether to draw.
+    progress : Progress, optional
+
+    Returns
+    -------
+    tuple of Path
+        The files, ``plan.json`` last.
+
+    Raises
+    ------
+    FileError
+        The folder cannot be written. Nothing half-written is left behind.
+
+    A new folder appears in one step. In a folder that holds an earlier plan each file is replaced in one step,
+    ``plan.json`` last, and pictures that only the earlier plan had are removed after it.
+    """
+    folder = Path(folder)
+    check_folder(folder)
+    try:
+        with _stage(folder) as stage:
+            drawn = _draw(plan, stage, progress) if pictures else []
+            files = sorted([*drawn, "plan.md", "pours.csv"])
+            _write(stage / "pours.csv", pours_csv(plan))
+            _write(stage / "plan.md", plan_markdown(plan, drawn))
+            _write(stage / LAST, plan_json(plan, files))
+            _publish(stage, folder, [*files, LAST])
+    except OSError as error:
+        raise FileError(f"{folder} cannot be written ({error.strerror or error}): name another folder.") from None
+    return tuple(folder / name for name in [*files, LAST])
+
+
+def check_folder(folder: Path | str) -> None:
+    """Raise `FileError` where a plan could not be written, before time is spent on making it."""
+    folder = Path(folder)
+    try:
+        if folder.is_dir():
+            if not os.access(folder, os.W_OK | os.X_OK):
+                raise FileError(f"{folder} may not be written to: name another folder or change its rights.")
+            strangers = [entry.name for entry in folder.iterdir() if not _PART.match(entry.name)]
+            if strangers and LAST not in strangers:
+                raise FileError(
+                    f"{folder} holds other files and no plan: name a new or empty folder, or one with an earlier plan."
+                )
+            return
+        if folder.exists() or folder.is_symlink():
+            raise FileError(f"{folder} is a file, not a folder: name another folder.")
+        parent = next(above for above in folder.absolute().parents if above.exists())
+        if not parent.is_dir():
+            raise FileError(f"{parent} is a file, so {folder} cannot be a folder in it: name another folder.")
+        if not os.access(parent, os.W_OK | os.X_OK):
+            raise FileError(f"{parent} may not be written to: name another folder or change its rights.")
+    except OSError as error:
+        raise FileError(f"{folder} cannot be used ({error.strerror or error}): name another folder.") from None
+    except ValueError:  # a null character
+        raise FileError(f"{str(folder)!r} is not a path: name another folder.") from None
+
+
+_PART = re.compile(r"\..*\.part-(\d+)-")
+
+
+def _draw(plan: Plan, stage: Path, progress: Progress) -> list[str]:
+    from pourwright.paper.pictures import draw_plan  # loads the drawing library, which only pictures need
+
+    return sorted(path.name for path in draw_plan(plan, stage, progress))
+
+
+@contextlib.contextmanager
+def _stage(folder: Path) -> Iterator[Path]:
+    """An empty folder to prepare files in, on the same file system; gone afterwards, and so are folders made for it."""
+    beside = folder if folder.is_dir() else folder.absolute().parent
+    made = [above for above in [beside, *beside.parents] if not above.exists()]
+    beside.mkdir(parents=True, exist_ok=True)
+    try:
+        _sweep(beside)
+        with tempfile.TemporaryDirectory(prefix=f".{folder.name}.part-{os.getpid()}-", dir=beside) as part:
+            stage = Path(part) / "plan"  # made by mkdir, so that it gets the rights people expect
+            stage.mkdir()
+            yield stage
+    finally:
+        for above in made:
+            with contextlib.suppress(OSError):  # not empty: the plan is in it
+                above.rmdir()
+
+
+def _sweep(beside: Path) -> None:
+    """Remove what a killed run of this program left behind."""
+    for entry in beside.iterdir():
+        found = _PART.match(entry.name)
+        if found and not _runs(int(found[1])):
+            shutil.rmtree(entry, ignore_errors=True)
+
+
+def _runs(process: int) -> bool:
+    if os.name != "posix":  # there, signal 0 is not a question
+        return True
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except (OSError, OverflowError):
+        return True  # another user's, or not to be told: leave it
+    return True
+
+
+def _write(path: Path, text: str) -> None:
+    with path.open("w", encoding="utf-8", newline="\n") as file:
+        file.write(text)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _publish(stage: Path, folder: Path, names: list[str]) -> None:
+    if not folder.is_dir() or not any(folder.iterdir()):
+        stage.rename(folder)
+        return
+    old = _earlier_files(folder)
+    for name in names:
+        os.replace(stage / name, folder / name)
+    for name in old - set(names):
+        (folder / name).unlink(missing_ok=True)
+
+
+def _earlier_files(folder: Path) -> set[str]:
+    """Files that an earlier plan in the folder says are its own; plain names only, whatever it says."""
+    try:
+        said = json.loads((folder / LAST).read_bytes())["files"]
+    except (OSError, ValueError, KeyError, TypeError, RecursionError):
+        return set()
+    names = said if isinstance(said, list) else []
+    return {
+        name
+        for name in names
+        if isinstance(name, str) and re.fullmatch(r"[\w-]+\.(png|md|csv)", name) and (folder / name).is_file()
+    }
