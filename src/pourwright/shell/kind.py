@@ -7,10 +7,11 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
+from pourwright.shell.rays import first_hits
 from pourwright.shell.scale import length_words
 from pourwright.shell.skin import SkinKind
 from pourwright.shell.survey import Survey
-from pourwright.shell.topology import areas, cone_volumes
+from pourwright.shell.topology import areas, cone_volumes, corner_vectors
 
 VOID_SHARE = 0.05
 """Inner surfaces that hold less than this share of the outer volume are debris, not the void."""
@@ -140,29 +141,12 @@ def _wall_itself(s: Survey, wall_m: float | None) -> str:
 
 def _thickness_through(vertices: np.ndarray, faces: np.ndarray) -> float:
     """Median distance from the middle of a face straight inwards to the next face, evenly sampled by area [m]."""
-    corners = vertices[faces]
-    double = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    double = corner_vectors(vertices, faces)
     size = np.linalg.norm(double, axis=1)
     level = np.cumsum(size)
     pick = np.unique(np.searchsorted(level, (np.arange(RAYS) + 0.5) / RAYS * level[-1]))
-    found = []
-    e1, e2 = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]
-    for f in pick:
-        origin, way = corners[f].mean(axis=0), -double[f] / size[f]
-        p = np.cross(way, e2)
-        det = np.einsum("ij,ij->i", e1, p)
-        with np.errstate(divide="ignore", invalid="ignore"):
-            inv = 1.0 / det
-            t = origin - corners[:, 0]
-            u = np.einsum("ij,ij->i", t, p) * inv
-            q = np.cross(t, e1)
-            v = (q @ way) * inv
-            along = np.einsum("ij,ij->i", e2, q) * inv
-            hit = (u >= 0) & (v >= 0) & (u + v <= 1) & (along > 1e-9)
-        hit[f] = False
-        if hit.any():
-            found.append(float(along[hit].min()))
-    return float(np.median(found)) if found else float("inf")
+    hits = first_hits(vertices[faces[pick]].mean(axis=1), -double[pick] / size[pick, None], vertices, faces, skip=pick)
+    return float(np.median(hits))
 
 
 def _many(number: int, what: str) -> str:
