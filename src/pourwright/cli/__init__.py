@@ -1,1 +1,5 @@
-"""cli."""
+"""The command line: one file a command, no arithmetic."""
+
+from pourwright.cli.app import main
+
+__all__ = ["main"]

@@ -174,17 +174,19 @@ def difference(value_k: float) -> str:
 
 @_known
 def pressure(value_pa: float) -> str:
-    """A pressure in Pa, kPa or MPa, and psi.
+    """A pressure or stiffness in Pa to GPa, and psi or ksi.
 
-    >>> pressure(10700.0), pressure(100.0), pressure(5.27e6)
-    ('10.7 kPa (1.55 psi)', '100 Pa (0.015 psi)', '5.27 MPa (764 psi)')
+    >>> pressure(10700.0), pressure(100.0), pressure(6.5e9)
+    ('10.7 kPa (1.55 psi)', '100 Pa (0.015 psi)', '6.50 GPa (943 ksi)')
     """
     psi = f"{digits(_to(value_pa, 'pascal', 'psi'))} psi"
     if abs(value_pa) < 999.5:
         return _pair(f"{digits(value_pa)} Pa", psi)
     if abs(value_pa) < 999.5e3:
         return _pair(f"{digits(value_pa / 1e3)} kPa", psi)
-    return _pair(f"{digits(value_pa / 1e6)} MPa", psi)
+    if abs(value_pa) < 999.5e6:
+        return _pair(f"{digits(value_pa / 1e6)} MPa", psi)
+    return _pair(f"{digits(value_pa / 1e9)} GPa", f"{digits(_to(value_pa, 'pascal', 'kpsi'))} ksi")
 
 
 @_known

@@ -1,0 +1,101 @@
+"""The ``pourwright`` command: its subcommands, and how an error reaches the person."""
+
+from __future__ import annotations
+
+import os
+import sys
+import traceback
+from collections.abc import Sequence
+from typing import Annotated
+
+import typer
+
+import pourwright
+from pourwright.cli import check, grades, materials, plan
+from pourwright.cli.screen import one_line
+from pourwright.errors import PourwrightError
+
+BROKEN_OFF = 130
+"""Exit code after Ctrl-C, as shells have it."""
+
+# Newer versions of typer carry click inside, older ones import it: its two roots are found through typer either way.
+_ROOTS = {kind.__name__: kind for kind in typer.BadParameter.__mro__}
+_ClickError, _UsageProblem = _ROOTS["ClickException"], _ROOTS["UsageError"]
+
+app = typer.Typer(
+    name="pourwright",
+    invoke_without_command=True,
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+    context_settings={"help_option_names": ["-h", "--help"]},
+    help=(
+        "Plan the staged backfill of a hollow shell with two-part pour-in-place foam. "
+        "Exit codes: 0 planned; 1 refused by a limit or a bad shell; 2 bad usage."
+    ),
+)
+for module in (plan, check, grades, materials):
+    app.command(module.NAME)(module.run)
+
+
+def _version(asked: bool) -> None:
+    if asked:
+        print(f"pourwright {pourwright.__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def _shared(
+    context: typer.Context,
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
+    ] = False,
+) -> None:
+    """Options before the command; alone, the help is shown, which is bad usage."""
+    if context.invoked_subcommand is None:
+        print(context.get_help())
+        raise typer.Exit(2)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run the command line.
+
+    Parameters
+    ----------
+    argv : sequence of str, optional
+        Arguments after the program's name; those of the process if left out.
+
+    Returns
+    -------
+    int
+        Exit code: 0 planned, 1 refused by a limit or a bad shell, 2 bad usage, 130 broken off.
+    """
+    arguments = list(sys.argv[1:] if argv is None else argv)
+    try:
+        code = app(args=arguments, prog_name="pourwright", standalone_mode=False)
+        return code if isinstance(code, int) else 0
+    except PourwrightError as error:
+        return _say(str(error), error.exit_code)
+    except (typer.Abort, KeyboardInterrupt):
+        return _say("broken off; nothing was left behind", BROKEN_OFF)
+    except BrokenPipeError:  # the reader of a pipe has gone
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+    except MemoryError:
+        return _say("there is not enough memory: give a larger grid.cell or a smaller grid.memory", 1)
+    except Exception as error:
+        if isinstance(error, _ClickError):
+            hint = "; pourwright --help shows what is on offer" if isinstance(error, _UsageProblem) else ""
+            return _say(f"{error.format_message().rstrip('.')}{hint}", 2)  # type: ignore[attr-defined]
+        if "--debug" in arguments:
+            traceback.print_exc()
+        name = type(error).__name__
+        return _say(
+            f"something is wrong in pourwright itself ({name}: {error}): run the same command with --debug and report "
+            "what it prints, together with the job file",
+            1,
+        )
+
+
+def _say(words: str, code: int) -> int:
+    print(f"pourwright: {one_line(words)}", file=sys.stderr)
+    return code

@@ -1,0 +1,38 @@
+"""``pourwright check``: what is this mesh, can it be planned, why not."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pourwright.cli.options import Debug, Json, Kind, Unit
+from pourwright.cli.screen import output
+from pourwright.errors import UsageError
+
+NAME = "check"
+REFUSED = 1
+
+
+def run(
+    shell: Annotated[Path, typer.Argument(metavar="SHELL", help="A shell file.")],
+    unit: Unit = None,
+    kind: Kind = None,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Say what a shell file holds, whether it can be planned, and why not (exit code 1)."""
+    from pourwright.paper import report_json, report_table
+    from pourwright.shell import SkinKind, shell_report
+
+    kinds = [known.value for known in SkinKind]
+    if kind is not None and kind not in kinds:
+        raise UsageError(f"--kind {kind!r}: give one of {', '.join(kinds)}")
+    report = shell_report(shell, unit, SkinKind(kind) if kind else None)
+    if as_json:
+        sys.stdout.write(report_json(report))
+    else:
+        output().print(report_table(report), highlight=False, markup=False)
+    return 0 if report.can_plan else REFUSED

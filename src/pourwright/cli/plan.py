@@ -1,0 +1,97 @@
+"""``pourwright plan``: from a job file or a shell file to a plan."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
+from pourwright.cli.screen import output, progress_shown
+
+if TYPE_CHECKING:
+    from pourwright.plan import Job
+
+NAME = "plan"
+REFUSED = 1
+
+
+def run(
+    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")],
+    out: Annotated[
+        Path | None,
+        typer.Option(
+            "--out",
+            "-o",
+            metavar="DIR",
+            help="Folder for the plan; new, empty, or with an earlier plan.",
+            show_default=False,
+        ),
+    ] = None,
+    unit: Unit = None,
+    wall: Annotated[
+        str | None, typer.Option("--wall", help='Wall thickness with its unit, like "5 mm".', show_default=False)
+    ] = None,
+    foam: Annotated[
+        str | None, typer.Option("--foam", help="Foam grade; pourwright grades lists them.", show_default=False)
+    ] = None,
+    material: Annotated[
+        str | None,
+        typer.Option("--material", help="Skin material; pourwright materials lists them.", show_default=False),
+    ] = None,
+    kind: Kind = None,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
+        ),
+    ] = None,
+    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Plan the pours of one piece.
+
+    PIECE is a job file (.toml) or a shell file (.stl, .obj, .ply, .glb, .3mf, .off). With a shell file everything that
+    is not given is taken by default, and the plan lists what was taken. Exit code 1 means: over a limit, do not pour.
+    """
+    from pourwright.paper import check_folder, plan_json, print_plan, write_plan
+    from pourwright.plan import make_plan
+
+    named = {
+        "piece.unit": unit,
+        "piece.kind": kind,
+        "piece.material": material,
+        "wall.thickness": wall,
+        "foam.grade": foam,
+    }
+    job = _job(piece, overrides_of(named, settings or []))
+    if out is not None:
+        check_folder(out)
+    with progress_shown(not quiet) as progress:
+        made = make_plan(job, progress)
+        files = write_plan(made, out, pictures=pictures, progress=progress) if out is not None else ()
+    if as_json:
+        sys.stdout.write(plan_json(made, sorted(file.name for file in files[:-1])))
+    elif not quiet:
+        console = output()
+        print_plan(made, console)
+        if out is not None:
+            console.print(f"\n{len(files)} files in {out}", highlight=False, markup=False)
+    if made.over_limit:
+        from pourwright.paper import status_words
+
+        print(f"pourwright: {status_words(made)}", file=sys.stderr)
+        return REFUSED
+    return 0
+
+
+def _job(piece: Path, overrides: dict[str, object]) -> Job:
+    from pourwright.intake import job_from_shell, read_job
+
+    if piece.suffix.lower() == ".toml":
+        return read_job(piece, overrides)
+    return job_from_shell(piece, overrides)

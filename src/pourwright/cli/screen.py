@@ -1,0 +1,49 @@
+"""What goes to the screen: tables to standard output, progress and errors to standard error."""
+
+from __future__ import annotations
+
+import contextlib
+import sys
+from collections.abc import Iterator
+
+from rich.console import Console
+from rich.progress import BarColumn, TaskID, TextColumn, TimeElapsedColumn
+from rich.progress import Progress as Bars
+
+from pourwright.progress import Progress, silent
+
+PIPED_WIDTH = 120
+"""Columns when nobody's terminal says how many there are."""
+
+
+def output() -> Console:
+    """Console for results: as wide as the terminal, without colour when piped."""
+    return Console(file=sys.stdout, width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False)
+
+
+def one_line(words: str) -> str:
+    """Text that stays on one line and moves no cursor, whatever a file name or a job file holds.
+
+    >>> one_line("a\\n\\x1b[31mb")
+    'a ?[31mb'
+    """
+    return "".join(c if c.isprintable() else "?" for c in " ".join(words.split()))
+
+
+@contextlib.contextmanager
+def progress_shown(wanted: bool) -> Iterator[Progress]:
+    """A listener that draws one bar a step on standard error, silent where that is no terminal or not wanted."""
+    if not wanted or not sys.stderr.isatty():
+        yield silent
+        return
+    console = Console(file=sys.stderr, highlight=False)
+    columns = (TextColumn("{task.description}", markup=False), BarColumn(bar_width=30), TimeElapsedColumn())
+    with Bars(*columns, console=console, transient=True) as bars:
+        tasks: dict[str, TaskID] = {}
+
+        def tell(step: str, done: float) -> None:
+            if step not in tasks:
+                tasks[step] = bars.add_task(one_line(step), total=1.0)
+            bars.update(tasks[step], completed=done)
+
+        yield tell
