@@ -1,0 +1,169 @@
+"""How much stiffer the foam makes the piece, as three closed-form ratios; never one number for all of them."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import shapely
+import trimesh
+
+from pourwright.cavity import Cavity, LevelGraph, outline
+from pourwright.foam import FoamAtShop
+from pourwright.outcome.model import StiffnessGain
+from pourwright.physics.foundation import dent_stiffness, panel_gain
+from pourwright.physics.plates_small import flexural_rigidity
+from pourwright.physics.sandwich import backed_skin_rigidity
+from pourwright.shell import Panel, Skin
+
+SECTIONS = 15  # levels at which the whole body is cut
+
+
+def stiffness_gains(
+    skin: Skin,
+    panels: tuple[Panel, ...],
+    cavity: Cavity,
+    graph: LevelGraph,
+    foam: FoamAtShop,
+    *,
+    bond: float | None = None,
+) -> tuple[StiffnessGain, ...]:
+    """Stiffness after / before for the whole body in bending, and for the flattest panel pushed in and bent.
+
+    Parameters
+    ----------
+    bond : float or None
+        0 counts no bond, 1 full bond; None takes the skin material's word (no bond on untreated polyethylene).
+
+    Notes
+    -----
+    Closed forms on the piece's own sections and flattest panel; foam modulus is the grade's at free rise. A panel
+    that is pushed in has foam as deep as the cavity is wide behind it, on a stiff back (the far skin).
+    """
+    full = skin.material.foam_bonds if bond is None else bond >= 0.5
+    gains = [_whole_body(skin, cavity, graph, foam)]
+    if panels:
+        gains += _panel(skin, panels[0], graph, foam)
+    return tuple(
+        StiffnessGain(g.name, g.unbonded, g.bonded, g.bonded if full else g.unbonded, g.words) for g in gains if g
+    )
+
+
+def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop) -> StiffnessGain | None:
+    """Bending about the weaker axis of each level section, at an even moment: compliances 1/EI add along the height."""
+    surface = trimesh.Trimesh(cavity.frame.to_standing(skin.vertices_m), skin.faces[~skin.void_face], process=False)
+    before, after = 0.0, 0.0
+    for level in np.unique(np.linspace(0.06, 0.94, SECTIONS) * (graph.levels - 1) // 1).astype(int):
+        height = 0.5 * (graph.level_m[level] + graph.level_m[level + 1])
+        core = outline(cavity, graph, int(level))
+        section = surface.section(plane_origin=[0, 0, height], plane_normal=[0, 0, 1])
+        if section is None or core.is_empty:
+            continue
+        rings = [np.asarray(ring)[:, :2] for ring in section.discrete if len(ring) >= 4]
+        outer = shapely.union_all([shapely.make_valid(shapely.Polygon(ring)) for ring in rings])
+        wall = outer.difference(core)
+        if wall.is_empty:
+            continue
+        second = second_moment(wall), second_moment(core)
+        centre = np.array(wall.centroid.coords[0])
+        skin_ei = skin.material.youngs_modulus_pa * _about(wall, second[0], centre)
+        foam_ei = foam.grade.compressive_modulus_pa * _about(core, second[1], centre)
+        values, axes = np.linalg.eigh(skin_ei)
+        weak = axes[:, 0]
+        before += 1.0 / values[0]
+        after += 1.0 / (values[0] + weak @ foam_ei @ weak)
+    if before == 0.0:
+        return None
+    ratio = before / after
+    return StiffnessGain(
+        "whole body, bending",
+        ratio,
+        ratio,
+        ratio,
+        "The skin lies farthest out and does nearly all the work when the whole piece bends; foam adds little there, "
+        "and bond hardly matters.",
+    )
+
+
+def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop) -> list[StiffnessGain]:
+    material, grade = skin.material, foam.grade
+    rigidity = flexural_rigidity(material.youngs_modulus_pa, material.poisson, panel.thickness_m)
+    curve = 0.0
+    if math.isfinite(panel.radius_m):
+        curve = material.youngs_modulus_pa * panel.thickness_m / panel.radius_m**2
+    depth = _depth_behind(panel, graph)
+    core = grade.compressive_modulus_pa, grade.poisson, depth
+    pushed = [
+        float(panel_gain(panel.width_m, rigidity, curve, *core, interface)) for interface in ("frictionless", "bonded")
+    ]
+    alone, unbonded, bonded = backed_skin_rigidity(
+        material.youngs_modulus_pa, panel.thickness_m, grade.compressive_modulus_pa, depth
+    )
+    gains = [
+        StiffnessGain(
+            "flattest panel, pushed in",
+            pushed[0],
+            pushed[1],
+            pushed[0],
+            "Foam behind a panel holds it wherever it is pressed against the foam, bonded or not; pulled outwards an "
+            "unbonded panel gains nothing.",
+        ),
+        StiffnessGain(
+            "flattest panel, bent both ways",
+            1.0,
+            bonded / alone,
+            1.0,
+            "Skin and foam bend as one only while they are bonded; a skin that has come away bends alone "
+            f"(the foam by itself would add {unbonded / alone - 1:.0%}, not counted).",
+        ),
+    ]
+    if curve > 0.0:
+        bare = dent_stiffness(rigidity, curve, 0.0, grade.poisson)
+        dents = [dent_stiffness(rigidity, curve, *core, way) / bare for way in ("frictionless", "bonded")]
+        gains.append(
+            StiffnessGain(
+                "flattest panel, hand push at a point",
+                dents[0],
+                dents[1],
+                dents[0],
+                "A dent presses the skin into the foam, so bond hardly matters, as long as no gap has opened.",
+            )
+        )
+    return gains
+
+
+def _depth_behind(panel: Panel, graph: LevelGraph) -> float:
+    """Depth of foam behind a panel: half of the widest clear width of the cavity, never under a wall thickness."""
+    return max(0.5 * float(np.max(graph.node_width_m)), panel.thickness_m)
+
+
+def second_moment(shape: shapely.Polygon | shapely.MultiPolygon) -> np.ndarray:
+    """Second moments of area about the origin: [[int x^2, int x y], [int x y, int y^2]] [m^4], exact for polygons.
+
+    >>> second_moment(shapely.box(-1, -2, 1, 2)).round(6)
+    array([[ 2.666667,  0.      ],
+           [ 0.      , 10.666667]])
+    """
+    total = np.zeros((2, 2))
+    for polygon in shapely.get_parts(shape):
+        if isinstance(polygon, shapely.Polygon):
+            for sign, ring in [(1, polygon.exterior), *((-1, hole) for hole in polygon.interiors)]:
+                total += sign * _ring_moment(np.asarray(ring.coords)[:, :2])
+    return total
+
+
+def _ring_moment(points: np.ndarray) -> np.ndarray:
+    """Green's theorem over a closed ring; positive whichever way it runs."""
+    (x0, y0), (x1, y1) = points[:-1].T, points[1:].T
+    cross = x0 * y1 - x1 * y0
+    xx = (cross * (x0**2 + x0 * x1 + x1**2)).sum() / 12
+    yy = (cross * (y0**2 + y0 * y1 + y1**2)).sum() / 12
+    xy = (cross * (x0 * y1 + 2 * x0 * y0 + 2 * x1 * y1 + x1 * y0)).sum() / 24
+    moment = np.array([[xx, xy], [xy, yy]])
+    return moment if cross.sum() >= 0 else -moment
+
+
+def _about(shape: shapely.Geometry, moment: np.ndarray, centre: np.ndarray) -> np.ndarray:
+    """Move second moments from the origin to ``centre`` (any point, not only the shape's own centroid)."""
+    c = np.array(shape.centroid.coords[0])
+    return moment - shape.area * (np.outer(c, centre) + np.outer(centre, c) - np.outer(centre, centre))
