@@ -20,6 +20,7 @@ from pourwright.paper.words import limit_words, status_words
 from pourwright.plan import Plan
 
 WIDTH = 100
+_HELD = "\x00"
 
 
 def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
@@ -97,4 +98,6 @@ def _bullets(lines: Iterable[str]) -> list[str]:
 
 
 def _wrapped(text: str, indent: str = "") -> list[str]:
-    return textwrap.wrap(text, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    held = re.sub(r"(?<=\d) (?=[^\d\s])", _HELD, text)  # a number and its unit stay on one line
+    lines = textwrap.wrap(held, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    return [line.replace(_HELD, " ") for line in lines]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Literal
 
 from rich import box
 from rich.console import Console, Group, RenderableType
@@ -11,7 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from pourwright import units
-from pourwright.lifts import Pour
+from pourwright.lifts import Lift, Pour
 from pourwright.paper.lines import (
     lift_title,
     liquids_line,
@@ -24,8 +26,32 @@ from pourwright.paper.lines import (
 from pourwright.paper.words import DO_NOT_POUR, limit_words, status_words
 from pourwright.plan import Plan
 
-NARROW = 100
-"""Below this many columns the table of lifts leaves out temperature and pressure (they stand with each pour)."""
+ROOMY = 76
+"""From this many columns no amount in the table of lifts is broken over lines."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of the table of lifts; left out on terminals narrower than ``least_width`` (each pour tells it all)."""
+
+    head: str
+    cell: Callable[[Lift, Pour], str]
+    least_width: int = 0
+    justify: Literal["left", "right"] = "right"
+
+
+COLUMNS = (
+    Column("Pour", lambda lift, pour: pour.name, justify="left"),
+    Column("Up to", lambda lift, pour: _stacked(units.length(pour.top_m))),
+    Column("Cavity", lambda lift, pour: _stacked(units.volume(pour.volume_m3)), 90),
+    Column("Part A", lambda lift, pour: _stacked(units.liquid(pour.parts.a_m3))),
+    Column("Part B", lambda lift, pour: _stacked(units.liquid(pour.parts.b_m3))),
+    Column("Cups", lambda lift, pour: str(pour.batches)),
+    Column("Core,\nexpected", lambda lift, pour: _stacked(units.temperature(pour.peak_k.nominal)), 112),
+    Column("Pressure,\nat most", lambda lift, pour: _stacked(units.pressure(pour.peak_pressure_pa.high)), 112),
+    Column("Wait", lambda lift, pour: units.time(pour.wait_s)),
+    Column("Bound by", lambda lift, pour: _bound(lift, pour), justify="left"),
+)
 
 
 def print_plan(plan: Plan, console: Console) -> None:
@@ -58,39 +84,21 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
 
 def lift_table(plan: Plan, width: int) -> Table:
     """One row a pour: amounts, cups, wait and what bound the lift, metric above the other system."""
-    wide = width >= NARROW
+    columns = [column for column in COLUMNS if width >= column.least_width]
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
-    for name in ("Pour", "Up to", "Cavity", "Part A", "Part B", "Cups"):
-        table.add_column(name, justify="left" if name == "Pour" else "right", no_wrap=name == "Pour")
-    if wide:
-        table.add_column("Hottest", justify="right")
-        table.add_column("Pressure", justify="right")
-    table.add_column("Wait", justify="right")
-    table.add_column("Bound by")
+    for column in columns:
+        table.add_column(column.head, justify=column.justify, no_wrap=width >= ROOMY and column.head != "Bound by")
     for lift in plan.lift_plan.lifts:
         for pour in lift.pours:
-            cells = _row(pour, wide)
             over = any(check.verdict == "over" for check in pour.checks)
-            bound = f"{lift.limit}\nOVER" if over else lift.limit
-            table.add_row(*(Text(cell) for cell in cells), Text(bound), style="red" if over else None)
+            table.add_row(*(Text(column.cell(lift, pour)) for column in columns), style="red" if over else None)
     return table
 
 
-def _row(pour: Pour, wide: bool) -> list[str]:
-    cells = [
-        pour.name,
-        _stacked(units.length(pour.top_m)),
-        _stacked(units.volume(pour.volume_m3)),
-        _stacked(units.liquid(pour.parts.a_m3)),
-        _stacked(units.liquid(pour.parts.b_m3)),
-        str(pour.batches),
-    ]
-    if wide:
-        cells += [
-            _stacked(units.temperature(pour.peak_k.nominal)),
-            _stacked(units.pressure(pour.peak_pressure_pa.high)),
-        ]
-    return [*cells, units.time(pour.wait_s)]
+def _bound(lift: Lift, pour: Pour) -> str:
+    verdicts = {check.verdict for check in pour.checks}
+    notes = {"over": "OVER", "unknown": "not all known"}
+    return "\n".join([lift.limit, *(word for verdict, word in notes.items() if verdict in verdicts)])
 
 
 def _stacked(text: str) -> str:

@@ -33,7 +33,7 @@ def check_words(check: Check) -> str:
     """A check in one sentence.
 
     >>> check_words(Check("lift thickness", 0.18, 0.2, "m", "ok", "data sheet"))
-    'lift thickness 180 mm (7.1 in) of 200 mm (7.9 in) allowed, 10.0 % to spare'
+    'lift thickness 180 mm (7.1 in) of 200 mm (7.9 in) allowed, 10 % to spare'
     """
     limit = units.by_unit(check.limit, check.unit)
     if check.verdict == "unknown" or not math.isfinite(check.value):

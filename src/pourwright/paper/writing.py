@@ -67,6 +67,8 @@ def write_plan(
 def check_folder(folder: Path | str) -> None:
     """Raise `FileError` where a plan could not be written, before time is spent on making it."""
     folder = Path(folder)
+    if "\0" in str(folder):
+        raise FileError(f"{str(folder)!r} is not a path: name another folder.")
     try:
         if folder.is_dir():
             if not os.access(folder, os.W_OK | os.X_OK):
@@ -86,8 +88,6 @@ def check_folder(folder: Path | str) -> None:
             raise FileError(f"{parent} may not be written to: name another folder or change its rights.")
     except OSError as error:
         raise FileError(f"{folder} cannot be used ({error.strerror or error}): name another folder.") from None
-    except ValueError:  # a null character
-        raise FileError(f"{str(folder)!r} is not a path: name another folder.") from None
 
 
 _PART = re.compile(r"\..*\.part-(\d+)-")
@@ -107,7 +107,7 @@ def _stage(folder: Path) -> Iterator[Path]:
     beside.mkdir(parents=True, exist_ok=True)
     try:
         _sweep(beside)
-        with tempfile.TemporaryDirectory(prefix=f".{folder.name}.part-{os.getpid()}-", dir=beside) as part:
+        with tempfile.TemporaryDirectory(prefix=f".{folder.name[:40]}.part-{os.getpid()}-", dir=beside) as part:
             stage = Path(part) / "plan"  # made by mkdir, so that it gets the rights people expect
             stage.mkdir()
             yield stage

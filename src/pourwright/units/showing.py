@@ -37,6 +37,11 @@ def _trim(text: str) -> str:
     return text.rstrip("0") if text.lstrip("-").startswith("0.") else text
 
 
+def _ounces(value: float) -> str:
+    """A tenth is as fine as a cup is marked; below one the figures are kept."""
+    return digits(value, 3, 1) if abs(value) >= 1.0 else digits(value, 2)
+
+
 def _pair(metric: str, other: str) -> str:
     return f"{metric} ({other})"
 
@@ -108,7 +113,7 @@ def mass(value_kg: float) -> str:
     ('12.3 kg (27.2 lb)', '250 g (8.8 oz)')
     """
     if abs(value_kg) < 0.9995:
-        return _pair(f"{digits(value_kg * 1e3)} g", f"{digits(_to(value_kg, 'kilogram', 'ounce'), 3, 1)} oz")
+        return _pair(f"{digits(value_kg * 1e3)} g", f"{_ounces(_to(value_kg, 'kilogram', 'ounce'))} oz")
     return _pair(f"{digits(value_kg)} kg", f"{digits(_to(value_kg, 'kilogram', 'pound'))} lb")
 
 
@@ -116,12 +121,12 @@ def mass(value_kg: float) -> str:
 def liquid(value_m3: float) -> str:
     """A volume of liquid in mL or L, and US fluid ounces or gallons.
 
-    >>> liquid(0.00025), liquid(0.004)
-    ('250 mL (8.5 US fl oz)', '4.00 L (1.06 US gal)')
+    >>> liquid(0.00025), liquid(0.004), liquid(2e-6)
+    ('250 mL (8.5 US fl oz)', '4.00 L (1.06 US gal)', '2.00 mL (0.068 US fl oz)')
     """
     if abs(value_m3) < 0.9995e-3:
         ounces = _to(value_m3, "meter**3", "US_fluid_ounce")
-        return _pair(f"{digits(value_m3 * 1e6)} mL", f"{digits(ounces, 3, 1)} US fl oz")
+        return _pair(f"{digits(value_m3 * 1e6)} mL", f"{_ounces(ounces)} US fl oz")
     return _pair(f"{digits(value_m3 * 1e3)} L", f"{digits(_to(value_m3, 'meter**3', 'US_liquid_gallon'))} US gal")
 
 
@@ -263,10 +268,11 @@ def heat(value_j_kg: float) -> str:
 def share(value: float) -> str:
     """A share in per cent.
 
-    >>> share(0.0794)
-    '7.94 %'
+    >>> share(0.0794), share(0.08)
+    ('7.94 %', '8 %')
     """
-    return f"{digits(value * 100.0)} %"
+    text = digits(value * 100.0)
+    return f"{text.rstrip('0').rstrip('.') if '.' in text else text} %"
 
 
 @_known
