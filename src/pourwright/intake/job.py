@@ -124,7 +124,7 @@ def _shell_path(job_file: Path, said: str) -> Path:
             raise JobError(key, said, "there is no such file beside the job file")
     except (OSError, RuntimeError):  # a circle of links, a name too long for the file system
         raise JobError(key, said, "it cannot be followed to a file: give a plain file name") from None
-    return job_file.parent / said
+    return shell
 
 
 def _job(asked: JobFile, shell: Path) -> Job:

@@ -80,7 +80,7 @@ class LimitsTable(Table):
         max_length=30,
     )
     vent_pressure: Annotated[float, key(Due(units.PRESSURE, show.pressure, 1.0, 5000.0))] = taken(
-        100.0, "back-pressure allowed at a vent", f"back-pressure at a vent taken as 100 Pa (0.015 psi): {JUDGED}"
+        100.0, "back-pressure allowed at a vent", f"back-pressure at a vent taken as 100 Pa (0.0145 psi): {JUDGED}"
     )
     bow: Annotated[float, key(DueShare(0.0005, 0.2))] = taken(
         0.01, "a panel may bow by this share of its width", f"a panel may bow by 1 % of its width: {JUDGED}"

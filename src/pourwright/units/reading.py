@@ -225,7 +225,8 @@ def _unit(text: str, kind: Kind) -> str:
             spelled.append(f"({_word(word, kind)})**({power or 1})")
         else:
             depth += {"(": 1, ")": -1}.get(mark, 0)
-            if depth not in (0, 1):
+            dangling = mark != "(" and (not spelled or spelled[-1] in "*/(")
+            if depth not in (0, 1) or dangling:
                 raise QuantityError(f"{text!r} is not a unit; write {kind.name} like {kind.example}")
             spelled.append(mark)
         at = piece.end()

@@ -37,9 +37,14 @@ def _trim(text: str) -> str:
     return text.rstrip("0") if text.lstrip("-").startswith("0.") else text
 
 
+def _whole(text: str) -> str:
+    """5.00 -> 5 and 12.50 -> 12.5: drills and walls come in whole millimetres."""
+    return text.rstrip("0").rstrip(".") if "." in text else text
+
+
 def _ounces(value: float) -> str:
-    """A tenth is as fine as a cup is marked; below one the figures are kept."""
-    return digits(value, 3, 1) if abs(value) >= 1.0 else digits(value, 2)
+    """Three figures, two below one ounce."""
+    return digits(value, 3, 2) if abs(value) >= 1.0 else digits(value, 2)
 
 
 def _pair(metric: str, other: str) -> str:
@@ -62,16 +67,14 @@ def length(value_m: float) -> str:
     """A length in mm or m, and inches or feet.
 
     >>> length(0.2), length(0.005), length(2.2)
-    ('200 mm (7.9 in)', '5.0 mm (0.20 in)', '2.20 m (7.2 ft)')
+    ('200 mm (7.9 in)', '5 mm (0.197 in)', '2.20 m (7.22 ft)')
     """
     inches = _to(value_m, "meter", "inch")
-    if abs(value_m) >= 1.0:
-        return _pair(f"{digits(value_m)} m", f"{digits(inches / 12.0, 2 if abs(inches) < 1200 else 3)} ft")
+    if abs(value_m) >= 0.9995:
+        return _pair(f"{digits(value_m)} m", f"{digits(inches / 12.0)} ft")
     if abs(value_m) >= 0.0995:
         return _pair(f"{value_m * 1e3:.0f} mm", f"{inches:.1f} in")
-    return _pair(
-        f"{digits(value_m * 1e3, 2)} mm", f"{inches:.2f} in" if abs(inches) >= 0.095 else f"{digits(inches, 2)} in"
-    )
+    return _pair(f"{_whole(digits(value_m * 1e3))} mm", f"{digits(inches)} in")
 
 
 @_known
@@ -110,7 +113,7 @@ def mass(value_kg: float) -> str:
     """A weight in g or kg, and oz or lb.
 
     >>> mass(12.34), mass(0.25)
-    ('12.3 kg (27.2 lb)', '250 g (8.8 oz)')
+    ('12.3 kg (27.2 lb)', '250 g (8.82 oz)')
     """
     if abs(value_kg) < 0.9995:
         return _pair(f"{digits(value_kg * 1e3)} g", f"{_ounces(_to(value_kg, 'kilogram', 'ounce'))} oz")
@@ -122,7 +125,7 @@ def liquid(value_m3: float) -> str:
     """A volume of liquid in mL or L, and US fluid ounces or gallons.
 
     >>> liquid(0.00025), liquid(0.004), liquid(2e-6)
-    ('250 mL (8.5 US fl oz)', '4.00 L (1.06 US gal)', '2.00 mL (0.068 US fl oz)')
+    ('250 mL (8.45 US fl oz)', '4.00 L (1.06 US gal)', '2.00 mL (0.068 US fl oz)')
     """
     if abs(value_m3) < 0.9995e-3:
         ounces = _to(value_m3, "meter**3", "US_fluid_ounce")
@@ -182,9 +185,9 @@ def pressure(value_pa: float) -> str:
     """A pressure or stiffness in Pa to GPa, and psi or ksi.
 
     >>> pressure(10700.0), pressure(100.0), pressure(6.5e9)
-    ('10.7 kPa (1.55 psi)', '100 Pa (0.015 psi)', '6.50 GPa (943 ksi)')
+    ('10.7 kPa (1.55 psi)', '100 Pa (0.0145 psi)', '6.50 GPa (943 ksi)')
     """
-    psi = f"{digits(_to(value_pa, 'pascal', 'psi'))} psi"
+    psi = f"{digits(_to(value_pa, 'pascal', 'psi'), 3, 5)} psi"
     if abs(value_pa) < 999.5:
         return _pair(f"{digits(value_pa)} Pa", psi)
     if abs(value_pa) < 999.5e3:
@@ -271,8 +274,7 @@ def share(value: float) -> str:
     >>> share(0.0794), share(0.08)
     ('7.94 %', '8 %')
     """
-    text = digits(value * 100.0)
-    return f"{text.rstrip('0').rstrip('.') if '.' in text else text} %"
+    return f"{_whole(digits(value * 100.0))} %"
 
 
 @_known
