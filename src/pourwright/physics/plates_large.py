@@ -36,7 +36,8 @@ def circle_large_deflection(
 
     Notes
     -----
-    ``edges``: ``supported-sliding`` (simply supported, free to move inwards; edge stress given as 0),
+    ``edges``: ``supported-sliding`` (simply supported, free to move inwards; edge stress given as 0;
+    its printed K1 is exact at nu = 0.25 and makes the deflection 1 % low at 0.3),
     ``clamped-sliding`` (fixed, free to move inwards) or ``clamped-held``. Clamped and held, the deflection is above a
     numerical solution of the von Karman equations by 0.2 % at q a^4/(E t^4) = 1 and by 8 % at 200 (y/t = 4): the safe
     side.
