@@ -152,7 +152,7 @@ def test_closed_form_against_the_square_plate_table(load):
     ss_w, ss_m, ss_b, cl_w, _, _, edge_m, edge_b = SQUARE[load]
     w, s, _ = panel_deflection_and_stress(1.0, 1.0, T, 1.0, 0.3, load * T**4, edges="supported")
     assert w / T == pytest.approx(ss_w, rel=0.01)
-    assert 0.99 <= s / T**2 / (ss_m + ss_b) <= 1.12
+    assert 0.99 <= s / T**2 / (ss_m + ss_b) <= 1.18  # at high loads the greatest stress is nearer the corners
     w, s, _ = panel_deflection_and_stress(1.0, 1.0, T, 1.0, 0.3, load * T**4)
     assert w / T == pytest.approx(cl_w, rel=0.01)
     assert 0.98 <= s / T**2 / (edge_m + edge_b) <= 1.05
@@ -183,7 +183,7 @@ def test_glass_fibre_panel_at_30_kpa():
     assert regime == "flat, membrane-stiffened"
     w, s, _ = panel_deflection_and_stress(*grp, 30e3, edges="supported")
     assert w == pytest.approx(5.78e-3, rel=0.02)
-    assert 17.1e6 <= s <= 1.12 * 17.1e6
+    assert 17.1e6 <= s <= 1.18 * 17.1e6  # 17.1 MPa is the centre's
     w, _, regime = panel_deflection_and_stress(*grp, 3.0, edges="supported")
     assert w == pytest.approx(25.37e-3 * 1e-4, rel=0.02)
     assert regime == "flat, small deflection"

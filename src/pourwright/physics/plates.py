@@ -165,9 +165,9 @@ def panel_deflection_and_stress(
     ``small deflection`` or, where small-deflection theory would be more than 6 % too high, ``membrane-stiffened``.
 
     Error against our own Ritz solution of the von Karman (flat) and Marguerre (curved) equations, which itself
-    agrees with the large-deflection tables of the held square plate: flat, length up to 4 widths, nu 0.3 to 0.42,
+    agrees with the large-deflection tables of the held square plate. Flat, length up to 4 widths, nu 0.3 to 0.42,
     q b^4/(E t^4) up to 800: deflection within 1 %, stress -2 to +12 %. Curved with a rise b^2/(8 R) of 0.5 to 20
-    thicknesses: never below it; deflection up to 75 % above, stress up to twice (edge rules for cylinder and dome). Beyond q b^4/(E t^4) = 800 untested.
+    thicknesses: never below it; deflection up to 75 % above, stress up to twice. Beyond q b^4/(E t^4) = 800 untested.
 
     Examples
     --------

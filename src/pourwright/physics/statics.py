@@ -44,8 +44,8 @@ def anchor_reactions(
     ``places_m`` (n, 3); ``stiffness_n_m`` (n, 3) along the axes, 0 where an anchor lets go (a hanger holds only
     vertically); ``force_n`` and ``force_at_m`` (3,); ``moment_nm`` (3,) extra [N m]. Returns (n, 3).
     Rigid body, small movement, anchors that pull and push alike: a hanger or an unbacked bolt with a pushing force is
-    slack, solve again without. Exact whatever the stiffness where the anchors are statically determinate. A load that the anchors cannot balance
-    (all in a line, or nothing holds that direction) is a ValueError.
+    slack, solve again without. Exact whatever the stiffness where the anchors are statically determinate.
+    A load that the anchors cannot balance (all in a line, or nothing holds that direction) is a ValueError.
 
     Examples
     --------
