@@ -16,6 +16,7 @@ from pourwright.shell.scale import METRES, check_size, length_words, unit_of
 from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.survey import Survey, survey
 from pourwright.shell.tidy import tidy
+from pourwright.shell.topology import areas
 from pourwright.shell.wall import check_bands, check_bands_on_piece
 
 
@@ -177,7 +178,7 @@ def _study(path: Path | str, unit: str | None, kind: SkinKind | None, wall_m: fl
     check_size(raw.source, unit, low * scale, high * scale)
     tell("reading the shell", 0.4)
     vertices, faces, findings = tidy(raw.vertices * scale, raw.faces)
-    if not len(faces):
+    if not len(faces) or not areas(vertices, faces).sum() > 1e-9 * ((high - low).max() * scale) ** 2:
         raise ShellError(f"{raw.source} holds no triangle with an area: export the surface of the shell.")
     tell("reading the shell", 0.6)
     s = survey(vertices, faces)

@@ -14,19 +14,11 @@ import trimesh
 from trimesh.resolvers import Resolver
 
 from pourwright.errors import ShellError, UsageError
+from pourwright.shell.guard import GUARDS, Expect, Guarded
+from pourwright.shell.guard.expect import TRIANGLE_LIMIT, cut_short
 
 FORMATS = ("stl", "obj", "ply", "glb", "gltf", "3mf", "off")
 FILE_LIMIT_BYTES = 2_000_000_000
-TRIANGLE_LIMIT = 20_000_000
-THREEMF_UNITS = {
-    "micron": "um",
-    "millimeter": "mm",
-    "millimeters": "mm",  # what the reader reports when the file is silent: the format's own default
-    "centimeter": "cm",
-    "inch": "in",
-    "foot": "ft",
-    "meter": "m",
-}
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,26 +33,19 @@ class RawShell:
     bodies: int  # separate meshes in the file
 
 
-class _Folder(Resolver):
-    """Serves files that lie beside the shell file, and nothing else: no other folder, no network."""
+class _Nothing(Resolver):
+    """Serves no file: the guard has put everything needed into the bytes."""
 
-    def __init__(self, folder: Path):
-        self.folder = folder.resolve()
+    def __init__(self) -> None:
+        pass
 
     def get(self, key: str) -> bytes:
-        path = (self.folder / str(key).strip()).resolve()
-        if "://" in str(key) or not path.is_relative_to(self.folder):
-            raise ShellError(f"the shell file refers to {key!r}, which is outside its own folder: put it beside it.")
-        if not path.is_file():
-            raise ShellError(f"the shell file needs {key!r}, which is not beside it.")
-        if path.stat().st_size > FILE_LIMIT_BYTES:
-            raise ShellError(f"{key!r} is larger than {FILE_LIMIT_BYTES / 1e9:.0f} GB.")
-        return path.read_bytes()
+        raise FileNotFoundError(key)
 
     def write(self, name: str, data: Any) -> None:
-        raise ShellError("a shell file is only read.")
+        raise FileNotFoundError(name)
 
-    def namespaced(self, namespace: str) -> _Folder:
+    def namespaced(self, namespace: str) -> _Nothing:
         return self
 
     def keys(self) -> list[str]:
@@ -90,22 +75,22 @@ def read_shell(path: Path | str) -> RawShell:
     path = Path(path)
     kind = path.suffix.lower().lstrip(".")
     data = _bytes_of(path, kind)
-    scene = _scene(path, kind, data)
-    vertices, faces, bodies = _flatten(path.name, scene)
-    unit = None
-    if kind in {"glb", "gltf"}:
-        unit = "m"  # the format's specification: all linear distances are metres
-    elif kind == "3mf":
-        said = str(scene.metadata.get("units", "")).lower()
-        if said not in THREEMF_UNITS:
-            raise ShellError(f"{path.name} states the unit {said[:40]!r}, which 3MF does not know.")
-        unit = THREEMF_UNITS[said]
+    try:
+        guarded = GUARDS[kind](path.name, data, path.parent)
+        scene = _scene(path.name, guarded)
+        vertices, faces, bodies = _flatten(path.name, scene)
+    except MemoryError:
+        raise ShellError(f"{path.name} asks for more memory than there is: thin it out.") from None
+    _complete(path.name, guarded.expect, len(vertices), len(faces))
     _sane(path.name, vertices, faces)
-    return RawShell(path.name, hashlib.sha256(data).hexdigest(), unit, vertices, faces, bodies)
+    return RawShell(path.name, hashlib.sha256(data).hexdigest(), guarded.unit, vertices, faces, bodies)
 
 
 def _bytes_of(path: Path, kind: str) -> bytes:
     try:
+        home = path.parent.resolve()
+        if path.is_symlink() and not path.resolve().is_relative_to(home):
+            raise UsageError(f"{path} is a link to another folder: give the path of the file itself.")
         if path.is_dir():
             raise UsageError(f"{path} is a folder: give the shell file itself.")
         if not path.exists():
@@ -133,25 +118,35 @@ def _bytes_of(path: Path, kind: str) -> bytes:
     return data
 
 
-def _scene(path: Path, kind: str, data: bytes) -> Any:
+def _scene(name: str, guarded: Guarded) -> Any:
     options: dict[str, Any] = {"process": False}
-    if kind in {"obj", "ply", "glb", "gltf"}:
+    if guarded.kind in {"obj", "ply", "glb"}:
         options["skip_materials"] = True
+    if guarded.kind == "obj":
+        options["maintain_order"] = True
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             return trimesh.load_scene(
-                io.BytesIO(data), file_type=kind, resolver=_Folder(path.parent), allow_remote=False, **options
+                io.BytesIO(guarded.data), file_type=guarded.kind, resolver=_Nothing(), allow_remote=False, **options
             )
-    except ShellError:
-        raise
     except MemoryError:
-        raise ShellError(f"{path.name} asks for more memory than there is.") from None
+        raise
     except Exception as error:
         raise ShellError(
-            f"{path.name} is not a readable .{kind} file (damaged, cut short, or of another kind): "
-            f"{_short(error)}; export it again."
+            f"{name} is damaged or of another kind than its ending says ({_short(error)}): export it again."
         ) from None
+
+
+def _complete(name: str, expect: Expect, points: int, faces: int) -> None:
+    """Raise where fewer points or faces came out than the file announces."""
+    for what, said, found in (
+        ("points", expect.points, points),
+        ("triangles", expect.faces, faces),
+        ("faces", expect.least_faces, faces),
+    ):
+        if said is not None and found < said:
+            raise cut_short(name, f"it announces {said:,} {what}, but {found:,} can be read")
 
 
 def _short(error: Exception) -> str:
