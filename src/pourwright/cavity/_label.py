@@ -1,7 +1,9 @@
-"""Kernels of the level graph: label every level at once, join thin cells to them, measure, list contacts.
+"""Kernels of the level graph: label every level at once, measure nodes, list contacts, take in thin cells.
 
-The grid is stored with the level last, so the inner loops run along z and treat many levels side by side. A node lies
-in one level, and a span of levels belongs to one thread, so every sum is taken in the same order on any machine.
+The grid is stored with the level last. Inner loops run along z over many levels side by side and are kept free of
+branches, so that the compiler turns them into vector code; only columns where something begins, ends or meets are
+gone through cell by cell. A node lies in one level and a span of levels belongs to one thread, so every sum is taken
+in the same order on any machine.
 """
 
 from __future__ import annotations
@@ -13,192 +15,196 @@ from pourwright.cavity._pieces import IN, find
 
 
 @njit(cache=True, nogil=True)
-def _seeds(fraction: np.ndarray, z0: int, z1: int) -> int:
-    """Cells of the span that start a provisional label: in the cavity, with no neighbour at lower x or y in it."""
-    nx, ny, _ = fraction.shape
-    count = 0
-    for ix in range(nx):
-        for iy in range(ny):
-            for iz in range(z0, z1):
-                if (
-                    fraction[ix, iy, iz] >= IN
-                    and (ix == 0 or fraction[ix - 1, iy, iz] < IN)
-                    and (iy == 0 or fraction[ix, iy - 1, iz] < IN)
-                ):
-                    count += 1
-    return count
-
-
-@njit(cache=True, nogil=True)
-def label_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> np.ndarray:
-    """Label the in-level pieces of levels z0 <= iz < z1 by 1, 2, ... in each level, in the order of their first cell.
-
-    Returns the number of pieces of each level.
-    """
-    nx, ny, _ = fraction.shape
-    parent = np.empty(_seeds(fraction, z0, z1) + 1, np.int32)
-    last = 0
-    for ix in range(nx):
-        for iy in range(ny):
-            for iz in range(z0, z1):
-                if fraction[ix, iy, iz] < IN:
-                    continue
-                a = label[ix - 1, iy, iz] if ix > 0 else 0
-                b = label[ix, iy - 1, iz] if iy > 0 else 0
-                if a == 0 and b == 0:
-                    last += 1
-                    parent[last] = last
-                    label[ix, iy, iz] = last
-                elif a == 0 or a == b:
-                    label[ix, iy, iz] = b
-                elif b == 0:
-                    label[ix, iy, iz] = a
-                else:
-                    ra, rb = find(parent, a), find(parent, b)
-                    low = min(ra, rb)
-                    parent[max(ra, rb)] = low
-                    label[ix, iy, iz] = low
-    number = np.zeros(last + 1, np.int32)
-    pieces = np.zeros(z1 - z0, np.int64)
-    for ix in range(nx):
-        for iy in range(ny):
-            for iz in range(z0, z1):
-                a = label[ix, iy, iz]
-                if a != 0:
-                    root = find(parent, a)
-                    if number[root] == 0:
-                        pieces[iz - z0] += 1
-                        number[root] = pieces[iz - z0]
-                    label[ix, iy, iz] = number[root]
-    return pieces
-
-
-@njit(cache=True, nogil=True)
-def shift_span(label: np.ndarray, first: np.ndarray, z0: int, z1: int) -> None:
-    """Turn the numbers within a level into node index + 1; ``first`` is the index of each level's first node."""
-    nx, ny, _ = label.shape
-    for ix in range(nx):
-        for iy in range(ny):
-            for iz in range(z0, z1):
-                if label[ix, iy, iz] != 0:
-                    label[ix, iy, iz] += first[iz]
-
-
-@njit(cache=True, nogil=True)
-def adopt_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> np.ndarray:
-    """Nodes for the thin cells of a span, found but not written: rows (ix, iy, iz, label).
-
-    A thin cell goes with the neighbour in the cavity that holds most of it, neighbours in its own level first, those
-    over a face before those over an edge or a corner.
-    """
-    nx, ny, nz = fraction.shape
-    count = 0
-    out = np.empty((0, 4), np.int32)
-    for turn in range(2):
-        if turn == 1:
-            out = np.empty((count, 4), np.int32)
-            count = 0
-        for ix in range(nx):
-            for iy in range(ny):
-                for iz in range(z0, z1):
-                    share = fraction[ix, iy, iz]
-                    if share == 0 or share >= IN:
-                        continue
-                    if turn == 0:
-                        count += 1
-                        continue
-                    best, chosen = 0, 0
-                    for dz in range(-1, 2):
-                        jz = iz + dz
-                        if jz < 0 or jz >= nz:
-                            continue
-                        for dx in range(-1, 2):
-                            jx = ix + dx
-                            if jx < 0 or jx >= nx:
-                                continue
-                            for dy in range(-1, 2):
-                                jy = iy + dy
-                                if jy < 0 or jy >= ny:
-                                    continue
-                                there = fraction[jx, jy, jz]
-                                if there < IN:
-                                    continue
-                                apart = abs(dx) + abs(dy) + abs(dz)
-                                rank = there + 1024 * (4 - apart) + (8192 if dz == 0 else 0)
-                                if rank > best:
-                                    best, chosen = rank, label[jx, jy, jz]
-                    out[count, 0], out[count, 1], out[count, 2], out[count, 3] = ix, iy, iz, chosen
-                    count += 1
+def _longer(array: np.ndarray) -> np.ndarray:
+    """The same with room for twice as much."""
+    out = np.empty(2 * len(array), array.dtype)
+    out[: len(array)] = array
     return out
 
 
 @njit(cache=True, nogil=True)
-def write_labels(label: np.ndarray, cells: np.ndarray) -> None:
-    """Write rows (ix, iy, iz, label)."""
-    for i in range(len(cells)):
-        label[cells[i, 0], cells[i, 1], cells[i, 2]] = cells[i, 3]
+def label_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Provisional labels of levels z0 <= iz < z1 from one sweep over the columns, joined by union-find.
 
-
-@njit(cache=True, nogil=True)
-def measure_span(fraction: np.ndarray, label: np.ndarray, sums: np.ndarray, z0: int, z1: int) -> None:
-    """Add share, share * ix and share * iy of the cells in the cavity to ``sums`` (nodes, 3) int64."""
+    Returns, by provisional label: its level above z0, and the number (1, 2, ... in each level, in the order of the
+    first cells) of the piece it belongs to; and the number of pieces of each level.
+    """
     nx, ny, _ = fraction.shape
+    levels = z1 - z0
+    nothing, event = np.zeros(levels, np.int32), np.zeros(levels, np.uint8)
+    parent, level = np.zeros(1024, np.int32), np.zeros(1024, np.int32)
+    last = 0
     for ix in range(nx):
         for iy in range(ny):
-            for iz in range(z0, z1):
-                share = np.int64(fraction[ix, iy, iz])
-                if share >= IN:
-                    node = label[ix, iy, iz] - 1
-                    sums[node, 0] += share
-                    sums[node, 1] += share * ix
-                    sums[node, 2] += share * iy
+            share, row = fraction[ix, iy, z0:z1], label[ix, iy, z0:z1]
+            left = label[ix - 1, iy, z0:z1] if ix > 0 else nothing
+            down = label[ix, iy - 1, z0:z1] if iy > 0 else nothing
+            odd = False
+            for k in range(levels):
+                a, b = left[k], down[k]
+                into = share[k] >= IN
+                value = a if a != 0 else b
+                row[k] = value if into else 0
+                happens = into & ((value == 0) | ((a != b) & (a != 0) & (b != 0)))
+                event[k] = happens
+                odd |= happens
+            if not odd:
+                continue
+            for k in range(levels):
+                if event[k] == 0:
+                    continue
+                a, b = left[k], down[k]
+                if a == 0 and b == 0:
+                    last += 1
+                    if last == len(parent):
+                        parent, level = _longer(parent), _longer(level)
+                    parent[last], level[last], row[k] = last, k, last
+                else:
+                    ra, rb = find(parent, a), find(parent, b)
+                    parent[max(ra, rb)] = min(ra, rb)
+    number = np.zeros(last + 1, np.int32)
+    pieces = np.zeros(levels, np.int64)
+    for i in range(1, last + 1):  # a root is the lowest of its labels and comes first
+        root = find(parent, i)
+        if root == i:
+            pieces[level[i]] += 1
+            number[i] = pieces[level[i]]
+        else:
+            number[i] = number[root]
+    return level[: last + 1], number, pieces
 
 
 @njit(cache=True, nogil=True)
-def measure_cells(fraction: np.ndarray, cells: np.ndarray, sums: np.ndarray) -> None:
-    """The same for rows (ix, iy, iz, label) of thin cells."""
-    for i in range(len(cells)):
-        share = np.int64(fraction[cells[i, 0], cells[i, 1], cells[i, 2]])
-        node = cells[i, 3] - 1
-        sums[node, 0] += share
-        sums[node, 1] += share * cells[i, 0]
-        sums[node, 2] += share * cells[i, 1]
+def settle_span(label: np.ndarray, final: np.ndarray, z0: int, z1: int) -> None:
+    """Replace provisional labels by final ones."""
+    nx, ny, _ = label.shape
+    for ix in range(nx):
+        for iy in range(ny):
+            row = label[ix, iy, z0:z1]
+            for k in range(len(row)):
+                row[k] = final[row[k]]
 
 
 @njit(cache=True, nogil=True)
-def contacts_span(label: np.ndarray, fraction: np.ndarray, z0: int, z1: int) -> np.ndarray:
-    """Contacts between levels iz and iz + 1 for z0 <= iz < z1: rows (lower label, upper label, cells in contact)."""
+def measure_span(fraction: np.ndarray, label: np.ndarray, sums: np.ndarray, z0: int, z1: int) -> np.ndarray:
+    """Measure the nodes of a span before thin cells are taken in.
+
+    Adds share, share * ix and share * iy of their cells to ``sums`` (nodes, 3) int64. Returns the contacts between
+    levels iz and iz + 1 for z0 <= iz < z1: rows (lower label, upper label, cells in contact), pairs repeated.
+    """
     nx, ny, nz = label.shape
-    z1 = min(z1, nz - 1)
-    levels = max(0, z1 - z0)
-    lower, upper = np.zeros(levels, np.int32), np.zeros(levels, np.int32)
-    cells = np.zeros(levels, np.int64)
+    levels = z1 - z0
+    upper = min(z1 + 1, nz) - z0
+    now = np.zeros(levels + 1, np.int32)  # the labels of the stretch of columns being added up
+    held, held_y = np.zeros(levels, np.int64), np.zeros(levels, np.int64)
+    columns = np.zeros(levels, np.int64)
     out = np.empty((1024, 3), np.int64)
     used = 0
     for ix in range(nx):
+        for iy in range(ny + 1):
+            end = iy == ny
+            row = label[ix, iy if not end else 0, z0 : z0 + upper]
+            changed = end
+            for k in range(upper):
+                changed |= now[k] != row[k]
+            if changed:
+                for k in range(levels):
+                    both = k + 1 < upper
+                    if not end and now[k] == row[k] and not (both and now[k + 1] != row[k + 1]):
+                        continue
+                    if now[k] != 0:
+                        node = now[k] - 1
+                        sums[node, 0] += held[k]
+                        sums[node, 1] += held[k] * ix
+                        sums[node, 2] += held_y[k]
+                        if both and now[k + 1] != 0:
+                            if used == len(out):
+                                bigger = np.empty((2 * used, 3), np.int64)
+                                bigger[:used] = out
+                                out = bigger
+                            out[used, 0], out[used, 1], out[used, 2] = now[k], now[k + 1], columns[k]
+                            used += 1
+                    held[k], held_y[k], columns[k] = 0, 0, 0
+                for k in range(upper):
+                    now[k] = 0 if end else row[k]
+            if not end:
+                share = fraction[ix, iy, z0:z1]
+                for k in range(levels):
+                    held[k] += share[k]
+                    held_y[k] += share[k] * np.int64(iy)
+                    columns[k] += 1
+    return out[:used]
+
+
+@njit(cache=True, nogil=True)
+def _host(fraction: np.ndarray, label: np.ndarray, ix: int, iy: int, iz: int) -> int:
+    """Label of the neighbour that a thin cell counts with, 0 if it has none in the cavity.
+
+    The neighbour that holds most: those over a face first, then over an edge, then a corner; its own level first.
+    """
+    nx, ny, nz = fraction.shape
+    best, chosen = 0, 0
+    for dz in (0, -1, 1):
+        jz = iz + dz
+        if jz < 0 or jz >= nz:
+            continue
+        if chosen != 0 and dz == -1:
+            break
+        for dx in range(-1, 2):
+            jx = ix + dx
+            if jx < 0 or jx >= nx:
+                continue
+            for dy in range(-1, 2):
+                jy = iy + dy
+                if jy < 0 or jy >= ny:
+                    continue
+                there = fraction[jx, jy, jz]
+                if there >= IN:
+                    rank = there + 1024 * (4 - abs(dx) - abs(dy) - abs(dz))
+                    if rank > best:
+                        best, chosen = rank, label[jx, jy, jz]
+    return chosen
+
+
+@njit(cache=True, nogil=True)
+def adopt_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> np.ndarray:
+    """The thin cells of a span with the label of their host, found but not written: rows (ix, iy, iz, label)."""
+    nx, ny, _ = fraction.shape
+    out = np.empty((1024, 4), np.int32)
+    used = 0
+    for ix in range(nx):
         for iy in range(ny):
-            for iz in range(z0, z1):
-                if fraction[ix, iy, iz] < IN or fraction[ix, iy, iz + 1] < IN:
+            share = fraction[ix, iy, z0:z1]
+            any_thin = False
+            for k in range(z1 - z0):
+                any_thin |= np.uint8(share[k] - 1) < IN - 1
+            if not any_thin:
+                continue
+            for k in range(z1 - z0):
+                if share[k] == 0 or share[k] >= IN:
                     continue
-                a, b, k = label[ix, iy, iz], label[ix, iy, iz + 1], iz - z0
-                if a == lower[k] and b == upper[k]:
-                    cells[k] += 1
-                    continue
-                if cells[k] > 0:
-                    if used == len(out):
-                        bigger = np.empty((2 * used, 3), np.int64)
-                        bigger[:used] = out
-                        out = bigger
-                    out[used, 0], out[used, 1], out[used, 2] = lower[k], upper[k], cells[k]
-                    used += 1
-                lower[k], upper[k], cells[k] = a, b, 1
-    rest = np.empty((levels, 3), np.int64)
-    left = 0
-    for k in range(levels):
-        if cells[k] > 0:
-            rest[left, 0], rest[left, 1], rest[left, 2] = lower[k], upper[k], cells[k]
-            left += 1
-    return np.concatenate((out[:used], rest[:left]))
+                if used == len(out):
+                    bigger = np.empty((2 * used, 4), np.int32)
+                    bigger[:used] = out
+                    out = bigger
+                out[used, 0], out[used, 1], out[used, 2] = ix, iy, z0 + k
+                out[used, 3] = _host(fraction, label, ix, iy, z0 + k)
+                used += 1
+    return out[:used]
+
+
+@njit(cache=True, nogil=True)
+def take_in(fraction: np.ndarray, label: np.ndarray, cells: np.ndarray, sums: np.ndarray) -> None:
+    """Write rows (ix, iy, iz, label) of thin cells into the labels and add them to the sums."""
+    for i in range(len(cells)):
+        ix, iy, iz, value = cells[i, 0], cells[i, 1], cells[i, 2], cells[i, 3]
+        if value == 0:
+            continue
+        share = np.int64(fraction[ix, iy, iz])
+        label[ix, iy, iz] = value
+        sums[value - 1, 0] += share
+        sums[value - 1, 1] += share * ix
+        sums[value - 1, 2] += share * iy
 
 
 @njit(cache=True, nogil=True)
@@ -212,6 +218,13 @@ def outline_span(fraction: np.ndarray, label: np.ndarray, length: np.ndarray, z0
     level = 127.5
     for ix in range(nx - 1):
         for iy in range(ny - 1):
+            mixed = False
+            wa, wb = fraction[ix, iy, z0:z1], fraction[ix + 1, iy, z0:z1]
+            wd, wc = fraction[ix, iy + 1, z0:z1], fraction[ix + 1, iy + 1, z0:z1]
+            for k in range(z1 - z0):
+                mixed |= (wa[k] ^ wb[k] | wa[k] ^ wc[k] | wa[k] ^ wd[k]) >= IN
+            if not mixed:
+                continue
             for iz in range(z0, z1):
                 fa, fb = fraction[ix, iy, iz], fraction[ix + 1, iy, iz]
                 fd, fc = fraction[ix, iy + 1, iz], fraction[ix + 1, iy + 1, iz]

@@ -1,7 +1,8 @@
 """Filled share of the cells near the wall: exact distances to the surface, plane cuts of cubes, blocks skipped whole.
 
 A cell far from every surface is full or empty as its centre is. Blocks of 8, 4 and 2 cells are asked first; only cells
-that the offset surface can cut are looked at singly, so that the work grows with the area of the wall.
+that the offset surface can cut are looked at singly, so that the work grows with the area of the wall. The triangles
+that can matter to a block of 2 are listed once for its cells.
 All lengths in cells: the centre of cell (i, j, k) is the point (i, j, k).
 """
 
@@ -14,11 +15,12 @@ import numpy as np
 from numba import njit
 
 from pourwright.cavity._threads import run_spans, spans
-from pourwright.cavity._tree import build_tree, nearest
+from pourwright.cavity._tree import build_tree, closest_on_triangle, gather, nearest
 
 STEP = 0.125  # cells; shift of the offset surface for its area by differences
 REACH = math.sqrt(3.0) / 2.0 + STEP  # a plane farther than this from the centre does not cut the cell
-BLOCK = 8
+BLOCK = 8  # blocks of cells that are asked first, ...
+SMALL = 2  # ... halved down to this before single cells
 
 
 class Walls(NamedTuple):
@@ -91,10 +93,20 @@ def plane_share(phi: float, nx: float, ny: float, nz: float) -> float:
     return 1.0 - share if phi > 0.0 else share
 
 
+class Scratch(NamedTuple):
+    """Work space of one thread."""
+
+    stack: np.ndarray
+    gaps: np.ndarray
+    near: np.ndarray  # per surface: distance from the middle of the block, or more than matters
+    at: np.ndarray  # per surface and one more: its stretch of the two lists below
+    found: np.ndarray  # triangles near the block
+    far: np.ndarray  # their distance from its middle
+    normal: np.ndarray
+
+
 @njit(cache=True, nogil=True)
-def _judge(
-    x: float, y: float, z: float, radius: float, inside: bool, walls: Walls, stack: np.ndarray, gaps: np.ndarray
-) -> int:
+def _judge(x: float, y: float, z: float, radius: float, inside: bool, walls: Walls, work: Scratch) -> int:
     """A block of cell centres within ``radius`` of a point: 0 no wall near, 1 all inside the wall, 2 look closer.
 
     ``inside`` tells whether any of them is inside; blocks outside matter only where the wall is thinner than a cell.
@@ -102,11 +114,11 @@ def _judge(
     verdict = 0
     for s in range(len(walls.wall)):
         t = walls.wall[s]
+        work.near[s] = t + REACH + radius
         if not inside:
             if t >= REACH:
                 continue
             t = 0.0
-        limit = t + REACH + radius
         d, hit, _, _, _ = nearest(
             walls.boxes[walls.box_at[s] : walls.box_at[s + 1]],
             walls.triangles[walls.triangle_at[s] : walls.triangle_at[s + 1]],
@@ -114,31 +126,27 @@ def _judge(
             x,
             y,
             z,
-            limit,
+            t + REACH + radius,
             t - REACH - radius,
-            stack,
-            gaps,
+            work.stack,
+            work.gaps,
         )
         if hit >= 0:
             if d < t - REACH - radius:
                 return 1
+            work.near[s] = d
             verdict = 2
     return verdict
 
 
 @njit(cache=True, nogil=True)
-def _cell(
-    x: float, y: float, z: float, inside: bool, walls: Walls, stack: np.ndarray, gaps: np.ndarray, normal: np.ndarray
-) -> tuple[float, int]:
-    """Signed depth of a cell centre beyond the wall (clamped to +-2 REACH), the surface that rules, its ``normal``."""
-    best, ruler = 2.0 * REACH, -1
-    close, closest, cx, cy, cz = REACH, -1, 0.0, 0.0, 0.0
+def _list_near(x: float, y: float, z: float, radius: float, walls: Walls, work: Scratch) -> None:
+    """List the triangles that can be nearest to, and matter for, any point within ``radius`` of a block's middle."""
+    used = 0
     for s in range(len(walls.wall)):
-        t = walls.wall[s]
-        limit = t + min(best, REACH)
-        if not inside:
-            limit = max(limit, close)
-        d, hit, qx, qy, qz = nearest(
+        work.at[s] = used
+        limit = min(work.near[s] + 2.0 * radius, walls.wall[s] + REACH + radius) + 1e-9
+        used = gather(
             walls.boxes[walls.box_at[s] : walls.box_at[s + 1]],
             walls.triangles[walls.triangle_at[s] : walls.triangle_at[s + 1]],
             walls.first_leaf[s],
@@ -146,18 +154,40 @@ def _cell(
             y,
             z,
             limit,
-            t - REACH if inside else 0.0,
-            stack,
-            gaps,
+            work.stack,
+            work.found,
+            work.far,
+            used,
         )
-        if hit < 0:
-            continue
+    work.at[len(walls.wall)] = used
+
+
+@njit(cache=True, nogil=True)
+def _cell(x: float, y: float, z: float, radius: float, inside: bool, walls: Walls, work: Scratch) -> tuple[float, int]:
+    """Signed depth of a cell centre beyond the wall, and the surface that rules; its normal in ``work``.
+
+    The surface is -1 where none is near; the depth is then, and wherever the cell is not cut, only good for its sign.
+    ``radius`` is how far the centre may be from the middle of the block for which triangles were listed.
+    """
+    best, ruler = 2.0 * REACH, -1
+    close, closest, cx, cy, cz = REACH, -1, 0.0, 0.0, 0.0
+    n = work.normal
+    for s in range(len(walls.wall)):
+        t = walls.wall[s]
+        d2, qx, qy, qz, bound = np.inf, 0.0, 0.0, 0.0, np.inf
+        for i in range(work.at[s], work.at[s + 1]):
+            if work.far[i] - radius >= bound:
+                continue
+            fx, fy, fz = closest_on_triangle(walls.triangles[walls.triangle_at[s] + work.found[i]], x, y, z)
+            e2 = (x - fx) ** 2 + (y - fy) ** 2 + (z - fz) ** 2
+            if e2 < d2:
+                d2, qx, qy, qz = e2, fx, fy, fz
+                bound = math.sqrt(e2)
+        d = bound
         scale = 1.0 / d if d > 1e-12 else 0.0
         if d - t < best:
             best, ruler = d - t, s
-            normal[0], normal[1], normal[2] = (x - qx) * scale, (y - qy) * scale, (z - qz) * scale
-        if best <= -REACH and inside:
-            return -2.0 * REACH, ruler
+            n[0], n[1], n[2] = (x - qx) * scale, (y - qy) * scale, (z - qz) * scale
         if d < close:
             close, closest = d, s
             cx, cy, cz = (qx - x) * scale, (qy - y) * scale, (qz - z) * scale
@@ -166,7 +196,7 @@ def _cell(
             return -2.0 * REACH, ruler
         if -close - walls.wall[closest] < best:
             best, ruler = -close - walls.wall[closest], closest
-            normal[0], normal[1], normal[2] = cx, cy, cz
+            n[0], n[1], n[2] = cx, cy, cz
     return best, ruler
 
 
@@ -190,36 +220,43 @@ def _clear(out: np.ndarray, x0: int, y0: int, z0: int, size: int) -> None:
 
 @njit(cache=True, nogil=True)
 def _carve_cells(
-    out: np.ndarray,
-    x0: int,
-    y0: int,
-    z0: int,
-    size: int,
-    walls: Walls,
-    stack: np.ndarray,
-    gaps: np.ndarray,
-    sums: np.ndarray,
-    n: np.ndarray,
+    out: np.ndarray, x0: int, y0: int, z0: int, size: int, walls: Walls, work: Scratch, sums: np.ndarray
 ) -> None:
+    """Shares of the cells of one block."""
+    middle = 0.5 * (size - 1)
+    radius = math.sqrt(3.0) * middle
+    _list_near(x0 + middle, y0 + middle, z0 + middle, radius, walls, work)
+    n = work.normal
     for ix in range(x0, min(x0 + size, out.shape[0])):
         for iy in range(y0, min(y0 + size, out.shape[1])):
             for iz in range(z0, min(z0 + size, out.shape[2])):
-                phi, s = _cell(float(ix), float(iy), float(iz), out[ix, iy, iz] != 0, walls, stack, gaps, n)
+                phi, s = _cell(float(ix), float(iy), float(iz), radius, out[ix, iy, iz] != 0, walls, work)
                 if s < 0:
                     continue
                 share = plane_share(phi, n[0], n[1], n[2])
                 out[ix, iy, iz] = np.uint8(math.floor(255.0 * share + 0.5))
                 if abs(phi) < REACH:
-                    sums[s, 0] += plane_share(phi + STEP, n[0], n[1], n[2])
-                    sums[s, 1] += plane_share(phi - STEP, n[0], n[1], n[2])
-                    sums[s, 2] += share - min(1.0, max(0.0, 0.5 + phi))
+                    thinner = plane_share(phi + STEP, n[0], n[1], n[2])
+                    thicker = plane_share(phi - STEP, n[0], n[1], n[2])
+                    sums[s, 0] += thinner
+                    sums[s, 1] += thicker
+                    sums[s, 2] += thinner + thicker - 2.0 * share
 
 
 @njit(cache=True, nogil=True)
 def _carve(out: np.ndarray, walls: Walls, x0: int, x1: int) -> np.ndarray:
     """Shares of all cells x0 <= ix < x1 (a row of blocks). ``out`` comes in as 255 inside, 0 outside."""
-    sums = np.zeros((len(walls.wall), 3))
-    stack, gaps, n = np.empty(64, np.int64), np.empty(64), np.zeros(3)
+    surfaces = len(walls.wall)
+    sums = np.zeros((surfaces, 3))
+    work = Scratch(
+        np.empty(64, np.int64),
+        np.empty(64),
+        np.empty(surfaces),
+        np.empty(surfaces + 1, np.int64),
+        np.empty(len(walls.triangles), np.int64),
+        np.empty(len(walls.triangles)),
+        np.zeros(3),
+    )
     pending = np.empty((64, 4), np.int64)
     for by in range(0, out.shape[1], BLOCK):
         for bz in range(0, out.shape[2], BLOCK):
@@ -229,16 +266,14 @@ def _carve(out: np.ndarray, walls: Walls, x0: int, x1: int) -> np.ndarray:
                 px, py, pz, size = pending[top, 0], pending[top, 1], pending[top, 2], pending[top, 3]
                 top -= 1
                 middle = 0.5 * (size - 1)
+                radius = math.sqrt(3.0) * middle
                 inside = _any_full(out, px, py, pz, size)
-                verdict = _judge(
-                    px + middle, py + middle, pz + middle, math.sqrt(3.0) * middle, inside, walls, stack, gaps
-                )
+                verdict = _judge(px + middle, py + middle, pz + middle, radius, inside, walls, work)
                 if verdict == 1:
                     _clear(out, px, py, pz, size)
+                elif verdict == 2 and size == SMALL:
+                    _carve_cells(out, px, py, pz, size, walls, work, sums)
                 elif verdict == 2:
-                    if size == 2:
-                        _carve_cells(out, px, py, pz, size, walls, stack, gaps, sums, n)
-                        continue
                     half = size // 2
                     for corner in range(8):
                         qx = px + half * (corner & 1)
@@ -263,8 +298,8 @@ def carve(out: np.ndarray, walls: Walls) -> np.ndarray:
     Returns
     -------
     ndarray (surfaces, 3)
-        Per surface, in cells: volume of its cut cells with the wall thinner and thicker by STEP, and the difference
-        between the plane cuts and a plain ramp of the depth (two quadratures of the same order).
+        Per surface, in cells: volume of its cut cells with the wall thinner and thicker by STEP, and the second
+        difference of the two about the volume as it is.
     """
     rows = run_spans(lambda a, b: _carve(out, walls, a, b), spans(out.shape[0], BLOCK))
     total = np.zeros((len(walls.wall), 3))

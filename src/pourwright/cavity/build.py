@@ -146,8 +146,10 @@ def build_cavity(
     -------
     Cavity
         ``volume_low_m3`` and ``volume_high_m3`` take together, as a sum: the wall thicker and thinner by its spread
-        (area of the cavity times thickness times spread, second order left out), and an estimate of the cell error
-        (twice the difference between two quadratures of the same distances, at least 1e-5 of the volume).
+        (area of the cavity times thickness times spread, second order left out), and the cell error: a plane taken at
+        the depth of a cell's centre instead of the mean depth over the cell is wrong by the Laplacian of the depth
+        times the cell squared / 24, which adds up to the second derivative of the volume by the wall thickness;
+        twice that is taken, and at least 1e-5 of the volume.
 
     Raises
     ------
@@ -178,7 +180,8 @@ def build_cavity(
         raise _refuse(fraction, walls, grid)
     area = (sums[:, 0] - sums[:, 1]) / (2 * STEP) * grid.cell_m**2
     by_wall = float(sum(a * wall * spread for a, (_, wall, spread) in zip(area, parts, strict=True)))
-    by_cell = max(2.0 * abs(float(sums[:, 2].sum())) * cell3, 1e-5 * volume)
+    bend = float(sums[:, 2].sum()) / STEP**2 * grid.cell_m
+    by_cell = max(2.0 * abs(bend) * grid.cell_m**2 / 24.0, 1e-5 * volume)
     fraction.setflags(write=False)
     progress("cavity", 1.0)
     return Cavity(

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import edt
 import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
@@ -12,12 +11,13 @@ from scipy.sparse.csgraph import connected_components
 from pourwright.cavity import _label
 from pourwright.cavity._persistence import pairs
 from pourwright.cavity._pieces import IN
-from pourwright.cavity._threads import run_spans, spans
+from pourwright.cavity._threads import run_spans, spans, thread_count
+from pourwright.cavity._width import deepest_span
 from pourwright.cavity.model import Cavity, Extremum, LevelGraph
 from pourwright.errors import CavityError
 from pourwright.progress import Progress, silent
 
-SPAN = 64  # levels a thread takes at a time
+SPAN = 256  # most levels a thread takes at a time: long inner loops, but enough spans to go round
 RIPPLE_CELLS = 3.0  # default threshold: a pool or pocket not deeper than this is below what the cells can tell
 
 
@@ -35,46 +35,33 @@ class _Nodes:
     contact: np.ndarray
 
 
-def _widths(fraction: np.ndarray, label: np.ndarray, width: np.ndarray, z0: int, z1: int) -> None:
-    """Twice the largest distance of a cell centre to the outline, per node of the levels of a span."""
-    for iz in range(z0, z1):
-        full = fraction[:, :, iz] >= IN
-        if not full.any():
-            continue
-        xs, ys = np.flatnonzero(full.any(axis=1)), np.flatnonzero(full.any(axis=0))
-        box = np.s_[xs[0] : xs[-1] + 1, ys[0] : ys[-1] + 1]
-        nodes = np.where(full[box], label[:, :, iz][box], 0).astype(np.uint32)
-        depth = edt.edt(np.asfortranarray(nodes), black_border=True, parallel=1)
-        np.maximum.at(width, nodes[nodes > 0] - 1, 2.0 * depth[nodes > 0] - 1.0)
-
-
 def _scan(cavity: Cavity, progress: Progress) -> _Nodes:
     fraction = cavity.fraction
     nz = fraction.shape[2]
-    parts = spans(nz, SPAN)
+    parts = spans(nz, min(SPAN, max(1, -(-nz // thread_count()))))  # the answer does not depend on the cuts
     label = np.zeros(fraction.shape, np.int32)
     progress("levels", 0.0)
-    pieces = np.concatenate(run_spans(lambda a, b: _label.label_span(fraction, label, a, b), parts))
+    found = run_spans(lambda a, b: _label.label_span(fraction, label, a, b), parts)
+    pieces = np.concatenate([counts for _, _, counts in found])
     first = np.concatenate([[0], np.cumsum(pieces)])
     total = int(first[-1])
-    run_spans(lambda a, b: _label.shift_span(label, first, a, b), parts)
+    final = {
+        a: np.where(n > 0, n + first[a + level], 0).astype(np.int32)
+        for (a, _), (level, n, _) in zip(parts, found, strict=True)
+    }
+    run_spans(lambda a, b: _label.settle_span(label, final[a], a, b), parts)
     progress("levels", 0.4)
-    thin = run_spans(lambda a, b: _label.adopt_span(fraction, label, a, b), parts)
-    for cells in thin:
-        _label.write_labels(label, cells)
-    sums = np.zeros((total, 3), np.int64)
-    run_spans(lambda a, b: _label.measure_span(fraction, label, sums, a, b), parts)
-    for cells in thin:
-        _label.measure_cells(fraction, cells[cells[:, 3] > 0], sums)
-    length, width = np.zeros(total), np.zeros(total)
+    sums, length, deepest = np.zeros((total, 3), np.int64), np.zeros(total), np.zeros(total, np.int64)
+    rows = np.concatenate(run_spans(lambda a, b: _label.measure_span(fraction, label, sums, a, b), parts))
     run_spans(lambda a, b: _label.outline_span(fraction, label, length, a, b), parts)
-    progress("levels", 0.6)
-    rows = np.concatenate(run_spans(lambda a, b: _label.contacts_span(label, fraction, a, b), parts))
-    run_spans(lambda a, b: _widths(fraction, label, width, a, b), parts)
-    progress("levels", 0.9)
+    run_spans(lambda a, b: deepest_span(label, deepest, a, b), parts)
+    progress("levels", 0.8)
+    for cells in run_spans(lambda a, b: _label.adopt_span(fraction, label, a, b), parts):
+        _label.take_in(fraction, label, cells, sums)
     key, where = np.unique(rows[:, 0] * (total + 1) + rows[:, 1], return_inverse=True)
     contact = np.bincount(where, weights=rows[:, 2], minlength=len(key))
     lower, upper = key // (total + 1) - 1, key % (total + 1) - 1
+    width = 2.0 * np.sqrt(deepest) - 1.0  # the outline runs half a cell short of the cell outside
     return _Nodes(label, np.repeat(np.arange(nz), pieces), sums, length, width, lower, upper, contact)
 
 
