@@ -1,0 +1,270 @@
+"""What a closed triangle surface displaces below a water plane, and how it floats; exact on the facets.
+
+Every facet below the plane spans a tetrahedron with a point *of the plane*, so the cut itself adds nothing and needs no
+cap. The surface below the plane falls into bowls: the outside of a hull is one, a cockpit that dips below the water is
+another of opposite sign. While the water has not reached the lowest edge between them they are separate pieces, and a
+dry cockpit is simply a bowl that is left out.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
+
+
+@dataclass(frozen=True, eq=False)
+class Submerged:
+    """A body below a water plane. Points and moments in the body's axes; waterplane moments in the plane's own."""
+
+    volume_m3: float
+    centre_m: np.ndarray  # (3,) of the displaced water
+    waterplane_m2: float
+    waterplane_centre_m: np.ndarray  # (3,)
+    waterplane_m4: np.ndarray  # (2, 2) second moments about its centre, along ``across``
+    across: np.ndarray  # (2, 3) unit axes of the plane
+    dry_bowls: int  # bowls below the plane that were kept free of water
+
+
+def plane_axes(normal: np.ndarray) -> np.ndarray:
+    """Two unit axes (2, 3) across a unit ``normal`` (3,), the first as near to x as can be; right-handed with it."""
+    helper = np.array([1.0, 0, 0]) if abs(normal[0]) < 0.9 else np.array([0, 1.0, 0])
+    first = helper - normal * (helper @ normal)
+    first = first / np.linalg.norm(first)
+    return np.array([first, np.cross(normal, first)])
+
+
+def submerged(
+    vertices_m: np.ndarray, faces: np.ndarray, normal: np.ndarray, level_m: float, *, bail: bool = False
+) -> Submerged:
+    """Volume, centre and waterplane of a closed surface below the plane ``normal . x = level``.
+
+    Parameters
+    ----------
+    vertices_m : ndarray (n, 3)
+    faces : ndarray (m, 3)
+        Wound outwards, closed.
+    normal : ndarray (3,)
+        Up out of the water, unit length.
+    level_m : float
+        Distance of the plane from the origin along ``normal`` [m].
+    bail : bool
+        True keeps water out of hollows that the plane has not reached over their edge (a dry cockpit).
+
+    Returns
+    -------
+    Submerged
+
+    Examples
+    --------
+    A cube of 1 m, a quarter under:
+
+    >>> import trimesh
+    >>> box = trimesh.creation.box()
+    >>> s = submerged(box.vertices, box.faces, np.array([0.0, 0, 1]), -0.25)
+    >>> round(s.volume_m3, 12), s.centre_m.round(12).tolist(), round(s.waterplane_m2, 12)
+    (0.25, [0.0, 0.0, -0.375], 1.0)
+
+    References
+    ----------
+    Divergence theorem; Green's theorem on the waterline.
+    """
+    axes = plane_axes(normal)
+    place = np.column_stack([vertices_m @ axes.T, vertices_m @ normal - level_m])
+    # A vertex exactly in the plane would make a waterline of points: a shift far under any mesh's accuracy avoids it.
+    place[:, 2] = np.where(np.abs(place[:, 2]) < 1e-12, -1e-12, place[:, 2])
+    below = place[faces][:, :, 2] < 0
+    count = below.sum(axis=1)
+    wet = np.flatnonzero(count > 0)
+    if len(wet) == 0:
+        return Submerged(0.0, normal * level_m, 0.0, normal * level_m, np.zeros((2, 2)), axes, 0)
+    bowl = _bowls(faces[wet], len(vertices_m), place[:, 2])
+    corner, owner, line, line_owner = _clip(place, faces[wet], below[wet], bowl)
+    tetra = np.einsum("ij,ij->i", corner[:, 0], np.cross(corner[:, 1], corner[:, 2])) / 6.0
+    bowls = int(bowl.max()) + 1
+    by_bowl = np.bincount(owner, tetra, bowls)
+    keep = by_bowl > 0 if bail else np.ones(bowls, bool)
+    tetra = tetra * keep[owner]
+    volume = tetra.sum()
+    moment = (tetra[:, None] * corner.sum(axis=1) / 4.0).sum(axis=0)
+    # Waterline from facets whose water lies to its left seen from above: area positive for the outside of a body.
+    area, first, second = _polygon_sums(line[keep[line_owner]])
+    to_body = np.vstack([axes, normal])
+    centre = (moment / volume if volume > 0 else np.zeros(3)) @ to_body + normal * level_m
+    middle = first / area if area > 1e-15 else np.zeros(2)
+    return Submerged(
+        float(volume),
+        centre,
+        float(area),
+        middle @ axes + normal * level_m,
+        second - area * np.outer(middle, middle),
+        axes,
+        int((~keep).sum()),
+    )
+
+
+def _bowls(faces: np.ndarray, vertices: int, height: np.ndarray) -> np.ndarray:
+    """Connected pieces of the wet facets, joined through vertices that are under water."""
+    pairs = [(0, 1), (1, 2), (2, 0)]
+    a = np.concatenate([faces[:, i] for i, _ in pairs])
+    b = np.concatenate([faces[:, j] for _, j in pairs])
+    under = (height[a] < 0) & (height[b] < 0)
+    _, piece = connected_components(
+        coo_array((np.ones(under.sum(), bool), (a[under], b[under])), shape=(vertices, vertices)), directed=False
+    )
+    lowest = faces[np.arange(len(faces)), height[faces].argmin(axis=1)]
+    _, bowl = np.unique(piece[lowest], return_inverse=True)
+    return bowl
+
+
+def _clip(
+    place: np.ndarray, faces: np.ndarray, below: np.ndarray, bowl: np.ndarray
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Facets cut at height zero: triangles (k, 3, 3) with their bowl, waterline segments (s, 2, 2) with theirs."""
+    count = below.sum(axis=1)
+    whole = count == 3
+    triangles, owners = [place[faces[whole]]], [bowl[whole]]
+    lines, line_owners = [], []
+    for number in (1, 2):
+        pick = count == number
+        if not pick.any():
+            continue
+        # Roll so that the odd corner out comes first; winding is kept.
+        odd = (below[pick] if number == 1 else ~below[pick]).argmax(axis=1)
+        rolled = np.take_along_axis(faces[pick], (odd[:, None] + np.arange(3)) % 3, axis=1)
+        p, q, r = (place[rolled[:, i]] for i in range(3))
+        pq = p + (q - p) * (p[:, 2] / (p[:, 2] - q[:, 2]))[:, None]
+        pr = p + (r - p) * (p[:, 2] / (p[:, 2] - r[:, 2]))[:, None]
+        if number == 1:
+            triangles.append(np.stack([p, pq, pr], axis=1))
+            owners.append(bowl[pick])
+            lines.append(np.stack([pr, pq], axis=1)[:, :, :2])
+        else:
+            triangles += [np.stack([pq, q, r], axis=1), np.stack([pq, r, pr], axis=1)]
+            owners += [bowl[pick], bowl[pick]]
+            lines.append(np.stack([pq, pr], axis=1)[:, :, :2])
+        line_owners.append(bowl[pick])
+    return (
+        np.concatenate(triangles),
+        np.concatenate(owners),
+        np.concatenate(lines) if lines else np.zeros((0, 2, 2)),
+        np.concatenate(line_owners) if line_owners else np.zeros(0, int),
+    )
+
+
+def _polygon_sums(line: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
+    """Area, first and second moments inside closed loops given as loose segments (s, 2, 2)."""
+    (x0, y0), (x1, y1) = line[:, 0].T, line[:, 1].T
+    cross = x0 * y1 - x1 * y0
+    first = np.array([(cross * (x0 + x1)).sum(), (cross * (y0 + y1)).sum()]) / 6
+    xx = (cross * (x0**2 + x0 * x1 + x1**2)).sum() / 12
+    yy = (cross * (y0**2 + y0 * y1 + y1**2)).sum() / 12
+    xy = (cross * (x0 * y1 + 2 * x0 * y0 + 2 * x1 * y1 + x1 * y0)).sum() / 24
+    return float(cross.sum() / 2), first, np.array([[xx, xy], [xy, yy]])
+
+
+@dataclass(frozen=True, eq=False)
+class Floating:
+    """A body in balance on calm water. ``normal`` is up in the body's axes, ``level_m`` the plane's place along it."""
+
+    normal: np.ndarray
+    level_m: float
+    under: Submerged
+    metacentric_m: tuple[float, float]  # least and greatest metacentric height GM over all directions of tilt
+    tilt_rad: float  # from the upright it was started at
+    residual_m: float  # how far the centres stand off one vertical
+
+
+def float_body(
+    vertices_m: np.ndarray,
+    faces: np.ndarray,
+    mass_kg: float,
+    centre_m: np.ndarray,
+    water_kg_m3: float,
+    up: np.ndarray,
+    *,
+    bail: bool = False,
+) -> Floating | None:
+    """Draft, trim and heel at which the body displaces its weight with both centres on one vertical.
+
+    rho V = m and (B - G) x n = 0, by damped steps of hydrostatic stiffness from upright ``up``.
+
+    Parameters
+    ----------
+    vertices_m, faces
+        Closed surface, (n, 3) and (m, 3).
+    mass_kg : float [kg]
+    centre_m : ndarray (3,) [m]
+        Centre of mass.
+    water_kg_m3 : float [kg/m^3]
+    up : ndarray (3,)
+        Upright to start from, any length.
+    bail : bool
+        See ``submerged``.
+
+    Returns
+    -------
+    Floating or None
+        None where the body is heavier than the water it can displace.
+
+    Examples
+    --------
+    A box 4 x 1.2 x 0.5 m of 1198.9 kg in fresh water (draft 0.25 m, KM 0.605 m):
+
+    >>> import trimesh
+    >>> box = trimesh.creation.box((4, 1.2, 0.5))
+    >>> f = float_body(box.vertices, box.faces, 1198.92, np.array([0, 0, 0.0]), 999.1, np.array([0, 0, 1.0]))
+    >>> round(f.level_m, 5), round(f.metacentric_m[0], 4)
+    (0.0, 0.355)
+    """
+    n = np.asarray(up, float) / np.linalg.norm(up)
+    start = n
+    wanted = mass_kg / water_kg_m3
+    tilt_step, best = 0.3, math.inf
+    for _ in range(60):
+        level = _level_for(vertices_m, faces, n, wanted, bail)
+        if level is None:
+            return None
+        s = submerged(vertices_m, faces, n, level, bail=bail)
+        arm = s.centre_m - centre_m
+        off = s.across @ arm  # metres by which the centre of buoyancy stands beside the centre of mass
+        size = float(np.linalg.norm(off))
+        if size < 1e-9:
+            break
+        gm = s.waterplane_m4 / wanted + np.eye(2) * (arm @ n)
+        # Small turns about the waterplane move B by BM times the turn; where GM is not positive walk downhill instead.
+        values, turn = np.linalg.eigh(gm)
+        local = turn.T @ off
+        step = turn @ np.where(values > 1e-6, local / np.maximum(values, 1e-6), np.sign(local) * tilt_step)
+        length = float(np.linalg.norm(step))
+        if size > best:
+            tilt_step *= 0.5
+        best = min(best, size)
+        step *= min(1.0, tilt_step / length) if length > 0 else 0.0
+        n = n + s.across.T @ step  # buoyancy beside the weight lifts that side: up leans towards it
+        n = n / np.linalg.norm(n)
+    gm = s.waterplane_m4 / wanted + np.eye(2) * ((s.centre_m - centre_m) @ n)
+    least, greatest = np.linalg.eigvalsh(gm)
+    angle = math.acos(float(np.clip(n @ start, -1, 1)))
+    return Floating(n, level, s, (float(least), float(greatest)), angle, float(np.linalg.norm(off)))
+
+
+def _level_for(vertices_m: np.ndarray, faces: np.ndarray, n: np.ndarray, wanted: float, bail: bool) -> float | None:
+    """Height of the plane at which ``wanted`` cubic metres lie under it (secant inside a bracket)."""
+    along = vertices_m @ n
+    low, high = float(along.min()), float(along.max())
+    if submerged(vertices_m, faces, n, high + 1e-6).volume_m3 <= wanted:
+        return None
+    level = 0.5 * (low + high)
+    for _ in range(80):
+        s = submerged(vertices_m, faces, n, level, bail=bail)
+        miss = s.volume_m3 - wanted
+        if abs(miss) <= 1e-12 * wanted or high - low < 1e-13:
+            return level
+        low, high = (low, level) if miss > 0 else (level, high)
+        newton = level - miss / s.waterplane_m2 if s.waterplane_m2 > 1e-12 else math.nan
+        level = newton if low < newton < high else 0.5 * (low + high)
+    return level
