@@ -151,9 +151,7 @@ def test_division_is_the_best_of_all(cells, problem):
     graph, nodes = _graph(cells, mask, rng)
     levels = graph.levels
     growth = grow(nodes, rules, 0, levels)
-    bands = {
-        (a, b): _band(graph, nodes, rules, a, b) for a in range(levels) for b in range(a + 1, levels + 1)
-    }
+    bands = {(a, b): _band(graph, nodes, rules, a, b) for a in range(levels) for b in range(a + 1, levels + 1)}
     for a in range(levels):
         tallest = max([0, *(b - a for b in range(a + 1, levels + 1) if not bands[a, b][0])])
         # a band that keeps the limits keeps them when it is shortened from above

@@ -11,5 +11,6 @@ from pourwright.lifts.model import (
     ShopLimits,
     Vent,
 )
+from pourwright.lifts.plan import plan_lifts
 
-__all__ = ["Check", "Landing", "Lift", "LiftPlan", "Measures", "Port", "Pour", "ShopLimits", "Vent"]
+__all__ = ["Check", "Landing", "Lift", "LiftPlan", "Measures", "Port", "Pour", "ShopLimits", "Vent", "plan_lifts"]

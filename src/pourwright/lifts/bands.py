@@ -1,7 +1,7 @@
 """How tall a lift may grow from every level: the bands of the level graph held against the limits.
 
-A band is a run of levels over the whole cavity. It is grown upwards from each level in turn, one level at a time, with a
-union-find over the nodes of the graph, so that each of its connected pieces is known with its foam, its rise and the
+A band is a run of levels over the whole cavity. It is grown upwards from each level in turn, one level at a time, with
+a union-find over the nodes of the graph, so that each of its connected pieces is known with its foam, its rise and the
 weakest panel beside it. Nodes are visited, never cells.
 """
 
@@ -61,8 +61,8 @@ class Growth:
 
     ``forced`` marks levels where not even one level keeps the limits; ``tallest`` is then 1. ``kind`` is 0 where the
     top of the cavity is reached; ``value`` and ``limit`` belong to the band that is one level taller. ``joined`` says
-    that it is the join of two pools that brings the band over. ``cost`` (levels, most + 1) int64 counts the pours of the
-    band of so many levels, plus the landings its extents in plan call for beyond one a pour.
+    that it is the join of two pools that brings the band over. ``cost`` (levels, most + 1) int64 counts the pours of
+    the band of so many levels, plus the landings its extents in plan call for beyond one a pour.
     """
 
     tallest: np.ndarray
@@ -112,9 +112,7 @@ def grow(nodes: Nodes, rules: Rules, start: int, stop: int) -> Growth:
         out[level - start] = _grow_one(nodes, rules, start, level, stop, holds, False, cost)
     tallest = out[:, 0].astype(np.int64)
     kind = np.abs(out[:, 1]).astype(np.int64)
-    growth = Growth(
-        np.maximum(tallest, 1), tallest == 0, kind, out[:, 2].copy(), out[:, 3].copy(), out[:, 1] < 0, cost
-    )
+    growth = Growth(np.maximum(tallest, 1), tallest == 0, kind, out[:, 2].copy(), out[:, 3].copy(), out[:, 1] < 0, cost)
     for array in vars(growth).values():
         array.setflags(write=False)
     return growth

@@ -122,6 +122,7 @@ class Pour:
     peak_pressure_pa: Range
     wait_s: float  # from this pour to the next lift
     checks: tuple[Check, ...]
+    together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,6 +138,7 @@ class Lift:
     pours: tuple[Pour, ...]
     limit: str  # name of the check that kept it from being taller, or "full" where it reaches the top
     limit_words: str  # one sentence: by how much, and what would lift it
+    limit_check: Check | None = None  # that check for the lift one level past its tallest; None where nothing bound it
 
 
 @dataclass(frozen=True, eq=False)

@@ -44,9 +44,7 @@ class _Mass:
     nodes: list[int] = field(default_factory=list)
 
 
-def shapes_of(
-    graph: LevelGraph, bottom: int, top: int, ripple_m: float, opening: np.ndarray
-) -> tuple[PourShape, ...]:
+def shapes_of(graph: LevelGraph, bottom: int, top: int, ripple_m: float, opening: np.ndarray) -> tuple[PourShape, ...]:
     """Pours of the band ``bottom <= level < top``, from left to right.
 
     Parameters
@@ -91,8 +89,8 @@ def shapes_of(
         mass_of.append(mass)
         masses[mass].nodes.append(i)
     shapes = []
-    for piece, mass in enumerate(masses.values()):
-        shapes += _shapes(graph, mass, part, piece, int(start), top, opening)
+    for piece, one in enumerate(masses.values()):
+        shapes += _shapes(graph, one, part, piece, int(start), top, opening)
     return tuple(sorted(shapes, key=lambda s: (*np.round(s.centroid_m[:2], 9), s.bottom_level)))
 
 

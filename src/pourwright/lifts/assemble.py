@@ -1,0 +1,305 @@
+"""Ports, vents and pours put together: each pour with its foam, its liquids, its holes, its heat and its checks."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import Cavity, ColumnMap, LevelGraph
+from pourwright.foam import FoamAtShop, Parts, parts_for
+from pourwright.lifts.checks import Facts, batches_for, checks_of
+from pourwright.lifts.drops import Drops, find_drops
+from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_pressure
+from pourwright.lifts.model import Landing, Measures, Port, Pour, ShopLimits, Vent
+from pourwright.lifts.ports import Served, choose, pieces_of
+from pourwright.lifts.shapes import PourShape
+from pourwright.lifts.skin_side import PanelStrength, UpOpenings
+from pourwright.lifts.thermal import heat_of
+from pourwright.lifts.vents import air_flow, air_ways, holes_for, vent_spots
+from pourwright.ranges import Range
+from pourwright.shell import Skin
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """Everything the pours of a piece are made from."""
+
+    skin: Skin
+    cavity: Cavity
+    graph: LevelGraph
+    foam: FoamAtShop
+    limits: ShopLimits
+    columns: ColumnMap
+    openings: UpOpenings
+    strength: PanelStrength
+    start_level: int
+
+    def measures(self, point_m: np.ndarray) -> Measures:
+        """Tape measures of a point given in the shell file's axes."""
+        left, front, base = (float(v) for v in self.cavity.frame.to_standing(point_m))
+        return Measures(base, left, front)
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """One lift while it is put together."""
+
+    bottom: int
+    top: int
+    shapes: tuple[PourShape, ...]
+    names: tuple[str, ...]
+
+    def together(self, k: int) -> list[int]:
+        """Pours of the lift that rise together with its pour ``k``, itself among them."""
+        return [j for j, shape in enumerate(self.shapes) if shape.piece == self.shapes[k].piece]
+
+
+@dataclass(frozen=True, eq=False)
+class Made:
+    """What came of it: pours of each lift, ports, vents, and what no port reaches."""
+
+    pours: tuple[tuple[Pour, ...], ...]
+    ports: tuple[Port, ...]
+    vents: tuple[Vent, ...]
+    upward: dict[str, float]  # of the skin at each drilled port
+
+
+def letters(k: int) -> str:
+    """a, b, ... z, aa, ab, ..."""
+    return chr(97 + k) if k < 26 else letters(k // 26 - 1) + chr(97 + k % 26)
+
+
+def put_together(scene: Scene, bands: list[Band]) -> Made:
+    """All pours of all lifts, with the ports and vents they share."""
+    shapes = [list(band.shapes) for band in bands]
+    spans = [(band.bottom, band.top) for band in bands]
+    drops = find_drops(
+        scene.skin, scene.cavity, scene.graph, scene.columns, scene.openings, spans, shapes, scene.limits.reach_m
+    )
+    pieces = pieces_of(scene.cavity, scene.graph, shapes, drops)
+    served, used = choose(pieces, drops, scene.limits.reach_m)
+    port_of, upward = _ports(scene, drops, used)
+    vents, airs = _vents(scene, shapes)
+    pours = []
+    number = 0
+    for lift, band in enumerate(bands):
+        row = []
+        for k in range(len(band.shapes)):
+            landings = _landings(scene, drops, served[number], lift, port_of)
+            mine = tuple(vent for vent, air in zip(vents, airs, strict=True) if air[number])
+            row.append(_pour(scene, band, k, lift + 1, landings, mine))
+            number += 1
+        pours.append(tuple(row))
+    ports = tuple(sorted(dict.fromkeys(port_of.values()), key=lambda port: int(port.name[1:])))
+    return Made(tuple(pours), ports, vents, upward)
+
+
+def _ports(scene: Scene, drops: Drops, used: np.ndarray) -> tuple[dict[int, Port], dict[str, float]]:
+    """Port of each candidate in use; candidates over one opening share it. Named from the lowest up."""
+    found: list[tuple[tuple[float, ...], list[int]]] = []
+    for which in used.tolist():
+        same = [
+            group for _, group in found if drops.opening[which] >= 0 and drops.opening[group[0]] == drops.opening[which]
+        ]
+        if same:
+            same[0].append(which)
+        else:
+            found.append((_place(scene, _port_point(scene, drops, which)), [which]))
+    port_of: dict[int, Port] = {}
+    upward: dict[str, float] = {}
+    for number, (_, group) in enumerate(sorted(found, key=lambda f: f[0]), start=1):
+        point = _port_point(scene, drops, group[0])
+        opening = int(drops.opening[group[0]])
+        name = f"P{number}"
+        port = Port(
+            name=name,
+            way="drilled" if opening < 0 else _way(scene, opening),
+            opening="" if opening < 0 else scene.skin.openings[opening].name,
+            point_m=_frozen(point),
+            measures=scene.measures(point),
+            hole_m=float(drops.hole_m[group[0]]) if opening < 0 else 0.0,
+        )
+        if opening < 0:
+            upward[name] = float(drops.upward[group[0]])
+        port_of.update(dict.fromkeys(group, port))
+    return port_of, upward
+
+
+def _port_point(scene: Scene, drops: Drops, which: int) -> np.ndarray:
+    opening = int(drops.opening[which])
+    return drops.exit_m[which] if opening < 0 else scene.skin.openings[opening].centroid_m
+
+
+def _place(scene: Scene, point_m: np.ndarray) -> tuple[float, ...]:
+    """Order of names: from the lowest up, then from left to right, then from front to back."""
+    m = scene.measures(point_m)
+    return (round(m.from_base_m, 9), round(m.from_left_m, 9), round(m.from_front_m, 9))
+
+
+def _way(scene: Scene, opening: int) -> str:
+    """``open surface`` where the opening is at least half as large in plan as the largest section of the cavity."""
+    graph = scene.graph
+    section = float(np.bincount(graph.node_level, weights=graph.node_area_m2).max())
+    seen = scene.skin.openings[opening]
+    in_plan = seen.area_m2 * float(seen.normal @ scene.cavity.frame.up)
+    return "open surface" if in_plan >= 0.5 * section else "opening"
+
+
+def _landings(scene: Scene, drops: Drops, served: Served, lift: int, port_of: dict[int, Port]) -> tuple[Landing, ...]:
+    out = []
+    for which, reach in zip(served.drops, served.reach_m, strict=True):
+        standing = drops.landing_m(scene.cavity, which, lift)
+        exit_height = float(scene.cavity.frame.to_standing(drops.exit_m[which])[2])
+        out.append(
+            Landing(
+                port=port_of[which],
+                point_m=_frozen(scene.cavity.frame.to_shell(standing)),
+                drop_m=exit_height - float(standing[2]),
+                reach_m=reach,
+            )
+        )
+    return tuple(sorted(out, key=lambda landing: (int(landing.port.name[1:]), *_place(scene, landing.point_m))))
+
+
+def _vents(scene: Scene, shapes: list[list[PourShape]]) -> tuple[tuple[Vent, ...], list[np.ndarray]]:
+    """Vents named from the lowest up, and for each which pours (counted over all lifts) send it air."""
+    graph, foam = scene.graph, scene.foam
+    way = air_ways(graph, scene.openings.node, scene.start_level)
+    rise_s = max(foam.rise_end_s - foam.cream_s, 1.0)
+    peak, sends = air_flow(shapes, graph, way, len(graph.pockets), rise_s, scene.limits.hands)
+    spots = vent_spots(scene.skin, scene.cavity, graph, scene.openings, scene.start_level)
+    spots.sort(key=lambda spot: _place(scene, spot[1].point_m))
+    vents, airs = [], []
+    for number, (k, spot) in enumerate(spots, start=1):
+        hole, count = (0.0, 1) if spot.opening >= 0 else holes_for(float(peak[k]), spot.width_m, scene.limits)
+        vents.append(
+            Vent(
+                name=f"V{number}",
+                way="drilled" if spot.opening < 0 else "opening",
+                opening="" if spot.opening < 0 else scene.skin.openings[spot.opening].name,
+                point_m=_frozen(np.array(spot.point_m)),
+                measures=scene.measures(spot.point_m),
+                hole_m=hole,
+                holes=count,
+                air_m3_s=float(peak[k]),
+                persistence_m=spot.pocket.persistence_m,
+            )
+        )
+        airs.append(sends[:, k])
+    return tuple(vents), airs
+
+
+def _pour(scene: Scene, band: Band, k: int, lift: int, landings: tuple[Landing, ...], vents: tuple[Vent, ...]) -> Pour:
+    graph, foam, limits, shape = scene.graph, scene.foam, scene.limits, band.shapes[k]
+    batch = batch_cap(foam, limits)
+    density = _density(foam, shape)
+    foam_kg = density * shape.volume_m3
+    parts = parts_for(foam, foam_kg.nominal)
+    batches = batches_for(parts.total_m3, batch)
+    together = band.together(k)
+    piece = np.unique(np.concatenate([band.shapes[j].nodes for j in together]))
+    liquid = sum(
+        parts_for(foam, _density(foam, band.shapes[j]).nominal * band.shapes[j].volume_m3).total_m3 for j in together
+    )
+    rise = float(graph.level_m[shape.top_level] - graph.level_m[shape.bottom_level])
+    heat = heat_of(
+        foam,
+        density.nominal,
+        rise,
+        float(graph.node_width_m[shape.nodes].max()),
+        shape.on_foam,
+        limits.landing_k,
+    )
+    pressure = _pressure(scene, shape, piece, rise)
+    strength, words = _strength(scene.strength, piece, pressure.nominal)
+    facts = Facts(
+        rise_m=rise,
+        piece_liquid_m3=float(liquid),
+        together=len(together),
+        pressure_pa=pressure,
+        strength_pa=strength,
+        panel_words=words,
+        reach_m=max((landing.reach_m for landing in landings), default=math.nan),
+        heat=heat,
+    )
+    return Pour(
+        name=band.names[k],
+        lift=lift,
+        nodes=shape.nodes,
+        shares=shape.shares,
+        bottom_m=float(graph.level_m[shape.bottom_level]),
+        top_m=float(graph.level_m[shape.top_level]),
+        volume_m3=shape.volume_m3,
+        closes=shape.sealed,
+        foam_kg=foam_kg,
+        parts=parts,
+        batches=batches,
+        batch=Parts(parts.a_kg / batches, parts.b_kg / batches, parts.a_m3 / batches, parts.b_m3 / batches),
+        landings=landings,
+        vents=vents,
+        rise_m=rise,
+        peak_k=heat.peak_k,
+        hot_hours=heat.hot_s / 3600.0,
+        peak_pressure_pa=pressure,
+        wait_s=heat.wait_s,
+        checks=checks_of(facts, foam, limits, lift_cap(foam, limits), batch),
+        together=tuple(band.names[j] for j in together if j != k),
+    )
+
+
+def _density(foam: FoamAtShop, shape: PourShape) -> Range:
+    return foam.closed_density_kg_m3 if shape.sealed else foam.open_density_kg_m3
+
+
+def _pressure(scene: Scene, shape: PourShape, piece: np.ndarray, rise_m: float) -> Range:
+    """Pressure of a pour; one that meets a cap while it is open elsewhere may lock there: the high end says so."""
+    free = open_pressure(scene.foam, rise_m)
+    held = closing_pressure(scene.foam)
+    if shape.sealed:
+        nominal = max(held.nominal, free.nominal)
+        return Range(min(held.low, nominal), nominal, max(held.high, free.high, nominal))
+    if meets_cap(scene, piece):
+        return Range(free.low, free.nominal, max(free.high, held.high))
+    return free
+
+
+def meets_cap(scene: Scene, piece: np.ndarray) -> bool:
+    """Whether a piece reaches the top of a pocket that is no opening."""
+    caps = [pocket.node for pocket in scene.graph.pockets if not scene.openings.node[pocket.node]]
+    return bool(np.isin(piece, caps).any())
+
+
+def _strength(strength: PanelStrength, piece: np.ndarray, pressure_pa: float) -> tuple[float, str]:
+    """Pressure that the weakest panel beside a piece stands, nan where that may be one without a closed form."""
+    values = strength.pressure_pa[piece]
+    known = np.flatnonzero(~np.isnan(values))
+    weakest = int(known[np.argmin(values[known])]) if len(known) else -1
+    if len(known) < len(values) and (weakest < 0 or values[weakest] >= pressure_pa):
+        unknown = strength.panel[piece][np.isnan(values)]
+        listed = unknown[unknown >= 0]
+        why = (
+            f"panel of {strength.words[int(listed[0])]}: no closed form"
+            if len(listed)
+            else "no panel of the skin known"
+        )
+        return math.nan, why
+    if math.isinf(values[weakest]):
+        return math.inf, ""
+    panel = int(strength.panel[piece][weakest])
+    if panel < 0:
+        return float(values[weakest]), "none of the flattest panels is near; the best of them stands in for the rest"
+    return float(values[weakest]), f"flattest panel near: {strength.words[panel]}; {strength.governed[panel]} governs"
+
+
+def _frozen(array: np.ndarray) -> np.ndarray:
+    array = np.array(array, float)
+    array.setflags(write=False)
+    return array
+
+
+def unreached(pours: Iterable[Pour]) -> float:
+    """Volume [m3] of the pours that nothing can be poured into from above."""
+    return float(sum(pour.volume_m3 for pour in pours if not pour.landings))

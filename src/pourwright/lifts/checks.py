@@ -1,0 +1,124 @@
+"""The limits of one pour as checks: data for whoever decides, never an exception."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import judged
+from pourwright.lifts.limits import BatchCap, LiftCap
+from pourwright.lifts.model import Check, ShopLimits
+from pourwright.lifts.thermal import Heat
+from pourwright.ranges import Range
+from pourwright.sources import Standing
+
+JOB = Standing.JOB.value
+
+
+@dataclass(frozen=True, slots=True)
+class Facts:
+    """What the checks of one pour need to know. SI."""
+
+    rise_m: float
+    piece_liquid_m3: float  # of all pours that rise together with it
+    together: int  # number of those pours
+    pressure_pa: Range
+    strength_pa: float  # inf: held from outside; nan: unknown
+    panel_words: str
+    reach_m: float  # nan without a landing
+    heat: Heat
+
+
+def verdict(value: float, limit: float) -> str:
+    """``ok``, ``over``, or ``unknown`` where either is not a number."""
+    if math.isnan(value) or math.isnan(limit):
+        return "unknown"
+    return "ok" if value <= limit * (1 + 1e-9) else "over"
+
+
+def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, batch: BatchCap) -> tuple[Check, ...]:
+    """All checks of one pour, in a fixed order."""
+    needed = batches_for(facts.piece_liquid_m3, batch)
+    each = facts.piece_liquid_m3 / needed
+    together = "" if facts.together == 1 else f", shared by {facts.together} pours that rise together"
+    return (
+        _check(judged.LIFT_THICKNESS, facts.rise_m, cap.thickness_m, "m", cap.source, cap.remedy),
+        _check(
+            judged.BATCH,
+            each,
+            batch.largest_m3,
+            "m^3",
+            f"{JOB} (shop): liquid of one mix{together}",
+            "a larger cup, or one more person mixing at the same time",
+        ),
+        _check(
+            judged.POUR_TIME,
+            limits.mix_s + each / limits.pour_rate_m3_s,
+            foam.cream_s,
+            "s",
+            f"cream time at the shop's temperature against mixing and pouring one mix{together}",
+            "cooler liquids, quicker mixing and pouring, or one more person",
+        ),
+        _check(
+            judged.HANDS,
+            float(needed),
+            float(limits.hands),
+            "",
+            f"{JOB} (shop): mixes that have to be poured at the same time{together}",
+            "one more person mixing at the same time",
+        ),
+        _check(
+            judged.REACH,
+            facts.reach_m,
+            limits.reach_m,
+            "m",
+            f"{JOB} (shop), {Standing.JUDGEMENT.value} where left at its default: way of the liquid over the floor",
+            "one more port",
+        ),
+        _check(
+            judged.PEAK,
+            facts.heat.peak_k.nominal,
+            foam.grade.stop_k,
+            "K",
+            _cited(foam, "stop_k"),
+            "cooler liquids or a cooler grade: a thinner lift does not lower the peak",
+        ),
+        _check(
+            judged.LANDING,
+            facts.heat.landing_k,
+            limits.landing_k,
+            "K",
+            f"{JOB} (shop): centre of this pour after its wait",
+            "a cooler shop",
+        ),
+        _pressure(facts),
+    )
+
+
+def batches_for(liquid_m3: float, batch: BatchCap) -> int:
+    """Mixes that ``liquid_m3`` has to be divided into, at least one."""
+    return max(1, math.ceil(liquid_m3 / batch.volume_m3 - 1e-9))
+
+
+def _pressure(facts: Facts) -> Check:
+    value = facts.pressure_pa.nominal
+    if math.isinf(facts.strength_pa):
+        return Check(judged.PRESSURE, value, math.inf, "Pa", "ok", "carried by the support outside the skin", "")
+    return _check(
+        judged.PRESSURE,
+        value,
+        facts.strength_pa,
+        "Pa",
+        facts.panel_words,
+        "support the skin from outside there, pack less, or stiffen the panel",
+    )
+
+
+def _cited(foam: FoamAtShop, name: str) -> str:
+    cited = foam.grade.cited.get(name)
+    return cited.words() if cited is not None else "unknown"
+
+
+def _check(name: str, value: float, limit: float, unit: str, source: str, remedy: str) -> Check:
+    return Check(name, value, limit, unit, verdict(value, limit), source, remedy)

@@ -1,0 +1,204 @@
+"""Where liquid can be dropped: columns of cells that are free from an opening or a hole in the skin down to a pour."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import edt
+import numpy as np
+
+from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
+from pourwright.lifts import judged
+from pourwright.lifts.shapes import PourShape
+from pourwright.lifts.skin_side import UpOpenings
+from pourwright.shell import Skin
+
+MOST_GROUPS = 300
+MOST_SPOTS = 80
+SPOTS_A_REACH = 2.5
+"""Candidates of one group are set out this many to a reach, so that the best place is never missed by much."""
+
+
+@dataclass(frozen=True, eq=False)
+class Drops:
+    """Candidate columns; rows are candidates. Arrays read-only.
+
+    ``serves`` (m, lifts): the pour (counted over all lifts) that the liquid lands in, -1 for none; ``level`` (m, lifts)
+    where it lands; ``exit_m`` (m, 3) where the column leaves the skin or passes the opening, shell axes; ``opening``
+    (m,) index of that opening, -1 for a hole to drill; ``upward`` (m,) upward part of the skin's normal there;
+    ``hole_m`` (m,) largest hole; ``off_m`` (m,) distance from the roomiest spot that serves the same pours.
+    """
+
+    xy: np.ndarray
+    serves: np.ndarray
+    level: np.ndarray
+    exit_m: np.ndarray
+    opening: np.ndarray
+    upward: np.ndarray
+    hole_m: np.ndarray
+    off_m: np.ndarray
+
+    def landing_m(self, cavity: Cavity, which: int, lift: int) -> np.ndarray:
+        """Where the liquid of candidate ``which`` lands in ``lift``: on the floor, standing metres."""
+        x, y = cavity.grid.origin_m[:2] + (self.xy[which] + 0.5) * cavity.grid.cell_m
+        return np.array([x, y, cavity.grid.origin_m[2] + self.level[which, lift] * cavity.grid.cell_m])
+
+
+def find_drops(
+    skin: Skin,
+    cavity: Cavity,
+    graph: LevelGraph,
+    columns: ColumnMap,
+    openings: UpOpenings,
+    bands: list[tuple[int, int]],
+    pours: list[list[PourShape]],
+    reach_m: float,
+) -> Drops:
+    """Candidate columns: a few for every set of pours that one column can serve."""
+    xy = columns.column
+    serves, level = _landings(graph, columns, xy, bands, pours)
+    rows = np.flatnonzero((serves >= 0).any(axis=1) & _headroom(cavity, columns, xy, openings))
+    chosen, off = np.zeros(0, np.int64), np.zeros(0)
+    if len(rows):
+        keys, group = np.unique(np.column_stack([serves[rows], openings.of_run[rows]]), axis=0, return_inverse=True)
+        members = np.split(rows[np.argsort(group.ravel(), kind="stable")], np.cumsum(np.bincount(group.ravel()))[:-1])
+        spacing = reach_m / SPOTS_A_REACH / cavity.grid.cell_m
+        room = 0.5 * judged.PORT_HOLE.value / cavity.grid.cell_m
+        spots = [_spread(xy[mine], spacing, room) for mine in (members[g] for g in _kept(keys, members))]
+        kept = _kept(keys, members)
+        chosen = np.concatenate([members[g][at] for g, (at, _) in zip(kept, spots, strict=True)])
+        off = np.concatenate([far for _, far in spots]) * cavity.grid.cell_m
+    exits, opening, upward, good = _exits(skin, cavity, columns, openings, xy, chosen)
+    chosen, off = chosen[good], off[good]
+    drops = Drops(
+        xy=xy[chosen],
+        serves=serves[chosen],
+        level=level[chosen],
+        exit_m=exits[good],
+        opening=opening[good],
+        upward=upward[good],
+        hole_m=hole_at(cavity, graph, np.column_stack([xy, columns.high - 1])[chosen], columns.low[chosen]),
+        off_m=off,
+    )
+    for array in vars(drops).values():
+        array.setflags(write=False)
+    return drops
+
+
+def hole_at(cavity: Cavity, graph: LevelGraph, cells: np.ndarray, lowest: np.ndarray) -> np.ndarray:
+    """Largest port hole [m] (n,) over each of ``cells`` (n, 3), by the width of the limb a hole's depth below it."""
+    depth = round(judged.PORT_HOLE.value / cavity.grid.cell_m)
+    down = np.maximum(cells[:, 2] - depth, lowest)
+    node = graph.label[cells[:, 0], cells[:, 1], down] - 1
+    width = np.where(node >= 0, graph.node_width_m[node], 0.0)
+    hole = np.minimum(judged.PORT_HOLE.value, judged.WIDTH_SHARE.value * width)
+    return np.maximum(np.floor(hole * 1e3 + 1e-6), 6.0) / 1e3
+
+
+def _landings(
+    graph: LevelGraph,
+    columns: ColumnMap,
+    xy: np.ndarray,
+    bands: list[tuple[int, int]],
+    pours: list[list[PourShape]],
+) -> tuple[np.ndarray, np.ndarray]:
+    """For each run and lift the pour that liquid dropped down the run lands in, and the level it lands on."""
+    owner = np.full(len(graph.node_level) + 1, -1, np.int32)
+    number = 0
+    for shapes in pours:
+        for shape in shapes:
+            owner[shape.own] = number
+            number += 1
+    serves = np.full((len(columns.low), len(bands)), -1, np.int32)
+    level = np.zeros_like(serves)
+    for lift, (bottom, top) in enumerate(bands):
+        at = np.maximum(columns.low, bottom)
+        on = np.flatnonzero((columns.low < top) & (columns.high > bottom))
+        node = graph.label[xy[on, 0], xy[on, 1], at[on]] - 1
+        serves[on, lift] = owner[node]
+        level[:, lift] = at
+    return serves, level
+
+
+def _headroom(cavity: Cavity, columns: ColumnMap, xy: np.ndarray, openings: UpOpenings) -> np.ndarray:
+    """Whether nothing of the cavity hangs close over the end of each run."""
+    gap = np.full(len(columns.low), np.inf)
+    same = (xy[1:] == xy[:-1]).all(axis=1)
+    gap[:-1][same] = (columns.low[1:] - columns.high[:-1])[same] * cavity.grid.cell_m
+    return (openings.of_run >= 0) | (gap >= judged.PORT_HEADROOM.value)
+
+
+def _kept(keys: np.ndarray, members: list[np.ndarray]) -> list[int]:
+    """Groups worth looking at: those that serve most, and the largest that serves each pour in any case."""
+    size = np.array([len(mine) for mine in members])
+    served = (keys[:, :-1] >= 0).sum(axis=1)
+    order = np.lexsort((-size, -served, keys[:, -1] < 0))
+    kept = set(order[:MOST_GROUPS].tolist())
+    for pour in range(int(keys[:, :-1].max()) + 1):
+        own = np.flatnonzero((keys[:, :-1] == pour).any(axis=1))
+        if len(own):
+            kept.add(int(own[np.argmax(size[own])]))
+    return sorted(kept)
+
+
+def _spread(xy: np.ndarray, spacing: float, room: float) -> tuple[np.ndarray, np.ndarray]:
+    """Members of a group, its roomiest first and the others no nearer than ``spacing`` cells; and how far off it."""
+    low = xy.min(axis=0)
+    mask = np.zeros(xy.max(axis=0) - low + 1, np.uint8)
+    mask[tuple((xy - low).T)] = 1
+    clear = edt.edt(mask, black_border=True, parallel=1)[tuple((xy - low).T)]
+    middle = xy.mean(axis=0)
+    best = int(np.lexsort((((xy - middle) ** 2).sum(axis=1), -np.round(clear, 3)))[0])
+    inner = np.flatnonzero(clear >= min(room, 0.5 * clear.max()))
+    picked = [best]
+    away = np.linalg.norm(xy[inner] - xy[best], axis=1)
+    off = [0.0]
+    nearest = away.copy()
+    while len(picked) < MOST_SPOTS and nearest.max() > spacing:
+        far = int(nearest.argmax())
+        picked.append(int(inner[far]))
+        off.append(float(away[far]))
+        nearest = np.minimum(nearest, np.linalg.norm(xy[inner] - xy[inner[far]], axis=1))
+    return np.array(picked), np.array(off)
+
+
+def _exits(
+    skin: Skin,
+    cavity: Cavity,
+    columns: ColumnMap,
+    openings: UpOpenings,
+    xy: np.ndarray,
+    chosen: np.ndarray,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Where each chosen run leaves the piece (shell axes), by which opening, how level the skin is, if it is free."""
+    if not len(chosen):
+        return np.zeros((0, 3)), np.zeros(0, np.int64), np.zeros(0), np.zeros(0, bool)
+    frame, cell = cavity.frame, cavity.grid.cell_m
+    tops = cavity.grid.centres(np.column_stack([xy[chosen], columns.high[chosen] - 1]))
+    exits, face, opening = skin_above(skin, frame, tops)
+    opening = opening.astype(np.int64)
+    found = face >= 0
+    upward = np.where(found, up_part(skin, frame.up, face), 0.0)
+    above = frame.to_standing(np.where(found[:, None], exits, 0.0))
+    good = found.copy()
+    # Another run of the column below the exit: the hole would lead through another part of the cavity.
+    nxt = np.minimum(chosen + 1, len(columns.low) - 1)
+    follows = (nxt > chosen) & (xy[nxt] == xy[chosen]).all(axis=1)
+    good &= ~(follows & (cavity.grid.origin_m[2] + columns.low[nxt] * cell < above[:, 2]))
+    # Turned inside out, the skin shows the first face a line enters: the underside of whatever hangs over the hole.
+    inverted = replace(skin, faces=np.ascontiguousarray(skin.faces[:, ::-1]))
+    over, hung, _ = skin_above(inverted, frame, above + np.array([0.0, 0.0, 1e-6]))
+    gap = np.where(hung >= 0, frame.to_standing(np.nan_to_num(over))[:, 2] - above[:, 2], np.inf)
+    good &= gap >= judged.PORT_HEADROOM.value
+    # A cap that looks sideways or down is closed by a board: no way in.
+    usable = np.isin(opening, openings.usable)
+    good &= (opening < 0) | usable
+    return exits, np.where(usable, opening, -1), upward, good
+
+
+def up_part(skin: Skin, up: np.ndarray, face: np.ndarray) -> np.ndarray:
+    """Upward part (n,) of the unit normals of ``face`` (n,) of the skin."""
+    corners = skin.vertices_m[skin.faces[face]]
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    length = np.linalg.norm(normal, axis=1)
+    return np.where(length > 0, normal @ up / np.where(length > 0, length, 1.0), 0.0)

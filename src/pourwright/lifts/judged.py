@@ -1,0 +1,39 @@
+"""The numbers that dividing into lifts takes beyond grade, material and shop, each with its standing; limit names."""
+
+from __future__ import annotations
+
+from pourwright.sources import Cited, Standing
+
+LIFT_THICKNESS = "lift thickness"
+BATCH = "batch"
+POUR_TIME = "pour time"
+HANDS = "hands"
+REACH = "reach"
+PEAK = "peak temperature"
+PRESSURE = "pressure on the skin"
+LANDING = "landing temperature"
+JOIN = "join of pools"
+FULL = "full"
+
+OPEN_PRESSURE = Cited(
+    4500.0, "Pa", Standing.JUDGEMENT, spread=0.56, note="wall load of an open pour, 2 to 7 kPa, beside its head"
+)
+GEL_HEATING = Cited(
+    1.05,
+    "-",
+    Standing.MEMORY,
+    source="Baser & Khakhar, Polym. Eng. Sci. 34 (1994) 632-641",
+    note="absolute temperature at the peak over that at gelling: gas goes on heating in set foam",
+)
+CENTRE_SHARE = Cited(
+    0.30, "-", Standing.JUDGEMENT, note="share of its rise that the centre may still hold when the next lift lands"
+)
+HOT_SHARE = Cited(0.10, "-", Standing.JUDGEMENT, note="share of its rise that counts as cooled")
+FILM = Cited(8.0, "W/(m^2 K)", Standing.MEMORY, spread=0.4, note="still air, radiation included")
+PEAK_FLOW = Cited(2.5, "-", Standing.MEMORY, spread=0.2, note="peak over mean rate of rise of a fast foam, 2 to 3")
+PORT_HOLE = Cited(0.040, "m", Standing.JUDGEMENT, note="takes the spout of a bucket or a funnel")
+PORT_HEADROOM = Cited(0.20, "m", Standing.JUDGEMENT, note="free height over a port, to hold a cup or a funnel")
+WIDTH_SHARE = Cited(0.6, "-", Standing.JUDGEMENT, note="largest hole over the width of the limb just under it")
+AIR_DENSITY = Cited(1.2, "kg/m^3", Standing.PUBLISHED, source="ideal gas, dry air at 20 degC and 101325 Pa")
+LOOKS_UP = Cited(0.5, "-", Standing.JUDGEMENT, note="upward part of the normal from which an opening can be used")
+STEEP = Cited(0.5, "-", Standing.JUDGEMENT, note="upward part of the normal below which a skin is too steep to drill")

@@ -1,0 +1,127 @@
+"""What the shop, the grade and the skin allow one pour, as numbers with their sources."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from pourwright.errors import LimitError
+from pourwright.foam import FoamAtShop
+from pourwright.lifts.bands import Rules
+from pourwright.lifts.judged import GEL_HEATING, OPEN_PRESSURE
+from pourwright.lifts.model import ShopLimits
+from pourwright.physics import gas
+from pourwright.ranges import Range
+from pourwright.sources import Cited, Standing
+
+GRAVITY_HEAD = gas.head_pressure(1.0, 1.0)  # [Pa] of one kg/m3 over one metre
+
+
+@dataclass(frozen=True, slots=True)
+class LiftCap:
+    """Thickest risen foam [m] and who says so."""
+
+    thickness_m: float
+    source: str
+    judged: bool
+    remedy: str
+
+
+@dataclass(frozen=True, slots=True)
+class BatchCap:
+    """Most liquid [m3] of one batch: what can be mixed, and what can be poured before it creams."""
+
+    largest_m3: float
+    in_time_m3: float  # 0 or less: the mix creams before it is mixed
+
+    @property
+    def volume_m3(self) -> float:
+        """The smaller of the two; a mix that creams in the cup (a failed check of its own) leaves the first."""
+        return min(self.largest_m3, self.in_time_m3) if self.in_time_m3 > 0 else self.largest_m3
+
+    @property
+    def by_time(self) -> bool:
+        """Whether the time is what counts."""
+        return 0 < self.in_time_m3 < self.largest_m3
+
+
+def lift_cap(foam: FoamAtShop, limits: ShopLimits) -> LiftCap:
+    """The cap on risen foam.
+
+    A supplier's figure with its reference replaces a grade's cap that is our judgement; against a data sheet's cap the
+    lower one counts. A figure without a reference can only lower the cap.
+    """
+    grade = foam.grade
+    cited = grade.cited.get("max_lift_m")
+    words = cited.words() if cited is not None else Standing.JUDGEMENT.value if grade.max_lift_is_judgement else ""
+    own, figure = grade.max_lift_m, limits.max_lift_m
+    remedy = "a supplier's figure for this grade, given with its reference, replaces this judgement"
+    if figure is None:
+        return LiftCap(own, words, grade.max_lift_is_judgement, remedy if grade.max_lift_is_judgement else "")
+    if limits.max_lift_reference and (grade.max_lift_is_judgement or figure <= own):
+        return LiftCap(figure, f"{Standing.JOB.value}: {limits.max_lift_reference}", False, "")
+    if figure < own:
+        return LiftCap(figure, Standing.JOB.value, False, "")
+    return LiftCap(own, words, grade.max_lift_is_judgement, remedy if grade.max_lift_is_judgement else "")
+
+
+def batch_cap(foam: FoamAtShop, limits: ShopLimits) -> BatchCap:
+    """Liquid of one batch: the largest that can be mixed, and what runs out of the cup between mixing and cream."""
+    return BatchCap(limits.largest_batch_m3, limits.pour_rate_m3_s * (foam.cream_s - limits.mix_s))
+
+
+def closing_pressure(foam: FoamAtShop) -> Range:
+    """Gauge pressure [Pa] of foam held back at its packing: low as an open pour, nominal the gas-law bound.
+
+    The high end lets the gas go on heating after the foam has set. Never below what an open pour is planned with.
+    """
+    free = foam.free_rise_density_kg_m3.nominal
+    packing = foam.closed_density_kg_m3.nominal / free
+    air = foam.conditions.pressure_pa
+    bound = float(gas.packed_gauge_pressure(packing, free, 1.0, atmosphere=air))
+    hot = float(gas.packed_gauge_pressure(packing, free, GEL_HEATING.value, atmosphere=air))
+    nominal = max(bound, OPEN_PRESSURE.value)
+    return Range(OPEN_PRESSURE.value * (1 - OPEN_PRESSURE.spread), nominal, max(hot, nominal))
+
+
+def open_pressure(foam: FoamAtShop, rise_m: float) -> Range:
+    """Pressure [Pa] of foam that rises freely: the planning value and the head of its own mass."""
+    head = foam.open_density_kg_m3.nominal * GRAVITY_HEAD * rise_m
+    return Range.about(OPEN_PRESSURE.value, OPEN_PRESSURE.spread) + Range.exact(head)
+
+
+def rules_of(foam: FoamAtShop, limits: ShopLimits, ripple_m: float) -> Rules:
+    """The limits on the height of a lift as plain numbers.
+
+    Raises `LimitError` for limits that no lift can keep: a figure that is not above zero or not a number.
+    """
+    cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
+    for name, value in (
+        ("largest lift", cap.thickness_m),
+        ("largest batch", batch.largest_m3),
+        ("reach", limits.reach_m),
+        ("pour rate", limits.pour_rate_m3_s),
+        ("number of hands", limits.hands),
+        ("back-pressure at a vent", limits.vent_pressure_pa),
+    ):
+        if not (math.isfinite(value) and value > 0):
+            raise LimitError(f"The {name} is {value}: nothing can be poured; give a figure above zero.")
+    if not limits.drill_m or min(limits.drill_m) <= 0:
+        raise LimitError(f"The drills for vents are {limits.drill_m}: give at least one diameter above zero.")
+    return Rules(
+        ripple_m=ripple_m,
+        lift_m=cap.thickness_m,
+        liquid_m3=limits.hands * batch.volume_m3,
+        open_share=foam.open_density_kg_m3.nominal / foam.liquid_density_kg_m3,
+        closed_share=foam.closed_density_kg_m3.nominal / foam.liquid_density_kg_m3,
+        closing_pa=closing_pressure(foam).nominal,
+        open_pa=OPEN_PRESSURE.value,
+        head_pa_m=foam.open_density_kg_m3.nominal * GRAVITY_HEAD,
+        reach_m=limits.reach_m,
+        thin_m=limits.sliver_share * cap.thickness_m,
+    )
+
+
+def judged_words(cited: Cited) -> str:
+    """Standing of a judged number with its note."""
+    return f"{cited.words()} ({cited.note})" if cited.note else cited.words()

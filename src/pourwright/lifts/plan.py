@@ -1,0 +1,126 @@
+"""From level graph, grade and shop to the lifts of a piece."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, PourFrame, straight_up
+from pourwright.errors import LimitError
+from pourwright.foam import FoamAtShop
+from pourwright.lifts.assemble import Band, Scene, letters, put_together, unreached
+from pourwright.lifts.bands import grow, nodes_of
+from pourwright.lifts.divide import divide
+from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
+from pourwright.lifts.model import Lift, LiftPlan, ShopLimits
+from pourwright.lifts.shapes import shapes_of
+from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
+from pourwright.lifts.warn import warnings_of
+from pourwright.lifts.words import limit_of, objective_words
+from pourwright.progress import Progress, silent
+from pourwright.shell import Panel, Skin
+
+
+def plan_lifts(
+    skin: Skin,
+    frame: PourFrame,
+    cavity: Cavity,
+    graph: LevelGraph,
+    foam: FoamAtShop,
+    limits: ShopLimits,
+    panels: tuple[Panel, ...],
+    progress: Progress = silent,
+    start_level: int = 0,
+) -> LiftPlan:
+    """Divide a cavity into lifts and say how each is poured.
+
+    Parameters
+    ----------
+    skin : Skin
+    frame : PourFrame
+        The frame the cavity was built in.
+    cavity : Cavity
+    graph : LevelGraph
+        Its pools, pockets and ripple threshold are the ones used.
+    foam : FoamAtShop
+    limits : ShopLimits
+    panels : tuple of Panel
+        The flattest panels of the skin; without any, the pressure on the skin stays unknown.
+    progress : Progress
+    start_level : int
+        Levels below are full already (of set foam): the plan is for what is left above.
+
+    Returns
+    -------
+    LiftPlan
+        Lifts from the lowest up, numbered from 1. The volumes of all pours add up to the cavity from ``start_level``
+        up. A pour over a limit is marked by its checks, never refused.
+
+    Raises
+    ------
+    LimitError
+        If nothing of the cavity is left above ``start_level``, or a limit is not a figure above zero.
+
+    Notes
+    -----
+    Which limits shape the lifts: thickness, liquid of a piece against what the hands can mix and pour in the cream
+    time, and pressure where a thinner lift would help. A peak temperature over its limit is not cured by thinner lifts
+    and only reported. Where not even one level keeps a limit, the lift is one level thin and marked.
+    """
+    if not np.array_equal(frame.rotation, cavity.frame.rotation):
+        raise ValueError("the frame is not the one the cavity was built in")
+    rules = rules_of(foam, limits, graph.ripple_m)
+    start, stop = _span(graph, start_level)
+    progress("lifts", 0.0)
+    columns = straight_up(cavity, graph)
+    openings = up_openings(skin, frame, cavity, graph, columns)
+    strength = panel_strength(skin, frame, cavity, graph, panels, limits)
+    nodes = nodes_of(graph, openings.node, strength.pressure_pa, *plan_extents(cavity, graph))
+    growth = grow(nodes, rules, start, stop)
+    division = divide(growth.tallest, growth.cost, limits.sliver_share)
+    progress("lifts", 0.3)
+    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start)
+    bands = []
+    for number, (a, b) in enumerate(pairwise(division.boundaries), start=1):
+        shapes = shapes_of(graph, start + a, start + b, graph.ripple_m, openings.node)
+        names = tuple(f"{number}{letters(k)}" for k in range(len(shapes)))
+        bands.append(Band(start + a, start + b, shapes, names))
+    made = put_together(scene, bands)
+    cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
+    lifts = []
+    for number, (band, pours) in enumerate(zip(bands, made.pours, strict=True), start=1):
+        limit, check, words = limit_of(growth, band.bottom - start, band.top - band.bottom, limits, cap, batch)
+        lifts.append(
+            Lift(
+                number=number,
+                bottom_level=band.bottom,
+                top_level=band.top,
+                bottom_m=float(graph.level_m[band.bottom]),
+                top_m=float(graph.level_m[band.top]),
+                volume_m3=float(sum(pour.volume_m3 for pour in pours)),
+                pours=pours,
+                limit=limit,
+                limit_words=words,
+                limit_check=check,
+            )
+        )
+    progress("lifts", 1.0)
+    return LiftPlan(
+        lifts=tuple(lifts),
+        ports=made.ports,
+        vents=made.vents,
+        objective=objective_words(division, limits.sliver_share),
+        unreached_m3=unreached(pour for lift in lifts for pour in lift.pours),
+        warnings=warnings_of(scene, made, tuple(lifts), division),
+    )
+
+
+def _span(graph: LevelGraph, start_level: int) -> tuple[int, int]:
+    """First and one past the last level that hold any of the cavity, from ``start_level`` up."""
+    left = graph.node_level[graph.node_level >= start_level]
+    if start_level < 0 or not len(left):
+        raise LimitError(
+            f"Nothing of the cavity is left above level {start_level} of {graph.levels}: there is nothing to pour."
+        )
+    return int(left.min()), int(left.max()) + 1

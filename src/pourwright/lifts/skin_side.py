@@ -1,0 +1,167 @@
+"""What the skin says at each node of the level graph: its weakest panel near, and the openings that look up."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from pourwright.cavity import Cavity, ColumnMap, LevelGraph, PourFrame
+from pourwright.lifts.judged import LOOKS_UP
+from pourwright.lifts.model import ShopLimits
+from pourwright.physics import plates
+from pourwright.shell import Panel, Skin
+
+DEPTHS = (0.5, 1.5, 2.5, 4.0)
+"""How deep under the wall, in cells, the cavity behind a panel is looked for: a wall is only known to its spread."""
+
+
+@dataclass(frozen=True, eq=False)
+class PanelStrength:
+    """What each node's weakest panel stands.
+
+    ``pressure_pa`` (n,): inf where the skin is held from outside, nan where it cannot be computed. ``panel`` (n,) index
+    of the panel, -1 where none of the listed ones is near and the best of them stands in: the rest of the skin ranks
+    better still. ``governed`` and ``words`` belong to the panels.
+    """
+
+    pressure_pa: np.ndarray
+    panel: np.ndarray
+    stands_pa: tuple[float, ...]
+    governed: tuple[str, ...]
+    words: tuple[str, ...]
+
+
+def panel_strength(
+    skin: Skin, frame: PourFrame, cavity: Cavity, graph: LevelGraph, panels: tuple[Panel, ...], limits: ShopLimits
+) -> PanelStrength:
+    """Pressure that the weakest panel beside each node stands.
+
+    A panel with a free edge (a rim that nothing holds) has no closed form here: its nodes are nan, unknown. Where no
+    panel is near, the strongest of the listed panels counts, since they are the worst of the skin; without any panel
+    all is unknown.
+    """
+    count = len(graph.node_level)
+    governed: list[str] = []
+    stands: list[float] = []
+    for panel in panels:
+        value, by = _stands(panel, skin, limits)
+        stands.append(value)
+        governed.append(by)
+    words = tuple(panel.words for panel in panels)
+    if limits.supported:
+        return PanelStrength(np.full(count, math.inf), np.full(count, -1), tuple(stands), tuple(governed), words)
+    known = [value for value in stands if math.isfinite(value)]
+    pressure = np.full(count, max(known, default=math.nan))
+    nearest = np.full(count, -1)
+    # Strongest first, then the unknown ones: what is written last stays, and unknown beats known.
+    order = sorted(
+        range(len(panels)), key=lambda k: (math.isnan(stands[k]), -stands[k] if stands[k] == stands[k] else 0)
+    )
+    for k in order:
+        nodes = _behind(panels[k], frame, cavity, graph)
+        pressure[nodes] = stands[k]
+        nearest[nodes] = k
+    return PanelStrength(pressure, nearest, tuple(stands), tuple(governed), words)
+
+
+def _stands(panel: Panel, skin: Skin, limits: ShopLimits) -> tuple[float, str]:
+    if panel.free_edge_m > 0:
+        return math.nan, "an edge that nothing holds"
+    material = skin.material
+    return plates.panel_pressure(
+        panel.width_m,
+        panel.length_m,
+        panel.thickness_m,
+        material.youngs_modulus_pa,
+        material.poisson,
+        limits.deflection_share * panel.width_m,
+        material.short_term_stress_pa,
+        radius_m=panel.radius_m,
+        doubly_curved=panel.double,
+    )
+
+
+def _behind(panel: Panel, frame: PourFrame, cavity: Cavity, graph: LevelGraph) -> np.ndarray:
+    """Nodes behind a panel: its outline and what lies between it and the middle, a cell apart, gone in by the wall."""
+    cell = cavity.grid.cell_m
+    ring = np.vstack([panel.outline_m, panel.outline_m[:1]])
+    line = shapely.segmentize(
+        shapely.linestrings(ring), max(cell, np.linalg.norm(np.diff(ring, axis=0), axis=1).sum() / 400)
+    )
+    edge = shapely.get_coordinates(line, include_z=True)
+    steps = np.linspace(0.0, 1.0, int(min(200, max(8, math.ceil(panel.width_m / cell)))))
+    points = panel.point_m + steps[:, None, None] * (edge - panel.point_m)
+    found = np.zeros(points.shape[:-1], np.int64)
+    for depth in DEPTHS:
+        inside = frame.to_standing(points - (panel.thickness_m + depth * cell) * panel.normal)
+        found = np.where(found > 0, found, _label_at(inside, cavity, graph))
+    return np.unique(found[found > 0]) - 1
+
+
+def _label_at(points: np.ndarray, cavity: Cavity, graph: LevelGraph) -> np.ndarray:
+    index = np.floor((points - cavity.grid.origin_m) / cavity.grid.cell_m).astype(np.int64)
+    shape = np.array(cavity.grid.shape)
+    good = ((index >= 0) & (index < shape)).all(axis=-1)
+    index = np.clip(index, 0, shape - 1)
+    return np.where(good, graph.label[index[..., 0], index[..., 1], index[..., 2]], 0)
+
+
+@dataclass(frozen=True, eq=False)
+class UpOpenings:
+    """Openings that look up. ``of_run`` (runs,): the opening a run of the column map ends at, -1 for none;
+    ``node`` (n,) bool: nodes that touch one. ``others`` are the names of openings that look sideways or down."""
+
+    of_run: np.ndarray
+    node: np.ndarray
+    usable: tuple[int, ...]
+    others: tuple[str, ...]
+
+
+def up_openings(skin: Skin, frame: PourFrame, cavity: Cavity, graph: LevelGraph, columns: ColumnMap) -> UpOpenings:
+    """Which runs of cells end at an opening: below the plane of its cap, within its outline seen from above."""
+    cell = cavity.grid.cell_m
+    of_run = np.full(len(columns.low), -1)
+    xy = cavity.grid.origin_m[:2] + (columns.column + 0.5) * cell
+    top = cavity.grid.origin_m[2] + columns.high * cell
+    usable, others = [], []
+    for k, opening in enumerate(skin.openings):
+        normal = frame.rotation @ opening.normal
+        if normal[2] < LOOKS_UP.value:
+            others.append(opening.name)
+            continue
+        usable.append(k)
+        centre = frame.to_standing(opening.centroid_m)
+        plane = centre[2] - (xy - centre[:2]) @ normal[:2] / normal[2]
+        loop = shapely.make_valid(shapely.polygons(frame.to_standing(opening.loop_m)[:, :2]))
+        near = np.abs(top - plane) <= 1.5 * cell / normal[2]
+        near[near] = shapely.contains_xy(loop, xy[near])
+        of_run[near & (of_run < 0)] = k
+    node = np.zeros(len(graph.node_level), bool)
+    touched = columns.high_node[of_run >= 0]
+    node[touched[touched >= 0]] = True
+    return UpOpenings(of_run, node, tuple(usable), tuple(others))
+
+
+def plan_extents(cavity: Cavity, graph: LevelGraph) -> tuple[np.ndarray, np.ndarray]:
+    """Low and high corner (n, 2) in plan of each node [m], standing; its centroid where no cell of it is half full."""
+    count = len(graph.node_level)
+    low, high = np.full((count, 2), np.inf), np.full((count, 2), -np.inf)
+    cell = cavity.grid.cell_m
+    level = graph.node_level
+    first = np.searchsorted(level, np.arange(graph.levels + 1))
+    for at in np.unique(level):
+        layer = graph.label[:, :, at]
+        ix, iy = np.nonzero(layer)
+        node = layer[ix, iy] - 1
+        mine = (node >= first[at]) & (node < first[at + 1])
+        corner = np.column_stack([ix, iy])[mine]
+        np.minimum.at(low, node[mine], corner)
+        np.maximum.at(high, node[mine], corner + 1)
+    empty = ~np.isfinite(low).all(axis=1)
+    low = cavity.grid.origin_m[:2] + low * cell
+    high = cavity.grid.origin_m[:2] + high * cell
+    low[empty] = high[empty] = graph.node_centroid_m[empty, :2]
+    return low, high

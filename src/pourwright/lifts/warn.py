@@ -1,0 +1,172 @@
+"""What a person has to be told about a division into lifts."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from pourwright.lifts import judged
+from pourwright.lifts.assemble import Made, Scene
+from pourwright.lifts.divide import Division
+from pourwright.lifts.limits import batch_cap, lift_cap
+from pourwright.lifts.model import Check, Lift, Pour
+from pourwright.lifts.words import celsius, listing, litres
+
+
+def warnings_of(scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Division) -> tuple[str, ...]:
+    """Plain sentences, most serious first, each once."""
+    pours = [pour for lift in lifts for pour in lift.pours]
+    lines = [
+        *_over(pours),
+        *_pressure(pours),
+        *_heat(scene, pours),
+        *_reach(scene, pours),
+        *_together(pours),
+        *_shop(scene, pours),
+        *_holes(scene, made),
+        *_division(scene, lifts, division),
+    ]
+    return tuple(dict.fromkeys(lines))
+
+
+def _check(pour: Pour, name: str) -> Check:
+    return next(check for check in pour.checks if check.name == name)
+
+
+def _named(pours: list[Pour]) -> str:
+    return ("Pour " if len(pours) == 1 else "Pours ") + listing([pour.name for pour in pours])
+
+
+def _over(pours: list[Pour]) -> list[str]:
+    names = dict.fromkeys(check.name for pour in pours for check in pour.checks if check.verdict == "over")
+    lines = []
+    for name in names:
+        mine = [pour for pour in pours if _check(pour, name).verdict == "over"]
+        remedy = _check(mine[0], name).remedy
+        lines.append(f"{_named(mine)}: over the limit of {name}. What would help: {remedy}.")
+    return lines
+
+
+def _pressure(pours: list[Pour]) -> list[str]:
+    lines = []
+    close = [
+        pour
+        for pour in pours
+        if (check := _check(pour, judged.PRESSURE)).verdict == "ok"
+        and pour.closes
+        and pour.peak_pressure_pa.high > check.limit
+    ]
+    if close:
+        lines.append(
+            f"{_named(close)}: the gas-law pressure is within what the panel stands, but not if the gas goes on "
+            "heating after the foam has set; watch the panel and have a support at hand."
+        )
+    locked = [pour for pour in pours if not pour.closes and pour.peak_pressure_pa.high > 1.5e4]
+    if locked:
+        lines.append(
+            f"{_named(locked)}: meets the cap of a pocket while it is open elsewhere; if the way between them gels "
+            "first, the pocket sees the full gas-law pressure."
+        )
+    unknown = [pour for pour in pours if _check(pour, judged.PRESSURE).verdict == "unknown"]
+    if unknown:
+        why = _check(unknown[0], judged.PRESSURE).source
+        lines.append(f"{_named(unknown)}: what the skin stands is not known ({why}); hold the skin from outside.")
+    return lines
+
+
+def _heat(scene: Scene, pours: list[Pour]) -> list[str]:
+    grade = scene.foam.grade
+    peak = pours[0].peak_k
+    lines = []
+    if peak.high > grade.stop_k >= peak.nominal:
+        lines.append(
+            f"With the bounding heat of reaction the core would reach {celsius(peak.high)}, over the stop at "
+            f"{celsius(grade.stop_k)}; thinner lifts do not change that: probe the core of the first lift."
+        )
+    if peak.nominal > grade.caution_k:
+        lines.append(
+            f"The core is expected at {celsius(peak.nominal)}, over the caution at {celsius(grade.caution_k)}."
+        )
+    if any(math.isinf(pour.wait_s) for pour in pours):
+        lines.append(
+            f"The shop's air at {celsius(scene.foam.conditions.air_k)} is no cooler than what a pour may land on "
+            f"({celsius(scene.limits.landing_k)}): there is no wait that would do."
+        )
+    return lines
+
+
+def _reach(scene: Scene, pours: list[Pour]) -> list[str]:
+    missed = [pour for pour in pours if not pour.landings]
+    if not missed:
+        return []
+    largest = max(missed, key=lambda pour: pour.volume_m3)
+    nodes = scene.graph.node_centroid_m[largest.nodes]
+    x, y, z = np.average(nodes, axis=0, weights=scene.graph.node_volume_m3[largest.nodes] * largest.shares)
+    return [
+        f"{_named(missed)}, {litres(sum(p.volume_m3 for p in missed))} in all, cannot be reached straight from above "
+        f"(the largest about {z:.2f} m up, {x:.2f} m from the left, {y:.2f} m from the front): turn the piece, or pour "
+        "there through a hole in the side before the foam beside it rises that far."
+    ]
+
+
+def _together(pours: list[Pour]) -> list[str]:
+    lines = []
+    for pour in pours:
+        if pour.together and pour.name < min(pour.together):
+            lines.append(
+                f"Pours {listing([pour.name, *pour.together])} run into each other: pour them at the same time, each "
+                "its own amount."
+            )
+    return lines
+
+
+def _shop(scene: Scene, pours: list[Pour]) -> list[str]:
+    lines = []
+    if batch_cap(scene.foam, scene.limits).in_time_m3 <= 0:
+        lines.append(
+            f"The liquids cream {scene.foam.cream_s:.0f} s after mixing begins and mixing takes "
+            f"{scene.limits.mix_s:.0f} s: there is no time left to pour; cool the liquids or mix faster."
+        )
+    several = [pour for pour in pours if _check(pour, judged.HANDS).value > 1]
+    if several:
+        most = max(several, key=lambda pour: _check(pour, judged.HANDS).value)
+        lines.append(
+            f"{_named(several)}: up to {_check(most, judged.HANDS).value:.0f} mixes have to be poured at the same time."
+        )
+    if lift_cap(scene.foam, scene.limits).judged:
+        lines.append(
+            "The largest lift is our judgement, no published source: get the supplier's figure for this grade and test."
+        )
+    return lines
+
+
+def _holes(scene: Scene, made: Made) -> list[str]:
+    lines = []
+    if scene.openings.others:
+        lines.append(
+            f"{listing(list(scene.openings.others)).capitalize()}: looks sideways or down; close with a board that the "
+            "foam cannot push off, sealed at the rim."
+        )
+    for name, upward in made.upward.items():
+        if upward < judged.STEEP.value:
+            lines.append(f"{name} is on steep skin: drill it upright, not square to the skin, and use a funnel.")
+    for vent in made.vents:
+        for port in made.ports:
+            if vent.way == port.way == "drilled" and np.linalg.norm(vent.point_m - port.point_m) <= port.hole_m:
+                lines.append(f"{vent.name} lies within one hole of {port.name}: {port.name} left open does for both.")
+    return lines
+
+
+def _division(scene: Scene, lifts: tuple[Lift, ...], division: Division) -> list[str]:
+    lines = []
+    if division.slivers:
+        high = [lift.top_m - lift.bottom_m for lift in lifts]
+        share = scene.limits.sliver_share
+        thin = [
+            str(lift.number)
+            for k, lift in enumerate(lifts)
+            if any(high[k] < share * high[j] for j in (k - 1, k + 1) if 0 <= j < len(high))
+        ]
+        lines.append(f"Lift {listing(thin)}: much thinner than a neighbour, and the limits leave no other way.")
+    return lines
