@@ -12,11 +12,13 @@ import typer
 
 import pourwright
 from pourwright.cli import check, grades, materials, plan
+from pourwright.cli.interrupts import Interrupts
 from pourwright.cli.screen import one_line
 from pourwright.errors import PourwrightError
 
 BROKEN_OFF = 130
 """Exit code after Ctrl-C, as shells have it."""
+BROKEN_OFF_WORDS = "broken off; nothing was left behind"
 
 # Newer versions of typer carry click inside, older ones import it: its two roots are found through typer either way.
 _ROOTS = {kind.__name__: kind for kind in typer.BadParameter.__mro__}
@@ -70,30 +72,44 @@ def main(argv: Sequence[str] | None = None) -> int:
         Exit code: 0 planned, 1 refused by a limit or a bad shell, 2 bad usage, 130 broken off.
     """
     arguments = list(sys.argv[1:] if argv is None else argv)
+    with Interrupts() as interrupts:
+        try:
+            return _run(arguments)
+        except PourwrightError as error:
+            return _say(str(error), error.exit_code)
+        except (typer.Abort, KeyboardInterrupt):
+            return _say(BROKEN_OFF_WORDS, BROKEN_OFF)
+        except MemoryError:
+            return _say("there is not enough memory: give a larger grid.cell or a smaller grid.memory", 1)
+        except Exception as error:
+            if isinstance(error, _ClickError):
+                hint = "; pourwright --help shows what is on offer" if isinstance(error, _UsageProblem) else ""
+                return _say(f"{error.format_message().rstrip('.')}{hint}", 2)  # type: ignore[attr-defined]
+            if interrupts.seen:
+                return _say(BROKEN_OFF_WORDS, BROKEN_OFF)
+            if "--debug" in arguments:
+                traceback.print_exc()
+            return _say(
+                f"something is wrong in pourwright itself ({type(error).__name__}: {error}): run the same command with "
+                "--debug and report what it prints, together with the job file",
+                1,
+            )
+
+
+def _run(arguments: list[str]) -> int:
     try:
         code = app(args=arguments, prog_name="pourwright", standalone_mode=False)
-        return code if isinstance(code, int) else 0
-    except PourwrightError as error:
-        return _say(str(error), error.exit_code)
-    except (typer.Abort, KeyboardInterrupt):
-        return _say("broken off; nothing was left behind", BROKEN_OFF)
+        sys.stdout.flush()  # here, where a reader that has gone can be caught
     except BrokenPipeError:  # the reader of a pipe has gone
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
-    except MemoryError:
-        return _say("there is not enough memory: give a larger grid.cell or a smaller grid.memory", 1)
-    except Exception as error:
-        if isinstance(error, _ClickError):
-            hint = "; pourwright --help shows what is on offer" if isinstance(error, _UsageProblem) else ""
-            return _say(f"{error.format_message().rstrip('.')}{hint}", 2)  # type: ignore[attr-defined]
-        if "--debug" in arguments:
-            traceback.print_exc()
-        name = type(error).__name__
-        return _say(
-            f"something is wrong in pourwright itself ({name}: {error}): run the same command with --debug and report "
-            "what it prints, together with the job file",
-            1,
-        )
+    except SystemExit as left:  # the same, seen by typer
+        if isinstance(left.__context__, BrokenPipeError):
+            return 0
+        raise
+    if code == BROKEN_OFF:  # what typer makes of Ctrl-C
+        raise KeyboardInterrupt
+    return code if isinstance(code, int) else 0
 
 
 def _say(words: str, code: int) -> int:

@@ -1,0 +1,117 @@
+"""``pourwright plan``: the contract others script against."""
+
+import csv
+import json
+
+import pytest
+
+import pourwright.plan
+
+
+def test_a_job_is_planned(call, job, tmp_path):
+    said = call("plan", job, "--out", tmp_path / "out", "--no-pictures")
+    assert (said.code, said.err) == (0, "")
+    assert sorted(entry.name for entry in (tmp_path / "out").iterdir()) == ["plan.json", "plan.md", "pours.csv"]
+    plan = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
+    assert plan["status"] == "planned"
+    assert plan["piece"]["name"] == "Ball"
+    pours = [pour for lift in plan["lifts"] for pour in lift["pours"]]
+    with (tmp_path / "out" / "pours.csv").open(encoding="utf-8") as file:
+        assert [row["pour"] for row in csv.DictReader(file)] == [pour["name"] for pour in pours]
+    assert sum(pour["volume_m3"] for pour in pours) == pytest.approx(plan["cavity"]["volume_m3"], rel=1e-6)
+    for pour in pours:
+        assert pour["name"] in said.out
+    for words in [*plan["warnings"], *plan["cautions"]]:
+        assert " ".join(words.split()) in " ".join(said.out.split()).replace(" - ", " ")
+
+
+def test_a_shell_is_planned_by_stated_defaults(call, ball, tmp_path):
+    arguments = ("plan", ball, "--unit", "mm", "--wall", "5 mm", "--foam", "rigid-3", "--set", "grid.cell=6 mm")
+    said = call(*arguments, "--out", tmp_path / "out", "--no-pictures")
+    assert said.code == 0
+    assumed = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))["assumed"]
+    assert any("grp" in words for words in assumed)
+    for words in assumed:
+        assert words in " ".join(said.out.split())
+
+
+def test_json_is_all_of_standard_output(call, job, tmp_path):
+    said = call("plan", job, "--json")
+    assert json.loads(said.out)["schema"] == "pourwright.plan/1"
+    written = call("plan", job, "--json", "--out", tmp_path / "out", "--no-pictures")
+    assert written.out == (tmp_path / "out" / "plan.json").read_text(encoding="utf-8")
+
+
+def test_quiet_says_nothing(call, job, tmp_path):
+    said = call("plan", job, "--quiet", "--out", tmp_path / "out", "--no-pictures")
+    assert (said.code, said.out, said.err) == (0, "", "")
+
+
+def test_without_a_folder_nothing_is_written(call, job, tmp_path):
+    before = sorted(tmp_path.rglob("*"))
+    assert call("plan", job).code == 0
+    assert sorted(tmp_path.rglob("*")) == before
+
+
+def test_options_win_over_the_job_file(call, job):
+    said = call("plan", job, "--json", "--wall", "8 mm", "--foam", "rigid-4", "--set", "shop.hands=2")
+    plan = json.loads(said.out)
+    assert plan["shell"]["bands"][0]["thickness_m"] == 0.008
+    assert (plan["foam"]["grade"], plan["shop"]["hands"]) == ("rigid-4", 2)
+
+
+def test_the_same_job_gives_the_same_bytes(call, job, tmp_path):
+    for name in ("a", "b"):
+        call("plan", job, "--out", tmp_path / name, "--no-pictures", "--quiet")
+    for entry in (tmp_path / "a").iterdir():
+        assert entry.read_bytes() == (tmp_path / "b" / entry.name).read_bytes()
+
+
+def test_over_a_limit_is_written_and_marked_and_exits_1(call, job, tmp_path, monkeypatch):
+    """A plan whose first check is turned over its limit: the planner itself avoids such plans where it can."""
+    from dataclasses import replace
+
+    made = pourwright.plan.make_plan
+
+    def over(job, progress):
+        plan = made(job, progress)
+        lift = plan.lift_plan.lifts[0]
+        pour = replace(lift.pours[0], checks=(replace(lift.pours[0].checks[0], value=1.0, limit=0.5, verdict="over"),))
+        lifts = (replace(lift, pours=(pour, *lift.pours[1:])), *plan.lift_plan.lifts[1:])
+        return replace(plan, lift_plan=replace(plan.lift_plan, lifts=lifts))
+
+    monkeypatch.setattr(pourwright.plan, "make_plan", over)
+    said = call("plan", job, "--out", tmp_path / "out", "--no-pictures")
+    assert said.code == 1
+    assert said.err.startswith("pourwright: over a limit: do not pour")
+    assert "do not pour" in said.out
+    plan = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
+    assert plan["status"] == "over a limit: do not pour"
+    assert "do not pour" in (tmp_path / "out" / "plan.md").read_text(encoding="utf-8")
+
+
+def test_an_internal_error_is_one_sentence(call, refused, job, tmp_path, monkeypatch):
+    def broken(job, progress):
+        raise RuntimeError("wires\ncrossed")
+
+    monkeypatch.setattr(pourwright.plan, "make_plan", broken)
+    sentence = refused(1, "plan", job, "--out", tmp_path / "out")
+    assert "wires crossed" in sentence
+    assert "--debug" in sentence
+    assert "Traceback" in call("plan", job, "--debug").err
+
+
+def test_ctrl_c_leaves_nothing(refused, job, tmp_path, monkeypatch):
+    def interrupted(job, progress):
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(pourwright.plan, "make_plan", interrupted)
+    assert "broken off" in refused(130, "plan", job, "--out", tmp_path / "out")
+
+
+def test_running_out_of_memory_is_one_sentence(refused, job, monkeypatch):
+    def hungry(job, progress):
+        raise MemoryError
+
+    monkeypatch.setattr(pourwright.plan, "make_plan", hungry)
+    assert "grid.cell" in refused(1, "plan", job)
