@@ -1,19 +1,34 @@
-"""How a grade of foam behaves at this temperature: yield, times, heat, strength."""
+"""How a grade of foam behaves at this temperature: yield, times, heat, strength, and its course in a cup."""
 
+from pourwright.foam.cup import CupCurve, CupTest, refit_from_cup, simulate_cup, with_curve
+from pourwright.foam.fit import CupTimes, fit_reaction
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade, Parts
 from pourwright.foam.library import grade_from_sheet, grade_names, load_grade, sheet_fields
+from pourwright.foam.near_wall import NearWall, simulate_near_wall
+from pourwright.foam.reaction import Reaction, reference_reaction
 from pourwright.foam.shop import at_conditions, mix_by_volume_from_weight, parts_for
 
 __all__ = [
     "Conditions",
+    "CupCurve",
+    "CupTest",
+    "CupTimes",
     "FoamAtShop",
     "FoamGrade",
+    "NearWall",
     "Parts",
+    "Reaction",
     "at_conditions",
+    "fit_reaction",
     "grade_from_sheet",
     "grade_names",
     "load_grade",
     "mix_by_volume_from_weight",
     "parts_for",
+    "reference_reaction",
+    "refit_from_cup",
     "sheet_fields",
+    "simulate_cup",
+    "simulate_near_wall",
+    "with_curve",
 ]

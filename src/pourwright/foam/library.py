@@ -121,7 +121,7 @@ def grade_from_sheet(base: FoamGrade, values: Mapping[str, float], reference: st
     _keep_bounds(base, changed, cited)
     if "max_lift_m" in given:
         changed["max_lift_is_judgement"] = False
-    out = replace(base, title=f"{base.title}, with values of: {reference}", cited=cited, **changed)
+    out = replace(base, title=f"Foam of: {reference} (rest as {base.name})", cited=cited, **changed)
     _check_order(out, given)
     return out
 

@@ -43,7 +43,7 @@ def at_conditions(
     Raises `UsageError` for temperatures or pressures no shop has, `JobError` (``foam.packing``) for a packing out
     of range.
     """
-    _check_conditions(conditions)
+    check_conditions(conditions)
     closed = _packing("foam.packing", grade.packing if packing is None else packing)
     top = _packing("foam.open_packing", grade.open_packing if open_packing is None else open_packing)
     density = _free_rise(grade, conditions)
@@ -104,7 +104,8 @@ def mix_by_volume_from_weight(
     return yields.volume_ratio(a_by_weight, part_a_density_kg_m3, b_by_weight, part_b_density_kg_m3), 1.0
 
 
-def _check_conditions(conditions: Conditions) -> None:
+def check_conditions(conditions: Conditions) -> None:
+    """Refuse temperatures and pressures no shop has with `UsageError`."""
     for name, (what, low, high) in _ALLOWED.items():
         value = getattr(conditions, name)
         if not low <= value <= high:  # false for NaN too
