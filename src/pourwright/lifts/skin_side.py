@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+import numba as nb
 import numpy as np
 import shapely
 
@@ -145,23 +146,24 @@ def up_openings(skin: Skin, frame: PourFrame, cavity: Cavity, graph: LevelGraph,
     return UpOpenings(of_run, node, tuple(usable), tuple(others))
 
 
+@nb.njit(cache=True, nogil=True)
+def _extents(label, low, high):  # type: ignore[no-untyped-def]
+    nx, ny, nz = label.shape
+    for ix in range(nx):
+        for iy in range(ny):
+            for iz in range(nz):
+                node = label[ix, iy, iz] - 1
+                if node >= 0:
+                    low[node, 0] = min(low[node, 0], ix)
+                    low[node, 1] = min(low[node, 1], iy)
+                    high[node, 0] = max(high[node, 0], ix + 1)
+                    high[node, 1] = max(high[node, 1], iy + 1)
+
+
 def plan_extents(cavity: Cavity, graph: LevelGraph) -> tuple[np.ndarray, np.ndarray]:
-    """Low and high corner (n, 2) in plan of each node [m], standing; its centroid where no cell of it is half full."""
+    """Low and high corner (n, 2) in plan of each node [m], standing, thin cells that count with it included."""
     count = len(graph.node_level)
-    low, high = np.full((count, 2), np.inf), np.full((count, 2), -np.inf)
-    cell = cavity.grid.cell_m
-    level = graph.node_level
-    first = np.searchsorted(level, np.arange(graph.levels + 1))
-    for at in np.unique(level):
-        layer = graph.label[:, :, at]
-        ix, iy = np.nonzero(layer)
-        node = layer[ix, iy] - 1
-        mine = (node >= first[at]) & (node < first[at + 1])
-        corner = np.column_stack([ix, iy])[mine]
-        np.minimum.at(low, node[mine], corner)
-        np.maximum.at(high, node[mine], corner + 1)
-    empty = ~np.isfinite(low).all(axis=1)
-    low = cavity.grid.origin_m[:2] + low * cell
-    high = cavity.grid.origin_m[:2] + high * cell
-    low[empty] = high[empty] = graph.node_centroid_m[empty, :2]
-    return low, high
+    low, high = np.full((count, 2), np.iinfo(np.int32).max), np.zeros((count, 2), np.int64)
+    _extents(graph.label, low, high)
+    origin, cell = cavity.grid.origin_m[:2], cavity.grid.cell_m
+    return origin + low * cell, origin + high * cell
