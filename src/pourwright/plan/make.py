@@ -33,9 +33,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     foam = at_conditions(job.grade, job.conditions)
     flattest = panels(skin)
     lift_plan = plan_lifts(skin, frame, cavity, graph, foam, job.limits, flattest, progress=progress)
-    outcome = predict(
-        skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond
-    )
+    outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     checks = whole_checks(skin, foam, lift_plan)
     return Plan(
         job=job,
