@@ -34,7 +34,7 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
         lines.append(
             (
                 "crumbs",
-                f"{cavity.crumbs} loose pieces dropped, {units.liquid(cavity.crumbs_m3)} in all, each below "
+                f"{_count(cavity.crumbs, 'loose piece')} dropped, {units.liquid(cavity.crumbs_m3)} in all, each below "
                 f"{units.liquid(cavity.crumb_limit_m3)}",
             )
         )
@@ -113,17 +113,25 @@ def lift_title(lift: Lift) -> str:
     )
 
 
-def pour_lines(pour: Pour) -> list[str]:
-    """Everything to do for a pour, in the order of the work."""
+def hole_lines(plan: Plan) -> list[str]:
+    """Every port and vent, where it is, once."""
+    ports = [f"port {port_words(port)}" for port in plan.lift_plan.ports]
+    return [*ports, *(f"vent {vent_words(vent)}" for vent in plan.lift_plan.vents)]
+
+
+def pour_lines(pour: Pour, last: bool) -> list[str]:
+    """Everything to do for a pour, in the order of the work; ``last`` for those of the last lift."""
     lines = [batch_words(pour)]
     for landing in pour.landings:
+        way = "through the opening" if landing.port.way == "opening" else landing.port.way
         lines.append(
-            f"pour in at {port_words(landing.port)}; falls {units.length(landing.drop_m)}, runs up to "
+            f"pour in at {landing.port.name} ({way}); it falls {units.length(landing.drop_m)} and runs up to "
             f"{units.length(landing.reach_m)}"
         )
     if not pour.landings:
         lines.append("NO port reaches this pour: find a way in before you start")
-    lines += [f"air out at {vent_words(vent)}" for vent in pour.vents]
+    if pour.vents:
+        lines.append(f"air leaves at {', '.join(vent.name for vent in pour.vents)}")
     how = "meets its cap: foam comes out of the vents when it is full" if pour.closes else "leaves a free surface"
     lines.append(f"rises to {units.length(pour.top_m)} above the base ({units.length(pour.rise_m)} of foam); {how}")
     core, push = pour.peak_k, pour.peak_pressure_pa
@@ -131,10 +139,11 @@ def pour_lines(pour: Pour) -> list[str]:
         f"hottest core {units.temperature(core.nominal)}, at worst {units.temperature(core.high)}; "
         f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
     )
-    lines.append(f"wait {units.time(pour.wait_s)} before the next lift")
-    lines += [
-        f"CHECK: {check_words(check)}; {check.remedy}".rstrip("; ") for check in pour.checks if check.verdict != "ok"
-    ]
+    cool = "leave it {} to cool" if last else "wait {} before the next lift"
+    lines.append(cool.format(units.time(pour.wait_s)))
+    for check in pour.checks:
+        if check.verdict != "ok":
+            lines.append(f"CHECK: {check_words(check)}; {check.remedy}".rstrip("; "))
     return lines
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from pourwright import units
 from pourwright.paper.lines import (
+    hole_lines,
     lift_title,
     liquids_line,
     piece_check_lines,
@@ -38,10 +39,12 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     if pictures:
         lines += ["", "Pictures: " + ", ".join(pictures)]
     lines += ["", "## Lifts", "", *_table(plan), ""]
+    lines += ["## Holes, to be made before the first pour", "", *_bullets(hole_lines(plan)), ""]
+    last = plan.lift_plan.lifts[-1:]
     for lift in plan.lift_plan.lifts:
         lines += [f"### {lift_title(lift)}", "", *_wrapped(limit_words(lift)), ""]
         for pour in lift.pours:
-            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(pour)), ""]
+            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(pour, lift in last)), ""]
     lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
     lines += ["## Weight and balance", "", *_pairs(weight_lines(plan)), ""]
     if plan.outcome.stiffness:

@@ -15,6 +15,7 @@ from rich.text import Text
 from pourwright import units
 from pourwright.lifts import Lift, Pour
 from pourwright.paper.lines import (
+    hole_lines,
     lift_title,
     liquids_line,
     piece_check_lines,
@@ -55,19 +56,27 @@ COLUMNS = (
 
 
 def print_plan(plan: Plan, console: Console) -> None:
-    """Print the whole plan. Text from the job is never taken for markup."""
-    console.print(plan_tables(plan, console.width), highlight=False, markup=False)
+    """Print the whole plan. Text from the job is never taken for markup; into a file no line ends in blanks."""
+    if console.is_terminal:
+        console.print(plan_tables(plan, console.width), highlight=False, markup=False)
+        return
+    with console.capture() as captured:
+        console.print(plan_tables(plan, console.width), highlight=False, markup=False)
+    console.file.write("".join(f"{line.rstrip()}\n" for line in captured.get().splitlines()))
 
 
 def plan_tables(plan: Plan, width: int) -> RenderableType:
     """What `print_plan` prints, for a terminal of ``width`` columns."""
     parts: list[RenderableType] = [_title(plan), _pairs(summary_lines(plan)), Text()]
-    parts += [lift_table(plan, width), Text()]
+    parts += [lift_table(plan, width)]
+    parts += _block("Holes, to be made before the first pour", [_list(hole_lines(plan))])
+    parts.append(Text())
+    last = plan.lift_plan.lifts[-1:]
     for lift in plan.lift_plan.lifts:
         parts += [Text(lift_title(lift), style="bold"), Padding(Text(limit_words(lift)), (0, 0, 0, 2))]
         for pour in lift.pours:
             parts.append(Padding(Text(f"pour {pour.name}", style="bold"), (0, 0, 0, 2)))
-            parts.append(Padding(_list(pour_lines(pour)), (0, 0, 0, 4)))
+            parts.append(Padding(_list(pour_lines(pour, lift in last)), (0, 0, 0, 4)))
     parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
     parts += _block("Weight and balance", [_pairs(weight_lines(plan))])
     if plan.outcome.stiffness:

@@ -80,7 +80,7 @@ def vent_words(vent: Vent) -> str:
     if vent.way == "drilled":
         count = "drill" if vent.holes == 1 else f"drill {vent.holes} holes of"
         return f"{vent.name}: {count} {units.length(vent.hole_m)}, {place_words(vent.measures)}"
-    return f"{vent.name}: {vent.opening or 'the opening'} lets the air out, {place_words(vent.measures)}"
+    return f"{vent.name}: nothing to drill, {vent.opening or 'the opening'} lets the air out"
 
 
 def batch_words(pour: Pour) -> str:
