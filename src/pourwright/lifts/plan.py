@@ -90,7 +90,7 @@ def plan_lifts(
     cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
     lifts = []
     for number, (band, pours) in enumerate(zip(bands, made.pours, strict=True), start=1):
-        limit, check, words = limit_of(growth, band.bottom - start, band.top - band.bottom, limits, cap, batch)
+        limit, check, words = limit_of(growth, band.bottom - start, band.top - band.bottom, pours, limits, cap, batch)
         lifts.append(
             Lift(
                 number=number,

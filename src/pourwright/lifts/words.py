@@ -6,67 +6,66 @@ import math
 
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
-from pourwright.lifts.bands import CLOSING, LIQUID, OPEN, THICKNESS, Growth
+from pourwright.lifts.bands import CLOSING, LIQUID, THICKNESS, Growth
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.divide import Division
 from pourwright.lifts.limits import BatchCap, LiftCap
-from pourwright.lifts.model import Check, ShopLimits
+from pourwright.lifts.model import Check, Pour, ShopLimits
 
 KELVIN = 273.15
 
 
 def limit_of(
-    growth: Growth, bottom: int, height: int, limits: ShopLimits, cap: LiftCap, batch: BatchCap
+    growth: Growth,
+    bottom: int,
+    height: int,
+    pours: tuple[Pour, ...],
+    limits: ShopLimits,
+    cap: LiftCap,
+    batch: BatchCap,
 ) -> tuple[str, Check | None, str]:
     """What bound the lift that begins at level ``bottom`` (of the division) and has ``height`` levels.
 
-    Returns the name of the limit, the check that fails where the lift is grown by the first level too many (None for a
-    lift that could have reached the top), and a sentence.
+    Returns the name of the first limit it meets as it grows, the check that fails at the first level too many (None
+    for the last lift, which reaches the top), and a sentence.
     """
-    tallest, kind = int(growth.tallest[bottom]), int(growth.kind[bottom])
-    spare = tallest - height
-    even = " It stops short of that so that the lifts are even." if spare > 0 else ""
+    kind = int(growth.kind[bottom])
     if kind == 0:
-        words = "Nothing limits it below the top of the cavity."
-        if bottom + height < len(growth.tallest):
-            words += " It stops short of the top so that the lifts are even."
-        return judged.FULL, None, words
+        return judged.FULL, None, "It reaches the top of the cavity before any limit."
     value, limit = float(growth.value[bottom]), float(growth.limit[bottom])
-    forced = (
-        "Not even one level keeps this limit: the lift is as thin as the grid allows. " if growth.forced[bottom] else ""
-    )
+    name, share_of = judged.LIFT_THICKNESS, judged.LIFT_THICKNESS
     if kind == THICKNESS:
-        check = _check(judged.LIFT_THICKNESS, value, limit, "m", cap.source, cap.remedy)
-        return (
-            judged.LIFT_THICKNESS,
-            check,
-            f"{forced}Any taller and the risen foam would be thicker than its cap.{even}",
+        what = "the cap on the thickness of risen foam"
+        check = _check(name, value, limit, "m", cap.source, cap.remedy)
+    elif kind == LIQUID:
+        name = share_of = judged.POUR_TIME if batch.by_time else judged.BATCH
+        what = (
+            "the liquid that can be poured before it creams"
+            if batch.by_time
+            else "the liquid that can be mixed in one go"
         )
-    if kind == LIQUID:
-        name = judged.POUR_TIME if batch.by_time else judged.BATCH
-        what = "pour before it creams" if batch.by_time else "mix in one go"
         remedy = "one more person mixing at the same time, " + (
             "cooler liquids or quicker pouring" if batch.by_time else "or a larger cup"
         )
         check = _check(name, value / limits.hands, limit / limits.hands, "m^3", "given in the job (shop)", remedy)
         if growth.joined[bottom]:
-            return (
-                judged.JOIN,
-                check,
-                f"{forced}Pools join there, and together they would need more liquid at one time than the shop can "
-                f"{what}.{even}",
-            )
-        return (
-            name,
-            check,
-            f"{forced}Any taller and it would need more liquid at one time than the shop can {what}.{even}",
+            name, what = judged.JOIN, f"a join of pools, which would together need more than {what}"
+    else:
+        name = share_of = judged.PRESSURE
+        what = "the pressure that the weakest panel near it stands" + (
+            ", once it closes a pocket" if kind == CLOSING else ""
         )
-    assert kind in (CLOSING, OPEN)
-    reason = "it would close a pocket beside a panel" if kind == CLOSING else "its head would add up beside a panel"
-    check = _check(
-        judged.PRESSURE, value, limit, "Pa", "flattest panel near", "support the skin from outside there, or pack less"
-    )
-    return judged.PRESSURE, check, f"{forced}Any taller and {reason} that does not stand the pressure.{even}"
+        remedy = "support the skin from outside there, or pack less"
+        check = _check(name, value, limit, "Pa", "flattest panel near", remedy)
+    used = [c.value / c.limit for pour in pours for c in pour.checks if c.name == share_of and c.verdict != "unknown"]
+    words = f"The first limit it meets as it grows is {what}"
+    if growth.forced[bottom]:
+        words = f"Not even one level keeps within {what}: the lift is as thin as the grid allows"
+    elif used:
+        words += f" (it stands at {max(used):.0%} of it)"
+    if growth.tallest[bottom] > height:
+        words += "; it stops short of that so that the lifts are even"
+    return name, check, words + "." + (f" What would lift it: {check.remedy}." if check.remedy else "")
 
 
 def _check(name: str, value: float, limit: float, unit: str, source: str, remedy: str) -> Check:
