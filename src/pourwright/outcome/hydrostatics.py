@@ -225,9 +225,10 @@ def float_body(
     wanted = mass_kg / water_kg_m3
     tilt_step, best = 0.3, math.inf
     for _ in range(60):
-        level = _level_for(vertices_m, faces, n, wanted, bail)
-        if level is None:
+        found = _level_for(vertices_m, faces, n, wanted, bail)
+        if found is None:
             return None
+        level = found
         s = submerged(vertices_m, faces, n, level, bail=bail)
         arm = s.centre_m - centre_m
         off = s.across @ arm  # metres by which the centre of buoyancy stands beside the centre of mass

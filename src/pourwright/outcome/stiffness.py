@@ -12,10 +12,11 @@ from pourwright.cavity import Cavity, LevelGraph, outline
 from pourwright.foam import FoamAtShop
 from pourwright.outcome.model import StiffnessGain
 from pourwright.physics.foundation import dent_stiffness, panel_gain
+from pourwright.physics.gas import contraction
 from pourwright.physics.plates_small import flexural_rigidity
-from pourwright.physics.sandwich import backed_skin_rigidity
 from pourwright.shell import Panel, Skin
 
+FOAM_EXPANSION_1_K = 6e-5  # [1/K] linear, rigid polyurethane foam; from memory (5e-5 to 7e-5)
 SECTIONS = 15  # levels at which the whole body is cut
 
 
@@ -41,15 +42,13 @@ def stiffness_gains(
     that is pushed in has foam as deep as the cavity is wide behind it, on a stiff back (the far skin).
     """
     full = skin.material.foam_bonds if bond is None else bond >= 0.5
-    gains = [_whole_body(skin, cavity, graph, foam)]
+    gains = [_whole_body(skin, cavity, graph, foam, full)]
     if panels:
-        gains += _panel(skin, panels[0], graph, foam)
-    return tuple(
-        StiffnessGain(g.name, g.unbonded, g.bonded, g.bonded if full else g.unbonded, g.words) for g in gains if g
-    )
+        gains += _panel(skin, panels[0], graph, foam, full)
+    return tuple(gain for gain in gains if gain is not None)
 
 
-def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop) -> StiffnessGain | None:
+def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop, full: bool) -> StiffnessGain | None:
     """Bending about the weaker axis of each level section, at an even moment: compliances 1/EI add along the height."""
     surface = trimesh.Trimesh(cavity.frame.to_standing(skin.vertices_m), skin.faces[~skin.void_face], process=False)
     before, after = 0.0, 0.0
@@ -75,17 +74,17 @@ def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop)
     if before == 0.0:
         return None
     ratio = before / after
-    return StiffnessGain(
-        "whole body, bending",
-        ratio,
-        ratio,
-        ratio,
+    words = (
         "The skin lies farthest out and does nearly all the work when the whole piece bends; foam adds little there, "
-        "and bond hardly matters.",
+        "and bond hardly matters."
     )
+    if not full:
+        words += " Not counted here: cooling foam shrinks away from a skin it does not stick to."
+    return StiffnessGain("whole body, bending", ratio, ratio, ratio if full else 1.0, words)
 
 
-def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop) -> list[StiffnessGain]:
+def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: bool) -> list[StiffnessGain]:
+    """The flattest panel in its first mode, and a point push where its curvature makes the bare skin stiff at all."""
     material, grade = skin.material, foam.grade
     rigidity = flexural_rigidity(material.youngs_modulus_pa, material.poisson, panel.thickness_m)
     curve = 0.0
@@ -93,28 +92,29 @@ def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop) -> lis
         curve = material.youngs_modulus_pa * panel.thickness_m / panel.radius_m**2
     depth = _depth_behind(panel, graph)
     core = grade.compressive_modulus_pa, grade.poisson, depth
-    pushed = [
-        float(panel_gain(panel.width_m, rigidity, curve, *core, interface)) for interface in ("frictionless", "bonded")
-    ]
-    alone, unbonded, bonded = backed_skin_rigidity(
-        material.youngs_modulus_pa, panel.thickness_m, grade.compressive_modulus_pa, depth
+    touching, bonded = (
+        float(panel_gain(panel.width_m, rigidity, curve, *core, way)) for way in ("frictionless", "bonded")
     )
+    gap = 1e3 * contraction(FOAM_EXPANSION_1_K, foam.rise_k) * depth
+    gapped = (
+        f" Not counted here: the foam does not stick to this skin and cooling opens a gap of about {gap:.1f} mm, and "
+        "until the skin has moved that far it is on its own."
+    )
+    size = f"({1e3 * panel.width_m:.0f} mm x {1e3 * panel.length_m:.0f} mm)"
     gains = [
         StiffnessGain(
-            "flattest panel, pushed in",
-            pushed[0],
-            pushed[1],
-            pushed[0],
-            "Foam behind a panel holds it wherever it is pressed against the foam, bonded or not; pulled outwards an "
-            "unbonded panel gains nothing.",
+            f"flattest panel {size}, pushed in",
+            touching,
+            bonded,
+            bonded if full else 1.0,
+            "Foam behind a panel holds it wherever it is pressed against the foam." + ("" if full else gapped),
         ),
         StiffnessGain(
-            "flattest panel, bent both ways",
+            f"flattest panel {size}, pulled out",
             1.0,
-            bonded / alone,
-            1.0,
-            "Skin and foam bend as one only while they are bonded; a skin that has come away bends alone "
-            f"(the foam by itself would add {unbonded / alone - 1:.0%}, not counted).",
+            bonded,
+            bonded if full else 1.0,
+            "Only a bond holds a panel that is pulled away from its foam.",
         ),
     ]
     if curve > 0.0:
@@ -125,8 +125,9 @@ def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop) -> lis
                 "flattest panel, hand push at a point",
                 dents[0],
                 dents[1],
-                dents[0],
-                "A dent presses the skin into the foam, so bond hardly matters, as long as no gap has opened.",
+                dents[1] if full else 1.0,
+                "A dent presses the skin into the foam, so bond hardly matters as long as the two touch."
+                + ("" if full else gapped),
             )
         )
     return gains

@@ -1,0 +1,128 @@
+"""Weight, balance and stiffness against closed forms; each expected value is worked in the test."""
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+import trimesh
+
+from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.foam import Conditions, at_conditions, load_grade
+from pourwright.lifts import ShopLimits, plan_lifts
+from pourwright.outcome import predict, second_moment, skin_mass
+from pourwright.shell import WallBand, load_skin, panels, skin_material
+
+ROOM = Conditions(295.372, 295.372, 295.372)
+
+
+def planned(tmp_path, mesh, wall_m, cell_m, material="grp", grade="rigid-3", bond=None):
+    path = tmp_path / "piece.stl"
+    mesh.export(path)
+    bands = (WallBand("wall", -math.inf, math.inf, wall_m, 0.1),)
+    skin = load_skin(path, unit="m", material=skin_material(material), bands=bands)
+    frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
+    cavity = build_cavity(skin, frame, cell_m=cell_m)
+    graph = build_levels(cavity)
+    foam = at_conditions(load_grade(grade), ROOM)
+    flat = panels(skin)
+    lifts = plan_lifts(skin, frame, cavity, graph, foam, ShopLimits(hands=4, largest_batch_m3=0.02), flat)
+    outcome = predict(skin, flat, cavity, graph, foam, lifts, loss_share=0.1, bond=bond)
+    return skin, cavity, graph, foam, lifts, outcome
+
+
+@pytest.fixture(scope="module")
+def ball(tmp_path_factory):
+    mesh = trimesh.creation.icosphere(subdivisions=5, radius=0.3)
+    return planned(tmp_path_factory.mktemp("ball"), mesh, 0.006, 0.006)
+
+
+def test_skin_of_a_sphere_weighs_its_closed_form(ball):
+    skin, cavity, graph, *_ = ball
+    mass = skin_mass(skin, cavity, graph)
+    density = skin.material.density_kg_m3
+    wall = 4 / 3 * math.pi * (0.3**3 - 0.294**3)  # m3
+    assert mass.kg.nominal == pytest.approx(wall * density, rel=0.006)  # facets of the icosphere: 0.3 % of the volume
+    assert mass.centre_m == pytest.approx([0, 0, 0], abs=1e-4)
+    # A wall 10 % thinner weighs at least 10 % less before the density's own spread.
+    assert mass.kg.low < 0.92 * mass.kg.nominal
+    assert mass.kg.high > 1.08 * mass.kg.nominal
+
+
+def test_foam_is_volume_times_density_in_place(ball):
+    _, cavity, _, foam, lifts, outcome = ball
+    by_pour = 0.0
+    for lift in lifts.lifts:
+        for pour in lift.pours:
+            density = foam.closed_density_kg_m3 if pour.closes else foam.open_density_kg_m3
+            by_pour += pour.volume_m3 * density.nominal
+    assert outcome.foam_kg.nominal == pytest.approx(by_pour, rel=1e-9)
+    assert sum(lift.volume_m3 for lift in lifts.lifts) == pytest.approx(cavity.volume_m3, rel=1e-6)
+    assert outcome.foam_kg.low < outcome.foam_kg.nominal < outcome.foam_kg.high
+
+
+def test_total_and_balance(ball):
+    *_, lifts, outcome = ball
+    assert outcome.total_kg.nominal == pytest.approx(outcome.foam_kg.nominal + outcome.skin_kg.nominal, rel=1e-12)
+    # Thick wall and much foam exclude each other: the joint range is narrower than the sum of the two.
+    assert outcome.total_kg.high < outcome.foam_kg.high + outcome.skin_kg.high
+    assert outcome.total_kg.low > outcome.foam_kg.low + outcome.skin_kg.low
+    # Half-filled, the centre lies low; filled, a closing lift packed a little denser pulls it up a little.
+    assert outcome.after_lift_centre_m[0][2] < -0.005
+    assert abs(outcome.centre_of_mass_m[2]) < 0.01
+    assert len(outcome.after_lift_kg) == len(lifts.lifts)
+    assert outcome.after_lift_kg[-1].nominal == pytest.approx(outcome.total_kg.nominal, rel=1e-12)
+
+
+def test_liquids_to_buy_cover_the_high_end_and_the_loss(ball):
+    *_, foam, _, outcome = ball
+    bought = outcome.liquids_a_kg + outcome.liquids_b_kg
+    assert bought == pytest.approx(outcome.foam_kg.high / 0.9, rel=1e-12)
+    assert outcome.liquids_a_m3 == pytest.approx(outcome.liquids_b_m3, rel=1e-12)  # one to one by volume
+    grade = foam.grade
+    assert outcome.liquids_a_kg / outcome.liquids_b_kg == pytest.approx(
+        grade.part_a_density_kg_m3 / grade.part_b_density_kg_m3, rel=1e-12
+    )
+
+
+def test_whole_body_gain_of_a_tube_is_the_transformed_section(tmp_path):
+    # EI of a ring and of the disc inside it, plane sections: the gain is 1 + E_c r_i^4 / (E (r_o^4 - r_i^4)).
+    mesh = trimesh.creation.cylinder(radius=0.15, height=0.8, sections=256)
+    skin, _, _, foam, _, outcome = planned(tmp_path, mesh, 0.004, 0.004)
+    inner, outer = 0.146, 0.15
+    core, face = foam.grade.compressive_modulus_pa, skin.material.youngs_modulus_pa
+    expected = core * inner**4 / (face * (outer**4 - inner**4))
+    gain = outcome.stiffness[0]
+    assert gain.name.startswith("whole body")
+    assert gain.bonded - 1 == pytest.approx(expected, rel=0.02)
+
+
+def test_polyethylene_counts_no_gain_and_says_why(tmp_path):
+    mesh = trimesh.creation.box((0.6, 0.4, 0.3))
+    *_, outcome = planned(tmp_path, mesh, 0.006, 0.006, material="polyethylene")
+    for gain in outcome.stiffness:
+        assert gain.counted == 1.0
+        assert gain.bonded >= gain.unbonded >= 1.0
+    pushed = next(g for g in outcome.stiffness if "pushed in" in g.name)
+    assert pushed.bonded > 5
+    assert "does not stick" in pushed.words
+
+
+def test_a_bond_in_the_job_overrules_the_material(tmp_path):
+    mesh = trimesh.creation.box((0.6, 0.4, 0.3))
+    *_, treated = planned(tmp_path, mesh, 0.006, 0.006, material="polyethylene", bond=1.0)
+    assert all(gain.counted == gain.bonded for gain in treated.stiffness)
+
+
+def test_second_moment_of_a_ring_with_a_hole():
+    ring = shapely.Point(0, 0).buffer(2.0, quad_segs=256) - shapely.Point(0, 0).buffer(1.0, quad_segs=256)
+    moment = second_moment(ring)
+    assert moment[0, 0] == pytest.approx(math.pi / 4 * (16 - 1), rel=1e-4)
+    assert moment[0, 1] == pytest.approx(0, abs=1e-9)
+
+
+def test_a_denser_skin_moves_range_and_total(ball):
+    skin, cavity, graph, *_ = ball
+    heavy = replace(skin, material=replace(skin.material, density_kg_m3=2 * skin.material.density_kg_m3))
+    assert skin_mass(heavy, cavity, graph).kg.nominal == pytest.approx(2 * skin_mass(skin, cavity, graph).kg.nominal)
