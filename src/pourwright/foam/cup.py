@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 
@@ -220,7 +221,8 @@ def refit_from_cup(grade: FoamGrade, test: CupTest) -> FoamGrade:
         note = "" if measured else "not measured; moved with the times that were"
         standing = Standing.JOB if measured else Standing.COMPUTED
         cited[name] = Cited(value, grade.cited[name].unit, standing, test.reference, note=note)
-    out = replace(grade, cited=cited, **values)
+    changes: dict[str, Any] = dict(values)
+    out = replace(grade, cited=cited, **changes)
     _check_order(out, test)
     return out
 

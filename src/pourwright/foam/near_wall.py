@@ -101,14 +101,15 @@ def simulate_near_wall(
     settled, _ = settled_volume(reaction, blowing, temperature, conditions.pressure_pa)
     density = 1 / follow(time, settled, lag_time(reaction, gelling, temperature))[-1]
     core_density = float(1 / np.interp(end, core.time_s, 1 / core.density_kg_m3))
-    dense = density > _DENSE * core_density
+    falling = np.minimum.accumulate(density)
+    dense = 0.0 if falling[0] <= _DENSE * core_density else np.interp(-_DENSE * core_density, -falling, middle)
     arrays = (middle, density, gelling[-1].copy(), temperature[-1].copy())
     for array in arrays:
         array.setflags(write=False)
     return NearWall(
         *arrays,
         core_density_kg_m3=core_density,
-        dense_layer_m=float(thick[dense].sum()),
+        dense_layer_m=float(dense),
         mean_over_core=float((density * thick).sum() / depth_m / core_density),
         skin_peak_k=float(solved.y[0].max()),
         rise_end_s=end,
