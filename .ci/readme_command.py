@@ -1,4 +1,4 @@
-"""Prints the n-th command of README.md (its n-th ``sh`` block), so that CI runs what the README says and nothing else."""
+"""Prints the n-th command of README.md (its n-th ``sh`` block): CI runs what the README says and nothing else."""
 
 import re
 import sys
