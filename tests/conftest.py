@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from pourwright.cavity import Cavity, Grid, build_levels, pour_frame
+from pourwright.shell import Opening, Skin, SkinKind, SkinMaterial, WallBand
 
 
 def _cavity(mask, cell):
@@ -60,3 +61,53 @@ def shapes():
         "arch": _mask((40, 10, 50), (0, 10, 0, 10, 0, 50), (30, 40, 0, 10, 0, 50), (0, 40, 0, 10, 40, 50)),
         "u": _mask((40, 10, 50), (0, 10, 0, 10, 0, 50), (30, 40, 0, 10, 0, 50), (0, 40, 0, 10, 0, 10)),
     }
+
+
+def _skin(mesh, wall_m=None, *, kind=SkinKind.OUTSIDE, void=None, cap=None, bands=None, spread=0.1):
+    n = len(mesh.faces)
+    cap = np.zeros(n, bool) if cap is None else np.asarray(cap, bool)
+    if bands is None:
+        bands = () if wall_m is None else (WallBand("wall", -np.inf, np.inf, wall_m, spread),)
+    openings = ()
+    if cap.any():
+        corners = mesh.vertices[mesh.faces[cap]].reshape(-1, 3)
+        normal = mesh.face_normals[cap][0]
+        openings = (Opening("opening 1", corners, corners.mean(axis=0), normal, float(mesh.area_faces[cap].sum())),)
+    return Skin(
+        source="test.stl",
+        sha256="0" * 64,
+        unit="m",
+        kind=kind,
+        kind_reason="as the test says",
+        vertices_m=np.asarray(mesh.vertices, float),
+        faces=np.asarray(mesh.faces, np.int64),
+        cap_opening=np.where(cap, 0, -1).astype(np.int32),
+        void_face=np.zeros(n, bool) if void is None else np.asarray(void, bool),
+        openings=openings,
+        bands=bands,
+        material=SkinMaterial("test", "test", 1500.0, 7e9, 0.3, 5e6, 353.15, 1200.0, 0.2, True, {}),
+        triangles=n,
+        watertight=True,
+        area_m2=float(mesh.area),
+        enclosed_m3=float(mesh.volume),
+        findings=(),
+    )
+
+
+@pytest.fixture(scope="session")
+def skin_of():
+    """``skin_of(mesh, wall_m, kind=, void=, cap=, bands=)``: a skin from a closed mesh in metres, without a file.
+
+    ``cap`` and ``void`` mark the faces of caps and of voids.
+    """
+    return _skin
+
+
+@pytest.fixture(scope="session")
+def stand():
+    """``stand(skin, up, front)`` -> pour frame."""
+
+    def make(skin, up=(0.0, 0.0, 1.0), front=(0.0, -1.0, 0.0)):
+        return pour_frame(skin.vertices_m, np.asarray(up, float), np.asarray(front, float))
+
+    return make

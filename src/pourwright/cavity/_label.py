@@ -177,7 +177,7 @@ def adopt_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> np.
             share = fraction[ix, iy, z0:z1]
             any_thin = False
             for k in range(z1 - z0):
-                any_thin |= np.uint8(share[k] - 1) < IN - 1
+                any_thin |= bool(np.uint8(share[k] - 1) < IN - 1)
             if not any_thin:
                 continue
             for k in range(z1 - z0):
@@ -216,18 +216,20 @@ def outline_span(fraction: np.ndarray, label: np.ndarray, length: np.ndarray, z0
     """
     nx, ny, _ = fraction.shape
     level = 127.5
-    for ix in range(nx - 1):
-        for iy in range(ny - 1):
+    nothing = np.zeros(z1 - z0, np.uint8)  # beyond the edge of the grid
+    for ix in range(-1, nx):
+        for iy in range(-1, ny):
+            wa = fraction[ix, iy, z0:z1] if ix >= 0 and iy >= 0 else nothing
+            wb = fraction[ix + 1, iy, z0:z1] if ix + 1 < nx and iy >= 0 else nothing
+            wc = fraction[ix + 1, iy + 1, z0:z1] if ix + 1 < nx and iy + 1 < ny else nothing
+            wd = fraction[ix, iy + 1, z0:z1] if ix >= 0 and iy + 1 < ny else nothing
             mixed = False
-            wa, wb = fraction[ix, iy, z0:z1], fraction[ix + 1, iy, z0:z1]
-            wd, wc = fraction[ix, iy + 1, z0:z1], fraction[ix + 1, iy + 1, z0:z1]
             for k in range(z1 - z0):
-                mixed |= (wa[k] ^ wb[k] | wa[k] ^ wc[k] | wa[k] ^ wd[k]) >= IN
+                mixed |= bool((wa[k] ^ wb[k] | wa[k] ^ wc[k] | wa[k] ^ wd[k]) >= IN)
             if not mixed:
                 continue
             for iz in range(z0, z1):
-                fa, fb = fraction[ix, iy, iz], fraction[ix + 1, iy, iz]
-                fd, fc = fraction[ix, iy + 1, iz], fraction[ix + 1, iy + 1, iz]
+                fa, fb, fc, fd = wa[iz - z0], wb[iz - z0], wc[iz - z0], wd[iz - z0]
                 a, b, c, d = fa >= IN, fb >= IN, fc >= IN, fd >= IN
                 count = int(a) + int(b) + int(c) + int(d)
                 if count == 0 or count == 4:

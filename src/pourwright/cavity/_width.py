@@ -43,7 +43,7 @@ def _deepest(page: np.ndarray, depth: np.ndarray, best: np.ndarray, every: int) 
             while least > record and step * step < least:
                 for jx in (ix - step, ix + step):
                     if jx < 0 or jx >= nx or page[jx, iy] != node + 1:
-                        least = min(least, step * step)
+                        least = min(least, np.int64(step * step))
                     else:
                         least = min(least, step * step + np.int64(depth[jx, iy]) ** 2)
                 step += 1

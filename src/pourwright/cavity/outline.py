@@ -47,7 +47,8 @@ def outline(cavity: Cavity, graph: LevelGraph, level: int, nodes: np.ndarray | N
         share[(share >= IN) & ~mine] = 0.0
         if not (share >= IN).any():
             return shapely.MultiPolygon()
-    x, y = (cavity.grid.origin_m[i] + (np.arange(share.shape[i]) + 0.5) * cavity.grid.cell_m for i in (0, 1))
+    share = np.pad(share, 1)  # so that every contour closes
+    x, y = (cavity.grid.origin_m[i] + (np.arange(share.shape[i]) - 0.5) * cavity.grid.cell_m for i in (0, 1))
     lines = contourpy.contour_generator(x, y, share.T, fill_type=contourpy.FillType.OuterOffset)
     polygons = []
     for points, offsets in zip(*lines.filled(HALF, 256.0), strict=True):
