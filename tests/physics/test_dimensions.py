@@ -19,7 +19,9 @@ import pytest
 import pourwright.physics
 from pourwright.units import ureg
 
-PARAMETER = re.compile(r"^(?P<name>\w+(?:, \w+)*) : (?P<kind>[^\[]+?)(?: \[(?P<unit>.+?)\])?(?: e\.g\. (?P<value>\S+))?$")
+PARAMETER = re.compile(
+    r"^(?P<name>\w+(?:, \w+)*) : (?P<kind>[^\[]+?)(?: \[(?P<unit>.+?)\])?(?: e\.g\. (?P<value>\S+))?$"
+)
 RESULT = re.compile(r"^(?:\w+ : )?(?P<kind>[^\[:]+?) \[(?P<unit>.+?)\]$")
 WORD_RESULT = re.compile(r"^\w+ : str$")  # a word beside the numbers, nothing to check
 CONSTANT = re.compile(r"^(?P<name>[A-Z][A-Z0-9_]*)\b.*# \[(?P<unit>.+?)\]", re.MULTILINE)
@@ -37,13 +39,12 @@ class Argument:
 def section(doc: str, title: str) -> list[str]:
     """The unindented lines of a docstring's section."""
     lines = doc.splitlines()
-    for i, line in enumerate(lines[:-1]):
-        if line == title and set(lines[i + 1]) == {"-"}:
-            break
-    else:
+    rules = [i for i, line in enumerate(lines) if line and set(line) == {"-"}]
+    starts = [i + 1 for i in rules if lines[i - 1] == title]
+    if not starts:
         return []
     out = []
-    for i in range(i + 2, len(lines)):
+    for i in range(starts[0], len(lines)):
         if i + 1 < len(lines) and lines[i + 1] and set(lines[i + 1]) == {"-"}:
             break
         if lines[i] and not lines[i].startswith(" "):
@@ -94,9 +95,12 @@ def formulas() -> list[tuple[ModuleType, FunctionType]]:
     for module in modules():
         for name, thing in vars(module).items():
             function = inspect.unwrap(thing) if callable(thing) and not inspect.isclass(thing) else None
-            if isinstance(function, FunctionType) and not name.startswith("_"):
-                if function.__module__ == module.__name__:
-                    out.append((module, function))
+            if (
+                isinstance(function, FunctionType)
+                and not name.startswith("_")
+                and function.__module__ == module.__name__
+            ):
+                out.append((module, function))
     return out
 
 
