@@ -136,9 +136,11 @@ def up_openings(skin: Skin, frame: PourFrame, cavity: Cavity, graph: LevelGraph,
         usable.append(k)
         centre = frame.to_standing(opening.centroid_m)
         plane = centre[2] - (xy - centre[:2]) @ normal[:2] / normal[2]
-        loop = shapely.make_valid(shapely.polygons(frame.to_standing(opening.loop_m)[:, :2]))
+        corners = frame.to_standing(skin.vertices_m)[skin.faces[skin.cap_opening == k]][:, :, :2]
+        lid = shapely.union_all(shapely.make_valid(shapely.polygons(corners)))
         near = np.abs(top - plane) <= 1.5 * cell / normal[2]
-        near[near] = shapely.contains_xy(loop, xy[near])
+        shapely.prepare(lid)
+        near[near] = shapely.contains_xy(lid, xy[near])
         of_run[near & (of_run < 0)] = k
     node = np.zeros(len(graph.node_level), bool)
     touched = columns.high_node[of_run >= 0]

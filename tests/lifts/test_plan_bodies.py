@@ -1,0 +1,313 @@
+"""Plans of plain bodies: what goes where, in what order, through which holes."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pourwright.lifts import ShopLimits
+from pourwright.physics import orifice
+
+NAMES = ["sphere", "legs", "horn", "u", "h", "arch", "hourglass"]
+
+
+def _check(pour, name):
+    return next(check for check in pour.checks if check.name == name)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_every_body(bodies, planned, every_pour, name):
+    made = planned(bodies[name])
+    plan, graph = made.plan, made.graph
+    share = np.zeros(len(graph.node_level))
+    for pour in every_pour(plan):
+        share[pour.nodes] += pour.shares
+        assert pour.volume_m3 == pytest.approx((graph.node_volume_m3[pour.nodes] * pour.shares).sum(), rel=1e-12)
+        assert pour.landings
+        assert pour.vents
+        assert not pour.shares.flags.writeable
+    np.testing.assert_allclose(share, 1.0, atol=1e-12)
+    assert sum(p.volume_m3 for p in every_pour(plan)) == pytest.approx(made.cavity.volume_m3, rel=1e-6)
+    assert sum(lift.volume_m3 for lift in plan.lifts) == pytest.approx(made.cavity.volume_m3, rel=1e-6)
+    assert [lift.number for lift in plan.lifts] == list(range(1, len(plan.lifts) + 1))
+    for low, high in itertools.pairwise(plan.lifts):
+        assert low.top_level == high.bottom_level
+    assert plan.unreached_m3 == 0
+    assert plan.lifts[-1].limit == "full"
+    for lift in plan.lifts:
+        assert [pour.name for pour in lift.pours] == [f"{lift.number}{'abcdef'[k]}" for k in range(len(lift.pours))]
+        middles = [np.average(graph.node_centroid_m[p.nodes, 0], weights=p.shares) for p in lift.pours]
+        if not any(pour.together for pour in lift.pours):
+            assert middles == sorted(middles)
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_marked_where_over_and_only_there(bodies, planned, every_pour, name):
+    limits = ShopLimits(largest_batch_m3=0.0004, reach_m=0.2)
+    for pour in every_pour(planned(bodies[name], limits=limits).plan):
+        for check in pour.checks:
+            if check.verdict == "unknown":
+                assert math.isnan(check.value) or math.isnan(check.limit)
+            else:
+                assert (check.verdict == "over") == (check.value > check.limit * (1 + 1e-9)), (pour.name, check)
+        assert pour.rise_m <= 0.2
+        assert pour.parts.total_m3 <= 0.0004 * (1 + 1e-9)
+
+
+def test_two_legs_are_two_pours_up_to_the_join(bodies, planned):
+    made = planned(bodies["legs"])
+    join = next(pool for pool in made.graph.pools if not pool.essential).merge_level
+    seen = False
+    for lift in made.lifts:
+        if lift.top_level <= join:
+            assert len(lift.pours) == 2
+            assert not any(pour.together for pour in lift.pours)
+        elif lift.bottom_level >= join:
+            assert len(lift.pours) == 1
+        else:
+            seen = True
+            a, b = lift.pours
+            assert (a.together, b.together) == ((b.name,), (a.name,))
+            own = [made.graph.node_volume_m3[p.nodes[p.shares == 1]].sum() for p in (a, b)]
+            for pour, mine in zip((a, b), own, strict=True):
+                above = pour.shares[made.graph.node_level[pour.nodes] >= join]
+                np.testing.assert_allclose(above, mine / sum(own), rtol=1e-9)
+            # both arrive at the join with the same share of their foam risen
+            assert own[0] / a.volume_m3 == pytest.approx(own[1] / b.volume_m3, rel=1e-9)
+            assert any("run into each other" in line for line in made.plan.warnings)
+    assert seen
+
+
+def test_join_that_needs_too_much_liquid_ends_the_lift(bodies, planned):
+    """Each leg alone is well within a batch; both together with what lies above are not."""
+    made = planned(bodies["legs"], limits=ShopLimits(largest_batch_m3=0.00075, max_lift_m=0.5, max_lift_reference="x"))
+    join = next(pool for pool in made.graph.pools if not pool.essential).merge_level
+    ends = [lift for lift in made.lifts if lift.limit == "join of pools"]
+    assert ends
+    for lift in ends:
+        assert lift.top_level <= join
+        assert lift.limit_check.verdict == "over"
+        assert "join of pools" in lift.limit_words
+
+
+def test_hanging_tip_is_full_before_foam_rises_past_it(bodies, planned):
+    made = planned(bodies["horn"])
+    tip = next(pool for pool in made.graph.pools if not pool.essential)
+    filled_by, reached_by = 0, None
+    for lift in made.lifts:
+        for pour in lift.pours:
+            own = pour.nodes[pour.shares == 1]
+            if tip.node in own:
+                assert made.graph.node_level[own].min() == tip.level
+                assert made.graph.node_centroid_m[own, 0].min() > 0.35  # nothing of the trunk in it
+            if lift.bottom_level < tip.merge_level:
+                filled_by = lift.number
+            if reached_by is None and lift.top_level > tip.merge_level:
+                reached_by = lift.number
+    assert filled_by <= reached_by
+
+
+def test_one_hole_in_the_crown_serves_every_lift_of_a_sphere(bodies, planned, every_pour):
+    made = planned(bodies["sphere"])
+    (port,) = made.plan.ports
+    (vent,) = made.plan.vents
+    assert (port.way, port.hole_m, port.name) == ("drilled", 0.040, "P1")
+    np.testing.assert_allclose(port.point_m, [0, 0, 0.3], atol=0.012)
+    np.testing.assert_allclose(vent.point_m, [0, 0, 0.3], atol=0.012)
+    assert [pour.closes for pour in every_pour(made.plan)] == [False] * (len(made.lifts) - 1) + [True]
+    assert port.measures.from_base_m == pytest.approx(0.6, abs=0.002)
+    assert port.measures.from_left_m == pytest.approx(0.3, abs=0.012)
+    assert any("P1 left open does for both" in line for line in made.plan.warnings)
+    for lift in made.lifts:
+        (landing,) = lift.pours[0].landings
+        floor = made.frame.to_standing(landing.point_m)[2]
+        assert lift.bottom_m - 1e-9 <= floor <= lift.bottom_m + 0.011
+        assert landing.drop_m == pytest.approx(0.6 - floor, abs=0.003)
+        assert landing.reach_m <= 0.3 * 1.09
+
+
+def test_two_holes_do_for_an_h(bodies, planned):
+    """Each upright needs its own hole for what lies below the bar; the bar is reached from them."""
+    made = planned(bodies["h"])
+    assert len(made.plan.ports) == 2
+    xs = sorted(port.point_m[0] for port in made.plan.ports)
+    assert xs[0] < 0.2
+    assert xs[1] > 0.5
+
+
+def test_a_shorter_reach_takes_more_ports(bodies, planned, every_pour):
+    near = planned(bodies["arch"], limits=ShopLimits(reach_m=0.16)).plan
+    far = planned(bodies["arch"], limits=ShopLimits(reach_m=0.6)).plan
+    assert len(near.ports) > len(far.ports)
+    for plan, reach in ((near, 0.16), (far, 0.6)):
+        assert max(landing.reach_m for pour in every_pour(plan) for landing in pour.landings) <= reach
+
+
+def test_each_arm_of_a_u_closes_and_is_vented(bodies, planned, foam):
+    made = planned(bodies["u"])
+    last = made.lifts[-1]
+    assert [pour.closes for pour in last.pours] == [True, True]
+    dense = foam().closed_density_kg_m3.nominal
+    for pour in last.pours:
+        assert pour.foam_kg.nominal == pytest.approx(dense * pour.volume_m3)
+        assert pour.parts.total_kg == pytest.approx(pour.foam_kg.nominal)
+        assert len(pour.vents) == 1
+    assert last.pours[0].vents[0].point_m[0] < 0.2 < 0.5 < last.pours[1].vents[0].point_m[0]
+    assert made.lifts[0].pours[0].foam_kg.nominal == pytest.approx(
+        foam().open_density_kg_m3.nominal * made.lifts[0].volume_m3
+    )
+
+
+def test_vent_passes_the_air_of_the_fastest_lift(bodies, planned, foam):
+    made = planned(bodies["sphere"])
+    (vent,) = made.plan.vents
+    rise_s = foam().rise_end_s - foam().cream_s
+    most = max(lift.volume_m3 for lift in made.lifts)
+    assert vent.air_m3_s == pytest.approx(2.5 * most / rise_s, rel=1e-9)
+    drills = sorted(ShopLimits().drill_m)
+    assert vent.holes * orifice.orifice_flow(vent.hole_m, 100.0) >= vent.air_m3_s
+    smaller = [d for d in drills if d < vent.hole_m]
+    assert not smaller or vent.holes * orifice.orifice_flow(smaller[-1], 100.0) < vent.air_m3_s
+
+
+def test_open_bowl_is_poured_over_its_surface(bodies, planned, every_pour, cap_of):
+    mesh = bodies["bowl"]
+    made = planned(mesh, cap=cap_of(mesh, 0.05))
+    (port,) = made.plan.ports
+    assert (port.way, port.opening, port.hole_m) == ("open surface", "opening 1", 0.0)
+    assert [(vent.way, vent.hole_m) for vent in made.plan.vents] == [("opening", 0.0)]
+    assert not any(pour.closes for pour in every_pour(made.plan))
+
+
+def test_opening_that_looks_down_is_closed_and_drilled_over(bodies, planned, cap_of):
+    mesh = bodies["bowl"].copy()
+    mesh.apply_transform(np.diag([1.0, 1.0, -1.0, 1.0]))
+    made = planned(mesh, cap=cap_of(mesh, -0.05, -1.0))
+    assert [port.way for port in made.plan.ports] == ["drilled"]
+    assert made.lifts[-1].pours[0].closes
+    assert any("close with a board" in line for line in made.plan.warnings)
+
+
+def test_small_opening_is_preferred_to_a_hole(planned, cap_of):
+    """A box with a hatch in its lid: everything is poured through the hatch, the corners stay within reach."""
+    import trimesh
+
+    mesh = trimesh.boolean.union(
+        [
+            trimesh.creation.box(bounds=[[-0.2, -0.2, 0.0], [0.2, 0.2, 0.4]]),
+            trimesh.creation.box(bounds=[[-0.05, -0.05, 0.3], [0.05, 0.05, 0.45]]),
+        ],
+        engine="manifold",
+    )
+    made = planned(mesh, cap=cap_of(mesh, 0.45))
+    assert [(port.way, port.opening) for port in made.plan.ports] == [("opening", "opening 1")]
+    assert not made.lifts[-1].pours[0].closes
+
+
+def test_tip_under_an_overhang_cannot_be_reached(planned):
+    """A pool whose only way up is blocked by the body close over it: said, with its volume and place."""
+    import trimesh
+
+    mesh = trimesh.boolean.union(
+        [
+            trimesh.creation.box(bounds=[[0.0, 0.0, 0.0], [0.2, 0.2, 0.8]]),
+            trimesh.creation.box(bounds=[[0.0, 0.0, 0.6], [0.6, 0.2, 0.8]]),  # the overhang
+            trimesh.creation.box(bounds=[[0.35, 0.02, 0.2], [0.55, 0.18, 0.5]]),  # the tip, 0.1 m under it
+            trimesh.creation.box(bounds=[[0.1, 0.05, 0.4], [0.5, 0.15, 0.5]]),  # the way into it
+        ],
+        engine="manifold",
+    )
+    made = planned(mesh)
+    missed = [pour for lift in made.lifts for pour in lift.pours if not pour.landings]
+    assert missed
+    assert made.plan.unreached_m3 == pytest.approx(sum(pour.volume_m3 for pour in missed))
+    for pour in missed:
+        assert _check(pour, "reach").verdict == "unknown"
+        assert made.graph.node_centroid_m[pour.nodes[pour.shares == 1], 0].min() > 0.3
+    assert any("cannot be reached straight from above" in line for line in made.plan.warnings)
+
+
+def test_planning_what_is_left(bodies, planned, every_pour):
+    """From a poured surface up: the rest alone, no more lifts than the whole plan has there."""
+    whole = planned(bodies["legs"])
+    start = whole.lifts[1].top_level
+    rest = planned(bodies["legs"], start=start)
+    assert rest.lifts[0].bottom_level == start
+    assert rest.lifts[0].number == 1
+    left = whole.graph.node_volume_m3[whole.graph.node_level >= start].sum()
+    assert sum(pour.volume_m3 for pour in every_pour(rest.plan)) == pytest.approx(left, rel=1e-9)
+    assert len(rest.lifts) == len(whole.lifts) - 2
+    # it lands on foam: the lower face is insulated, so the wait is the longer one
+    assert rest.lifts[0].pours[0].wait_s == pytest.approx(whole.lifts[2].pours[0].wait_s)
+    partway = planned(bodies["legs"], start=start - 3)
+    assert partway.lifts[0].bottom_level == start - 3
+    assert sum(p.volume_m3 for p in every_pour(partway.plan)) > left
+
+
+def test_same_input_same_plan(bodies, planned, every_pour):
+    a, b = planned(bodies["horn"]), planned(bodies["horn"])
+    assert repr(_flat(a, every_pour)) == repr(_flat(b, every_pour))
+
+
+def _flat(made, every_pour):
+    return [
+        (p.name, p.volume_m3, p.wait_s, p.checks, [(x.port.name, x.point_m.tolist(), x.reach_m) for x in p.landings])
+        for p in every_pour(made.plan)
+    ]
+
+
+@pytest.mark.parametrize("name", ["legs", "horn", "hourglass"])
+def test_mirrored_shell_mirrored_plan(bodies, planned, every_pour, name):
+    mesh = bodies[name]
+    mirror = mesh.copy()
+    mirror.apply_transform(np.diag([-1.0, 1.0, 1.0, 1.0]))
+    a, b = planned(mesh), planned(mirror)
+    assert [(x.bottom_level, x.top_level) for x in a.lifts] == [(x.bottom_level, x.top_level) for x in b.lifts]
+    for one, other in zip(a.lifts, b.lifts, strict=True):
+        assert [p.volume_m3 for p in one.pours] == pytest.approx([p.volume_m3 for p in other.pours][::-1], rel=1e-6)
+    flip = np.array([-1.0, 1.0, 1.0])
+    for kind in ("ports", "vents"):
+        left = sorted((p.point_m * flip).round(6).tolist() for p in getattr(a.plan, kind))
+        right = sorted(p.point_m.round(6).tolist() for p in getattr(b.plan, kind))
+        np.testing.assert_allclose(left, right, atol=0.0101)
+
+
+def test_turned_shell_and_direction_same_plan(bodies, planned):
+    mesh = bodies["horn"]
+    turn = np.array([[0.0, 0, 1], [1, 0, 0], [0, 1, 0]])  # axes handed on by one
+    matrix = np.eye(4)
+    matrix[:3, :3] = turn
+    turned = mesh.copy()
+    turned.apply_transform(matrix)
+    a = planned(mesh)
+    b = planned(turned, up=turn @ [0, 0, 1.0], front=turn @ [0, -1.0, 0])
+    assert [(x.bottom_level, x.top_level, x.limit) for x in a.lifts] == [
+        (x.bottom_level, x.top_level, x.limit) for x in b.lifts
+    ]
+    for one, other in zip(a.lifts, b.lifts, strict=True):
+        for p, q in zip(one.pours, other.pours, strict=True):
+            assert p.volume_m3 == pytest.approx(q.volume_m3, rel=1e-6)
+            for x, y in zip(p.landings, q.landings, strict=True):
+                np.testing.assert_allclose(turn @ x.point_m, y.point_m, atol=1e-6)
+    for p, q in zip(a.plan.ports, b.plan.ports, strict=True):
+        np.testing.assert_allclose(turn @ p.point_m, q.point_m, atol=1e-6)
+        assert (
+            vars(p.measures)
+            if hasattr(p.measures, "__dict__")
+            else p.measures.from_base_m == pytest.approx(q.measures.from_base_m, abs=1e-6)
+        )
+
+
+def test_more_hands_or_a_bigger_cup_never_take_more_lifts(bodies, planned):
+    base = ShopLimits(largest_batch_m3=0.0003)
+    counts = [
+        len(planned(bodies["sphere"], limits=replace(base, **change)).lifts)
+        for change in ({}, {"hands": 2}, {"largest_batch_m3": 0.0006}, {"hands": 4})
+    ]
+    assert counts[0] > counts[1]
+    assert counts[1] == counts[2]
+    assert counts[3] <= counts[2]
