@@ -74,3 +74,12 @@ def test_slower_grade_is_the_same_course_stretched(rigid_3):
     assert one.gel_rate_per_s / two.gel_rate_per_s == pytest.approx(2.0, rel=1e-3)
     assert two.induction_s / one.induction_s == pytest.approx(2.0, rel=1e-3)
     assert np.isclose(two.lag_s / one.lag_s, 2.0, rtol=0.02)
+
+
+def test_the_bounding_case_keeps_the_times_and_gets_hotter(rigid_3, shop):
+    conditions = shop(rigid_3.reference_temperature_k)
+    curve = simulate_cup(fit_reaction(rigid_3, bounding=True), conditions)
+    for field in TIMES:
+        assert getattr(curve.times, field) == pytest.approx(getattr(rigid_3, field), rel=0.01), field
+    late = simulate_cup(fit_reaction(rigid_3, bounding=True), conditions, end_s=3000.0)
+    assert late.peak_k - conditions.parts_k == pytest.approx(200.0, rel=0.003)

@@ -88,12 +88,13 @@ def _fit(
     return replace(lagged, tack_dose_s=float(np.interp(tack_free, course.time_s, course.dose_s)))
 
 
-def fit_reaction(grade: FoamGrade) -> Reaction:
+def fit_reaction(grade: FoamGrade, *, bounding: bool = False) -> Reaction:
     """The reaction whose adiabatic cup at the grade's reference temperature shows the grade's times and density.
 
     Rates, induction, lag, cure dose, water and heats are fitted; activation energies are the grade's; the rest is of
     `reference_reaction`. The gel point stays at half conversion unless the grade ends its rise so soon after gelling
     that gelling must come later. Times are met within 1 %, the density exactly (as risen, one atmosphere).
+    ``bounding`` takes the grade's bounding heat and the specific heat that goes with it: same times, hotter core.
 
     Raises `UsageError` for times no such reaction can show (cream far too early for the gel time).
     """
@@ -103,8 +104,8 @@ def fit_reaction(grade: FoamGrade) -> Reaction:
     return _fit(
         grade.free_rise_density_kg_m3,
         liquid,
-        grade.heat_j_kg,
-        grade.specific_heat_j_kgk,
+        grade.heat_bounding_j_kg if bounding else grade.heat_j_kg,
+        grade.specific_heat_bounding_j_kgk if bounding else grade.specific_heat_j_kgk,
         grade.reference_temperature_k,
         (grade.cream_s, grade.gel_s, grade.tack_free_s, grade.rise_end_s),
         (grade.cream_activation_j_mol, grade.gel_activation_j_mol),
