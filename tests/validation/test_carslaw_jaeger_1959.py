@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 
-from pourwright.physics import heat
+from pourwright.physics import film, heat
 
 
 def test_section_3_3_slab_centre():
@@ -83,7 +83,7 @@ def test_series_and_image_forms_agree_where_they_meet():
     ],
 )
 def test_appendix_4_roots(biot, roots):
-    got = heat._film_roots(biot)
+    got = film._roots(biot)
     np.testing.assert_allclose(got[: len(roots)], roots, atol=5e-5)
 
 
@@ -112,13 +112,13 @@ def test_section_3_11_slab_cooled_by_a_film_against_finite_volumes(biot):
     times = [0.002, 0.02, 0.1, 0.4]
     faces, fars = numerical(biot, times)
     for time, face, far in zip(times, faces, fars, strict=True):
-        got = heat.film_slab_shares(time, 1.0, 1.0, 1.0, biot)
+        got = film.slab_shares(time, 1.0, 1.0, 1.0, biot)
         assert got == pytest.approx((face, far), abs=2e-4)
-    assert heat.film_slab_time_to_face(faces[2], 1.0, 1.0, 1.0, biot) == pytest.approx(0.1, rel=2e-3)
+    assert film.slab_time_to_face(faces[2], 1.0, 1.0, 1.0, biot) == pytest.approx(0.1, rel=2e-3)
 
 
 def test_film_slab_becomes_the_plain_slab_as_the_film_grows():
-    _, far = heat.film_slab_shares(0.25, 1.0, 1.0, 1.0, 1e5)
+    _, far = film.slab_shares(0.25, 1.0, 1.0, 1.0, 1e5)
     assert far == pytest.approx(heat.slab_share(0.25 / 4), abs=1e-4)
 
 

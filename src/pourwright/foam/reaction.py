@@ -196,7 +196,7 @@ def follow(time: np.ndarray, target: np.ndarray, lag: np.ndarray) -> np.ndarray:
     ``time`` is (n,), ``target`` and ``lag`` are (n,) or (n, cells). Exact for a target that is linear and a lag that is
     constant between the points.
 
-    >>> follow(np.array([0.0, 1.0, 2.0]), np.array([1.0, 1.0, 2.0]), np.zeros(3)).tolist()
+    >>> follow(np.array([0.0, 1.0, 2.0]), np.array([1.0, 1.0, 2.0]), np.zeros(3)).round(6).tolist()
     [1.0, 1.0, 2.0]
     """
     step = np.diff(time).reshape(-1, *[1] * (target.ndim - 1))
