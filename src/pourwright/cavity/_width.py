@@ -25,8 +25,8 @@ def _along_rows(page: np.ndarray, depth: np.ndarray) -> None:
 
 
 @njit(cache=True, nogil=True)
-def _deepest(page: np.ndarray, depth: np.ndarray, best: np.ndarray, every: int) -> None:
-    """Raise ``best`` (by node) to the squared distance of the deepest cell of every node of a level.
+def _deepest(page: np.ndarray, depth: np.ndarray, best: np.ndarray, spot: np.ndarray, every: int) -> None:
+    """Raise ``best`` (by node) to the squared distance of the deepest cell of every node of a level, at ``spot``.
 
     A cell is looked at only if its distance along the row beats the best so far, and left as soon as another row
     takes it below that; the answer is that of a full distance transform at a small part of its cost.
@@ -49,13 +49,15 @@ def _deepest(page: np.ndarray, depth: np.ndarray, best: np.ndarray, every: int) 
                 step += 1
             if least > record:
                 best[node] = least
+                spot[node, 0], spot[node, 1] = ix, iy
 
 
 @njit(cache=True, nogil=True)
-def deepest_span(label: np.ndarray, best: np.ndarray, z0: int, z1: int) -> None:
+def deepest_span(label: np.ndarray, best: np.ndarray, spot: np.ndarray, z0: int, z1: int) -> None:
     """Squared distance, in cells, of the deepest cell of each node of levels z0 <= iz < z1 to a cell outside it.
 
-    ``label`` must not hold the thin cells yet. ``best`` (nodes,) int64 is raised in place.
+    ``label`` must not hold the thin cells yet. ``best`` (nodes,) int64 is raised in place;
+    ``spot`` (nodes, 2) tells where.
     """
     nx, ny, _ = label.shape
     pages = np.empty((TOGETHER, nx, ny), np.int32)
@@ -68,5 +70,29 @@ def deepest_span(label: np.ndarray, best: np.ndarray, z0: int, z1: int) -> None:
                     pages[k, ix, iy] = label[ix, iy, start + k]
         for k in range(count):
             _along_rows(pages[k], depth)
-            _deepest(pages[k], depth, best, COARSE)  # a good record early spares most of the rest
-            _deepest(pages[k], depth, best, 1)
+            _deepest(pages[k], depth, best, spot, COARSE)  # a good record early spares most of the rest
+            _deepest(pages[k], depth, best, spot, 1)
+
+
+@njit(cache=True, nogil=True)
+def widths(fraction: np.ndarray, level: np.ndarray, best: np.ndarray, spot: np.ndarray) -> np.ndarray:
+    """Width of each node in cells: twice the way from its deepest cell to its outline.
+
+    The outline runs short of the nearest cell outside by half a cell less what that cell holds.
+    """
+    nx, ny, _ = fraction.shape
+    out = np.empty(len(best))
+    for node in range(len(best)):
+        least = 0.5
+        reach = int(np.sqrt(best[node]))
+        for dx in range(-reach, reach + 1):
+            rest = best[node] - dx * dx
+            dy = int(np.sqrt(rest) + 0.5)
+            if dy * dy != rest:
+                continue
+            for side in (-dy, dy):
+                ix, iy = spot[node, 0] + dx, spot[node, 1] + side
+                there = 0 <= ix < nx and 0 <= iy < ny
+                least = min(least, fraction[ix, iy, level[node]] / 255.0 if there else 0.0)
+        out[node] = 2.0 * (np.sqrt(best[node]) - 0.5 + least)
+    return out

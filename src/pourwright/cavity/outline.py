@@ -78,8 +78,8 @@ def free_surface(cavity: Cavity, graph: LevelGraph, top_level: int, nodes: np.nd
     points, faces, used = [np.empty((0, 3))], [np.empty((0, 3), np.int64)], 0
     for polygon in outline(cavity, graph, top_level - 1, last).geoms if len(last) else ():
         flat, triangles = trimesh.creation.triangulate_polygon(polygon, engine="earcut")
-        corner = flat[triangles]
-        turn = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]) < 0
+        a, b = (flat[triangles[:, i]] - flat[triangles[:, 0]] for i in (1, 2))
+        turn = a[:, 0] * b[:, 1] < a[:, 1] * b[:, 0]
         triangles[turn] = triangles[turn][:, ::-1]
         points.append(np.column_stack([flat, np.full(len(flat), graph.level_m[top_level])]))
         faces.append(triangles + used)
