@@ -1,0 +1,42 @@
+"""Staged heat in the real shape: temperatures of every pour, its skin and its top, and the waits between lifts."""
+
+from pourwright.heat._blocks import AIR, NOTHING
+from pourwright.heat.block import block_grid
+from pourwright.heat.curve import HeatCurve, s_curve
+from pourwright.heat.grid import HeatGrid, halved, heat_grid
+from pourwright.heat.model import (
+    SCORCH_THRESHOLDS_K,
+    HeatResult,
+    HeatSettings,
+    PourHeat,
+    PourTemperatures,
+    SkinLayer,
+    StagedHeat,
+    Surroundings,
+)
+from pourwright.heat.staged import Wait, WaitPlan, WaitRule, find_waits, nominal_and_bounding, simulate
+
+__all__ = [
+    "AIR",
+    "NOTHING",
+    "SCORCH_THRESHOLDS_K",
+    "HeatCurve",
+    "HeatGrid",
+    "HeatResult",
+    "HeatSettings",
+    "PourHeat",
+    "PourTemperatures",
+    "SkinLayer",
+    "StagedHeat",
+    "Surroundings",
+    "Wait",
+    "WaitPlan",
+    "WaitRule",
+    "block_grid",
+    "find_waits",
+    "halved",
+    "heat_grid",
+    "nominal_and_bounding",
+    "s_curve",
+    "simulate",
+]

@@ -1,0 +1,112 @@
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pourwright.errors import UsageError
+from pourwright.heat import SkinLayer, StagedHeat, Surroundings, WaitRule, block_grid, find_waits, s_curve, simulate
+
+ROOM = 295.0
+SKIN = SkinLayer(0.004, 1800.0, 1000.0, 0.25, ROOM)
+HOUR = 3600.0
+
+
+@pytest.fixture
+def stack(pour):
+    def make(lifts=3, cells=8, cell=0.0125, **foam):
+        """A broad stack: skin below, air above each lift, nothing through the sides."""
+        layers = np.repeat(np.arange(lifts), cells)
+        grid = block_grid(np.broadcast_to(layers, (2, 2, len(layers))), cell, skin=("z-",))
+        base = pour(start_k=ROOM, heat_j_kg=210e3, curve=s_curve(40.0, 300.0))
+        pours = tuple(replace(base, name=f"{n + 1}", lift=n + 1, **foam) for n in range(lifts))
+        return StagedHeat(grid, pours, SKIN, Surroundings(ROOM), 6 * HOUR)
+
+    return make
+
+
+def test_next_lift_comes_at_the_first_time_the_rules_hold(stack):
+    problem, rule = stack(), WaitRule()
+    plan = find_waits(problem, rule)
+    assert len(plan.waits) == 2
+    assert all(w.met for w in plan.waits)
+    again = simulate(problem.with_starts(plan.start_s))
+    for wait, start in zip(plan.waits, plan.start_s[1:], strict=True):
+        before = [p for p in range(3) if plan.start_s[p] < start]
+
+        def held(time, before=before, start=start):
+            excess = max((np.interp(time, again.time_s, again.core_k[p]) - ROOM) / (210e3 / 1800) for p in before)
+            # The moment the next lift lands its top is no longer bare: look just before.
+            top = np.interp(time, again.time_s[again.time_s < start], again.top_k[before[-1]][again.time_s < start])
+            core = ROOM + excess * 210e3 / 1800
+            return excess <= rule.centre_share and top <= rule.landing_k and core <= rule.centre_k
+
+        assert held(start - 1e-6)
+        assert not held(start - rule.grain_s)
+        assert wait.seconds % rule.grain_s == 0
+        assert wait.landing_k <= rule.landing_k
+        assert wait.core_k <= rule.centre_k
+
+
+def test_starts_of_the_plan_give_its_result_again(stack):
+    problem = stack()
+    plan = find_waits(problem)
+    again = simulate(replace(problem.with_starts(plan.start_s), end_s=plan.result.time_s[-1]))
+    for a, b in zip(plan.result.pours, again.pours, strict=True):
+        assert a.peak_k == pytest.approx(b.peak_k, abs=0.1)
+
+
+def test_slab_wait_is_near_the_closed_form(stack):
+    """One lift between its skin and the air waits near Fo = 0.146 of its thickness for 30 % of the rise.
+
+    Films and the skin's heat make it longer than with faces held at the air's temperature, never shorter.
+    """
+    plan = find_waits(stack(lifts=2, cells=12), WaitRule(landing_k=np.inf, centre_k=np.inf))
+    closed = 0.14646 * 0.15**2 / (0.03 / (48.06 * 1800))
+    assert closed < plan.waits[0].seconds < 1.5 * closed
+    assert plan.waits[0].bound == "centre share"
+
+
+def test_thicker_denser_and_hotter_lifts_wait_longer(stack):
+    base = find_waits(stack(lifts=2)).waits[0].seconds
+    assert find_waits(stack(lifts=2, cells=12)).waits[0].seconds > base
+    assert find_waits(stack(lifts=2, density_kg_m3=128.0)).waits[0].seconds > base
+    assert find_waits(stack(lifts=2).with_heat(320e3, 1600.0)).waits[0].seconds > base
+    warm = replace(stack(lifts=2), surroundings=Surroundings(ROOM + 20))
+    assert find_waits(warm, WaitRule(centre_share=np.inf)).waits[0].seconds > base
+
+
+def test_landing_alone_is_soon_met_while_the_core_is_hot(stack):
+    plan = find_waits(stack(lifts=2), WaitRule(centre_share=np.inf, centre_k=np.inf, shortest_s=300.0))
+    wait = plan.waits[0]
+    assert wait.seconds <= 2 * HOUR
+    assert wait.landing_k <= 333.15 < wait.core_k
+
+
+def test_a_rule_that_cannot_be_met_is_a_finding(stack):
+    warm = replace(stack(lifts=2), surroundings=Surroundings(340.0))
+    plan = find_waits(warm, WaitRule(longest_s=8 * HOUR))
+    assert not plan.waits[0].met
+    assert plan.waits[0].seconds == 8 * HOUR
+    assert plan.start_s[1] == 8 * HOUR
+
+
+def test_pours_of_one_lift_keep_their_offsets(stack):
+    problem = stack(lifts=2, cells=8)
+    split = problem.grid.pour.copy()
+    split[1:3, 2:3][split[1:3, 2:3] >= 0] += 2
+    order = np.array([0, 2, 1, 3])  # left and right of lift 1, then of lift 2
+    split[split >= 0] = order[split[split >= 0]]
+    grid = replace(problem.grid, pour=split)
+    names = [("1a", 1, 0.0), ("1b", 1, 240.0), ("2a", 2, 0.0), ("2b", 2, 240.0)]
+    pours = tuple(replace(problem.pours[0], name=n, lift=lift, start_s=1000.0 * lift + s) for n, lift, s in names)
+    plan = find_waits(replace(problem, grid=grid, pours=pours))
+    assert plan.start_s[1] - plan.start_s[0] == pytest.approx(240.0)
+    assert plan.start_s[3] - plan.start_s[2] == pytest.approx(240.0)
+    assert plan.start_s[2] - plan.start_s[0] == pytest.approx(plan.waits[0].seconds)
+
+
+def test_waits_refuse_nonsense(stack):
+    with pytest.raises(UsageError, match="grain"):
+        find_waits(stack(lifts=2), WaitRule(grain_s=0.0))
