@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.judged import CENTRE_SHARE, FILM, HOT_SHARE
-from pourwright.physics import heat
+from pourwright.physics import film, heat
 from pourwright.ranges import Range
 
 
@@ -63,5 +63,5 @@ def heat_of(
     face = 0.0
     if allowed < 1:
         thickness = rise_m if on_foam else 0.5 * rise_m  # cooled on both faces: two halves back to back
-        face = heat.film_slab_time_to_face(allowed, thickness, alpha, grade.conductivity_hot_w_mk, FILM.value)
+        face = film.slab_time_to_face(allowed, thickness, alpha, grade.conductivity_hot_w_mk, FILM.value)
     return Heat(peak, hot, foam.rise_end_s + max(cooled(share), face), day.air_k + share * excess)
