@@ -97,7 +97,7 @@ def test_perimeter_and_diameter_of_circle_and_square(cells, offset, angle):
         assert graph.node_hydraulic_diameter_m[0] == pytest.approx(4 * area / length, rel=0.015)
         assert width - 1.5 * cell < graph.node_width_m[0] < width + 0.5 * cell
         middle = np.array([0.32 + offset[0] * cell, 0.32 + offset[1] * cell])
-        assert graph.node_centroid_m[0, :2] == pytest.approx(middle, abs=0.02 * cell)
+        assert graph.node_centroid_m[0, :2] == pytest.approx(middle, abs=0.05 * cell)
 
 
 def test_width_is_that_of_a_full_distance_transform(torus):
