@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from types import SimpleNamespace
 
 import numpy as np
@@ -62,8 +63,21 @@ def foam():
 def planned(skin_of, stand, foam):
     """``planned(mesh, wall, cell, limits, ...)``: skin, cavity, graph and lift plan of a body."""
 
-    def make(mesh, wall=0.005, cell=0.01, limits=None, grade=None, up=(0, 0, 1.0), front=(0, -1.0, 0), start=0, **kind):
+    def make(
+        mesh,
+        wall=0.005,
+        cell=0.01,
+        limits=None,
+        grade=None,
+        up=(0, 0, 1.0),
+        front=(0, -1.0, 0),
+        start=0,
+        stress=None,
+        **kind,
+    ):
         skin = skin_of(mesh, wall, **kind)
+        if stress is not None:
+            skin = replace(skin, material=replace(skin.material, short_term_stress_pa=stress))
         frame = stand(skin, up, front)
         cavity = build_cavity(skin, frame, cell_m=cell)
         graph = build_levels(cavity)

@@ -31,6 +31,7 @@ CENTRE_SHARE = Cited(
 HOT_SHARE = Cited(0.10, "-", Standing.JUDGEMENT, note="share of its rise that counts as cooled")
 FILM = Cited(8.0, "W/(m^2 K)", Standing.MEMORY, spread=0.4, note="still air, radiation included")
 PEAK_FLOW = Cited(2.5, "-", Standing.MEMORY, spread=0.2, note="peak over mean rate of rise of a fast foam, 2 to 3")
+THIN_LIFT = Cited(0.05, "m", Standing.JUDGEMENT, note="pressure on the skin never asks for a lift thinner than this")
 PORT_HOLE = Cited(0.040, "m", Standing.JUDGEMENT, note="takes the spout of a bucket or a funnel")
 PORT_HEADROOM = Cited(0.20, "m", Standing.JUDGEMENT, note="free height over a port, to hold a cup or a funnel")
 WIDTH_SHARE = Cited(0.6, "-", Standing.JUDGEMENT, note="largest hole over the width of the limb just under it")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.bands import Rules
-from pourwright.lifts.judged import GEL_HEATING, OPEN_PRESSURE
+from pourwright.lifts.judged import GEL_HEATING, OPEN_PRESSURE, THIN_LIFT
 from pourwright.lifts.model import ShopLimits
 from pourwright.physics import gas
 from pourwright.ranges import Range
@@ -118,7 +118,7 @@ def rules_of(foam: FoamAtShop, limits: ShopLimits, ripple_m: float) -> Rules:
         open_pa=OPEN_PRESSURE.value,
         head_pa_m=foam.open_density_kg_m3.nominal * GRAVITY_HEAD,
         reach_m=limits.reach_m,
-        thin_m=limits.sliver_share * cap.thickness_m,
+        thin_m=min(THIN_LIFT.value, limits.sliver_share * cap.thickness_m),
     )
 
 

@@ -1,0 +1,239 @@
+"""What one pour is allowed: caps, batches, pressures, waits; numbers worked by hand beside each."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pourwright.errors import LimitError
+from pourwright.lifts import ShopLimits, judged
+from pourwright.lifts.bands import Rules
+from pourwright.lifts.checks import Facts, batches_for, checks_of, verdict
+from pourwright.lifts.limits import BatchCap, batch_cap, closing_pressure, lift_cap, open_pressure, rules_of
+from pourwright.lifts.thermal import heat_of
+from pourwright.lifts.vents import holes_for
+from pourwright.physics import heat, orifice
+from pourwright.ranges import Range
+from pourwright.sources import Cited
+
+
+def test_the_grades_judgement_counts_without_a_suppliers_figure(foam):
+    cap = lift_cap(foam(), ShopLimits())
+    assert cap.thickness_m == pytest.approx(9.6 / 48.06, rel=1e-3)
+    assert cap.judged
+    assert "judgement" in cap.source
+    assert "supplier" in cap.remedy
+
+
+@pytest.mark.parametrize("figure", [0.1, 0.35])
+def test_a_suppliers_figure_with_its_reference_replaces_the_judgement(foam, figure):
+    cap = lift_cap(foam(), ShopLimits(max_lift_m=figure, max_lift_reference="data sheet, page 2"))
+    assert (cap.thickness_m, cap.judged) == (figure, False)
+    assert "data sheet, page 2" in cap.source
+
+
+def test_without_a_reference_a_figure_can_only_lower_the_cap(foam):
+    assert lift_cap(foam(), ShopLimits(max_lift_m=0.1)).thickness_m == 0.1
+    higher = lift_cap(foam(), ShopLimits(max_lift_m=0.35))
+    assert higher.thickness_m == foam().grade.max_lift_m
+    assert higher.judged
+
+
+def test_against_a_data_sheet_the_lower_figure_counts(foam):
+    sheet = replace(foam(), grade=replace(foam().grade, max_lift_m=0.25, max_lift_is_judgement=False))
+    high = ShopLimits(max_lift_m=0.4, max_lift_reference="letter")
+    low = ShopLimits(max_lift_m=0.2, max_lift_reference="letter")
+    assert lift_cap(sheet, high).thickness_m == 0.25
+    assert lift_cap(sheet, low).thickness_m == 0.2
+
+
+def test_batch_is_the_smaller_of_the_cup_and_the_time(foam):
+    day = foam()
+    assert day.cream_s == pytest.approx(40.0, abs=0.1)
+    # 20 s are left to pour at 0.25 L/s: 5 L, more than the cup of 4 L
+    cup = batch_cap(day, ShopLimits())
+    assert cup.volume_m3 == 0.004
+    assert not cup.by_time
+    # 0.1 L/s: 2 L
+    slow = batch_cap(day, ShopLimits(pour_rate_m3_s=1e-4))
+    assert slow.volume_m3 == pytest.approx(0.002, rel=0.01)
+    assert slow.by_time
+
+
+def test_hot_liquids_leave_less_time(foam):
+    limits = ShopLimits(pour_rate_m3_s=1e-4)
+    assert batch_cap(foam(parts_k=308.15), limits).volume_m3 < batch_cap(foam(), limits).volume_m3
+
+
+def test_a_mix_that_creams_in_the_cup_is_over_its_time(foam, bodies, planned, every_pour):
+    made = planned(bodies["sphere"], limits=ShopLimits(mix_s=50.0))
+    assert len(made.lifts) < 10  # no use in thin lifts
+    for pour in every_pour(made.plan):
+        assert next(c for c in pour.checks if c.name == "pour time").verdict == "over"
+    assert any("no time left to pour" in line for line in made.plan.warnings)
+
+
+@pytest.mark.parametrize(
+    ("change", "named"),
+    [
+        ({"largest_batch_m3": 0.0}, "largest batch"),
+        ({"reach_m": math.nan}, "reach"),
+        ({"hands": 0}, "number of hands"),
+        ({"pour_rate_m3_s": -1.0}, "pour rate"),
+        ({"drill_m": ()}, "drills"),
+        ({"max_lift_m": 0.0}, "largest lift"),
+    ],
+)
+def test_a_limit_that_nothing_can_keep_is_refused(foam, change, named):
+    with pytest.raises(LimitError, match=named):
+        rules_of(foam(), replace(ShopLimits(), **change), 0.01)
+
+
+def test_rules_in_numbers(foam):
+    day, limits = foam(), ShopLimits(hands=2)
+    rules = rules_of(day, limits, 0.012)
+    assert isinstance(rules, Rules)
+    assert rules.liquid_m3 == 0.008
+    # 48.06 kg/m3 with 3 % for the dense layers, of liquids of 1155 kg/m3
+    assert rules.open_share == pytest.approx(48.06 * 1.03 / 1155, rel=2e-3)
+    assert rules.closed_share == pytest.approx(48.06 * 1.10 / 1155, rel=2e-3)
+    assert rules.head_pa_m == pytest.approx(day.open_density_kg_m3.nominal * 9.80665, rel=1e-9)
+
+
+def test_closing_pressure_is_the_gas_law_bound(foam):
+    """Packed 1.10, free rise 48.06 kg/m3, solid 1200: 10.60 kPa (worked from the ideal gas law)."""
+    held = closing_pressure(foam())
+    free = foam().free_rise_density_kg_m3.nominal
+    room = lambda density: 1 / density - 1 / 1200  # noqa: E731
+    worked = 101325 * (room(free) / room(1.1 * free) - 1)
+    assert held.nominal == pytest.approx(worked, rel=1e-9)
+    assert held.nominal == pytest.approx(10.6e3, rel=2e-3)
+    hotter = 101325 * (room(free) / room(1.1 * free) * 1.05 - 1)
+    assert held.high == pytest.approx(hotter, rel=1e-9)
+
+
+def test_open_pressure_is_planning_value_and_head(foam):
+    """2 to 7 kPa, and 1 m of 49.5 kg/m3 adds 0.485 kPa."""
+    free = open_pressure(foam(), 1.0)
+    head = foam().open_density_kg_m3.nominal * 9.80665
+    assert (free.low, free.nominal, free.high) == pytest.approx((1980 + head, 4500 + head, 7020 + head))
+    assert head == pytest.approx(485, rel=0.01)
+
+
+def test_wait_of_a_first_lift(foam):
+    """Slab, both faces cooled, centre to 30 % of its excess: Fo = 0.14646 (Carslaw & Jaeger, series of section 3.3)."""
+    day = foam()
+    g = day.grade
+    alpha = g.conductivity_hot_w_mk / (48.0 * g.specific_heat_j_kgk)
+    made = heat_of(day, 48.0, 0.15, 9.0, False, 400.0)
+    assert made.wait_s - day.rise_end_s == pytest.approx(0.14646 * 0.15**2 / alpha, rel=1e-3)
+    assert made.hot_s == pytest.approx(0.25778 * 0.15**2 / alpha, rel=1e-3)
+    assert made.peak_k.nominal == pytest.approx(295.372 + 210e3 / 1800, abs=0.01)
+    assert made.peak_k.high == pytest.approx(295.372 + 320e3 / 1600, abs=0.01)
+    assert made.landing_k == pytest.approx(295.372 + 0.3 * 210e3 / 1800, abs=0.01)
+
+
+def test_on_foam_four_times_as_long(foam):
+    day = foam()
+    cold, on_foam = (heat_of(day, 48.0, 0.15, 9.0, side, 400.0) for side in (False, True))
+    assert (on_foam.wait_s - day.rise_end_s) / (cold.wait_s - day.rise_end_s) == pytest.approx(4.0)
+    assert on_foam.hot_s / cold.hot_s == pytest.approx(4.0)
+
+
+def test_a_thin_limb_cools_over_its_width(foam):
+    day = foam()
+    limb = heat_of(day, 48.0, 0.2, 0.05, True, 400.0)
+    slab = heat_of(day, 48.0, 0.05, 9.0, False, 400.0)
+    assert limb.hot_s == pytest.approx(slab.hot_s)
+    assert limb.wait_s == pytest.approx(slab.wait_s)
+
+
+def test_the_later_of_the_two_rules_counts(foam):
+    day = foam()
+    by_share = heat_of(day, 48.0, 0.15, 9.0, False, 400.0)
+    by_probe = heat_of(day, 48.0, 0.15, 9.0, False, 313.15)  # 40 degC: 15 % of the rise
+    assert by_probe.wait_s > by_share.wait_s
+    assert by_probe.landing_k == pytest.approx(313.15)
+    left = float(heat.slab_share((by_probe.wait_s - day.rise_end_s) * 48.0**-1 / 0.15**2 * _k_over_cp(day)))
+    assert left == pytest.approx((313.15 - 295.372) / (210e3 / 1800), rel=1e-3)
+
+
+def _k_over_cp(day):
+    return day.grade.conductivity_hot_w_mk / day.grade.specific_heat_j_kgk
+
+
+def test_a_shop_hotter_than_the_landing_has_no_wait(foam):
+    made = heat_of(foam(air_k=313.0), 48.0, 0.15, 9.0, False, 312.0)
+    assert math.isinf(made.wait_s)
+    assert math.isnan(made.landing_k)
+
+
+def _facts(**change):
+    day_heat = change.pop("heat")
+    base = Facts(0.1, 0.001, 1, Range(2e3, 5e3, 8e3), 1e4, "panel", 0.3, day_heat)
+    return replace(base, **change)
+
+
+def test_checks_say_ok_over_and_unknown(foam):
+    day, limits = foam(), ShopLimits()
+    warm = heat_of(day, 48.0, 0.1, 9.0, False, limits.landing_k)
+    make = lambda **change: {  # noqa: E731
+        c.name: c
+        for c in checks_of(
+            _facts(**{"heat": warm, **change}), day, limits, lift_cap(day, limits), batch_cap(day, limits)
+        )
+    }
+    assert {c.verdict for c in make().values()} == {"ok"}
+    assert make(rise_m=0.21)["lift thickness"].verdict == "over"
+    assert make(piece_liquid_m3=0.0041)["hands"].verdict == "over"
+    assert make(piece_liquid_m3=0.0041)["batch"].verdict == "ok"  # two mixes, each within the cup
+    assert make(piece_liquid_m3=0.0041)["batch"].value == pytest.approx(0.00205)
+    assert make(reach_m=math.nan)["reach"].verdict == "unknown"
+    assert make(reach_m=0.61)["reach"].verdict == "over"
+    assert make(strength_pa=math.nan)["pressure on the skin"].verdict == "unknown"
+    assert make(strength_pa=4e3)["pressure on the skin"].verdict == "over"
+    held = make(strength_pa=math.inf)["pressure on the skin"]
+    assert (held.verdict, held.limit) == ("ok", math.inf)
+    assert "carried by the support" in held.source
+    hot = replace(day, rise_k=150.0)
+    over = heat_of(hot, 48.0, 0.1, 9.0, False, limits.landing_k)
+    assert over.peak_k.nominal == pytest.approx(day.conditions.parts_k + 150.0)
+    assert make(heat=over)["peak temperature"].verdict == "over"
+
+
+def test_verdict_never_takes_nan_for_safe():
+    assert verdict(math.nan, 1.0) == verdict(1.0, math.nan) == "unknown"
+    assert verdict(math.inf, 1.0) == "over"
+
+
+def test_batches_are_rounded_up_but_not_for_rounding():
+    cap = BatchCap(0.004, 0.005)
+    assert [batches_for(v, cap) for v in (0.0, 0.001, 0.004, 0.004 * (1 + 1e-12), 0.0041, 0.0121)] == [1, 1, 1, 1, 2, 4]
+
+
+def test_holes_pass_the_flow_with_the_smallest_drill_that_does():
+    limits = ShopLimits()
+    # 6 mm passes 0.2227 L/s at 100 Pa (sharp edge, Cd 0.61, air 1.2 kg/m3)
+    assert holes_for(0.2e-3, 1.0, limits) == (0.006, 1)
+    assert holes_for(0.23e-3, 1.0, limits) == (0.008, 1)
+    each = orifice.orifice_flow(0.032, 100.0)
+    assert holes_for(2.2 * each, 1.0, limits) == (0.032, 3)
+    diameter, count = holes_for(1.05 * each, 1.0, limits)
+    assert count == 2
+    assert diameter < 0.032
+    assert count * orifice.orifice_flow(diameter, 100.0) >= 1.05 * each
+
+
+def test_holes_are_no_wider_than_the_limb_takes():
+    diameter, count = holes_for(1e-3, 0.015, ShopLimits())
+    assert diameter <= 0.6 * 0.015
+    assert count * orifice.orifice_flow(diameter, 100.0) >= 1e-3
+
+
+def test_judged_numbers_carry_their_standing():
+    cited = [v for v in vars(judged).values() if isinstance(v, Cited)]
+    assert len(cited) > 8
+    assert all(np.isfinite(v.value) and (v.note or v.source) for v in cited)
