@@ -1,6 +1,10 @@
 """``check``, ``grades``, ``materials`` and what every command shares."""
 
 import json
+import os
+import subprocess
+import sys
+from pathlib import Path
 
 import pytest
 import trimesh
@@ -65,3 +69,18 @@ def test_materials_name_their_sources(call):
     values = json.loads(call("materials", "polyethylene", "--json").out)[0]["values"]
     assert values["foam_bonds"]["value"] == 0.0
     assert all(value["how_known"] for value in values.values())
+
+
+def test_a_terminal_that_cannot_spell_is_served_all_the_same():
+    code = "import sys; from pourwright.cli import main; sys.exit(main(['grades']))"
+    environment = {**os.environ, "PYTHONIOENCODING": "ascii", "PYTHONUTF8": "0"}
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, env=environment, check=False)
+    assert (done.returncode, done.stderr) == (0, b"")
+    assert b"kg/m?" in done.stdout
+
+
+def test_the_installed_command_is_this_one():
+    done = subprocess.run(
+        [str(Path(sys.executable).with_name("pourwright")), "--version"], capture_output=True, text=True, check=True
+    )
+    assert done.stdout.strip() == f"pourwright {pourwright.__version__}"

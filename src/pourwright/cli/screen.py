@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import io
 import sys
 from collections.abc import Iterator
 
@@ -17,7 +18,9 @@ PIPED_WIDTH = 120
 
 
 def output() -> Console:
-    """Console for results: as wide as the terminal, without colour when piped."""
+    """Console for results: as wide as the terminal, without colour when piped, "?" for what it cannot spell."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")
     return Console(file=sys.stdout, width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False)
 
 
