@@ -46,6 +46,8 @@ def progress_shown(wanted: bool) -> Iterator[Progress]:
 
         def tell(step: str, done: float) -> None:
             if step not in tasks:
+                for earlier in tasks.values():
+                    bars.update(earlier, completed=1.0)
                 tasks[step] = bars.add_task(one_line(step), total=1.0)
             bars.update(tasks[step], completed=done)
 
