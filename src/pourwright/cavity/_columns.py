@@ -10,12 +10,12 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 
+from pourwright.cavity._compile import inner, kernel
 from pourwright.cavity._threads import run_spans, spans
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _side(ax: float, ay: float, bx: float, by: float, px: float, py: float) -> tuple[float, bool]:
     """Twice the signed area of (a, b, p), and whether p counts as left of a-b."""
     flip = ax > bx or (ax == bx and ay > by)
@@ -30,7 +30,7 @@ def _side(ax: float, ay: float, bx: float, by: float, px: float, py: float) -> t
     return value, left
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _meet(tri: np.ndarray, px: float, py: float) -> tuple[int, float]:
     """Sign of the crossing of the vertical line through (px, py) with a triangle (0: none) and its height."""
     e0, s0 = _side(tri[1, 0], tri[1, 1], tri[2, 0], tri[2, 1], px, py)
@@ -48,7 +48,7 @@ def _meet(tri: np.ndarray, px: float, py: float) -> tuple[int, float]:
     return (1 if s0 else -1), z
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _scan(
     tris: np.ndarray, ny: int, x0: int, x1: int, counts: np.ndarray, start: np.ndarray, z: np.ndarray, sign: np.ndarray
 ) -> None:
@@ -74,7 +74,7 @@ def _scan(
                     counts[column] += 1
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _sort(start: np.ndarray, z: np.ndarray, sign: np.ndarray, c0: int, c1: int) -> None:
     """Order the crossings of columns c0 <= c < c1 from low to high (few per column: insertion)."""
     for column in range(c0, c1):
@@ -87,7 +87,7 @@ def _sort(start: np.ndarray, z: np.ndarray, sign: np.ndarray, c0: int, c1: int) 
             z[j + 1], sign[j + 1] = height, s
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _fill(
     start: np.ndarray, z: np.ndarray, sign: np.ndarray, turn: int, out: np.ndarray, value: int, x0: int, x1: int
 ) -> None:

@@ -9,20 +9,32 @@ in the same order on any machine.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from pourwright.cavity._compile import inner, kernel
 from pourwright.cavity._pieces import IN, find
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _longer(array: np.ndarray) -> np.ndarray:
-    """The same with room for twice as much."""
+    """The same numbers with room for twice as many (a loop: slices cost seconds to compile)."""
     out = np.empty(2 * len(array), array.dtype)
-    out[: len(array)] = array
+    for i in range(len(array)):
+        out[i] = array[i]
     return out
 
 
-@njit(cache=True, nogil=True)
+@inner
+def _longer_table(array: np.ndarray) -> np.ndarray:
+    """The same rows with room for twice as many."""
+    rows, columns = array.shape
+    out = np.empty((2 * rows, columns), array.dtype)
+    for i in range(rows):
+        for j in range(columns):
+            out[i, j] = array[i, j]
+    return out
+
+
+@kernel
 def label_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Provisional labels of levels z0 <= iz < z1 from one sweep over the columns, joined by union-find.
 
@@ -74,7 +86,7 @@ def label_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> tup
     return level[: last + 1], number, pieces
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def settle_span(label: np.ndarray, final: np.ndarray, z0: int, z1: int) -> None:
     """Replace provisional labels by final ones."""
     nx, ny, _ = label.shape
@@ -85,7 +97,7 @@ def settle_span(label: np.ndarray, final: np.ndarray, z0: int, z1: int) -> None:
                 row[k] = final[row[k]]
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def measure_span(fraction: np.ndarray, label: np.ndarray, sums: np.ndarray, z0: int, z1: int) -> np.ndarray:
     """Measure the nodes of a span before thin cells are taken in.
 
@@ -119,9 +131,7 @@ def measure_span(fraction: np.ndarray, label: np.ndarray, sums: np.ndarray, z0: 
                         sums[node, 2] += held_y[k]
                         if both and now[k + 1] != 0:
                             if used == len(out):
-                                bigger = np.empty((2 * used, 3), np.int64)
-                                bigger[:used] = out
-                                out = bigger
+                                out = _longer_table(out)
                             out[used, 0], out[used, 1], out[used, 2] = now[k], now[k + 1], columns[k]
                             used += 1
                     held[k], held_y[k], columns[k] = 0, 0, 0
@@ -136,7 +146,7 @@ def measure_span(fraction: np.ndarray, label: np.ndarray, sums: np.ndarray, z0: 
     return out[:used]
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _host(fraction: np.ndarray, label: np.ndarray, ix: int, iy: int, iz: int) -> int:
     """Label of the neighbour that a thin cell counts with, 0 if it has none in the cavity.
 
@@ -166,7 +176,7 @@ def _host(fraction: np.ndarray, label: np.ndarray, ix: int, iy: int, iz: int) ->
     return chosen
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def adopt_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> np.ndarray:
     """The thin cells of a span with the label of their host, found but not written: rows (ix, iy, iz, label)."""
     nx, ny, _ = fraction.shape
@@ -184,16 +194,14 @@ def adopt_span(fraction: np.ndarray, label: np.ndarray, z0: int, z1: int) -> np.
                 if share[k] == 0 or share[k] >= IN:
                     continue
                 if used == len(out):
-                    bigger = np.empty((2 * used, 4), np.int32)
-                    bigger[:used] = out
-                    out = bigger
+                    out = _longer_table(out)
                 out[used, 0], out[used, 1], out[used, 2] = ix, iy, z0 + k
                 out[used, 3] = _host(fraction, label, ix, iy, z0 + k)
                 used += 1
     return out[:used]
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def take_in(fraction: np.ndarray, label: np.ndarray, cells: np.ndarray, sums: np.ndarray) -> None:
     """Write rows (ix, iy, iz, label) of thin cells into the labels and add them to the sums."""
     for i in range(len(cells)):
@@ -207,7 +215,7 @@ def take_in(fraction: np.ndarray, label: np.ndarray, cells: np.ndarray, sums: np
         sums[value - 1, 2] += share * iy
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def outline_span(fraction: np.ndarray, label: np.ndarray, length: np.ndarray, z0: int, z1: int) -> None:
     """Add the length, in cells, of the half-full contour of each level to its nodes.
 

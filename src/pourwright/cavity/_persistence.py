@@ -8,12 +8,12 @@ VII.1: from memory). Among equals the one of the lower node index is the elder.
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
 
+from pourwright.cavity._compile import kernel
 from pourwright.cavity._pieces import find
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _sweep(
     order: np.ndarray, rank: np.ndarray, level: np.ndarray, start: np.ndarray, other: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray]:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+
+from pourwright.cavity._compile import inner, kernel
 
 IN = 128  # a cell of at least this share (of 255) is in the cavity
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _count_runs(fraction: np.ndarray, start: np.ndarray) -> None:
     nx, ny, nz = fraction.shape
     for ix in range(nx):
@@ -23,7 +24,7 @@ def _count_runs(fraction: np.ndarray, start: np.ndarray) -> None:
             start[ix * ny + iy + 1] = runs
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _list_runs(fraction: np.ndarray, start: np.ndarray, low: np.ndarray, high: np.ndarray, held: np.ndarray) -> None:
     nx, ny, nz = fraction.shape
     for ix in range(nx):
@@ -42,7 +43,7 @@ def _list_runs(fraction: np.ndarray, start: np.ndarray, low: np.ndarray, high: n
                 before = now
 
 
-@njit(cache=True, nogil=True)
+@inner
 def find(parent: np.ndarray, i: int) -> int:
     """Root of ``i``; paths are halved on the way."""
     while parent[i] != i:
@@ -51,7 +52,7 @@ def find(parent: np.ndarray, i: int) -> int:
     return i
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _join_runs(start: np.ndarray, low: np.ndarray, high: np.ndarray, parent: np.ndarray, nx: int, ny: int) -> None:
     for ix in range(nx):
         for iy in range(ny):
@@ -106,7 +107,7 @@ def runs_of(fraction: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, n
     return start, low, high, held, piece
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _erase_runs(fraction: np.ndarray, start: np.ndarray, low: np.ndarray, high: np.ndarray, drop: np.ndarray) -> None:
     nx, ny, _ = fraction.shape
     for ix in range(nx):
@@ -117,7 +118,7 @@ def _erase_runs(fraction: np.ndarray, start: np.ndarray, low: np.ndarray, high: 
                         fraction[ix, iy, iz] = 0
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _erase_strays(fraction: np.ndarray) -> int:
     """Empty the thin cells none of whose 26 neighbours is in the cavity; returns what they held."""
     nx, ny, nz = fraction.shape

@@ -12,8 +12,8 @@ import math
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
 
+from pourwright.cavity._compile import inner, kernel
 from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity._tree import build_tree, closest_on_triangle, gather, nearest
 
@@ -51,7 +51,7 @@ def join_walls(surfaces: list[tuple[np.ndarray, float]]) -> Walls:
     )
 
 
-@njit(cache=True, nogil=True)
+@inner
 def plane_share(phi: float, nx: float, ny: float, nz: float) -> float:
     """Share of the unit cube at the origin where ``phi + n . x > 0``, n of unit length.
 
@@ -105,7 +105,7 @@ class Scratch(NamedTuple):
     normal: np.ndarray
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _judge(x: float, y: float, z: float, radius: float, inside: bool, walls: Walls, work: Scratch) -> int:
     """A block of cell centres within ``radius`` of a point: 0 no wall near, 1 all inside the wall, 2 look closer.
 
@@ -139,7 +139,7 @@ def _judge(x: float, y: float, z: float, radius: float, inside: bool, walls: Wal
     return verdict
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _list_near(x: float, y: float, z: float, radius: float, walls: Walls, work: Scratch) -> None:
     """List the triangles that can be nearest to, and matter for, any point within ``radius`` of a block's middle."""
     used = 0
@@ -162,7 +162,7 @@ def _list_near(x: float, y: float, z: float, radius: float, walls: Walls, work: 
     work.at[len(walls.wall)] = used
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _cell(x: float, y: float, z: float, radius: float, inside: bool, walls: Walls, work: Scratch) -> tuple[float, int]:
     """Signed depth of a cell centre beyond the wall, and the surface that rules; its normal in ``work``.
 
@@ -200,7 +200,7 @@ def _cell(x: float, y: float, z: float, radius: float, inside: bool, walls: Wall
     return best, ruler
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _any_full(out: np.ndarray, x0: int, y0: int, z0: int, size: int) -> bool:
     for ix in range(x0, min(x0 + size, out.shape[0])):
         for iy in range(y0, min(y0 + size, out.shape[1])):
@@ -210,7 +210,7 @@ def _any_full(out: np.ndarray, x0: int, y0: int, z0: int, size: int) -> bool:
     return False
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _clear(out: np.ndarray, x0: int, y0: int, z0: int, size: int) -> None:
     for ix in range(x0, min(x0 + size, out.shape[0])):
         for iy in range(y0, min(y0 + size, out.shape[1])):
@@ -218,7 +218,7 @@ def _clear(out: np.ndarray, x0: int, y0: int, z0: int, size: int) -> None:
                 out[ix, iy, iz] = 0
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _carve_cells(
     out: np.ndarray, x0: int, y0: int, z0: int, size: int, walls: Walls, work: Scratch, sums: np.ndarray
 ) -> None:
@@ -243,7 +243,7 @@ def _carve_cells(
                     sums[s, 2] += thinner + thicker - 2.0 * share
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _carve(out: np.ndarray, walls: Walls, x0: int, x1: int) -> np.ndarray:
     """Shares of all cells x0 <= ix < x1 (a row of blocks). ``out`` comes in as 255 inside, 0 outside."""
     surfaces = len(walls.wall)

@@ -9,7 +9,8 @@ from __future__ import annotations
 from typing import NamedTuple
 
 import numpy as np
-from numba import njit
+
+from pourwright.cavity._compile import inner, kernel
 
 LEAF = 2  # triangles in a leaf; measured best of 1, 2, 4, 8
 
@@ -23,7 +24,7 @@ class Tree(NamedTuple):
     first_leaf: int
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _split(centres: np.ndarray, order: np.ndarray, start: int, stop: int, middle: int, axis: int) -> None:
     """Reorder ``order[start:stop]`` so that those before ``middle`` lie lower along ``axis`` (Hoare's selection)."""
     left, right = start, stop - 1
@@ -52,7 +53,7 @@ def _split(centres: np.ndarray, order: np.ndarray, start: int, stop: int, middle
             return
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _arrange(centres: np.ndarray, order: np.ndarray, first_leaf: int, root: int) -> None:
     """Order the triangles under node ``root`` so that every node of it is halved across its longest side."""
     count = len(order)
@@ -109,7 +110,7 @@ def build_tree(triangles: np.ndarray) -> Tree:
     return Tree(boxes, sorted_triangles.reshape(-1, 9), order, first_leaf)
 
 
-@njit(cache=True, nogil=True, inline="always")
+@inner
 def _box_distance2(boxes: np.ndarray, i: int, px: float, py: float, pz: float) -> float:
     """Squared distance from a point to box ``i`` (0 inside)."""
     dx = max(boxes[i, 0] - px, 0.0, px - boxes[i, 3])
@@ -118,7 +119,7 @@ def _box_distance2(boxes: np.ndarray, i: int, px: float, py: float, pz: float) -
     return dx * dx + dy * dy + dz * dz
 
 
-@njit(cache=True, nogil=True)
+@inner
 def closest_on_triangle(t: np.ndarray, px: float, py: float, pz: float) -> tuple[float, float, float]:
     """Closest point of triangle ``t`` (9,) to a point, case by case (vertex, edge, face)."""
     abx, aby, abz = t[3] - t[0], t[4] - t[1], t[5] - t[2]
@@ -156,7 +157,7 @@ def closest_on_triangle(t: np.ndarray, px: float, py: float, pz: float) -> tuple
     return t[0] + v * abx + w * acx, t[1] + v * aby + w * acy, t[2] + v * abz + w * acz
 
 
-@njit(cache=True, nogil=True)
+@inner
 def nearest(
     boxes: np.ndarray,
     triangles: np.ndarray,
@@ -210,7 +211,7 @@ def nearest(
     return np.sqrt(best), hit, qx, qy, qz
 
 
-@njit(cache=True, nogil=True)
+@inner
 def gather(
     boxes: np.ndarray,
     triangles: np.ndarray,
@@ -250,7 +251,7 @@ def gather(
     return used
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def nearest_many(
     boxes: np.ndarray,
     triangles: np.ndarray,

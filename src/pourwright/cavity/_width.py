@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+
+from pourwright.cavity._compile import inner, kernel
 
 COARSE = 8  # every so many cells in both directions is looked at first
 TOGETHER = 16  # levels copied at a time: one line of the processor's cache holds so many labels
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _along_rows(page: np.ndarray, depth: np.ndarray) -> None:
     """Distance of every cell to the nearest cell of another label in its own row (first axis fixed), in cells."""
     nx, ny = page.shape
@@ -24,7 +25,7 @@ def _along_rows(page: np.ndarray, depth: np.ndarray) -> None:
             depth[ix, iy] = min(depth[ix, iy], run)
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _deepest(page: np.ndarray, depth: np.ndarray, best: np.ndarray, spot: np.ndarray, every: int) -> None:
     """Raise ``best`` (by node) to the squared distance of the deepest cell of every node of a level, at ``spot``.
 
@@ -52,7 +53,7 @@ def _deepest(page: np.ndarray, depth: np.ndarray, best: np.ndarray, spot: np.nda
                 spot[node, 0], spot[node, 1] = ix, iy
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def deepest_span(label: np.ndarray, best: np.ndarray, spot: np.ndarray, z0: int, z1: int) -> None:
     """Squared distance, in cells, of the deepest cell of each node of levels z0 <= iz < z1 to a cell outside it.
 
@@ -74,7 +75,7 @@ def deepest_span(label: np.ndarray, best: np.ndarray, spot: np.ndarray, z0: int,
             _deepest(pages[k], depth, best, spot, 1)
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def widths(fraction: np.ndarray, level: np.ndarray, best: np.ndarray, spot: np.ndarray) -> np.ndarray:
     """Width of each node in cells: twice the way from its deepest cell to its outline.
 

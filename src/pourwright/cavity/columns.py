@@ -5,9 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 
 from pourwright.cavity._columns import _meet
+from pourwright.cavity._compile import kernel
 from pourwright.cavity._pieces import runs_of
 from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity._tree import build_tree, nearest_many
@@ -64,7 +64,7 @@ def straight_up(cavity: Cavity, graph: LevelGraph) -> ColumnMap:
     return ColumnMap(cavity.grid.shape, *arrays)
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _first_above(
     tris: np.ndarray, skip: np.ndarray, points: np.ndarray, height: np.ndarray, hit: np.ndarray, start: int, stop: int
 ) -> None:

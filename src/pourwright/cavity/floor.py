@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from numba import njit
 from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import connected_components, dijkstra
 
+from pourwright.cavity._compile import inner, kernel
 from pourwright.cavity._pieces import IN, runs_of
 from pourwright.cavity.model import Cavity, LevelGraph
 from pourwright.cavity.outline import _chosen
@@ -16,12 +16,12 @@ from pourwright.cavity.outline import _chosen
 SPOTS = 4000  # patches of floor that are kept apart; beyond, neighbouring columns are taken together
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _overlap(low: np.ndarray, high: np.ndarray, i: int, j: int) -> bool:
     return low[i] < high[j] and low[j] < high[i]
 
 
-@njit(cache=True, nogil=True)
+@inner
 def _bridged(start: np.ndarray, low: np.ndarray, high: np.ndarray, i: int, j: int, column: int) -> bool:
     """Whether a run of ``column`` touches both i and j, so that the step between them does not pass an edge."""
     for k in range(start[column], start[column + 1]):  # noqa: SIM110 - the compiler knows no any()
@@ -30,7 +30,7 @@ def _bridged(start: np.ndarray, low: np.ndarray, high: np.ndarray, i: int, j: in
     return False
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _steps(start: np.ndarray, low: np.ndarray, high: np.ndarray, nx: int, ny: int) -> np.ndarray:
     """Pairs of runs of neighbouring columns (8 neighbours) between which liquid can pass."""
     count = 0
