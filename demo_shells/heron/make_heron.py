@@ -104,7 +104,7 @@ def heron(p: np.ndarray) -> np.ndarray:
     d = smooth_union(d, tail, 0.10)
     folded, feathers = wing(p)
     on_wing = smooth_step(0.022, -0.012, folded)
-    d = smooth_union(d, folded - 0.0075 * feathers * on_wing, 0.020)
+    d = smooth_union(d, folded - 0.0085 * feathers * on_wing, 0.020)
     neck, along = limb(p * (1, 1.08, 1), NECK)
     plumes = saw(np.arctan2(p[:, 1], -(p[:, 0] + 0.02)) * 5.5 / 1.6 + 0.5, 0.5)
     plumes = (
@@ -141,7 +141,7 @@ def heron(p: np.ndarray) -> np.ndarray:
     )
     d = smooth_union(smooth_union(smooth_cut(d, socket, 0.02), eye, 0.006), brow, 0.018)
     for part in LEGS:
-        d = smooth_union(d, limb(p, part)[0], 0.022 if part[-1, 2] < 0.5 else 0.05)
+        d = smooth_union(d, limb(p, part)[0], 0.022 if part[-1, 2] < 0.5 else 0.085)
     return d
 
 

@@ -128,7 +128,8 @@ def ram(p: np.ndarray) -> np.ndarray:
     woolly = smooth_union(d, wool, 0.06)
     share = smooth_step(0.035, -0.005, wool - d)
     relief = locks(p * (1, 1, 0.75) + 0.008 * np.sin(p[:, [1, 2, 0]] * 60), 0.050)
-    d = woolly - 0.026 * share * (relief - 0.75)
+    at_wall = smooth_step(-0.005, -0.060, p[:, 1])  # the fleece dies out before the rim
+    d = woolly - 0.026 * share * at_wall * (relief - 0.75)
     # Ears.
     flat = turned(q, (0.2, -0.33, 0.07), roll=35) * (1, 1.9, 1) @ np.eye(3)
     axis = EAR.copy()
