@@ -1,0 +1,25 @@
+"""Thin shells by finite elements: arrays in and out, no project types.
+
+A model of triangles (``ShellModel``) gives a sparse stiffness matrix and load vectors; ``Factor`` solves it for many
+loads; ``equilibrium`` finds rest where panels stretch as they bow or lean on foam that only pushes; ``skin_stress``
+reads the stress. Accuracy on published problems: docs/verification_shell.md.
+"""
+
+from pourwright.fem.equilibrium import Contact, Equilibrium, equilibrium, springs
+from pourwright.fem.factor import Factor
+from pourwright.fem.model import UNKNOWNS, ShellModel
+from pourwright.fem.stress import SkinStress, principal, skin_stress, von_mises
+
+__all__ = [
+    "UNKNOWNS",
+    "Contact",
+    "Equilibrium",
+    "Factor",
+    "ShellModel",
+    "SkinStress",
+    "equilibrium",
+    "principal",
+    "skin_stress",
+    "springs",
+    "von_mises",
+]
