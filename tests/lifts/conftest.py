@@ -63,7 +63,9 @@ def foam():
 def planned(skin_of, stand, foam):
     """``planned(mesh, wall, cell, limits, ...)``: skin, cavity, graph and lift plan of a body."""
 
-    def make(
+    kept = {}
+
+    def plan_body(
         mesh,
         wall=0.005,
         cell=0.01,
@@ -88,10 +90,17 @@ def planned(skin_of, stand, foam):
             graph,
             foam() if grade is None else grade,
             ShopLimits() if limits is None else limits,
-            panels(skin),
+            panels(skin, 16),
             start_level=start,
         )
         return SimpleNamespace(skin=skin, frame=frame, cavity=cavity, graph=graph, plan=plan, lifts=plan.lifts)
+
+    def make(mesh, **options):
+        """Planned once for the same body and options: results are frozen."""
+        key = (id(mesh), repr(sorted(options.items(), key=lambda item: item[0])))
+        if key not in kept:
+            kept[key] = (mesh, plan_body(mesh, **options))
+        return kept[key][1]
 
     return make
 

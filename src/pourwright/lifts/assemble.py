@@ -290,7 +290,9 @@ def _strength(strength: PanelStrength, piece: np.ndarray, pressure_pa: float) ->
         return math.inf, ""
     panel = int(strength.panel[piece][weakest])
     if panel < 0:
-        return float(values[weakest]), "none of the flattest panels is near; the best of them stands in for the rest"
+        return float(
+            values[weakest]
+        ), "none of the flattest panels is near; the last of their list, worst first, stands in for it"
     return float(values[weakest]), f"flattest panel near: {strength.words[panel]}; {strength.governed[panel]} governs"
 
 

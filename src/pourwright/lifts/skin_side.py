@@ -24,8 +24,8 @@ class PanelStrength:
     """What each node's weakest panel stands.
 
     ``pressure_pa`` (n,): inf where the skin is held from outside, nan where it cannot be computed. ``panel`` (n,) index
-    of the panel, -1 where none of the listed ones is near and the best of them stands in: the rest of the skin ranks
-    better still. ``governed`` and ``words`` belong to the panels.
+    of the panel, -1 where none of the listed ones is near and the last of them stands in. ``governed`` and ``words``
+    belong to the panels.
     """
 
     pressure_pa: np.ndarray
@@ -41,8 +41,8 @@ def panel_strength(
     """Pressure that the weakest panel beside each node stands.
 
     A panel with a free edge (a rim that nothing holds) has no closed form here: its nodes are nan, unknown. Where no
-    panel is near, the strongest of the listed panels counts, since they are the worst of the skin; without any panel
-    all is unknown.
+    panel is near, the last of the listed ones stands in: they are listed worst first, so the rest of the skin ranks
+    better. Without any panel all is unknown.
     """
     count = len(graph.node_level)
     governed: list[str] = []
@@ -55,7 +55,7 @@ def panel_strength(
     if limits.supported:
         return PanelStrength(np.full(count, math.inf), np.full(count, -1), tuple(stands), tuple(governed), words)
     known = [value for value in stands if math.isfinite(value)]
-    pressure = np.full(count, max(known, default=math.nan))
+    pressure = np.full(count, known[-1] if known else math.nan)
     nearest = np.full(count, -1)
     # Strongest first, then the unknown ones: what is written last stays, and unknown beats known.
     order = sorted(
