@@ -7,10 +7,29 @@ import pytest
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from numba import njit
 
+from pourwright.cavity import _shares, _tree
 from pourwright.cavity._columns import fill_inside
-from pourwright.cavity._shares import plane_share
-from pourwright.cavity._tree import build_tree, gather, nearest, nearest_many
+from pourwright.cavity._tree import build_tree, nearest_many
+
+
+@njit
+def plane_share(phi, nx, ny, nz):
+    return _shares.plane_share(phi, nx, ny, nz)
+
+
+@njit
+def nearest(boxes, triangles, first_leaf, x, y, z, limit, enough):
+    stack, gaps = np.empty(64, np.int64), np.empty(64)
+    return _tree.nearest(boxes, triangles, first_leaf, x, y, z, limit, enough, stack, gaps)
+
+
+@njit
+def gather(boxes, triangles, first_leaf, x, y, z, limit):
+    found, far = np.empty(len(triangles), np.int64), np.empty(len(triangles))
+    used = _tree.gather(boxes, triangles, first_leaf, x, y, z, limit, np.empty(64, np.int64), found, far, 0)
+    return found[:used], far[:used]
 
 
 @settings(max_examples=200, deadline=None)
@@ -47,24 +66,22 @@ def test_tree_finds_what_a_search_of_all_triangles_finds(count):
     points = rng.normal(size=(60, 3)) * 1.5
     d, hit, foot = np.empty(60), np.empty(60, np.int64), np.empty((60, 3))
     nearest_many(tree.boxes, tree.triangles, tree.first_leaf, points, d, hit, foot, 0, 60)
-    stack, gaps = np.empty(64, np.int64), np.empty(64)
-    found, far = np.empty(count, np.int64), np.empty(count)
     for i, point in enumerate(points):
         feet = trimesh.triangles.closest_point(triangles, np.repeat(point[None], count, axis=0))
         apart = np.linalg.norm(feet - point, axis=1)
         assert d[i] == pytest.approx(apart.min(), rel=1e-12)
         assert apart[tree.order[hit[i]]] == pytest.approx(d[i], rel=1e-12)
-        used = gather(tree.boxes, tree.triangles, tree.first_leaf, *point, 1.0, stack, found, far, 0)
-        assert sorted(tree.order[found[:used]]) == np.flatnonzero(apart <= 1.0).tolist()
-        limited = nearest(tree.boxes, tree.triangles, tree.first_leaf, *point, 0.5, 0.0, stack, gaps)
+        found, far = gather(tree.boxes, tree.triangles, tree.first_leaf, *point, 1.0)
+        assert far == pytest.approx(apart[tree.order[found]], rel=1e-12)
+        assert sorted(tree.order[found]) == np.flatnonzero(apart <= 1.0).tolist()
+        limited = nearest(tree.boxes, tree.triangles, tree.first_leaf, *point, 0.5, 0.0)
         assert (limited[1] >= 0) == (apart.min() < 0.5)
 
 
 def test_degenerate_triangles_do_no_harm():
     point, line = np.zeros((3, 3)), np.array([[0.0, 0, 0], [1, 0, 0], [2, 0, 0]])
     tree = build_tree(np.array([point + 5.0, line]))
-    stack, gaps = np.empty(64, np.int64), np.empty(64)
-    d, _, *foot = nearest(tree.boxes, tree.triangles, tree.first_leaf, 1.5, 1.0, 0.0, np.inf, 0.0, stack, gaps)
+    d, _, *foot = nearest(tree.boxes, tree.triangles, tree.first_leaf, 1.5, 1.0, 0.0, np.inf, 0.0)
     assert d == pytest.approx(1.0)
     assert foot == pytest.approx([1.5, 0.0, 0.0])
 

@@ -106,21 +106,26 @@ def _fill(
                         out[ix, iy, iz] = value
 
 
-def fill_inside(triangles: np.ndarray, out: np.ndarray, *, turn: int = 1, value: int = 255) -> None:
-    """Mark the cells whose centre lies inside a closed surface.
+def cross_columns(triangles: np.ndarray, shape: tuple[int, ...]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Crossings of all columns of a grid with a surface, from low to high.
 
     Parameters
     ----------
     triangles : ndarray (m, 3, 3)
         Corners in cell units: the centre of cell (i, j, k) is the point (i, j, k).
-    out : ndarray (nx, ny, nz) uint8
-        Written in place: ``value`` where inside, untouched elsewhere.
-    turn : int
-        1 for surfaces wound outwards, -1 for inwards.
-    value : int
-        What to write.
+    shape : tuple of int
+        Cells along x, y, z.
+
+    Returns
+    -------
+    start : ndarray (nx * ny + 1,) int64
+        Crossings of column ``ix * ny + iy`` are ``start[c]:start[c + 1]``.
+    z : ndarray (crossings,)
+        Heights.
+    sign : ndarray (crossings,) int8
+        1 where the face looks up.
     """
-    nx, ny, _ = out.shape
+    nx, ny, _ = shape
     counts = np.zeros(nx * ny, np.int64)
     none, no_sign = np.empty(0), np.empty(0, np.int8)
     slabs = spans(nx, max(1, -(-nx // 8)))
@@ -130,9 +135,24 @@ def fill_inside(triangles: np.ndarray, out: np.ndarray, *, turn: int = 1, value:
     counts[:] = 0
     z, sign = np.empty(max(1, start[-1])), np.empty(max(1, start[-1]), np.int8)
     run_spans(lambda a, b: _scan(triangles, ny, a, b, counts, start, z, sign), slabs)
+    run_spans(lambda a, b: _sort(start, z, sign, a * ny, b * ny), slabs)
+    return start, z, sign
 
-    def finish(a: int, b: int) -> None:
-        _sort(start, z, sign, a * ny, b * ny)
-        _fill(start, z, sign, turn, out, value, a, b)
 
-    run_spans(finish, slabs)
+def fill_inside(triangles: np.ndarray, out: np.ndarray, *, turn: int = 1, value: int = 255) -> None:
+    """Mark the cells whose centre lies inside a closed surface.
+
+    Parameters
+    ----------
+    triangles : ndarray (m, 3, 3)
+        Corners in cell units.
+    out : ndarray (nx, ny, nz) uint8
+        Written in place: ``value`` where inside, untouched elsewhere.
+    turn : int
+        1 for surfaces wound outwards, -1 for inwards.
+    value : int
+        What to write.
+    """
+    start, z, sign = cross_columns(triangles, out.shape)
+    slabs = spans(out.shape[0], max(1, -(-out.shape[0] // 8)))
+    run_spans(lambda a, b: _fill(start, z, sign, turn, out, value, a, b), slabs)

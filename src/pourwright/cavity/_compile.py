@@ -1,9 +1,30 @@
 """How kernels are compiled: kept on disk between runs, lock released, division as in numpy.
 
-``kernel`` marks what Python calls; ``inner`` what only kernels call, which needs no door to Python and no copy on disk.
+``kernel`` marks what Python calls; ``inner`` what only kernels may call: it has no door to Python, which halves the
+time it takes to compile, and crashes if called from there.
 """
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, TypeVar
 
 from numba import njit
 
-kernel = njit(cache=True, nogil=True, error_model="numpy")
-inner = njit(nogil=True, error_model="numpy", no_cpython_wrapper=True, no_cfunc_wrapper=True)
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+_compile: Any = njit  # its stubs know neither the wrapper options nor the type of what comes back
+
+
+def kernel(function: F) -> F:
+    """Compile a function that Python calls."""
+    compiled: F = _compile(cache=True, nogil=True, error_model="numpy")(function)
+    return compiled
+
+
+def inner(function: F) -> F:
+    """Compile a function that only compiled functions call."""
+    options = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
+    compiled: F = _compile(nogil=True, error_model="numpy", **options)(function)
+    return compiled

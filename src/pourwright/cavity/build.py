@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-import trimesh
 
-from pourwright.cavity._columns import fill_inside
+from pourwright.cavity._inside import find_inside
 from pourwright.cavity._pieces import drop_crumbs
 from pourwright.cavity._shares import STEP, Walls, carve, join_walls
 from pourwright.cavity._threads import run_spans, spans
@@ -15,48 +14,10 @@ from pourwright.cavity.grid import make_grid
 from pourwright.cavity.model import Cavity, Grid
 from pourwright.errors import CavityError
 from pourwright.progress import Progress, silent
-from pourwright.shell import Skin, SkinKind
+from pourwright.shell import Skin
 
 CRUMB_CELLS = 64  # default crumb: this many cells ...
 CRUMB_SHARE = 1e-5  # ... or this share of all that was found, whichever is more
-
-
-def _banded(skin: Skin, triangles: np.ndarray) -> list[tuple[np.ndarray, float]]:
-    """Skin triangles (m, 3, 3) of the shell file's axes sorted into wall bands, cut where a band ends."""
-    z0 = float(skin.vertices_m[:, 2].min())
-    parts = []
-    for band in skin.bands:
-        flat = triangles.reshape(-1, 3)
-        faces = np.arange(len(flat)).reshape(-1, 3)
-        for height, way in ((band.from_m, 1.0), (band.to_m, -1.0)):
-            cut = z0 + height
-            if not np.isfinite(cut) or not len(faces):
-                continue
-            side = way * (flat[faces][:, :, 2] - cut)
-            if side.min() >= 0:
-                continue
-            flat, faces, _ = trimesh.intersections.slice_faces_plane(  # type: ignore[no-untyped-call]
-                flat, faces, plane_normal=[0.0, 0.0, way], plane_origin=[0.0, 0.0, cut]
-            )
-        if len(faces):
-            parts.append((flat[faces], band.thickness_m))
-    return parts
-
-
-def _surfaces(skin: Skin) -> tuple[np.ndarray, int, list[tuple[np.ndarray, float, float]]]:
-    """Closed triangles, their turn, and every surface as (triangles, wall thickness, spread), shell axes."""
-    triangles = skin.vertices_m[skin.faces]
-    if skin.kind is SkinKind.BOTH_FACES:
-        void = triangles[skin.void_face]
-        if not len(void):
-            raise CavityError("The shell is said to carry both faces, but no face of a void was found in it.")
-        return void, -1, [(void, 0.0, 0.0)]
-    if not skin.bands:
-        raise CavityError("The mesh shows the outside face only: give the wall thickness.")
-    spread = {band.thickness_m: band.spread for band in skin.bands}
-    parts = [(part, t, spread[t]) for part, t in _banded(skin, triangles[skin.cap_opening < 0])]
-    caps = triangles[skin.cap_opening >= 0]
-    return triangles, 1, parts + ([(caps, 0.0, 0.0)] if len(caps) else [])
 
 
 def _deepest_m(inside: np.ndarray, walls: Walls, cell_m: float) -> float:
@@ -149,7 +110,8 @@ def build_cavity(
         (area of the cavity times thickness times spread, second order left out), and the cell error: a plane taken at
         the depth of a cell's centre instead of the mean depth over the cell is wrong by the Laplacian of the depth
         times the cell squared / 24, which adds up to the second derivative of the volume by the wall thickness;
-        twice that is taken, and at least 1e-5 of the volume.
+        twice that is taken, and at least 1e-5 of the volume. For a dirty mesh the cells whose side is in doubt are
+        added.
 
     Raises
     ------
@@ -157,16 +119,11 @@ def build_cavity(
         If the grid does not fit in memory, or the wall leaves no cavity.
     """
     grid = make_grid(skin, frame, cell_m, memory_bytes)
-    closed, turn, parts = _surfaces(skin)
-
-    def to_cells(triangles: np.ndarray) -> np.ndarray:
-        return np.ascontiguousarray((frame.to_standing(triangles) - grid.origin_m) / grid.cell_m - 0.5)
-
     progress("occupancy", 0.0)
-    fraction = np.zeros(grid.shape, np.uint8)
-    fill_inside(to_cells(closed), fraction, turn=turn)
+    inside = find_inside(skin, frame, grid)
+    fraction = inside.fraction
     progress("distance", 0.0)
-    walls = join_walls([(to_cells(t), wall / grid.cell_m) for t, wall, _ in parts])
+    walls = join_walls([(s.triangles, s.wall) for s in inside.surfaces])
     sums = carve(fraction, walls)
     progress("pieces", 0.0)
     cell3 = grid.cell_m**3
@@ -175,11 +132,10 @@ def build_cavity(
     crumbs, crumb_cells = drop_crumbs(fraction, least)
     volume = _total(fraction) / 255.0 * cell3
     if volume <= 0:
-        fraction[:] = 0
-        fill_inside(to_cells(closed), fraction, turn=turn)
-        raise _refuse(fraction, walls, grid)
-    area = (sums[:, 0] - sums[:, 1]) / (2 * STEP) * grid.cell_m**2
-    by_wall = float(sum(a * wall * spread for a, (_, wall, spread) in zip(area, parts, strict=True)))
+        raise _refuse(find_inside(skin, frame, grid).fraction, walls, grid)
+    area = (sums[:, 0] - sums[:, 1]) / (2 * STEP)
+    by_wall = cell3 * float(sum(a * s.wall * s.spread for a, s in zip(area, inside.surfaces, strict=True)))
+    by_dirt = inside.doubted * cell3
     bend = float(sums[:, 2].sum()) / STEP**2 * grid.cell_m
     by_cell = max(2.0 * abs(bend) * grid.cell_m**2 / 24.0, 1e-5 * volume)
     fraction.setflags(write=False)
@@ -189,10 +145,11 @@ def build_cavity(
         frame=frame,
         fraction=fraction,
         volume_m3=volume,
-        volume_low_m3=max(0.0, volume - by_wall - by_cell),
-        volume_high_m3=volume + by_wall + by_cell,
+        volume_low_m3=max(0.0, volume - by_wall - by_cell - by_dirt),
+        volume_high_m3=volume + by_wall + by_cell + by_dirt,
         crumbs=crumbs,
         crumbs_m3=crumb_cells * cell3,
         crumb_limit_m3=least * cell3,
-        method="signed crossings along columns; exact distance to triangles near the wall; plane cuts of cells",
+        doubt_m3=by_dirt,
+        method=f"{inside.words}; exact distance to triangles near the wall; plane cuts of cells",
     )

@@ -41,6 +41,7 @@ class Cavity:
     crumbs_m3: float  # ... and what they held
     crumb_limit_m3: float
     method: str  # how occupancy and distance were found, for the record
+    doubt_m3: float = 0.0  # of a dirty mesh: cells whose side is not certain; in low and high already
 
     @property
     def volume_uncertainty_m3(self) -> float:
