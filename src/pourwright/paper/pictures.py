@@ -14,7 +14,7 @@ from PIL import Image
 from pourwright import units
 from pourwright.cavity import Extremum, region_mesh
 from pourwright.errors import FileError
-from pourwright.lifts import Landing, Lift, Port, Pour, Vent
+from pourwright.lifts import Landing, Lift, Pour, Vent
 from pourwright.paper.pictures_bodies import EVEN, Body, body, lift_bodies, skin_body
 from pourwright.paper.pictures_ink import QUIET, Pen
 from pourwright.paper.pictures_labels import Label
@@ -138,14 +138,13 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Ima
     top, held = units.tape(lift.top_m), units.volume(lift.volume_m3)
     words = f"Lift {lift.number} of {count}   ·   top at {top}   ·   foam {held}"
     pen.header(plan.job.name, words, plan.job.place)
-    ports = {landing.port.name: landing.port for pour in lift.pours for landing in pour.landings}
     vents = {vent.name: vent for pour in lift.pours for vent in pour.vents}
     for landing in (landing for pour in lift.pours for landing in pour.landings):
         _fall(pen, stage, landing)
     edge = _edge_x(stage, lift.number, foam, pen.level(lift.top_m))
     labels = [pen.rule(view.window[0] - 24 * FINE, lift.top_m, edge, "base to top of this lift")]
     labels += [_pour_label(plan, stage, pour) for pour in lift.pours]
-    labels += [_port_label(stage, port) for port in ports.values()]
+    labels += _port_labels(stage, lift)
     labels += [_vent_label(stage, vent) for vent in vents.values()]
     pen.labels(labels)
     pen.scale_bar()
@@ -167,9 +166,16 @@ def _edge_x(stage: Stage, number: int, foam: Layer, level_y: float) -> float:
     return float(left + (columns[0] if len(columns) else foam.part.shape[1] // 2))
 
 
+def _mouth(stage: Stage, landing: Landing) -> np.ndarray:
+    """Where the liquid goes in, shell file's axes: the drilled hole, or the spot of an opening above the landing."""
+    if landing.port.way == "drilled":
+        return landing.port.point_m
+    return landing.point_m + stage.view.frame.up * landing.drop_m
+
+
 def _fall(pen: Pen, stage: Stage, landing: Landing) -> None:
-    """The way of the liquid from the port to where it lands."""
-    start, end = (stage.view.shell(point) for point in (landing.port.point_m, landing.point_m))
+    """The way of the liquid from where it goes in to where it lands."""
+    start, end = (stage.view.shell(point) for point in (_mouth(stage, landing), landing.point_m))
     pen.dots((float(start[0]), float(start[1])), (float(end[0]), float(end[1])))
     pen.disc((float(end[0]), float(end[1])), 5.5, None, QUIET, 2.0)
 
@@ -199,10 +205,21 @@ def _pour_label(plan: Plan, stage: Stage, pour: Pour) -> Label:
     return Label((float(x), float(y)), f"Pour {pour.name}", (units.volume(pour.volume_m3),), swatch=LIT)
 
 
-def _port_label(stage: Stage, port: Port) -> Label:
-    at, hidden = _seen(stage, port.point_m)
-    how = f"hole {units.tape(port.hole_m)}" if port.way == "drilled" else f"through {port.opening or port.way}"
-    return Label(at, port.name, (how,), mark="pour", hidden=hidden)
+def _port_labels(stage: Stage, lift: Lift) -> list[Label]:
+    """A label for each drilled port, and for each spot of an opening that is poured through."""
+    into: dict[tuple[float, ...], tuple[Landing, list[str]]] = {}
+    for pour in lift.pours:
+        for landing in pour.landings:
+            spot = tuple(float(v) for v in _mouth(stage, landing))
+            into.setdefault(spot, (landing, []))[1].append(pour.name)
+    labels = []
+    for spot, (landing, pours) in into.items():
+        at, hidden = _seen(stage, np.array(spot))
+        port = landing.port
+        how = f"hole {units.tape(port.hole_m)}" if port.way == "drilled" else f"through {port.opening or port.way}"
+        lines = (how, f"into {' and '.join(pours)}") if len(lift.pours) > 1 else (how,)
+        labels.append(Label(at, port.name, lines, mark="pour", hidden=hidden))
+    return labels
 
 
 def _vent_label(stage: Stage, vent: Vent) -> Label:
@@ -229,7 +246,7 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
     pen.line([(x, pen.level(heights[0])), (x, pen.level(heights[-1]))], 2.0)
     for height in heights:
         pen.line([(x - reach, pen.level(height)), (x + reach, pen.level(height))], 2.0)
-    labels = []
+    labels = [Label((x - reach, pen.level(0.0)), "base", side="left")]
     for lift in lifts:
         labels.append(Label((x - reach, pen.level(lift.top_m)), units.tape(lift.top_m), side="left", rank=-lift.number))
         labels.append(
@@ -280,7 +297,7 @@ def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
     for kind, found, colours in (("pool", graph.pools, POOLS), ("pocket", graph.pockets, POCKETS)):
         for k, extremum in enumerate(found):
             nodes = region_nodes(graph, extremum)
-            nodes = nodes[~taken[nodes]]
+            nodes = nodes[~taken[nodes]] if not _at_opening(plan, extremum) else nodes[:0]
             if len(nodes):
                 taken[nodes] = True
                 drawing.add(_region(plan, view, nodes, len(palette)))
@@ -294,8 +311,11 @@ def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
     pools, pockets = _count(len(graph.pools), "pool"), _count(len(graph.pockets), "pocket")
     words = f"Cavity {units.volume(plan.cavity.volume_m3)}   ·   {pools}, {pockets}"
     pen.header(plan.job.name, words, plan.job.place)
-    pen.labels([_extremum_label(plan, stage, layer, *spot) for spot in spots])
+    labels = [_extremum_label(plan, stage, layer, *spot) for spot in spots]
+    pen.labels(labels)
     pen.scale_bar()
+    far = [label.mark for label in labels if label.hidden]
+    legend += [(f"far {far[0]}", "on the far side")] if far else []
     pen.legend([*legend, (GLASS_LIGHT, "skin")])
     return pen.image
 
@@ -308,12 +328,12 @@ def _region(plan: Plan, view: View, nodes: np.ndarray, part: int) -> Body:
 
 
 def _extremum_label(plan: Plan, stage: Stage, layer: Layer, extremum: Extremum, number: int, of: int) -> Label:
-    at, hidden = _behind(stage, stage.view.standing(extremum.point_standing_m), layer, stage.hollow_m)
+    at, hidden = _behind(stage, stage.view.standing(extremum.point_standing_m), layer, 2.5 * stage.hollow_m)
     pool = extremum.kind == "pool"
     lines = [f"at {units.tape(float(extremum.point_standing_m[2]))}"]
     if not extremum.essential:
         lines.append(f"{units.tape(extremum.persistence_m)} deep")
-    elif not pool and _at_opening(plan, extremum):
+    elif _at_opening(plan, extremum):
         lines.append("open to the air")
     elif of > 1:
         lines.append("the lowest" if pool else "the highest")

@@ -231,8 +231,15 @@ class Pen:
         head = round(HEAD * size)
         return [
             (self.fit(label.head, "bold", head, room), "bold", head),
-            *((self.fit(row, "plain", BODY, room), "plain", BODY) for row in label.lines[:most]),
+            *self._narrow(label.lines[:most], room),
         ]
+
+    def _narrow(self, rows: tuple[str, ...], room: float) -> list[tuple[str, str, int]]:
+        """Plain rows in a size in which all fit, or in the smallest, cut."""
+        for size in (BODY, BODY - 2, BODY - 4):
+            if all(self.width(row, "plain", size) <= room for row in rows):
+                return [(row, "plain", size) for row in rows]
+        return [(self.fit(row, "plain", BODY - 4, room), "plain", BODY - 4) for row in rows]
 
     def _write(self, label: Label, rows: list[tuple[str, str, int]], at: Point, edge: float, size: float) -> None:
         x, y = at

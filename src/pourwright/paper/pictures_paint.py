@@ -4,12 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import numba
 import numpy as np
 from PIL import Image, ImageFilter
 
 from pourwright.paper.pictures_bodies import Body, together
-from pourwright.paper.pictures_raster import EMPTY, facing, lines, raster, shelter
+from pourwright.paper.pictures_raster import EMPTY, facing, in_bands, kernel, lines, raster, shelter
 from pourwright.paper.pictures_view import FINE, View
 
 Colour = tuple[int, int, int]
@@ -71,7 +70,9 @@ class Drawing:
         pixel_m = FINE / self._view.scale
         reach = int(np.clip(reach_m / pixel_m, 6, 48))
         hollow = shelter(self._depth, normal, FINE, pixel_m, reach)
-        tone, rim = _light(normal, self._owner, hollow, self._view.axes[:, 2].astype(np.float32), FINE)
+        tone, rim = np.zeros(shape, np.float32), np.zeros(shape, np.float32)
+        up = np.ascontiguousarray(self._view.axes[:, 2])
+        in_bands(_light, len(tone), normal, self._owner, hollow, up, FINE, tone, rim)
         ink = lines(self._owner, self._depth, drawn.part * 2 + drawn.flat.astype(np.int32), 0.35 * reach_m)
         part = np.where(self._owner < 0, np.int32(0), drawn.part[self._owner])
         return _frozen(Layer(self._depth.copy(), tone, rim, ink, part))
@@ -83,12 +84,10 @@ def _frozen(layer: Layer) -> Layer:
     return layer
 
 
-@numba.njit(parallel=True, cache=True)
-def _light(normal, owner, hollow, up, step):  # type: ignore[no-untyped-def]
-    height, width = owner.shape
-    tone, rim = np.zeros((height, width), np.float32), np.zeros((height, width), np.float32)
-    for y in numba.prange(height):
-        for x in range(width):
+@kernel
+def _light(row0, row1, normal, owner, hollow, up, step, tone, rim):  # type: ignore[no-untyped-def]
+    for y in range(row0, row1):
+        for x in range(owner.shape[1]):
             if owner[y, x] < 0:
                 continue
             n0, n1, n2 = normal[y, x, 0], normal[y, x, 1], normal[y, x, 2]
@@ -98,7 +97,6 @@ def _light(normal, owner, hollow, up, step):  # type: ignore[no-untyped-def]
             dark = 1.0 - 1.25 * hollow[min(y // step, hollow.shape[0] - 1), min(x // step, hollow.shape[1] - 1)]
             tone[y, x] = (0.22 + 0.20 * sky) * dark + 0.56 * key * (0.35 + 0.65 * dark) + 0.08 * fill
             rim[y, x] = (1.0 - min(1.0, n2)) ** 2
-    return tone, rim
 
 
 def backdrop(view: View, skin: Body) -> Image.Image:
@@ -121,49 +119,30 @@ def backdrop(view: View, skin: Body) -> Image.Image:
     return Image.composite(Image.new("RGB", large.size, INK), Image.new("RGB", large.size, PAPER), large)
 
 
-@numba.njit(parallel=True, cache=True)
-def _blend(back, foam, skin_depth, tone, rim, line, palette, ink, glass, haze):  # type: ignore[no-untyped-def]
-    depth, foam_tone, foam_line, part = foam
-    height, width = depth.shape
-    out = np.empty((height, width, 3), np.uint8)
-    for y in numba.prange(height):
-        for x in range(width):
-            r, g, b = float(back[y, x, 0]), float(back[y, x, 1]), float(back[y, x, 2])
+@kernel
+def _blend(  # type: ignore[no-untyped-def]
+    row0, row1, image, depth, tone, line, part, skin_depth, skin_tone, skin_rim, skin_line, palette, ink, glass, haze
+):
+    for y in range(row0, row1):
+        for x in range(depth.shape[1]):
             filled = depth[y, x] > EMPTY
-            if filled:
-                t, p = foam_tone[y, x], part[y, x]
-                for c in range(3):
-                    base = palette[p, c]
-                    shaded = base * (0.30 + 0.78 * t) + (22.0 - 22.0 * t if c == 2 else 0.0)
+            over = skin_depth[y, x] > EMPTY and (not filled or skin_depth[y, x] > depth[y, x])
+            light = min(1.0, max(0.0, skin_tone[y, x] * 1.18 - 0.22))
+            cover = min(0.92, haze * (0.30 if filled else 1.0) + (0.42 if filled else 0.62) * skin_rim[y, x])
+            for c in range(3):
+                colour = float(image[y, x, c])
+                if filled:
+                    t = tone[y, x]
+                    colour = palette[part[y, x], c] * (0.30 + 0.78 * t)
+                    if c == 2:  # shadow is a little blue
+                        colour += 22.0 * (1.0 - t)
                     if t > 0.85:
-                        shaded += (255.0 - shaded) * min(0.35, (t - 0.85) * 1.2)
-                    shaded += (ink[c] - shaded) * 0.62 * foam_line[y, x]
-                    if c == 0:
-                        r = shaded
-                    elif c == 1:
-                        g = shaded
-                    else:
-                        b = shaded
-            if skin_depth[y, x] > EMPTY and (not filled or skin_depth[y, x] > depth[y, x]):
-                body = haze * (0.30 if filled else 1.0)
-                share = min(0.92, body + (0.42 if filled else 0.62) * rim[y, x])
-                t = min(1.0, max(0.0, tone[y, x] * 1.18 - 0.22))
-                edge = 0.55 * line[y, x]
-                for c in range(3):
-                    colour = glass[0, c] + (glass[1, c] - glass[0, c]) * t
-                    old = r if c == 0 else (g if c == 1 else b)
-                    new = old + (colour - old) * share
-                    new += (ink[c] - new) * edge
-                    if c == 0:
-                        r = new
-                    elif c == 1:
-                        g = new
-                    else:
-                        b = new
-            out[y, x, 0] = min(255.0, max(0.0, r + 0.5))
-            out[y, x, 1] = min(255.0, max(0.0, g + 0.5))
-            out[y, x, 2] = min(255.0, max(0.0, b + 0.5))
-    return out
+                        colour += (255.0 - colour) * min(0.35, (t - 0.85) * 1.2)
+                    colour += (ink[c] - colour) * 0.62 * line[y, x]
+                if over:
+                    colour += (glass[0, c] + (glass[1, c] - glass[0, c]) * light - colour) * cover
+                    colour += (ink[c] - colour) * 0.55 * skin_line[y, x]
+                image[y, x, c] = int(min(255.0, max(0.0, colour + 0.5)))
 
 
 def blend(
@@ -182,13 +161,13 @@ def blend(
     haze : float
         How much the skin covers where it is seen head on and nothing is behind it.
     """
-    made = _blend(
-        np.asarray(back.crop(view.window)),
-        (foam.depth, foam.tone, foam.line, foam.part),
-        skin.depth,
-        skin.tone,
-        skin.rim,
-        skin.line,
+    made = np.array(back.crop(view.window))
+    in_bands(
+        _blend,
+        len(made),
+        made,
+        *(foam.depth, foam.tone, foam.line, foam.part),
+        *(skin.depth, skin.tone, skin.rim, skin.line),
         np.ascontiguousarray(palette, np.float64),
         np.asarray(INK, np.float64),
         np.asarray([GLASS_DARK, GLASS_LIGHT], np.float64),
