@@ -231,6 +231,40 @@ def test_tip_under_an_overhang_cannot_be_reached(planned):
     assert any("cannot be reached straight from above" in line for line in made.plan.warnings)
 
 
+def test_both_faces_are_drilled_from_outside(planned):
+    """A wall drawn with both faces: holes are given on the outside face, not on the face of the void."""
+    import trimesh
+
+    from pourwright.shell import SkinKind
+
+    outside = trimesh.creation.box(bounds=[[-0.3, -0.3, 0.0], [0.3, 0.3, 0.6]])
+    void = trimesh.creation.icosphere(subdivisions=4, radius=0.25)
+    void.apply_translation([0, 0, 0.3])
+    void.invert()
+    whole = trimesh.util.concatenate([outside, void])
+    marks = np.arange(len(whole.faces)) >= len(outside.faces)
+    made = planned(whole, wall=None, kind=SkinKind.BOTH_FACES, void=marks)
+    for hole in (*made.plan.ports, *made.plan.vents):
+        assert hole.way == "drilled"
+        assert hole.point_m[2] == pytest.approx(0.6, abs=1e-6)
+        assert hole.measures.from_base_m == pytest.approx(0.6, abs=1e-6)
+
+
+def test_where_not_even_one_level_will_do_the_lift_is_one_level_and_marked(bodies, planned, every_pour):
+    """1 cm of the sphere's middle takes 118 mL of liquid: no lift there with 50 mL at a time, thin ones at the ends."""
+    made = planned(bodies["sphere"], limits=ShopLimits(largest_batch_m3=5e-5))
+    over = [p for p in every_pour(made.plan) if _check(p, "hands").verdict == "over"]
+    assert over
+    for lift in made.lifts:
+        if lift.pours[0] in over:
+            assert lift.top_level - lift.bottom_level == 1
+            assert lift.limit == "batch"
+            assert "as thin as the grid allows" in lift.limit_words
+            assert lift.pours[0].batches > 1
+    assert any("over the limit of hands" in line for line in made.plan.warnings)
+    assert sum(p.volume_m3 for p in every_pour(made.plan)) == pytest.approx(made.cavity.volume_m3, rel=1e-6)
+
+
 def test_planning_what_is_left(bodies, planned, every_pour):
     """From a poured surface up: the rest alone, no more lifts than the whole plan has there."""
     whole = planned(bodies["legs"])

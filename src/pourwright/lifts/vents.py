@@ -116,15 +116,16 @@ def vent_spots(
     tops = np.array([pocket.point_standing_m for _, pocket in pockets])
     points, face, cap = skin_above(skin, frame, tops)
     steep = (face < 0) | (up_part(skin, frame.up, np.maximum(face, 0)) < 0.2)
-    feet, _, _ = nearest_skin_point(skin, frame.to_shell(tops))
+    if steep.any():  # too steep to drill upright, or nothing above: square to the nearest skin
+        points = points.copy()
+        points[steep] = nearest_skin_point(skin, frame.to_shell(tops[steep]))[0]
     spots = []
     for row, (k, pocket) in enumerate(pockets):
         at_opening = bool(openings.node[pocket.node])
         opening = int(cap[row]) if at_opening and cap[row] in openings.usable else -1
         if at_opening and opening < 0:
             opening = openings.usable[0]
-        point = feet[row] if steep[row] and opening < 0 else points[row]
-        spots.append((k, VentSpot(pocket, opening, point, _width(cavity, graph, pocket))))
+        spots.append((k, VentSpot(pocket, opening, points[row], _width(cavity, graph, pocket))))
     return spots
 
 

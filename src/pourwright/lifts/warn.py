@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.lifts import judged
 from pourwright.lifts.assemble import Made, Scene
 from pourwright.lifts.divide import Division
-from pourwright.lifts.limits import batch_cap, lift_cap
+from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap
 from pourwright.lifts.model import Check, Lift, Pour
 from pourwright.lifts.words import celsius, listing, litres
 
@@ -19,7 +19,7 @@ def warnings_of(scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Div
     pours = [pour for lift in lifts for pour in lift.pours]
     lines = [
         *_over(pours),
-        *_pressure(pours),
+        *_pressure(scene, pours),
         *_heat(scene, pours),
         *_reach(scene, pours),
         *_together(pours),
@@ -48,7 +48,7 @@ def _over(pours: list[Pour]) -> list[str]:
     return lines
 
 
-def _pressure(pours: list[Pour]) -> list[str]:
+def _pressure(scene: Scene, pours: list[Pour]) -> list[str]:
     lines = []
     close = [
         pour
@@ -62,7 +62,8 @@ def _pressure(pours: list[Pour]) -> list[str]:
             f"{_named(close)}: the gas-law pressure is within what the panel stands, but not if the gas goes on "
             "heating after the foam has set; watch the panel and have a support at hand."
         )
-    locked = [pour for pour in pours if not pour.closes and pour.peak_pressure_pa.high > 1.5e4]
+    held = closing_pressure(scene.foam).high
+    locked = [pour for pour in pours if not pour.closes and pour.peak_pressure_pa.high >= held]
     if locked:
         lines.append(
             f"{_named(locked)}: meets the cap of a pocket while it is open elsewhere; if the way between them gels "
@@ -82,7 +83,8 @@ def _heat(scene: Scene, pours: list[Pour]) -> list[str]:
     if peak.high > grade.stop_k >= peak.nominal:
         lines.append(
             f"With the bounding heat of reaction the core would reach {celsius(peak.high)}, over the stop at "
-            f"{celsius(grade.stop_k)}; thinner lifts do not change that: probe the core of the first lift."
+            f"{celsius(grade.stop_k)}; thinner lifts do not change that: lay a temperature probe into the first "
+            "lift before it is poured."
         )
     if peak.nominal > grade.caution_k:
         lines.append(
