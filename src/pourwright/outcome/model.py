@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourwright.outcome.parts import Part
 from pourwright.ranges import Range
 
 
@@ -37,3 +38,4 @@ class Outcome:
     after_lift_kg: tuple[Range, ...]  # running total after each lift
     after_lift_centre_m: np.ndarray  # (lifts, 3)
     stiffness: tuple[StiffnessGain, ...]
+    parts: tuple[Part, ...] = ()  # every mass with its range, centre and inertia

@@ -8,6 +8,7 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import LiftPlan
 from pourwright.outcome.model import Outcome
+from pourwright.outcome.parts import mass_parts
 from pourwright.outcome.stiffness import stiffness_gains
 from pourwright.outcome.weight import foam_total, joint, lift_mass, skin_mass, total_mass
 from pourwright.shell import Panel, Skin
@@ -61,4 +62,5 @@ def predict(
         after_lift_kg=tuple(stage.kg for stage in stages),
         after_lift_centre_m=centres,
         stiffness=stiffness_gains(skin, panels, cavity, graph, foam, bond=bond),
+        parts=mass_parts(skin, cavity, graph, lift_plan),
     )

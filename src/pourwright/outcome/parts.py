@@ -1,0 +1,202 @@
+"""Every mass of the piece, item by item: its range and the reason, its centre and its inertia."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+import trimesh
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.lifts import Lift, LiftPlan
+from pourwright.outcome.weight import lift_mass, skin_mass
+from pourwright.ranges import Range
+from pourwright.shell import Skin
+
+FINISHED = -1
+"""``after_lift`` of what is put on the finished piece."""
+
+
+@dataclass(frozen=True, eq=False)
+class Part:
+    """One mass. Points and axes are those of the shell file; arrays read-only.
+
+    ``kg`` is the part by itself. ``thin_kg`` and ``thick_kg`` are what it weighs with the wall at its thinnest and at
+    its thickest (a thick wall leaves less room for foam): the same as ``kg`` for what knows no wall.
+    """
+
+    name: str
+    kind: str  # "skin" | "foam" | "holes" | "plugs" | "item"
+    after_lift: int  # 0: there before the first pour; k: comes with lift k; FINISHED: put on at the end
+    kg: Range
+    thin_kg: Range
+    thick_kg: Range
+    why: str  # reason of the range, one sentence
+    centre_m: np.ndarray  # (3,)
+    spread_m2: np.ndarray  # (3, 3) mean of d d' over the part's mass, d from its centre: inertia per kilogram
+
+
+def mass_parts(skin: Skin, cavity: Cavity, graph: LevelGraph, lift_plan: LiftPlan) -> tuple[Part, ...]:
+    """Skin, foam of every lift, what is drilled out and the plugs that go back in.
+
+    Returns
+    -------
+    tuple of Part
+        In the order of the work. The ranges of skin and foam are those of ``skin_mass`` and ``lift_mass``; foam by
+        itself carries the uncertainty of the cavity's volume as well.
+    """
+    moments = node_second_moments(cavity, graph)
+    parts = [_skin_part(skin, cavity, graph, moments)]
+    parts += [_lift_part(lift, cavity, graph, moments) for lift in lift_plan.lifts]
+    parts += _hole_parts(skin, cavity, lift_plan)
+    return tuple(parts)
+
+
+def node_second_moments(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
+    """Integral of x x' over each node's filled volume, about the origin of the standing axes [m^5].
+
+    Returns
+    -------
+    ndarray (n, 3, 3)
+        Level by level over the cells; a cell counts by its filled share, spread evenly over it.
+    """
+    grid, count = cavity.grid, len(graph.node_level)
+    cell = grid.cell_m
+    out = np.zeros((count, 3, 3))
+    x = grid.origin_m[0] + (np.arange(grid.shape[0]) + 0.5) * cell
+    y = grid.origin_m[1] + (np.arange(grid.shape[1]) + 0.5) * cell
+    for level in range(graph.label.shape[2]):  # levels, not cells
+        label = graph.label[:, :, level]
+        i, j = np.nonzero(label)
+        if not len(i):
+            continue
+        node, first = label[i, j] - 1, int(label[i, j].min()) - 1
+        node = node - first
+        share = cavity.fraction[i, j, level].astype(float)
+        size = int(node.max()) + 1
+        total = np.bincount(node, share, size)
+        here = first + np.flatnonzero(total > 0)
+        scale = graph.node_volume_m3[here] / total[total > 0]
+
+        height = 0.5 * (graph.level_m[level] + graph.level_m[level + 1])
+        values = [x[i], y[j], np.full(len(i), height)]
+        for a in range(3):
+            for b in range(a, 3):
+                moment = np.bincount(node, share * values[a] * values[b], size)[total > 0] * scale
+                if a == b:
+                    moment = moment + graph.node_volume_m3[here] * cell**2 / 12
+                out[here, a, b] = out[here, b, a] = moment
+    return out
+
+
+def _to_shell(cavity: Cavity, second: np.ndarray, volume: float, first: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Centre (3,) and spread (3, 3) in the shell file's axes from sums in standing ones."""
+    centre = first / volume
+    spread = second / volume - np.outer(centre, centre)
+    turn = cavity.frame.rotation
+    return cavity.frame.to_shell(centre), turn.T @ spread @ turn
+
+
+def _skin_part(skin: Skin, cavity: Cavity, graph: LevelGraph, moments: np.ndarray) -> Part:
+    bare = skin_mass(skin, cavity, graph)
+    outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
+    inertia = np.asarray(outside.moment_inertia)  # about its centre, density 1
+    solid = 0.5 * np.trace(inertia) * np.eye(3) - inertia
+    solid = solid + skin.enclosed_m3 * np.outer(outside.center_mass, outside.center_mass)
+    volume = graph.node_volume_m3
+    hole_centre, hole_spread = _to_shell(
+        cavity, moments.sum(axis=0), float(volume.sum()), (volume[:, None] * graph.node_centroid_m).sum(axis=0)
+    )
+    hollow = cavity.volume_m3 * (hole_spread + np.outer(hole_centre, hole_centre))
+    wall = skin.enclosed_m3 - cavity.volume_m3
+    spread = (solid - hollow) / wall - np.outer(bare.centre_m, bare.centre_m)
+    density = skin.material.density_kg_m3
+    cited = skin.material.cited.get("density_kg_m3")
+    share = cited.spread if cited is not None else 0.0
+    space = skin.enclosed_m3 - cavity.crumbs_m3
+    thin = max(space - cavity.volume_high_m3, 0.0)
+    thick = max(space - cavity.volume_low_m3, thin)
+    why = (
+        f"wall {_percent(thick / max(space - cavity.volume_m3, 1e-12) - 1)} thicker or thinner and density "
+        f"± {_percent(share)} ({cited.words() if cited is not None else 'no source'})"
+    )
+    ends = Range.about(thin * density, share), Range.about(thick * density, share)
+    return _part("skin", "skin", 0, bare.kg, *ends, why, bare.centre_m, spread)
+
+
+def _lift_part(lift: Lift, cavity: Cavity, graph: LevelGraph, moments: np.ndarray) -> Part:
+    mass = lift_mass(lift, cavity, graph)
+    weight, first, second = 0.0, np.zeros(3), np.zeros((3, 3))
+    for pour in lift.pours:
+        volume = graph.node_volume_m3[pour.nodes] * pour.shares
+        density = pour.foam_kg.nominal / volume.sum()
+        weight += pour.foam_kg.nominal
+        first += density * (volume[:, None] * graph.node_centroid_m[pour.nodes]).sum(axis=0)
+        second += density * (moments[pour.nodes] * pour.shares[:, None, None]).sum(axis=0)
+    centre, spread = _to_shell(cavity, second, weight, first)
+    low, high = cavity.volume_low_m3 / cavity.volume_m3, cavity.volume_high_m3 / cavity.volume_m3
+    own = mass.kg * Range(low, 1.0, high)
+    why = (
+        f"foam {_percent(1 - mass.kg.low / mass.kg.nominal)} lighter to "
+        f"{_percent(mass.kg.high / mass.kg.nominal - 1)} denser in place, cavity {_percent(1 - low)} smaller to "
+        f"{_percent(high - 1)} larger"
+    )
+    return _part(
+        f"foam, lift {lift.number}", "foam", lift.number, own, mass.kg * high, mass.kg * low, why, centre, spread
+    )
+
+
+def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: LiftPlan) -> list[Part]:
+    holes = {port.name: (port.point_m, port.hole_m, 1) for port in lift_plan.ports if port.way == "drilled"}
+    holes |= {vent.name: (vent.point_m, vent.hole_m, vent.holes) for vent in lift_plan.vents if vent.way == "drilled"}
+    if not holes:
+        return []
+    points = np.array([point for point, _, _ in holes.values()])
+    disc = np.array([count * 0.25 * math.pi * size**2 for _, size, count in holes.values()])
+    if skin.bands:
+        wall = skin.thickness_at(points[:, 2] - skin.vertices_m[:, 2].min())
+    else:
+        wall = np.full(len(points), (skin.enclosed_m3 - cavity.volume_m3) / skin.area_m2)
+    kg = disc * np.nan_to_num(wall, nan=float(np.nanmean(wall))) * skin.material.density_kg_m3
+    centre = (kg[:, None] * points).sum(axis=0) / kg.sum()
+    away = points - centre
+    spread = np.einsum("i,ij,ik->jk", kg, away, away) / kg.sum()
+    out, back = Range.exact(-float(kg.sum())), Range(0.0, float(kg.sum()), 2.0 * float(kg.sum()))
+    number = sum(count for _, _, count in holes.values())
+    return [
+        _part(f"{number} drilled holes", "holes", 0, out, out, out, "what the drill takes out", centre, spread),
+        _part(
+            f"plugs for {number} drilled holes",
+            "plugs",
+            FINISHED,
+            back,
+            back,
+            back,
+            "from left open, over plugs of the skin's own kind and thickness, to plugs twice as heavy "
+            "(our judgement, no published source)",
+            centre,
+            spread,
+        ),
+    ]
+
+
+def _part(
+    name: str,
+    kind: str,
+    after_lift: int,
+    kg: Range,
+    thin_kg: Range,
+    thick_kg: Range,
+    why: str,
+    centre_m: np.ndarray,
+    spread_m2: np.ndarray,
+) -> Part:
+    centre, spread = np.array(centre_m, float), np.array(spread_m2, float)
+    centre.setflags(write=False)
+    spread.setflags(write=False)
+    return Part(name, kind, after_lift, kg, thin_kg, thick_kg, why, centre, spread)
+
+
+def _percent(share: float) -> str:
+    return f"{100 * share:.1f} %"

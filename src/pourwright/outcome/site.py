@@ -1,0 +1,163 @@
+"""What the job says of the piece's later life: what is put on it, what holds it, lifts it, what it stands or floats in.
+
+SI; directions and points are in the shell file's axes unless a measure from an edge is given.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from pourwright.cavity import PourFrame
+from pourwright.ranges import Range
+
+Vector = tuple[float, float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where something is: a point of the shell file's axes, or measures from the edges of the piece as it stands.
+
+    Of each pair (left, right), (front, back), (base, top) at most one is given. Left and right are the reader's.
+    """
+
+    at_m: Vector | None = None
+    from_left_m: float | None = None
+    from_right_m: float | None = None
+    from_front_m: float | None = None
+    from_back_m: float | None = None
+    from_base_m: float | None = None
+    from_top_m: float | None = None
+
+    def standing(self, frame: PourFrame, missing: tuple[float, float, float] | None = None) -> np.ndarray:
+        """The point (3,) in the axes of ``frame``: right, back, up from its left, front and base.
+
+        ``missing`` stands in for a direction without a measure; without it such a spot is a ValueError.
+
+        >>> from pourwright.cavity import pour_frame
+        >>> f = pour_frame(np.array([[0, 0, 0], [1, 2, 3.0]]), np.array([0, 0, 1.0]), np.array([0, -1.0, 0]))
+        >>> Spot(from_right_m=0.25, from_front_m=0.5, from_top_m=1.0).standing(f).tolist()
+        [0.75, 0.5, 2.0]
+        """
+        if self.at_m is not None:
+            return frame.to_standing(np.asarray(self.at_m))
+        near = (self.from_left_m, self.from_front_m, self.from_base_m)
+        far = (self.from_right_m, self.from_back_m, self.from_top_m)
+        out = np.empty(3)
+        for axis, (low, high) in enumerate(zip(near, far, strict=True)):
+            if low is not None:
+                out[axis] = low
+            elif high is not None:
+                out[axis] = frame.size_m[axis] - high
+            elif missing is not None:
+                out[axis] = missing[axis]
+            else:
+                raise ValueError("a spot needs a measure along the width, the depth and the height")
+        return out
+
+
+@dataclass(frozen=True, slots=True)
+class Item:
+    """Hardware (at a spot, of the standing piece where measured) or a coating spread over the outside."""
+
+    name: str
+    kg: Range  # for a coating: per square metre of the outside
+    coating: bool = False
+    spot: Spot = Spot()
+    finished: bool = True  # put on the finished piece; False: there before the first pour
+    density_kg_m3: float | None = None  # None: its own displacement of water is not counted
+
+
+@dataclass(frozen=True, slots=True)
+class Insert:
+    """What an anchor is fixed to inside the piece: a round insert bonded into the foam, with a head or without."""
+
+    diameter_m: float
+    depth_m: float  # of foam along it
+    head_m: float | None = None  # diameter of a plate or head at its inner end
+
+
+@dataclass(frozen=True, slots=True)
+class Anchor:
+    """A wall anchor. Ratings in newtons; ``breaking`` says they are breaking loads, else working loads."""
+
+    name: str
+    spot: Spot
+    stiffness: float = 1.0  # relative to the other anchors
+    shear_n: float | None = None
+    pull_n: float | None = None
+    breaking: bool = True
+    insert: Insert | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Hang:
+    """How the piece hangs."""
+
+    out: Vector  # from the wall into the room
+    up: Vector  # upwards as it hangs
+    standoff_m: float = 0.0  # gap between wall and the back of the piece
+    factor: str = ""  # name of a design factor, see ``design_factors``
+    factor_value: float | None = None  # or a number ...
+    factor_reference: str = ""  # ... and where it stands
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One leg of a sling: where it holds the piece, how long it is."""
+
+    name: str
+    spot: Spot  # of the standing piece where measured
+    length_m: float | None = None
+    rating_n: float | None = None
+    breaking: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Hook:
+    """The hook: its place, or its height above the highest sling point over the finished piece's centre of mass."""
+
+    at_m: Vector | None = None
+    above_m: float | None = None
+    dynamic: float = 1.3
+    factor: str = ""
+    factor_value: float | None = None
+    factor_reference: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Stand:
+    """How the piece stands at its place."""
+
+    up: Vector | None = None  # None: as it is poured
+    contact_m: float = 0.002  # what is no higher than this above the lowest point touches the ground
+    slope_rad: float = 0.0  # of the ground, which the piece must stand on all the same
+
+
+@dataclass(frozen=True, slots=True)
+class Boat:
+    """A boat as its capacity plate and its builder describe it. Weights in kilograms."""
+
+    up: Vector | None = None  # None: as it is poured
+    bow: Vector | None = None  # None: along its longer side
+    persons_kg: float = 0.0
+    capacity_kg: float | None = None  # maximum weight capacity: persons, motor and gear
+    level_capacity_kg: float | None = None  # the C of the level method
+    propulsion_kg: float = 0.0  # motor and battery, as they weigh under water (swamped weight)
+    air_chambers_m3: float = 0.0  # the two largest air chambers, where air chambers carry
+    uptake: float = 0.0  # share of the foam's buoyancy lost to water taken up
+    load_at: Spot | None = None  # where persons and gear act, for the loaded attitude
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Everything a job says beside the pour itself."""
+
+    items: tuple[Item, ...] = ()
+    anchors: tuple[Anchor, ...] = ()
+    hang: Hang | None = None
+    legs: tuple[Leg, ...] = ()
+    hook: Hook = field(default_factory=Hook)
+    stand: Stand = field(default_factory=Stand)
+    boat: Boat | None = None
