@@ -12,7 +12,7 @@ import typer
 
 import pourwright
 from pourwright.cli import check, grades, materials, plan
-from pourwright.cli.interrupts import Interrupts
+from pourwright.cli.interrupts import INTERRUPTS
 from pourwright.cli.screen import one_line
 from pourwright.errors import PourwrightError
 
@@ -72,7 +72,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         Exit code: 0 planned, 1 refused by a limit or a bad shell, 2 bad usage, 130 broken off.
     """
     arguments = list(sys.argv[1:] if argv is None else argv)
-    with Interrupts() as interrupts:
+    with INTERRUPTS as interrupts:
         try:
             return _run(arguments)
         except PourwrightError as error:

@@ -1,25 +1,34 @@
-"""Ctrl-C, remembered: some libraries swallow it while they are being imported and break later in odd ways."""
+"""Ctrl-C, remembered.
+
+Some libraries swallow the interrupt: while they are being imported, or in a destructor, where Python prints it and goes
+on. It is therefore noted when it comes, and raised again the next time the work tells how far it is.
+"""
 
 from __future__ import annotations
 
 import signal
+import sys
 import threading
 from types import FrameType, TracebackType
 
 
 class Interrupts:
-    """While active, ``seen`` tells whether Ctrl-C was pressed, however the interrupt was then treated."""
+    """While active, Ctrl-C cannot get lost."""
 
     def __init__(self) -> None:
         self.seen = False
+        self._ours = False
 
     def __enter__(self) -> Interrupts:
+        self.seen = False
         self._ours = (
             threading.current_thread() is threading.main_thread()
             and signal.getsignal(signal.SIGINT) is signal.default_int_handler
         )
         if self._ours:
             signal.signal(signal.SIGINT, self._remember)
+            self._hook = sys.unraisablehook
+            sys.unraisablehook = self._quiet
         return self
 
     def __exit__(
@@ -27,7 +36,21 @@ class Interrupts:
     ) -> None:
         if self._ours:
             signal.signal(signal.SIGINT, signal.default_int_handler)
+            sys.unraisablehook = self._hook
+
+    def check(self) -> None:
+        """Raise the interrupt again if one was seen."""
+        if self.seen:
+            raise KeyboardInterrupt
 
     def _remember(self, number: int, frame: FrameType | None) -> None:
         self.seen = True
         raise KeyboardInterrupt
+
+    def _quiet(self, unraisable: sys.UnraisableHookArgs) -> None:
+        if not isinstance(unraisable.exc_value, KeyboardInterrupt):
+            self._hook(unraisable)
+
+
+INTERRUPTS = Interrupts()
+"""Those of this process; ``main`` makes them active."""

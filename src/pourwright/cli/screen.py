@@ -11,7 +11,8 @@ from rich.console import Console
 from rich.progress import BarColumn, TaskID, TextColumn, TimeElapsedColumn
 from rich.progress import Progress as Bars
 
-from pourwright.progress import Progress, silent
+from pourwright.cli.interrupts import INTERRUPTS
+from pourwright.progress import Progress
 
 PIPED_WIDTH = 120
 """Columns when nobody's terminal says how many there are."""
@@ -37,7 +38,7 @@ def one_line(words: str) -> str:
 def progress_shown(wanted: bool) -> Iterator[Progress]:
     """A listener that draws one bar a step on standard error, silent where that is no terminal or not wanted."""
     if not wanted or not sys.stderr.isatty():
-        yield silent
+        yield _unshown
         return
     console = Console(file=sys.stderr, highlight=False)
     columns = (TextColumn("{task.description}", markup=False), BarColumn(bar_width=30), TimeElapsedColumn())
@@ -45,6 +46,7 @@ def progress_shown(wanted: bool) -> Iterator[Progress]:
         tasks: dict[str, TaskID] = {}
 
         def tell(step: str, done: float) -> None:
+            INTERRUPTS.check()
             if step not in tasks:
                 for earlier in tasks.values():
                     bars.update(earlier, completed=1.0)
@@ -52,3 +54,7 @@ def progress_shown(wanted: bool) -> Iterator[Progress]:
             bars.update(tasks[step], completed=done)
 
         yield tell
+
+
+def _unshown(step: str, done: float) -> None:
+    INTERRUPTS.check()
