@@ -43,8 +43,9 @@ def facets(vertices_m: np.ndarray, triangles: np.ndarray) -> Facets:
     along, other = p[:, 1] - p[:, 0], p[:, 2] - p[:, 0]
     normal = np.cross(along, other)
     double = np.linalg.norm(normal, axis=1)
-    x = along / np.linalg.norm(along, axis=1)[:, None]
-    z = normal / double[:, None]
+    tiny = np.finfo(float).tiny  # a triangle without area keeps area 0 and is refused by the model
+    x = along / np.maximum(np.linalg.norm(along, axis=1), tiny)[:, None]
+    z = normal / np.maximum(double, tiny)[:, None]
     axes = np.stack([x, np.cross(z, x), z], axis=1)
     xy = np.einsum("mij,mcj->mci", axes[:, :2], p - p.mean(axis=1, keepdims=True))
     return Facets(axes, xy, double / 2)
