@@ -52,7 +52,7 @@ def test_a_bad_shell(refused, tmp_path, name):
 
 JOBS = {
     "a wall of nothing": ("5 mm", "0 mm", "wall.thickness", 2),
-    "a wall thicker than the piece": ("5 mm", "450 mm", "wall", 2),
+    "a wall thicker than the piece": ("5 mm", "450 mm", "wall.thickness = 0.45: two such walls", 2),
     "a wall that leaves no cavity": ("5 mm", "199.9 mm", "", 1),
     "an unknown unit": ('unit = "mm"', 'unit = "mile"', "piece.unit", 2),
     "no unit for an STL": ('unit = "mm"\n', "", "400 m if m", 2),

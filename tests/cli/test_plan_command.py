@@ -67,26 +67,19 @@ def test_the_same_job_gives_the_same_bytes(call, job, tmp_path):
         assert entry.read_bytes() == (tmp_path / "b" / entry.name).read_bytes()
 
 
-def test_over_a_limit_is_written_and_marked_and_exits_1(call, job, tmp_path, monkeypatch):
-    """A plan whose first check is turned over its limit: the planner itself avoids such plans where it can."""
-    from dataclasses import replace
-
-    made = pourwright.plan.make_plan
-
-    def over(job, progress):
-        plan = made(job, progress)
-        lift = plan.lift_plan.lifts[0]
-        pour = replace(lift.pours[0], checks=(replace(lift.pours[0].checks[0], value=1.0, limit=0.5, verdict="over"),))
-        lifts = (replace(lift, pours=(pour, *lift.pours[1:])), *plan.lift_plan.lifts[1:])
-        return replace(plan, lift_plan=replace(plan.lift_plan, lifts=lifts))
-
-    monkeypatch.setattr(pourwright.plan, "make_plan", over)
-    said = call("plan", job, "--out", tmp_path / "out", "--no-pictures")
+def test_over_a_limit_is_written_and_marked_and_exits_1(call, job, tmp_path):
+    """Liquid that may run 20 mm only cannot fill a ball of 390 mm through any few ports."""
+    said = call("plan", job, "--out", tmp_path / "out", "--no-pictures", "--set", "limits.reach=20 mm")
     assert said.code == 1
-    assert said.err.startswith("pourwright: over a limit: do not pour")
+    assert said.err.startswith("pourwright: over a limit: do not pour (reach")
     assert "do not pour" in said.out
+    assert "is OVER the 20 mm" in " ".join(said.out.split())
     plan = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
     assert plan["status"] == "over a limit: do not pour"
+    over = [
+        c["name"] for lift in plan["lifts"] for pour in lift["pours"] for c in pour["checks"] if c["verdict"] == "over"
+    ]
+    assert set(over) == {"reach"}
     assert "do not pour" in (tmp_path / "out" / "plan.md").read_text(encoding="utf-8")
 
 

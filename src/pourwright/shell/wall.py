@@ -77,4 +77,6 @@ def check_bands_on_piece(bands: Sequence[WallBand], height_m: float, narrowest_m
 
 
 def _key(band: WallBand, number: int) -> str:
+    if math.isinf(band.from_m) and math.isinf(band.to_m):
+        return "wall"  # one thickness everywhere
     return f"wall.{band.name}" if band.name else f"wall.band {number}"
