@@ -1,1 +1,23 @@
 """Foam rising along the level graph: level, pressure, short fills, vents and surplus."""
+
+from pourwright.rise.foam import GELLED_VISCOSITY_PA_S, THICKENING, RisingFoam, rising_foam, simple_foam
+from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings, Void
+from pourwright.rise.packing import PackingNeed, packing_to_fill, vent_flows
+from pourwright.rise.simulate import simulate_rise
+
+__all__ = [
+    "GELLED_VISCOSITY_PA_S",
+    "THICKENING",
+    "Outlet",
+    "OutletFlow",
+    "PackingNeed",
+    "RiseResult",
+    "RiseSettings",
+    "RisingFoam",
+    "Void",
+    "packing_to_fill",
+    "rising_foam",
+    "simple_foam",
+    "simulate_rise",
+    "vent_flows",
+]
