@@ -69,7 +69,7 @@ def test_debris_inside_is_left_out_and_said(odd, skin_of):
     skin = skin_of(odd.join(odd.sphere(), odd.sphere(0.05, 2)))
     assert skin.kind is SkinKind.OUTSIDE
     assert "debris" in skin.kind_reason
-    assert any(f.name == "inner surfaces" for f in skin.findings)
+    assert any(f.name == "inner bodies" for f in skin.findings)
     assert len(skin.faces) == len(odd.sphere()[1])
 
 
@@ -143,9 +143,43 @@ def test_a_rim_that_is_nearly_flat_is_capped_with_a_warning(odd, skin_of):
     assert any(f.name == "uneven rim" and f.severity == "warning" for f in skin.findings)
 
 
-def test_a_wall_drawn_with_both_faces_and_open_is_explained(odd, skin_of):
-    with pytest.raises(ShellError, match="looks like the wall itself"):
-        skin_of(odd.vase())
+def test_a_wall_drawn_with_both_faces_and_open_is_parted_at_its_lip(odd, skin_of):
+    skin = skin_of(odd.vase(wall=0.01), wall=None)
+    assert skin.kind is SkinKind.BOTH_FACES
+    assert "drawn with both its faces and open" in skin.kind_reason
+    (opening,) = skin.openings
+    np.testing.assert_allclose(opening.normal, [0, 0, 1], atol=0.02)
+    assert opening.area_m2 == pytest.approx(np.pi * 0.24 * 0.98**2, rel=0.05)
+    void = skin.faces[skin.void_face]
+    # the bowl of 0.49 m up to its mouth
+    assert -odd.volume(skin.vertices_m, void) == pytest.approx(np.pi * 0.36 * (1.5 - 0.6) / 3 * 0.98**3, rel=0.02)
+    assert skin.enclosed_m3 == pytest.approx(np.pi * 0.36 * (1.5 - 0.6) / 3, rel=0.02)
+    for part in (skin.void_face, ~skin.void_face):
+        m = trimesh.Trimesh(skin.vertices_m, skin.faces[part], process=False)
+        assert m.is_watertight
+        assert m.is_winding_consistent
+    # a lid on the outside and one on the inside, back to back
+    lids = skin.faces[(skin.cap_opening == 0) & skin.void_face], skin.faces[(skin.cap_opening == 0) & ~skin.void_face]
+    areas = [odd.area(skin.vertices_m, lid) for lid in lids]
+    assert areas[0] == pytest.approx(areas[1])
+
+
+def test_the_outer_face_of_such_a_wall_can_be_asked_for(odd, skin_of):
+    skin = skin_of(odd.vase(wall=0.01), kind=SkinKind.OPEN)
+    assert skin.kind is SkinKind.OPEN
+    assert not skin.void_face.any()
+    assert closed(skin)
+    assert len(skin.openings) == 1
+
+
+def test_a_wall_whose_mouth_cannot_be_told_is_refused_with_the_reason(odd, skin_of):
+    # the lip is folded into a saddle: no flat cap closes it
+    v, f = odd.vase(wall=0.01)
+    high = v[:, 2] > 0.05
+    v = v.copy()
+    v[high, 2] += 0.4 * np.cos(2 * np.arctan2(v[high, 1], v[high, 0])) * (v[high, 2] - 0.05) / 0.05
+    with pytest.raises(ShellError, match=r"drawn with both its faces and open to the outside .* give its outside face"):
+        skin_of((v, f))
 
 
 def test_the_job_may_say_that_a_thin_body_is_the_outside(odd, skin_of):

@@ -23,7 +23,7 @@ from pourwright.shell.panel_shape import (
 )
 from pourwright.shell.rays import first_hits
 from pourwright.shell.skin import Skin, SkinKind
-from pourwright.shell.topology import areas, cone_volumes, corner_vectors, edges_of, face_pairs
+from pourwright.shell.topology import areas, cone_volumes, corner_vectors, edges_of, mates_of
 
 SAMPLES, SEEDS, NEAR = 20_000, 300, 0.25
 STEEPEST = np.tan(np.radians(30.0))
@@ -54,7 +54,7 @@ class PanelSearch:
     def __init__(self, skin: Skin):
         self.skin = skin
         both = skin.kind is SkinKind.BOTH_FACES
-        pick = skin.void_face if both else skin.cap_opening < 0
+        pick = (skin.void_face if both else ~skin.void_face) & (skin.cap_opening < 0)
         self.all_faces = skin.faces
         self.faces = np.ascontiguousarray(skin.faces[pick][:, ::-1] if both else skin.faces[pick])
         self.vertices = np.ascontiguousarray(skin.vertices_m)
@@ -63,11 +63,8 @@ class PanelSearch:
         size = np.linalg.norm(double, axis=1)
         self.normals = double / np.maximum(size, 1e-300)[:, None]
         self.area = areas(self.vertices, self.faces)
-        edges = edges_of(self.faces)
-        self.neighbour = np.full((len(self.faces), 3), -1, np.int64)
-        left, right, edge = face_pairs(edges)
-        for a, b in ((left, right), (right, left)):
-            self.neighbour[a, (edges.of_face[a] == edge[:, None]).argmax(axis=1)] = b
+        mate = mates_of(edges_of(self.faces))
+        self.neighbour = np.where(mate < 0, -1, mate // 3).reshape(-1, 3)
         self.stamp = np.full(len(self.faces), -1, np.int64)
         self.queue = np.empty(len(self.faces), np.int64)
         self.mark = 0
@@ -184,7 +181,8 @@ class PanelSearch:
             picks = faces[np.linspace(0, len(faces) - 1, 9).astype(int)]
             starts = np.vstack([self.vertices[self.faces[picks]].mean(axis=1), point])
             outer = self.all_faces[~self.skin.void_face]
-            through = first_hits(starts, np.broadcast_to(normal, starts.shape), self.vertices, outer)
+            ways = np.broadcast_to(normal, starts.shape)
+            through = first_hits(starts, ways, self.diagonal, self.vertices, outer)
             return float(through.min())
         low, high = corners[..., 2].min() - self.z0, corners[..., 2].max() - self.z0
         on = [b.thickness_m for b in self.skin.bands if b.from_m < high and b.to_m > low]

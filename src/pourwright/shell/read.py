@@ -120,10 +120,8 @@ def _bytes_of(path: Path, kind: str) -> bytes:
 
 def _scene(name: str, guarded: Guarded) -> Any:
     options: dict[str, Any] = {"process": False}
-    if guarded.kind in {"obj", "ply", "glb"}:
+    if guarded.kind in {"ply", "glb"}:
         options["skip_materials"] = True
-    if guarded.kind == "obj":
-        options["maintain_order"] = True
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")

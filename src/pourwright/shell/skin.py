@@ -25,6 +25,7 @@ class Finding:
     severity: str
     name: str  # short plain words, e.g. "flipped triangles"
     words: str  # one sentence with numbers
+    at_m: tuple[tuple[float, float, float], ...] = ()  # where, in the shell file's axes; some of many
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +93,9 @@ class Skin:
     area_m2: float  # outside face without caps
     enclosed_m3: float  # inside the outside face, caps closed
     findings: tuple[Finding, ...]
+    clean: bool = True  # closed, wound alike, nothing doubled or overlapping: any way of telling inside works
+    volume_doubt_m3: float = 0.0  # plus or minus on what is inside, from what was mended or could not be told
+    trust: float = 1.0  # share of the enclosed volume that is certain
 
     def thickness_at(self, z_m: np.ndarray) -> np.ndarray:
         """Wall thickness [m] at heights ``z_m`` above the lowest vertex (file's z axis); same shape as ``z_m``."""

@@ -6,28 +6,37 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.shell.rims import Caps, border_loops, cap
-from pourwright.shell.skin import Finding
-from pourwright.shell.topology import areas, cone_volumes, edges_of, pieces_of, wind_alike, winding_number
+from pourwright.shell.columns import others_around
+from pourwright.shell.mend import Mended, mend
+from pourwright.shell.nest import Nest, nest
+from pourwright.shell.rims import Closure, border_loops, close_loops
+from pourwright.shell.topology import areas, cone_volumes, pieces_of
 
-CRUMB_SHARE = 1e-3
-"""Open loose pieces under this share of the whole area are scan litter."""
+HIDDEN_SHARE = 0.9
+"""A rim lies inside other pieces when this share of its points does."""
+VOID_SHARE = 0.05
+"""Inner surfaces that hold less than this share of the outer volume are debris, not the void."""
 
 
-@dataclass(frozen=True, eq=False)
+@dataclass(frozen=True, slots=True)
 class Piece:
     """One connected piece, its holes and rims closed."""
 
     index: int
     area: float  # without caps
     volume: float  # not negative
-    rims: int
-    depth: int  # number of other pieces it lies in
+    rims: int  # open to the outside
+    inside: tuple[int, ...]  # pieces it lies in
+
+    @property
+    def depth(self) -> int:
+        """Number of pieces it lies in."""
+        return len(self.inside)
 
 
 @dataclass(frozen=True, eq=False)
 class Survey:
-    """A mesh wound alike and closed with caps; ``piece``, ``opening`` (m,) by face; ``opening`` -1 off the rims."""
+    """A mesh whose every piece is closed and wound outwards; ``piece``, ``opening`` (m,) by face, -1 off the rims."""
 
     vertices: np.ndarray
     faces: np.ndarray
@@ -35,13 +44,14 @@ class Survey:
     opening: np.ndarray
     is_cap: np.ndarray  # rim caps and hole fillings
     pieces: tuple[Piece, ...]
-    caps: Caps
-    closed: bool  # before capping
-    one_sided: int  # faces of patches that have no outside
+    overlaps: tuple[tuple[int, int], ...]  # pairs of pieces that are partly in each other
+    mouths: tuple[Closure, ...]  # rims open to the outside, largest first
+    holes: tuple[Closure, ...]  # of the scan
+    hidden: tuple[Closure, ...]  # rims inside other pieces
     stray: int  # border edges that form no loop
-    crowded: int  # edges of three and more faces
-    turned: int  # faces that were wound against their neighbours
-    findings: tuple[Finding, ...]
+    sheets: np.ndarray  # (k, 3) middles of faces of open inner surfaces that were dropped
+    sheets_area: float
+    mended: Mended
 
     @property
     def diagonal(self) -> float:
@@ -51,92 +61,94 @@ class Survey:
 
 def survey(vertices: np.ndarray, faces: np.ndarray) -> Survey:
     """Wind, close and sort a tidy mesh ``vertices`` (n, 3) [m], ``faces`` (m, 3)."""
-    findings: list[Finding] = []
-    faces, findings = _without_litter(vertices, faces)
-    edges = edges_of(faces)
-    closed = not edges.border.any()
-    turn, _, one_sided = wind_alike(faces, edges)
-    faces = np.where(turn[:, None], faces[:, ::-1], faces)
-    faces, volumes = _outwards(vertices, faces)
-    edges = edges_of(faces)
+    mended = mend(vertices, faces)
     diagonal = float(np.linalg.norm(np.ptp(vertices, axis=0)))
-    loops, stray = border_loops(vertices, faces, edges)
-    caps = cap(vertices, loops, diagonal)
-    skin_faces = len(faces)
-    faces = np.concatenate([faces, caps.faces])
-    is_cap = np.arange(len(faces)) >= skin_faces
-    opening = np.concatenate([np.full(skin_faces, -1, np.int32), caps.opening])
-    number, piece = pieces_of(edges_of(faces))
-    faces, volumes = _outwards(vertices, faces, piece)
+    loops, stray = border_loops(vertices, mended.faces, mended.mate)
+    closures = close_loops(vertices, loops, diagonal)
+    number, piece = pieces_of(mended.mate)
+    piece, closure, faces = _with_closures(mended.faces, piece, closures)
+    number = int(piece.max()) + 1
+    volumes = np.bincount(piece, weights=cone_volumes(vertices, faces), minlength=number)
+    backwards = volumes < 0
+    faces = np.where(backwards[piece][:, None], faces[:, ::-1], faces)
+    own = _piece_of_closures(piece, closure, closures)
+    closures = [c.reversed() if backwards[own[k]] else c for k, c in enumerate(closures)]
+    volumes = np.abs(volumes)
+    near = nest(vertices, faces, piece, volumes)
+    hidden = _hidden(vertices, faces, piece, closures, own, near)
+    sheet = _sheets(closures, own, near, volumes)
+    is_mouth = np.array([c.rim for c in closures], bool) & ~hidden & ~sheet[own] if closures else np.zeros(0, bool)
+    opening = np.full(len(closures) + 1, -1, np.int32)
+    opening[:-1][is_mouth] = np.arange(int(is_mouth.sum()))
+    is_cap = closure >= 0
     area = np.bincount(piece, weights=np.where(is_cap, 0.0, areas(vertices, faces)), minlength=number)
-    depth = _depths(vertices, faces, piece, volumes)
-    rims = [len(np.unique(opening[(piece == p) & (opening >= 0)])) for p in range(number)] if len(caps.openings) else []
+    rims = np.bincount(own[is_mouth], minlength=number) if len(own) else np.zeros(number, int)
     pieces = tuple(
-        Piece(p, float(area[p]), float(volumes[p]), rims[p] if rims else 0, int(depth[p])) for p in range(number)
+        Piece(p, float(area[p]), float(volumes[p]), int(rims[p]), tuple(q for q in near.inside[p] if not sheet[q]))
+        for p in range(number)
+        if not sheet[p]
     )
-    faces = np.where((depth[piece] % 2 == 1)[:, None], faces[:, ::-1], faces)
+    stay = ~sheet[piece]
     return Survey(
         vertices,
-        faces,
-        piece,
-        opening,
-        is_cap,
+        faces[stay],
+        piece[stay],
+        opening[closure][stay],
+        is_cap[stay],
         pieces,
-        caps,
-        closed,
-        int(one_sided.sum()),
+        tuple(pair for pair in near.overlaps if not sheet[list(pair)].any()),
+        tuple(c for k, c in enumerate(closures) if is_mouth[k]),
+        tuple(c for k, c in enumerate(closures) if not c.rim and not sheet[own[k]]),
+        tuple(c for k, c in enumerate(closures) if hidden[k] and not sheet[own[k]]),
         stray,
-        int(edges.crowded.sum()),
-        int(turn.sum()),
-        tuple(findings) + caps.findings,
+        vertices[faces[~stay & ~is_cap]].mean(axis=1),
+        float(area[sheet].sum()),
+        mended,
     )
 
 
-def _without_litter(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, list[Finding]]:
-    edges = edges_of(faces)
-    number, piece = pieces_of(edges)
-    if number == 1:
-        return faces, []
-    area = np.bincount(piece, weights=areas(vertices, faces), minlength=number)
-    is_open = np.zeros(number, bool)
-    is_open[piece[edges.border[edges.of_face].any(axis=1)]] = True
-    litter = is_open & (area < CRUMB_SHARE * area.sum())
-    if not litter.any():
-        return faces, []
-    share = area[litter].sum() / area.sum()
-    words = f"{int(litter.sum())} open loose pieces with {share:.2%} of the area were dropped."
-    return faces[~litter[piece]], [Finding("note" if share < 0.01 else "warning", "loose pieces", words)]
+def _with_closures(
+    faces: np.ndarray, piece: np.ndarray, closures: list[Closure]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Piece, closure (-1 for none) and corners of every face; a closure over several pieces makes them one."""
+    goal = np.arange(int(piece.max()) + 1)
+    for c in closures:
+        found = {int(goal[piece[loop.face]]) for loop in c.loops}
+        for p in found:
+            goal[goal == p] = min(found)
+    _, goal = np.unique(goal, return_inverse=True)
+    piece = goal[piece]
+    sizes = [len(c.faces) for c in closures]
+    owners = [int(piece[c.loops[0].face]) for c in closures]
+    closure = np.concatenate([np.full(len(faces), -1), np.repeat(np.arange(len(closures)), sizes)]).astype(np.int64)
+    every = np.concatenate([faces, *(c.faces for c in closures)])
+    return np.concatenate([piece, np.repeat(owners, sizes).astype(np.int64)]), closure, every
 
 
-def _outwards(
-    vertices: np.ndarray, faces: np.ndarray, piece: np.ndarray | None = None
-) -> tuple[np.ndarray, np.ndarray]:
-    """Turn every piece whose volume is negative; returns the faces and the volume of each piece."""
-    if piece is None:
-        _, piece = pieces_of(edges_of(faces))
-    volume = np.bincount(piece, weights=cone_volumes(vertices, faces))
-    return np.where((volume < 0)[piece][:, None], faces[:, ::-1], faces), np.abs(volume)
+def _piece_of_closures(piece: np.ndarray, closure: np.ndarray, closures: list[Closure]) -> np.ndarray:
+    return np.array([piece[c.loops[0].face] for c in closures], np.int64)
 
 
-def _depths(vertices: np.ndarray, faces: np.ndarray, piece: np.ndarray, volumes: np.ndarray) -> np.ndarray:
-    """How many other pieces each piece lies in: most of several of its points by winding number."""
-    number = len(volumes)
-    depth = np.zeros(number, np.int64)
-    if number == 1:
-        return depth
-    order = np.argsort(piece, kind="stable")
-    at = np.split(order, np.cumsum(np.bincount(piece, minlength=number))[:-1])
-    boxes = [(vertices[faces[f]].min(axis=(0, 1)), vertices[faces[f]].max(axis=(0, 1))) for f in at]
-    for inner in range(number):
-        points = None
-        for outer in range(number):
-            if outer == inner or volumes[outer] <= volumes[inner]:
-                continue
-            if (boxes[inner][0] < boxes[outer][0]).any() or (boxes[inner][1] > boxes[outer][1]).any():
-                continue
-            if points is None:
-                used = np.unique(faces[at[inner]])
-                points = vertices[used[np.linspace(0, len(used) - 1, 5).astype(int)]]
-            wraps = winding_number(points, vertices, faces[at[outer]])
-            depth[inner] += int((wraps > 0.5).sum() >= 3)
-    return depth
+def _hidden(
+    vertices: np.ndarray, faces: np.ndarray, piece: np.ndarray, closures: list[Closure], own: np.ndarray, near: Nest
+) -> np.ndarray:
+    """Rims that lie inside other pieces: the end of a limb that is stuck into the body."""
+    out = np.zeros(len(closures), bool)
+    rims = [k for k, c in enumerate(closures) if c.rim]
+    if not rims or len(near.inside) == 1:
+        return out
+    points = np.concatenate([closures[k].loops[0].points for k in rims])
+    at = np.repeat(np.arange(len(rims)), [len(closures[k].loops[0].points) for k in rims])
+    buried, *_ = others_around(points, own[rims][at], vertices, faces, piece)
+    out[rims] = np.bincount(at, weights=buried) >= HIDDEN_SHARE * np.bincount(at)
+    return out
+
+
+def _sheets(closures: list[Closure], own: np.ndarray, near: Nest, volumes: np.ndarray) -> np.ndarray:
+    """Open pieces inside another that hold next to nothing: partitions, scan litter, loose inner skins."""
+    out = np.zeros(len(volumes), bool)
+    for k, c in enumerate(closures):
+        around = near.inside[own[k]]
+        if c.rim and around and volumes[own[k]] < VOID_SHARE * volumes[around[0]]:
+            out[own[k]] = True
+    return out

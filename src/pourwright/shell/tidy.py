@@ -7,13 +7,14 @@ from scipy.spatial import cKDTree
 
 from pourwright.shell.skin import Finding
 from pourwright.shell.topology import edges_of
+from pourwright.shell.triangulate import triangulate
 
 WELD_SHARE = 1e-6
 """Border points nearer than this share of the piece's diagonal are one point."""
 
 
 def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, list[Finding]]:
-    """Weld vertices, drop faces without three corners and faces that are there twice.
+    """Weld vertices, cut faces at corners that lie on their sides, drop empty faces and faces that are there twice.
 
     Parameters
     ----------
@@ -33,30 +34,41 @@ def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarra
     vertices, faces, welded = _weld_border(vertices, faces)
     faces = _with_corners(faces)
     if count > len(faces):
-        findings.append(
-            Finding("note", "empty triangles", f"{count - len(faces)} triangles without three corners were dropped.")
-        )
+        words = f"{count - len(faces)} triangles without three corners were dropped."
+        findings.append(Finding("note", "empty triangles", words))
     if welded:
         findings.append(Finding("note", "open seams", f"{welded} border points that nearly met were joined."))
+    faces, cut = _cut_at_corners(vertices, faces)
+    if cut:
+        words = f"{cut} triangles with another's corner on their side were cut there."
+        findings.append(Finding("note", "corners on edges", words))
     faces, doubles, flaps = _without_doubles(faces)
     if doubles:
-        findings.append(
-            Finding("note", "doubled triangles", f"{doubles} triangles that were there twice were dropped.")
-        )
+        words = f"{doubles} triangles that were there twice were dropped."
+        findings.append(Finding("note", "doubled triangles", words))
     if flaps:
-        findings.append(Finding("note", "back-to-back triangles", f"{flaps} pairs without thickness were dropped."))
+        words = f"{flaps} triangles that lay back to back without thickness were dropped."
+        findings.append(Finding("note", "back-to-back triangles", words))
     return *_used(vertices, faces), findings
 
 
 def weld_exact(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Join vertices with equal coordinates; the order of first use is kept."""
-    used, inverse = np.unique(faces, return_inverse=True)
+    used = np.zeros(len(vertices), bool)
+    used[faces] = True
+    at = np.cumsum(used) - 1
     points = np.ascontiguousarray(vertices[used]) + 0.0  # -0.0 and 0.0 are one
-    _, first, back = np.unique(points.view(np.dtype((np.void, 24))).ravel(), return_index=True, return_inverse=True)
-    order = np.argsort(first, kind="stable")
-    rank = np.empty_like(order)
-    rank[order] = np.arange(len(order))
-    return points[first[order]], rank[back.ravel()][inverse.ravel()].reshape(-1, 3)
+    order = np.lexsort(points.T[::-1])
+    ordered = points[order]
+    new = np.append(True, (ordered[1:] != ordered[:-1]).any(axis=1))
+    group = np.empty(len(points), np.int64)
+    group[order] = np.cumsum(new) - 1
+    first = np.full(int(new.sum()), len(points))
+    np.minimum.at(first, group, np.arange(len(points)))
+    keep = np.sort(first)
+    rank = np.empty(len(first), np.int64)
+    rank[np.argsort(first, kind="stable")] = np.arange(len(first))
+    return points[keep], rank[group][at[faces]]
 
 
 def _with_corners(faces: np.ndarray) -> np.ndarray:
@@ -64,16 +76,17 @@ def _with_corners(faces: np.ndarray) -> np.ndarray:
     return faces[(a != b) & (b != c) & (c != a)]
 
 
+def _reach(vertices: np.ndarray) -> float:
+    return WELD_SHARE * float(np.linalg.norm(np.ptp(vertices, axis=0)))
+
+
 def _weld_border(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, int]:
     """Join border points that nearly meet: exporters round the two sides of a seam differently."""
-    if not len(faces):
-        return vertices, faces, 0
     edges = edges_of(faces)
     border = np.unique(edges.ends[edges.border])
     if not len(border):
         return vertices, faces, 0
-    reach = WELD_SHARE * float(np.linalg.norm(np.ptp(vertices, axis=0)))
-    pairs = cKDTree(vertices[border]).query_pairs(reach, output_type="ndarray")
+    pairs = cKDTree(vertices[border]).query_pairs(_reach(vertices), output_type="ndarray")
     if not len(pairs):
         return vertices, faces, 0
     goal = np.arange(len(vertices))
@@ -83,28 +96,96 @@ def _weld_border(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, n
     return vertices, goal[faces], len(np.unique(pairs[:, 1]))
 
 
+def _cut_at_corners(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, int]:
+    """Cut border faces where border corners of other faces lie on their sides, so that the two can meet."""
+    edges = edges_of(faces)
+    sides = np.flatnonzero(edges.border)
+    if not len(sides):
+        return faces, 0
+    border = np.unique(edges.ends[sides])
+    tree = cKDTree(vertices[border])
+    reach = _reach(vertices)
+    a, b = vertices[edges.ends[sides, 0]], vertices[edges.ends[sides, 1]]
+    length = np.linalg.norm(b - a, axis=1)
+    close = tree.query_ball_point((a + b) / 2, length / 2, return_sorted=True)
+    on: dict[int, np.ndarray] = {}
+    for k in np.flatnonzero(np.fromiter((len(c) for c in close), np.int64, len(close)) > 0):
+        points = border[close[k]]
+        along = (vertices[points] - a[k]) @ (b[k] - a[k]) / length[k] ** 2
+        off = np.linalg.norm(vertices[points] - a[k] - along[:, None] * (b[k] - a[k]), axis=1)
+        inside = (off <= reach) & (along * length[k] > reach) & ((1 - along) * length[k] > reach)
+        if inside.any():
+            on[int(sides[k])] = points[inside][np.argsort(along[inside], kind="stable")]
+    if not on:
+        return faces, 0
+    return _cut(vertices, faces, edges.ends, edges.of_face, on)
+
+
+def _cut(
+    vertices: np.ndarray, faces: np.ndarray, ends: np.ndarray, of_face: np.ndarray, on: dict[int, np.ndarray]
+) -> tuple[np.ndarray, int]:
+    marked = np.zeros(len(ends), bool)
+    marked[list(on)] = True
+    hit = np.flatnonzero(marked[of_face].any(axis=1))
+    fresh = []
+    for f in hit:
+        ring: list[int] = []
+        for side in range(3):
+            start, edge = int(faces[f, side]), int(of_face[f, side])
+            ring.append(start)
+            extra = on.get(edge, np.empty(0, np.int64))
+            ring += [int(v) for v in (extra if ends[edge, 0] == start else extra[::-1])]
+        corner = vertices[faces[f]]
+        normal = np.cross(corner[1] - corner[0], corner[2] - corner[0])
+        order = np.array(ring)
+        fresh.append(_with_corners(order[triangulate([vertices[order]], normal)]))
+    keep = np.ones(len(faces), bool)
+    keep[hit] = False
+    return np.concatenate([faces[keep], *fresh]), len(hit)
+
+
 def _without_doubles(faces: np.ndarray) -> tuple[np.ndarray, int, int]:
-    """Keep one of several faces on the same corners wound alike; drop pairs wound against each other."""
+    """Keep one of several faces on the same corners.
+
+    Of faces on the same corners that are wound against each other it cannot be said whether they are a doubled
+    face of which one was flipped, or a flap without thickness: one is kept if its neighbours need it to meet.
+    """
     if not len(faces):
         return faces, 0, 0
     corners = np.sort(faces, axis=1)
-    _, group, size = np.unique(corners, axis=0, return_inverse=True, return_counts=True)
-    group = group.ravel()
-    if (size == 1).all():
+    order = np.lexsort(corners.T[::-1])
+    ordered = corners[order]
+    new = np.append(True, (ordered[1:] != ordered[:-1]).any(axis=1))
+    if new.all():
         return faces, 0, 0
-    shift = faces.argmin(axis=1)
-    second = faces[np.arange(len(faces)), (shift + 1) % 3]
+    group = np.empty(len(faces), np.int64)
+    group[order] = np.cumsum(new) - 1
+    size = np.bincount(group)
+    second = faces[np.arange(len(faces)), (faces.argmin(axis=1) + 1) % 3]
     forward = second == corners[:, 1]
-    sign = np.bincount(group, weights=np.where(forward, 1, -1), minlength=len(size))
-    pick = np.zeros(len(faces), bool)
-    for way in (True, False):
-        at = np.flatnonzero((forward == way) & ((sign[group] > 0) if way else (sign[group] < 0)))
-        _, first = np.unique(group[at], return_index=True)
-        pick[at[first]] = True
-    flaps = int(((sign == 0) & (size > 1)).sum())
-    return faces[pick], int(len(faces) - pick.sum() - 2 * flaps), flaps
+    net = np.bincount(group, weights=np.where(forward, 1, -1))
+    wanted = np.where(forward, net[group] >= 0, net[group] < 0)
+    at = np.flatnonzero(wanted)
+    _, first = np.unique(group[at], return_index=True)
+    kept = np.sort(at[first])
+    unsure = (net[group[kept]] == 0) & (size[group[kept]] > 1)
+    left, flaps = _without_flaps(faces[kept], unsure)
+    return left, int(len(faces) - len(kept)), flaps
+
+
+def _without_flaps(faces: np.ndarray, unsure: np.ndarray) -> tuple[np.ndarray, int]:
+    whole = len(faces)
+    given = faces
+    while unsure.any():
+        edges = edges_of(faces)
+        odd = (edges.count[edges.of_face] != 2).any(axis=1) & unsure
+        if not odd.any():
+            break
+        faces, unsure = faces[~odd], unsure[~odd]
+    return (faces, whole - len(faces)) if len(faces) else (given, 0)
 
 
 def _used(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    used, inverse = np.unique(faces, return_inverse=True)
-    return vertices[used], inverse.reshape(-1, 3)
+    used = np.zeros(len(vertices), bool)
+    used[faces] = True
+    return vertices[used], (np.cumsum(used) - 1)[faces]

@@ -1,4 +1,8 @@
-"""Edges, pieces, winding and nesting of a triangle mesh, as array operations."""
+"""Half-edges, pieces and winding of a triangle mesh, as array operations.
+
+Half-edge ``3 f + s`` is side ``s`` of face ``f``, from its corner ``s`` to its corner ``s + 1``. ``mate`` (3 m,) names
+for each the half-edge of the face it hangs together with there, -1 at a border.
+"""
 
 from __future__ import annotations
 
@@ -8,6 +12,8 @@ import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
+from pourwright.shell.bucket import by_two_keys
+
 
 @dataclass(frozen=True, eq=False)
 class Edges:
@@ -16,6 +22,8 @@ class Edges:
     ends: np.ndarray  # (e, 2) vertex indices, low first
     of_face: np.ndarray  # (m, 3) edge index of sides 0-1, 1-2, 2-0
     count: np.ndarray  # (e,) faces at the edge
+    order: np.ndarray  # (3 m,) half-edges, those of one edge together
+    start: np.ndarray  # (e + 1,) where each edge begins in ``order``
 
     @property
     def border(self) -> np.ndarray:
@@ -29,73 +37,116 @@ class Edges:
 
 
 def edges_of(faces: np.ndarray) -> Edges:
-    """Edges of ``faces`` (m, 3)."""
-    half = faces[:, [0, 1, 1, 2, 2, 0]].reshape(-1, 2)
-    low, high = half.min(axis=1), half.max(axis=1)
-    key = low * (int(faces.max(initial=0)) + 1) + high
-    _, first, inverse, count = np.unique(key, return_index=True, return_inverse=True, return_counts=True)
-    ends = np.stack([low[first], high[first]], axis=1)
-    return Edges(ends, inverse.reshape(-1, 3), count)
+    """Edges of ``faces`` (m, 3), ordered by their lower and then their higher vertex."""
+    if not len(faces):
+        none = np.empty(0, np.int64)
+        return Edges(np.empty((0, 2), np.int64), np.empty((0, 3), np.int64), none, none, np.zeros(1, np.int64))
+    a, b = faces.ravel(), faces[:, [1, 2, 0]].ravel()
+    low, high = np.minimum(a, b), np.maximum(a, b)
+    order = by_two_keys(low, high, int(high.max()) + 1)
+    low, high = low[order], high[order]
+    first = np.empty(len(order), bool)
+    first[0] = True
+    np.not_equal(low[1:], low[:-1], out=first[1:])
+    first[1:] |= high[1:] != high[:-1]
+    of = np.empty(len(order), np.int64)
+    of[order] = np.cumsum(first) - 1
+    start = np.append(np.flatnonzero(first), len(order))
+    return Edges(np.stack([low[first], high[first]], axis=1), of.reshape(-1, 3), np.diff(start), order, start)
 
 
-def face_pairs(edges: Edges) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Faces that share an edge of exactly two faces.
-
-    Returns ``(left, right, edge)``, each (p,): face, face, edge index, ordered by edge.
-    """
-    flat = edges.of_face.ravel()
-    order = np.argsort(flat, kind="stable")
-    order = order[edges.count[flat[order]] == 2]
-    left, right = order[0::2], order[1::2]
-    return left // 3, right // 3, flat[left]
+def mates_of(edges: Edges) -> np.ndarray:
+    """Mates (3 m,) over edges of exactly two faces; every other half-edge is a border."""
+    mate = np.full(edges.of_face.size, -1, np.int64)
+    at = edges.start[:-1][edges.count == 2]
+    left, right = edges.order[at], edges.order[at + 1]
+    mate[left], mate[right] = right, left
+    return mate
 
 
-def pieces_of(edges: Edges) -> tuple[int, np.ndarray]:
-    """Connected pieces over shared edges of any count: ``(number, label of each face (m,))``."""
-    m = len(edges.of_face)
-    flat = edges.of_face.ravel()
-    face = np.repeat(np.arange(m), 3)
-    graph = coo_matrix((np.ones(len(flat), np.int8), (face, m + flat)), shape=(m + len(edges.count),) * 2)
-    label = connected_components(graph, directed=False)[1][:m]
-    _, label = np.unique(label, return_inverse=True)
+def pairs_of(mate: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Half-edges that are mates, each pair once: ``(left, right)``, left < right."""
+    left = np.flatnonzero(mate > np.arange(len(mate)))
+    return left, mate[left]
+
+
+def from_vertex(faces: np.ndarray, half: np.ndarray) -> np.ndarray:
+    """Vertex where each of the half-edges ``half`` (k,) begins."""
+    out: np.ndarray = faces.reshape(-1)[half]
+    return out
+
+
+def to_vertex(faces: np.ndarray, half: np.ndarray) -> np.ndarray:
+    """Vertex where each of the half-edges ``half`` (k,) ends."""
+    out: np.ndarray = faces.reshape(-1)[half - half % 3 + (half + 1) % 3]
+    return out
+
+
+def _components(size: int, a: np.ndarray, b: np.ndarray) -> np.ndarray:
+    graph = coo_matrix((np.ones(len(a), np.int8), (a, b)), shape=(size, size))
+    label: np.ndarray = connected_components(graph, directed=False)[1]
+    return label
+
+
+def pieces_of(mate: np.ndarray) -> tuple[int, np.ndarray]:
+    """Pieces that hang together over mates: ``(number, label of each face (m,))``, labels by first face."""
+    left, right = pairs_of(mate)
+    label = _components(len(mate) // 3, left // 3, right // 3)
     return int(label.max(initial=-1)) + 1, label
 
 
-def wind_alike(faces: np.ndarray, edges: Edges) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Which faces to turn so that neighbours over two-face edges wind alike, turning as few as possible a patch.
+def wind_alike(faces: np.ndarray, mate: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Which faces to turn so that mates wind alike, turning as few as possible of a piece.
 
-    Works on the double cover of the faces (each face once as it is and once turned): neighbours are joined
-    with the copies that wind alike, and a patch whose two copies hang together has one side only.
+    Works on the double cover of the faces (each face once as it is and once turned): mates are joined
+    with the copies that wind alike, and a piece whose two copies hang together has one side only.
 
     Returns
     -------
     turn : (m,) bool
-    patch : (m,) int
-        Label of faces joined over two-face edges.
     one_sided : (m,) bool
-        Faces of patches that cannot be wound alike (Moebius-like); they are left as they are.
+        Faces of pieces that cannot be wound alike (Moebius-like); they are left as they are.
     """
     m = len(faces)
-    left, right, edge = face_pairs(edges)
-    same = _runs_low_to_high(faces, edges, left, edge) == _runs_low_to_high(faces, edges, right, edge)
-    odd = same.astype(np.int64)  # two neighbours that run along their edge the same way are wound differently
+    left, right = pairs_of(mate)
+    same = from_vertex(faces, left) == from_vertex(faces, right)  # two that run the same way are wound differently
+    if not same.any():
+        return np.zeros(m, bool), np.zeros(m, bool)
+    odd = same.astype(np.int64)
+    left, right = left // 3, right // 3
     a = np.concatenate([left, left + m])
     b = np.concatenate([right + m * odd, right + m * (1 - odd)])
-    graph = coo_matrix((np.ones(len(a), np.int8), (a, b)), shape=(2 * m, 2 * m))
-    _, label = connected_components(graph, directed=False)
+    label = _components(2 * m, a, b)
     kept, turned = label[:m], label[m:]
     one_sided = kept == turned
-    _, patch = np.unique(np.minimum(kept, turned), return_inverse=True)
-    # of the two copies of a patch take the one with fewer turned faces
+    _, piece = np.unique(np.minimum(kept, turned), return_inverse=True)
     in_low = kept <= turned
-    votes = np.bincount(patch, weights=np.where(in_low, 1.0, -1.0))
-    turn = np.where(votes[patch] >= 0, ~in_low, in_low) & ~one_sided
-    return turn, patch, one_sided
+    votes = np.bincount(piece, weights=np.where(in_low, 1.0, -1.0))
+    turn = np.where(votes[piece] >= 0, ~in_low, in_low) & ~one_sided
+    return turn, one_sided
 
 
-def _runs_low_to_high(faces: np.ndarray, edges: Edges, face: np.ndarray, edge: np.ndarray) -> np.ndarray:
-    side = (edges.of_face[face] == edge[:, None]).argmax(axis=1)
-    return faces[face, side] < faces[face, (side + 1) % 3]
+def turned(faces: np.ndarray, mate: np.ndarray, turn: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Faces and mates after turning the faces ``turn`` (m,): corners 0 1 2 become 0 2 1, sides 0 1 2 become 2 1 0."""
+    if not turn.any():
+        return faces, mate
+    faces = np.where(turn[:, None], faces[:, [0, 2, 1]], faces)
+    side = np.arange(len(mate)) % 3
+    moved = np.where(turn.repeat(3), np.arange(len(mate)) - side + (2 - side), np.arange(len(mate)))
+    out = np.full_like(mate, -1)
+    at = np.flatnonzero(mate >= 0)
+    out[moved[at]] = moved[mate[at]]
+    return faces, out
+
+
+def fans_of(faces: np.ndarray, mate: np.ndarray) -> np.ndarray:
+    """Label (3 m,) of every face corner: corners of one vertex share it where their faces hang together there."""
+    left, right = pairs_of(mate)
+    after_left, after_right = left - left % 3 + (left + 1) % 3, right - right % 3 + (right + 1) % 3
+    alike = from_vertex(faces, left) == from_vertex(faces, right)
+    a = np.concatenate([left, after_left])
+    b = np.concatenate([np.where(alike, right, after_right), np.where(alike, after_right, right)])
+    return _components(len(mate), a, b)
 
 
 def corner_vectors(vertices: np.ndarray, faces: np.ndarray) -> np.ndarray:
@@ -110,30 +161,7 @@ def areas(vertices: np.ndarray, faces: np.ndarray) -> np.ndarray:
 
 
 def cone_volumes(vertices: np.ndarray, faces: np.ndarray) -> np.ndarray:
-    """Signed volume of the cone from the middle of the box to each face, (m,); sums to the enclosed volume."""
-    middle = 0.5 * (vertices.min(axis=0) + vertices.max(axis=0))
+    """Signed volume of the cone from the middle of the vertices to each face, (m,); sums to the enclosed volume."""
+    middle = vertices.mean(axis=0)
     a, b, c = (vertices[faces[:, k]] - middle for k in range(3))
     return np.einsum("ij,ij->i", a, np.cross(b, c)) / 6.0
-
-
-def winding_number(points: np.ndarray, vertices: np.ndarray, faces: np.ndarray) -> np.ndarray:
-    """How often the faces (m, 3) wrap around each of ``points`` (k, 3): 1 inside a closed outward surface, 0 outside.
-
-    Sum of the signed solid angles of the triangles by the formula of A. van Oosterom and J. Strackee, IEEE
-    Transactions on Biomedical Engineering BME-30 (1983) 125-126. Cost k m; fractional for open surfaces.
-    """
-    out = np.empty(len(points))
-    corners = vertices[faces]
-    for i, point in enumerate(points):
-        total = 0.0
-        for start in range(0, len(faces), 262_144):
-            r = corners[start : start + 262_144] - point
-            n = np.linalg.norm(r, axis=2)
-            a, b, c = r[:, 0], r[:, 1], r[:, 2]
-            top = np.einsum("ij,ij->i", a, np.cross(b, c))
-            dot = (np.einsum("ij,ij->i", p, q) for p, q in ((a, b), (b, c), (c, a)))
-            ab, bc, ca = dot
-            bottom = n[:, 0] * n[:, 1] * n[:, 2] + ab * n[:, 2] + bc * n[:, 0] + ca * n[:, 1]
-            total += float(np.arctan2(top, bottom).sum())
-        out[i] = total / (2.0 * np.pi)
-    return out

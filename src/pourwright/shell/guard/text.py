@@ -3,28 +3,63 @@
 from __future__ import annotations
 
 import re
+import warnings
 from pathlib import Path
 
-from pourwright.errors import ShellError
+import numpy as np
+
 from pourwright.shell.guard.expect import (
     TRIANGLE_LIMIT,
-    Expect,
     Guarded,
     check_text_size,
     cut_short,
     not_that_kind,
     too_many,
 )
+from pourwright.shell.guard.plain import fans, numbers, plain
 
-NUMBER = re.compile(rb"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?|[-+]?(?:nan|inf)(?:inity)?", re.IGNORECASE)
+_N = rb"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?|[-+]?(?:nan|inf)(?:inity)?"
+NUMBER = re.compile(_N, re.IGNORECASE)
+LINE = re.compile(rb"^[ \t]*[vf][ \t]", re.MULTILINE)
+POINT = re.compile(rb"^v[ \t]+(%s)[ \t]+(%s)[ \t]+(%s)(?!\S)" % (_N, _N, _N), re.MULTILINE | re.IGNORECASE)
+FACE = re.compile(rb"^f[ \t]+(\d+)(?:/\S*)?[ \t]+(\d+)(?:/\S*)?[ \t]+(\d+)(?:/\S*)?[ \t]*\r?$", re.MULTILINE)
 
 
 def guard_obj(name: str, data: bytes, folder: Path) -> Guarded:
-    """Points and faces of an OBJ: no materials, groups or references; every face by counted indices from 1."""
+    """The points and faces of an OBJ: no materials, groups or references."""
     check_text_size(name, data)
-    points: list[bytes] = []
-    faces: list[bytes] = []
-    least = 0
+    found = _plain_obj(data) or _any_obj(name, data)
+    points, corners, sizes = found
+    if not len(points):
+        raise not_that_kind(name, "obj", "it has no points (lines that begin with v)")
+    if int(np.maximum(sizes - 2, 0).sum()) > TRIANGLE_LIMIT:
+        raise too_many(name, int(np.maximum(sizes - 2, 0).sum()))
+    if len(corners) and corners.min() < 0:
+        raise cut_short(name, "a face names a point that is not in the file")
+    return plain(name, points, fans(corners, sizes))
+
+
+def _plain_obj(data: bytes) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+    """The usual OBJ at one go: triangles counted from 1; None for any other."""
+    if b"\\" in data:
+        return None
+    points, faces = POINT.findall(data), FACE.findall(data)
+    if not points or len(points) + len(faces) != len(LINE.findall(data)):
+        return None
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        table = numbers(b" ".join([word for point in points for word in point]))
+        corners = numbers(b" ".join([word for face in faces for word in face])) if faces else np.empty(0)
+    if len(table) != 3 * len(points) or len(corners) != 3 * len(faces) or corners.max(initial=0) > 2**31:
+        return None
+    return table.reshape(-1, 3), corners.astype(np.int64) - 1, np.full(len(faces), 3, np.int64)
+
+
+def _any_obj(name: str, data: bytes) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Line by line: polygons, corners counted back from the last point, lines that go on."""
+    points: list[float] = []
+    corners: list[int] = []
+    sizes: list[int] = []
     for line in data.replace(b"\\\r\n", b" ").replace(b"\\\n", b" ").splitlines():
         head = line.split(None, 1)
         if len(head) < 2 or head[0] not in {b"v", b"f"}:
@@ -32,34 +67,25 @@ def guard_obj(name: str, data: bytes, folder: Path) -> Guarded:
         words = head[1].split(b"#")[0].split()
         if head[0] == b"v":
             if len(words) < 3 or not all(NUMBER.fullmatch(w) for w in words[:3]):
-                raise not_that_kind(name, "obj", f"point {len(points) + 1} does not have three numbers")
-            points.append(b"v " + b" ".join(words[:3]))
+                raise not_that_kind(name, "obj", f"point {len(points) // 3 + 1} does not have three numbers")
+            points += [float(w) for w in words[:3]]
         elif len(words) >= 3:
-            faces.append(b"f " + b" ".join(_corner(name, w, len(points)) for w in words))
-            least += len(words) - 2
-            if least > TRIANGLE_LIMIT:
-                raise too_many(name, least)
-    if not points:
-        raise not_that_kind(name, "obj", "it has no points (lines that begin with v)")
-    return Guarded(b"\n".join([*points, *faces, b""]), "obj", Expect(faces=least))
+            corners += [_corner(name, w, len(points) // 3) for w in words]
+            sizes.append(len(words))
+    return np.array(points).reshape(-1, 3), np.array(corners, np.int64), np.array(sizes, np.int64)
 
 
-def _corner(name: str, word: bytes, points: int) -> bytes:
-    """The point of a face corner ``7/1/3`` as a number from 1; a negative one counts back from the last point."""
+def _corner(name: str, word: bytes, points: int) -> int:
+    """The point of a face corner ``7/1/3``, from 0; a negative one counts back from the last point so far."""
     text = word.split(b"/", 1)[0]
-    try:
-        index = int(text)
-    except ValueError:
-        raise not_that_kind(name, "obj", "a face names a point by something that is no whole number") from None
-    if index < 0:
-        index += points + 1
-    if index < 1:
-        raise cut_short(name, "a face names a point that is not in the file")
-    return b"%d" % index
+    if not re.fullmatch(rb"[-+]?\d{1,10}", text):
+        raise not_that_kind(name, "obj", "a face names a point by something that is no whole number")
+    index = int(text)
+    return index + points if index < 0 else index - 1
 
 
 def guard_off(name: str, data: bytes, folder: Path) -> Guarded:
-    """An OFF without comments whose counts are those of its lines."""
+    """The points and faces of an OFF."""
     check_text_size(name, data)
     lines = [line.split(b"#")[0].strip() for line in data.splitlines()]
     lines = [line for line in lines if line]
@@ -67,34 +93,36 @@ def guard_off(name: str, data: bytes, folder: Path) -> Guarded:
         raise not_that_kind(name, "off", "its first line is not OFF")
     rest = re.sub(rb"^C?OFF", b"", lines[0]).strip()
     body = ([rest] if rest else []) + lines[1:]
-    try:
-        count, faces = (int(word) for word in body[0].split()[:2])
-    except (ValueError, IndexError):
-        raise not_that_kind(name, "off", "the line of counts is missing") from None
+    counts = [_whole(word) for word in body[0].split()[:2]] if body else []
+    if len(counts) < 2 or None in counts:
+        raise not_that_kind(name, "off", "the line of counts is missing")
+    count, faces = (int(c or 0) for c in counts)
     if faces > TRIANGLE_LIMIT:
         raise too_many(name, faces)
-    if count < 0 or faces < 0 or count + faces + 1 > len(body):
+    if count + faces + 1 > len(body):
         raise cut_short(
             name, f"it announces {count:,} points and {faces:,} faces, but has {max(len(body) - 1, 0):,} lines"
         )
-    least = 0
+    corners: list[int] = []
+    sizes: list[int] = []
     for line in body[count + 1 : count + 1 + faces]:
         words = line.split()
-        corners = _whole(words[0])
-        if corners is None or not 3 <= corners < len(words):
+        size = _whole(words[0]) or 0
+        own = [_whole(word) for word in words[1 : size + 1]]
+        if len(own) < size or None in own:
             raise cut_short(name, "a face line has fewer corners than it says")
-        least += corners - 2
-    if least > TRIANGLE_LIMIT:
-        raise too_many(name, least)
+        sizes.append(size)
+        corners += [int(c or 0) for c in own]
+    points: list[float] = []
     for line in body[1 : count + 1]:
         words = line.split()
         if len(words) < 3 or not all(NUMBER.fullmatch(w) for w in words[:3]):
             raise cut_short(name, "a point line does not have three numbers")
-    plain = [b"OFF", b"%d %d 0" % (count, faces), *body[1 : count + faces + 1], b""]
-    try:
-        return Guarded(b"\n".join(plain), "off", Expect(points=count, faces=least))
-    except MemoryError:  # pragma: no cover - depends on the machine
-        raise ShellError(f"{name} asks for more memory than there is.") from None
+        points += [float(w) for w in words[:3]]
+    every = np.array(sizes, np.int64)
+    if int(np.maximum(every - 2, 0).sum()) > TRIANGLE_LIMIT:
+        raise too_many(name, int(every.sum()))
+    return plain(name, np.array(points).reshape(-1, 3), fans(np.array(corners, np.int64), every))
 
 
 def _whole(word: bytes) -> int | None:

@@ -1,0 +1,71 @@
+"""The way from a file to a surveyed, mended, decided mesh; `load_skin` and `shell_report` both go it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from pourwright.errors import ShellError
+from pourwright.progress import Progress
+from pourwright.shell.compose import Composed, compose, settle
+from pourwright.shell.doubt import Doubt, doubt_of
+from pourwright.shell.findings import findings_of
+from pourwright.shell.kind import Decision, decide_kind
+from pourwright.shell.read import RawShell, read_shell
+from pourwright.shell.scale import METRES, check_size, unit_of
+from pourwright.shell.skin import Finding, SkinKind
+from pourwright.shell.survey import Survey, survey
+from pourwright.shell.tidy import tidy
+from pourwright.shell.topology import areas
+from pourwright.shell.unite import unite
+
+
+@dataclass(frozen=True, eq=False)
+class Study:
+    """Everything known about a shell file."""
+
+    raw: RawShell
+    unit: str
+    survey: Survey
+    decision: Decision
+    skin: Composed
+    doubt: Doubt
+    findings: tuple[Finding, ...]
+
+    @property
+    def refusals(self) -> tuple[str, ...]:
+        """Sentences why it cannot be planned."""
+        return tuple(f.words for f in self.findings if f.severity == "refusal")
+
+
+def study(path: Path | str, unit: str | None, kind: SkinKind | None, wall_m: float | None, tell: Progress) -> Study:
+    """Read, weld, mend and survey a shell file, and decide its kind."""
+    step = "reading the shell"
+    tell(step, 0.0)
+    raw = read_shell(path)
+    used = raw.vertices[np.unique(raw.faces)]
+    low, high = used.min(axis=0), used.max(axis=0)
+    unit = unit_of(raw.source, raw.unit, unit, low, high)
+    scale = METRES[unit]
+    check_size(raw.source, unit, low * scale, high * scale)
+    tell(step, 0.4)
+    vertices, faces, findings = tidy(raw.vertices * scale, raw.faces)
+    if not len(faces) or not areas(vertices, faces).sum() > 1e-9 * (float((high - low).max()) * scale) ** 2:
+        raise ShellError(f"{raw.source} holds no triangle with an area: export the surface of the shell.")
+    tell(step, 0.6)
+    s, united = unite(survey(vertices, faces))
+    tell(step, 0.8)
+    decision, vessel = settle(s, decide_kind(s, kind), kind, wall_m)
+    skin = compose(s, decision, vessel)
+    doubt = doubt_of(s, skin.faces[~skin.void], skin.closures, decision.dropped_m3)
+    if raw.unit is not None and raw.unit != unit:
+        words = f"The file is in {raw.unit} by its own word; it is read in {unit} as asked."
+        findings.append(Finding("warning", "unit", words))
+    if Path(path).suffix.lower() in {".glb", ".gltf"}:
+        words = "glTF pieces stand along y by their specification; the file's axes are kept, so up is y unless turned."
+        findings.append(Finding("note", "axes", words))
+    findings += findings_of(s, decision, united, doubt)
+    tell(step, 1.0)
+    return Study(raw, unit, s, decision, skin, doubt, tuple(findings))
