@@ -75,7 +75,7 @@ def run(
         made = make_plan(job, progress)
         files = write_plan(made, out, pictures=pictures, progress=progress) if out is not None else ()
     if as_json:
-        sys.stdout.write(plan_json(made, sorted(file.name for file in files[:-1])))
+        sys.stdout.write(plan_json(made, sorted(file.name for file in files[:-1]), out))
     elif not quiet:
         console = output()
         print_plan(made, console)

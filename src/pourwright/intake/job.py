@@ -17,6 +17,7 @@ from pourwright.intake.jobfile import JobFile
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
 from pourwright.intake.problems import assumed_in, job_error
 from pourwright.intake.shop import LimitsTable, ShopTable
+from pourwright.intake.site import site_of
 from pourwright.intake.toml_text import read_toml
 from pourwright.intake.wall import WallTable
 from pourwright.lifts import ShopLimits
@@ -152,6 +153,7 @@ def _job(asked: JobFile, shell: Path) -> Job:
         crumb_m3=asked.grid.crumb,
         loss_share=asked.loss.share,
         bond=asked.foam.bond,
+        site=site_of(asked),
         assumed=(*assumed, *grade_words),
     )
 

@@ -6,6 +6,7 @@ from pourwright.intake.fields import Table, needed, taken
 from pourwright.intake.foam_table import FoamTable
 from pourwright.intake.piece import PieceTable
 from pourwright.intake.shop import GridTable, LimitsTable, LossTable, ShopTable
+from pourwright.intake.site_tables import AnchorTable, BoatTable, HangTable, HookTable, ItemTable, SlingTable, StandTable
 from pourwright.intake.wall import WallTable
 
 
@@ -19,3 +20,10 @@ class JobFile(Table):
     limits: LimitsTable = taken(LimitsTable(), "what must not be passed")
     grid: GridTable = taken(GridTable(), "how finely the cavity is worked out")
     loss: LossTable = taken(LossTable(), "what is bought and does not end in the piece")
+    item: list[ItemTable] = taken([], "hardware and coatings", max_length=100)
+    hang: HangTable | None = taken(None, "how it hangs on a wall")
+    anchor: list[AnchorTable] = taken([], "what it hangs from", max_length=60)
+    hook: HookTable | None = taken(None, "the hook it is lifted by")
+    sling: list[SlingTable] = taken([], "the legs of the sling", max_length=12)
+    stand: StandTable | None = taken(None, "how it stands at its place")
+    boat: BoatTable | None = taken(None, "what it carries afloat")

@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field
 
 from pourwright.paper.document_lifts import CheckDoc, LiftDoc, PortDoc, VentDoc
 from pourwright.paper.document_parts import Block, CitedDoc, Number, Point, RangeDoc, Text, about
+from pourwright.paper.document_site import PartDoc, SiteDoc
 
 SCHEMA: Final = "pourwright.plan/1"
 """Name and version of the schema. The number goes up when a key is renamed, removed or changes its meaning."""
@@ -69,6 +70,7 @@ class ShellDoc(Block):
     """The shell."""
 
     file: Text = about("name of the shell file")
+    place: Text = about("its path from the plan's folder when the plan was written; empty if it was not")
     sha256: Text = about("its hash")
     unit: Text = about("unit its numbers were read in")
     kind: Text = about("outside, both-faces or open")
@@ -190,6 +192,7 @@ class OutcomeDoc(Block):
     centre_of_mass_m: Point = about("centre of mass of the filled piece, shell axes")
     after_lift: list[AfterLiftDoc] = about("weight and balance after each lift")
     stiffness: list[StiffnessDoc] = about("stiffness gains by closed forms")
+    parts: list[PartDoc] = about("every mass, with its range, centre and inertia")
 
 
 class PlanDocument(BaseModel):
@@ -215,5 +218,6 @@ class PlanDocument(BaseModel):
     warnings: list[Text] = about("what to look at before pouring")
     cautions: list[Text] = about("standing cautions")
     assumed: list[Text] = about("defaults that were taken")
+    site: SiteDoc = about("what the job says holds, lifts, stands or floats the piece")
     provenance: dict[str, Text] = about("program, libraries and hashes of what went in")
     files: list[Text] = about("the other files of this plan, in its folder")

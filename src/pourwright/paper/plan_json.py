@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
 from typing import Any
@@ -33,6 +34,7 @@ from pourwright.paper.document import (
 )
 from pourwright.paper.document_parts import CitedDoc
 from pourwright.paper.lift_blocks import check_block, lift_block, port_block, vent_block
+from pourwright.paper.site_block import part_block, site_block
 from pourwright.paper.values import celsius, known, point, range_block
 from pourwright.plan import Plan
 from pourwright.sources import Cited
@@ -41,7 +43,7 @@ SIGNIFICANT_DIGITS = 10
 """Digits every number is rounded to, so that the last bits of a sum do not show."""
 
 
-def plan_document(plan: Plan, files: Sequence[str] = ()) -> PlanDocument:
+def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | None = None) -> PlanDocument:
     """The document of a plan.
 
     Parameters
@@ -49,6 +51,8 @@ def plan_document(plan: Plan, files: Sequence[str] = ()) -> PlanDocument:
     plan : Plan
     files : sequence of str
         Names of the other files in the plan's folder.
+    folder : path, optional
+        That folder, so that the plan can say where its shell file lies from there.
 
     Returns
     -------
@@ -66,7 +70,7 @@ def plan_document(plan: Plan, files: Sequence[str] = ()) -> PlanDocument:
             size_m=point(plan.frame.size_m),
             up=point(plan.up),
         ),
-        shell=_shell(plan),
+        shell=_shell(plan, folder),
         cavity=_cavity(plan),
         foam=_foam(plan),
         shop=_shop(plan),
@@ -80,14 +84,15 @@ def plan_document(plan: Plan, files: Sequence[str] = ()) -> PlanDocument:
         warnings=list(plan.warnings),
         cautions=list(plan.cautions),
         assumed=list(plan.job.assumed),
+        site=site_block(plan.job.site),
         provenance=dict(sorted(plan.provenance.items())),
         files=list(files),
     )
 
 
-def plan_json(plan: Plan, files: Sequence[str] = ()) -> str:
-    """The text of ``plan.json``, ending in a line break."""
-    tree = rounded(plan_document(plan, files).model_dump(mode="python", by_alias=True))
+def plan_json(plan: Plan, files: Sequence[str] = (), folder: Path | str | None = None) -> str:
+    """The text of ``plan.json``, ending in a line break; arguments as for `plan_document`."""
+    tree = rounded(plan_document(plan, files, folder).model_dump(mode="python", by_alias=True))
     return json.dumps(tree, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
 
 
@@ -132,10 +137,21 @@ def rounded(tree: Any) -> Any:
     return tree
 
 
-def _shell(plan: Plan) -> ShellDoc:
+def _place(shell: Path, folder: Path | str | None) -> str:
+    """Path of the shell file from the plan's folder; empty where there is none (other drive, no folder)."""
+    if folder is None:
+        return ""
+    try:
+        return Path(os.path.relpath(shell.resolve(), Path(folder).resolve())).as_posix()
+    except (OSError, ValueError):
+        return ""
+
+
+def _shell(plan: Plan, folder: Path | str | None) -> ShellDoc:
     skin = plan.skin
     return ShellDoc(
         file=skin.source,
+        place=_place(plan.job.shell, folder),
         sha256=skin.sha256,
         unit=skin.unit,
         kind=skin.kind.value,
@@ -273,6 +289,7 @@ def _outcome(plan: Plan) -> OutcomeDoc:
             )
             for gain in outcome.stiffness
         ],
+        parts=[part_block(part) for part in outcome.parts],
     )
 
 

@@ -57,7 +57,7 @@ def write_plan(
             files = sorted([*drawn, "plan.md", "pours.csv"])
             _write(stage / "pours.csv", pours_csv(plan))
             _write(stage / "plan.md", plan_markdown(plan, drawn))
-            _write(stage / LAST, plan_json(plan, files))
+            _write(stage / LAST, plan_json(plan, files, folder))
             _publish(stage, folder, [*files, LAST])
     except OSError as error:
         raise FileError(f"{folder} cannot be written ({error.strerror or error}): name another folder.") from None

@@ -10,7 +10,7 @@ import numpy as np
 from pourwright.cavity import Cavity, LevelGraph, PourFrame
 from pourwright.foam import Conditions, FoamAtShop, FoamGrade
 from pourwright.lifts import Check, LiftPlan, ShopLimits
-from pourwright.outcome import Outcome
+from pourwright.outcome import Outcome, Site
 from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand
 
 
@@ -36,6 +36,7 @@ class Job:
     bond: float | None = None  # 0 no bond .. 1 full bond; None: by the skin material
     assumed: tuple[str, ...] = ()  # defaults that were taken, in words
     place: str = ""  # where it will stand or hang
+    site: Site = field(default_factory=Site)  # what holds it, lifts it, what it stands and floats in
 
 
 @dataclass(frozen=True, eq=False)

@@ -1,0 +1,159 @@
+"""From the tables about the piece's later life to a ``Site``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from pourwright.errors import JobError
+from pourwright.intake.site_tables import (
+    AnchorTable,
+    BoatTable,
+    HangTable,
+    HookTable,
+    ItemTable,
+    SlingTable,
+    SpotTable,
+    StandTable,
+    radians,
+)
+from pourwright.outcome import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Site, Spot, Stand
+from pourwright.ranges import Range
+
+if TYPE_CHECKING:
+    from pourwright.intake.jobfile import JobFile
+
+PAIRS = (("from_left", "from_right"), ("from_front", "from_back"), ("from_base", "from_top"))
+
+
+def site_of(asked: JobFile) -> Site:
+    """What a job says beside the pour.
+
+    Raises
+    ------
+    JobError
+        A spot without place, two measures that contradict, a factor without its reference, a name given twice.
+    """
+    for group, tables in (("item", asked.item), ("anchor", asked.anchor), ("sling", asked.sling)):
+        _names_differ(group, [table.name for table in tables])
+    if asked.anchor and asked.hang is None:
+        raise JobError("hang.out", None, "anchors need [hang] with out and up: which way the wall faces")
+    return Site(
+        items=tuple(_item(table, f"item[{k}]") for k, table in enumerate(asked.item, 1)),
+        anchors=tuple(_anchor(table, f"anchor[{k}]") for k, table in enumerate(asked.anchor, 1)),
+        hang=_hang(asked.hang) if asked.hang is not None else None,
+        legs=tuple(
+            Leg(
+                table.name,
+                _spot(table, f"sling[{k}]", PAIRS),
+                table.length,
+                table.load,
+                table.rating == "breaking",
+            )
+            for k, table in enumerate(asked.sling, 1)
+        ),
+        hook=_hook(asked.hook) if asked.hook is not None else Hook(),
+        stand=_stand(asked.stand) if asked.stand is not None else Stand(),
+        boat=_boat(asked.boat) if asked.boat is not None else None,
+    )
+
+
+def _names_differ(group: str, names: list[str]) -> None:
+    twice = next((name for name in names if names.count(name) > 1), None)
+    if twice is not None:
+        raise JobError(f"{group}.name", twice, "stands twice: give each its own name")
+
+
+def _spot(table: SpotTable, key: str, needed: Iterable[tuple[str, str]]) -> Spot:
+    measured = [name for pair in PAIRS for name in pair if getattr(table, name) is not None]
+    if table.at is not None:
+        if measured:
+            raise JobError(f"{key}.{measured[0]}", getattr(table, measured[0]), "give either at or measures, not both")
+        return Spot(at_m=table.at)
+    for near, far in PAIRS:
+        if getattr(table, near) is not None and getattr(table, far) is not None:
+            raise JobError(f"{key}.{far}", getattr(table, far), f"{near} is given already: give one of the two")
+    for near, far in needed:
+        if getattr(table, near) is None and getattr(table, far) is None:
+            raise JobError(f"{key}.at", None, f"give at, or measures: {near} or {far} is missing")
+    return Spot(**{f"{name}_m": getattr(table, name) for name in measured})
+
+
+def _item(table: ItemTable, key: str) -> Item:
+    if (table.weight is None) == (table.per_area is None):
+        raise JobError(f"{key}.weight", table.weight, "give weight for hardware or per_area for a coating")
+    coating = table.per_area is not None
+    kg = table.per_area if table.per_area is not None else table.weight
+    assert kg is not None
+    return Item(
+        name=table.name,
+        kg=Range.about(kg, table.spread),
+        coating=coating,
+        spot=Spot() if coating else _spot(table, key, PAIRS),
+        finished=table.when == "finished",
+        density_kg_m3=table.density,
+    )
+
+
+def _anchor(table: AnchorTable, key: str) -> Anchor:
+    insert = table.insert
+    if insert is not None and insert.head is not None and insert.head <= insert.diameter:
+        raise JobError(f"{key}.insert.head", insert.head, "must be wider than the insert's diameter")
+    return Anchor(
+        name=table.name,
+        spot=_spot(table, key, (PAIRS[0], PAIRS[2])),
+        stiffness=float(table.stiffness),
+        shear_n=table.shear,
+        pull_n=table.pull,
+        breaking=table.rating == "breaking",
+        insert=None if insert is None else Insert(insert.diameter, insert.depth, insert.head),
+    )
+
+
+def _hang(table: HangTable) -> Hang:
+    if abs(float(np.dot(table.out, table.up))) > 0.999:
+        raise JobError(
+            "hang.up", list(table.up), "is along hang.out: that is a floor or a ceiling; use [[sling]] for a ceiling"
+        )
+    return Hang(table.out, table.up, table.standoff, *_factor(table, "hang"))
+
+
+def _hook(table: HookTable) -> Hook:
+    if table.at is not None and table.above is not None:
+        raise JobError("hook.above", table.above, "give either at or above, not both")
+    return Hook(table.at, table.above, float(table.dynamic), *_factor(table, "hook"))
+
+
+def _stand(table: StandTable) -> Stand:
+    return Stand(table.up, table.contact, radians(table.slope))
+
+
+def _factor(table: HangTable | HookTable, key: str) -> tuple[str, float | None, str]:
+    if table.factor is not None and table.factor_value is not None:
+        raise JobError(f"{key}.factor_value", table.factor_value, "give either factor or factor_value, not both")
+    if (table.factor_value is None) != (table.factor_reference is None):
+        raise JobError(
+            f"{key}.factor_reference",
+            table.factor_reference,
+            "give factor_value and factor_reference together: a factor of one's own is taken only with its source",
+        )
+    value = None if table.factor_value is None else float(table.factor_value)
+    return table.factor or "", value, table.factor_reference or ""
+
+
+def _boat(table: BoatTable) -> Boat:
+    if table.capacity is not None and table.capacity < table.persons:
+        raise JobError("boat.capacity", table.capacity, "cannot be below boat.persons: it holds them too")
+    return Boat(
+        up=table.up,
+        bow=table.bow,
+        persons_kg=table.persons,
+        capacity_kg=table.capacity,
+        level_capacity_kg=table.level_capacity,
+        propulsion_kg=table.propulsion,
+        air_chambers_m3=table.air_chambers,
+        uptake=table.uptake,
+        load_at=None if table.load_at is None else Spot(at_m=table.load_at),
+    )
