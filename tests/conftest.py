@@ -63,7 +63,7 @@ def shapes():
     }
 
 
-def _skin(mesh, wall_m=None, *, kind=SkinKind.OUTSIDE, void=None, cap=None, bands=None, spread=0.1):
+def _skin(mesh, wall_m=None, *, kind=SkinKind.OUTSIDE, void=None, cap=None, bands=None, spread=0.1, clean=True):
     n = len(mesh.faces)
     cap = np.zeros(n, bool) if cap is None else np.asarray(cap, bool)
     if bands is None:
@@ -91,6 +91,7 @@ def _skin(mesh, wall_m=None, *, kind=SkinKind.OUTSIDE, void=None, cap=None, band
         area_m2=float(mesh.area),
         enclosed_m3=float(mesh.volume),
         findings=(),
+        clean=clean,
     )
 
 
@@ -98,7 +99,7 @@ def _skin(mesh, wall_m=None, *, kind=SkinKind.OUTSIDE, void=None, cap=None, band
 def skin_of():
     """``skin_of(mesh, wall_m, kind=, void=, cap=, bands=)``: a skin from a closed mesh in metres, without a file.
 
-    ``cap`` and ``void`` mark the faces of caps and of voids.
+    ``cap`` and ``void`` mark the faces of caps and of voids; ``clean=False`` has the inside voted.
     """
     return _skin
 
@@ -111,3 +112,23 @@ def stand():
         return pour_frame(skin.vertices_m, np.asarray(up, float), np.asarray(front, float))
 
     return make
+
+
+@pytest.fixture(scope="session")
+def stool_plan(tmp_path_factory):
+    """A real plan of a small round body on two legs, 0.6 m tall: two pools that join, made in a second or two."""
+    import trimesh
+
+    from pourwright.intake import job_from_shell
+    from pourwright.plan import make_plan
+
+    body = trimesh.creation.icosphere(subdivisions=4, radius=1.0)
+    body.apply_scale((0.26, 0.16, 0.15))
+    body.apply_translation((0.0, 0.0, 0.44))
+    legs = [trimesh.creation.capsule(0.28, 0.05, count=[24, 24]) for _ in range(2)]
+    for leg, x in zip(legs, (-0.075, 0.075), strict=True):
+        leg.apply_translation((x, 0.0, 0.19))
+    path = tmp_path_factory.mktemp("stool") / "stool.stl"
+    trimesh.boolean.union([body, *legs], engine="manifold").export(path)
+    asked = {"piece.unit": "m", "piece.name": "Stool", "piece.place": "Test bench", "wall.thickness": "5 mm"}
+    return make_plan(job_from_shell(path, {**asked, "foam.grade": "rigid-3", "grid.cell": "8 mm"}))

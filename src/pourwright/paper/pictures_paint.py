@@ -115,6 +115,7 @@ def backdrop(view: View, skin: Body) -> Image.Image:
         raster(floor[chosen], 0, depth, owner)
         mask = Image.fromarray(np.where(owner >= 0, 255, 0).astype(np.uint8))
         shade += weight * np.asarray(mask.filter(ImageFilter.GaussianBlur(blur * shape[1])), float) / 255.0
+    shade *= np.clip((shape[0] - np.arange(shape[0])) / 110.0, 0.0, 1.0)[:, None]  # gone at the foot of the canvas
     large = Image.fromarray(np.asarray(np.round(shade * 255), np.uint8)).resize((view.width, view.height))
     return Image.composite(Image.new("RGB", large.size, INK), Image.new("RGB", large.size, PAPER), large)
 
