@@ -12,8 +12,16 @@ import numpy as np
 import pytest
 from numpy.polynomial import legendre
 from scipy.special import eval_jacobi, roots_legendre
+from threadpoolctl import threadpool_limits
 
 from pourwright.physics.plates import panel_deflection_and_stress, panel_pressure
+
+
+@pytest.fixture(autouse=True, scope="module")
+def one_thread():
+    """The matrices are small: threads only wait for each other, on a busy machine for long."""
+    with threadpool_limits(1):
+        yield
 
 
 def bumps(power, degrees, x):
@@ -70,7 +78,8 @@ class HeldPanel:
         self.weights = (np.outer(wx, wx) * length / 4).ravel()
         self.c = np.array([[1, nu, 0], [nu, 1, 0], [0, 0, (1 - nu) / 2]]) / (1 - nu**2)
         bend = self.bend[self.inner]
-        self.k_bend = np.einsum("p,pki,kl,plj->ij", self.weights, bend, self.c * t**3 / 12, bend, optimize=True)
+        rows = bend.reshape(-1, bend.shape[2])
+        self.k_bend = rows.T @ (self.weights[:, None, None] * (self.c * t**3 / 12 @ bend)).reshape(rows.shape)
         self.d = np.zeros(3 * self.n2)
 
     def strain(self, rows):
@@ -88,8 +97,9 @@ class HeldPanel:
             b[:, 0] += gx[:, None] * g_x
             b[:, 1] += gy[:, None] * g_y
             b[:, 2] += gx[:, None] * g_y + gy[:, None] * g_x
-            residual = load - self.k_bend @ self.d - np.einsum("p,pki,pk->i", weights, b, force, optimize=True)
-            k = self.k_bend + np.einsum("p,pki,kl,plj->ij", weights, b, c, b, optimize=True)
+            rows = b.reshape(-1, b.shape[2])
+            residual = load - self.k_bend @ self.d - rows.T @ (weights[:, None] * force).ravel()
+            k = self.k_bend + rows.T @ (weights[:, None, None] * (c @ b)).reshape(rows.shape)
             k += g_x.T @ ((weights * force[:, 0])[:, None] * g_x) + g_y.T @ ((weights * force[:, 1])[:, None] * g_y)
             twist = g_x.T @ ((weights * force[:, 2])[:, None] * g_y)
             step = np.linalg.solve(k + twist + twist.T, residual)
@@ -190,8 +200,7 @@ def test_glass_fibre_panel_at_30_kpa():
 
 
 @pytest.mark.parametrize("edges", ["supported", "clamped"])
-@pytest.mark.parametrize("ratio", [1.14, 1.75, 3.5])
-@pytest.mark.parametrize("nu", [0.3, 0.42])
+@pytest.mark.parametrize(("ratio", "nu"), [(1.14, 0.3), (1.75, 0.42), (3.5, 0.3)])
 def test_stated_error_of_flat_panels(edges, ratio, nu):
     """Ratios between the fitted ones: deflection within 1 %, stress -2 to +12 %."""
     exact = HeldPanel(ratio, T, nu, edges, n=7)
@@ -204,7 +213,7 @@ def test_stated_error_of_flat_panels(edges, ratio, nu):
 
 @pytest.mark.parametrize("edges", ["supported", "clamped"])
 @pytest.mark.parametrize("form", ["sphere", "arch", "barrel"])
-@pytest.mark.parametrize("rise", [0.8, 3.0, 12.0])
+@pytest.mark.parametrize("rise", [0.8, 8.0])
 def test_curved_panels_are_never_underrated(edges, form, rise):
     """``rise`` = b^2 / (8 R t); an arch is curved across its width, a barrel along its length."""
     curvature = 8 * rise * T

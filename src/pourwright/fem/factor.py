@@ -20,6 +20,7 @@ class Factor:
     held : (size,) bool, unknowns whose value is given (0 unless said otherwise in ``solve``).
     places_m : (nodes, 3) places of the nodes, for the elimination order.
     node_of : (size,) node of each unknown; left out, the unknowns are six a node, node by node.
+    like : an earlier factor of a matrix with the same pattern and supports, whose order is used again.
 
     Notes
     -----
@@ -33,23 +34,28 @@ class Factor:
         held: np.ndarray,
         places_m: np.ndarray,
         node_of: np.ndarray | None = None,
+        like: Factor | None = None,
     ):
         size = stiffness.shape[0]
         self.held = np.asarray(held, bool).ravel()
         if self.held.shape != (size,):
             raise ShellError(f"{self.held.size} supports for {size} unknowns: give one flag for each unknown")
         nodes = np.arange(size) // 6 if node_of is None else np.asarray(node_of)
-        touching = _touching(stiffness, nodes, len(places_m))
-        if node_of is None and _can_move(stiffness, self.held, np.asarray(places_m, float), touching):
-            raise ShellError(_LOOSE)
-        rank = np.empty(len(places_m), np.int64)
-        rank[nested_dissection(places_m, touching)] = np.arange(len(places_m))
-        free = np.flatnonzero(~self.held)
-        self._order = free[np.argsort(rank[nodes[free]], kind="stable")]
+        if like is not None and np.array_equal(like.held, self.held):
+            order = like._order
+        else:
+            touching = _touching(stiffness, nodes, len(places_m))
+            if node_of is None and _can_move(stiffness, self.held, np.asarray(places_m, float), touching):
+                raise ShellError(_LOOSE)
+            rank = np.empty(len(places_m), np.int64)
+            rank[nested_dissection(places_m, touching)] = np.arange(len(places_m))
+            free = np.flatnonzero(~self.held)
+            order = free[np.argsort(rank[nodes[free]], kind="stable")]
+        self._order: np.ndarray = order
         rows = stiffness[self._order]
         self._coupling = rows[:, np.flatnonzero(self.held)]
         matrix = sp.csc_array(rows[:, self._order])
-        if len(free) and matrix.diagonal().min() <= 0:
+        if len(self._order) and matrix.diagonal().min() <= 0:
             raise ShellError("a vertex has no stiffness at all in some direction: support it or drop it")
         try:
             self._lu = sla.splu(

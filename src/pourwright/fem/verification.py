@@ -15,6 +15,7 @@ import scipy.sparse as sp
 from pourwright.fem.equilibrium import equilibrium, springs
 from pourwright.fem.factor import Factor
 from pourwright.fem.model import ShellModel
+from pourwright.fem.stress import skin_stress
 
 
 def grid(nx: int, ny: int, diagonal: str = "one way") -> tuple[np.ndarray, np.ndarray, np.ndarray]:
@@ -169,6 +170,13 @@ def thin_plate(n: int, edges: str, ratio: int, point: bool = False, diagonal: st
     load = model.nodal_load(np.array([centre]), np.array([0, 0, 0.25])) if point else model.pressure_load(np.array(1.0))
     w = _move(model, held, load * rigidity)[centre, 2]
     return float(w) / PLATES[edges, ratio][int(point)]
+
+
+def clamped_edge_stress(n: int, diagonal: str = "one way") -> float:
+    """Greatest stress of a clamped square plate over that of its edge, 0.3080 q b^2 / t^2 (2 n triangles across)."""
+    model, held, _ = quarter_plate(n, "clamped", diagonal=diagonal)
+    u = _move(model, held, model.pressure_load(1e-12))
+    return float(skin_stress(model, u).peak_pa.max()) / (0.3080 * 1e-12 / 1e-3**2)
 
 
 # Held square plate, nu = 0.3: q b^4 / (E t^4), w/t supported and clamped; a converged von Karman solution that agrees
