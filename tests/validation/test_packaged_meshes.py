@@ -73,3 +73,15 @@ def test_section_areas_are_trimesh_s(piece):
         nodes = graph.node_level == level
         assert graph.node_area_m2[nodes].sum() == pytest.approx(exact.area, rel=4e-3)
         assert graph.node_perimeter_m[nodes].sum() == pytest.approx(exact.length, rel=0.02)
+
+
+def test_overlapping_bodies_count_once(skin_of, stand):
+    """The ant is fifteen closed bodies that run into each other: the inside is their union."""
+    mesh = mesh_named("ant")
+    solids = [manifold_of(part) for part in mesh.split()]
+    assert len(solids) == 15
+    union = manifold3d.Manifold.batch_boolean(solids, manifold3d.OpType.Add)
+    skin = skin_of(mesh, TINY, spread=0.0, clean=False)
+    cavity = build_cavity(skin, stand(skin), cell_m=1 / 200, crumb_m3=0.0)
+    assert cavity.volume_m3 == pytest.approx(union.volume(), rel=0.005)
+    assert cavity.volume_low_m3 < union.volume() < cavity.volume_high_m3

@@ -100,7 +100,7 @@ def find_inside(skin: Skin, frame: PourFrame, grid: Grid) -> Inside:
     closed, turn, surfaces = surfaces_of(skin)
     cells = _in_cells(closed, frame, grid)
     fraction = np.zeros(grid.shape, np.uint8)
-    if getattr(skin, "clean", True):
+    if skin.clean:
         fill_inside(cells, fraction, turn=turn)
         scaled = [Surface(_in_cells(s.triangles, frame, grid), s.wall / grid.cell_m, s.spread) for s in surfaces]
         return Inside(fraction, scaled, 0, "signed crossings along columns")

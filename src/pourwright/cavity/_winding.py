@@ -17,7 +17,7 @@ from pourwright.cavity._compile import inner, kernel
 from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity._tree import LEAF, Tree
 
-FAR = 2.5  # a node farther than so many of its radii is summed as one
+FAR = 3.5  # a node farther than so many of its radii is summed as one
 
 
 class Moments(NamedTuple):
