@@ -81,11 +81,11 @@ def _mended(s: Survey) -> list[Finding]:
         out.append(Finding("note", "loose scraps", words, places(m.scraps)))
     if len(s.sheets):
         words = (
-            f"{len(s.sheets)} triangles of open sheets inside ({s.sheets_area:.3g} m2, "
-            f"{around(s.sheets, s.diagonal)}) were left out; a partition that is really there must be drawn with "
-            "thickness."
+            f"{len(s.sheets)} triangles of open sheets ({s.sheets_area:.3g} m2, "
+            f"{around(s.sheets, s.diagonal)}) were left out; a partition or fin that is really there must be drawn "
+            "with thickness."
         )
-        out.append(Finding("warning", "inner sheets", words, places(s.sheets)))
+        out.append(Finding("warning", "open sheets", words, places(s.sheets)))
     return out
 
 

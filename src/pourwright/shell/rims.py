@@ -7,13 +7,15 @@ from dataclasses import dataclass, replace
 import numpy as np
 import shapely
 
-from pourwright.shell.topology import fans_of, from_vertex
+from pourwright.shell.topology import areas, fans_of, from_vertex
 from pourwright.shell.triangulate import plane_axes, triangulate
 
 HOLE_SPAN = 0.05
 """A border loop shorter across than this share of the piece's diagonal is a hole of the scan, not a rim."""
 ROUND_EDGES, ROUNDNESS, ROUND_SPAN_M = 12, 0.6, 0.01
 """... unless it is flat and round (4 pi A / P^2), has this many edges and is this wide: then it was made on purpose."""
+MISSING, MISSING_SHARE = 6, 0.01
+"""A border around no more than so many faces of the size of those next to it, and so little of the area, is a hole."""
 FLAT_SILENT, FLAT_WARN = 0.02, 0.10
 """Out-of-flatness over sqrt(area) of a rim: below the first nothing is said, above the second no cap is made."""
 
@@ -25,6 +27,7 @@ class Loop:
     vertices: np.ndarray  # (k,) vertex indices in order
     points: np.ndarray  # (k, 3)
     face: int  # a face at it
+    face_area: float  # median of the faces at it
     area: float  # of the flat cap
     perimeter: float
     span: float  # longest extent across
@@ -83,13 +86,14 @@ def border_loops(vertices: np.ndarray, faces: np.ndarray, mate: np.ndarray) -> t
         if here != first or len(chain) < 2:
             stray += len(chain)
             continue
-        loops.append(loop_of(vertices, from_vertex(faces, at[chain])[::-1], int(at[first] // 3)))
+        loops.append(_loop_of(vertices, faces, at[chain]))
     loops.sort(key=lambda loop: (-loop.span, *loop.middle.tolist()))
     return loops, stray
 
 
-def loop_of(vertices: np.ndarray, order: np.ndarray, face: int) -> Loop:
-    """A loop from its vertices (k,) in order."""
+def _loop_of(vertices: np.ndarray, faces: np.ndarray, half: np.ndarray) -> Loop:
+    """A loop from its half-edges (k,) in order; a cap runs the other way."""
+    order = from_vertex(faces, half)[::-1]
     order = np.roll(order, -int(np.argmin(order)))
     points = vertices[order]
     middle = points.mean(axis=0)
@@ -103,7 +107,8 @@ def loop_of(vertices: np.ndarray, order: np.ndarray, face: int) -> Loop:
     return Loop(
         order,
         points,
-        face,
+        int(half[0] // 3),
+        float(np.median(areas(vertices, faces[half // 3]))),
         area,
         perimeter,
         float(np.ptp(centred @ axes.T, axis=0).max()),
@@ -114,27 +119,34 @@ def loop_of(vertices: np.ndarray, order: np.ndarray, face: int) -> Loop:
     )
 
 
-def is_rim(loop: Loop, diagonal: float) -> bool:
-    """Whether a border is a rim of the piece rather than a hole of the scan; ``diagonal`` [m] of the piece."""
+def is_rim(loop: Loop, diagonal: float, area: float = np.inf) -> bool:
+    """Whether a border is a rim of the piece rather than a hole of the scan.
+
+    ``diagonal`` [m] and ``area`` [m2] are those of the whole mesh.
+    """
     if loop.area <= 1e-3 * loop.perimeter**2:
         return False  # a crack: no width to speak of
+    few = len(loop.vertices) <= MISSING + 2
+    if few and loop.area <= MISSING * loop.face_area and loop.area <= MISSING_SHARE * area:
+        return False  # a few faces are missing from a coarse mesh
     if loop.span >= HOLE_SPAN * diagonal:
         return True
     made = len(loop.vertices) >= ROUND_EDGES and 4 * np.pi * loop.area >= ROUNDNESS * loop.perimeter**2
     return bool(made and loop.span >= ROUND_SPAN_M and loop.rough <= FLAT_SILENT * np.sqrt(loop.area))
 
 
-def close_loops(vertices: np.ndarray, loops: list[Loop], diagonal: float) -> list[Closure]:
+def close_loops(vertices: np.ndarray, loops: list[Loop], diagonal: float, area: float = np.inf) -> list[Closure]:
     """A flat closure for every loop of `border_loops`; rims first, largest first.
 
     A rim inside another rim of the same plane that runs the other way round is the inner edge of one ring-shaped
     mouth.
     """
-    rims = [loop for loop in loops if is_rim(loop, diagonal)]
+    is_a_rim = [is_rim(loop, diagonal, area) for loop in loops]
+    rims = [loop for loop, rim in zip(loops, is_a_rim, strict=True) if rim]
     groups = [tuple(group) for group in _groups(rims)]
     out = [_close(vertices, group, True) for group in groups]
     out.sort(key=lambda c: (-c.area, *c.loops[0].middle.tolist()))
-    return out + [_close(vertices, (loop,), False) for loop in loops if not is_rim(loop, diagonal)]
+    return out + [_close(vertices, (loop,), False) for loop, rim in zip(loops, is_a_rim, strict=True) if not rim]
 
 
 def _close(vertices: np.ndarray, loops: tuple[Loop, ...], rim: bool) -> Closure:

@@ -14,6 +14,8 @@ from pourwright.shell.topology import areas, cone_volumes, pieces_of
 
 HIDDEN_SHARE = 0.9
 """A rim lies inside other pieces when this share of its points does."""
+FLAT_SHARE = 1e-3
+"""A piece whose mean depth is under this share of the square root of its area is a sheet."""
 VOID_SHARE = 0.05
 """Inner surfaces that hold less than this share of the outer volume are debris, not the void."""
 
@@ -49,7 +51,7 @@ class Survey:
     holes: tuple[Closure, ...]  # of the scan
     hidden: tuple[Closure, ...]  # rims inside other pieces
     stray: int  # border edges that form no loop
-    sheets: np.ndarray  # (k, 3) middles of faces of open inner surfaces that were dropped
+    sheets: np.ndarray  # (k, 3) middles of faces of open surfaces without volume that were dropped
     sheets_area: float
     mended: Mended
 
@@ -64,7 +66,8 @@ def survey(vertices: np.ndarray, faces: np.ndarray) -> Survey:
     mended = mend(vertices, faces)
     diagonal = float(np.linalg.norm(np.ptp(vertices, axis=0)))
     loops, stray = border_loops(vertices, mended.faces, mended.mate)
-    closures = close_loops(vertices, loops, diagonal)
+    whole = float(areas(vertices, mended.faces).sum())
+    closures = close_loops(vertices, loops, diagonal, whole)
     number, piece = pieces_of(mended.mate)
     piece, closure, faces = _with_closures(mended.faces, piece, closures)
     number = int(piece.max()) + 1
@@ -76,12 +79,12 @@ def survey(vertices: np.ndarray, faces: np.ndarray) -> Survey:
     volumes = np.abs(volumes)
     near = nest(vertices, faces, piece, volumes)
     hidden = _hidden(vertices, faces, piece, closures, own, near)
-    sheet = _sheets(closures, own, near, volumes)
+    area = np.bincount(piece, weights=np.where(closure < 0, areas(vertices, faces), 0.0), minlength=number)
+    sheet = _sheets(closures, own, near, volumes, area)
     is_mouth = np.array([c.rim for c in closures], bool) & ~hidden & ~sheet[own] if closures else np.zeros(0, bool)
     opening = np.full(len(closures) + 1, -1, np.int32)
     opening[:-1][is_mouth] = np.arange(int(is_mouth.sum()))
     is_cap = closure >= 0
-    area = np.bincount(piece, weights=np.where(is_cap, 0.0, areas(vertices, faces)), minlength=number)
     rims = np.bincount(own[is_mouth], minlength=number) if len(own) else np.zeros(number, int)
     pieces = tuple(
         Piece(p, float(area[p]), float(volumes[p]), int(rims[p]), tuple(q for q in near.inside[p] if not sheet[q]))
@@ -144,11 +147,13 @@ def _hidden(
     return out
 
 
-def _sheets(closures: list[Closure], own: np.ndarray, near: Nest, volumes: np.ndarray) -> np.ndarray:
-    """Open pieces inside another that hold next to nothing: partitions, scan litter, loose inner skins."""
+def _sheets(closures: list[Closure], own: np.ndarray, near: Nest, volumes: np.ndarray, area: np.ndarray) -> np.ndarray:
+    """Open pieces that hold next to nothing: inside another one partitions and litter, outside it flaps and fins."""
     out = np.zeros(len(volumes), bool)
+    flat = 2 * volumes < FLAT_SHARE * area**1.5
     for k, c in enumerate(closures):
-        around = near.inside[own[k]]
-        if c.rim and around and volumes[own[k]] < VOID_SHARE * volumes[around[0]]:
-            out[own[k]] = True
+        p = own[k]
+        around = near.inside[p]
+        if c.rim and ((around and volumes[p] < VOID_SHARE * volumes[around[0]]) or (flat[p] and not flat.all())):
+            out[p] = True
     return out
