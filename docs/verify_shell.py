@@ -43,7 +43,7 @@ A sphere of 20,480 triangles, 61,452 unknowns, one factorisation, measured once,
 |---|---|---|---|
 | scipy SuperLU, minimum degree | 14.8 | 16.3 million | |
 | scipy SuperLU, nested dissection of this package | 2.0 | 15.0 million | used |
-| scipy SuperLU, order by a multilevel graph partitioner (elapsed) | 2.6 | 12.8 million | its package has no Windows wheels |
+| scipy SuperLU, order by a multilevel graph partitioner (elapsed) | 2.6 | 12.8 million | no Windows wheels |
 | a compact Cholesky package (elapsed) | 6.8 | | |
 | a vendor's parallel solver (elapsed, two cores) | 1.8 | | 220 MB more to install, not open source |
 
