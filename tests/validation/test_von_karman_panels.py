@@ -242,6 +242,8 @@ def test_pressure_is_the_inverse(edges, radius, w, s):
 def test_panel_questions_without_an_answer():
     with pytest.raises(ValueError, match="clamped"):
         panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 1e3, edges="glued")
+    with pytest.raises(ValueError, match="radius_m = -2"):
+        panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 1e3, radius_m=-2.0)
     with pytest.raises(ValueError, match="infinite"):
         panel_pressure(0.3, 0.3, 0.004, 6.5e9, 0.33, math.inf, math.inf)
     with pytest.raises(ValueError, match="above zero"):

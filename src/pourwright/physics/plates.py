@@ -67,17 +67,19 @@ def _strip(u: float, edges: str) -> tuple[float, float]:
     """Deflection and governing moment of a long strip with pull S, u^2 = S b^2 / (4 D), over those without pull."""
     if u < 1e-2:
         return 1.0, 1.0
+    decay = 1 / math.cosh(min(u, 300.0))
     if edges == "clamped":
-        w = 24 / u**4 * (u**2 / 2 + u / math.sinh(u) - u / math.tanh(u))
-        return w, 3 * (u - math.tanh(u)) / (u**2 * math.tanh(u))
-    return (1 / math.cosh(u) - 1 + u**2 / 2) / (5 * u**4 / 24), (1 - 1 / math.cosh(u)) / (u**2 / 2)
+        tanh = math.tanh(u)
+        w = 24 / u**4 * (u**2 / 2 + u * decay / tanh - u / tanh)
+        return w, 3 * (u - tanh) / (u**2 * tanh)
+    return (decay - 1 + u**2 / 2) / (5 * u**4 / 24), (1 - decay) / (u**2 / 2)
 
 
 def _moment_share(deflection_share: float, edges: str) -> float:
     """Share of the small-deflection moment that is left where ``deflection_share`` of the deflection is left."""
     if deflection_share > 0.999:
         return 1.0
-    u = brentq(lambda x: _strip(x, edges)[0] - deflection_share, 1e-2, 600.0)
+    u = brentq(lambda x: _strip(x, edges)[0] - deflection_share, 1e-2, 1e7)
     return _strip(u, edges)[1]
 
 
@@ -95,6 +97,8 @@ def _response(
     """Deflection, stress and the share that is left of the small-deflection movement."""
     if edges not in _FIT:
         raise ValueError(f"edges = {edges!r}: 'clamped' or 'supported'")
+    if not radius_m > 0:
+        raise ValueError(f"radius_m = {radius_m}: above zero, or inf for a flat panel or one pressed against its bulge")
     width_m, length_m = sorted((float(width_m), float(length_m)))
     ratio = width_m / length_m
     rigidity = flexural_rigidity(youngs_pa, poisson, thickness_m)
@@ -102,7 +106,7 @@ def _response(
     if not math.isinf(radius_m):
         kind = "double" if doubly_curved else "single"
         spring = _CURVATURE_SPRING[kind] * youngs_pa * thickness_m / radius_m**2
-        curve = _CURVATURE_STRESS[kind][edges] * spring * abs(radius_m) / thickness_m
+        curve = _CURVATURE_STRESS[kind][edges] * spring * radius_m / thickness_m
     alpha, moment = _linear(ratio, float(poisson), float(spring * width_m**4 / rigidity), edges)
     small = alpha * pressure_pa * width_m**4 / rigidity
     load = pressure_pa * width_m**4 / (youngs_pa * thickness_m**4)

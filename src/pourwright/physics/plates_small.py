@@ -147,10 +147,10 @@ def supported_rectangle_on_springs(
 
 @lru_cache(maxsize=1)
 def _clamped_functions() -> tuple[np.ndarray, ...]:
-    """One-dimensional integrals on [-1, 1] of f_i = (1 - x^2)^2 J_2i(x), J orthogonal with weight (1 - x^2)^4.
+    """Integrals on [-1, 1] x [-1, 1] of f_i(x) f_j(y), f_i = (1 - x^2)^2 J_2i(x), J orthogonal with weight (1 - x^2)^4.
 
-    Returns the matrices of f'' f'' and f' f' (the one of f f is the unit matrix), the integrals of f,
-    and the values f(0), f''(0), f''(1).
+    Returns the matrices of w_xx^2, 2 w_xy^2 and w_yy^2 (the one of w^2 is the unit matrix), the integrals of w, and the
+    values of w and, at the middle of the edge x = 1, of w_xx.
     """
     degree = 2 * np.arange(_RITZ_DEGREES)
     x, weight = roots_legendre(2 * _RITZ_DEGREES + 8)
@@ -166,7 +166,9 @@ def _clamped_functions() -> tuple[np.ndarray, ...]:
     inner = slice(0, -2)
     bend = (ddf[:, inner] * weight) @ ddf[:, inner].T
     slope = (df[:, inner] * weight) @ df[:, inner].T
-    return bend, slope, f[:, inner] @ weight, f[:, -2], ddf[:, -2], ddf[:, -1]
+    eye, area, centre, edge = np.eye(len(degree)), f[:, inner] @ weight, f[:, -2], ddf[:, -1]
+    plate = np.kron(bend, eye), 2 * np.kron(slope, slope), np.kron(eye, bend)
+    return *plate, np.kron(area, area), np.kron(centre, centre), np.kron(edge, centre)
 
 
 def clamped_rectangle(
@@ -210,16 +212,15 @@ def clamped_rectangle(
     across, along = sorted((float(width_m), float(length_m)))
     stiff = float(foundation_pa_m) * across**4 / float(rigidity_nm)
     along = min(along, 4.0 * across)
-    bend, slope, area, centre, _, edge = _clamped_functions()
-    x, y = 2 / across, 2 / along
-    eye = np.eye(len(area))
-    k = x**4 * np.kron(bend, eye) + 2 * (x * y) ** 2 * np.kron(slope, slope) + y**4 * np.kron(eye, bend)
     if stiff > 1.6e5:  # rim of a wide plate: w = q/k inside, M = q / (2 B^2), B = (k / 4D)^(1/4)
         return pressure_pa / foundation_pa_m, pressure_pa / (2 * (foundation_pa_m / (4 * rigidity_nm)) ** 0.5)
-    k += stiff / across**4 * np.eye(len(k))
-    c = np.linalg.solve(k, np.kron(area, area))
-    deflection = float(c @ np.kron(centre, centre)) * pressure_pa / rigidity_nm
-    moment = abs(float(c @ np.kron(edge, centre))) * x**2 * pressure_pa
+    bend_x, twist, bend_y, area, centre, edge = _clamped_functions()
+    x, y = 2 / across, 2 / along
+    k = x**4 * bend_x + (x * y) ** 2 * twist + y**4 * bend_y
+    k[np.diag_indices_from(k)] += stiff / across**4
+    c = np.linalg.solve(k, area)
+    deflection = float(c @ centre) * pressure_pa / rigidity_nm
+    moment = abs(float(c @ edge)) * x**2 * pressure_pa
     return deflection, moment
 
 
