@@ -228,4 +228,6 @@ def _limits(shop: ShopTable, limits: LimitsTable, *, held: bool) -> ShopLimits:
         drill_m=tuple(sorted(set(limits.vent_drill))),
         ripple_m=limits.ripple,
         sliver_share=limits.sliver,
+        least_pour_m3=limits.least_pour,
+        spill_m=limits.spill,
     )

@@ -6,7 +6,15 @@ from pourwright.intake.fields import Table, needed, taken
 from pourwright.intake.foam_table import FoamTable
 from pourwright.intake.piece import PieceTable
 from pourwright.intake.shop import GridTable, LimitsTable, LossTable, ShopTable
-from pourwright.intake.site_tables import AnchorTable, BoatTable, HangTable, HookTable, ItemTable, SlingTable, StandTable
+from pourwright.intake.site_tables import (
+    AnchorTable,
+    BoatTable,
+    HangTable,
+    HookTable,
+    ItemTable,
+    SlingTable,
+    StandTable,
+)
 from pourwright.intake.wall import WallTable
 
 

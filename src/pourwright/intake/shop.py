@@ -90,6 +90,16 @@ class LimitsTable(Table):
         "no lift is thinner than this share of its neighbours' mean",
         f"no lift thinner than 35 % of its neighbours: {JUDGED}",
     )
+    least_pour: Annotated[float, key(Due(units.VOLUME, show.volume, 0.0, 0.01))] = taken(
+        1e-4,
+        "less foam than this is no pour of its own: a pour beside it fills it, or it stays empty",
+        f"no pour below 0.1 L (0.0035 ft³) of foam: {JUDGED}",
+    )
+    spill: Annotated[float, lengths(0.0, 1.0)] = taken(
+        0.1,
+        "a pool below least_pour, no deeper than this, is filled from above by the foam beside it",
+        f"pools of less than the least pour and up to 100 mm (3.9 in) deep fill from above: {JUDGED}",
+    )
 
 
 class GridTable(Table):

@@ -14,7 +14,6 @@ from pourwright.intake.site_tables import (
     HangTable,
     HookTable,
     ItemTable,
-    SlingTable,
     SpotTable,
     StandTable,
     radians,

@@ -1,0 +1,52 @@
+"""A planned piece as the installer's questions see it: masses, how it stands, what its foam bears, its surface."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import PourFrame
+from pourwright.outcome.parts import Part
+from pourwright.outcome.site import Site
+from pourwright.ranges import Range
+
+GRAVITY = 9.80665  # [m/s^2]
+
+
+@dataclass(frozen=True, slots=True)
+class FoamSolid:
+    """The foam as it stands in the piece."""
+
+    grade: str
+    volume_m3: Range  # the cavity's; low and high with the wall and the cells
+    density_kg_m3: Range  # in place
+    compressive_pa: float  # at the grade's own density ...
+    shear_pa: float
+    grade_density_kg_m3: float  # ... which is this
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """What is known of a planned piece without its mesh."""
+
+    name: str
+    place: str
+    frame: PourFrame
+    parts: tuple[Part, ...]  # skin, foam, holes and plugs, items
+    site: Site
+    foam: FoamSolid
+    skin_title: str
+    skin_kg_m3: float
+    enclosed_m3: float
+    area_m2: float
+    open_ends: int  # rims that were capped flat
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """The outside face, closed, in the shell file's axes [m], wound outwards."""
+
+    vertices_m: np.ndarray  # (n, 3)
+    faces: np.ndarray  # (m, 3)
+    cap: np.ndarray  # (m,) bool: a flat cap over an opening, not skin
