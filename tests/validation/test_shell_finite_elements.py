@@ -47,6 +47,27 @@ def test_stress_of_the_held_square(edges, load, peak):
     assert got.max() == pytest.approx(peak, rel=0.04)
 
 
+@pytest.mark.parametrize(
+    ("rise", "ky", "load", "w"),
+    [(3, 1, 300, 0.272509), (3, 0, 300, 0.564282), (3, 0, -30, -0.083267), (8, 0, 300, 0.107924)],
+)
+def test_curved_panel_at_large_deflection(rise, ky, load, w):
+    """Clamped square, curved across (and along, ``ky``) with b^2/(8 R t) = ``rise``; greatest w/t for q b^4/(E t^4).
+
+    Values of the Ritz solution of Marguerre's equations in test_von_karman_panels (n = 9), a different method.
+    """
+    t = 1e-3
+    curvature = 8 * rise * t
+    x, y, faces = verification.grid(16, 16, "crossed")
+    across, along = (x - 1) / 2, (y - 1) / 2
+    model = ShellModel(np.c_[across, along, -curvature * (across**2 + ky * along**2) / 2], faces, t, 1.0, 0.3)
+    edge = (x == 0) | (y == 0)
+    held = verification.held_at(len(x), (edge, tuple(range(6))), (x == 1, (0, 4, 5)), (y == 1, (1, 3, 5)))
+    rest = equilibrium(model, model.traction_load([0, 0, load * t**4]), held, large=True)
+    bow = rest.movement.reshape(-1, 6)[:, 2] / t
+    assert bow[np.argmax(np.abs(bow))] == pytest.approx(w, rel=0.005)
+
+
 def test_large_deflection_is_small_at_small_load():
     model, held, _ = verification.quarter_plate(8, "clamped")
     load = model.pressure_load(1e-3 * 1e-12)
