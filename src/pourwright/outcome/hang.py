@@ -137,7 +137,7 @@ def _set_up(piece: Piece, surface: Surface, asked: Hang) -> _Set:
     pivot = None
     if asked.standoff_m <= BEARS_M:
         pivot = float((standing[standing @ normal <= back + BEARS_M] @ rise).min())
-    middle = np.zeros(3)
+    shift = np.array([0.0, 0.0, wall_at])
     places = []
     for anchor in piece.site.anchors:
         if anchor.spot.at_m is not None:
@@ -145,13 +145,13 @@ def _set_up(piece: Piece, surface: Surface, asked: Hang) -> _Set:
         else:
             point = anchor.spot.standing(frame, (0.5 * frame.size_m[0], 0.0, 0.5 * frame.size_m[2]))
             point[1] = (wall_at - normal[2] * point[2]) / normal[1]
-        places.append(to_wall @ point - middle - [0.0, 0.0, wall_at])
-    parts = np.array([to_wall @ frame.to_standing(part.centre_m) - [0.0, 0.0, wall_at] for part in piece.parts])
+        places.append(to_wall @ point - shift)
+    parts = np.array([to_wall @ frame.to_standing(part.centre_m) - shift for part in piece.parts])
     return _Set(frame, to_wall, wall_at, tilt, np.array(places), parts, corner_masses(piece.parts), pivot)
 
 
 def _shell_point(made: _Set, wall: np.ndarray) -> np.ndarray:
-    return made.frame.to_shell(made.to_wall.T @ (wall + [0.0, 0.0, made.wall_at]))
+    return made.frame.to_shell(made.to_wall.T @ (wall + np.array([0.0, 0.0, made.wall_at])))
 
 
 def _range(values: np.ndarray) -> Range:

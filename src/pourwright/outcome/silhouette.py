@@ -47,7 +47,8 @@ def silhouette(points_m: np.ndarray, faces: np.ndarray) -> shapely.Geometry:
     """
     flat = np.asarray(points_m, float)[:, :2]
     corner = flat[faces]
-    turn = np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0])
+    (ux, uy), (vx, vy) = (corner[:, 1] - corner[:, 0]).T, (corner[:, 2] - corner[:, 0]).T
+    turn = ux * vy - uy * vx
     front = faces[turn > 0]
     if not len(front):
         return shapely.Polygon()
