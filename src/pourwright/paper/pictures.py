@@ -5,8 +5,10 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import IO
 
 import numpy as np
 from PIL import Image
@@ -22,6 +24,7 @@ from pourwright.paper.pictures_paint import (
     GLASS_LIGHT,
     LIT,
     NEUTRAL,
+    PAPER,
     POCKETS,
     POOLS,
     SETTLED,
@@ -109,12 +112,16 @@ def stage_of(plan: Plan) -> Stage:
 
 def _save(image: Image.Image, path: Path) -> Path:
     """The large canvas brought down and written; the file appears whole or not at all."""
-    small = image.reduce(FINE)
+    return save_whole(path, lambda file: image.reduce(FINE).save(file, format="PNG", compress_level=6))
+
+
+def save_whole(path: Path, write: Callable[[IO[bytes]], None]) -> Path:
+    """Write a file beside its name and move it there; `FileError` where that cannot be done."""
     try:
         handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
         try:
             with os.fdopen(handle, "wb") as file:
-                small.save(file, format="PNG", compress_level=6)
+                write(file)
             os.chmod(part, 0o644)
             os.replace(part, path)
         except BaseException:
@@ -237,9 +244,9 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
     lifts = plan.lift_plan.lifts
     colours = ladder(len(lifts))
     pen = Pen(blend(stage.view, stage.back, foam, stage.skin, np.vstack([np.zeros((1, 3)), colours])), stage.view)
-    held = units.volume(sum(lift.volume_m3 for lift in lifts))
+    foam_held = units.volume(sum(lift.volume_m3 for lift in lifts))
     pours = sum(len(lift.pours) for lift in lifts)
-    words = f"{_count(len(lifts), 'lift')}, {_count(pours, 'pour')}   ·   foam {held}"
+    words = f"{_count(len(lifts), 'lift')}, {_count(pours, 'pour')}   ·   foam {foam_held}"
     pen.header(plan.job.name, words, plan.job.place)
     x, reach = stage.view.window[0] - 24 * FINE, 9 * FINE
     heights = [0.0, *(lift.top_m for lift in lifts)]
@@ -259,6 +266,9 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
                 rank=-lift.number,
             )
         )
+    for space in getattr(plan.lift_plan, "unfilled", ()):
+        (px, py, _), held = stage.view.shell(space.point_m), units.volume(space.volume_m3)
+        labels.append(Label((float(px), float(py)), "Left empty", (held,), swatch=PAPER))
     pen.labels(labels)
     pen.scale_bar()
     pen.legend([(GLASS_LIGHT, "skin"), (_rgb(colours[0]), "first lift; lighter is later")])

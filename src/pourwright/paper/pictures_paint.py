@@ -58,6 +58,13 @@ class Drawing:
         self._bodies.append(moved)
         self._count += len(moved.corner)
 
+    def fork(self) -> Drawing:
+        """A drawing that goes on from here by itself."""
+        other = Drawing(self._view)
+        other._depth[:], other._owner[:] = self._depth, self._owner
+        other._bodies, other._count = list(self._bodies), self._count
+        return other
+
     def layer(self, reach_m: float) -> Layer:
         """What is drawn so far; hollows within ``reach_m`` lie in soft shadow."""
         shape = self._depth.shape

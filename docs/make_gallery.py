@@ -1,0 +1,79 @@
+"""Makes ``gallery.md`` and its pictures from the demo pieces: ``python docs/make_gallery.py`` (about a minute)."""
+
+from __future__ import annotations
+
+import io
+import json
+import sys
+import tempfile
+from pathlib import Path
+
+from PIL import Image
+
+from pourwright import make_plan
+from pourwright.intake import read_job
+from pourwright.paper import write_plan
+from pourwright.paper.pictures_fill import draw_fill
+
+DOCS = Path(__file__).resolve().parent
+DEMOS = DOCS.parent / "demo_shells"
+WIDTH, LARGEST = 1200, 300_000
+FILMED = "heron"
+WORDS = {
+    "heron": "A standing heron in glass and polyester: two legs that join at the body, air at the crown and bill.",
+    "tender": "The hull of a pond tender, moulded in one hollow piece: outer hull and cockpit liner are one skin.",
+    "ram": "A ram's head in plaster on glass, lying on its face while it is filled through its open back.",
+}
+
+
+def small(source: Path) -> bytes:
+    """A picture at the width of a page, in fewer colours where it would be too large."""
+    image = Image.open(source).convert("RGB")
+    image = image.resize((WIDTH, round(image.height * WIDTH / image.width)), Image.Resampling.LANCZOS)
+    for made in (image, image.quantize(256), image.quantize(128, dither=Image.Dither.NONE)):
+        data = io.BytesIO()
+        made.save(data, format="PNG", optimize=True)
+        if data.tell() < LARGEST:
+            return data.getvalue()
+    raise SystemExit(f"{source.name} is too large for the gallery")
+
+
+def piece(name: str) -> str:
+    """Plan a demo piece, keep its pictures, and return its part of the page."""
+    with tempfile.TemporaryDirectory() as folder:
+        out = Path(folder) / "plan"
+        made = make_plan(read_job(DEMOS / name / "job.toml"))
+        write_plan(made, out)
+        plan = json.loads((out / "plan.json").read_text(encoding="utf-8"))
+        lifts = plan["lifts"]
+        middle = max(lifts, key=lambda lift: (len(lift["pours"]), lift["volume_m3"]))["number"]
+        shown = {"overview": "all lifts", "cavity": "pools and pockets", f"lift_{middle:02d}": f"lift {middle}"}
+        text = f"## {plan['piece']['name']}\n\n{WORDS[name]}\n"
+        pools, pockets = len(plan["cavity"]["pools"]), len(plan["cavity"]["pockets"])
+        text += f"Cavity {plan['cavity']['volume_m3'] * 1e3:.0f} L; pools: {pools}; pockets: {pockets}; "
+        text += f"lifts: {len(lifts)}; pours: {sum(len(lift['pours']) for lift in lifts)}.\n"
+        for stem, said in shown.items():
+            kept = f"{name}_{'lift' if stem.startswith('lift') else stem}.png"
+            (DOCS / "pictures" / kept).write_bytes(small(out / f"{stem}.png"))
+            text += f"\n![{plan['piece']['name']}: {said}](pictures/{kept})\n"
+        if name == FILMED:
+            draw_fill(made, DOCS / "pictures" / f"{name}_fill.gif", width=400)
+            text += f"\n![{plan['piece']['name']}: the fill](pictures/{name}_fill.gif)\n"
+    return text
+
+
+def make() -> int:
+    (DOCS / "pictures").mkdir(exist_ok=True)
+    head = (
+        "# Gallery\n\n"
+        "The demo pieces as `pourwright plan` draws them; all pictures of a piece are seen from the same side.\n"
+        "Pieces and places are invented; `demo_shells/` holds the shells, the jobs and the scripts that made them.\n\n"
+        "This page is made by `python docs/make_gallery.py`.\n"
+    )
+    text = "\n".join([head, *(piece(name) for name in WORDS)])
+    (DOCS / "gallery.md").write_text(text, encoding="utf-8")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(make())
