@@ -1,11 +1,21 @@
 """What the piece becomes: weight, balance, stiffness; what holds it, lifts it, what it stands and floats in."""
 
+from pourwright.outcome.afloat import CrushDepth, FloatResult, FloatState, Reserve, afloat, foam_volume
 from pourwright.outcome.balance import Stage, WeightRecord, corner_centres, corner_masses, item_parts, parts_at, weigh
 from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
+from pourwright.outcome.flotation import Flotation, SubmergedWeight
+from pourwright.outcome.hang import hang
+from pourwright.outcome.hang_model import AnchorLoad, HangResult, OneGone
+from pourwright.outcome.hydrostatics import Floating, Submerged, float_body, submerged
 from pourwright.outcome.model import Outcome, StiffnessGain
 from pourwright.outcome.parts import FINISHED, Part, mass_parts
+from pourwright.outcome.piece import FoamSolid, Piece, Surface
 from pourwright.outcome.predict import predict
+from pourwright.outcome.settle import Rest, settle
+from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
 from pourwright.outcome.site import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Site, Spot, Stand
+from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
+from pourwright.outcome.stand import StandResult, StandStage, stand, way_words
 from pourwright.outcome.stiffness import second_moment
 from pourwright.outcome.weight import Mass, skin_mass
 
@@ -13,30 +23,62 @@ __all__ = [
     "FACTORS",
     "FINISHED",
     "Anchor",
+    "AnchorLoad",
     "Boat",
+    "CrushDepth",
+    "FloatResult",
+    "FloatState",
+    "Floating",
+    "Flotation",
+    "FoamSolid",
     "Hang",
+    "HangResult",
     "Hook",
     "Insert",
     "Item",
     "Leg",
+    "LegLoad",
     "Mass",
+    "OneGone",
     "Outcome",
     "Part",
+    "Piece",
+    "Reserve",
+    "Rest",
+    "Silhouette",
     "Site",
+    "SlingResult",
+    "SlungStage",
     "Spot",
     "Stage",
     "Stand",
+    "StandResult",
+    "StandStage",
     "StiffnessGain",
+    "Submerged",
+    "SubmergedWeight",
+    "Surface",
     "WeightRecord",
+    "afloat",
     "chosen_factor",
     "corner_centres",
     "corner_masses",
     "factor_names",
+    "float_body",
+    "foam_volume",
+    "hang",
     "item_parts",
     "mass_parts",
     "parts_at",
     "predict",
     "second_moment",
+    "settle",
+    "silhouette",
+    "six_views",
     "skin_mass",
+    "sling",
+    "stand",
+    "submerged",
+    "way_words",
     "weigh",
 ]

@@ -225,7 +225,7 @@ def float_body(
     wanted = mass_kg / water_kg_m3
     tilt_step, best = 0.3, math.inf
     for _ in range(60):
-        found = _level_for(vertices_m, faces, n, wanted, bail)
+        found = water_level(vertices_m, faces, n, wanted, bail=bail)
         if found is None:
             return None
         level = found
@@ -253,8 +253,13 @@ def float_body(
     return Floating(n, level, s, (float(least), float(greatest)), angle, float(np.linalg.norm(off)))
 
 
-def _level_for(vertices_m: np.ndarray, faces: np.ndarray, n: np.ndarray, wanted: float, bail: bool) -> float | None:
-    """Height of the plane at which ``wanted`` cubic metres lie under it (secant inside a bracket)."""
+def water_level(
+    vertices_m: np.ndarray, faces: np.ndarray, n: np.ndarray, wanted: float, *, bail: bool = False
+) -> float | None:
+    """Height along ``n`` [m] of the plane under which ``wanted`` cubic metres lie (Newton inside a bracket).
+
+    None where the whole body displaces no more than that.
+    """
     along = vertices_m @ n
     low, high = float(along.min()), float(along.max())
     if submerged(vertices_m, faces, n, high + 1e-6).volume_m3 <= wanted:

@@ -1,0 +1,167 @@
+"""Flotation that 33 CFR 183 asks of a described boat, by the Boatbuilder's Handbook, and whether the foam gives it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import PourFrame
+from pourwright.lifts import Check
+from pourwright.outcome.parts import Part
+from pourwright.outcome.piece import Piece
+from pourwright.outcome.site import Boat
+from pourwright.physics.buoyancy import HANDBOOK_WATER, basic_flotation_load, level_persons_foam, submerged_factor
+from pourwright.ranges import Range
+
+LONGEST_M = 6.096
+EDITION = (
+    "33 CFR 183.105 as quoted on the Coast Guard's boating pages and in public copies of the code (2/15, 25 %, 18 h, "
+    "62.4 lb/ft³ read there); the method of the Boatbuilder's Handbook, flotation part, from the same pages, which "
+    "give no edition number. The Handbook's worked example and its printed table of factors could not be read: "
+    "factors are computed from specific gravity, with their sign."
+)
+NOT_CHECKED = (
+    "Not checked here: which subpart applies (F: inboards; G: outboards over 2 hp; H: rowed or up to 2 hp, whose "
+    "modified level method is not computed), the tests on the water, where the flotation must sit, and whether this "
+    "foam passes the exposures of 183.114 where 183.112 asks for them (bilge, engine room)."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SubmergedWeight:
+    """A weight of the boat and what of it still pulls down when the boat is swamped."""
+
+    name: str
+    kg: float
+    above: float  # share of it above the swamped waterline, counted whole
+    factor: float  # (SG - 1) / SG for the rest; negative lifts; 1 where the material is not known
+    counts_kg: float
+
+
+@dataclass(frozen=True, eq=False)
+class Flotation:
+    """Foam that is asked for and foam that is there; the ends that make it hardest."""
+
+    weights: tuple[SubmergedWeight, ...]
+    structure_kg: float
+    propulsion_kg: float
+    basic_load_kg: float  # the regulation's: 2/15 persons + 1/4 dead weight + air chambers
+    basic_alternative_kg: float  # the Handbook's shorter rule: 1/4 of the maximum weight capacity
+    lift_kg_m3: float  # what a cubic metre of foam carries, at its densest
+    basic_m3: float
+    level_m3: float
+    foam_m3: Range
+    checks: tuple[Check, ...]
+    warnings: tuple[str, ...]
+    edition: str = EDITION
+    not_checked: str = NOT_CHECKED
+
+
+def flotation(
+    piece: Piece,
+    body: tuple[np.ndarray, np.ndarray],
+    frame: PourFrame,
+    boat: Boat,
+    foam_m3: Range,
+    plane: tuple[float, float, float, float] | None,
+) -> Flotation:
+    """Basic and level flotation for the boat, held against the foam at its lowest yield.
+
+    F = (sum of K W below the swamped waterline + W above + propulsion + persons' part) / B, B = 62.4 lb/ft3 - foam.
+    Weights at their high end, foam at its densest in B.
+
+    Parameters
+    ----------
+    body : tuple
+        Standing corners (n, 3) and faces (m, 3).
+    plane : tuple or None
+        Water of the swamped boat; None where it sinks: all of it is then below.
+    """
+    weights = tuple(_weight(part, piece, body, frame, plane) for part in piece.parts if part.kind in ("skin", "item"))
+    structure = sum(weight.counts_kg for weight in weights)
+    lift = (HANDBOOK_WATER - piece.foam.density_kg_m3.high) * (1.0 - boat.uptake)
+    capacity = boat.capacity_kg if boat.capacity_kg is not None else boat.persons_kg
+    basic = basic_flotation_load(boat.persons_kg, capacity - boat.persons_kg, boat.air_chambers_m3)
+    alternative = 0.25 * capacity
+    basic_m3 = max(structure + boat.propulsion_kg + max(basic, alternative), 0.0) / lift
+    level_capacity = boat.level_capacity_kg if boat.level_capacity_kg is not None else capacity
+    persons_m3 = float(level_persons_foam(boat.persons_kg, level_capacity, HANDBOOK_WATER - lift))
+    level_m3 = max((structure + boat.propulsion_kg) / lift + persons_m3, 0.0)
+    checks = tuple(_check(name, value, foam_m3) for name, value in (("basic", basic_m3), ("level", level_m3)))
+    return Flotation(
+        weights,
+        structure,
+        boat.propulsion_kg,
+        basic,
+        alternative,
+        lift,
+        basic_m3,
+        level_m3,
+        foam_m3,
+        checks,
+        _warnings(piece, boat, frame),
+    )
+
+
+def _weight(
+    part: Part,
+    piece: Piece,
+    body: tuple[np.ndarray, np.ndarray],
+    frame: PourFrame,
+    plane: tuple[float, float, float, float] | None,
+) -> SubmergedWeight:
+    items = {item.name: item for item in piece.site.items}
+    if part.kind == "skin":
+        above = _share_above(body, plane)
+        factor = submerged_factor(piece.skin_kg_m3 / HANDBOOK_WATER)
+    else:
+        item = items[part.name]
+        if item.coating:
+            above = _share_above(body, plane)
+        else:
+            at = frame.to_standing(part.centre_m)
+            above = float(plane is not None and at @ np.array(plane[:3]) > plane[3])
+        known = item.density_kg_m3
+        factor = 1.0 if known is None else submerged_factor(known / HANDBOOK_WATER)
+    # The end that counts most: the high weight where it pulls down, the low where it lifts.
+    each = above + (1.0 - above) * factor
+    kg = part.kg.high if each >= 0 else part.kg.low
+    return SubmergedWeight(part.name, kg, above, factor, kg * each)
+
+
+def _share_above(body: tuple[np.ndarray, np.ndarray], plane: tuple[float, float, float, float] | None) -> float:
+    """Share of the outside's area above the water, by the middles of its triangles."""
+    if plane is None:
+        return 0.0
+    corner = body[0][body[1]]
+    area = np.linalg.norm(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]), axis=1)
+    over = corner.mean(axis=1) @ np.array(plane[:3]) > plane[3]
+    return float(area[over].sum() / area.sum())
+
+
+def _check(name: str, needed_m3: float, foam_m3: Range) -> Check:
+    verdict = "ok" if needed_m3 <= foam_m3.low else "over"
+    source = "33 CFR 183 and the Boatbuilder's Handbook, see the edition; foam at its lowest yield"
+    remedy = "" if verdict == "ok" else "more foam, or a smaller capacity on the plate"
+    return Check(f"foam asked for by {name} flotation", needed_m3, foam_m3.low, "m^3", verdict, source, remedy)
+
+
+def _warnings(piece: Piece, boat: Boat, frame: PourFrame) -> tuple[str, ...]:
+    lines = []
+    length = float(max(frame.size_m[:2]))
+    if length >= LONGEST_M:
+        lines.append(f"The boat is {length:.2f} m long: 33 CFR 183 F to H are for boats under 20 ft (6.10 m).")
+    if boat.persons_kg == 0:
+        lines.append("No persons capacity is given: the figures carry the boat alone. Give boat.persons.")
+    unknown = [item.name for item in piece.site.items if item.density_kg_m3 is None]
+    if unknown:
+        lines.append(f"No density is given for {', '.join(unknown)}: the whole weight is counted under water too.")
+    if piece.skin_kg_m3 < HANDBOOK_WATER:
+        lines.append(
+            "The skin is lighter than water: the part of it below the swamped waterline helps to float the boat. It "
+            "does so only while it stays there."
+        )
+    if boat.air_chambers_m3 > 0:
+        lines.append("Air chambers that are part of the hull do not count (183.112).")
+    return tuple(lines)

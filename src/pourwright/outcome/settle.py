@@ -1,0 +1,137 @@
+"""The attitude a floating body comes to rest in, found downhill where upright is no rest at all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.outcome.hydrostatics import Floating, float_body, submerged, water_level
+
+REST_M = 1e-6
+"""A body is in balance where its two centres stand off one vertical by less than this."""
+NUDGE_RAD = 0.08
+STEPS = 60
+
+
+@dataclass(frozen=True, eq=False)
+class Rest:
+    """Where a body comes to rest; ``None`` for one that sinks."""
+
+    floating: Floating | None
+    upright_gm_m: float  # least metacentric height at the balance next to upright; not a number where there is none
+    stable: bool  # whether the attitude given is a stable one
+    moved: bool  # whether it had to leave the balance next to upright
+
+
+def settle(
+    vertices_m: np.ndarray,
+    faces: np.ndarray,
+    mass_kg: float,
+    centre_m: np.ndarray,
+    water_kg_m3: float,
+    up: np.ndarray,
+    *,
+    bail: bool = False,
+) -> Rest:
+    """Rest of a floating body that is let go upright.
+
+    The balance next to upright is taken if it is stable in every direction (GM > 0). If it is not, the body is nudged
+    the weak way and followed downhill: at constant displacement its energy is m g (G - B) . n, so n moves against the
+    part of G - B across it until the two centres stand in one vertical with GM > 0.
+
+    Parameters
+    ----------
+    vertices_m, faces
+        Closed surface, (n, 3) and (m, 3).
+    mass_kg : float [kg]
+    centre_m : ndarray (3,) [m]
+        Centre of mass.
+    water_kg_m3 : float [kg/m^3]
+    up : ndarray (3,)
+        Upright to start from.
+    bail : bool
+        Keeps water out of hollows it has not reached over their edge.
+
+    Examples
+    --------
+    A beam 4 x 0.5 x 1 m of half the water's density cannot float on its narrow side; it lies down flat:
+
+    >>> import trimesh
+    >>> beam = trimesh.creation.box((4, 0.5, 1.0))
+    >>> rest = settle(beam.vertices, beam.faces, 1000.0, np.zeros(3), 1000.0, np.array([0, 0, 1.0]))
+    >>> rest.moved, rest.stable, round(float(np.degrees(rest.floating.tilt_rad)))
+    (True, True, 90)
+    """
+    start = np.asarray(up, float) / np.linalg.norm(up)
+    first = float_body(vertices_m, faces, mass_kg, centre_m, water_kg_m3, start, bail=bail)
+    if first is None:
+        return Rest(None, float("nan"), False, False)
+    if first.residual_m < REST_M and first.metacentric_m[0] > 0:
+        return Rest(first, first.metacentric_m[0], True, False)
+    wanted = mass_kg / water_kg_m3
+    balanced = first.residual_m < REST_M
+    n = _nudged(first if balanced else None, start, wanted, centre_m)
+    best: Floating | None = None
+    for _ in range(3):  # downhill, then Newton's steps; again from there if that ended on a ridge
+        n = _downhill(vertices_m, faces, wanted, centre_m, n, bail)
+        found = float_body(vertices_m, faces, mass_kg, centre_m, water_kg_m3, n, bail=bail)
+        if found is None:
+            break
+        best = found
+        if found.residual_m < REST_M and found.metacentric_m[0] > 0:
+            break
+        n = _nudged(found, found.normal, wanted, centre_m)
+    gm = first.metacentric_m[0] if balanced else float("nan")
+    if best is None:
+        return Rest(first, gm, False, True)
+    stable = best.residual_m < REST_M and best.metacentric_m[0] > 0
+    tilt = float(np.arccos(np.clip(best.normal @ start, -1, 1)))
+    turned = Floating(best.normal, best.level_m, best.under, best.metacentric_m, tilt, best.residual_m)
+    return Rest(turned, gm, stable, True)
+
+
+def _nudged(at: Floating | None, n: np.ndarray, wanted: float, centre: np.ndarray) -> np.ndarray:
+    """A little off a balance, the way it is weakest."""
+    if at is None:
+        return n
+    under = at.under
+    stiffness = under.waterplane_m4 / wanted + np.eye(2) * ((under.centre_m - centre) @ at.normal)
+    weak = np.linalg.eigh(stiffness)[1][:, 0]
+    moved = at.normal + NUDGE_RAD * under.across.T @ weak
+    return np.asarray(moved / np.linalg.norm(moved))
+
+
+def _downhill(
+    vertices: np.ndarray, faces: np.ndarray, wanted: float, centre: np.ndarray, n: np.ndarray, bail: bool
+) -> np.ndarray:
+    """Steps against the gradient with a length that grows while they go down and halves where they do not."""
+    energy, gradient = _energy(vertices, faces, wanted, centre, n, bail)
+    size = float(np.ptp(vertices, axis=0).max())
+    step = 0.5 / size
+    for _ in range(STEPS):
+        slope = float(np.linalg.norm(gradient))
+        if slope < 1e-5 * size:
+            break
+        move = min(step * slope, 0.3) / slope
+        trial = n - move * gradient
+        trial = trial / np.linalg.norm(trial)
+        lower, new = _energy(vertices, faces, wanted, centre, trial, bail)
+        if lower < energy:
+            n, energy, gradient, step = trial, lower, new, step * 1.6
+        else:
+            step *= 0.4
+            if step * slope < 1e-9:
+                break
+    return n
+
+
+def _energy(
+    vertices: np.ndarray, faces: np.ndarray, wanted: float, centre: np.ndarray, n: np.ndarray, bail: bool
+) -> tuple[float, np.ndarray]:
+    """Height of G over B [m] and its slope across ``n``."""
+    level = water_level(vertices, faces, n, wanted, bail=bail)
+    if level is None:
+        return float("inf"), np.zeros(3)
+    arm = centre - submerged(vertices, faces, n, level, bail=bail).centre_m
+    return float(arm @ n), arm - n * (arm @ n)
