@@ -27,7 +27,7 @@ def nearest(boxes, triangles, first_leaf, x, y, z, limit, enough):
 
 @njit
 def gather(boxes, triangles, first_leaf, x, y, z, limit):
-    found, far = np.empty(len(triangles), np.int64), np.empty(len(triangles))
+    found, far = np.empty(len(triangles), np.int64), np.empty((len(triangles), 4))
     used = _tree.gather(boxes, triangles, first_leaf, x, y, z, limit, np.empty(64, np.int64), found, far, 0)
     return found[:used], far[:used]
 
@@ -72,7 +72,7 @@ def test_tree_finds_what_a_search_of_all_triangles_finds(count):
         assert d[i] == pytest.approx(apart.min(), rel=1e-12)
         assert apart[tree.order[hit[i]]] == pytest.approx(d[i], rel=1e-12)
         found, far = gather(tree.boxes, tree.triangles, tree.first_leaf, *point, 1.0)
-        assert far == pytest.approx(apart[tree.order[found]], rel=1e-12)
+        assert far[:, 0] == pytest.approx(apart[tree.order[found]], rel=1e-12)
         assert sorted(tree.order[found]) == np.flatnonzero(apart <= 1.0).tolist()
         limited = nearest(tree.boxes, tree.triangles, tree.first_leaf, *point, 0.5, 0.0)
         assert (limited[1] >= 0) == (apart.min() < 0.5)

@@ -35,6 +35,8 @@ def problems(draw):
         head_pa_m=draw(st.sampled_from([0.0, 20e3])),
         reach_m=CELL * draw(st.floats(0.6, 4.0)),
         thin_m=CELL * draw(st.integers(1, 3)),
+        least_m3=CELL**3 * draw(st.sampled_from([0.0, 1.5, 3.5, 6.5])),
+        spill_m=CELL * draw(st.sampled_from([0.0, 1.0, 2.0, 4.0])),
     )
     share = draw(st.sampled_from([0.0, 0.35, 0.5, 0.9]))
     rng = np.random.default_rng(draw(st.integers(0, 2**32 - 1)))
@@ -61,8 +63,12 @@ def _pieces(graph, bottom, top):
     return [np.array(sorted(piece)) for piece in nx.connected_components(net)], net
 
 
-def _pools(graph, net, piece, ripple):
-    """Pools of a piece that count: flooded level by level, the elder survives a join."""
+def _pools(graph, net, piece, rules):
+    """Pools of a piece that count: flooded level by level, the elder survives a join.
+
+    The elder has the lower floor, then the larger volume; a younger one folds away where it is a ripple, or little and
+    shallow enough to fill from above.
+    """
     found = 0
     floors = {}
     for level in sorted(set(graph.node_level[piece].tolist())):
@@ -70,13 +76,13 @@ def _pools(graph, net, piece, ripple):
         now = {}
         for part in nx.connected_components(sub):
             key = frozenset(part)
-            inner = [floor for old, floor in floors.items() if old <= key]
-            if not inner:
-                now[key] = level
-                continue
-            inner.sort()
-            found += sum((level - floor) * CELL > ripple + 1e-12 for floor in inner[1:])
-            now[key] = inner[0]
+            inner = sorted((floor, -volume) for old, (floor, volume) in floors.items() if old <= key)
+            volume = sum(graph.node_volume_m3[n] for n in part)
+            for floor, less in inner[1:]:
+                depth = (level - floor) * CELL
+                ripple = depth <= rules.ripple_m + 1e-12
+                found += not (ripple or (-less < rules.least_m3 and depth <= rules.spill_m + 1e-12))
+            now[key] = (inner[0][0] if inner else level, volume)
         floors = now
     return found + 1
 
@@ -107,7 +113,8 @@ def _band(graph, nodes, rules, bottom, top):
             over.add(OPEN)
         low, high = nodes.low_m[piece].min(axis=0), nodes.high_m[piece].max(axis=0)
         landings = int(np.ceil(np.hypot(*(high - low)) / (2 * rules.reach_m) - 1e-9))
-        cost += max(_pools(graph, net, piece, rules.ripple_m), landings)
+        cost += max(_pools(graph, net, piece, rules), landings)
+        cost += graph.node_volume_m3[piece].sum() < rules.least_m3  # too small for a pour: counts once more
     return over, cost
 
 
@@ -181,7 +188,7 @@ def test_pours_of_a_band(cells, problem, data):
     graph, nodes = _graph(cells, mask, rng)
     bottom = data.draw(st.integers(0, graph.levels - 1))
     top = data.draw(st.integers(bottom + 1, graph.levels))
-    shapes = shapes_of(graph, bottom, top, rules.ripple_m, nodes.opening)
+    shapes = shapes_of(graph, bottom, top, rules.ripple_m, nodes.opening, rules.least_m3, rules.spill_m)
     inside = (graph.node_level >= bottom) & (graph.node_level < top)
     share = np.zeros(len(inside))
     for shape in shapes:
@@ -190,7 +197,7 @@ def test_pours_of_a_band(cells, problem, data):
         share[shape.nodes] += shape.shares
     np.testing.assert_allclose(share, inside, atol=1e-12)
     pieces, net = _pieces(graph, bottom, top)
-    assert len(shapes) == sum(_pools(graph, net, piece, rules.ripple_m) for piece in pieces)
+    assert len(shapes) == sum(_pools(graph, net, piece, rules) for piece in pieces)
     assert len({shape.piece for shape in shapes}) == len(pieces)
     for piece in pieces:
         mine = [shape for shape in shapes if shape.nodes[0] in piece]

@@ -101,7 +101,7 @@ class Scratch(NamedTuple):
     near: np.ndarray  # per surface: distance from the middle of the block, or more than matters
     at: np.ndarray  # per surface and one more: its stretch of the two lists below
     found: np.ndarray  # triangles near the block
-    far: np.ndarray  # their distance from its middle
+    far: np.ndarray  # their distance from its middle, and the direction of it
     normal: np.ndarray
 
 
@@ -159,15 +159,27 @@ def _list_near(x: float, y: float, z: float, radius: float, walls: Walls, work: 
             work.far,
             used,
         )
+        best = work.at[s]  # the nearest first: it spares most of the others
+        for i in range(work.at[s] + 1, used):
+            if work.far[i, 0] < work.far[best, 0]:
+                best = i
+        if best > work.at[s]:
+            top = work.at[s]
+            work.found[top], work.found[best] = work.found[best], work.found[top]
+            for k in range(4):
+                work.far[top, k], work.far[best, k] = work.far[best, k], work.far[top, k]
     work.at[len(walls.wall)] = used
 
 
 @inner
-def _cell(x: float, y: float, z: float, radius: float, inside: bool, walls: Walls, work: Scratch) -> tuple[float, int]:
+def _cell(
+    x: float, y: float, z: float, ox: float, oy: float, oz: float, inside: bool, walls: Walls, work: Scratch
+) -> tuple[float, int]:
     """Signed depth of a cell centre beyond the wall, and the surface that rules; its normal in ``work``.
 
     The surface is -1 where none is near; the depth is then, and wherever the cell is not cut, only good for its sign.
-    ``radius`` is how far the centre may be from the middle of the block for which triangles were listed.
+    (ox, oy, oz) is the centre seen from the middle of the block for which triangles were listed: a triangle is no nearer
+    than the plane across its nearest point to that middle.
     """
     best, ruler = 2.0 * REACH, -1
     close, closest, cx, cy, cz = REACH, -1, 0.0, 0.0, 0.0
@@ -176,7 +188,7 @@ def _cell(x: float, y: float, z: float, radius: float, inside: bool, walls: Wall
         t = walls.wall[s]
         d2, qx, qy, qz, bound = np.inf, 0.0, 0.0, 0.0, np.inf
         for i in range(work.at[s], work.at[s + 1]):
-            if work.far[i] - radius >= bound:
+            if work.far[i, 0] + work.far[i, 1] * ox + work.far[i, 2] * oy + work.far[i, 3] * oz >= bound:
                 continue
             fx, fy, fz = closest_on_triangle(walls.triangles[walls.triangle_at[s] + work.found[i]], x, y, z)
             e2 = (x - fx) ** 2 + (y - fy) ** 2 + (z - fz) ** 2
@@ -230,7 +242,8 @@ def _carve_cells(
     for ix in range(x0, min(x0 + size, out.shape[0])):
         for iy in range(y0, min(y0 + size, out.shape[1])):
             for iz in range(z0, min(z0 + size, out.shape[2])):
-                phi, s = _cell(float(ix), float(iy), float(iz), radius, out[ix, iy, iz] != 0, walls, work)
+                ox, oy, oz = ix - x0 - middle, iy - y0 - middle, iz - z0 - middle
+                phi, s = _cell(float(ix), float(iy), float(iz), ox, oy, oz, out[ix, iy, iz] != 0, walls, work)
                 if s < 0:
                     continue
                 share = plane_share(phi, n[0], n[1], n[2])
@@ -254,7 +267,7 @@ def _carve(out: np.ndarray, walls: Walls, x0: int, x1: int) -> np.ndarray:
         np.empty(surfaces),
         np.empty(surfaces + 1, np.int64),
         np.empty(len(walls.triangles), np.int64),
-        np.empty(len(walls.triangles)),
+        np.empty((len(walls.triangles), 4)),
         np.zeros(3),
     )
     pending = np.empty((64, 4), np.int64)

@@ -11,8 +11,10 @@ from typing import NamedTuple
 import numpy as np
 
 from pourwright.cavity._compile import inner, kernel
+from pourwright.cavity._threads import run_spans
 
 LEAF = 2  # triangles in a leaf; measured best of 1, 2, 4, 8
+SHARED = 8  # from this node on, subtrees are shared between threads
 
 
 class Tree(NamedTuple):
@@ -54,8 +56,8 @@ def _split(centres: np.ndarray, order: np.ndarray, start: int, stop: int, middle
 
 
 @kernel
-def _arrange(centres: np.ndarray, order: np.ndarray, first_leaf: int, root: int) -> None:
-    """Order the triangles under node ``root`` so that every node of it is halved across its longest side."""
+def _arrange(centres: np.ndarray, order: np.ndarray, first_leaf: int, root: int, until: int) -> None:
+    """Order the triangles under node ``root`` so that every node before ``until`` is halved across its longest side."""
     count = len(order)
     pending = np.empty(128, np.int64)
     pending[0] = root
@@ -83,7 +85,7 @@ def _arrange(centres: np.ndarray, order: np.ndarray, first_leaf: int, root: int)
                 if high - low > widest:
                     widest, axis = high - low, k
             _split(centres, order, start, stop, middle, axis)
-        if stop - start > LEAF:
+        if stop - start > LEAF and 2 * node < until:
             pending[top + 1], pending[top + 2] = 2 * node, 2 * node + 1
             top += 2
 
@@ -94,7 +96,10 @@ def build_tree(triangles: np.ndarray) -> Tree:
     leaves = -(-len(centres) // LEAF)
     first_leaf = 1 << max(0, int(leaves - 1).bit_length())
     order = np.arange(len(centres))
-    _arrange(centres, order, first_leaf, 1)
+    _arrange(centres, order, first_leaf, 1, SHARED)
+    if first_leaf > SHARED:
+        roots = [(root, root + 1) for root in range(SHARED, 2 * SHARED)]
+        run_spans(lambda root, _: _arrange(centres, order, first_leaf, root, 2 * first_leaf), roots)
     sorted_triangles = triangles[order]
     boxes = np.empty((2 * first_leaf, 6))
     boxes[:, :3], boxes[:, 3:] = np.inf, -np.inf
@@ -225,9 +230,11 @@ def gather(
     far: np.ndarray,
     used: int,
 ) -> int:
-    """All triangles within ``limit`` of a point: written to ``found`` with their distance in ``far`` from ``used`` on.
+    """All triangles within ``limit`` of a point, written to ``found`` from ``used`` on.
 
-    Returns the number of entries used; both arrays must be as long as there are triangles.
+    ``far`` (n, 4) gets the distance and the unit vector from the triangle's nearest point to the point: a plane across
+    it there has the whole triangle behind it. Returns the number of entries used; both arrays must have as many rows as
+    there are triangles.
     """
     limit2 = limit * limit
     depth = 0
@@ -246,7 +253,11 @@ def gather(
             cx, cy, cz = closest_on_triangle(triangles[t], px, py, pz)
             d2 = (px - cx) ** 2 + (py - cy) ** 2 + (pz - cz) ** 2
             if d2 <= limit2:
-                found[used], far[used] = t, np.sqrt(d2)
+                d = np.sqrt(d2)
+                scale = 1.0 / d if d > 1e-12 else 0.0
+                found[used] = t
+                far[used, 0] = d
+                far[used, 1], far[used, 2], far[used, 3] = (px - cx) * scale, (py - cy) * scale, (pz - cz) * scale
                 used += 1
     return used
 

@@ -97,8 +97,11 @@ def settle_thin(share, pour, keep, added):
 
 
 @njit(cache=True, nogil=True)
-def surface_of(cells, pour, smooth, faces, normal, smoothed):
-    """For flat indices ``cells``: area (in faces), outward normal of the smoothed shares, smoothed share."""
+def surface_of(cells, pour, smooth, faces, normal, smoothed, thin):
+    """For flat indices ``cells``: area (in faces), outward normal of the smoothed shares, smoothed share.
+
+    ``thin`` counts the axes along which the cell is bare on both sides: there is no one side to face along those.
+    """
     _, ny, nz = pour.shape
     for m in range(len(cells)):
         flat = cells[m]
@@ -106,16 +109,20 @@ def surface_of(cells, pour, smooth, faces, normal, smoothed):
         gx = 0.5 * (smooth[i - 1, j, k] - smooth[i + 1, j, k])
         gy = 0.5 * (smooth[i, j - 1, k] - smooth[i, j + 1, k])
         gz = 0.5 * (smooth[i, j, k - 1] - smooth[i, j, k + 1])
-        size = (gx * gx + gy * gy + gz * gz) ** 0.5
         smoothed[m] = smooth[i, j, k]
         bare_x = (pour[i - 1, j, k] == NOTHING) + (pour[i + 1, j, k] == NOTHING)
         bare_y = (pour[i, j - 1, k] == NOTHING) + (pour[i, j + 1, k] == NOTHING)
         bare_z = (pour[i, j, k - 1] == NOTHING) + (pour[i, j, k + 1] == NOTHING)
+        gx, gy, gz = gx * (bare_x < 2), gy * (bare_y < 2), gz * (bare_z < 2)
+        size = (gx * gx + gy * gy + gz * gz) ** 0.5
         if size > 0.02:
-            nx_, ny_, nz_ = gx / size, gy / size, gz / size
-            # A face of the staircase stands for its shadow on the true surface.
-            faces[m] = bare_x * abs(nx_) + bare_y * abs(ny_) + bare_z * abs(nz_)
-            normal[m, 0], normal[m, 1], normal[m, 2] = nx_, ny_, nz_
-        else:  # skin on both sides of one cell, no side to face: bare faces count in full
-            faces[m] = bare_x + bare_y + bare_z
-            normal[m, 0], normal[m, 1], normal[m, 2] = 0.0, 0.0, 0.0
+            gx, gy, gz = gx / size, gy / size, gz / size
+        else:  # nothing to go by: bare faces count in full
+            gx, gy, gz = 1.0 * (bare_x == 1), 1.0 * (bare_y == 1), 1.0 * (bare_z == 1)
+        # A face of the staircase stands for its shadow on the true surface; two opposite ones are walls of their own.
+        area = bare_x * (abs(gx) if bare_x < 2 else 1.0)
+        area += bare_y * (abs(gy) if bare_y < 2 else 1.0)
+        area += bare_z * (abs(gz) if bare_z < 2 else 1.0)
+        faces[m] = area
+        thin[m] = (bare_x == 2) + (bare_y == 2) + (bare_z == 2)
+        normal[m, 0], normal[m, 1], normal[m, 2] = gx, gy, gz

@@ -18,6 +18,7 @@ _DENSE_BYTES, _CELL_BYTES = 16, 160  # measured: bytes a cell of the box and a c
 # it, whichever way it faces: variance 1/12 (cell) + 1/2 (weights 1, 2, 1) in cells squared.
 _SMOOTH_SPREAD = (1 / 12 + 1 / 2) ** 0.5
 _DEPTH_LEAST, _DEPTH_MOST = 0.2, 1.3  # in cells; beyond, the estimate is worth nothing
+_DEPTH_DOUBT = -0.05  # in cells; a plane through a cell half full or more cannot be farther inside
 
 
 @dataclass(frozen=True, eq=False)
@@ -194,9 +195,10 @@ def _finish(
     faces = np.empty(len(cells))
     normal = np.empty((len(cells), 3))
     smoothed = np.empty(len(cells))
-    surface_of(cells, pour, smooth, faces, normal, smoothed)
+    thin = np.empty(len(cells), np.int64)
+    surface_of(cells, pour, smooth, faces, normal, smoothed, thin)
     area = faces * cell**2
-    depth = cell * np.clip(_SMOOTH_SPREAD * ndtri(np.clip(smoothed, 1e-6, 1 - 1e-6)), _DEPTH_LEAST, _DEPTH_MOST)
+    depth = cell * _depth(smoothed, share.ravel()[cells].astype(float), faces, thin)
     centres = origin + (np.stack(np.unravel_index(cells, pour.shape), axis=-1) + 0.5) * cell
     points = centres + depth[:, None] * normal
     return HeatGrid(
@@ -212,6 +214,20 @@ def _finish(
         surface_opening=_in_openings(points, normal, openings, cell),
         dropped_share=float(dropped / foam) if foam > 0 else 0.0,
     ).freeze()
+
+
+def _depth(smoothed: np.ndarray, share: np.ndarray, faces: np.ndarray, thin: np.ndarray) -> np.ndarray:
+    """Distance of a cell's centre to the surface, in cells.
+
+    From the smoothed share, which sees a plane's distance whichever way it faces. Where that puts the middle of a cell
+    more than half full outside, it is a tip, not a plane: there the foam the cell stands for beyond its middle, over its
+    area. Between two opposite walls, half of the width that the share leaves.
+    """
+    plane = _SMOOTH_SPREAD * ndtri(np.clip(smoothed, 1e-6, 1 - 1e-6))
+    beyond = (share - 0.5) / np.maximum(faces, 0.25)
+    one_side = np.where(plane < _DEPTH_DOUBT, beyond, plane)
+    between = 0.5 * share ** (1 / np.maximum(thin, 1))
+    return np.clip(np.where(thin > 0, between, one_side), _DEPTH_LEAST, _DEPTH_MOST)
 
 
 def _with_bare_faces(pour: np.ndarray) -> np.ndarray:

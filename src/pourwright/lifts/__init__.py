@@ -9,8 +9,21 @@ from pourwright.lifts.model import (
     Port,
     Pour,
     ShopLimits,
+    Unfilled,
     Vent,
 )
 from pourwright.lifts.plan import plan_lifts
 
-__all__ = ["Check", "Landing", "Lift", "LiftPlan", "Measures", "Port", "Pour", "ShopLimits", "Vent", "plan_lifts"]
+__all__ = [
+    "Check",
+    "Landing",
+    "Lift",
+    "LiftPlan",
+    "Measures",
+    "Port",
+    "Pour",
+    "ShopLimits",
+    "Unfilled",
+    "Vent",
+    "plan_lifts",
+]

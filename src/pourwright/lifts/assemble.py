@@ -13,7 +13,7 @@ from pourwright.foam import FoamAtShop, Parts, parts_for
 from pourwright.lifts.checks import Facts, batches_for, checks_of
 from pourwright.lifts.drops import Drops, find_drops
 from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_pressure
-from pourwright.lifts.model import Landing, Measures, Port, Pour, ShopLimits, Vent
+from pourwright.lifts.model import Landing, Measures, Port, Pour, ShopLimits, Unfilled, Vent
 from pourwright.lifts.ports import Served, choose, pieces_of
 from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import PanelStrength, UpOpenings
@@ -65,6 +65,7 @@ class Made:
     ports: tuple[Port, ...]
     vents: tuple[Vent, ...]
     upward: dict[str, float]  # of the skin at each drilled port
+    unfilled: tuple[Unfilled, ...] = ()
 
 
 def letters(k: int) -> str:
@@ -72,8 +73,8 @@ def letters(k: int) -> str:
     return chr(97 + k) if k < 26 else letters(k // 26 - 1) + chr(97 + k % 26)
 
 
-def put_together(scene: Scene, bands: list[Band]) -> Made:
-    """All pours of all lifts, with the ports and vents they share."""
+def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] = ()) -> Made:
+    """All pours of all lifts, with the ports and vents they share; ``empty`` are nodes that nobody fills."""
     shapes = [list(band.shapes) for band in bands]
     spans = [(band.bottom, band.top) for band in bands]
     drops = find_drops(
@@ -82,7 +83,7 @@ def put_together(scene: Scene, bands: list[Band]) -> Made:
     pieces = pieces_of(scene.cavity, scene.graph, shapes, drops)
     served, used = choose(pieces, drops, scene.limits.reach_m)
     port_of, upward = _ports(scene, drops, used)
-    vents, airs = _vents(scene, shapes)
+    vents, airs = _vents(scene, shapes, np.concatenate([np.zeros(0, np.int64), *empty]))
     pours = []
     number = 0
     for lift, band in enumerate(bands):
@@ -94,7 +95,16 @@ def put_together(scene: Scene, bands: list[Band]) -> Made:
             number += 1
         pours.append(tuple(row))
     ports = tuple(sorted(dict.fromkeys(port_of.values()), key=lambda port: int(port.name[1:])))
-    return Made(tuple(pours), ports, vents, upward)
+    return Made(tuple(pours), ports, vents, upward, tuple(_unfilled(scene, nodes) for nodes in empty))
+
+
+def _unfilled(scene: Scene, nodes: np.ndarray) -> Unfilled:
+    graph = scene.graph
+    widest = int(nodes[np.argmax(graph.node_volume_m3[nodes])])
+    point = _frozen(scene.cavity.frame.to_shell(graph.node_centroid_m[widest]))
+    nodes = nodes.copy()
+    nodes.setflags(write=False)
+    return Unfilled(nodes, float(graph.node_volume_m3[nodes].sum()), point, scene.measures(point))
 
 
 def _ports(scene: Scene, drops: Drops, used: np.ndarray) -> tuple[dict[int, Port], dict[str, float]]:
@@ -159,18 +169,20 @@ def _landings(scene: Scene, drops: Drops, served: Served, lift: int, port_of: di
                 point_m=_frozen(scene.cavity.frame.to_shell(standing)),
                 drop_m=exit_height - float(standing[2]),
                 reach_m=reach,
+                measures=scene.measures(drops.exit_m[which]),
             )
         )
     return tuple(sorted(out, key=lambda landing: (int(landing.port.name[1:]), *_place(scene, landing.point_m))))
 
 
-def _vents(scene: Scene, shapes: list[list[PourShape]]) -> tuple[tuple[Vent, ...], list[np.ndarray]]:
+def _vents(scene: Scene, shapes: list[list[PourShape]], empty: np.ndarray) -> tuple[tuple[Vent, ...], list[np.ndarray]]:
     """Vents named from the lowest up, and for each which pours (counted over all lifts) send it air."""
     graph, foam = scene.graph, scene.foam
     way = air_ways(graph, scene.openings.node, scene.start_level)
     rise_s = max(foam.rise_end_s - foam.cream_s, 1.0)
     peak, sends = air_flow(shapes, graph, way, len(graph.pockets), rise_s, scene.limits.hands)
     spots = vent_spots(scene.skin, scene.cavity, graph, scene.openings, scene.start_level)
+    spots = [spot for spot in spots if not np.isin(spot[1].pocket.node, empty)]
     spots.sort(key=lambda spot: _place(scene, spot[1].point_m))
     vents, airs = [], []
     for number, (k, spot) in enumerate(spots, start=1):

@@ -53,6 +53,8 @@ class Rules(NamedTuple):
     head_pa_m: float  # ... and per metre of its rise
     reach_m: float
     thin_m: float  # pressure never asks for a lift thinner than this: thinner would be no cure
+    least_m3: float = 0.0  # foam that is not worth a pour of its own
+    spill_m: float = 0.0  # a pool of less than that fills from above where it is no deeper than this
 
 
 @dataclass(frozen=True, eq=False)
@@ -134,6 +136,37 @@ def _landings(pours, low, high, reach):  # type: ignore[no-untyped-def]
 
 
 @nb.njit(cache=True)
+def folds(depth_m, volume_m3, ripple_m, least_m3, spill_m):  # type: ignore[no-untyped-def]
+    """Whether a pool that joins an elder one counts with it: a ripple, or so little that it fills from above.
+
+    A depth of exactly a threshold folds, whatever the rounding.
+    """
+    return depth_m <= ripple_m + 1e-9 or (volume_m3 < least_m3 and depth_m <= spill_m + 1e-9)
+
+
+@nb.njit(cache=True)
+def _older(a, b, floor, volume):  # type: ignore[no-untyped-def]
+    """Whether piece ``a`` comes before ``b``: the lower floor, then the larger volume, then the first."""
+    if floor[a] != floor[b]:
+        return floor[a] < floor[b]
+    if abs(volume[a] - volume[b]) > 1e-12:
+        return volume[a] > volume[b]
+    return a < b
+
+
+@nb.njit(cache=True)
+def _take(keep, drop, parent, weakest, opening, low, high):  # type: ignore[no-untyped-def]
+    """Put ``drop`` into ``keep``; returns ``keep``."""
+    parent[drop] = keep
+    weakest[keep] = min(weakest[keep], weakest[drop])
+    opening[keep] = opening[keep] or opening[drop]
+    for k in range(2):
+        low[keep, k] = min(low[keep, k], low[drop, k])
+        high[keep, k] = max(high[keep, k], high[drop, k])
+    return keep
+
+
+@nb.njit(cache=True)
 def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no-untyped-def]
     """Grow one band. With ``probe`` only ``holds`` is written: whether the closing pressure is borne by what a thin
     band up to the peaks at its last level has beside it. Returns tallest, kind (negative: by a join), value, limit."""
@@ -151,6 +184,7 @@ def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no
     high = np.zeros((size, 2))
     going_on = np.zeros(size, np.bool_)
     doomed = np.zeros(size, np.bool_)  # not even a thin band up to its peaks bears the closing pressure
+    tiny = np.zeros(size, np.bool_)  # too small for a pour
     total = 0
     for level in range(bottom, stop):
         a, b = n.first[level] - base, n.first[level + 1] - base
@@ -164,46 +198,49 @@ def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no
             if np.isnan(weakest[i]):
                 weakest[i] = np.inf
             root = i
+            elder = -1
             for e in range(n.below_at[g], n.below_at[g + 1]):
-                other = n.below[e] - base
-                if other < 0:
+                if n.below[e] >= base:
+                    other = _find(parent, n.below[e] - base)
+                    if elder < 0 or _older(other, elder, floor, volume):
+                        elder = other
+            if elder >= 0:  # the new node goes on from the eldest piece below it
+                total -= _landings(pours[elder], low[elder], high[elder], r.reach_m)
+                root = _take(elder, i, parent, weakest, opening, low, high)
+                total += _landings(pours[elder], low[elder], high[elder], r.reach_m)
+            for e in range(n.below_at[g], n.below_at[g + 1]):
+                if n.below[e] < base:
                     continue
-                other = _find(parent, other)
-                root = _find(parent, i)
+                other = _find(parent, n.below[e] - base)
                 if other == root:
                     continue
-                if pours[root] == 0:  # the new node goes on from what is below it
-                    keep, drop = other, root
-                    total -= _landings(pours[other], low[other], high[other], r.reach_m)
+                total -= _landings(pours[root], low[root], high[root], r.reach_m)
+                total -= _landings(pours[other], low[other], high[other], r.reach_m)
+                depth = n.level_m[level] - n.level_m[floor[other]]
+                if folds(depth, volume[other], r.ripple_m, r.least_m3, r.spill_m):
+                    pours[other] -= 1
                 else:
-                    keep, drop = other, root
-                    if floor[drop] < floor[keep] or (floor[drop] == floor[keep] and drop < keep):
-                        keep, drop = drop, keep
-                    total -= _landings(pours[keep], low[keep], high[keep], r.reach_m)
-                    total -= _landings(pours[drop], low[drop], high[drop], r.reach_m)
-                    depth = n.level_m[level] - n.level_m[floor[drop]]
-                    if depth > r.ripple_m + 1e-9:  # a depth of exactly the threshold folds, whatever the rounding
-                        joined_at[keep] = level
-                        joined_m3[keep] = min(volume[keep], volume[drop])
-                    else:
-                        pours[drop] -= 1
-                parent[drop] = keep
-                volume[keep] += volume[drop]
-                pours[keep] += pours[drop]
-                weakest[keep] = min(weakest[keep], weakest[drop])
-                opening[keep] = opening[keep] or opening[drop]
-                for k in range(2):
-                    low[keep, k] = min(low[keep, k], low[drop, k])
-                    high[keep, k] = max(high[keep, k], high[drop, k])
-                total += _landings(pours[keep], low[keep], high[keep], r.reach_m)
-                root = keep
+                    joined_at[root] = level
+                    joined_m3[root] = min(volume[root], volume[other])
+                for one in (root, other):
+                    if tiny[one]:
+                        tiny[one] = False
+                        total -= 1
+                volume[root] += volume[other]
+                pours[root] += pours[other]
+                _take(root, other, parent, weakest, opening, low, high)
+                total += _landings(pours[root], low[root], high[root], r.reach_m)
             if pours[root] == 0:  # nothing below: a pool of its own
                 pours[root] = 1
                 total += _landings(1, low[root], high[root], r.reach_m)
             volume[root] += n.volume_m3[g]
         for i in range(a, b):
-            going_on[_find(parent, i)] = False
-            doomed[_find(parent, i)] = False
+            root = _find(parent, i)
+            going_on[root] = False
+            doomed[root] = False
+            if tiny[root] != (volume[root] < r.least_m3):
+                tiny[root] = not tiny[root]
+                total += 1 if tiny[root] else -1
         for i in range(a, b):
             if n.rises[i + base]:
                 going_on[_find(parent, i)] = True

@@ -117,6 +117,11 @@ def _landings(
         node = graph.label[xy[on, 0], xy[on, 1], at[on]] - 1
         serves[on, lift] = owner[node]
         level[:, lift] = at
+        for shape in pours[lift]:
+            if shape.bottom_level < bottom:  # it also fills tips that hang under its lift: the liquid lands in them
+                deep = on[columns.low[on] < bottom]
+                deep = deep[np.isin(graph.label[xy[deep, 0], xy[deep, 1], bottom - 1] - 1, shape.nodes)]
+                level[deep, lift] = np.maximum(columns.low[deep], shape.bottom_level)
     return serves, level
 
 

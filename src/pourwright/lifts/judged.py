@@ -38,3 +38,4 @@ WIDTH_SHARE = Cited(0.6, "-", Standing.JUDGEMENT, note="largest hole over the wi
 AIR_DENSITY = Cited(1.2, "kg/m^3", Standing.PUBLISHED, source="ideal gas, dry air at 20 degC and 101325 Pa")
 LOOKS_UP = Cited(0.5, "-", Standing.JUDGEMENT, note="upward part of the normal from which an opening can be used")
 STEEP = Cited(0.5, "-", Standing.JUDGEMENT, note="upward part of the normal below which a skin is too steep to drill")
+BY_WEIGHT = Cited(2e-5, "m^3", Standing.JUDGEMENT, note="less of a part than this cannot be measured well by volume")

@@ -119,6 +119,8 @@ def rules_of(foam: FoamAtShop, limits: ShopLimits, ripple_m: float) -> Rules:
         head_pa_m=foam.open_density_kg_m3.nominal * GRAVITY_HEAD,
         reach_m=limits.reach_m,
         thin_m=min(THIN_LIFT.value, limits.sliver_share * cap.thickness_m),
+        least_m3=limits.least_pour_m3,
+        spill_m=limits.spill_m,
     )
 
 

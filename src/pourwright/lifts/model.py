@@ -50,6 +50,8 @@ class ShopLimits:
     drill_m: tuple[float, ...] = (0.006, 0.008, 0.010, 0.012, 0.016, 0.020, 0.025, 0.032)
     ripple_m: float | None = None  # pools and pockets shallower than this fold away; None: from the cell
     sliver_share: float = 0.35  # no lift thinner than this share of its neighbours' mean
+    least_pour_m3: float = 1e-4  # foam; less is not worth a pour of its own
+    spill_m: float = 0.10  # a pool of less than that, no deeper than this, fills from above
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,6 +83,7 @@ class Landing:
     point_m: np.ndarray  # on the floor of the pour, shell axes
     drop_m: float  # height of fall
     reach_m: float  # farthest way the liquid must run from here
+    measures: Measures  # where to pour: straight above, in the plane of the opening or at the hole
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,6 +145,16 @@ class Lift:
 
 
 @dataclass(frozen=True, eq=False)
+class Unfilled:
+    """Space left empty: too little for a pour of its own, and no pour beside it takes it."""
+
+    nodes: np.ndarray  # of the level graph
+    volume_m3: float
+    point_m: np.ndarray  # middle of its largest section, shell axes
+    measures: Measures
+
+
+@dataclass(frozen=True, eq=False)
 class LiftPlan:
     """All lifts from the base up, with the ports and vents to drill."""
 
@@ -151,3 +164,4 @@ class LiftPlan:
     objective: str  # what was minimised, in words with its value
     unreached_m3: float  # cavity no port can reach straight from above
     warnings: tuple[str, ...]
+    unfilled: tuple[Unfilled, ...] = ()  # with the volumes of all pours they add up to the cavity

@@ -12,10 +12,12 @@ from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import Band, Scene, letters, put_together, unreached
 from pourwright.lifts.bands import grow, nodes_of
 from pourwright.lifts.divide import divide
+from pourwright.lifts.judged import FULL
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
 from pourwright.lifts.model import Lift, LiftPlan, ShopLimits
-from pourwright.lifts.shapes import shapes_of
+from pourwright.lifts.shapes import PourShape, shapes_of
 from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
+from pourwright.lifts.small import give_away
 from pourwright.lifts.warn import warnings_of
 from pourwright.lifts.words import limit_of, objective_words
 from pourwright.progress import Progress, silent
@@ -54,8 +56,8 @@ def plan_lifts(
     Returns
     -------
     LiftPlan
-        Lifts from the lowest up, numbered from 1. The volumes of all pours add up to the cavity from ``start_level``
-        up. A pour over a limit is marked by its checks, never refused.
+        Lifts from the lowest up, numbered from 1. The volumes of all pours and of what stays empty add up to the cavity
+        from ``start_level`` up. A pour over a limit is marked by its checks, never refused.
 
     Raises
     ------
@@ -65,8 +67,9 @@ def plan_lifts(
     Notes
     -----
     Which limits shape the lifts: thickness, liquid of a piece against what the hands can mix and pour in the cream
-    time, and pressure where a thinner lift would help. A peak temperature over its limit is not cured by thinner lifts
-    and only reported. Where not even one level keeps a limit, the lift is one level thin and marked.
+    time, and pressure where a thinner lift would help. After the division, pieces too small for a pour go to a pour
+    above or below that keeps its limits with them, or stay empty. A peak temperature over its limit is not cured by
+    thinner lifts and only reported. Where not even one level keeps a limit, the lift is one level thin and marked.
     """
     if not np.array_equal(frame.rotation, cavity.frame.rotation):
         raise ValueError("the frame is not the one the cavity was built in")
@@ -81,16 +84,18 @@ def plan_lifts(
     division = divide(growth.tallest, growth.cost, limits.sliver_share)
     progress("lifts", 0.3)
     scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start)
-    bands = []
-    for number, (a, b) in enumerate(pairwise(division.boundaries), start=1):
-        shapes = shapes_of(graph, start + a, start + b, graph.ripple_m, openings.node)
-        names = tuple(f"{number}{letters(k)}" for k in range(len(shapes)))
-        bands.append(Band(start + a, start + b, shapes, names))
-    made = put_together(scene, bands)
+    cuts = [(start + a, start + b) for a, b in pairwise(division.boundaries)]
+    least, spill = rules.least_m3, rules.spill_m
+    shapes = [list(shapes_of(graph, a, b, graph.ripple_m, openings.node, least, spill)) for a, b in cuts]
+    given = give_away(graph, shapes, rules, openings.node, strength.pressure_pa)
+    bands, own = _bands(cuts, given.bands)
+    made = put_together(scene, bands, given.empty)
     cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
     lifts = []
-    for number, (band, pours) in enumerate(zip(bands, made.pours, strict=True), start=1):
-        limit, check, words = limit_of(growth, band.bottom - start, band.top - band.bottom, pours, limits, cap, batch)
+    for number, (band, (low, high), pours) in enumerate(zip(bands, own, made.pours, strict=True), start=1):
+        limit, check, words = limit_of(growth, low - start, high - low, pours, limits, cap, batch)
+        if band.top == stop and high != stop:
+            limit, check, words = FULL, None, "With the small pieces above its cut it reaches the top of the cavity."
         lifts.append(
             Lift(
                 number=number,
@@ -113,7 +118,20 @@ def plan_lifts(
         objective=objective_words(division, limits.sliver_share),
         unreached_m3=unreached(pour for lift in lifts for pour in lift.pours),
         warnings=warnings_of(scene, made, tuple(lifts), division),
+        unfilled=made.unfilled,
     )
+
+
+def _bands(cuts: list[tuple[int, int]], shapes: list[list[PourShape]]) -> tuple[list[Band], list[tuple[int, int]]]:
+    """Bands that are left with a pour, and the cuts each was found with; one left without goes to its neighbour."""
+    kept = [k for k, mine in enumerate(shapes) if mine] or [0]
+    bands = []
+    for number, k in enumerate(kept, start=1):
+        bottom = cuts[0][0] if number == 1 else cuts[k][0]
+        top = cuts[-1][1] if number == len(kept) else cuts[kept[number]][0]
+        names = tuple(f"{number}{letters(j)}" for j in range(len(shapes[k])))
+        bands.append(Band(bottom, top, tuple(shapes[k]), names))
+    return bands, [cuts[k] for k in kept]
 
 
 def _span(graph: LevelGraph, start_level: int) -> tuple[int, int]:

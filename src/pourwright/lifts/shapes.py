@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from pourwright.cavity import LevelGraph
+from pourwright.lifts.bands import folds
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +45,15 @@ class _Mass:
     nodes: list[int] = field(default_factory=list)
 
 
-def shapes_of(graph: LevelGraph, bottom: int, top: int, ripple_m: float, opening: np.ndarray) -> tuple[PourShape, ...]:
+def shapes_of(
+    graph: LevelGraph,
+    bottom: int,
+    top: int,
+    ripple_m: float,
+    opening: np.ndarray,
+    least_m3: float = 0.0,
+    spill_m: float = 0.0,
+) -> tuple[PourShape, ...]:
     """Pours of the band ``bottom <= level < top``, from left to right.
 
     Parameters
@@ -56,6 +65,8 @@ def shapes_of(graph: LevelGraph, bottom: int, top: int, ripple_m: float, opening
         A pool shallower than this [m] below its join counts with its neighbour.
     opening : (n,) bool
         Nodes that touch an opening that looks up.
+    least_m3, spill_m : float
+        A pool of less than the one [m3], no deeper below its join than the other [m], counts with its neighbour too.
     """
     start, stop = np.searchsorted(graph.node_level, (bottom, top))
     below: list[list[int]] = [[] for _ in range(stop - start)]
@@ -77,7 +88,9 @@ def shapes_of(graph: LevelGraph, bottom: int, top: int, ripple_m: float, opening
             mass = found[0]
             for younger in found[1:]:
                 depth = float(graph.level_m[levels[i]] - graph.level_m[masses[younger].floor])
-                _join(masses[mass], masses[younger], part, fold=depth <= ripple_m + 1e-9)
+                brought = sum(masses[younger].volume.values())
+                fold = bool(folds(depth, brought, ripple_m, least_m3, spill_m))
+                _join(masses[mass], masses[younger], part, fold=fold)
                 for node in masses[younger].nodes:
                     mass_of[node] = mass
                 masses[mass].nodes += masses.pop(younger).nodes

@@ -24,6 +24,7 @@ def warnings_of(scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Div
         *_reach(scene, pours),
         *_together(pours),
         *_shop(scene, pours),
+        *_small(scene, made, pours),
         *_holes(scene, made),
         *_division(scene, lifts, division),
     ]
@@ -139,6 +140,27 @@ def _shop(scene: Scene, pours: list[Pour]) -> list[str]:
     if lift_cap(scene.foam, scene.limits).judged:
         lines.append(
             "The largest lift is our judgement, no published source: get the supplier's figure for this grade and test."
+        )
+    return lines
+
+
+def _small(scene: Scene, made: Made, pours: list[Pour]) -> list[str]:
+    lines = []
+    if made.unfilled:
+        largest = max(made.unfilled, key=lambda space: space.volume_m3)
+        at = largest.measures
+        lines.append(
+            f"{len(made.unfilled)} small {'space stays' if len(made.unfilled) == 1 else 'spaces stay'} empty, "
+            f"{litres(sum(space.volume_m3 for space in made.unfilled))} in all: each is less than the least pour of "
+            f"{litres(scene.limits.least_pour_m3)}, and no pour beside it can take it (the largest, "
+            f"{litres(largest.volume_m3)}, {at.from_base_m:.2f} m up, {at.from_left_m:.2f} m from the left, "
+            f"{at.from_front_m:.2f} m from the front)."
+        )
+    little = [p for p in pours if min(p.batch.a_m3, p.batch.b_m3) < judged.BY_WEIGHT.value]
+    if little:
+        lines.append(
+            f"{_named(little)}: less than {judged.BY_WEIGHT.value * 1e6:.0f} mL of a part in a cup. Measure by weight, "
+            "on a scale that shows tenths of a gram."
         )
     return lines
 

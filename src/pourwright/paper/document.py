@@ -6,7 +6,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
-from pourwright.paper.document_lifts import CheckDoc, LiftDoc, PortDoc, VentDoc
+from pourwright.paper.document_lifts import CheckDoc, LiftDoc, PortDoc, UnfilledDoc, VentDoc
 from pourwright.paper.document_parts import Block, CitedDoc, Number, Point, RangeDoc, Text, about
 from pourwright.paper.document_site import PartDoc, SiteDoc
 
@@ -150,6 +150,8 @@ class ShopDoc(Block):
     vent_pressure_pa: float = about("back-pressure allowed at a vent")
     drill_m: list[float] = about("drills at hand for vents")
     sliver_share: float = about("no lift is thinner than this share of its neighbours' mean")
+    least_pour_m3: float = about("less foam than this is no pour of its own")
+    spill_m: float = about("a pool of less than that, no deeper than this, fills from above")
     bond: Number = about("bond of foam to skin, 0 to 1; null: by the skin material")
 
 
@@ -213,6 +215,7 @@ class PlanDocument(BaseModel):
     vents: list[VentDoc] = about("every hole air leaves through")
     objective: Text = about("what was made small in choosing the lifts, with its value")
     unreached_m3: float = about("cavity that no port reaches straight from above")
+    unfilled: list[UnfilledDoc] = about("what stays empty; pours and these add up to the cavity")
     outcome: OutcomeDoc = about("what the piece becomes")
     checks: list[CheckDoc] = about("checks of the piece as a whole")
     warnings: list[Text] = about("what to look at before pouring")

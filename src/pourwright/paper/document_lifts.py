@@ -10,7 +10,7 @@ class CheckDoc(Block):
 
     name: Text = about("what is checked")
     value: Number = about("its value; null: not known")
-    limit: Number = about("the limit; null: not known")
+    limit: Number = about("the limit; null: not known, or none where the verdict is ok")
     unit: Text = about("SI unit of both")
     verdict: Text = about("ok, over, or unknown (never to be taken as safe)")
     source: Text = about("where the limit comes from")
@@ -35,6 +35,7 @@ class LandingDoc(Block):
     point_m: Point = about("on the floor of the pour, shell axes")
     drop_m: float = about("height of fall")
     reach_m: float = about("farthest way the liquid must run from here")
+    measures: MeasuresDoc = about("where to pour: straight above it, at the hole or in the plane of the opening")
 
 
 class VentDoc(Block):
@@ -49,6 +50,14 @@ class VentDoc(Block):
     holes: int = about("how many")
     air_m3_s: Number = about("air it must pass at the peak of the rise")
     persistence_m: float = about("depth of the pocket it serves")
+
+
+class UnfilledDoc(Block):
+    """A space too small for a pour of its own that no pour beside it can take."""
+
+    volume_m3: float = about("what stays empty")
+    point_m: Point = about("middle of its largest section, shell axes")
+    measures: MeasuresDoc = about("where that is on the standing piece")
 
 
 class BatchDoc(Block):

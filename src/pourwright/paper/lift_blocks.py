@@ -3,8 +3,17 @@
 from __future__ import annotations
 
 from pourwright.foam import Parts
-from pourwright.lifts import Check, Landing, Lift, Measures, Port, Pour, Vent
-from pourwright.paper.document_lifts import BatchDoc, CheckDoc, LandingDoc, LiftDoc, PortDoc, PourDoc, VentDoc
+from pourwright.lifts import Check, Landing, Lift, Measures, Port, Pour, Unfilled, Vent
+from pourwright.paper.document_lifts import (
+    BatchDoc,
+    CheckDoc,
+    LandingDoc,
+    LiftDoc,
+    PortDoc,
+    PourDoc,
+    UnfilledDoc,
+    VentDoc,
+)
 from pourwright.paper.document_parts import MeasuresDoc
 from pourwright.paper.values import ZERO_CELSIUS_K, known, point, range_block
 from pourwright.paper.words import limit_words
@@ -97,8 +106,17 @@ def check_block(check: Check) -> CheckDoc:
 
 def _landing(landing: Landing) -> LandingDoc:
     return LandingDoc(
-        port=landing.port.name, point_m=point(landing.point_m), drop_m=landing.drop_m, reach_m=landing.reach_m
+        port=landing.port.name,
+        point_m=point(landing.point_m),
+        drop_m=landing.drop_m,
+        reach_m=landing.reach_m,
+        measures=_measures(landing.measures),
     )
+
+
+def unfilled_block(space: Unfilled) -> UnfilledDoc:
+    """A space that stays empty."""
+    return UnfilledDoc(volume_m3=space.volume_m3, point_m=point(space.point_m), measures=_measures(space.measures))
 
 
 def _measures(measures: Measures) -> MeasuresDoc:

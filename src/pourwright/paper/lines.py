@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright import units
-from pourwright.lifts import Lift, Pour
+from pourwright.lifts import Landing, Lift, Pour
 from pourwright.paper.words import batch_words, check_words, port_words, vent_words
 from pourwright.plan import Plan
 from pourwright.ranges import Range
@@ -123,10 +123,9 @@ def pour_lines(pour: Pour, last: bool) -> list[str]:
     """Everything to do for a pour, in the order of the work; ``last`` for those of the last lift."""
     lines = [batch_words(pour)]
     for landing in pour.landings:
-        way = "through the opening" if landing.port.way == "opening" else landing.port.way
         lines.append(
-            f"pour in at {landing.port.name} ({way}); it falls {units.length(landing.drop_m)} and runs up to "
-            f"{units.length(landing.reach_m)}"
+            f"pour in at {landing.port.name} {_way_in(landing)}; it falls {units.length(landing.drop_m)} and runs "
+            f"up to {units.length(landing.reach_m)}"
         )
     if not pour.landings:
         lines.append("NO port reaches this pour: find a way in before you start")
@@ -145,6 +144,14 @@ def pour_lines(pour: Pour, last: bool) -> list[str]:
         if check.verdict != "ok":
             lines.append(f"CHECK: {check_words(check)}; {check.remedy}".rstrip("; "))
     return lines
+
+
+def _way_in(landing: Landing) -> str:
+    if landing.port.way == "drilled":
+        return "(drilled)"
+    way = "through the opening" if landing.port.way == "opening" else "over the open surface"
+    at = landing.measures
+    return f"({way}), over {units.tape(at.from_left_m)} from the left, {units.tape(at.from_front_m)} from the front"
 
 
 def piece_check_lines(plan: Plan) -> list[str]:

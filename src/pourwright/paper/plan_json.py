@@ -33,7 +33,7 @@ from pourwright.paper.document import (
     StiffnessDoc,
 )
 from pourwright.paper.document_parts import CitedDoc
-from pourwright.paper.lift_blocks import check_block, lift_block, port_block, vent_block
+from pourwright.paper.lift_blocks import check_block, lift_block, port_block, unfilled_block, vent_block
 from pourwright.paper.site_block import part_block, site_block
 from pourwright.paper.values import celsius, known, point, range_block
 from pourwright.plan import Plan
@@ -79,6 +79,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         vents=[vent_block(vent) for vent in lifts.vents],
         objective=lifts.objective,
         unreached_m3=lifts.unreached_m3,
+        unfilled=[unfilled_block(space) for space in lifts.unfilled],
         outcome=_outcome(plan),
         checks=[check_block(check) for check in plan.checks],
         warnings=list(plan.warnings),
@@ -254,6 +255,8 @@ def _shop(plan: Plan) -> ShopDoc:
         vent_pressure_pa=limits.vent_pressure_pa,
         drill_m=list(limits.drill_m),
         sliver_share=limits.sliver_share,
+        least_pour_m3=limits.least_pour_m3,
+        spill_m=limits.spill_m,
         bond=plan.job.bond,
     )
 

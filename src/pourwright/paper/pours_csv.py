@@ -43,6 +43,13 @@ def _port(part: str) -> Callable[[Lift, Pour], float]:
     return measure
 
 
+def _over(part: str) -> Callable[[Lift, Pour], float]:
+    def measure(lift: Lift, pour: Pour) -> float:
+        return float(getattr(pour.landings[0].measures, part)) if pour.landings else math.nan
+
+    return measure
+
+
 COLUMNS: list[Column] = [
     ("lift", lambda lift, pour: lift.number),
     ("pour", lambda lift, pour: pour.name),
@@ -63,6 +70,8 @@ COLUMNS: list[Column] = [
     *_both("port_from_base", "m", _LENGTH, _port("from_base_m")),
     *_both("port_from_left", "m", _LENGTH, _port("from_left_m")),
     *_both("port_from_front", "m", _LENGTH, _port("from_front_m")),
+    *_both("pour_over_from_left", "m", _LENGTH, _over("from_left_m")),
+    *_both("pour_over_from_front", "m", _LENGTH, _over("from_front_m")),
     ("vents", lambda lift, pour: " ".join(vent.name for vent in pour.vents)),
     *_both("peak", "kelvin", _DEGREES, lambda lift, pour: pour.peak_k.nominal),
     *_both("peak_high", "kelvin", _DEGREES, lambda lift, pour: pour.peak_k.high),

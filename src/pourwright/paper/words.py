@@ -39,6 +39,8 @@ def check_words(check: Check) -> str:
     if check.verdict == "unknown" or not math.isfinite(check.value):
         return f"{check.name} is not known (limit {limit}): never take it as safe"
     value = units.by_unit(check.value, check.unit)
+    if check.verdict == "ok" and math.isinf(check.limit):
+        return f"{check.name} {value}, {check.source}"
     if check.verdict == "over":
         return f"{check.name} {value} is OVER the {limit} allowed"
     spare = f", {units.share(check.margin)} to spare" if math.isfinite(check.margin) and 0 <= check.margin <= 1 else ""

@@ -31,7 +31,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
     foam = at_conditions(job.grade, job.conditions)
-    flattest = panels(skin)
+    flattest = panels(skin, 16)
     lift_plan = plan_lifts(skin, frame, cavity, graph, foam, job.limits, flattest, progress=progress)
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     checks = whole_checks(skin, foam, lift_plan)
