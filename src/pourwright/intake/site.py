@@ -126,7 +126,7 @@ def _hook(table: HookTable) -> Hook:
 
 
 def _stand(table: StandTable) -> Stand:
-    return Stand(table.up, table.contact, radians(table.slope))
+    return Stand(table.up, table.contact, radians(table.slope), tuple(table.pads))
 
 
 def _factor(table: HangTable | HookTable, key: str) -> tuple[str, float | None, str]:

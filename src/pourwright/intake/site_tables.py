@@ -163,6 +163,9 @@ class StandTable(Table):
         "touching the ground: what is within 2 mm of the lowest point (our judgement, no published source)",
     )
     slope: Annotated[float, key(DueNumber(0.0, 45.0))] = taken(0.0, "slope of the ground in degrees")
+    pads: list[Annotated[tuple[float, float, float], key(DuePoint())]] = taken(
+        [], "corners of a base plate or feet that the finished piece has and the mesh has not", max_length=60
+    )
 
 
 class BoatTable(Table):

@@ -89,8 +89,8 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
             None if about_centroid is None else _range(about_centroid[:, k]),
             None if about_edge is None else _range(about_edge[:, k]),
             None if pull is None else _range(pull[:, k]),
-            max((g.shears[k] for j, g in enumerate(gone) if j != k), default=math.inf),
-            max((g.pulls[k] for j, g in enumerate(gone) if j != k), default=math.inf),
+            float(max((g.shears[k] for j, g in enumerate(gone) if j != k), default=math.inf)),
+            float(max((g.pulls[k] for j, g in enumerate(gone) if j != k), default=math.inf)),
             (),
         )
         checks = capacity_checks(anchor, row, factor) + insert_checks(anchor, row, piece.foam, asked.standoff_m)

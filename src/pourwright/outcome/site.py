@@ -133,6 +133,7 @@ class Stand:
     up: Vector | None = None  # None: as it is poured
     contact_m: float = 0.002  # what is no higher than this above the lowest point touches the ground
     slope_rad: float = 0.0  # of the ground, which the piece must stand on all the same
+    pads_m: tuple[Vector, ...] = ()  # corners of a base plate or feet that the finished piece has and the mesh has not
 
 
 @dataclass(frozen=True, slots=True)

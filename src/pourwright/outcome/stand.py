@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
 
 from pourwright.cavity import PourFrame, pour_frame
 from pourwright.outcome.balance import corner_centres, corner_masses, parts_at, weigh
+from pourwright.outcome.parts import FINISHED
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
+from pourwright.outcome.site import Stand
 from pourwright.physics.statics import tip_angle
 from pourwright.ranges import Range
 
@@ -37,7 +39,9 @@ class StandResult:
     """The piece on the ground. Points in the axes of ``frame``: right, back, up."""
 
     frame: PourFrame
-    support: shapely.Geometry  # hull of what touches the ground, in plan
+    support: shapely.Geometry  # hull of what touches the ground, in plan, of the finished piece
+    bare_support: shapely.Geometry  # the same of the shell alone, at every stage before
+    ground_m: float  # height of the ground under the finished piece; not above 0
     touching: int  # corners of the mesh within the tolerance
     contact_m: float
     slope_rad: float
@@ -62,17 +66,32 @@ def stand(piece: Piece, surface: Surface) -> StandResult:
         frame = pour_frame(surface.vertices_m, np.asarray(asked.up), -piece.frame.rotation[1])
     standing = frame.to_standing(surface.vertices_m)
     touching = standing[standing[:, 2] <= asked.contact_m][:, :2]
-    support = shapely.MultiPoint(touching).convex_hull
+    bare = shapely.MultiPoint(touching).convex_hull
+    support, ground = _with_pads(frame, asked, standing)
     stages = []
     for stage in weigh(piece.parts).stages:
         parts = parts_at(piece.parts, stage.number)
         masses = corner_masses(parts)
         centres = frame.to_standing(corner_centres(parts, masses))
-        stages.append(
-            _stage(stage.name, stage.number, support, masses.sum(axis=1), centres, frame.size_m[2], asked.slope_rad)
-        )
-    warnings = _warnings(support, stages, asked.slope_rad)
-    return StandResult(frame, support, len(touching), asked.contact_m, asked.slope_rad, tuple(stages), warnings)
+        done = stage.number == FINISHED
+        base, under = (support, ground) if done else (bare, 0.0)
+        lifted = centres - np.array([0.0, 0.0, under])
+        height = float(frame.size_m[2]) - under
+        made = _stage(stage.name, stage.number, base, masses.sum(axis=1), lifted, height, asked.slope_rad)
+        stages.append(replace(made, centre_m=centres[0]))
+    warnings = _warnings(bare, support, stages, asked.slope_rad)
+    return StandResult(
+        frame, support, bare, ground, len(touching), asked.contact_m, asked.slope_rad, tuple(stages), warnings
+    )
+
+
+def _with_pads(frame: PourFrame, asked: Stand, standing: np.ndarray) -> tuple[shapely.Geometry, float]:
+    """Hull of what touches the ground with the job's pads, and the height of that ground."""
+    points = standing
+    if asked.pads_m:
+        points = np.vstack([standing, frame.to_standing(np.array(asked.pads_m))])
+    ground = min(float(points[:, 2].min()), 0.0)
+    return shapely.MultiPoint(points[points[:, 2] <= ground + asked.contact_m][:, :2]).convex_hull, ground
 
 
 def edge_distances(support: shapely.Geometry, points: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -155,20 +174,43 @@ def _words(name: str, nominal: float, least: float, way: np.ndarray, stands: boo
     )
 
 
-def _warnings(support: shapely.Geometry, stages: list[StandStage], slope_rad: float) -> tuple[str, ...]:
+def _warnings(
+    bare: shapely.Geometry, support: shapely.Geometry, stages: list[StandStage], slope_rad: float
+) -> tuple[str, ...]:
     lines = []
-    if not isinstance(support, shapely.Polygon):
-        kind = "a line" if isinstance(support, shapely.LineString) else "a point"
-        lines.append(f"The piece touches the ground on {kind}: it does not stand by itself. Cradle or fix the base.")
-    lines += [f"{stage.words} Hold it until that is cured." for stage in stages if not stage.stands]
-    steady = [stage for stage in stages if stage.stands]
-    if steady and steady[0].number != stages[-1].number:
-        least = min(steady, key=lambda stage: stage.angle_rad.low)
-        if least.angle_rad.low < stages[-1].angle_rad.low - math.radians(0.2):
-            lines.append(f"It is least steady {least.name}: {math.degrees(least.angle_rad.low):.1f} degrees.")
-    if slope_rad == 0 and steady and min(stage.angle_rad.low for stage in steady) < math.radians(10.0):
+    for base, what in ((bare, "The shell"), (support, "The finished piece")):
+        if not isinstance(base, shapely.Polygon):
+            kind = "a line" if isinstance(base, shapely.LineString) else "a point"
+            lines.append(f"{what} touches the ground on {kind}: it does not stand by itself. Cradle or fix its base.")
+    falls = [stage.name for stage in stages if stage.angle_rad.low <= 0]
+    slides = [stage.name for stage in stages if not stage.stands and stage.angle_rad.low > 0]
+    if falls:
         lines.append(
-            "It tips below 10 degrees at some stage: hold it while it is worked on, and fix its base where people can "
-            "reach it (our judgement, no published source)."
+            f"It FALLS by itself, or may within the range of its weights: {_run(falls)}. Hold it all the time."
         )
+    if slides:
+        lines.append(f"The slope of {math.degrees(slope_rad):.1f} degrees tips it: {_run(slides)}.")
+    steady = [stage for stage in stages if stage.stands]
+    if steady:
+        least = min(steady, key=lambda stage: stage.angle_rad.low)
+        if least.angle_rad.low - slope_rad < math.radians(10.0):
+            lines.append(
+                f"It tips when it leans by {math.degrees(least.angle_rad.low):.1f} degrees, {least.name}: below 10 "
+                "degrees hold it while it is worked on, and fix its base where people can reach it (our judgement, no "
+                "published source)."
+            )
     return tuple(lines)
+
+
+def _run(names: list[str]) -> str:
+    """Names of stages with neighbours of the same kind drawn together.
+
+    >>> _run(["empty skin", "after lift 1", "after lift 2", "finished"])
+    'empty skin, after lift 1 to after lift 2, finished'
+    """
+    lifts = [name for name in names if name.startswith("after lift")]
+    if len(lifts) < 2:
+        return ", ".join(names)
+    out = [name for name in names if name not in lifts]
+    out.insert(1 if out[:1] == ["empty skin"] else 0, f"{lifts[0]} to {lifts[-1]}")
+    return ", ".join(out)

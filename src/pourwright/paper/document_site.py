@@ -100,6 +100,7 @@ class StandDoc(Block):
     up: Point | None = about("upwards; null: as it is poured")
     contact_m: float = about("what is no higher above the lowest point touches the ground")
     slope_rad: float = about("slope of the ground")
+    pads_m: list[Point] = about("corners of a base plate or feet of the finished piece, shell axes")
 
 
 class BoatDoc(Block):

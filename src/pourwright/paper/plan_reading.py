@@ -127,5 +127,3 @@ def _density_in_place(plan: PlanDocument) -> Range:
         sum(part.kg.nominal for part in foam) / share,
         sum(part.thick_kg.high for part in foam) / low / share,
     )
-
-
