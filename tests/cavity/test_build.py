@@ -139,6 +139,22 @@ def test_results_are_read_only_and_progress_is_told(skin_of, stand):
     told = []
     skin = skin_of(box(), 0.05)
     cavity = build_cavity(skin, stand(skin), cell_m=0.05, progress=lambda step, done: told.append((step, done)))
-    assert told[-1] == ("cavity", 1.0)
+    assert told[0] == ("occupancy", 0.0)
+    assert {("occupancy", 1.0), ("distance", 1.0), ("pieces", 1.0)} <= set(told)
     with pytest.raises(ValueError, match="read-only"):
         cavity.fraction[0, 0, 0] = 1
+
+
+def test_work_can_be_called_off(skin_of, stand, monkeypatch):
+    class CalledOff(Exception):
+        pass
+
+    def tell(step, done):
+        if step == "distance" and done > 0.3:
+            raise CalledOff
+
+    skin = skin_of(trimesh.creation.icosphere(5, 0.5), 0.01)
+    for threads in ("1", "2"):
+        monkeypatch.setenv("POURWRIGHT_THREADS", threads)
+        with pytest.raises(CalledOff):
+            build_cavity(skin, stand(skin), cell_m=0.01, progress=tell)

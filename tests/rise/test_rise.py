@@ -133,6 +133,15 @@ def test_surplus_of_an_open_pour_goes_up(tower, foam):
     assert result.peak_pa < 2000
 
 
+def test_open_pour_that_stops_low_is_filled_by_the_next_lift(tower, foam):
+    graph = tower(np.full(60, 0.01))
+    result = simulate_rise(graph, np.arange(40), np.ones(40), 0.8 * RHO * 0.002, foam)
+    assert [v.reason for v in result.voids] == ["below its level"]
+    assert not result.voids[0].lasting
+    assert result.voids[0].volume_m3 == pytest.approx(0.2 * 0.002, rel=0.05)
+    assert not result.short
+
+
 def test_surplus_of_a_closed_pour_comes_out_of_its_opening(tower, foam):
     graph = tower(np.full(40, 0.01))
     wide = (Outlet("opening 1", 39, 0.1),)

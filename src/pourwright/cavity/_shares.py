@@ -9,6 +9,7 @@ All lengths in cells: the centre of cell (i, j, k) is the point (i, j, k).
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from typing import NamedTuple
 
 import numpy as np
@@ -178,8 +179,8 @@ def _cell(
     """Signed depth of a cell centre beyond the wall, and the surface that rules; its normal in ``work``.
 
     The surface is -1 where none is near; the depth is then, and wherever the cell is not cut, only good for its sign.
-    (ox, oy, oz) is the centre seen from the middle of the block for which triangles were listed: a triangle is no nearer
-    than the plane across its nearest point to that middle.
+    (ox, oy, oz) is the centre seen from the middle of the block for which triangles were listed: a triangle is no
+    nearer than the plane across its nearest point to that middle.
     """
     best, ruler = 2.0 * REACH, -1
     close, closest, cx, cy, cz = REACH, -1, 0.0, 0.0, 0.0
@@ -298,7 +299,7 @@ def _carve(out: np.ndarray, walls: Walls, x0: int, x1: int) -> np.ndarray:
     return sums
 
 
-def carve(out: np.ndarray, walls: Walls) -> np.ndarray:
+def carve(out: np.ndarray, walls: Walls, tell: Callable[[float], None] | None = None) -> np.ndarray:
     """Cut the walls out of the inside, in place.
 
     Parameters
@@ -307,6 +308,8 @@ def carve(out: np.ndarray, walls: Walls) -> np.ndarray:
         255 where the centre is inside the surfaces, 0 elsewhere; becomes the filled share of each cell.
     walls : Walls
         Every surface with its thickness in cells.
+    tell : callable, optional
+        Hears the share that is done.
 
     Returns
     -------
@@ -314,7 +317,7 @@ def carve(out: np.ndarray, walls: Walls) -> np.ndarray:
         Per surface, in cells: volume of its cut cells with the wall thinner and thicker by STEP, and the second
         difference of the two about the volume as it is.
     """
-    rows = run_spans(lambda a, b: _carve(out, walls, a, b), spans(out.shape[0], BLOCK))
+    rows = run_spans(lambda a, b: _carve(out, walls, a, b), spans(out.shape[0], BLOCK), tell)
     total = np.zeros((len(walls.wall), 3))
     for row in rows:
         total += row

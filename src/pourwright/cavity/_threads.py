@@ -32,11 +32,30 @@ def spans(length: int, step: int) -> list[tuple[int, int]]:
     return [(start, min(start + step, length)) for start in range(0, length, step)]
 
 
-def run_spans(work: Callable[[int, int], R], ranges: Iterable[tuple[int, int]]) -> list[R]:
-    """``work(start, stop)`` over all ranges, results in their order."""
+def run_spans(
+    work: Callable[[int, int], R], ranges: Iterable[tuple[int, int]], tell: Callable[[float], None] | None = None
+) -> list[R]:
+    """``work(start, stop)`` over all ranges, results in their order.
+
+    ``tell`` hears the share that is done after each; if it raises, what has not begun is left undone.
+    """
     todo = list(ranges)
     threads = min(thread_count(), len(todo))
+    out: list[R] = []
     if threads <= 1:
-        return [work(start, stop) for start, stop in todo]
+        for start, stop in todo:
+            out.append(work(start, stop))
+            if tell:
+                tell(len(out) / len(todo))
+        return out
     with ThreadPoolExecutor(threads) as pool:
-        return list(pool.map(lambda span: work(*span), todo))
+        waiting = [pool.submit(work, start, stop) for start, stop in todo]
+        try:
+            for one in waiting:
+                out.append(one.result())
+                if tell:
+                    tell(len(out) / len(todo))
+        except BaseException:
+            pool.shutdown(wait=True, cancel_futures=True)
+            raise
+    return out

@@ -122,9 +122,9 @@ def build_cavity(
     progress("occupancy", 0.0)
     inside = find_inside(skin, frame, grid)
     fraction = inside.fraction
-    progress("distance", 0.0)
+    progress("occupancy", 1.0)
     walls = join_walls([(s.triangles, s.wall) for s in inside.surfaces])
-    sums = carve(fraction, walls)
+    sums = carve(fraction, walls, lambda done: progress("distance", done))
     progress("pieces", 0.0)
     cell3 = grid.cell_m**3
     found = _total(fraction) / 255.0
@@ -139,7 +139,7 @@ def build_cavity(
     bend = float(sums[:, 2].sum()) / STEP**2 * grid.cell_m
     by_cell = max(2.0 * abs(bend) * grid.cell_m**2 / 24.0, 1e-5 * volume)
     fraction.setflags(write=False)
-    progress("cavity", 1.0)
+    progress("pieces", 1.0)
     return Cavity(
         grid=grid,
         frame=frame,

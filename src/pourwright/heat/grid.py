@@ -126,7 +126,8 @@ def heat_grid(
     -----
     The surface lies inside cells. Each piece gets the shadow of its staircase faces on the plane of the smoothed
     normal (exact in sum for a plane), and its distance from the cell's centre from the smoothed shares, so that
-    neither the skin's heat nor its cooling is counted up to 1.7 times too large. Two limbs closer than a heat cell
+    neither the skin's heat nor its cooling is counted up to 1.7 times too large. Along a sharp edge about 0.6 of a
+    cell's width of area is lost, the careful side for the core. Two limbs closer than a heat cell
     run together. The error of the cell size is measured by running `HeatGrid` at twice the cell (see `halved`).
     """
     if fraction.shape != label.shape or fraction.ndim != 3:
@@ -220,8 +221,8 @@ def _depth(smoothed: np.ndarray, share: np.ndarray, faces: np.ndarray, thin: np.
     """Distance of a cell's centre to the surface, in cells.
 
     From the smoothed share, which sees a plane's distance whichever way it faces. Where that puts the middle of a cell
-    more than half full outside, it is a tip, not a plane: there the foam the cell stands for beyond its middle, over its
-    area. Between two opposite walls, half of the width that the share leaves.
+    more than half full outside, it is a tip, not a plane: there the foam the cell stands for beyond its middle, over
+    its area. Between two opposite walls, half of the width that the share leaves.
     """
     plane = _SMOOTH_SPREAD * ndtri(np.clip(smoothed, 1e-6, 1 - 1e-6))
     beyond = (share - 0.5) / np.maximum(faces, 0.25)

@@ -12,6 +12,8 @@ from pourwright.heat._team import Team
 from pourwright.heat.model import HeatResult, StagedHeat
 from pourwright.progress import Progress, silent
 
+_WAIT_STEP = 0.05  # of what has been waited
+
 
 @dataclass(frozen=True, slots=True)
 class WaitRule:
@@ -19,7 +21,8 @@ class WaitRule:
 
     All that are set must hold: the face the next lift lands on is cooler than ``landing_k``; the hottest spot of every
     lift so far keeps at most ``centre_share`` of its adiabatic rise over the air; and it is cooler than ``centre_k``.
-    ``inf`` sets a rule aside. Waits are whole multiples of ``grain_s``.
+    ``inf`` sets a rule aside. Waits are whole multiples of ``grain_s``; long ones are tried in steps of a twentieth of
+    what has been waited, so they may be that much longer than the shortest, never shorter.
     """
 
     landing_k: float = 333.15  # 60 °C
@@ -179,11 +182,12 @@ def _wait(march: March, rule: WaitRule, begin: float, lift: int) -> Wait:
             if open_
         ]
         met = not open_rules
-        if met or wait + rule.grain_s > rule.longest_s:
+        more = rule.grain_s * max(1.0, np.floor(_WAIT_STEP * wait / rule.grain_s))
+        if met or wait + more > rule.longest_s:
             shown = face if np.isfinite(face) else float("nan")
             return Wait(lift, wait, met, bound if met else open_rules[-1], shown, core)
         bound = open_rules[-1]
-        wait += rule.grain_s
+        wait += float(more)
 
 
 def nominal_and_bounding(

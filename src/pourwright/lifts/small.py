@@ -1,9 +1,9 @@
 """Pieces of a lift that nobody would mix a cup for: who else fills them, or that they stay empty.
 
 Cuts between lifts leave bumps of the cavity just over a cut, and tips just under one. A piece below the least pour
-goes, in this order: to the pour of the lift below that it stands on, whose foam rises into it; to the pour of the lift above
-that covers it, if it is shallow enough for that foam to run down into it; to nobody. Where it is a stretch of a limb
-that goes on above it, it is never left empty: it stays a pour, however small.
+goes, in this order: to the pour of the lift below that it stands on, whose foam rises into it; to the pour of the lift
+above that covers it, if it is shallow enough for that foam to run down into it; to nobody. Where it is a stretch of a
+limb that goes on above it, it is never left empty: it stays a pour, however small.
 """
 
 from __future__ import annotations

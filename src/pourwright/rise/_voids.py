@@ -15,9 +15,18 @@ _SLOW_AIR_PA = 5e3  # air that stood at more than this had too small a way out
 
 
 def find_voids(
-    net: RiseNetwork, fill: np.ndarray, out_back: np.ndarray, foam: RisingFoam, void_share: float, mass_kg: float
+    net: RiseNetwork,
+    fill: np.ndarray,
+    out_back: np.ndarray,
+    given: int,
+    foam: RisingFoam,
+    void_share: float,
+    mass_kg: float,
 ) -> tuple[Void, ...]:
-    """Rooms not full that hang together, largest first, with the reason and the narrowest place on the way to them."""
+    """Rooms not full that hang together, largest first, with the reason and the narrowest place on the way to them.
+
+    Of the network's outlets the first ``given`` are vents, the others lead into the space above.
+    """
     open_ = fill < _FULL
     if not open_.any():
         return ()
@@ -46,7 +55,7 @@ def find_voids(
                 volume_m3=volume,
                 bottom_m=float(heights.min() - 0.5 * net.level_height),
                 top_m=float(heights.max() + 0.5 * net.level_height),
-                reason=_reason(net, members, out_back, foam, mass_kg, neck),
+                reason=_reason(net, members, out_back, given, foam, mass_kg, neck),
                 neck_node=int(net.node[neck]) if neck >= 0 else -1,
                 neck_m=float(net.diameter[neck]) if neck >= 0 else float("nan"),
             )
@@ -55,9 +64,17 @@ def find_voids(
 
 
 def _reason(
-    net: RiseNetwork, members: np.ndarray, out_back: np.ndarray, foam: RisingFoam, mass_kg: float, neck: int
+    net: RiseNetwork,
+    members: np.ndarray,
+    out_back: np.ndarray,
+    given: int,
+    foam: RisingFoam,
+    mass_kg: float,
+    neck: int,
 ) -> str:
     outlets = np.isin(net.out_node, members)
+    if outlets[given:].any():
+        return "below its level"
     if neck < 0:
         return "no way for the foam"
     if not outlets.any():

@@ -44,9 +44,16 @@ class Void:
     volume_m3: float
     bottom_m: float
     top_m: float
-    reason: str  # "no way for the foam", "trapped air", "too little foam", "gelled on the way"
+    # "below its level" (open above: the next lift fills it), "trapped air", "air leaves too slowly", "too little foam",
+    # "gelled on the way", "no way for the foam"
+    reason: str
     neck_node: int  # narrowest node the foam had to pass on the way, -1 where there is none
     neck_m: float  # its hydraulic diameter, nan where there is none
+
+    @property
+    def lasting(self) -> bool:
+        """Whether no later lift fills it from above."""
+        return self.reason != "below its level"
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +93,7 @@ class RiseResult:
     at_gel_pa: float  # highest of all nodes when the foam gels: later pressure is in part held by the foam itself
     voids: tuple[Void, ...]  # largest first
     void_m3: float  # all space not filled, small ones included
-    short: bool  # a void larger than the share that counts as filled
+    short: bool  # a void that no later lift fills, larger than the share that counts as filled
     density_kg_m3: float  # of the foam in the pour's space, mean over what it fills
     above_kg: float  # foam that rose over the top of the pour into the space above
     outlets: tuple[OutletFlow, ...]

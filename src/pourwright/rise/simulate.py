@@ -155,7 +155,7 @@ def _result(
 ) -> RiseResult:
     given = len(outlets)
     empty = net.volume * (1 - run.fill)
-    voids = find_voids(net, run.fill, run.out_back, foam, settings.void_share, mass_kg)
+    voids = find_voids(net, run.fill, run.out_back, len(outlets), foam, settings.void_share, mass_kg)
     worst = int(np.argmax(run.peak))
     back = np.argsort(net.order)
     gel = min(int(np.searchsorted(times, foam.gel_s - 1e-6)), len(times) - 1)
@@ -183,7 +183,7 @@ def _result(
         at_gel_pa=float(run.history[gel, 2]),
         voids=voids,
         void_m3=float(empty.sum()),
-        short=bool(voids),
+        short=any(v.lasting for v in voids),
         density_kg_m3=float(run.mass.sum() / np.dot(net.volume, run.fill)),
         above_kg=float(run.out_mass[given:].sum()),
         outlets=tuple(_outlet(o, i, times, run, foam, settings) for i, o in enumerate(outlets)),
