@@ -17,6 +17,7 @@ from pourwright.outcome.site import Anchor, Boat, Hang, Hook, Insert, Item, Leg,
 from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
 from pourwright.outcome.stand import StandResult, StandStage, stand, way_words
 from pourwright.outcome.stiffness import second_moment
+from pourwright.outcome.verdict import refusals
 from pourwright.outcome.weight import Mass, skin_mass
 
 __all__ = [
@@ -71,6 +72,7 @@ __all__ = [
     "mass_parts",
     "parts_at",
     "predict",
+    "refusals",
     "second_moment",
     "settle",
     "silhouette",

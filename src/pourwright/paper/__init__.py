@@ -1,6 +1,11 @@
 """What a person reads: files, tables and pictures. Takes a ``Plan``; computes nothing."""
 
 from pourwright.paper.document import SCHEMA, PlanDocument
+from pourwright.paper.float_page import float_page
+from pourwright.paper.installer_drawing import draw_float, draw_hang, draw_sling, draw_stand
+from pourwright.paper.installer_files import result_json, write_answer
+from pourwright.paper.installer_pages import hang_page, sling_page, stand_page, weights_page
+from pourwright.paper.installer_words import made_from
 from pourwright.paper.lists import (
     cited_json,
     cited_table,
@@ -10,7 +15,9 @@ from pourwright.paper.lists import (
     report_table,
 )
 from pourwright.paper.markdown import plan_markdown
+from pourwright.paper.page import Page, page_markdown, print_page
 from pourwright.paper.plan_json import plan_document, plan_json, read_plan_json
+from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
 from pourwright.paper.tables import plan_tables, print_plan
 from pourwright.paper.words import DO_NOT_POUR, status_words
@@ -19,21 +26,38 @@ from pourwright.paper.writing import check_folder, write_plan
 __all__ = [
     "DO_NOT_POUR",
     "SCHEMA",
+    "Page",
     "PlanDocument",
     "check_folder",
     "cited_json",
     "cited_table",
+    "draw_float",
+    "draw_hang",
+    "draw_sling",
+    "draw_stand",
+    "float_page",
     "grades_table",
+    "hang_page",
+    "made_from",
     "materials_table",
+    "page_markdown",
+    "piece_of",
     "plan_document",
     "plan_json",
     "plan_markdown",
     "plan_tables",
     "pours_csv",
+    "print_page",
     "print_plan",
     "read_plan_json",
     "report_json",
     "report_table",
+    "result_json",
+    "sling_page",
+    "stand_page",
     "status_words",
+    "surface_of",
+    "weights_page",
+    "write_answer",
     "write_plan",
 ]
