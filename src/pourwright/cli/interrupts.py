@@ -1,7 +1,8 @@
 """Ctrl-C, remembered.
 
-Some libraries swallow the interrupt: while they are being imported, or in a destructor, where Python prints it and goes
-on. It is therefore noted when it comes, and raised again the next time the work tells how far it is.
+Raised wherever it comes, an interrupt can be swallowed by a library (while it is imported, in a destructor) or end the
+process in the middle of compiled code. It is therefore only noted when it comes, and raised the next time the work
+tells how far it is; a second Ctrl-C is raised at once.
 """
 
 from __future__ import annotations
@@ -44,8 +45,9 @@ class Interrupts:
             raise KeyboardInterrupt
 
     def _remember(self, number: int, frame: FrameType | None) -> None:
+        if self.seen:
+            raise KeyboardInterrupt
         self.seen = True
-        raise KeyboardInterrupt
 
     def _quiet(self, unraisable: sys.UnraisableHookArgs) -> None:
         if not isinstance(unraisable.exc_value, KeyboardInterrupt):
