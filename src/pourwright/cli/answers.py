@@ -1,0 +1,90 @@
+"""What the commands that answer from a made plan have in common; no command itself."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from pourwright.cli.screen import output
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+    from pourwright.outcome import Piece, Surface
+    from pourwright.paper import Page
+
+REFUSED = 1
+
+PlanFolder = Annotated[Path, typer.Argument(metavar="PLAN", help="Folder of a plan, or its plan.json.")]
+OtherJob = Annotated[
+    Path | None,
+    typer.Option(
+        "--job",
+        metavar="FILE",
+        help="Job file whose tables for items, anchors, slings, stand and boat replace the plan's.",
+        show_default=False,
+    ),
+]
+ShellFile = Annotated[
+    Path | None,
+    typer.Option("--shell", metavar="FILE", help="The shell file, where it has moved.", show_default=False),
+]
+Files = Annotated[bool, typer.Option("--files/--no-files", help="Whether to write into the plan's folder.")]
+Pictures = Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")]
+
+
+def answer(
+    name: str,
+    plan: Path,
+    job: Path | None,
+    shell: Path | None,
+    solve: Callable[[Piece, Callable[[], Surface]], Any],
+    page: Callable[[Piece, Any, str], Page],
+    draw: Callable[[Piece, Any, Surface, str], Image.Image] | None,
+    *,
+    files: bool,
+    pictures: bool,
+    as_json: bool,
+) -> int:
+    """Read the plan, solve, say, write; the exit code is 1 where the answer is a refusal."""
+    from pourwright.outcome import refusals
+    from pourwright.paper import made_from, piece_of, print_page, read_plan_json, result_json, surface_of, write_answer
+
+    document = read_plan_json(plan)
+    folder = plan if plan.is_dir() else plan.parent
+    site = None
+    if job is not None:
+        from pourwright.intake import read_job
+
+        other = read_job(job)
+        site, shell = other.site, shell or other.shell
+    piece = piece_of(document, site)
+    kept: list[Surface] = []
+
+    def surface() -> Surface:
+        if not kept:
+            kept.append(surface_of(document, folder, shell))
+        return kept[0]
+
+    result = solve(piece, surface)
+    made = page(piece, result, made_from(document))
+    written: tuple[Path, ...] = ()
+    if files:
+        picture = None if draw is None or not pictures else lambda: draw(piece, result, surface(), made.made_from)
+        written = write_answer(folder, name, made, picture)
+    refused = refusals(result)
+    if as_json:
+        sys.stdout.write(result_json(name, result, made, refused))
+    else:
+        console = output()
+        print_page(made, console)
+        if written:
+            console.print(f"\n{', '.join(file.name for file in written)} in {folder}", highlight=False, markup=False)
+    if refused:
+        print(f"pourwright: refused: {'; '.join(refused)}", file=sys.stderr)
+        return REFUSED
+    return 0

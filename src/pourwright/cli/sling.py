@@ -1,0 +1,38 @@
+"""``pourwright sling``: the piece on the hook at every stage of filling."""
+
+from __future__ import annotations
+
+from pourwright.cli.answers import Files, OtherJob, Pictures, PlanFolder, ShellFile, answer
+from pourwright.cli.options import Debug, Json
+
+NAME = "sling"
+
+
+def run(
+    plan: PlanFolder,
+    job: OtherJob = None,
+    shell: ShellFile = None,
+    files: Files = True,
+    pictures: Pictures = True,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Tilt and leg tensions of a slung piece, empty, after every lift and finished.
+
+    Works from a plan that is already made. Writes sling.md and sling.png into its folder. Exit code 1: refused.
+    """
+    from pourwright.outcome import sling
+    from pourwright.paper import draw_sling, sling_page
+
+    return answer(
+        NAME,
+        plan,
+        job,
+        shell,
+        lambda piece, surface: sling(piece),
+        sling_page,
+        draw_sling,
+        files=files,
+        pictures=pictures,
+        as_json=as_json,
+    )

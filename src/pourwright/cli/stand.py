@@ -1,0 +1,38 @@
+"""``pourwright stand``: how far a standing piece may lean."""
+
+from __future__ import annotations
+
+from pourwright.cli.answers import Files, OtherJob, Pictures, PlanFolder, ShellFile, answer
+from pourwright.cli.options import Debug, Json
+
+NAME = "stand"
+
+
+def run(
+    plan: PlanFolder,
+    job: OtherJob = None,
+    shell: ShellFile = None,
+    files: Files = True,
+    pictures: Pictures = True,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Angle and push that tip a standing piece over, empty, after every lift and finished.
+
+    Works from a plan that is already made. Writes stand.md and stand.png into its folder. Exit code 1: refused.
+    """
+    from pourwright.outcome import stand
+    from pourwright.paper import draw_stand, stand_page
+
+    return answer(
+        NAME,
+        plan,
+        job,
+        shell,
+        lambda piece, surface: stand(piece, surface()),
+        stand_page,
+        draw_stand,
+        files=files,
+        pictures=pictures,
+        as_json=as_json,
+    )

@@ -1,0 +1,32 @@
+"""``pourwright weights``: the weight record, item by item and stage by stage."""
+
+from __future__ import annotations
+
+from pourwright.cli.answers import Files, OtherJob, PlanFolder, answer
+from pourwright.cli.options import Debug, Json
+
+NAME = "weights"
+
+
+def run(
+    plan: PlanFolder, job: OtherJob = None, files: Files = True, as_json: Json = False, debug: Debug = False
+) -> int:
+    """Every weight with its range and reason, centre of mass and inertia before, during and after filling.
+
+    Works from a plan that is already made. Writes weights.md into its folder.
+    """
+    from pourwright.outcome import weigh
+    from pourwright.paper import weights_page
+
+    return answer(
+        NAME,
+        plan,
+        job,
+        None,
+        lambda piece, surface: weigh(piece.parts),
+        weights_page,
+        None,
+        files=files,
+        pictures=False,
+        as_json=as_json,
+    )

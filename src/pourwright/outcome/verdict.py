@@ -1,0 +1,34 @@
+"""Whether an answer is a refusal: a limit that is passed, or no balance at all."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from pourwright.lifts import Check
+from pourwright.outcome.afloat import FloatResult
+from pourwright.outcome.hang_model import HangResult
+from pourwright.outcome.parts import FINISHED
+from pourwright.outcome.sling import SlingResult
+from pourwright.outcome.stand import StandResult
+
+
+def refusals(result: object) -> tuple[str, ...]:
+    """Names of what is over a limit or out of balance; empty where nothing is. Unknown is neither: see the checks."""
+    if isinstance(result, HangResult):
+        checks = [check for load in result.anchors for check in load.checks]
+        return (*(() if result.holds else ("not in balance",)), *_over(checks))
+    if isinstance(result, SlingResult):
+        lost = [f"{stage.name}: not in balance" for stage in result.stages if not stage.hangs]
+        return (*lost, *_over(result.checks))
+    if isinstance(result, StandResult):
+        last = [stage for stage in result.stages if stage.number == FINISHED]
+        return tuple(f"{stage.name}: does not stand" for stage in last if not stage.stands)
+    if isinstance(result, FloatResult):
+        lost = [f"{s.name}, {s.water} water: sinks" for s in result.states if not s.floats or "SINKS" in s.words]
+        lost += [f"{s.name}, {s.water} water: capsizes" for s in result.states if s.capsizes]
+        return (*lost, *_over(result.checks))
+    return ()
+
+
+def _over(checks: Iterable[Check]) -> list[str]:
+    return [check.name for check in checks if check.verdict == "over"]

@@ -1,0 +1,107 @@
+"""Files of the installer's answers in a plan's folder, and the same answer as JSON."""
+
+from __future__ import annotations
+
+import contextlib
+import dataclasses
+import json
+import math
+import os
+import tempfile
+from collections.abc import Callable
+from enum import Enum
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import shapely
+from PIL import Image
+
+from pourwright.errors import FileError
+from pourwright.paper.page import ESTIMATE, Page, page_markdown
+from pourwright.paper.plan_json import rounded
+
+SCHEMA = "pourwright.{}/1"
+
+
+def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...]) -> str:
+    """An answer as JSON: every field of the result by its name, SI; NaN and infinity as null.
+
+    Parameters
+    ----------
+    name : str
+        Of the question: weights, hang, sling, stand or float.
+    result : dataclass
+    page : Page
+        Whose piece, title and warnings go with it.
+    refused : tuple of str
+        What is over a limit or out of balance.
+    """
+    tree = {
+        "schema": SCHEMA.format(name),
+        "piece": page.name,
+        "place": page.place,
+        "estimate": ESTIMATE,
+        "made_from": page.made_from,
+        "refused": list(refused),
+        "result": plain(result),
+    }
+    return json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def plain(value: Any) -> Any:
+    """Dataclasses, arrays and outlines as plain values."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        return {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
+    if isinstance(value, dict):
+        return {str(key): plain(part) for key, part in value.items()}
+    if isinstance(value, np.ndarray):
+        return plain(value.tolist())
+    if isinstance(value, (list, tuple)):
+        return [plain(part) for part in value]
+    if isinstance(value, shapely.Geometry):
+        return plain(shapely.get_coordinates(value))
+    if isinstance(value, Enum):
+        return value.value
+    if isinstance(value, (float, np.floating)):
+        return float(value) if math.isfinite(value) else None
+    return int(value) if isinstance(value, np.integer) else value
+
+
+def write_answer(
+    folder: Path, name: str, page: Page, draw: Callable[[], Image.Image] | None = None
+) -> tuple[Path, ...]:
+    """Write ``NAME.md`` and, where there is something to draw, ``NAME.png`` into a plan's folder.
+
+    Raises
+    ------
+    FileError
+        The folder cannot be written. Each file appears whole or not at all.
+    """
+    files = []
+    try:
+        if draw is not None:
+            image = draw()
+            path = folder / f"{name}.png"
+            _whole(path, lambda file: image.save(file, format="PNG", compress_level=6))
+            files.append(path)
+        text = page_markdown(page, [file.name for file in files]).encode()
+        path = folder / f"{name}.md"
+        _whole(path, lambda file: file.write(text))
+        files.append(path)
+    except OSError as error:
+        raise FileError(f"{folder} cannot be written ({error.strerror or error}): change its rights.") from None
+    return tuple(files)
+
+
+def _whole(path: Path, write: Callable[[Any], Any]) -> None:
+    handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            write(file)
+        os.chmod(part, 0o644)
+        os.replace(part, path)
+    except BaseException:
+        with contextlib.suppress(OSError):
+            os.unlink(part)
+        raise
