@@ -23,7 +23,7 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
                 "does not.",
                 "Swamped: every hollow full of water. Leaking: water also in the room that the foam leaves at its "
                 "lowest yield, and in what it takes up.",
-                *(state.words for state in result.states),
+                *(state.words for state in result.states if "floats upright" not in state.words),
             ),
             Rows(
                 ("load", "water", "weight", "draft", "bow", "stern", "trim", "heel", "GM", "freeboard"),

@@ -152,8 +152,8 @@ def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
         Section(
             "How the pull was reckoned",
             (
-                "Both ways, and the larger counts: about the anchors' centroid (anchors pull and push alike), and about "
-                "the lower edge bearing on the wall (elastic, in proportion to the height over that edge).",
+                "Both ways, and the larger counts: about the anchors' centroid (anchors pull and push alike), and "
+                "about the lower edge bearing on the wall (elastic, in proportion to the height over that edge).",
                 *(
                     f"{load.name}: about the centroid {force_range(load.about_centroid_n)}; about the edge "
                     f"{force_range(load.about_edge_n)}; shear points {_way(load.shear_way)}"
@@ -169,14 +169,14 @@ def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
             (
                 factor_line(result.factor),
                 *check_lines([check for load in result.anchors for check in load.checks]),
-                "The wall itself, and the anchor in it, are not computed: see the anchor's approval and the building code.",
+                "The wall and the anchor in it are not computed: see the anchor's approval and the building code.",
             ),
         ),
         Section(
             "Areas for the wind",
             (
-                "Outlines of the hanging piece, exact on its triangles; pressures and factors are the engineer's. Weather, "
-                "earthquake, people who climb or pull are not in the loads above.",
+                "Outlines of the hanging piece, exact on its triangles; pressures and factors are the engineer's. "
+                "Weather, earthquake, people who climb or pull are not in the loads above.",
             ),
             Rows(
                 ("seen from", "area", "centroid across", "centroid along", "measured"),

@@ -42,7 +42,9 @@ def angle(value_rad: float) -> str:
     >>> angle(0.5236)
     '30.0°'
     """
-    return units.show.UNKNOWN if not math.isfinite(value_rad) else f"{math.degrees(value_rad) + 0.0:.1f}°"
+    if not math.isfinite(value_rad):
+        return units.show.UNKNOWN
+    return f"{round(math.degrees(value_rad), 1) + 0.0:.1f}°"
 
 
 def mass_range(value: Range) -> str:

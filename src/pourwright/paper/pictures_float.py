@@ -33,9 +33,9 @@ from pourwright.paper.pictures_panel import (
 )
 from pourwright.paper.pictures_view import FINE, View
 
-ROWS = ((205.0, 460.0), (565.0, 820.0))
-LONG, ACROSS = (120.0, 1180.0), (1320.0, 1740.0)
-MOST_ROWS = 6
+ROWS = ((195.0, 450.0), (545.0, 800.0))
+LONG, ACROSS = (90.0, 1150.0), (1300.0, 1714.0)
+MOST_ROWS = 8
 
 
 def float_sheet(piece: Piece, result: FloatResult, surface: Surface, made: str) -> Image.Image:
@@ -62,7 +62,7 @@ def float_sheet(piece: Piece, result: FloatResult, surface: Surface, made: str) 
     pen.header(piece.name, words, piece.place)
     for state, (top, _) in zip(shown, ROWS, strict=True):
         caption(pen, (MARGIN, top - 20, 0, 0), _title(state))
-    bar(pen, (MARGIN, 850.0), scale)
+    bar(pen, (MARGIN, 848.0), scale)
     _words(pen, result, made)
     return finished(pen.image)
 
@@ -105,7 +105,7 @@ def _under_water(
     """Water over everything below its level, in the width of the panel."""
     level = float(view.standing(np.array([0.0, 0.0, _water_height(frame, result, state)]))[1])
     x0, x1 = round((rect[0] - 50) * FINE), round((rect[2] + 50) * FINE)
-    x1 = min(x1, image.width)
+    x1 = min(x1, image.width - MARGIN * FINE)
     y0, y1 = round(level), round((rect[3] + 28) * FINE)
     if y1 <= y0:
         return image
@@ -122,7 +122,7 @@ def _marks(pen: Pen, view: View, frame: PourFrame, result: FloatResult, state: F
         return
     water = _water_height(frame, result, state)
     level = float(view.standing(np.array([0.0, 0.0, water]))[1])
-    pen.line([((rect[0] - 50) * FINE, level), (min(rect[2] + 50, SHEET[0]) * FINE, level)], 2.6, HOLD)
+    pen.line([((rect[0] - 50) * FINE, level), (min(rect[2] + 50, SHEET[0] - MARGIN) * FINE, level)], 2.6, HOLD)
     pen.triangle(((rect[0] - 34) * FINE, level - 11 * FINE), 9.0, 1.0, HOLD)
     centre, buoyancy = (
         view.standing(frame.to_standing(result.frame.to_shell(p)))
@@ -132,11 +132,11 @@ def _marks(pen: Pen, view: View, frame: PourFrame, result: FloatResult, state: F
     centre_mark(pen, (float(centre[0]), float(centre[1])), 11.0)
     if rect[0] == LONG[0]:
         base = float(view.standing(np.zeros(3))[1])
-        x = (rect[2] + 20) * FINE
+        x = (rect[2] + 26) * FINE
         pen.line([(x, level), (x, base)], 1.8)
         for y in (level, base):
             pen.line([(x - 7 * FINE, y), (x + 7 * FINE, y)], 1.8)
-        note(pen, (x + 12 * FINE, 0.5 * (level + base)), [units.length(state.draft_m.nominal)], "right", size=19)
+        note(pen, (x - 14 * FINE, 0.5 * (level + base)), [units.length(state.draft_m.nominal)], "left", size=19)
 
 
 def _weight_at(result: FloatResult, state: FloatState) -> np.ndarray:
@@ -165,7 +165,7 @@ def _words(pen: Pen, result: FloatResult, made: str) -> None:
                 rest,
             )
         )
-    y = table(pen, (MARGIN, 935.0), (330, 110, 260, 260, 260, 260, 200), rows, 27.0) / FINE
+    y = table(pen, (MARGIN, 935.0), (330, 110, 260, 260, 260, 260, 200), rows, 25.0) / FINE
     low = min((r for r in result.reserves if "swamped" in r.name), key=lambda r: r.kg.low)
     text = (
         f"Reserve swamped and leaking: {units.mass(low.kg.low)} at the low end, {units.mass(low.kg.nominal)} expected. "
@@ -185,7 +185,7 @@ def _words(pen: Pen, result: FloatResult, made: str) -> None:
     ink = colour or (30, 44, 58)
     y = paragraph(pen, (MARGIN, y + 4), SHEET[0] - 2 * MARGIN, text, 19, ink) / FINE
     pen.text(
-        ((SHEET[0] - MARGIN) * FINE, 878 * FINE),
+        ((SHEET[0] - MARGIN) * FINE, 868 * FINE),
         "quartered: centre of mass   ·   ring: centre of buoyancy",
         "plain",
         19,

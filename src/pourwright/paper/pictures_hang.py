@@ -18,6 +18,7 @@ from pourwright.paper.pictures_panel import (
     HOLD,
     LOAD,
     SHEET,
+    Note,
     Rect,
     arrow,
     bar,
@@ -28,6 +29,7 @@ from pourwright.paper.pictures_panel import (
     finished,
     foot,
     note,
+    notes,
     panel_view,
     paragraph,
     scale_for,
@@ -83,7 +85,7 @@ def _at(view: View, point_m: np.ndarray) -> tuple[float, float]:
 def _front(pen: Pen, view: View, result: HangResult, unit: float) -> None:
     centre = _at(view, result.centre_m)
     places = [_at(view, load.place_m) for load in result.anchors]
-    few = len(places) <= 8
+    few, said = len(places) <= 8, []
     for load, at in zip(result.anchors, places, strict=True):
         # What the anchor does to the piece is against what the piece does to the anchor.
         reach = np.array([-load.shear_way[0], load.shear_way[1]]) * max(load.shear_n.high * unit, 16 * FINE)
@@ -93,7 +95,8 @@ def _front(pen: Pen, view: View, result: HangResult, unit: float) -> None:
         lines = [load.name, f"{force(load.shear_n.high)} along"] if few else [load.name]
         if few and load.pull_n is not None:
             lines.append(f"{force(load.pull_n.high)} out")
-        note(pen, (at[0] + (-20 if left else 20) * FINE, at[1]), lines, "left" if left else "right", HOLD, 19)
+        said.append(Note(at, tuple(lines), "left" if left else "right", HOLD))
+    notes(pen, said)
     arrow(pen, centre, (centre[0], centre[1] + LONGEST * FINE), LOAD, 5.0)
     centre_mark(pen, centre)
     note(pen, (centre[0] + 22 * FINE, centre[1] + 60 * FINE), [force(result.weight_n.high)], "right", LOAD)
@@ -182,7 +185,8 @@ def _words(pen: Pen, result: HangResult, made: str) -> None:
     text = (
         f"High ends of every load. Weight {units.mass(kg.nominal)}, from {units.mass(kg.low)} to "
         f"{units.mass(kg.high)}; centre of mass {units.tape(float(centre[0]))} from the left, "
-        f"{units.tape(float(centre[2]))} up. {factor.capitalize()}. Outline: {units.area(result.views[0].area_m2)} from the front, "
+        f"{units.tape(float(centre[2]))} up. {factor.capitalize()}. Outline: "
+        f"{units.area(result.views[0].area_m2)} from the front, "
         f"{units.area(result.views[1].area_m2)} from the side, {units.area(result.views[2].area_m2)} from above; wind "
         "is not in the loads."
     )

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -11,7 +12,8 @@ from pourwright.cavity import PourFrame
 from pourwright.outcome import Surface
 from pourwright.paper.page import ESTIMATE
 from pourwright.paper.pictures_bodies import body
-from pourwright.paper.pictures_ink import MARGIN, QUIET, Pen, Point
+from pourwright.paper.pictures_ink import BARS, MARGIN, QUIET, Pen, Point
+from pourwright.paper.pictures_labels import spread
 from pourwright.paper.pictures_paint import INK, PAPER, Colour, Drawing, blend
 from pourwright.paper.pictures_view import FINE, View
 
@@ -111,6 +113,33 @@ def note(pen: Pen, at: Point, lines: Sequence[str], side: str = "right", colour:
         pen.text((x, low), line, face, size, colour, anchor)
 
 
+@dataclass(frozen=True)
+class Note:
+    """Lines beside a point, to be moved apart from others on its side."""
+
+    at: Point
+    lines: tuple[str, ...]
+    side: str
+    colour: Colour = INK
+
+
+def notes(pen: Pen, wanted: Sequence[Note], size: int = 19) -> None:
+    """Notes that do not overlap on their side, each with a line to its point where it had to move."""
+    for side in ("left", "right"):
+        chosen = sorted((n for n in wanted if n.side == side), key=lambda n: (n.at[1], n.lines))
+        if not chosen:
+            continue
+        tall = np.array([len(n.lines) * (size + 4.0) * FINE for n in chosen])
+        tops = np.array([n.at[1] for n in chosen]) - 0.5 * tall
+        placed = spread(tops, tall, 0.0, float(pen.image.height), 6.0 * FINE)
+        gap = (20 if side == "right" else -20) * FINE
+        for entry, top, height in zip(chosen, placed, tall, strict=True):
+            x, y = entry.at[0] + gap, float(top + 0.5 * height)
+            if abs(y - entry.at[1]) > 8 * FINE:
+                pen.line([entry.at, (x - gap * 0.15, y)], 1.2, entry.colour, halo=1.0)
+            note(pen, (x, y), entry.lines, side, entry.colour, size)
+
+
 def pen_box(pen: Pen, box: tuple[float, float, float, float]) -> None:
     """A patch of paper behind letters, slightly let through."""
     x0, y0, x1, y1 = (round(v) for v in box)
@@ -139,7 +168,7 @@ def table(pen: Pen, at: Point, widths: Sequence[float], rows: Sequence[Sequence[
             x += width * FINE
         if k == 0:
             pen.line([(x0, y + 10 * FINE), (x0 + total, y + 10 * FINE)], 1.2, QUIET)
-        y += pitch * FINE
+        y += max(pitch, 34.0 if k == 0 else 0.0) * FINE
     return y
 
 
@@ -170,8 +199,6 @@ def foot(pen: Pen, made: str) -> None:
 
 def bar(pen: Pen, at: Point, scale: float, longest: float = 260.0) -> None:
     """A scale bar in metric and US lengths at a point of the sheet."""
-    from pourwright.paper.pictures_ink import BARS
-
     for k, (sizes, unit_m, unit) in enumerate(BARS):
         size = max((s for s in sizes if s * unit_m * scale <= longest * FINE), default=sizes[0])
         long = size * unit_m * scale

@@ -18,6 +18,7 @@ from pourwright.paper.pictures_panel import (
     HOLD,
     LOAD,
     SHEET,
+    Note,
     Rect,
     arrow,
     bar,
@@ -28,6 +29,7 @@ from pourwright.paper.pictures_panel import (
     finished,
     foot,
     note,
+    notes,
     panel_view,
     paragraph,
     scale_for,
@@ -64,7 +66,7 @@ def sling_sheet(piece: Piece, result: SlingResult, surface: Surface, made: str) 
     weight = force(stage.kg.high * 9.80665)
     words = f"Finished, at rest on the hook   ·   weight {weight} at most   ·   tilted {angle(stage.tilt_rad)}"
     pen.header(piece.name, words, piece.place)
-    caption(pen, (MARGIN, 160, 0, 0), "from before")
+    caption(pen, (MARGIN, 160, 0, 0), "from the front")
     caption(pen, (SIDE[0] - 110, 160, 0, 0), "from its left")
     for k, view in enumerate(views):
         _forces(pen, view, result, points, hook, centre, named=k == 0)
@@ -79,6 +81,7 @@ def _forces(
     stage = result.stages[-1]
     top = _at(view, hook)
     weight = stage.kg.high * 9.80665
+    written: list[Note] = []
     for leg, point in zip(stage.legs, points, strict=True):
         at = _at(view, point)
         pen.line([at, top], 1.6, halo=1.0)
@@ -92,14 +95,8 @@ def _forces(
         if named:
             left = at[0] <= top[0]
             said = "slack" if leg.slack else ("not in balance" if leg.tension_n is None else force(tension))
-            note(
-                pen,
-                (at[0] + (-18 if left else 18) * FINE, at[1]),
-                [leg.name, said],
-                "left" if left else "right",
-                HOLD,
-                19,
-            )
+            written.append(Note(at, (leg.name, said), "left" if left else "right", HOLD))
+    notes(pen, written)
     pen.disc(top, 9.0, (250, 248, 243), (30, 44, 58), 3.0)
     if named:
         note(pen, (top[0] + 18 * FINE, top[1]), ["hook"], "right")

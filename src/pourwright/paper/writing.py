@@ -22,6 +22,10 @@ LAST = "plan.json"
 """The file that is moved last; a folder that holds it holds a whole plan."""
 
 
+ANSWERS = tuple(f"{name}.{kind}" for name in ("weights", "hang", "sling", "stand", "float") for kind in ("md", "png"))
+"""What is answered from a plan; it goes when the plan is replaced, because it would no longer be true."""
+
+
 def write_plan(
     plan: Plan, folder: Path | str, *, pictures: bool = True, progress: Progress = silent
 ) -> tuple[Path, ...]:
@@ -148,7 +152,7 @@ def _publish(stage: Path, folder: Path, names: list[str]) -> None:
     if not folder.is_dir() or not any(folder.iterdir()):
         stage.rename(folder)
         return
-    old = _earlier_files(folder)
+    old = _earlier_files(folder) | {name for name in ANSWERS if (folder / name).is_file()}
     for name in names:
         os.replace(stage / name, folder / name)
     for name in old - set(names):
