@@ -32,8 +32,11 @@ class Surface:
 def _banded(skin: Skin, triangles: np.ndarray) -> list[Surface]:
     """Skin triangles (m, 3, 3) of the shell file's axes sorted into wall bands, cut where a band ends."""
     z0 = float(skin.vertices_m[:, 2].min())
+    heights = triangles[:, :, 2].min(initial=np.inf) - z0, triangles[:, :, 2].max(initial=-np.inf) - z0
     parts = []
     for band in skin.bands:
+        if band.from_m <= heights[0] and heights[1] <= band.to_m:
+            return [Surface(triangles, band.thickness_m, band.spread)]  # the same array: a big mesh is not copied
         flat = triangles.reshape(-1, 3)
         faces = np.arange(len(flat)).reshape(-1, 3)
         for height, way in ((band.from_m, 1.0), (band.to_m, -1.0)):
@@ -71,9 +74,10 @@ def surfaces_of(skin: Skin) -> tuple[np.ndarray, int, list[Surface]]:
         return void, -1, [Surface(void, 0.0, 0.0)]
     if not skin.bands:
         raise CavityError("The mesh shows the outside face only: give the wall thickness.")
-    surfaces = _banded(skin, triangles[skin.cap_opening < 0])
-    caps = triangles[skin.cap_opening >= 0]
-    return triangles, 1, surfaces + ([Surface(caps, 0.0, 0.0)] if len(caps) else [])
+    cap = skin.cap_opening >= 0
+    if not cap.any():
+        return triangles, 1, _banded(skin, triangles)
+    return triangles, 1, [*_banded(skin, triangles[~cap]), Surface(triangles[cap], 0.0, 0.0)]
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,7 +91,12 @@ class Inside:
 
 
 def _in_cells(triangles: np.ndarray, frame: PourFrame, grid: Grid) -> np.ndarray:
-    return np.ascontiguousarray((frame.to_standing(triangles) - grid.origin_m) / grid.cell_m - 0.5)
+    """Triangles of the shell file's axes in cell units; one copy and no more."""
+    out: np.ndarray = triangles @ frame.rotation.T
+    out -= frame.offset_m + grid.origin_m
+    out /= grid.cell_m
+    out -= 0.5
+    return out
 
 
 def find_inside(skin: Skin, frame: PourFrame, grid: Grid) -> Inside:
@@ -99,10 +108,14 @@ def find_inside(skin: Skin, frame: PourFrame, grid: Grid) -> Inside:
     """
     closed, turn, surfaces = surfaces_of(skin)
     cells = _in_cells(closed, frame, grid)
+    scaled = [
+        Surface(cells if s.triangles is closed else _in_cells(s.triangles, frame, grid), s.wall / grid.cell_m, s.spread)
+        for s in surfaces
+    ]
+    del closed, surfaces  # a big mesh is held once
     fraction = np.zeros(grid.shape, np.uint8)
     if skin.clean:
         fill_inside(cells, fraction, turn=turn)
-        scaled = [Surface(_in_cells(s.triangles, frame, grid), s.wall / grid.cell_m, s.spread) for s in surfaces]
         return Inside(fraction, scaled, 0, "signed crossings along columns")
     tree = build_tree(cells)
     moments = moments_of(tree)
@@ -116,10 +129,10 @@ def find_inside(skin: Skin, frame: PourFrame, grid: Grid) -> Inside:
         )
     over = patches(inside, tree)
     found = []
-    for surface in surfaces:
-        real = skin_only(_in_cells(surface.triangles, frame, grid), inside, tree, moments, turn)
+    for surface in scaled:
+        real = skin_only(surface.triangles, inside, tree, moments, turn)
         if len(real):
-            found.append(Surface(real, surface.wall / grid.cell_m, surface.spread))
+            found.append(Surface(real, surface.wall, surface.spread))
     if len(over):
         over_m = frame.to_shell((over + 0.5) * grid.cell_m + grid.origin_m)
         for surface in _banded(skin, over_m) if turn > 0 else ():

@@ -17,6 +17,7 @@ LONGEST = 8.0  # cells; longer triangles are split first, so that none hides a p
 SHORTEST = 1.0  # cells; shorter ones are not split any more
 ASIDE = 0.9  # cells; step off a triangle after which the nearest cell centre lies on that side of it
 BESIDE = 0.02  # cells; step for the winding number, which needs no grid
+TOGETHER = 200_000  # triangles looked at together
 BARE = 0.75  # cells; where inside meets outside, a triangle is due within half a cell
 SPOTS = np.array([[1, 1, 1], [4, 1, 1], [1, 4, 1], [1, 1, 4], [3, 3, 0.5], [0.5, 3, 3], [3, 0.5, 3]], float)
 SPOTS /= SPOTS.sum(axis=1, keepdims=True)
@@ -62,18 +63,20 @@ def skin_only(triangles: np.ndarray, inside: np.ndarray, tree: Tree, moments: Mo
 
     ``inside`` (nx, ny, nz) bool is the occupancy of the same triangles; ``tree`` and ``moments`` are of all of them.
     """
-    todo, kept = triangles, []
-    while len(todo):
-        long = _longest(todo) > LONGEST
-        if long.any():
-            todo = np.concatenate([todo[~long], _quarter(todo[long])])
-            continue
-        buried = _buried(todo, inside, tree, moments, turn)
-        share = buried.mean(axis=1)
-        small = _longest(todo) <= SHORTEST
-        kept.append(todo[(share == 0) | (small & (share < 0.5))])
-        todo = _quarter(todo[(share > 0) & (share < 1) & ~small])
-    return np.concatenate(kept) if kept else triangles[:0]
+    kept = [triangles[:0]]
+    for start, stop in spans(len(triangles), TOGETHER):
+        todo = triangles[start:stop]
+        while len(todo):
+            length = _longest(todo)
+            long = length > LONGEST
+            if long.any():
+                todo = np.concatenate([todo[~long], _quarter(todo[long])])
+                continue
+            share = _buried(todo, inside, tree, moments, turn).mean(axis=1)
+            small = length <= SHORTEST
+            kept.append(todo[(share == 0) | (small & (share < 0.5))])
+            todo = _quarter(todo[(share > 0) & (share < 1) & ~small])
+    return np.concatenate(kept)
 
 
 def patches(inside: np.ndarray, tree: Tree) -> np.ndarray:

@@ -90,23 +90,31 @@ def _arrange(centres: np.ndarray, order: np.ndarray, first_leaf: int, root: int,
             top += 2
 
 
-def build_tree(triangles: np.ndarray) -> Tree:
-    """Tree over ``triangles`` (m, 3, 3), m at least 1, any length unit."""
+def _ordered(triangles: np.ndarray, first_leaf: int) -> np.ndarray:
+    """Indices of the triangles in the order of the leaves."""
     centres = (triangles[:, 0] + triangles[:, 1] + triangles[:, 2]) / 3.0
-    leaves = -(-len(centres) // LEAF)
-    first_leaf = 1 << max(0, int(leaves - 1).bit_length())
     order = np.arange(len(centres))
     _arrange(centres, order, first_leaf, 1, SHARED)
     if first_leaf > SHARED:
         roots = [(root, root + 1) for root in range(SHARED, 2 * SHARED)]
         run_spans(lambda root, _: _arrange(centres, order, first_leaf, root, 2 * first_leaf), roots)
+    return order
+
+
+def build_tree(triangles: np.ndarray) -> Tree:
+    """Tree over ``triangles`` (m, 3, 3), m at least 1, any length unit."""
+    leaves = -(-len(triangles) // LEAF)
+    first_leaf = 1 << max(0, int(leaves - 1).bit_length())
+    order = _ordered(triangles, first_leaf)
     sorted_triangles = triangles[order]
     a, b, c = (sorted_triangles[:, k] for k in range(3))
     boxes = np.empty((2 * first_leaf, 6))
     boxes[:, :3], boxes[:, 3:] = np.inf, -np.inf
     starts = np.arange(0, len(order), LEAF)
-    boxes[first_leaf : first_leaf + leaves, :3] = np.minimum.reduceat(np.minimum(np.minimum(a, b), c), starts)
-    boxes[first_leaf : first_leaf + leaves, 3:] = np.maximum.reduceat(np.maximum(np.maximum(a, b), c), starts)
+    for bound, part in ((np.minimum, np.s_[:3]), (np.maximum, np.s_[3:])):
+        extreme = bound(a, b)
+        bound(extreme, c, out=extreme)
+        boxes[first_leaf : first_leaf + leaves, part] = bound.reduceat(extreme, starts)
     row = first_leaf
     while row > 1:
         children = boxes[row : 2 * row]

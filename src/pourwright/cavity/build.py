@@ -121,9 +121,11 @@ def build_cavity(
     grid = make_grid(skin, frame, cell_m, memory_bytes)
     progress("occupancy", 0.0)
     inside = find_inside(skin, frame, grid)
-    fraction = inside.fraction
+    fraction, doubted, words = inside.fraction, inside.doubted, inside.words
+    loose = np.array([s.wall * s.spread for s in inside.surfaces])  # cells by which each wall may be out
     progress("occupancy", 1.0)
     walls = join_walls([(s.triangles, s.wall) for s in inside.surfaces])
+    del inside  # the tree has its own copy of the triangles
     sums = carve(fraction, walls, lambda done: progress("distance", done))
     progress("pieces", 0.0)
     cell3 = grid.cell_m**3
@@ -133,9 +135,8 @@ def build_cavity(
     volume = _total(fraction) / 255.0 * cell3
     if volume <= 0:
         raise _refuse(find_inside(skin, frame, grid).fraction, walls, grid)
-    area = (sums[:, 0] - sums[:, 1]) / (2 * STEP)
-    by_wall = cell3 * float(sum(a * s.wall * s.spread for a, s in zip(area, inside.surfaces, strict=True)))
-    by_dirt = inside.doubted * cell3
+    by_wall = cell3 * float((sums[:, 0] - sums[:, 1]) @ loose) / (2 * STEP)  # area times what the wall may be out
+    by_dirt = doubted * cell3
     bend = float(sums[:, 2].sum()) / STEP**2 * grid.cell_m
     by_cell = max(2.0 * abs(bend) * grid.cell_m**2 / 24.0, 1e-5 * volume)
     fraction.setflags(write=False)
@@ -151,5 +152,5 @@ def build_cavity(
         crumbs_m3=crumb_cells * cell3,
         crumb_limit_m3=least * cell3,
         doubt_m3=by_dirt,
-        method=f"{inside.words}; exact distance to triangles near the wall; plane cuts of cells",
+        method=f"{words}; exact distance to triangles near the wall; plane cuts of cells",
     )

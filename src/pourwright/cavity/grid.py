@@ -11,8 +11,9 @@ from pourwright.cavity.model import Grid
 from pourwright.errors import CavityError
 from pourwright.shell import Skin
 
-BYTES_PER_CELL = 7  # share 1, labels 4, slabs of work; measured under 7 on grids of 10 to 500 million cells
-BYTES_PER_TRIANGLE = 500  # corners, their sorted copy, boxes, crossings
+BYTES_PER_CELL = 7  # share 1, labels 4, work: measured 5 to 6 on grids of 10 to 500 million cells
+BYTES_PER_TRIANGLE = 280  # corners, their sorted copy, boxes: measured 250 on a mesh of 5 million
+BYTES_PER_DIRTY_TRIANGLE = 650  # a second tree, area vectors, patches
 DEFAULT_CELLS = 12_000_000  # what a plan takes when it is free to choose: about a second of work
 CELLS_ALONG = 128  # at least so many along the longest side, however thick the wall
 WALL_CELLS = 2.0  # cells in the thinnest wall, where the two rules above leave it free
@@ -36,6 +37,10 @@ def _coarsest(size_m: np.ndarray, cells: float) -> float:
     return high
 
 
+def _mesh_bytes(skin: Skin) -> int:
+    return len(skin.faces) * (BYTES_PER_TRIANGLE if skin.clean else BYTES_PER_DIRTY_TRIANGLE)
+
+
 def choose_cell(skin: Skin, frame: PourFrame, memory_bytes: int) -> float:
     """Cell size [m] for a skin in a pour frame, within ``memory_bytes``.
 
@@ -47,7 +52,7 @@ def choose_cell(skin: Skin, frame: PourFrame, memory_bytes: int) -> float:
     if skin.bands:
         thinnest = min(band.thickness_m for band in skin.bands)
         cell = min(thinnest / WALL_CELLS, float(size.max()) / CELLS_ALONG)
-    spare = memory_bytes - BYTES_PER_TRIANGLE * len(skin.faces)
+    spare = memory_bytes - _mesh_bytes(skin)
     cells = min(DEFAULT_CELLS, max(1, spare // BYTES_PER_CELL))
     return max(cell, _coarsest(size, cells))
 
@@ -70,7 +75,7 @@ def make_grid(skin: Skin, frame: PourFrame, cell_m: float | None, memory_bytes: 
             f"A cell of {cell_m * 1e3:.4g} mm is larger than the piece ({size.max() * 1e3:.4g} mm): give a smaller one."
         )
     shape = grid_shape(size, cell_m)
-    mesh_bytes = BYTES_PER_TRIANGLE * len(skin.faces)
+    mesh_bytes = _mesh_bytes(skin)
     need = math.prod(shape) * BYTES_PER_CELL + mesh_bytes
     if need > memory_bytes:
         spare = memory_bytes - mesh_bytes
