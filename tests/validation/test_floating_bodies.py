@@ -1,0 +1,77 @@
+"""Floating bodies in closed form: Archimedes' draft, KB + BM - KG (naval architecture), and mesh sections.
+
+Sections of the mesh at the waterline come from trimesh and shapely, which know nothing of the water.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+import shapely
+import trimesh
+from scipy.optimize import brentq
+
+from pourwright.outcome import float_body, second_moment, submerged
+
+UP = np.array([0.0, 0, 1])
+
+
+def test_a_box_afloat():
+    """T = m / (rho L B), GM = T/2 + B^2 / (12 T) - KG."""
+    box = trimesh.creation.box((3.0, 1.0, 0.6))
+    at = float_body(box.vertices, box.faces, 900.0, np.array([0, 0, -0.1]), 1000.0, UP)
+    draft = 0.3
+    assert at.level_m + 0.3 == pytest.approx(draft, rel=1e-9)
+    assert at.metacentric_m[0] == pytest.approx(draft / 2 + 1 / (12 * draft) - 0.2, rel=1e-9)
+    assert at.metacentric_m[1] == pytest.approx(draft / 2 + 9 / (12 * draft) - 0.2, rel=1e-9)
+
+
+def test_a_sphere_afloat():
+    """V = pi T^2 (3 R - T) / 3; the metacentre of a sphere is its middle."""
+    ball = trimesh.creation.icosphere(subdivisions=6, radius=0.4)
+    mass = 0.3 * 1000 * ball.volume
+    draft = brentq(
+        lambda t: math.pi * t**2 * (1.2 - t) / 3 - mass / 1000 * (4 / 3 * math.pi * 0.064) / ball.volume, 0, 0.8
+    )
+    at = float_body(ball.vertices, ball.faces, mass, np.array([0, 0, -0.05]), 1000.0, UP)
+    assert at.level_m + 0.4 == pytest.approx(draft, rel=1e-3)
+    assert at.metacentric_m == pytest.approx((0.05, 0.05), abs=3e-4)
+
+
+def test_a_lying_cylinder_afloat():
+    """Half under: KB = R - 4 R / (3 pi), BM = L (2R)^3 / 12 / (pi R^2 L / 2): the metacentre is the axis."""
+    log = trimesh.creation.cylinder(radius=0.25, height=4.0, sections=720)
+    log.apply_transform(trimesh.transformations.rotation_matrix(math.pi / 2, (0, 1, 0)))
+    at = float_body(log.vertices, log.faces, 0.5 * log.volume * 1000, np.array([0, 0, -0.02]), 1000.0, UP)
+    assert at.level_m == pytest.approx(0.0, abs=1e-5)
+    assert at.under.centre_m[2] == pytest.approx(-4 * 0.25 / (3 * math.pi), rel=1e-4)
+    assert at.metacentric_m[0] == pytest.approx(0.02, abs=1e-4)
+
+
+def test_an_upright_cylinder_afloat():
+    """T = m / (rho pi R^2), BM = R^2 / (4 T)."""
+    drum = trimesh.creation.cylinder(radius=0.5, height=0.4, sections=720)
+    at = float_body(drum.vertices, drum.faces, 0.25 * drum.volume * 1000, np.zeros(3), 1000.0, UP)
+    assert at.level_m + 0.2 == pytest.approx(0.1, rel=1e-9)
+    assert at.metacentric_m[0] == pytest.approx(0.05 + 0.25 / (4 * 0.1) - 0.2, rel=1e-4)
+
+
+@pytest.mark.parametrize("level", [-0.12, 0.0, 0.2])
+@pytest.mark.parametrize("normal", [(0, 0, 1), (0.2, 0.1, 0.9)])
+def test_waterplane_of_a_mesh_is_its_section(level, normal):
+    """Area and second moments of the section that trimesh cuts and shapely measures."""
+    body = trimesh.creation.torus(0.5, 0.2, major_sections=60, minor_sections=30)
+    body.apply_scale((1.6, 1.0, 1.2))
+    n = np.array(normal, float) / np.linalg.norm(normal)
+    s = submerged(body.vertices, body.faces, n, level)
+    loops = body.section(plane_origin=n * level, plane_normal=n).discrete
+    rings = [shapely.Polygon(np.asarray(loop) @ s.across.T) for loop in loops]
+    plane = rings[0]
+    for ring in rings[1:]:
+        plane = plane.symmetric_difference(ring)
+    middle = np.array(plane.centroid.coords[0])
+    about = second_moment(plane) - plane.area * np.outer(middle, middle)
+    assert s.waterplane_m2 == pytest.approx(plane.area, rel=1e-7)
+    assert s.waterplane_m4 == pytest.approx(about, rel=1e-6, abs=1e-9)
