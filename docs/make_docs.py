@@ -63,10 +63,10 @@ def job_keys():
     return "\n".join(_job_table(JobFile, ""))
 
 
-def _job_table(table, name):
+def _job_table(table, name, several=False):
     lines = []
     if name:
-        head = f"[[{name}]]" if name == "wall.band" else f"[{name}]"
+        head = f"[[{name}]]" if several else f"[{name}]"
         lines = ["", f"### {head}", "", table.__doc__.strip(), "", _row("key", "meaning", "may be", "if left out")]
         lines.append("|---|---|---|---|")
     below = []
@@ -74,7 +74,8 @@ def _job_table(table, name):
         key = field.alias or field_name
         inside = table_in(field.annotation)
         if inside is not None:
-            below += _job_table(inside, f"{name}.{key}".lstrip("."))
+            several = typing.get_origin(field.annotation) is list
+            below += _job_table(inside, f"{name}.{key}".lstrip("."), several)
             continue
         extra = field.json_schema_extra or {}
         left_out = "**must be given**" if field.is_required() else extra.get("assumed", "")
