@@ -48,6 +48,9 @@ def run(
             "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
         ),
     ] = None,
+    quick: Annotated[
+        bool, typer.Option("--quick", help="Closed forms only: no heat and rise in the real shape.")
+    ] = False,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
     as_json: Json = False,
@@ -68,7 +71,10 @@ def run(
         "wall.thickness": wall,
         "foam.grade": foam,
     }
-    job = _job(piece, overrides_of(named, settings or []))
+    overrides = overrides_of(named, settings or [])
+    if quick:
+        overrides["heat.computed"] = False
+    job = _job(piece, overrides)
     if out is not None:
         check_folder(out)
     with progress_shown(not quiet) as progress:

@@ -12,7 +12,7 @@ from pourwright.errors import JobError, UsageError
 from pourwright.foam.fit import CupTimes, times_of
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade
 from pourwright.foam.reaction import Course, Reaction, run
-from pourwright.foam.shop import check_conditions
+from pourwright.foam.shop import check_conditions, notes_of
 from pourwright.physics import gas, kinetics
 from pourwright.physics.constants import STANDARD_ATMOSPHERE
 from pourwright.sources import Cited, Standing
@@ -136,7 +136,8 @@ def with_curve(foam: FoamAtShop, curve: CupCurve) -> FoamAtShop:
     if curve.conditions != foam.conditions:
         raise UsageError(f"the cup was followed at {curve.conditions}, the foam stands at {foam.conditions}")
     times = {name: getattr(curve.times, name) for name in _TIMES}
-    return replace(foam, **{name: value for name, value in times.items() if value is not None})
+    out = replace(foam, **{name: value for name, value in times.items() if value is not None})
+    return replace(out, notes=tuple(notes_of(out)))
 
 
 def _long_enough(reaction: Reaction, parts_k: float) -> float:

@@ -69,7 +69,7 @@ def at_conditions(
         rise_bounding_k=heat.adiabatic_rise(grade.heat_bounding_j_kg, grade.specific_heat_bounding_j_kgk),
         notes=(),
     )
-    return replace(out, notes=tuple(_notes(out)))
+    return replace(out, notes=tuple(notes_of(out)))
 
 
 def parts_for(foam: FoamAtShop, foam_kg: float) -> Parts:
@@ -140,7 +140,8 @@ def _free_rise(grade: FoamGrade, conditions: Conditions) -> Range:
     return Range(rho * low * (1 - grade.density_spread), rho * nominal, rho * high * (1 + grade.density_spread))
 
 
-def _notes(foam: FoamAtShop) -> list[str]:
+def notes_of(foam: FoamAtShop) -> list[str]:
+    """What the day's temperatures and air pressure do to the foam, in sentences."""
     grade, shop, rho = foam.grade, foam.conditions, foam.free_rise_density_kg_m3
     out = []
     warmer = shop.parts_k - grade.reference_temperature_k

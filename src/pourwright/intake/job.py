@@ -11,7 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from pourwright.errors import JobError, UsageError
-from pourwright.foam import Conditions
+from pourwright.foam import Conditions, CupTest, FoamGrade, refit_from_cup
 from pourwright.intake.grade import grade_of
 from pourwright.intake.jobfile import JobFile
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
@@ -21,7 +21,7 @@ from pourwright.intake.site import site_of
 from pourwright.intake.toml_text import read_toml
 from pourwright.intake.wall import WallTable
 from pourwright.lifts import ShopLimits
-from pourwright.plan import Job
+from pourwright.plan import HeatRules, Job
 from pourwright.shell import (
     SkinKind,
     SkinMaterial,
@@ -135,6 +135,9 @@ def _job(asked: JobFile, shell: Path) -> Job:
         assumed.insert(0, "named after the shell file")
     kind = SkinKind(piece.kind) if piece.kind else None
     grade, grade_words = grade_of(asked.foam)
+    test = _cup(asked)
+    if test is not None:
+        grade = _refitted(grade, test)
     return Job(
         name=piece.name or _printable(shell.stem),
         place=piece.place,
@@ -154,6 +157,8 @@ def _job(asked: JobFile, shell: Path) -> Job:
         loss_share=asked.loss.share,
         bond=asked.foam.bond,
         site=site_of(asked),
+        heat=_heat(asked),
+        cup=test,
         assumed=(*assumed, *grade_words),
     )
 
@@ -203,6 +208,65 @@ def _conditions(shop: ShopTable) -> Conditions:
         parts_k=shop.air if shop.parts is None else shop.parts,
         skin_k=shop.air if shop.skin is None else shop.skin,
         pressure_pa=shop.pressure,
+    )
+
+
+def _cup(asked: JobFile) -> CupTest | None:
+    cup = asked.cup
+    if cup is None:
+        return None
+    return CupTest(
+        parts_k=cup.parts,
+        air_k=cup.parts if cup.air is None else cup.air,
+        pressure_pa=asked.shop.pressure if cup.pressure is None else cup.pressure,
+        cream_s=cup.cream,
+        gel_s=cup.gel,
+        tack_free_s=cup.tack_free,
+        rise_end_s=cup.rise_end,
+        mass_kg=cup.weight,
+        height_m=cup.height,
+        area_m2=cup.section,
+        density_kg_m3=cup.density,
+        peak_k=cup.peak,
+        reference=cup.reference,
+    )
+
+
+_CUP_KEYS = {
+    "mass_kg": "weight",
+    "height_m": "height",
+    "area_m2": "section",
+    "density_kg_m3": "density",
+    "peak_k": "peak",
+}
+
+
+def _refitted(grade: FoamGrade, test: CupTest) -> FoamGrade:
+    """The grade with the cup test in it; a refusal names the job's key."""
+    try:
+        return refit_from_cup(grade, test)
+    except JobError as error:
+        table, _, field = error.key.partition(".")
+        raise JobError(
+            f"{table}.{_CUP_KEYS.get(field, field.removesuffix('_s'))}" if field else table, error.given, error.allowed
+        ) from None
+
+
+def _heat(asked: JobFile) -> HeatRules:
+    heat = asked.heat
+    return HeatRules(
+        computed=heat.computed,
+        cells=heat.cells,
+        rounds=heat.rounds,
+        scorch_s=heat.scorch,
+        centre_k=heat.centre,
+        centre_share=heat.centre_share,
+        shortest_wait_s=heat.shortest_wait,
+        longest_wait_s=heat.longest_wait,
+        outside_film_w_m2k=heat.outside_film,
+        inside_film_w_m2k=heat.inside_film,
+        void_share=heat.void,
+        between_s=asked.shop.between,
     )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pourwright.intake.fields import Table, needed, taken
 from pourwright.intake.foam_table import FoamTable
+from pourwright.intake.heat_table import CupTable, HeatTable
 from pourwright.intake.piece import PieceTable
 from pourwright.intake.shop import GridTable, LimitsTable, LossTable, ShopTable
 from pourwright.intake.site_tables import (
@@ -26,6 +27,8 @@ class JobFile(Table):
     foam: FoamTable = needed("the foam")
     shop: ShopTable = taken(ShopTable(), "the shop on the day")
     limits: LimitsTable = taken(LimitsTable(), "what must not be passed")
+    heat: HeatTable = taken(HeatTable(), "how heat and rise are computed and judged")
+    cup: CupTable | None = taken(None, "a cup test of the day, in place of the data sheet's times and density")
     grid: GridTable = taken(GridTable(), "how finely the cavity is worked out")
     loss: LossTable = taken(LossTable(), "what is bought and does not end in the piece")
     item: list[ItemTable] = taken([], "hardware and coatings", max_length=100)

@@ -50,6 +50,11 @@ class ShopTable(Table):
     pour_rate: Annotated[float, key(Due(units.FLOW, show.flow, 1e-5, 1e-2))] = taken(
         2.5e-4, "liquid out of the cup", f"pouring taken as 0.25 L/s (4 US gal/min): {JUDGED}"
     )
+    between: Annotated[float, key(Due(units.TIME, show.time, 0.0, 3600.0))] = taken(
+        120.0,
+        "from the end of one mix to the start of the next of the same person: weigh out, move on",
+        f"2 min from one mix to the next: {JUDGED}",
+    )
 
 
 class LimitsTable(Table):

@@ -1,29 +1,41 @@
 """Where to stop each pour, what limits it, how many batches, where to pour in and let air out."""
 
+from pourwright.lifts import judged
+from pourwright.lifts.checks import verdict
+from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, VentFlow
 from pourwright.lifts.model import (
     Check,
     Landing,
     Lift,
     LiftPlan,
-    Measures,
     Port,
     Pour,
     ShopLimits,
+    Tighter,
     Unfilled,
     Vent,
 )
 from pourwright.lifts.plan import plan_lifts
+from pourwright.lifts.vents import holes_for
 
 __all__ = [
     "Check",
+    "HeatCourse",
     "Landing",
     "Lift",
     "LiftPlan",
     "Measures",
     "Port",
     "Pour",
+    "RiseCourse",
+    "RiseVoid",
     "ShopLimits",
+    "Tighter",
     "Unfilled",
     "Vent",
+    "VentFlow",
+    "holes_for",
+    "judged",
     "plan_lifts",
+    "verdict",
 ]

@@ -11,9 +11,10 @@ import numpy as np
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph
 from pourwright.foam import FoamAtShop, Parts, parts_for
 from pourwright.lifts.checks import Facts, batches_for, checks_of
+from pourwright.lifts.computed import Measures
 from pourwright.lifts.drops import Drops, find_drops
 from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_pressure
-from pourwright.lifts.model import Landing, Measures, Port, Pour, ShopLimits, Unfilled, Vent
+from pourwright.lifts.model import Landing, Port, Pour, ShopLimits, Unfilled, Vent
 from pourwright.lifts.ports import Served, choose, pieces_of
 from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import PanelStrength, UpOpenings
@@ -198,6 +199,8 @@ def _vents(scene: Scene, shapes: list[list[PourShape]], empty: np.ndarray) -> tu
                 holes=count,
                 air_m3_s=float(peak[k]),
                 persistence_m=spot.pocket.persistence_m,
+                node=spot.pocket.node,
+                width_m=spot.width_m,
             )
         )
         airs.append(sends[:, k])

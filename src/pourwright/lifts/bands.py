@@ -25,7 +25,8 @@ class Nodes(NamedTuple):
     ``first`` (levels + 1,) index of the first node of each level; ``below`` and ``below_at`` (n + 1,) the neighbours
     under each node as one list and its offsets; ``rises`` (n,) whether a node has a neighbour above it; ``opening``
     (n,) whether it touches an opening that looks up; ``strength_pa`` (n,) the pressure that the weakest panel beside it
-    stands (inf where none is near, nan where unknown); ``low_m``, ``high_m`` (n, 2) its extents in plan.
+    stands (inf where none is near, nan where unknown); ``low_m``, ``high_m`` (n, 2) its extents in plan; ``tall_m``
+    (levels,) the thickness that a lift through each level must keep besides the general one.
     """
 
     first: np.ndarray
@@ -38,6 +39,7 @@ class Nodes(NamedTuple):
     high_m: np.ndarray
     volume_m3: np.ndarray
     level_m: np.ndarray
+    tall_m: np.ndarray
 
 
 class Rules(NamedTuple):
@@ -77,9 +79,17 @@ class Growth:
 
 
 def nodes_of(
-    graph: LevelGraph, opening: np.ndarray, strength_pa: np.ndarray, low_m: np.ndarray, high_m: np.ndarray
+    graph: LevelGraph,
+    opening: np.ndarray,
+    strength_pa: np.ndarray,
+    low_m: np.ndarray,
+    high_m: np.ndarray,
+    tall_m: np.ndarray | None = None,
 ) -> Nodes:
-    """The graph as flat arrays. ``opening`` (n,) bool, ``strength_pa`` (n,), ``low_m`` and ``high_m`` (n, 2)."""
+    """The graph as flat arrays. ``opening`` (n,) bool, ``strength_pa`` (n,), ``low_m`` and ``high_m`` (n, 2).
+
+    ``tall_m`` (levels,) bounds the lifts through each level; left out, nothing does.
+    """
     count = len(graph.node_level)
     first = np.searchsorted(graph.node_level, np.arange(graph.levels + 1)).astype(np.int64)
     order = np.argsort(graph.edge_upper, kind="stable")
@@ -97,6 +107,7 @@ def nodes_of(
         np.ascontiguousarray(high_m, float),
         np.ascontiguousarray(graph.node_volume_m3, float),
         np.ascontiguousarray(graph.level_m, float),
+        np.full(graph.levels, np.inf) if tall_m is None else np.ascontiguousarray(tall_m, float),
     )
 
 
@@ -186,7 +197,9 @@ def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no
     doomed = np.zeros(size, np.bool_)  # not even a thin band up to its peaks bears the closing pressure
     tiny = np.zeros(size, np.bool_)  # too small for a pour
     total = 0
+    tall = r.lift_m
     for level in range(bottom, stop):
+        tall = min(tall, n.tall_m[level])
         a, b = n.first[level] - base, n.first[level + 1] - base
         for i in range(a, b):
             g = i + base
@@ -255,8 +268,8 @@ def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no
                     holds[i + base] = r.closing_pa <= weakest[root]
                 continue
             rise = n.level_m[level + 1] - n.level_m[floor[root]]
-            if rise / r.lift_m > worst + 1e-9:
-                worst, kind, value, limit = rise / r.lift_m, 1, rise, r.lift_m
+            if rise / tall > worst + 1e-9:
+                worst, kind, value, limit = rise / tall, 1, rise, tall
             share = r.closed_share if closed else r.open_share
             liquid = volume[root] * share
             if liquid / r.liquid_m3 > worst + 1e-9:

@@ -13,6 +13,9 @@ PEAK = "peak temperature"
 PRESSURE = "pressure on the skin"
 LANDING = "landing temperature"
 JOIN = "join of pools"
+SCORCH = "time above scorch"
+SKIN = "skin temperature"
+SHORT = "short fill"
 FULL = "full"
 
 OPEN_PRESSURE = Cited(

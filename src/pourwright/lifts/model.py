@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.foam import Parts
+from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse
 from pourwright.ranges import Range
 
 
@@ -54,15 +55,6 @@ class ShopLimits:
     spill_m: float = 0.10  # a pool of less than that, no deeper than this, fills from above
 
 
-@dataclass(frozen=True, slots=True)
-class Measures:
-    """Where a point is, in lengths a person can tape on the standing piece."""
-
-    from_base_m: float
-    from_left_m: float
-    from_front_m: float
-
-
 @dataclass(frozen=True, eq=False)
 class Port:
     """Where foam goes in. ``way``: ``open surface`` | ``opening`` | ``drilled``."""
@@ -99,6 +91,9 @@ class Vent:
     holes: int
     air_m3_s: float  # air it must pass at the peak of the rise
     persistence_m: float  # depth of the pocket it serves
+    node: int = -1  # node of the level graph at the top of that pocket
+    width_m: float = float("inf")  # of the limb just under it, which bounds the hole
+    closed_air_m3_s: float = float("nan")  # what the closed form said, where ``air_m3_s`` was computed
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,6 +121,19 @@ class Pour:
     wait_s: float  # from this pour to the next lift
     checks: tuple[Check, ...]
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
+    heat: HeatCourse | None = None  # computed in the real shape; None: closed forms only
+    rise: RiseCourse | None = None  # computed along the level graph; None: closed forms only
+
+
+@dataclass(frozen=True, slots=True)
+class Tighter:
+    """A thickness that lifts must keep between two heights, because a computed limit asks for it."""
+
+    bottom_m: float  # above the base of the standing piece
+    top_m: float
+    thickness_m: float
+    name: str  # of the check that asks
+    words: str  # why, for the sentence of the lift
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,7 +14,7 @@ from pourwright.lifts.bands import grow, nodes_of
 from pourwright.lifts.divide import divide
 from pourwright.lifts.judged import FULL
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
-from pourwright.lifts.model import Lift, LiftPlan, ShopLimits
+from pourwright.lifts.model import Lift, LiftPlan, ShopLimits, Tighter
 from pourwright.lifts.shapes import PourShape, shapes_of
 from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
 from pourwright.lifts.small import give_away
@@ -34,6 +34,7 @@ def plan_lifts(
     panels: tuple[Panel, ...],
     progress: Progress = silent,
     start_level: int = 0,
+    tighter: tuple[Tighter, ...] = (),
 ) -> LiftPlan:
     """Divide a cavity into lifts and say how each is poured.
 
@@ -52,6 +53,8 @@ def plan_lifts(
     progress : Progress
     start_level : int
         Levels below are full already (of set foam): the plan is for what is left above.
+    tighter : tuple of Tighter
+        Thicknesses that computed limits ask for between heights, besides the cap on risen foam.
 
     Returns
     -------
@@ -79,7 +82,8 @@ def plan_lifts(
     columns = straight_up(cavity, graph)
     openings = up_openings(skin, frame, cavity, graph, columns)
     strength = panel_strength(skin, frame, cavity, graph, panels, limits)
-    nodes = nodes_of(graph, openings.node, strength.pressure_pa, *plan_extents(cavity, graph))
+    tall = _tall(graph, tighter)
+    nodes = nodes_of(graph, openings.node, strength.pressure_pa, *plan_extents(cavity, graph), tall)
     growth = grow(nodes, rules, start, stop)
     division = divide(growth.tallest, growth.cost, limits.sliver_share)
     progress("lifts", 0.3)
@@ -87,13 +91,13 @@ def plan_lifts(
     cuts = [(start + a, start + b) for a, b in pairwise(division.boundaries)]
     least, spill = rules.least_m3, rules.spill_m
     shapes = [list(shapes_of(graph, a, b, graph.ripple_m, openings.node, least, spill)) for a, b in cuts]
-    given = give_away(graph, shapes, rules, openings.node, strength.pressure_pa)
+    given = give_away(graph, shapes, rules, openings.node, strength.pressure_pa, tall)
     bands, own = _bands(cuts, given.bands)
     made = put_together(scene, bands, given.empty)
     cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
     lifts = []
     for number, (band, (low, high), pours) in enumerate(zip(bands, own, made.pours, strict=True), start=1):
-        limit, check, words = limit_of(growth, low - start, high - low, pours, limits, cap, batch)
+        limit, check, words = limit_of(growth, low - start, high - low, pours, limits, cap, batch, tighter)
         if band.top == stop and high != stop:
             limit, check, words = FULL, None, "With the small pieces above its cut it reaches the top of the cavity."
         lifts.append(
@@ -120,6 +124,15 @@ def plan_lifts(
         warnings=warnings_of(scene, made, tuple(lifts), division),
         unfilled=made.unfilled,
     )
+
+
+def _tall(graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:
+    """Thickness (levels,) that a lift through each level must keep; never less than one level."""
+    tall = np.full(graph.levels, np.inf)
+    for ask in tighter:
+        inside = (graph.level_m[:-1] < ask.top_m - 1e-9) & (graph.level_m[1:] > ask.bottom_m + 1e-9)
+        tall[inside] = np.minimum(tall[inside], max(ask.thickness_m, float(graph.level_m[1] - graph.level_m[0])))
+    return tall
 
 
 def _bands(cuts: list[tuple[int, int]], shapes: list[list[PourShape]]) -> tuple[list[Band], list[tuple[int, int]]]:

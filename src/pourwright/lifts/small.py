@@ -39,7 +39,12 @@ class Given:
 
 
 def give_away(
-    graph: LevelGraph, bands: list[list[PourShape]], rules: Rules, opening: np.ndarray, strength_pa: np.ndarray
+    graph: LevelGraph,
+    bands: list[list[PourShape]],
+    rules: Rules,
+    opening: np.ndarray,
+    strength_pa: np.ndarray,
+    tall_m: np.ndarray | None = None,
 ) -> Given:
     """Give every piece below ``rules.least_m3`` to a pour beside it, as long as that pour keeps its limits.
 
@@ -51,12 +56,15 @@ def give_away(
     rules : Rules
     opening, strength_pa : (n,) arrays
         Nodes that touch an opening that looks up; what the skin beside each node stands [Pa].
+    tall_m : (levels,) array, optional
+        Thickness that a pour through each level must keep besides the general one [m].
 
     Returns
     -------
     Given
         What the liquid must land on (``own``) does not change. With the empty nodes the shares still add up to one.
     """
+    tall_m = np.full(graph.levels, np.inf) if tall_m is None else tall_m
     pieces: list[_Piece] = []
     home = np.full(len(graph.node_level), -1)
     for band, shapes in enumerate(bands):
@@ -74,7 +82,7 @@ def give_away(
         spills = _height(graph, nodes) <= rules.spill_m + 1e-9
         for neighbours in (below, above if spills else []):
             taker = next(
-                (t for t in neighbours if _keeps(graph, pieces[t[0]], nodes, rules, opening, strength_pa)), None
+                (t for t in neighbours if _keeps(graph, pieces[t[0]], nodes, rules, opening, strength_pa, tall_m)), None
             )
             if taker is not None:
                 _give(piece, pieces[taker[0]], taker[1], nodes)
@@ -121,7 +129,13 @@ def _sealed(graph: LevelGraph, nodes: np.ndarray, opening: np.ndarray) -> bool:
 
 
 def _keeps(
-    graph: LevelGraph, taker: _Piece, nodes: np.ndarray, rules: Rules, opening: np.ndarray, strength_pa: np.ndarray
+    graph: LevelGraph,
+    taker: _Piece,
+    nodes: np.ndarray,
+    rules: Rules,
+    opening: np.ndarray,
+    strength_pa: np.ndarray,
+    tall_m: np.ndarray,
 ) -> bool:
     """Whether the taker keeps thickness, liquid and pressure with ``nodes`` added."""
     both = np.union1d(taker.nodes(), nodes)
@@ -130,7 +144,7 @@ def _keeps(
     newly = sealed and not taker.shapes[0].sealed
     weakest = np.nanmin(np.append(strength_pa[both], np.inf))
     return bool(
-        _height(graph, both) <= rules.lift_m * (1 + 1e-9)
+        _height(graph, both) <= min(rules.lift_m, tall_m[graph.node_level[both]].min()) * (1 + 1e-9)
         and liquid <= rules.liquid_m3 * (1 + 1e-9)
         and not (newly and rules.closing_pa > weakest)
     )

@@ -10,7 +10,7 @@ from pourwright.lifts.bands import CLOSING, LIQUID, THICKNESS, Growth
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.divide import Division
 from pourwright.lifts.limits import BatchCap, LiftCap
-from pourwright.lifts.model import Check, Pour, ShopLimits
+from pourwright.lifts.model import Check, Pour, ShopLimits, Tighter
 
 KELVIN = 273.15
 
@@ -23,6 +23,7 @@ def limit_of(
     limits: ShopLimits,
     cap: LiftCap,
     batch: BatchCap,
+    tighter: tuple[Tighter, ...] = (),
 ) -> tuple[str, Check | None, str]:
     """What bound the lift that begins at level ``bottom`` (of the division) and has ``height`` levels.
 
@@ -37,6 +38,12 @@ def limit_of(
     if kind == THICKNESS:
         what = "the cap on the thickness of risen foam"
         check = _check(name, value, limit, "m", cap.source, cap.remedy)
+        asks = [ask for ask in tighter if ask.thickness_m <= limit * (1 + 1e-9)] if limit < cap.thickness_m else []
+        if asks:
+            asked = min(asks, key=lambda ask: abs(ask.thickness_m - limit))
+            name, share_of = asked.name, ""
+            what = f"the thickness that {asked.name} asks for there ({asked.words})"
+            check = _check(name, value, limit, "m", asked.words, "")
     elif kind == LIQUID:
         name = share_of = judged.POUR_TIME if batch.by_time else judged.BATCH
         what = (

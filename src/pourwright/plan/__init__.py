@@ -1,6 +1,24 @@
 """All stages together; the only place where they meet."""
 
+from pourwright.plan.heating import Heating
 from pourwright.plan.make import make_plan
 from pourwright.plan.model import Job, Plan
+from pourwright.plan.reaction import Course, course_of
+from pourwright.plan.refine import Computed
+from pourwright.plan.rules import HeatRules
+from pourwright.plan.schedule import Step
+from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for
 
-__all__ = ["Job", "Plan", "make_plan"]
+__all__ = [
+    "Computed",
+    "Course",
+    "HeatRules",
+    "Heating",
+    "Job",
+    "Plan",
+    "Step",
+    "course_of",
+    "largest_in_time_m3",
+    "make_plan",
+    "parts_temperature_for",
+]

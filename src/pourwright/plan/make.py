@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright.cavity import build_cavity, build_levels, pour_frame
-from pourwright.foam import at_conditions
-from pourwright.lifts import plan_lifts
+from pourwright.lifts import LiftPlan, Tighter, plan_lifts
 from pourwright.outcome import predict
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.model import Job, Plan
 from pourwright.plan.provenance import provenance_of
+from pourwright.plan.reaction import course_of
+from pourwright.plan.refine import refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.progress import Progress, silent
 from pourwright.shell import load_skin, panels
@@ -30,11 +31,17 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-    foam = at_conditions(job.grade, job.conditions)
+    course = course_of(job)
+    foam = course.foam
     flattest = panels(skin, 16)
-    lift_plan = plan_lifts(skin, frame, cavity, graph, foam, job.limits, flattest, progress=progress)
+
+    def divide(tighter: tuple[Tighter, ...]) -> LiftPlan:
+        return plan_lifts(skin, frame, cavity, graph, foam, job.limits, flattest, progress=progress, tighter=tighter)
+
+    refined = refine(job, skin, cavity, graph, course, divide, progress)
+    lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
-    checks = whole_checks(skin, foam, lift_plan)
+    checks = whole_checks(skin, lift_plan)
     return Plan(
         job=job,
         skin=skin,
@@ -45,7 +52,8 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         lift_plan=lift_plan,
         outcome=outcome,
         checks=checks,
-        warnings=whole_warnings(job, skin, cavity, graph, foam, lift_plan, outcome),
+        warnings=whole_warnings(job, skin, cavity, foam, lift_plan, refined.computed),
         cautions=cautions_for(skin, foam, lift_plan),
         provenance=provenance_of(job, skin),
+        computed=refined.computed,
     )

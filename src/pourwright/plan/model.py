@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, PourFrame
-from pourwright.foam import Conditions, FoamAtShop, FoamGrade
+from pourwright.foam import Conditions, CupTest, FoamAtShop, FoamGrade
 from pourwright.lifts import Check, LiftPlan, ShopLimits
 from pourwright.outcome import Outcome, Site
+from pourwright.plan.rules import HeatRules
 from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand
+
+if TYPE_CHECKING:
+    from pourwright.plan.refine import Computed
 
 
 @dataclass(frozen=True)
@@ -37,6 +42,8 @@ class Job:
     assumed: tuple[str, ...] = ()  # defaults that were taken, in words
     place: str = ""  # where it will stand or hang
     site: Site = field(default_factory=Site)  # what holds it, lifts it, what it stands and floats in
+    heat: HeatRules = field(default_factory=HeatRules)  # how heat and rise are computed and judged
+    cup: CupTest | None = None  # measured on the day; the grade already holds it
 
 
 @dataclass(frozen=True, eq=False)
@@ -55,6 +62,7 @@ class Plan:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     provenance: dict[str, str]  # program, library versions, input hashes
+    computed: Computed | None = None  # heat, rise and schedule the division was held against
 
     @property
     def over_limit(self) -> tuple[Check, ...]:

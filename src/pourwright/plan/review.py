@@ -2,36 +2,41 @@
 
 from __future__ import annotations
 
-from pourwright.cavity import Cavity, LevelGraph
+import math
+
+from pourwright.cavity import Cavity
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Check, LiftPlan
-from pourwright.outcome import Outcome
+from pourwright.lifts import Check, LiftPlan, Measures, judged
+from pourwright.plan.judge import checked
 from pourwright.plan.model import Job
+from pourwright.plan.refine import Computed
+from pourwright.plan.temperature import temperature_words
 from pourwright.shell import Skin
 
+ZERO_K = 273.15
 
-def whole_checks(skin: Skin, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[Check, ...]:
-    """Checks of the piece as a whole: the skin's heat limit is not computed here, and says so."""
-    skin_heat = Check(
-        name="skin temperature",
-        value=float("nan"),
-        limit=skin.material.heat_limit_k,
-        unit="K",
-        verdict="unknown",
-        source=_words(skin, "heat_limit_k"),
-        remedy="hold a thermometer to the outside of the skin during the first lift and stop if it nears the limit",
-    )
-    return (skin_heat,)
+
+def whole_checks(skin: Skin, lift_plan: LiftPlan) -> tuple[Check, ...]:
+    """Checks of the piece as a whole: the hottest spot of the skin over the job; not known without staged heat."""
+    peaks = [
+        pour.heat.skin_k.nominal
+        for lift in lift_plan.lifts
+        for pour in lift.pours
+        if pour.heat is not None and not math.isnan(pour.heat.skin_k.nominal)
+    ]
+    value = max(peaks, default=float("nan"))
+    remedy = "hold a thermometer to the outside of the skin during the first lift and stop if it nears the limit"
+    limit = skin.material.heat_limit_k
+    return (checked(judged.SKIN, value, limit, "K", _words(skin, "heat_limit_k"), remedy),)
 
 
 def whole_warnings(
     job: Job,
     skin: Skin,
     cavity: Cavity,
-    graph: LevelGraph,
     foam: FoamAtShop,
     lift_plan: LiftPlan,
-    outcome: Outcome,
+    computed: Computed,
 ) -> tuple[str, ...]:
     """Every warning of every stage, in the order of the work, each once."""
     lines = [f.words for f in skin.findings if f.severity == "warning"]
@@ -41,7 +46,12 @@ def whole_warnings(
             f"The cavity is known to {share:.0%} only: measure the wall in several places, or give a smaller cell."
         )
     lines += foam.notes
+    if computed.course.note:
+        lines.append(computed.course.note)
+    lines += temperature_words(job, computed.course)
     lines += lift_plan.warnings
+    lines += _heat_words(skin, lift_plan)
+    lines += _rise_words(lift_plan)
     if lift_plan.unreached_m3 > 0.001 * cavity.volume_m3:
         share = lift_plan.unreached_m3 / cavity.volume_m3
         lines.append(f"{share:.1%} of the cavity cannot be reached straight from above through any port.")
@@ -51,3 +61,59 @@ def whole_warnings(
 def _words(skin: Skin, name: str) -> str:
     cited = skin.material.cited.get(name)
     return cited.words() if cited is not None else "unknown"
+
+
+def _heat_words(skin: Skin, lift_plan: LiftPlan) -> list[str]:
+    lines = []
+    hot = [pour for lift in lift_plan.lifts for pour in lift.pours if pour.heat is not None]
+    limit = skin.material.heat_limit_k
+    warm = [p for p in hot if p.heat and p.heat.skin_k.nominal <= limit < p.heat.skin_k.high]
+    if warm:
+        worst = max(warm, key=lambda p: p.heat.skin_k.high if p.heat else 0.0)
+        assert worst.heat is not None
+        lines.append(
+            f"With the bounding heat of reaction the skin would reach {worst.heat.skin_k.high - ZERO_K:.0f} °C along "
+            f"pour {worst.name} ({_place(worst.heat.skin_measures)}), over its limit of {limit - ZERO_K:.0f} °C: hold "
+            "a thermometer there."
+        )
+    long = [p for p in hot if p.heat and p.heat.hot_s[0][2] > 0]
+    if long:
+        worst = max(long, key=lambda p: p.heat.hot_s[0][2] if p.heat else 0.0)
+        assert worst.heat is not None
+        threshold, nominal, bounding = worst.heat.hot_s[0]
+        lines.append(
+            f"Above {threshold - ZERO_K:.0f} °C for at most {nominal / 60:.0f} min with the nominal heat and "
+            f"{bounding / 60:.0f} min with the bounding heat (pour {worst.name}, {_place(worst.heat.peak_measures)})."
+        )
+    late = [p for p in hot if p.heat and not p.heat.wait_met]
+    if late:
+        lines.append(
+            f"After the longest wait allowed, what lies under lift {', '.join(str(p.lift + 1) for p in late[:1])} is "
+            "still too hot."
+        )
+    return lines
+
+
+def _rise_words(lift_plan: LiftPlan) -> list[str]:
+    lines = []
+    for lift in lift_plan.lifts:
+        for pour in lift.pours:
+            if pour.rise is None:
+                lines.append(f"Pour {pour.name}: its rise could not be followed; its pressure is the closed form's.")
+                continue
+            for void in pour.rise.voids:
+                neck = "" if math.isnan(void.neck_m) else f"; narrowest place on the way {void.neck_m * 1e3:.0f} mm"
+                lines.append(
+                    f"Pour {pour.name} leaves {void.volume_m3 * 1e3:.3g} L empty, {_place(void.measures)} "
+                    f"({void.reason}{neck})."
+                )
+            if pour.closes and pour.rise.packing < pour.rise.packing_needed:
+                lines.append(
+                    f"Pour {pour.name} needs {pour.rise.packing_needed:.2f} times the foam that would just fill it, "
+                    f"and gets {pour.rise.packing:.2f} times: mix more."
+                )
+    return lines
+
+
+def _place(at: Measures) -> str:
+    return f"{at.from_base_m:.2f} m up, {at.from_left_m:.2f} m from the left, {at.from_front_m:.2f} m from the front"

@@ -1,0 +1,94 @@
+"""[heat] and [cup]: how heat and rise are computed and judged, and a cup test of the day."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pourwright import units
+from pourwright.intake.fields import Due, DueNumber, DueShare, Flag, Reference, Table, key, lengths, needed, taken
+from pourwright.intake.shop import JUDGED
+from pourwright.units import show
+
+
+class HeatTable(Table):
+    """Staged heat and rise in the real shape: how finely, and what counts as too hot, too soon or not filled."""
+
+    computed: Flag = taken(True, "false: closed forms only, as with --quick")
+    cells: Annotated[int, key(DueNumber(2000, 2_000_000, whole=True))] = taken(
+        60_000, "heat cells at most; more are slower and a little nearer"
+    )
+    rounds: Annotated[int, key(DueNumber(1, 10, whole=True))] = taken(
+        3, "divisions into lifts that are tried at most to keep the computed limits"
+    )
+    scorch: Annotated[float, key(Due(units.TIME, show.time, 0.0, 86400.0))] = taken(
+        3600.0,
+        "how long the hottest spot may be above the caution temperature of the grade",
+        f"the core may be above the grade's caution temperature for 1 h: {JUDGED}",
+    )
+    centre: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 293.15, 423.15))] = taken(
+        333.15,
+        "the hottest core under a new lift must be cooler than this",
+        f"the core under a new lift is below 60 °C (140 °F): {JUDGED}",
+    )
+    centre_share: Annotated[float, key(DueShare(0.01, 1.0))] = taken(
+        0.30,
+        "share of its rise that a core under a new lift may still hold",
+        f"the core under a new lift holds no more than 30 % of its rise: {JUDGED}",
+    )
+    shortest_wait: Annotated[float, key(Due(units.TIME, show.time, 300.0, 86400.0))] = taken(
+        600.0, "shortest wait between lifts", f"at least 10 min between lifts: {JUDGED}"
+    )
+    longest_wait: Annotated[float, key(Due(units.TIME, show.time, 3600.0, 1_209_600.0))] = taken(
+        172_800.0, "a wait that is not over by then is given up and marked", f"no wait longer than 48 h: {JUDGED}"
+    )
+    outside_film: Annotated[float, key(DueNumber(1.0, 200.0))] = taken(
+        8.0,
+        "skin to the air of the shop, W/(m2 K), convection and radiation together",
+        "air outside takes 8 W/(m² K): EN ISO 6946, still indoor air on a vertical wall",
+    )
+    inside_film: Annotated[float, key(DueNumber(0.5, 200.0))] = taken(
+        5.0,
+        "top of a pour to the air above it in the cavity, W/(m2 K)",
+        f"air over a pour inside the shell takes 5 W/(m² K): {JUDGED}",
+    )
+    void: Annotated[float, key(DueShare(0.0005, 0.2))] = taken(
+        0.005, "share of a pour that may stay empty", f"0.5 % of a pour may stay empty: {JUDGED}"
+    )
+
+
+class CupTable(Table):
+    """A cup test of the day, which replaces the data sheet's times and density for this job."""
+
+    parts: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 273.15, 333.15))] = needed(
+        "temperature of both liquids before mixing"
+    )
+    air: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 253.15, 333.15))] = taken(
+        None, "air temperature; that of the liquids if left out"
+    )
+    pressure: Annotated[float | None, key(Due(units.PRESSURE, show.pressure, 50e3, 110e3))] = taken(
+        None, "air pressure; that of the shop if left out"
+    )
+    cream: Annotated[float | None, key(Due(units.TIME, show.time, 2.0, 1800.0))] = taken(None, "from mixing to cream")
+    gel: Annotated[float | None, key(Due(units.TIME, show.time, 5.0, 7200.0))] = taken(
+        None, "from mixing to string gel"
+    )
+    tack_free: Annotated[float | None, key(Due(units.TIME, show.time, 6.0, 14400.0))] = taken(
+        None, "from mixing to a dry surface"
+    )
+    rise_end: Annotated[float | None, key(Due(units.TIME, show.time, 6.0, 14400.0))] = taken(
+        None, "from mixing to the end of rise"
+    )
+    weight: Annotated[float | None, key(Due(units.MASS, show.mass, 0.01, 50.0))] = taken(
+        None, "of the liquids in the cup"
+    )
+    height: Annotated[float | None, lengths(0.01, 3.0)] = taken(None, "of the cold foam above the cup's floor")
+    section: Annotated[float | None, key(Due(units.AREA, show.area, 1e-4, 1.0))] = taken(
+        None, "area of the cup's section; straight walls"
+    )
+    density: Annotated[float | None, key(Due(units.DENSITY, show.density, 10.0, 400.0))] = taken(
+        None, "of a block cut from the core; wins over weight and height"
+    )
+    peak: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 290.0, 600.0))] = taken(
+        None, "hottest reading in the core"
+    )
+    reference: Reference = taken("cup test of the day", "date and batch")

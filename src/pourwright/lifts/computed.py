@@ -1,0 +1,90 @@
+"""What was computed for one pour in the real shape, beside the closed forms of the first division."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.ranges import Range
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """Where a point is, in lengths a person can tape on the standing piece."""
+
+    from_base_m: float
+    from_left_m: float
+    from_front_m: float
+
+
+@dataclass(frozen=True, eq=False)
+class HeatCourse:
+    """Temperatures of one pour from staged heat in three dimensions. Times from the start of the job.
+
+    Ranges hold the nominal heat of reaction as low and nominal, the bounding heat as high. ``hot_s`` has a row for each
+    threshold: the threshold [K] and how long the hottest spot was above it, nominal and bounding [s].
+    """
+
+    start_s: float
+    peak_k: Range
+    peak_s: float
+    peak_point_m: np.ndarray  # (3,) shell axes
+    peak_measures: Measures
+    hot_s: tuple[tuple[float, float, float], ...]
+    skin_k: Range  # hottest spot of the skin along it; nan where it touches none
+    skin_point_m: np.ndarray
+    skin_measures: Measures
+    face_k: float  # hottest spot of what the next lift lands on when its wait is over; nan for the last lift
+    core_k: float  # hottest core under the next lift then
+    wait_s: float  # from the start of this pour
+    wait_bound: str  # the rule that held out longest
+    wait_met: bool
+    closed_peak_k: float  # the closed forms' answers, for comparison
+    closed_wait_s: float
+
+
+@dataclass(frozen=True, eq=False)
+class RiseVoid:
+    """Space that rising foam leaves empty."""
+
+    volume_m3: float
+    point_m: np.ndarray  # (3,) shell axes
+    measures: Measures
+    bottom_m: float
+    top_m: float
+    reason: str
+    neck_m: float  # hydraulic diameter of the narrowest place on the way; nan for none
+    neck_height_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class VentFlow:
+    """What passes one vent during a pour."""
+
+    name: str
+    air_m3_s: float
+    hole_needed_m: float
+    back_pressure_pa: float
+    foam_kg: float
+    foam_from_s: float  # after the start of mixing; nan if none comes
+
+
+@dataclass(frozen=True, eq=False)
+class RiseCourse:
+    """One pour rising along the level graph. Times from the start of its mixing; pressures gauge."""
+
+    peak_pa: float
+    peak_s: float
+    peak_point_m: np.ndarray  # (3,) shell axes
+    peak_measures: Measures
+    at_gel_pa: float
+    gel_s: float
+    fill_m3_s: float  # fastest growth of the foam
+    void_m3: float  # all that is not filled
+    voids: tuple[RiseVoid, ...]  # those larger than counts as filled
+    vents: tuple[VentFlow, ...]
+    packing: float  # foam poured over what would just fill the space in open rise
+    packing_needed: float  # the least that leaves no void; nan where not asked or none does
+    surplus_kg: float  # comes out of vents
+    closed_pressure_pa: float  # the closed form's answer, for comparison

@@ -1,0 +1,247 @@
+"""A division held against what was computed for it: pours, checks and vents with the computed figures."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import replace
+
+from pourwright.foam import FoamAtShop
+from pourwright.heat import WaitPlan
+from pourwright.lifts import (
+    Check,
+    HeatCourse,
+    Lift,
+    LiftPlan,
+    Pour,
+    RiseCourse,
+    ShopLimits,
+    Tighter,
+    Vent,
+    holes_for,
+    verdict,
+)
+from pourwright.lifts import judged as names
+from pourwright.plan.rules import HeatRules
+from pourwright.ranges import Range
+from pourwright.shell import SkinMaterial
+from pourwright.sources import Standing
+
+JUDGED = Standing.JUDGEMENT.value
+SHRINK_RISE, SHRINK_HEAT = 0.6, 0.7
+"""What a lift over a computed limit is shrunk to in the next division; our judgement, a step of the search only."""
+
+
+def with_rise(plan: LiftPlan, rises: dict[str, RiseCourse], rules: HeatRules) -> LiftPlan:
+    """The division with the computed rise in its pours."""
+    return _each(plan, lambda pour: _risen(pour, rises[pour.name], rules) if pour.name in rises else pour)
+
+
+def with_heat(
+    plan: LiftPlan,
+    courses: dict[str, HeatCourse],
+    foam: FoamAtShop,
+    material: SkinMaterial,
+    limits: ShopLimits,
+    rules: HeatRules,
+) -> LiftPlan:
+    """The division with the computed temperatures and waits in its pours."""
+    return _each(plan, lambda pour: _heated(pour, courses[pour.name], foam, material, limits, rules))
+
+
+def _each(plan: LiftPlan, change: Callable[[Pour], Pour]) -> LiftPlan:
+    lifts: list[Lift] = []
+    for lift in plan.lifts:
+        pours = tuple(change(pour) for pour in lift.pours)
+        lifts.append(replace(lift, pours=pours))
+    return replace(plan, lifts=tuple(lifts))
+
+
+def _put(checks: tuple[Check, ...], new: Check) -> tuple[Check, ...]:
+    """``new`` in place of the check of its name, or at the end."""
+    if any(check.name == new.name for check in checks):
+        return tuple(new if check.name == new.name else check for check in checks)
+    return (*checks, new)
+
+
+def checked(name: str, value: float, limit: float, unit: str, source: str, remedy: str) -> Check:
+    """A check with its verdict; unknown where either is not a number."""
+    return Check(name, value, limit, unit, verdict(value, limit), source, remedy)
+
+
+def _risen(pour: Pour, rise: RiseCourse, rules: HeatRules) -> Pour:
+    old = next(check for check in pour.checks if check.name == names.PRESSURE)
+    open_load = names.OPEN_PRESSURE.value
+    value = max(open_load if pour.closes else pour.peak_pressure_pa.nominal, rise.peak_pa)
+    before = pour.peak_pressure_pa
+    pressure = Range(min(before.low, value), value, max(before.high, value))
+    held = math.isinf(old.limit)
+    push = replace(old, value=value) if held else checked(old.name, value, old.limit, "Pa", old.source, old.remedy)
+    empty = sum(void.volume_m3 for void in rise.voids)
+    worst = max(rise.voids, key=lambda void: void.volume_m3, default=None)
+    short = checked(
+        names.SHORT,
+        empty,
+        rules.void_share * pour.volume_m3,
+        "m^3",
+        f"{JUDGED}: {rules.void_share:.1%} of the pour left empty",
+        "" if worst is None else _void_remedy(worst.reason),
+    )
+    return replace(pour, rise=rise, peak_pressure_pa=pressure, checks=_put(_put(pour.checks, push), short))
+
+
+def _void_remedy(reason: str) -> str:
+    return {
+        "trapped air": "a vent at the top of that space",
+        "air leaves too slowly": "a larger vent, or one more, at the top of that space",
+        "too little foam": "more foam in this pour",
+        "no way for the foam": "a hole to pour that space through",
+    }.get(reason, "a shorter lift, slower foam (cooler parts), or a hole beyond the narrow place to pour through")
+
+
+def _heated(
+    pour: Pour, heat: HeatCourse, foam: FoamAtShop, material: SkinMaterial, limits: ShopLimits, rules: HeatRules
+) -> Pour:
+    grade = foam.grade
+    peak = next(check for check in pour.checks if check.name == names.PEAK)
+    checks = _put(
+        pour.checks,
+        checked(names.PEAK, heat.peak_k.nominal, peak.limit, "K", peak.source, peak.remedy),
+    )
+    checks = _put(checks, _landing(pour, heat, foam, limits, rules))
+    checks = _put(
+        checks,
+        checked(
+            names.SCORCH,
+            heat.hot_s[0][1],
+            rules.scorch_s,
+            "s",
+            f"{JUDGED}: hottest spot above {grade.caution_k - 273.15:.0f} °C, nominal heat",
+            "thinner lifts, cooler liquids or a cooler shop",
+        ),
+    )
+    cited = material.cited.get("heat_limit_k")
+    if not math.isnan(heat.skin_k.nominal):
+        checks = _put(
+            checks,
+            checked(
+                names.SKIN,
+                heat.skin_k.nominal,
+                material.heat_limit_k,
+                "K",
+                cited.words() if cited is not None else "unknown",
+                "thinner lifts, a cooler grade, or cool the skin from outside (wet cloth, fan)",
+            ),
+        )
+    wait = heat.wait_s if math.isfinite(heat.wait_s) else pour.wait_s
+    return replace(pour, heat=heat, peak_k=heat.peak_k, wait_s=wait, checks=checks)
+
+
+def _landing(pour: Pour, heat: HeatCourse, foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> Check:
+    """What the next lift lands on, or what lies under it, when the wait is over."""
+    remedy = "a longer wait, or a cooler shop"
+    old = next(check for check in pour.checks if check.name == names.LANDING)
+    if not heat.wait_bound:  # nothing lands on the last lift
+        return replace(old, source=f"{old.source}; closed form, nothing lands on the last lift")
+    job = Standing.JOB.value
+    face = checked(
+        names.LANDING, heat.face_k, limits.landing_k, "K", f"{job} (shop): hottest spot the next lift lands on", remedy
+    )
+    if heat.wait_met:
+        if face.verdict == "unknown":  # it lands on no foam
+            face = replace(face, value=heat.core_k, limit=max(limits.landing_k, heat.core_k), verdict="ok")
+        return face
+    rise = foam.rise_k
+    held = min(rules.centre_k, foam.conditions.air_k + rules.centre_share * rise)
+    core = checked(
+        names.LANDING,
+        heat.core_k,
+        held,
+        "K",
+        f"{JUDGED}: hottest core under the next lift after the longest wait",
+        remedy,
+    )
+    return face if face.verdict == "over" else core
+
+
+def rise_asks(plan: LiftPlan) -> tuple[Tighter, ...]:
+    """Shorter lifts where foam gels on its way, or where an open pour presses harder than the panel near it stands."""
+    asks = []
+    for lift in plan.lifts:
+        for pour in lift.pours:
+            if pour.rise is None:
+                continue
+            gelled = [void for void in pour.rise.voids if void.reason == "gelled on the way"]
+            high = max((void.top_m for void in gelled), default=0.0)
+            if gelled:
+                litres = sum(void.volume_m3 for void in gelled) * 1e3
+                words = f"foam gels before it has passed the narrow place, {litres:.2g} L would stay empty"
+                asks.append(_shorter(pour, SHRINK_RISE, names.SHORT, words, max(pour.top_m, high)))
+            push = next(check for check in pour.checks if check.name == names.PRESSURE)
+            by_rise = pour.rise.peak_pa > pour.rise.closed_pressure_pa
+            if push.verdict == "over" and by_rise and not pour.closes:
+                words = f"rising foam would press with {pour.rise.peak_pa / 1e3:.3g} kPa"
+                asks.append(_shorter(pour, SHRINK_RISE, names.PRESSURE, words, pour.top_m))
+    return tuple(asks)
+
+
+def heat_asks(plan: LiftPlan) -> tuple[Tighter, ...]:
+    """Shorter lifts where the skin gets too warm or the core stays hot too long."""
+    asks = []
+    for lift in plan.lifts:
+        for pour in lift.pours:
+            for name in (names.SKIN, names.SCORCH):
+                found = [check for check in pour.checks if check.name == name and check.verdict == "over"]
+                if found:
+                    words = f"{name} would be over its limit in a lift of {pour.rise_m * 1e3:.0f} mm"
+                    asks.append(_shorter(pour, SHRINK_HEAT, name, words, pour.top_m))
+    return tuple(asks)
+
+
+def _shorter(pour: Pour, share: float, name: str, words: str, top_m: float) -> Tighter:
+    least = names.THIN_LIFT.value
+    return Tighter(pour.bottom_m, top_m, max(least, share * pour.rise_m), name, words)
+
+
+def excess(plan: LiftPlan, which: tuple[str, ...]) -> float:
+    """How far a division is over the named checks: sum of value over limit, less one, over its pours."""
+    total = 0.0
+    for lift in plan.lifts:
+        for pour in lift.pours:
+            for check in pour.checks:
+                if check.name in which and check.verdict == "over":
+                    total += check.value / check.limit - 1 if check.limit > 0 else 1.0
+    return total
+
+
+def heat_excess(waits: WaitPlan, limit_k: float, caution_s: float) -> float:
+    """The same for staged heat alone: kelvin of the skin over its limit and hours above scorch over theirs."""
+    total = 0.0
+    for pour in waits.result.pours:
+        if pour.skin_peak_k > limit_k:
+            total += pour.skin_peak_k / limit_k - 1
+        total += max(0.0, 3600.0 * pour.hours_above[0] / caution_s - 1)
+    return total
+
+
+def resized(vents: tuple[Vent, ...], pours: list[Pour], limits: ShopLimits, rise_s: float) -> tuple[Vent, ...]:
+    """Vents with the air that the computed rise drives out, and holes that pass it."""
+    out = []
+    for vent in vents:
+        mine = [p for p in pours if p.rise is not None and any(v.name == vent.name for v in p.vents)]
+        # How much faster than its mean the foam grows, in place of the closed form's peak over mean.
+        peak = max((p.rise.fill_m3_s * rise_s / p.volume_m3 for p in mine if p.rise and p.volume_m3 > 0), default=0.0)
+        air = vent.air_m3_s * peak / names.PEAK_FLOW.value if peak else vent.air_m3_s
+        for pour in mine:
+            if pour.rise is not None:
+                air = max([air, *(f.air_m3_s for f in pour.rise.vents if f.name == vent.name)])
+        hole, count = (vent.hole_m, vent.holes) if vent.way != "drilled" else holes_for(air, vent.width_m, limits)
+        out.append(replace(vent, air_m3_s=air, hole_m=hole, holes=count, closed_air_m3_s=vent.air_m3_s))
+    return tuple(out)
+
+
+def with_vents(plan: LiftPlan, vents: tuple[Vent, ...]) -> LiftPlan:
+    """The division with other vents of the same names."""
+    by_name = {vent.name: vent for vent in vents}
+    changed = _each(plan, lambda pour: replace(pour, vents=tuple(by_name[v.name] for v in pour.vents)))
+    return replace(changed, vents=vents)

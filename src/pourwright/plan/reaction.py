@@ -1,0 +1,71 @@
+"""The foam of the day: its course in a cup, its heat against time, and how it rises."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.errors import UsageError
+from pourwright.foam import CupCurve, FoamAtShop, at_conditions, fit_reaction, simulate_cup, with_curve
+from pourwright.heat import HeatCurve, s_curve
+from pourwright.plan.model import Job
+from pourwright.rise import RisingFoam, rising_foam, simple_foam
+
+CURVE_POINTS = 65
+LIQUID_PA_S = 20.0
+
+
+@dataclass(frozen=True, eq=False)
+class Course:
+    """A grade today. ``cup`` is None where no reaction fits the grade's times; then ``note`` says so."""
+
+    foam: FoamAtShop  # with the times of the cup
+    cup: CupCurve | None
+    heat: HeatCurve
+    rising: RisingFoam
+    note: str
+
+
+def course_of(job: Job) -> Course:
+    """The foam of a job at its conditions; its times are those of an adiabatic cup of today's liquids."""
+    foam = at_conditions(job.grade, job.conditions)
+    open_density = foam.open_density_kg_m3.nominal
+    try:
+        cup = simulate_cup(fit_reaction(job.grade), job.conditions)
+    except UsageError as error:
+        note = (
+            f"No reaction fits this grade's times ({error}); heat and rise are taken as plain curves through them. "
+            "Make a cup test."
+        )
+        rising = simple_foam(
+            foam.cream_s, foam.gel_s, foam.rise_end_s, open_density, viscosity_pa_s=LIQUID_PA_S,
+            pressure_pa=job.conditions.pressure_pa,
+        )  # fmt: skip
+        return Course(foam, None, s_curve(foam.cream_s, foam.rise_end_s), rising, note)
+    return Course(with_curve(foam, cup), cup, heat_curve(cup), rising_foam(cup, free_density_kg_m3=open_density), "")
+
+
+def heat_curve(cup: CupCurve) -> HeatCurve:
+    """Heat given off against time, at points even in heat and in time; what a cup's record leaves comes right after.
+
+    The reaction never quite ends: the last share is let go within half the record's length after it.
+    """
+    end = float(cup.time_s[-1])
+    share = np.maximum.accumulate(cup.heat_share)
+    rising = np.flatnonzero(np.diff(share, prepend=-1.0) > 0)
+    wanted = np.linspace(share[0], share[-1], CURVE_POINTS)
+    time = np.unique(np.concatenate([np.interp(wanted, share[rising], cup.time_s[rising]), np.linspace(0.0, end, 33)]))
+    time = time[np.diff(time, prepend=-1.0) > 1e-3 * end]
+    shares = np.interp(time, cup.time_s, share)
+    return HeatCurve(np.append(time, 1.5 * max(end, float(time[-1]))), np.append(shares, 1.0))
+
+
+def bounding(foam: FoamAtShop) -> tuple[float, float]:
+    """Bounding heat [J/kg] and the specific heat [J/(kg K)] that goes with it."""
+    return foam.grade.heat_bounding_j_kg, foam.grade.specific_heat_bounding_j_kgk
+
+
+def at_other_parts(job: Job, parts_k: float) -> Job:
+    """The same job with liquids of another temperature."""
+    return replace(job, conditions=replace(job.conditions, parts_k=parts_k))

@@ -1,0 +1,135 @@
+"""Every pour rising along the level graph: pressure, what stays empty, what the vents must pass."""
+
+from __future__ import annotations
+
+import contextlib
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.errors import UsageError
+from pourwright.lifts import LiftPlan, Measures, Pour, RiseCourse, RiseVoid, Vent, VentFlow
+from pourwright.plan.heating import pours_of, wall_m
+from pourwright.plan.rules import HeatRules
+from pourwright.rise import Outlet, RiseSettings, RisingFoam, Void, packing_to_fill, simulate_rise, vent_flows
+from pourwright.shell import Skin
+
+
+def raise_the_plan(
+    skin: Skin,
+    cavity: Cavity,
+    graph: LevelGraph,
+    rising: RisingFoam,
+    plan: LiftPlan,
+    vent_pressure_pa: float,
+    rules: HeatRules,
+) -> dict[str, RiseCourse]:
+    """The rise of every pour, by name; left out where it cannot be followed.
+
+    A pour that closes is run with wide vents too, for the air they must pass, and for the least packing that fills it.
+    """
+    settings = RiseSettings(vent_pressure_pa=vent_pressure_pa, void_share=rules.void_share)
+    area = {opening.name: opening.area_m2 for opening in skin.openings}
+    wall = wall_m(skin, cavity)
+    out = {}
+    for pour in pours_of(plan):
+        outlets = outlets_of(pour, plan.vents, area, wall)
+        with contextlib.suppress(UsageError, RuntimeError):  # not to be followed: its checks stay unknown
+            out[pour.name] = _one(cavity, graph, rising, pour, outlets, settings)
+    return out
+
+
+def outlets_of(pour: Pour, vents: tuple[Vent, ...], area_m2: dict[str, float], wall_m: float) -> tuple[Outlet, ...]:
+    """Vents whose pocket the pour fills, as outlets; of an opening, a round one of its area."""
+    inside = [vent for vent in vents if vent.node >= 0 and bool(np.isin(vent.node, pour.nodes))]
+    out = []
+    for vent in inside:
+        if vent.way == "drilled":
+            out.append(Outlet(vent.name, vent.node, vent.hole_m, vent.holes, wall_m))
+        else:
+            out.append(Outlet(vent.name, vent.node, math.sqrt(4 / math.pi * area_m2.get(vent.opening, 1.0)), 1, 0.0))
+    return tuple(out)
+
+
+def landing_node(cavity: Cavity, graph: LevelGraph, pour: Pour) -> int | None:
+    """Node the first landing of a pour lies in; None where it has none."""
+    if not pour.landings:
+        return None
+    at = cavity.frame.to_standing(pour.landings[0].point_m)
+    cell = np.floor((at - cavity.grid.origin_m) / cavity.grid.cell_m + 1e-6).astype(int)
+    cell = np.clip(cell, 0, np.array(cavity.grid.shape) - 1)
+    node = int(graph.label[tuple(cell)]) - 1
+    return node if bool(np.isin(node, pour.nodes)) else None
+
+
+def _one(
+    cavity: Cavity,
+    graph: LevelGraph,
+    rising: RisingFoam,
+    pour: Pour,
+    outlets: tuple[Outlet, ...],
+    settings: RiseSettings,
+) -> RiseCourse:
+    start = landing_node(cavity, graph, pour)
+    mass = pour.foam_kg.nominal
+    result = simulate_rise(
+        graph, pour.nodes, pour.shares, mass, rising, outlets=outlets, start_node=start, settings=settings
+    )
+    flows = result.outlets
+    needed, just = float("nan"), pour.volume_m3 * rising.free_density_kg_m3
+    if pour.closes:
+        if outlets:
+            wide = vent_flows(
+                graph, pour.nodes, pour.shares, mass, rising, outlets, start_node=start, settings=settings
+            )
+            flows = tuple(
+                replace(own, air_peak_m3_s=free.air_peak_m3_s, hole_needed_m=free.hole_needed_m)
+                for own, free in zip(flows, wide, strict=True)
+            )
+        need = packing_to_fill(
+            graph, pour.nodes, pour.shares, rising, outlets=outlets, start_node=start, within=0.01, settings=settings
+        )
+        needed = need.packing if need.reached else float("nan")
+    growth = np.diff(result.foam_m3) / np.diff(result.time_s)
+    at = cavity.frame.to_shell(result.peak_point_m)
+    return RiseCourse(
+        peak_pa=result.peak_pa,
+        peak_s=result.peak_s,
+        peak_point_m=_frozen(at),
+        peak_measures=_measures(cavity, at),
+        at_gel_pa=result.at_gel_pa,
+        gel_s=result.gel_s,
+        fill_m3_s=float(growth.max(initial=0.0)),
+        void_m3=result.void_m3,
+        voids=tuple(_void(cavity, graph, void) for void in result.voids if void.lasting),
+        vents=tuple(
+            VentFlow(f.outlet.name, f.air_peak_m3_s, f.hole_needed_m, f.back_pressure_pa, f.foam_kg, f.foam_from_s)
+            for f in flows
+        ),
+        packing=mass / just,
+        packing_needed=needed,
+        surplus_kg=sum(f.foam_kg for f in flows),
+        closed_pressure_pa=pour.peak_pressure_pa.nominal,
+    )
+
+
+def _void(cavity: Cavity, graph: LevelGraph, void: Void) -> RiseVoid:
+    at = cavity.frame.to_shell(void.point_m)
+    neck = void.neck_node
+    height = float(graph.level_m[graph.node_level[neck]]) if neck >= 0 else float("nan")
+    return RiseVoid(
+        void.volume_m3, _frozen(at), _measures(cavity, at), void.bottom_m, void.top_m, void.reason, void.neck_m, height
+    )
+
+
+def _measures(cavity: Cavity, point_m: np.ndarray) -> Measures:
+    left, front, base = (float(v) for v in cavity.frame.to_standing(point_m))
+    return Measures(base, left, front)
+
+
+def _frozen(array: np.ndarray) -> np.ndarray:
+    array = np.array(array, float)
+    array.setflags(write=False)
+    return array

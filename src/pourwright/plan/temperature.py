@@ -1,0 +1,53 @@
+"""What the temperature of the liquids does to the size of a mix, and which temperature would do."""
+
+from __future__ import annotations
+
+from pourwright.physics import kinetics
+from pourwright.plan.model import Job
+from pourwright.plan.reaction import Course
+
+COLDEST_K = 288.15
+"""Below this, liquids are outside what pour foams are made for."""
+ZERO_K = 273.15
+
+
+def largest_in_time_m3(job: Job, cream_s: float) -> float:
+    """Liquid [m3] that one person can mix and pour before it creams after ``cream_s``; 0 where mixing takes longer."""
+    return max(0.0, job.limits.pour_rate_m3_s * (cream_s - job.limits.mix_s))
+
+
+def parts_temperature_for(job: Job, course: Course, liquid_m3: float) -> float:
+    """Warmest liquids [K] with which ``liquid_m3`` can still be mixed and poured in time; nan if none will do.
+
+    Cream times shift by the grade's activation energy from today's.
+    """
+    need = job.limits.mix_s + liquid_m3 / job.limits.pour_rate_m3_s
+    now = job.conditions.parts_k
+    low, high = COLDEST_K, max(now, COLDEST_K) + 40.0
+
+    def cream(parts_k: float) -> float:
+        return course.foam.cream_s * float(kinetics.time_factor(job.grade.cream_activation_j_mol, parts_k, now))
+
+    if cream(low) < need:
+        return float("nan")
+    for _ in range(60):
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if cream(middle) >= need else (low, middle)
+    return low
+
+
+def temperature_words(job: Job, course: Course) -> list[str]:
+    """A sentence where the largest mix does not fit into the cream time of today's liquids."""
+    wanted = job.limits.largest_batch_m3
+    fits = largest_in_time_m3(job, course.foam.cream_s)
+    if fits >= wanted:
+        return []
+    would = parts_temperature_for(job, course, wanted)
+    now = job.conditions.parts_k - ZERO_K
+    start = (
+        f"With liquids at {now:.0f} °C the mix creams {course.foam.cream_s:.0f} s after mixing begins: no more than "
+        f"{fits * 1e3:.2g} L can be mixed and poured in time, not the {wanted * 1e3:.2g} L of the largest batch."
+    )
+    if would == would:
+        return [f"{start} Liquids at {would - ZERO_K:.0f} °C would do for that, or quicker mixing and pouring."]
+    return [f"{start} No temperature of the liquids above {COLDEST_K - ZERO_K:.0f} °C would do: mix and pour quicker."]
