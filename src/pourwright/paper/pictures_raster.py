@@ -1,7 +1,7 @@
-"""Triangles to depth, and depth to shade: the drawing kernels, without a display, a driver or a graphics library.
+"""Triangles to depth, and depth to shade.
 
-The off-screen windows of VTK's wheel need libEGL or libOSMesa of the system; on a machine with neither it ends the
-process. Drawing here in a few compiled loops works wherever NumPy does, and gives the same bytes every time.
+Who is seen where is drawn by PyVista wherever its off-screen window works (`pictures_gl`), and by a compiled loop here
+on a machine without any graphics library; shade is made from it in compiled loops on both.
 """
 
 from __future__ import annotations
@@ -13,6 +13,8 @@ from typing import Any
 
 import numpy as np
 from numba import njit
+
+from pourwright.paper import pictures_gl
 
 EMPTY = np.float32(-1e30)
 """Depth where nothing was drawn."""
@@ -44,7 +46,35 @@ def raster(corner: np.ndarray, first: int, depth: np.ndarray, owner: np.ndarray)
     owner : ndarray (h, w) int32
         Changed in place; start with -1.
     """
-    in_bands(_raster, len(depth), np.ascontiguousarray(corner, float), first, depth, owner)
+    corner = np.ascontiguousarray(corner, float)
+    shape = depth.shape[0], depth.shape[1]
+    if pictures_gl.fits(shape, len(corner)) and pictures_gl.can_render():
+        in_bands(_merge, len(depth), corner, pictures_gl.seen(corner, shape), first, depth, owner)
+    else:
+        in_bands(_raster, len(depth), corner, first, depth, owner)
+
+
+@kernel
+def _merge(row0, row1, corner, seen, first, depth, owner):  # type: ignore[no-untyped-def]
+    for y in range(row0, row1):
+        for x in range(seen.shape[1]):
+            t = seen[y, x]
+            if t < 0:
+                continue
+            ax, ay, az = corner[t, 0, 0], corner[t, 0, 1], corner[t, 0, 2]
+            ux, uy, uz = corner[t, 1, 0] - ax, corner[t, 1, 1] - ay, corner[t, 1, 2] - az
+            vx, vy, vz = corner[t, 2, 0] - ax, corner[t, 2, 1] - ay, corner[t, 2, 2] - az
+            turn = ux * vy - uy * vx
+            if turn == 0.0:
+                continue
+            px, py = x + 0.5 - ax, y + 0.5 - ay
+            # Inside the triangle by the window's rounding: held to it, so that a sliver seen edge on keeps its depth.
+            b = min(max((px * vy - py * vx) / turn, 0.0), 1.0)
+            c = min(max((ux * py - uy * px) / turn, 0.0), 1.0 - b)
+            z = np.float32(az + b * uz + c * vz)
+            if z > depth[y, x]:
+                depth[y, x] = z
+                owner[y, x] = first + t
 
 
 @kernel
