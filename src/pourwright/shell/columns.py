@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 from numba import njit
 
-INDEX_LIMIT = 60_000_000
-"""Entries an index of faces over columns may have; fewer columns are taken beyond it."""
+INDEX_LIMIT = 12_000_000
+"""Entries an index of faces over columns may have besides four a face; fewer columns are taken beyond it."""
 
 
 @njit(cache=True)
@@ -80,6 +80,7 @@ def _others(
     start, faces = _index(tris, 0, 1, low, size, cells)
     buried = np.zeros(len(points), np.bool_)
     wrap, touched = np.zeros(pieces, np.int64), np.empty(pieces, np.int64)
+    last = np.full(pieces, -1, np.int64)
     hits, met = np.zeros(pieces, np.int64), np.empty(pieces, np.int64)
     inner, outer, count = np.empty(1024, np.int64), np.empty(1024, np.int64), np.empty(1024, np.int64)
     rows, number = 0, 0
@@ -94,7 +95,8 @@ def _others(
                     continue
                 sign, height = _cross(tris[faces[at]], 0, 1, 2, points[k, 0], points[k, 1])
                 if sign != 0 and height > points[k, 2]:
-                    if wrap[p] == 0:
+                    if last[p] != k:
+                        last[p] = k
                         touched[fresh] = p
                         fresh += 1
                     wrap[p] += sign
@@ -124,7 +126,7 @@ def _cells_for(tris: np.ndarray, u: int, v: int, size: np.ndarray, most: int) ->
     """Columns a side, fewer where large faces would lie over too many of them."""
     spans = np.ptp(tris[:, :, [u, v]], axis=1) / size[[u, v]]
     cells = most
-    while cells > 1 and float(np.prod(spans * cells + 2.0, axis=1).sum()) > INDEX_LIMIT:
+    while cells > 1 and float(np.prod(spans * cells + 2.0, axis=1).sum()) > INDEX_LIMIT + 4 * len(tris):
         cells //= 2
     return cells
 

@@ -7,7 +7,7 @@ from numba import njit
 
 CELLS = 192
 """Most cells of the search grid along an axis."""
-INDEX_LIMIT = 60_000_000
+INDEX_LIMIT = 12_000_000
 
 
 @njit(cache=True)
@@ -127,7 +127,7 @@ def first_hits(
     side = float((high - low).max()) or 1.0
     spans = np.ptp(tris, axis=1)
     step = max(longest, side / CELLS)
-    while float(np.prod(spans / step + 2.0, axis=1).sum()) > INDEX_LIMIT:
+    while float(np.prod(spans / step + 2.0, axis=1).sum()) > INDEX_LIMIT + 8 * len(tris):
         step *= 2
     shape = np.maximum(((high - low) / step).astype(np.int64) + 1, 1)
     none = np.full(len(starts), -1, np.int64) if skip is None else np.ascontiguousarray(skip, np.int64)

@@ -52,6 +52,7 @@ class _Nothing(Resolver):
         return []
 
 
+@np.errstate(over="ignore", invalid="ignore")
 def read_shell(path: Path | str) -> RawShell:
     """Read the triangles of a shell file.
 

@@ -40,6 +40,7 @@ class Study:
         return tuple(f.words for f in self.findings if f.severity == "refusal")
 
 
+@np.errstate(over="ignore", invalid="ignore", divide="ignore")  # wild numbers are caught by their size
 def study(path: Path | str, unit: str | None, kind: SkinKind | None, wall_m: float | None, tell: Progress) -> Study:
     """Read, weld, mend and survey a shell file, and decide its kind."""
     step = "reading the shell"

@@ -7,11 +7,13 @@ from dataclasses import dataclass, replace
 import manifold3d
 import numpy as np
 
+from pourwright.shell.columns import wrapped_volumes
 from pourwright.shell.survey import Survey
 from pourwright.shell.topology import areas, cone_volumes
 
-BODY_LIMIT = 500
-"""Beyond so many overlapping bodies nothing is cut; how often each spot is wrapped still tells the inside."""
+BODY_LIMIT, SELF_SHARE = 500, 1e-4
+"""Beyond so many overlapping bodies nothing is cut, nor a body that overlaps itself by more than this share of its
+volume; how often each spot is wrapped still tells the inside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,11 +64,15 @@ def _groups(pairs: list[tuple[int, int]]) -> list[list[int]]:
 
 
 def _union(s: Survey, group: list[int]) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
-    """Vertices, faces and the face of ``s`` each comes from; None where the library does not take a body."""
-    bodies = []
+    """Vertices, faces and the face of ``s`` each comes from; None where the bodies cannot be cut into one."""
+    bodies, volumes = [], []
     for p in group:
         at = np.flatnonzero(s.piece == p)
         used, local = np.unique(s.faces[at], return_inverse=True)
+        volumes.append(float(cone_volumes(s.vertices, s.faces[at]).sum()))
+        _, again, inverted, _, _ = wrapped_volumes(s.vertices, s.faces[at])
+        if again + inverted > SELF_SHARE * volumes[-1]:
+            return None  # it overlaps itself, which the library does not undo
         mesh = manifold3d.Mesh64(
             vert_properties=np.ascontiguousarray(s.vertices[used], np.float64),
             tri_verts=np.ascontiguousarray(local.reshape(-1, 3), np.uint64),
@@ -80,8 +86,15 @@ def _union(s: Survey, group: list[int]) -> tuple[np.ndarray, np.ndarray, np.ndar
     if whole.status() != manifold3d.Error.NoError or whole.is_empty():
         return None
     out = whole.to_mesh64()
-    faces = np.asarray(out.tri_verts, np.int64)
-    return np.asarray(out.vert_properties, np.float64)[:, :3], faces, np.asarray(out.face_id, np.int64)
+    vertices, faces = np.asarray(out.vert_properties, np.float64)[:, :3], np.asarray(out.tri_verts, np.int64)
+    source = np.asarray(out.face_id, np.int64)
+    volume = float(cone_volumes(vertices, faces).sum())
+    slack = 1e-6 * sum(volumes)
+    known = np.zeros(len(s.faces), bool)
+    known[np.flatnonzero(np.isin(s.piece, group))] = True
+    sane = max(volumes) - slack <= volume <= sum(volumes) + slack
+    sane = sane and source.min() >= 0 and source.max() < len(known) and bool(known[source].all())
+    return (vertices, faces, source) if sane else None
 
 
 def _replaced(s: Survey, group: list[int], vertices: np.ndarray, faces: np.ndarray, source: np.ndarray) -> Survey:

@@ -2,9 +2,15 @@
 
 from __future__ import annotations
 
+import itertools
+import re
+import warnings
+
 import numpy as np
 
 from pourwright.shell.guard.expect import TRIANGLE_LIMIT, Expect, Guarded, cut_short, too_many
+
+NUMBER = r"(?:[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?|[-+]?(?:nan|inf)(?:inity)?)"
 
 
 def plain(name: str, points: np.ndarray, faces: np.ndarray) -> Guarded:
@@ -35,4 +41,11 @@ def fans(corners: np.ndarray, sizes: np.ndarray) -> np.ndarray:
 
 def numbers(text: bytes) -> np.ndarray:
     """The numbers of a text up to the first word that is none, as float64."""
-    return np.fromstring(text.decode("ascii", errors="replace"), dtype=np.float64, sep=" ")
+    words = text.decode("ascii", errors="replace")
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore", DeprecationWarning)
+        try:
+            return np.fromstring(words, dtype=np.float64, sep=" ")
+        except ValueError:  # newer versions of the library raise where older ones stop
+            found = itertools.takewhile(re.compile(NUMBER, re.IGNORECASE).fullmatch, words.split())
+            return np.array([float(word) for word in found], np.float64)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import warnings
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -90,9 +89,7 @@ def _header(name: str, header: str) -> tuple[str, list[_Element]]:
             elements.append(_Element(words[1], int(words[2])))
         elif words[0] == "property" and elements and len(words) == 3 and words[1] in KINDS:
             elements[-1].properties.append(_Property(words[2], KINDS[words[1]]))
-        elif (
-            words[:2] == ["property", "list"] and elements and len(words) == 5 and {words[2], words[3]} <= KINDS.keys()
-        ):
+        elif words[:2] == ["property", "list"] and elements and len(words) == 5 and _is_list(*words[2:]):
             elements[-1].properties.append(_Property(words[4], KINDS[words[3]], KINDS[words[2]]))
         else:
             raise not_that_kind(name, "ply", f"its header has the line {line.strip()[:50]!r}")
@@ -106,6 +103,11 @@ def _header(name: str, header: str) -> tuple[str, list[_Element]]:
         if e.name == "face" and e.count > TRIANGLE_LIMIT:
             raise too_many(name, e.count)
     return order, elements
+
+
+def _is_list(count: str, kind: str, name: str) -> bool:
+    whole = KINDS.get(kind, "f")[0] != "f" or name not in CORNERS
+    return kind in KINDS and whole and KINDS.get(count, "f")[0] != "f"
 
 
 def _columns(name: str, element: _Element) -> list[int]:
@@ -197,9 +199,7 @@ class _Text:
 
     def __init__(self, name: str, body: bytes):
         self.name = name
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")
-            self.values = numbers(body)
+        self.values = numbers(body)
         self.at = 0
 
     def _take(self, count: int) -> np.ndarray:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import struct
-import warnings
 from pathlib import Path
 
 import numpy as np
@@ -57,9 +56,7 @@ def _text(name: str, data: bytes) -> Guarded:
         raise cut_short(name, f"{said} corners are named and {len(corners)} can be read, which is no whole triangles")
     if len(corners) // 3 > TRIANGLE_LIMIT:
         raise too_many(name, len(corners) // 3)
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        values = numbers(b" ".join([word for corner in corners for word in corner]))
+    values = numbers(b" ".join([word for corner in corners for word in corner]))
     if len(values) != 3 * len(corners):
         raise cut_short(name, "a corner is named by something that is no number")
     return plain(name, values.reshape(-1, 3), np.arange(len(corners)).reshape(-1, 3))

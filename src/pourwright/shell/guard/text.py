@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-import warnings
 from pathlib import Path
 
 import numpy as np
@@ -46,10 +45,8 @@ def _plain_obj(data: bytes) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
     points, faces = POINT.findall(data), FACE.findall(data)
     if not points or len(points) + len(faces) != len(LINE.findall(data)):
         return None
-    with warnings.catch_warnings():
-        warnings.simplefilter("ignore")
-        table = numbers(b" ".join([word for point in points for word in point]))
-        corners = numbers(b" ".join([word for face in faces for word in face])) if faces else np.empty(0)
+    table = numbers(b" ".join([word for point in points for word in point]))
+    corners = numbers(b" ".join([word for face in faces for word in face])) if faces else np.empty(0)
     if len(table) != 3 * len(points) or len(corners) != 3 * len(faces) or corners.max(initial=0) > 2**31:
         return None
     return table.reshape(-1, 3), corners.astype(np.int64) - 1, np.full(len(faces), 3, np.int64)

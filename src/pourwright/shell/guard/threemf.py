@@ -15,7 +15,8 @@ from lxml import etree
 from pourwright.errors import ShellError
 from pourwright.shell.guard.expect import TRIANGLE_LIMIT, Expect, Guarded, cut_short, not_that_kind, too_many
 
-UNPACKED_LIMIT_BYTES = 1_000_000_000
+UNPACKED_LIMIT_BYTES = 600_000_000
+CHUNK_BYTES = 1_000_000
 PART_LIMIT = 2_000
 DEPTH_LIMIT = 32
 UNITS = {"micron": "um", "millimeter": "mm", "centimeter": "cm", "inch": "in", "foot": "ft", "meter": "m"}
@@ -64,10 +65,14 @@ def _model_parts(name: str, data: bytes) -> dict[str, bytes]:
             left = UNPACKED_LIMIT_BYTES - total
             if entry.file_size > left:
                 raise _bomb(name)
+            chunks, size = [], 0
             with archive.open(entry) as stream:
-                text = stream.read(left + 1)  # the announced size is not believed
-            if len(text) > left:
-                raise _bomb(name)
+                while chunk := stream.read(CHUNK_BYTES):  # bit by bit: the announced size is not believed
+                    chunks.append(chunk)
+                    size += len(chunk)
+                    if size > left:
+                        raise _bomb(name)
+            text = b"".join(chunks)
             total += len(text)
             parts[entry.filename] = text
     return parts

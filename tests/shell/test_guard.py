@@ -1,0 +1,464 @@
+"""Hostile and odd files: nothing outside the folder is read, nothing grows without bound, one clear sentence."""
+
+import base64
+import io
+import json
+import os
+import socket
+import struct
+import tracemalloc
+import zipfile
+
+import numpy as np
+import pytest
+import trimesh
+
+from pourwright.errors import PourwrightError, ShellError, UsageError
+from pourwright.shell import shell_report
+from pourwright.shell.read import read_shell
+
+CUBE = trimesh.creation.box((1, 1, 1))
+NS = 'xmlns="http://schemas.microsoft.com/3dmanufacturing/core/2015/02"'
+
+
+@pytest.fixture(autouse=True)
+def no_network(monkeypatch):
+    def refuse(*args, **kwargs):
+        raise AssertionError("a shell file opened a connection")
+
+    monkeypatch.setattr(socket, "socket", refuse)
+    monkeypatch.setattr(socket, "create_connection", refuse)
+
+
+def put(tmp_path, name, data):
+    path = tmp_path / name
+    path.write_bytes(data if isinstance(data, bytes) else data.encode())
+    return path
+
+
+def refused(path, *words, error=ShellError, most=50_000_000):
+    """Refused in words, without taking much memory on the way."""
+    tracemalloc.start()
+    try:
+        with pytest.raises(error) as caught:
+            read_shell(path)
+        peak = tracemalloc.get_traced_memory()[1]
+    finally:
+        tracemalloc.stop()
+    text = str(caught.value)
+    assert peak < most + 4 * os.path.getsize(path)
+    assert "\n" not in text
+    assert len(text) < 500
+    for word in words:
+        assert word in text, text
+
+
+def model(unit='unit="millimeter"', objects="", build='<item objectid="1"/>', head=""):
+    corners = "".join(f'<vertex x="{x}" y="{y}" z="{z}"/>' for x, y, z in CUBE.vertices)
+    faces = "".join(f'<triangle v1="{a}" v2="{b}" v3="{c}"/>' for a, b, c in CUBE.faces)
+    cube = f'<object id="1"><mesh><vertices>{corners}</vertices><triangles>{faces}</triangles></mesh></object>'
+    return (
+        f'<?xml version="1.0" encoding="UTF-8"?>{head}<model {NS} {unit}><resources>{cube}{objects}</resources>'
+        f"<build>{build}</build></model>"
+    )
+
+
+def zipped(parts, compression=zipfile.ZIP_DEFLATED):
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", compression) as archive:
+        for name, text in parts.items():
+            archive.writestr(name, text)
+    return out.getvalue()
+
+
+def gltf(**changes):
+    body = np.asarray(CUBE.vertices, "<f4").tobytes() + np.asarray(CUBE.faces, "<u2").tobytes()
+    tree = {
+        "asset": {"version": "2.0"},
+        "scenes": [{"nodes": [0]}],
+        "nodes": [{"mesh": 0}],
+        "meshes": [{"primitives": [{"attributes": {"POSITION": 0}, "indices": 1}]}],
+        "accessors": [
+            {"bufferView": 0, "componentType": 5126, "count": 8, "type": "VEC3"},
+            {"bufferView": 1, "componentType": 5123, "count": 36, "type": "SCALAR"},
+        ],
+        "bufferViews": [
+            {"buffer": 0, "byteOffset": 0, "byteLength": 96},
+            {"buffer": 0, "byteOffset": 96, "byteLength": 72},
+        ],
+        "buffers": [{"byteLength": len(body), "uri": "data:;base64," + base64.b64encode(body).decode()}],
+    }
+    tree.update(changes)
+    return tree
+
+
+# what is good is read
+
+
+@pytest.mark.parametrize(
+    ("unit", "want"),
+    [("micron", "um"), ("millimeter", "mm"), ("centimeter", "cm"), ("inch", "in"), ("foot", "ft"), ("meter", "m")],
+)
+def test_3mf_units(tmp_path, unit, want):
+    raw = read_shell(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": model(f'unit="{unit}"')})))
+    assert raw.unit == want
+    assert len(raw.faces) == 12
+
+
+def test_3mf_without_a_unit_is_in_millimetres_by_its_specification(tmp_path):
+    assert read_shell(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": model("")}))).unit == "mm"
+
+
+def test_3mf_components_are_placed(tmp_path):
+    objects = (
+        '<object id="2"><components><component objectid="1" transform="1 0 0 0 1 0 0 0 1 5 0 0"/>'
+        '<component objectid="1" transform="-1 0 0 0 1 0 0 0 1 0 0 0"/></components></object>'
+    )
+    text = model(objects=objects, build='<item objectid="2" transform="2 0 0 0 2 0 0 0 2 0 0 0"/>')
+    raw = read_shell(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": text})))
+    assert len(raw.faces) == 24
+    assert np.ptp(raw.vertices[:, 0]) == pytest.approx(12.0)
+    m = trimesh.Trimesh(raw.vertices, raw.faces, process=False)
+    assert m.volume == pytest.approx(16.0)  # the mirrored one keeps its outside outside
+
+
+def test_gltf_is_in_metres_and_keeps_its_axes(tmp_path):
+    tree = gltf(nodes=[{"mesh": 0, "translation": [0, 3, 0], "scale": [1, 2, 1]}])
+    raw = read_shell(put(tmp_path, "a.gltf", json.dumps(tree)))
+    assert raw.unit == "m"
+    assert raw.vertices[:, 1].min() == pytest.approx(2.0)
+    report = shell_report(tmp_path / "a.gltf")
+    assert any(f.name == "axes" for f in report.findings)
+    assert report.enclosed_m3 == pytest.approx(2.0)
+
+
+def test_gltf_buffer_beside_it(tmp_path):
+    tree = gltf()
+    body = base64.b64decode(tree["buffers"][0]["uri"].split(",")[1])
+    tree["buffers"][0]["uri"] = "my%20cube.bin"
+    (tmp_path / "my cube.bin").write_bytes(body)
+    assert len(read_shell(put(tmp_path, "a.gltf", json.dumps(tree))).faces) == 12
+
+
+def test_gltf_with_strided_points(tmp_path):
+    points = np.zeros(8, np.dtype([("p", "<f4", 3), ("n", "<f4", 3)]))
+    points["p"] = CUBE.vertices
+    body = points.tobytes() + np.asarray(CUBE.faces, "<u2").tobytes()
+    tree = gltf(
+        bufferViews=[
+            {"buffer": 0, "byteOffset": 0, "byteLength": 192, "byteStride": 24},
+            {"buffer": 0, "byteOffset": 192, "byteLength": 72},
+        ],
+        buffers=[{"byteLength": len(body), "uri": "data:;base64," + base64.b64encode(body).decode()}],
+    )
+    raw = read_shell(put(tmp_path, "a.gltf", json.dumps(tree)))
+    assert trimesh.Trimesh(raw.vertices, raw.faces).volume == pytest.approx(1.0)
+
+
+def test_obj_counted_back_quads_and_lines_that_go_on(tmp_path):
+    text = ""
+    for face in ([0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]):
+        for k in face:
+            x, y, z = k >> 2, (k >> 1) & 1, k & 1
+            text += f"v {x} {y} {z}\n"
+        text += "f -4/1/1 -3/2/2 \\\n -2//3 -1\n"
+    raw = read_shell(put(tmp_path, "a.obj", "mtllib ../../secret.mtl\nusemtl x\ng a b\n" + text))
+    assert len(raw.faces) == 12
+    assert abs(trimesh.Trimesh(raw.vertices, raw.faces).volume) == pytest.approx(1.0)
+
+
+@pytest.mark.parametrize("order", ["<", ">"])
+@pytest.mark.parametrize("mixed", [False, True])
+def test_binary_ply_of_quads_and_triangles(tmp_path, order, mixed):
+    quads = [[0, 1, 3, 2], [4, 6, 7, 5], [0, 4, 5, 1], [2, 3, 7, 6], [0, 2, 6, 4], [1, 5, 7, 3]]
+    faces = quads if not mixed else [quads[0][:3], [quads[0][0], *quads[0][2:]], *quads[1:]]
+    points = np.array([[k >> 2, (k >> 1) & 1, k & 1] for k in range(8)], order + "f4")
+    body = points.tobytes()
+    for f in faces:
+        body += struct.pack(f"{order}B{len(f)}i", len(f), *f) + struct.pack(order + "f", 0.5)
+    name = "little" if order == "<" else "big"
+    head = (
+        f"ply\nformat binary_{name}_endian 1.0\ncomment TextureFile ../../secret.png\nelement vertex 8\n"
+        "property float x\nproperty float y\nproperty float z\n"
+        f"element face {len(faces)}\nproperty list uchar int vertex_index\nproperty float quality\nend_header\n"
+    )
+    raw = read_shell(put(tmp_path, "a.ply", head.encode() + body))
+    assert len(raw.faces) == 12
+    assert abs(trimesh.Trimesh(raw.vertices, raw.faces).volume) == pytest.approx(1.0)
+
+
+def test_text_ply_of_mixed_faces_and_an_element_before_them(tmp_path):
+    text = (
+        "ply\r\nformat ascii 1.0\r\nelement vertex 4\r\nproperty float x\r\nproperty float y\r\nproperty float z\r\n"
+        "property uchar red\r\nelement edge 1\r\nproperty int vertex1\r\nproperty int vertex2\r\n"
+        "element face 3\r\nproperty list uchar int vertex_indices\r\nend_header\r\n"
+        "0 0 0 9\r\n1 0 0 9\r\n1 1 0 9\r\n0 0 1 9\r\n0 1\r\n3 0 1 2\r\n4 0 1 2 3\r\n3 0 1 3\r\n"
+    )
+    raw = read_shell(put(tmp_path, "a.ply", text))
+    assert len(raw.faces) == 4
+
+
+def test_binary_stl_with_notes_after_its_end(tmp_path):
+    data = CUBE.export(file_type="stl")
+    assert len(read_shell(put(tmp_path, "a.stl", data + b"made by a friendly exporter")).faces) == 12
+
+
+def test_binary_stl_that_begins_with_solid(tmp_path):
+    data = CUBE.export(file_type="stl")
+    assert len(read_shell(put(tmp_path, "a.stl", b"solid heron".ljust(80) + data[80:])).faces) == 12
+
+
+def test_text_stl_of_several_solids_in_capitals(tmp_path):
+    text = CUBE.export(file_type="stl_ascii").upper()
+    assert len(read_shell(put(tmp_path, "a.stl", text + text)).faces) == 24
+
+
+# what is hostile is refused
+
+
+def test_zip_bomb(tmp_path, monkeypatch):
+    monkeypatch.setattr("pourwright.shell.guard.threemf.UNPACKED_LIMIT_BYTES", 20_000_000)
+    data = zipped({"3D/3dmodel.model": model(), **{f"3D/{k}.model": b" " * 9_000_000 for k in range(6)}})
+    assert len(data) < 100_000
+    refused(put(tmp_path, "a.3mf", data), "unpacks to more than 20 MB")
+
+
+def test_zip_bomb_that_lies_about_its_size(tmp_path):
+    data = bytearray(zipped({"3D/3dmodel.model": b" " * 60_000_000}))
+    for mark, at in ((b"PK\x03\x04", 22), (b"PK\x01\x02", 24)):
+        spot = data.find(mark)
+        struct.pack_into("<I", data, spot + at, 1000)
+    refused(put(tmp_path, "a.3mf", bytes(data)), "a.3mf")
+
+
+def test_zip_of_many_parts(tmp_path):
+    refused(put(tmp_path, "a.3mf", zipped({f"{k}.txt": "" for k in range(3000)})), "3,000 parts")
+
+
+def test_zip_without_a_model(tmp_path):
+    refused(put(tmp_path, "a.3mf", zipped({"readme.txt": "hello"})), "no part 3D/3dmodel.model")
+
+
+@pytest.mark.parametrize(
+    "head",
+    [
+        '<!DOCTYPE m [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;&a;&a;">]>',
+        '<!DOCTYPE m [<!ENTITY a SYSTEM "file:///etc/hostname">]>',
+        '<!DOCTYPE m SYSTEM "http://example.invalid/x.dtd">',
+    ],
+)
+def test_xml_entities(tmp_path, head):
+    refused(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": model(head=head)})), "XML entities")
+
+
+def test_xml_in_another_encoding(tmp_path):
+    text = model(head='<!DOCTYPE m [<!ENTITY a "a">]>').replace("UTF-8", "UTF-16").encode("utf-16")
+    refused(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": text})), "another encoding")
+
+
+def test_3mf_objects_in_a_circle(tmp_path):
+    objects = "".join(
+        f'<object id="{a}"><components><component objectid="{b}"/></components></object>' for a, b in ((2, 3), (3, 2))
+    )
+    text = model(objects=objects, build='<item objectid="2"/>')
+    refused(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": text})), "in a circle")
+
+
+def test_3mf_objects_that_double_at_every_level(tmp_path):
+    objects = "".join(
+        f'<object id="{k}"><components><component objectid="{k - 1}"/><component objectid="{k - 1}"/></components>'
+        "</object>"
+        for k in range(2, 30)
+    )
+    text = model(objects=objects, build='<item objectid="29"/>')
+    refused(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": text})), "triangles")
+
+
+def test_3mf_deep_xml(tmp_path):
+    text = f'<model {NS} unit="meter">' + "<a>" * 200_000 + "</a>" * 200_000 + "</model>"
+    refused(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": text})), "a.3mf")
+
+
+def test_3mf_unknown_unit(tmp_path):
+    refused(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": model('unit="league"')})), "league")
+
+
+@pytest.mark.parametrize(
+    "uri",
+    [
+        "../secret.bin",
+        "/etc/hostname",
+        "file:///etc/hostname",
+        "http://example.invalid/a.bin",
+        "a/../../secret.bin",
+        "%2e%2e/secret.bin",
+        "link.bin",
+        "link/secret.bin",
+        "gone.bin",
+        "a\0b.bin",
+        "x" * 5000,
+    ],
+)
+def test_gltf_references_stay_in_the_folder(tmp_path, uri):
+    home = tmp_path / "home"
+    home.mkdir()
+    (tmp_path / "secret.bin").write_bytes(b"\0" * 168)
+    (home / "link.bin").symlink_to(tmp_path / "secret.bin")
+    (home / "link").symlink_to(tmp_path)
+    tree = gltf(buffers=[{"byteLength": 168, "uri": uri}])
+    refused(put(home, "a.gltf", json.dumps(tree)), "a.gltf")
+
+
+def test_a_shell_file_that_is_a_link_out_of_its_folder(tmp_path):
+    home = tmp_path / "home"
+    home.mkdir()
+    put(tmp_path, "b.stl", CUBE.export(file_type="stl"))
+    (home / "a.stl").symlink_to(tmp_path / "b.stl")
+    refused(home / "a.stl", "link to another folder", error=UsageError)
+    (tmp_path / "c.stl").symlink_to(tmp_path / "b.stl")
+    assert len(read_shell(tmp_path / "c.stl").faces) == 12
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"accessors": [{"componentType": 5126, "count": 2_000_000_000, "type": "VEC3"}] * 2}, "sparse"),
+        (
+            {"accessors": [{"bufferView": 0, "componentType": 5126, "count": 2_000_000_000, "type": "VEC3"}] * 2},
+            "beyond its buffer",
+        ),
+        ({"accessors": [{"bufferView": 0, "componentType": 5126, "count": -5, "type": "VEC3"}] * 2}, "a.gltf"),
+        ({"accessors": [{"bufferView": 0, "componentType": 5123, "count": 8, "type": "VEC3"}] * 2}, "packed"),
+        ({"bufferViews": [{"buffer": 0, "byteOffset": -96, "byteLength": 96}] * 2}, "a.gltf"),
+        ({"bufferViews": [{"buffer": 7, "byteOffset": 0, "byteLength": 96}] * 2}, "a.gltf"),
+        ({"nodes": [{"mesh": 0, "children": [0]}]}, "no tree"),
+        ({"nodes": [{"mesh": 0, "children": [1, 1]}, {"mesh": 0}]}, "no tree"),
+        ({"nodes": [{"mesh": 99}]}, "a.gltf"),
+        ({"nodes": [{"mesh": 0}, {"children": [0]}] + [{"children": [k]} for k in range(1, 400)]}, "a.gltf"),
+        ({"extensionsRequired": ["KHR_draco_mesh_compression"]}, "without compression"),
+        ({"asset": {"version": "1.0"}}, "not glTF 2"),
+        ({"meshes": "x"}, "a.gltf"),
+        ({"buffers": [{"byteLength": 168, "uri": "data:;base64,!!!!"}]}, "decoded"),
+        ({"nodes": [{"mesh": 0, "matrix": [1] * 15}]}, "a.gltf"),
+        ({"nodes": [{"mesh": 0, "scale": [1, 2]}]}, "a.gltf"),
+    ],
+)
+def test_gltf_tables_that_do_not_fit(tmp_path, changes, words):
+    if "nodes" in changes and len(changes["nodes"]) > 300:
+        changes = {**changes, "scenes": [{"nodes": [len(changes["nodes"]) - 1]}]}
+    refused(put(tmp_path, "a.gltf", json.dumps(gltf(**changes))), words)
+
+
+def test_gltf_nested_without_end(tmp_path):
+    refused(put(tmp_path, "a.gltf", '{"asset":' * 100_000), "a.gltf")
+    refused(put(tmp_path, "b.gltf", "[" * 5_000_000), "b.gltf")
+
+
+def test_gltf_one_mesh_placed_a_hundred_thousand_times(tmp_path):
+    points = trimesh.creation.icosphere(5)
+    body = np.asarray(points.vertices, "<f4").tobytes() + np.asarray(points.faces, "<u4").tobytes()
+    tree = gltf(
+        nodes=[{"mesh": 0}] * 90_000,
+        scenes=[{"nodes": list(range(90_000))}],
+        accessors=[
+            {"bufferView": 0, "componentType": 5126, "count": len(points.vertices), "type": "VEC3"},
+            {"bufferView": 1, "componentType": 5125, "count": points.faces.size, "type": "SCALAR"},
+        ],
+        bufferViews=[
+            {"buffer": 0, "byteOffset": 0, "byteLength": 12 * len(points.vertices)},
+            {"buffer": 0, "byteOffset": 12 * len(points.vertices), "byteLength": 4 * points.faces.size},
+        ],
+        buffers=[{"byteLength": len(body), "uri": "data:;base64," + base64.b64encode(body).decode()}],
+    )
+    refused(put(tmp_path, "a.gltf", json.dumps(tree)), "triangles", most=150_000_000)
+
+
+def test_glb_with_wrong_lengths(tmp_path):
+    data = bytearray(trimesh.Scene(CUBE).export(file_type="glb"))
+    for at, value in ((8, 2**32 - 1), (12, 2**32 - 1), (12, 3), (4, 1)):
+        broken = bytearray(data)
+        struct.pack_into("<I", broken, at, value)
+        refused(put(tmp_path, "a.glb", bytes(broken)), "a.glb")
+
+
+@pytest.mark.parametrize("count", [13, 2**31, 2**32 - 1])
+def test_stl_that_claims_more_than_it_holds(tmp_path, count):
+    data = bytearray(CUBE.export(file_type="stl"))
+    struct.pack_into("<I", data, 80, count)
+    refused(put(tmp_path, "a.stl", bytes(data)), f"{count:,} triangles", "holds 12")
+
+
+@pytest.mark.parametrize("count", [10**6, 10**9, 10**15])
+@pytest.mark.parametrize("form", ["ascii", "binary_little_endian"])
+@pytest.mark.parametrize("element", ["vertex", "face"])
+def test_ply_that_claims_more_than_it_holds(tmp_path, form, count, element):
+    counts = {"vertex": 8, "face": 12, element: count}
+    head = (
+        f"ply\nformat {form} 1.0\nelement vertex {counts['vertex']}\nproperty float x\nproperty float y\n"
+        f"property float z\nelement face {counts['face']}\nproperty list uchar int vertex_indices\nend_header\n"
+    )
+    refused(put(tmp_path, "a.ply", head + "0 0 0\n" * 20), "a.ply")
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        "property list uint int vertex_indices",
+        "property list double double vertex_indices",
+        "property list uchar uchar vertex_indices",
+        "property quaternion vertex_indices",
+        "property list uchar int",
+        "element face 12",
+        "element face -3",
+        "element face 1e9",
+        "nonsense",
+    ],
+)
+def test_ply_headers_that_make_no_sense(tmp_path, line):
+    head = (
+        "ply\nformat binary_little_endian 1.0\nelement vertex 3\nproperty float x\nproperty float y\nproperty float z\n"
+        f"element face 1\n{line}\nend_header\n"
+    )
+    refused(put(tmp_path, "a.ply", head.encode() + b"\xff" * 60), "a.ply")
+
+
+def test_ply_header_without_end(tmp_path):
+    refused(put(tmp_path, "a.ply", "ply\nformat ascii 1.0\n" + "comment x\n" * 500_000), "no PLY header")
+
+
+@pytest.mark.parametrize("counts", ["1000000000 12 0", "8 1000000000 0", "-8 12 0", "8", "x y z", "8.5 12 0"])
+def test_off_counts(tmp_path, counts):
+    lines = CUBE.export(file_type="off").splitlines()
+    refused(put(tmp_path, "a.off", "\n".join([lines[0], counts, *lines[2:]])), "a.off")
+
+
+@pytest.mark.parametrize("line", ["f 1 2 99999999999", "f 0 1 2", "f 1 2 -9", "f a b c", "f 1.5 2 3", "v 1 2 x", "v 1"])
+def test_obj_lines_that_make_no_sense(tmp_path, line):
+    refused(put(tmp_path, "a.obj", "v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 3\n" + line + "\n"), "a.obj")
+
+
+def test_obj_of_a_hundred_thousand_materials_takes_no_time(tmp_path):
+    lines = [f"v {k} {k % 7} {k % 5}" for k in range(20_000)]
+    lines += [f"usemtl m{k}\no o{k}\ng g{k}\nf {k + 1} {k + 2} {k + 3}" for k in range(19_000)]
+    assert len(read_shell(put(tmp_path, "a.obj", "\n".join(lines))).faces) == 19_000
+
+
+def test_ten_gigabyte_file_is_not_read(tmp_path):
+    path = tmp_path / "a.stl"
+    with path.open("wb") as file:
+        file.truncate(10_000_000_000)  # a hole in the disc, no bytes
+    refused(path, "10.0 GB", most=10_000_000 - 4 * 10_000_000_000)
+
+
+def test_text_that_is_too_large_for_text(tmp_path, monkeypatch):
+    monkeypatch.setattr("pourwright.shell.guard.expect.TEXT_LIMIT_BYTES", 1000)
+    refused(put(tmp_path, "a.stl", CUBE.export(file_type="stl_ascii")), "binary format")
+
+
+def test_binary_noise_with_every_ending(tmp_path):
+    rng = np.random.default_rng(0)
+    for ending in ("stl", "obj", "ply", "glb", "gltf", "3mf", "off"):
+        for size in (1, 83, 84, 85, 5000):
+            path = put(tmp_path, f"a.{ending}", rng.bytes(size))
+            with pytest.raises(PourwrightError):
+                read_shell(path)
