@@ -58,8 +58,8 @@ PLAN: list[tuple[str, str, list[tuple[str, str, str, float, int]]]] = [
     (
         "Distance",
         "A wall of 5 mm taken off. Ours gives the share of every cell from its exact distance to the triangles, near "
-        "the wall only; the transforms give the distance of every cell to the nearest cell centre outside. The last rows "
-        "ask for the nearest point of 200,000 points within 20 mm under the surface, tree included.",
+        "the wall only; the transforms give the distance of every cell to the nearest cell centre outside. The last "
+        "rows ask for the nearest point of 200,000 points within 20 mm under the surface, tree included.",
         [
             ("exact shares near the wall (ours)", "distance_exact_shares", "ball-6", 50 * MILLION, 3),
             ("edt, two threads", "distance_edt", "ball-6", 50 * MILLION, 3),
