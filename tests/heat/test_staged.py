@@ -6,12 +6,15 @@ import numpy as np
 import pytest
 
 from pourwright.errors import UsageError
+from pourwright.foam import Conditions, fit_reaction, load_grade, simulate_cup
 from pourwright.heat import (
     HeatCurve,
     SkinLayer,
     StagedHeat,
     Surroundings,
     block_grid,
+    cup_heat,
+    find_waits,
     nominal_and_bounding,
     s_curve,
     simulate,
@@ -28,10 +31,10 @@ def foam(pour):
     return pour(start_k=ROOM, heat_j_kg=210e3, curve=CURVE)
 
 
-def _column(foam, lifts=3, cells=8, cell=0.02, wait=HOUR, end=24 * HOUR, skin_on=("x-", "x+"), **changes):
+def _column(foam, lifts=3, cells=8, cell=0.02, wait=HOUR, end=24 * HOUR, skin_on=("x-", "x+"), side=6, **changes):
     """A square column of ``lifts`` lifts with skin on two sides, or where told; air above each lift."""
     layers = np.append(np.repeat(np.arange(lifts), cells), -2)
-    grid = block_grid(np.broadcast_to(layers, (6, 6, len(layers))), cell, skin=skin_on)
+    grid = block_grid(np.broadcast_to(layers, (side, side, len(layers))), cell, skin=skin_on)
     pours = tuple(replace(foam, name=f"{n + 1}", lift=n + 1, start_s=n * wait) for n in range(lifts))
     return replace(StagedHeat(grid, pours, SKIN, Surroundings(ROOM), end), **changes)
 
@@ -154,7 +157,7 @@ def test_skin_thickness_may_differ_from_place_to_place(foam):
 
 
 def test_results_do_not_depend_on_the_number_of_threads(foam):
-    problem = _column(foam, cells=20, cell=0.01)
+    problem = _column(foam, cells=20, cell=0.01, side=30, end=4 * HOUR)  # several chunks a pour
     one, many = simulate(problem, threads=1), simulate(problem, threads=3)
     for name in ("time_s", "core_k", "mean_k", "top_k", "top_mean_k", "skin_k"):
         assert getattr(one, name).tobytes() == getattr(many, name).tobytes()
@@ -228,3 +231,24 @@ def test_bad_curves_are_refused(time, share):
 def test_curve_wants_cream_before_the_end_of_rise():
     with pytest.raises(UsageError, match="before the end of rise"):
         s_curve(300.0, 40.0)
+
+
+def test_pour_too_small_for_the_cells_is_left_without_figures_and_stops_nothing(foam):
+    problem = _column(foam, lifts=2, end=3 * HOUR)
+    pours = (problem.pours[0], replace(problem.pours[0], name="1b"), replace(problem.pours[1], lift=2))
+    pour = problem.grid.pour.copy()
+    pour[pour == 1] = 2
+    result = simulate(replace(problem, pours=pours, grid=replace(problem.grid, pour=pour)))
+    assert np.isnan(result.pours[1].peak_k)
+    assert result.pours[2].peak_k > 390
+    waits = find_waits(replace(problem, pours=pours, grid=replace(problem.grid, pour=pour)))
+    assert waits.waits[0].met
+
+
+def test_heat_curve_of_a_cup_gives_off_all_of_it():
+    grade = load_grade("rigid-3")
+    cup = simulate_cup(fit_reaction(grade), Conditions(ROOM, ROOM, ROOM))
+    curve = cup_heat(cup)
+    assert curve.share[-1] == 1.0
+    assert 0.2 < float(curve.at(0.75 * grade.gel_s)) < 0.7
+    assert float(curve.at(grade.cream_s)) < 0.1

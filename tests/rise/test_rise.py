@@ -247,6 +247,19 @@ def test_side_pocket_without_a_vent_keeps_its_air(graph, foam):
     assert 0.5 < result.voids[0].volume_m3 / (8 * 1e-4) < 1.0
 
 
+def test_air_below_the_foam_rises_through_it(graph, foam):
+    """A blind hole in the floor beside the one the liquid runs into: it fills from above, no air is caught in it."""
+    level = [*range(10), *range(4, 8), *range(10, 14)]
+    edges = [(i, i + 1) for i in range(9)] + [(i, i + 1) for i in range(10, 13)] + [(13, 8), (9, 14)]
+    edges += [(i, i + 1) for i in range(14, 17)]
+    space = graph(level, np.full(18, 0.01), edges, dz=0.01)
+    result = simulate_rise(space, np.arange(18), np.ones(18), RHO * space.node_volume_m3.sum(), foam,
+                           outlets=(Outlet("opening 1", 17, 0.1),))  # fmt: skip
+    assert result.filled_share[10:14] == pytest.approx(1.0)
+    assert not result.short
+    assert result.peak_pa < 5000
+
+
 def test_closing_pour_needs_some_packing_and_says_how_much(tower, foam):
     graph = tower(np.full(60, 0.01))
     nodes, shares = everything(graph)

@@ -2,8 +2,8 @@
 
 from pourwright.heat._blocks import AIR, NOTHING
 from pourwright.heat.block import block_grid
-from pourwright.heat.curve import HeatCurve, s_curve
-from pourwright.heat.grid import HeatGrid, halved, heat_grid
+from pourwright.heat.curve import HeatCurve, cup_heat, s_curve
+from pourwright.heat.grid import HeatGrid, halved, heat_grid, node_pours
 from pourwright.heat.model import (
     SCORCH_THRESHOLDS_K,
     HeatResult,
@@ -33,9 +33,11 @@ __all__ = [
     "WaitPlan",
     "WaitRule",
     "block_grid",
+    "cup_heat",
     "find_waits",
     "halved",
     "heat_grid",
+    "node_pours",
     "nominal_and_bounding",
     "s_curve",
     "simulate",

@@ -13,6 +13,9 @@ from pourwright.heat._blocks import AIR
 from pourwright.heat.grid import HeatGrid
 from pourwright.heat.model import StagedHeat
 
+# Most of a cell's conductance to its neighbours and skin over its heat, in units of that of a full cell to one
+# neighbour. A half-full cell with its middle a fifth of a cell from the skin has 20.
+_STIFFEST = 20.0
 _BOUND_ROUNDS = 12  # of the bound on the fastest rate; more would hardly tighten it
 
 
@@ -28,9 +31,9 @@ class Network:
     rate: np.ndarray  # (pours,) 1/s, conductance over capacity of a full cell
     runs: np.ndarray  # (r, 7) int64: first cell, length, pour, four offsets
     pour_odd: np.ndarray  # (pours + 1,)
-    cell: np.ndarray  # (m,) int64
+    cell: np.ndarray  # (m,) uint32
     cell_pour_odd: np.ndarray  # (m,) int32
-    around: np.ndarray  # (m, 6) int32: neighbour; the cell itself where there is skin; n where there is air for good
+    around: np.ndarray  # (m, 6) uint32: neighbour; the cell itself where there is skin; n where there is air for good
     coef: np.ndarray  # (m, 11) float32, see the kernels; every pour in
     bare_film: np.ndarray  # (m,) W/K to the air of one bare face
     bare_share: np.ndarray  # (m,) share of a cell's excess that its bare face shows
@@ -114,7 +117,7 @@ def build_network(problem: StagedHeat) -> Network:
         rate=rate,
         runs=runs,
         pour_odd=np.searchsorted(cell_pour[cell], edges),
-        cell=cell,
+        cell=cell.astype(np.uint32),
         cell_pour_odd=cell_pour[cell],
         surface=surface_of[cell],
         stiffest=stiffest,
@@ -139,7 +142,7 @@ def _odd(
     pour = cell_pour[cell]
     k = conductivity[pour]
     skin_face = around < 0
-    around = np.where(skin_face, cell[:, None], around).astype(np.int32)
+    around = np.where(skin_face, cell[:, None], around).astype(np.uint32)
     # A sliver that stands on its own has faces as small as it is; a cell at least half full has whole ones.
     opened = np.where(share < 0.5, share, 1.0)
     near = np.minimum(around, n - 1)
@@ -162,6 +165,12 @@ def _odd(
     skin = np.where(opening, 0.0, area)
     half = 0.5 * thickness / problem.skin.conductivity_w_mk
     skin_pull = skin / (depth / k + half)
+    # A tip that follows its skin within seconds would cut the steps of the whole piece: it follows a little later.
+    rest = pull.sum(axis=1)
+    most = np.maximum(
+        _STIFFEST * capacity[pour] * share[cell] * (conductivity * size / capacity)[pour] - rest, 0.1 * rest
+    )
+    skin_pull = np.minimum(skin_pull, most)
     air_pull = skin / (half + 1 / air.outside_film_w_m2k)
     skin_heat = skin * thickness * problem.skin.density_kg_m3 * problem.skin.specific_heat_j_kgk
     skin_per_heat = np.divide(1.0, skin_heat, out=np.zeros_like(skin_heat), where=skin_heat > 0)

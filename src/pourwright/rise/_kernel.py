@@ -7,6 +7,8 @@ import numpy as np
 from numba import njit
 
 _G = 9.80665
+_BUBBLES_M2 = 1e3  # open area that stands for air rising through the foam above it
+_AIR_OFF = 0.02  # of the pressure of the air, most by which the fronts may misjudge it in a step
 
 
 @njit(cache=True, nogil=True)
@@ -189,9 +191,12 @@ def march(
     matrix, right = np.zeros((n, 2 * width + 1)), np.zeros(n)
     owner = np.empty(n, np.int64)
     amount, rest, leak = np.empty(n), np.empty(n), np.empty(n)
-    fill_was, u_was, p_was = np.empty(n), np.empty(n), np.empty(n)
+    fill_was, u_was, p_was, left = np.empty(n), np.empty(n), np.empty(n), np.empty(n)
     sets = np.zeros((n, 3))  # of rooms with air that hang together: amount of air, room it has, open area
-    full = np.zeros(n, np.bool_)
+    full, caught = np.zeros(n, np.bool_), np.zeros(n, np.bool_)
+    tops = np.ones(n, np.bool_)  # rooms from which nothing leads up: only there can air be caught
+    for e in range(len(low)):
+        tops[low[e]] = False
     cuts = 0
     for s in range(1, len(times)):
         now, end, dt = times[s - 1], times[s], times[s] - times[s - 1]
@@ -213,6 +218,13 @@ def march(
                 o = owner[out_node[k]]
                 if o >= 0:
                     sets[o, 2] += out_air[k]
+            caught[:] = False
+            for i in range(n):
+                if tops[i] and owner[i] >= 0:
+                    caught[owner[i]] = True
+            for o in range(n):
+                if owner[o] == o and not caught[o]:
+                    sets[o, 2] += _BUBBLES_M2  # foam above it only: air rises through it
             for i in range(n):
                 o = owner[i]
                 if o < 0:  # full: its pressure is counted from the outside's
@@ -224,6 +236,9 @@ def march(
                 u, mass, dt, gas, solid, atm, mu, volume, height, low, high, ease, out_node, out_ease, out_head,
                 amount, rest, leak, width, matrix, right, fill, p, m, dp, dm, flow, out_flow,
             )  # fmt: skip
+            if good and dt > 1e-3 * (times[s] - times[s - 1]):
+                # Each front saw the room of its air shrink by its own doing only: too far off, and the step is halved.
+                good = _air_agrees(fill, p, volume, owner, sets, leak, left, atm)
             if not good:
                 cuts += 1
                 dt *= 0.5
@@ -252,6 +267,22 @@ def march(
                 most = max(most, p[i] - atm)
         history[s, 0], history[s, 1], history[s, 2] = inside, front, most
     return cuts
+
+
+@njit(cache=True, nogil=True)
+def _air_agrees(fill, p, volume, owner, sets, leak, left, atm):
+    """Whether the pressure each front felt is that of its air after all fronts have moved."""
+    left[:] = 0.0
+    for i in range(len(fill)):
+        if owner[i] >= 0:
+            left[owner[i]] += volume[i] * (1.0 - fill[i])
+    for i in range(len(fill)):
+        o = owner[i]
+        if o >= 0 and 0.0 < fill[i] < 1.0:
+            air, _ = air_pressure(sets[o, 0], max(left[o], 1e-9 * volume[o]), leak[o], atm)
+            if abs(air - p[i]) > _AIR_OFF * air:
+                return False
+    return True
 
 
 @njit(cache=True, nogil=True)
