@@ -1,5 +1,6 @@
 """What a person reads: files, tables and pictures. Takes a ``Plan``; computes nothing."""
 
+from pourwright.paper.cup_page import cup_json, draw_cup, print_cup
 from pourwright.paper.document import SCHEMA, PlanDocument
 from pourwright.paper.float_page import float_page
 from pourwright.paper.installer_drawing import draw_float, draw_hang, draw_sling, draw_stand
@@ -31,6 +32,8 @@ __all__ = [
     "check_folder",
     "cited_json",
     "cited_table",
+    "cup_json",
+    "draw_cup",
     "draw_float",
     "draw_hang",
     "draw_sling",
@@ -47,6 +50,7 @@ __all__ = [
     "plan_markdown",
     "plan_tables",
     "pours_csv",
+    "print_cup",
     "print_page",
     "print_plan",
     "read_plan_json",

@@ -6,6 +6,7 @@ from typing import Annotated, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field
 
+from pourwright.paper.document_computed import ComputedDoc, HeatRulesDoc
 from pourwright.paper.document_lifts import CheckDoc, LiftDoc, PortDoc, UnfilledDoc, VentDoc
 from pourwright.paper.document_parts import Block, CitedDoc, Number, Point, RangeDoc, Text, about
 from pourwright.paper.document_site import PartDoc, SiteDoc
@@ -152,6 +153,7 @@ class ShopDoc(Block):
     sliver_share: float = about("no lift is thinner than this share of its neighbours' mean")
     least_pour_m3: float = about("less foam than this is no pour of its own")
     spill_m: float = about("a pool of less than that, no deeper than this, fills from above")
+    heat: HeatRulesDoc = about("what heat and rise are judged by")
     bond: Number = about("bond of foam to skin, 0 to 1; null: by the skin material")
 
 
@@ -222,5 +224,6 @@ class PlanDocument(BaseModel):
     cautions: list[Text] = about("standing cautions")
     assumed: list[Text] = about("defaults that were taken")
     site: SiteDoc = about("what the job says holds, lifts, stands or floats the piece")
+    computed: ComputedDoc | None = about("what the division was held against; null: not recorded")
     provenance: dict[str, Text] = about("program, libraries and hashes of what went in")
     files: list[Text] = about("the other files of this plan, in its folder")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourwright.paper.document_computed import HeatCourseDoc, RiseCourseDoc
 from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about
 
 
@@ -50,6 +51,7 @@ class VentDoc(Block):
     holes: int = about("how many")
     air_m3_s: Number = about("air it must pass at the peak of the rise")
     persistence_m: float = about("depth of the pocket it serves")
+    closed_air_m3_s: Number = about("air by the closed form, for comparison; null: not computed otherwise")
 
 
 class UnfilledDoc(Block):
@@ -96,6 +98,8 @@ class PourDoc(Block):
     peak_pressure_pa_range: RangeDoc = about("gauge pressure on the skin with its spread; high is the upper bound")
     wait_s: Number = about("from this pour to the next lift")
     checks: list[CheckDoc] = about("what was held against a limit")
+    heat: HeatCourseDoc | None = about("computed temperatures; null: closed forms only")
+    rise: RiseCourseDoc | None = about("computed rise; null: closed forms only, or it could not be followed")
 
 
 class LiftDoc(Block):
@@ -107,4 +111,5 @@ class LiftDoc(Block):
     volume_m3: float = about("cavity it fills")
     limit: Text = about('name of the check that kept it from being taller, or "full" at the top')
     limit_words: Text = about("the same in a sentence")
+    limit_margin: Number = about("share of that limit left in its pours; null: none bound it")
     pours: list[PourDoc] = about("one for each pool it fills")

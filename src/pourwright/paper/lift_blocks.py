@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pourwright.foam import Parts
 from pourwright.lifts import Check, Landing, Lift, Measures, Port, Pour, Unfilled, Vent
+from pourwright.paper.computed_blocks import heat_block, rise_block
 from pourwright.paper.document_lifts import (
     BatchDoc,
     CheckDoc,
@@ -28,8 +29,15 @@ def lift_block(lift: Lift) -> LiftDoc:
         volume_m3=lift.volume_m3,
         limit=lift.limit,
         limit_words=limit_words(lift),
+        limit_margin=_margin(lift),
         pours=[pour_block(pour) for pour in lift.pours],
     )
+
+
+def _margin(lift: Lift) -> float | None:
+    """Share that is left of the limit that bound the lift, in the pour that is nearest to it."""
+    found = [check.margin for pour in lift.pours for check in pour.checks if check.name == lift.limit]
+    return known(min(found)) if found else None
 
 
 def pour_block(pour: Pour) -> PourDoc:
@@ -61,6 +69,8 @@ def pour_block(pour: Pour) -> PourDoc:
         peak_pressure_pa_range=pressure,
         wait_s=known(pour.wait_s),
         checks=[check_block(check) for check in pour.checks],
+        heat=heat_block(pour.heat) if pour.heat is not None else None,
+        rise=rise_block(pour.rise) if pour.rise is not None else None,
     )
 
 
@@ -88,6 +98,7 @@ def vent_block(vent: Vent) -> VentDoc:
         holes=vent.holes,
         air_m3_s=known(vent.air_m3_s),
         persistence_m=vent.persistence_m,
+        closed_air_m3_s=known(vent.closed_air_m3_s),
     )
 
 

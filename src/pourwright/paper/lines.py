@@ -6,6 +6,7 @@ import numpy as np
 
 from pourwright import units
 from pourwright.lifts import Landing, Lift, Pour
+from pourwright.paper.computed_lines import heat_and_rise_lines
 from pourwright.paper.words import batch_words, check_words, port_words, vent_words
 from pourwright.plan import Plan
 from pourwright.ranges import Range
@@ -138,6 +139,7 @@ def pour_lines(pour: Pour, last: bool) -> list[str]:
         f"hottest core {units.temperature(core.nominal)}, at worst {units.temperature(core.high)}; "
         f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
     )
+    lines += heat_and_rise_lines(pour)
     cool = "leave it {} to cool" if last else "wait {} before the next lift"
     lines.append(cool.format(units.time(pour.wait_s)))
     for check in pour.checks:

@@ -7,6 +7,7 @@ import textwrap
 from collections.abc import Iterable, Sequence
 
 from pourwright import units
+from pourwright.paper.computed_lines import day_lines
 from pourwright.paper.lines import (
     hole_lines,
     lift_title,
@@ -45,6 +46,11 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
         lines += [f"### {lift_title(lift)}", "", *_wrapped(limit_words(lift)), ""]
         for pour in lift.pours:
             lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(pour, lift in last)), ""]
+    day = day_lines(plan)
+    if day:
+        lines += ["## The day, from the start of the first mix", "", *_bullets(day), ""]
+    if plan.computed is not None:
+        lines += ["## How it was found", "", *_bullets([*plan.computed.words, plan.lift_plan.objective]), ""]
     lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
     lines += ["## Weight and balance", "", *_pairs(weight_lines(plan)), ""]
     if plan.outcome.stiffness:

@@ -34,6 +34,11 @@ _FACES = {
 }
 
 
+def font_file(face: str) -> str:
+    """Path of the font file of a face, ``plain`` or ``bold``."""
+    return str(_FACES[face][0])
+
+
 @functools.cache
 def _has(face: str) -> frozenset[int]:
     return frozenset(TTFont(_FACES[face][0]).getBestCmap())

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from pourwright.cavity import Extremum
 from pourwright.errors import FileError
+from pourwright.paper.computed_blocks import computed_block, rules_block
 from pourwright.paper.document import (
     SCHEMA,
     AfterLiftDoc,
@@ -86,6 +87,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cautions=list(plan.cautions),
         assumed=list(plan.job.assumed),
         site=site_block(plan.job.site),
+        computed=computed_block(plan, plan.computed) if plan.computed is not None else None,
         provenance=dict(sorted(plan.provenance.items())),
         files=list(files),
     )
@@ -257,6 +259,7 @@ def _shop(plan: Plan) -> ShopDoc:
         sliver_share=limits.sliver_share,
         least_pour_m3=limits.least_pour_m3,
         spill_m=limits.spill_m,
+        heat=rules_block(plan.job.heat),
         bond=plan.job.bond,
     )
 

@@ -78,6 +78,11 @@ COLUMNS: list[Column] = [
     *_both("pressure", "Pa", _PRESSURE, lambda lift, pour: pour.peak_pressure_pa.nominal),
     *_both("pressure_high", "Pa", _PRESSURE, lambda lift, pour: pour.peak_pressure_pa.high),
     ("wait_min", _amount("s", "minute", 0, lambda lift, pour: pour.wait_s)),
+    *_both("skin", "kelvin", _DEGREES, lambda lift, pour: pour.heat.skin_k.nominal if pour.heat else math.nan),
+    *_both("skin_high", "kelvin", _DEGREES, lambda lift, pour: pour.heat.skin_k.high if pour.heat else math.nan),
+    *_both(
+        "void", "m**3", _SPACE, lambda lift, pour: sum(v.volume_m3 for v in pour.rise.voids) if pour.rise else math.nan
+    ),
     ("limit", lambda lift, pour: lift.limit),
     (
         "over_limit",

@@ -14,6 +14,7 @@ from rich.text import Text
 
 from pourwright import units
 from pourwright.lifts import Lift, Pour
+from pourwright.paper.computed_lines import day_lines
 from pourwright.paper.lines import (
     hole_lines,
     lift_title,
@@ -77,6 +78,11 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
         for pour in lift.pours:
             parts.append(Padding(Text(f"pour {pour.name}", style="bold"), (0, 0, 0, 2)))
             parts.append(Padding(_list(pour_lines(pour, lift in last)), (0, 0, 0, 4)))
+    day = day_lines(plan)
+    if day:
+        parts += _block("The day, from the start of the first mix", [_list(day)])
+    if plan.computed is not None:
+        parts += _block("How it was found", [_list([*plan.computed.words, plan.lift_plan.objective])])
     parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
     parts += _block("Weight and balance", [_pairs(weight_lines(plan))])
     if plan.outcome.stiffness:

@@ -98,9 +98,10 @@ _PART = re.compile(r"\..*\.part-(\d+)-")
 
 
 def _draw(plan: Plan, stage: Path, progress: Progress) -> list[str]:
-    from pourwright.paper.pictures import draw_plan  # loads the drawing library, which only pictures need
+    from pourwright.paper.charts import draw_charts  # these load drawing libraries, which only pictures need
+    from pourwright.paper.pictures import draw_plan
 
-    return sorted(path.name for path in draw_plan(plan, stage, progress))
+    return sorted(path.name for path in [*draw_plan(plan, stage, progress), *draw_charts(plan, stage)])
 
 
 @contextlib.contextmanager

@@ -1,0 +1,115 @@
+"""The blocks of ``plan.json`` that hold what was computed in the real shape: heat, rise, schedule."""
+
+from __future__ import annotations
+
+from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about
+
+
+class AboveDoc(Block):
+    """How long the hottest spot of a pour is above a threshold."""
+
+    threshold_c: float = about("the threshold")
+    nominal_s: Number = about("with the nominal heat of reaction")
+    bounding_s: Number = about("with the bounding heat of reaction")
+
+
+class HeatCourseDoc(Block):
+    """Temperatures of a pour from staged heat in three dimensions; high ends are the bounding heat."""
+
+    start_s: float = about("start of its first mix, from the start of the job")
+    peak_c: RangeDoc = about("hottest spot")
+    peak_s: float = about("when, from the start of the job")
+    peak_point_m: Point = about("where, shell axes")
+    peak_measures: MeasuresDoc = about("where on the standing piece")
+    above: list[AboveDoc] = about("caution, stop and emergency temperature of the grade")
+    skin_c: RangeDoc = about("hottest spot of the skin along it; null: it touches none")
+    skin_point_m: Point | None = about("where, shell axes")
+    skin_measures: MeasuresDoc | None = about("where on the standing piece")
+    face_c: Number = about("hottest spot of what the next lift lands on after the wait")
+    core_c: Number = about("hottest core under the next lift then")
+    wait_s: Number = about("from the start of this pour to the next lift; of the last: until it is cool")
+    wait_bound: Text = about("the rule that held out longest; empty for the last lift")
+    wait_met: bool = about("false: given up at the longest wait")
+    closed_peak_c: Number = about("hottest core by the closed form, for comparison")
+    closed_wait_s: Number = about("wait by the closed form, for comparison")
+
+
+class VoidDoc(Block):
+    """Space that rising foam leaves empty."""
+
+    volume_m3: float = about("how much")
+    point_m: Point = about("middle of its largest section, shell axes")
+    measures: MeasuresDoc = about("where that is on the standing piece")
+    bottom_m: float = about("its bottom above the base")
+    top_m: float = about("its top")
+    reason: Text = about("why")
+    neck_m: Number = about("hydraulic diameter of the narrowest place on the way; null: none")
+
+
+class VentFlowDoc(Block):
+    """What passes one vent during a pour."""
+
+    name: Text = about("the vent")
+    air_m3_s: float = about("air at its peak")
+    hole_needed_m: float = about("hole that passes it at the allowed back-pressure")
+    back_pressure_pa: float = about("with the hole it has")
+    foam_kg: float = about("foam that comes out")
+    foam_from_s: Number = about("when it starts, from the start of mixing; null: none comes")
+
+
+class RiseCourseDoc(Block):
+    """A pour rising along the level graph; times from the start of its mixing, pressures gauge."""
+
+    peak_pa: float = about("highest pressure anywhere in it")
+    peak_s: float = about("when")
+    peak_point_m: Point = about("where, shell axes")
+    peak_measures: MeasuresDoc = about("where on the standing piece")
+    at_gel_pa: float = about("highest pressure when it gels")
+    gel_s: float = about("when it gels")
+    fill_m3_s: float = about("fastest growth of the foam")
+    void_m3: float = about("all that is not filled, small spaces included")
+    voids: list[VoidDoc] = about("spaces that no later lift fills, larger than counts as filled")
+    vents: list[VentFlowDoc] = about("vents whose pocket it fills")
+    packing: float = about("foam over what would just fill the space in open rise")
+    packing_needed: Number = about("least that leaves no void; null: not asked, or none does")
+    surplus_kg: float = about("foam that comes out of vents")
+    closed_pressure_pa: Number = about("pressure by the closed form, for comparison")
+
+
+class StepDoc(Block):
+    """One step of the schedule, in seconds from the start of the first mix."""
+
+    kind: Text = about("mix, pour, rise or wait")
+    lift: int = about("number of the lift")
+    pour: Text = about("name of the pour; empty for the wait after a lift")
+    batch: int = about("number of the mix; 0: none")
+    hand: int = about("who does it, from 1; 0: nobody has to")
+    start_s: float = about("start")
+    end_s: float = about("end")
+
+
+class ComputedDoc(Block):
+    """What the division into lifts was held against."""
+
+    words: list[Text] = about("what was computed, what was tried and what came of it")
+    divisions: int = about("divisions into lifts that were tried")
+    heat_cells: int = about("heat cells; 0: closed forms only")
+    heat_cell_m: Number = about("edge of a heat cell")
+    reaction_fitted: bool = about("whether a reaction was fitted to the grade's times")
+    cup_test: Text = about("reference of the cup test the grade was fitted to; empty: the data sheet")
+    elapsed_s: float = about("from the first mix to the end of the last wait")
+    schedule: list[StepDoc] = about("every step in order")
+
+
+class HeatRulesDoc(Block):
+    """What heat and rise are judged by; as given in the job or taken by default."""
+
+    scorch_s: float = about("the hottest spot may be above the caution temperature for so long")
+    centre_c: float = about("hottest core allowed under a new lift")
+    centre_share: float = about("share of its rise that core may still hold")
+    shortest_wait_s: float = about("shortest wait between lifts")
+    longest_wait_s: float = about("longest wait between lifts")
+    outside_film_w_m2k: float = about("skin to the air of the shop")
+    inside_film_w_m2k: float = about("top of a pour to the air inside")
+    void_share: float = about("share of a pour that may stay empty")
+    between_s: float = about("from the end of one mix to the start of the next")
