@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pourwright.cavity import build_cavity, build_levels
+from pourwright.errors import CavityError
 
 
 def lump(seed):
@@ -105,3 +106,29 @@ def test_thicker_wall_less_cavity_upside_down_pools_are_pockets(skin_of, stand, 
     down = build_cavity(skin, stand(skin, up=(0.0, 0.0, -1.0)), cell_m=0.02)
     assert down.volume_m3 == pytest.approx(up.volume_m3, rel=2e-3)
     assert len(build_levels(up).pools) == len(build_levels(down).pockets)
+
+
+@settings(max_examples=25, deadline=None)
+@given(
+    st.integers(0, 10_000),
+    st.integers(1, 300),
+    st.sampled_from(["scattered", "on the grid"]),
+    st.sampled_from([1e-9, 0.01, 0.3]),
+    st.booleans(),
+)
+def test_any_soup_of_triangles_is_planned_or_refused(skin_of, stand, seed, count, kind, wall, clean):
+    """No crash, and whatever comes out adds up."""
+    rng = np.random.default_rng(seed)
+    soup = rng.normal(size=(count, 3, 3)) if kind == "scattered" else rng.integers(0, 6, (count, 3, 3)).astype(float)
+    mesh = trimesh.Trimesh(soup.reshape(-1, 3), np.arange(3 * count).reshape(-1, 3), process=False)
+    with np.errstate(all="ignore"):  # trimesh's own moments of such a mesh
+        skin = skin_of(mesh, wall, clean=clean)
+    try:
+        cavity = build_cavity(skin, stand(skin), cell_m=float(mesh.extents.max()) / 24)
+        graph = build_levels(cavity, ripple_m=0.0)
+    except CavityError:
+        return
+    assert graph.node_volume_m3.sum() == pytest.approx(cavity.volume_m3, rel=1e-9)
+    assert ((graph.label > 0) == (cavity.fraction > 0)).all()
+    assert cavity.volume_low_m3 <= cavity.volume_m3 <= cavity.volume_high_m3
+    assert np.isfinite(graph.node_hydraulic_diameter_m).all()

@@ -1,7 +1,8 @@
 """How kernels are compiled: kept on disk between runs, lock released, division as in numpy.
 
 ``kernel`` marks what Python calls; ``inner`` what only kernels may call: it has no door to Python, which halves the
-time it takes to compile, and crashes if called from there.
+time it takes to compile, and crashes if called from there. The copy on disk is renewed when the kernel's own file
+changes, not when an inner function of another file does: after an edit there, delete ``__pycache__``.
 """
 
 from __future__ import annotations
