@@ -122,18 +122,22 @@ def afloat(piece: Piece, surface: Surface) -> FloatResult:
     foam_m3 = foam_volume(piece.foam)
     lost = piece.foam.volume_m3.high - foam_m3.low
     uptake = 0.0 if boat is None else boat.uptake * foam_m3.nominal
-    states = []
+    loads = [("empty, dry", weights, places, True)]
+    if hollow > 0:
+        loads.append(("empty, swamped", weights, places, False))
+    if boat is not None and boat.load_at is not None:
+        load = boat.capacity_kg if boat.capacity_kg is not None else boat.persons_kg
+        at = boat.load_at.standing(frame)
+        loaded = (places * weights[:, None] + load * at) / (weights + load)[:, None]
+        loads.append(("loaded, dry", weights + load, loaded, True))
+    states: list[FloatState] = []
     for water, density in WATERS:
-        states.append(_state("empty, dry", water, density, body, weights, places, bow, dry=True))
-        if hollow > 0:
-            states.append(_state("empty, swamped", water, density, body, weights, places, bow, dry=False))
-        wet, wet_places = _leaking(piece, frame, weights, places, (lost + uptake) * density)
-        states.append(_state("empty, swamped and leaking", water, density, body, wet, wet_places, bow, dry=False))
-        if boat is not None and boat.load_at is not None:
-            load = boat.capacity_kg if boat.capacity_kg is not None else boat.persons_kg
-            at = boat.load_at.standing(frame)
-            loaded = (places * weights[:, None] + load * at) / (weights + load)[:, None]
-            states.append(_state("loaded, dry", water, density, body, weights + load, loaded, bow, dry=True))
+        wet = _leaking(piece, frame, weights, places, (lost + uptake) * density)
+        for name, heavy, there, dry in [*loads, ("empty, swamped and leaking", *wet, False)]:
+            # What capsized in one water lies much the same in the other.
+            like = next((s for s in states if s.name == name and s.capsizes), None)
+            near = None if like is None else np.array(like.plane[:3])
+            states.append(_state(name, water, density, body, heavy, there, bow, dry=dry, near=near))
     reserves = _reserves(piece, body, states, total, lost + uptake)
     swamped = next((s for s in states if "leaking" in s.name and s.floats), None)
     regulation = (
@@ -212,13 +216,18 @@ def _state(
     bow: np.ndarray,
     *,
     dry: bool,
+    near: np.ndarray | None = None,
 ) -> FloatState:
     up = np.array([0.0, 0.0, 1.0])
     points, faces = body
-    rests = [settle(points, faces, float(w), p, density, up, bail=dry) for w, p in zip(weights, places, strict=True)]
     kg = Range(*(float(w) for w in weights))
-    rest = rests[1]
+    rest = settle(points, faces, float(weights[1]), places[1], density, up, bail=dry, near=near)
     at = rest.floating
+    beside = at.normal if at is not None and rest.moved else None
+    rests = [
+        rest if k == 1 else settle(points, faces, float(weights[k]), places[k], density, up, bail=dry, near=beside)
+        for k in range(3)
+    ]
     if at is None:
         words = f"{name}, {water} water: it SINKS."
         nan = math.nan

@@ -81,7 +81,7 @@ def submerged(
     wet = np.flatnonzero(count > 0)
     if len(wet) == 0:
         return Submerged(0.0, normal * level_m, 0.0, normal * level_m, np.zeros((2, 2)), axes, 0)
-    bowl = _bowls(faces[wet], len(vertices_m), place[:, 2])
+    bowl = _bowls(faces[wet], len(vertices_m), place[:, 2]) if bail else np.zeros(len(wet), int)
     corner, owner, line, line_owner = _clip(place, faces[wet], below[wet], bowl)
     tetra = np.einsum("ij,ij->i", corner[:, 0], np.cross(corner[:, 1], corner[:, 2])) / 6.0
     bowls = int(bowl.max()) + 1
@@ -224,8 +224,9 @@ def float_body(
     start = n
     wanted = mass_kg / water_kg_m3
     tilt_step, best = 0.3, math.inf
+    level = 0.5 * float((vertices_m @ n).min() + (vertices_m @ n).max())
     for _ in range(60):
-        found = water_level(vertices_m, faces, n, wanted, bail=bail)
+        found = water_level(vertices_m, faces, n, wanted, bail=bail, guess_m=level)
         if found is None:
             return None
         level = found
@@ -254,17 +255,23 @@ def float_body(
 
 
 def water_level(
-    vertices_m: np.ndarray, faces: np.ndarray, n: np.ndarray, wanted: float, *, bail: bool = False
+    vertices_m: np.ndarray,
+    faces: np.ndarray,
+    n: np.ndarray,
+    wanted: float,
+    *,
+    bail: bool = False,
+    guess_m: float | None = None,
 ) -> float | None:
     """Height along ``n`` [m] of the plane under which ``wanted`` cubic metres lie (Newton inside a bracket).
 
-    None where the whole body displaces no more than that.
+    None where the whole body displaces no more than that. ``guess_m`` is tried first.
     """
     along = vertices_m @ n
     low, high = float(along.min()), float(along.max())
     if submerged(vertices_m, faces, n, high + 1e-6).volume_m3 <= wanted:
         return None
-    level = 0.5 * (low + high)
+    level = 0.5 * (low + high) if guess_m is None or not low < guess_m < high else guess_m
     for _ in range(80):
         s = submerged(vertices_m, faces, n, level, bail=bail)
         miss = s.volume_m3 - wanted

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,6 +33,7 @@ def settle(
     up: np.ndarray,
     *,
     bail: bool = False,
+    near: np.ndarray | None = None,
 ) -> Rest:
     """Rest of a floating body that is let go upright.
 
@@ -52,6 +53,8 @@ def settle(
         Upright to start from.
     bail : bool
         Keeps water out of hollows it has not reached over their edge.
+    near : ndarray (3,), optional
+        The rest of a body much like this one, that was not next to upright: tried before anything else.
 
     Examples
     --------
@@ -64,6 +67,10 @@ def settle(
     (True, True, 90)
     """
     start = np.asarray(up, float) / np.linalg.norm(up)
+    if near is not None:
+        known = float_body(vertices_m, faces, mass_kg, centre_m, water_kg_m3, near, bail=bail)
+        if known is not None and known.residual_m < REST_M and known.metacentric_m[0] > 0:
+            return Rest(_from_upright(known, start), float("nan"), True, True)
     first = float_body(vertices_m, faces, mass_kg, centre_m, water_kg_m3, start, bail=bail)
     if first is None:
         return Rest(None, float("nan"), False, False)
@@ -86,9 +93,11 @@ def settle(
     if best is None:
         return Rest(first, gm, False, True)
     stable = best.residual_m < REST_M and best.metacentric_m[0] > 0
-    tilt = float(np.arccos(np.clip(best.normal @ start, -1, 1)))
-    turned = Floating(best.normal, best.level_m, best.under, best.metacentric_m, tilt, best.residual_m)
-    return Rest(turned, gm, stable, True)
+    return Rest(_from_upright(best, start), gm, stable, True)
+
+
+def _from_upright(at: Floating, start: np.ndarray) -> Floating:
+    return replace(at, tilt_rad=float(np.arccos(np.clip(at.normal @ start, -1, 1))))
 
 
 def _nudged(at: Floating | None, n: np.ndarray, wanted: float, centre: np.ndarray) -> np.ndarray:
@@ -106,7 +115,7 @@ def _downhill(
     vertices: np.ndarray, faces: np.ndarray, wanted: float, centre: np.ndarray, n: np.ndarray, bail: bool
 ) -> np.ndarray:
     """Steps against the gradient with a length that grows while they go down and halves where they do not."""
-    energy, gradient = _energy(vertices, faces, wanted, centre, n, bail)
+    energy, gradient, level = _energy(vertices, faces, wanted, centre, n, bail, None)
     size = float(np.ptp(vertices, axis=0).max())
     step = 0.5 / size
     for _ in range(STEPS):
@@ -116,9 +125,9 @@ def _downhill(
         move = min(step * slope, 0.3) / slope
         trial = n - move * gradient
         trial = trial / np.linalg.norm(trial)
-        lower, new = _energy(vertices, faces, wanted, centre, trial, bail)
+        lower, new, there = _energy(vertices, faces, wanted, centre, trial, bail, level)
         if lower < energy:
-            n, energy, gradient, step = trial, lower, new, step * 1.6
+            n, energy, gradient, level, step = trial, lower, new, there, step * 1.6
         else:
             step *= 0.4
             if step * slope < 1e-9:
@@ -127,11 +136,17 @@ def _downhill(
 
 
 def _energy(
-    vertices: np.ndarray, faces: np.ndarray, wanted: float, centre: np.ndarray, n: np.ndarray, bail: bool
-) -> tuple[float, np.ndarray]:
-    """Height of G over B [m] and its slope across ``n``."""
-    level = water_level(vertices, faces, n, wanted, bail=bail)
+    vertices: np.ndarray,
+    faces: np.ndarray,
+    wanted: float,
+    centre: np.ndarray,
+    n: np.ndarray,
+    bail: bool,
+    guess: float | None,
+) -> tuple[float, np.ndarray, float | None]:
+    """Height of G over B [m], its slope across ``n``, and the water's level along it."""
+    level = water_level(vertices, faces, n, wanted, bail=bail, guess_m=guess)
     if level is None:
-        return float("inf"), np.zeros(3)
+        return float("inf"), np.zeros(3), None
     arm = centre - submerged(vertices, faces, n, level, bail=bail).centre_m
-    return float(arm @ n), arm - n * (arm @ n)
+    return float(arm @ n), arm - n * (arm @ n), level

@@ -231,7 +231,7 @@ def _warnings(stages: list[SlungStage]) -> list[str]:
             )
         slack = [leg.name for leg in stage.legs if leg.slack]
         if slack:
-            lines.append(f"{stage.name}: {', '.join(slack)} would have to push and hang(s) slack; the rest carry all.")
+            lines.append(f"{stage.name}: {', '.join(slack)} would have to push: slack; the rest carry all.")
         flat = [leg for leg in stage.legs if leg.least_angle_rad < LOWEST_ANGLE_RAD]
         if flat:
             least = min(flat, key=lambda leg: leg.least_angle_rad)

@@ -22,7 +22,8 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
                 "GM is the metacentric height over the weakest direction of tilt: positive rights itself, negative "
                 "does not.",
                 "Swamped: every hollow full of water. Leaking: water also in the room that the foam leaves at its "
-                "lowest yield, and in what it takes up.",
+                "lowest yield, and in what it takes up, spread as the foam is: on the safe side, as room above the "
+                "water stays dry.",
                 *(state.words for state in result.states if "floats upright" not in state.words),
             ),
             Rows(
