@@ -82,7 +82,8 @@ class RiseCourse:
     gel_s: float
     fill_m3_s: float  # fastest growth of the foam
     void_m3: float  # all that is not filled
-    voids: tuple[RiseVoid, ...]  # those larger than counts as filled
+    voids: tuple[RiseVoid, ...]  # those that no later lift fills, larger than counts as filled
+    below_m3: float  # what is short of its level; open above, so the next lift fills it and needs that much more
     vents: tuple[VentFlow, ...]
     packing: float  # foam poured over what would just fill the space in open rise
     packing_needed: float  # the least that leaves no void; nan where not asked or none does

@@ -69,6 +69,7 @@ def rise_block(rise: RiseCourse) -> RiseCourseDoc:
             )
             for void in rise.voids
         ],
+        below_m3=rise.below_m3,
         vents=[
             VentFlowDoc(
                 name=flow.name,

@@ -69,6 +69,7 @@ class RiseCourseDoc(Block):
     fill_m3_s: float = about("fastest growth of the foam")
     void_m3: float = about("all that is not filled, small spaces included")
     voids: list[VoidDoc] = about("spaces that no later lift fills, larger than counts as filled")
+    below_m3: float = about("what is short of its level, for the next lift to fill")
     vents: list[VentFlowDoc] = about("vents whose pocket it fills")
     packing: float = about("foam over what would just fill the space in open rise")
     packing_needed: Number = about("least that leaves no void; null: not asked, or none does")

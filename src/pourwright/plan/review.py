@@ -107,6 +107,11 @@ def _rise_words(lift_plan: LiftPlan) -> list[str]:
                     f"Pour {pour.name} leaves {void.volume_m3 * 1e3:.3g} L empty, {_place(void.measures)} "
                     f"({void.reason}{neck})."
                 )
+            if pour.rise.below_m3 > 0.02 * pour.volume_m3:
+                lines.append(
+                    f"Pour {pour.name} ends {pour.rise.below_m3 * 1e3:.2g} L short of its level: its foam does not get "
+                    "there in time. The next lift needs that much more foam; measure the height before you mix it."
+                )
             if pour.closes and pour.rise.packing < pour.rise.packing_needed:
                 lines.append(
                     f"Pour {pour.name} needs {pour.rise.packing_needed:.2f} times the foam that would just fill it, "

@@ -1,0 +1,74 @@
+"""Who does what when."""
+
+from __future__ import annotations
+
+import itertools
+from types import SimpleNamespace
+
+import pytest
+
+from pourwright.foam import Conditions, at_conditions, load_grade
+from pourwright.lifts import ShopLimits
+from pourwright.plan.schedule import offsets, rounds_of, schedule_of
+
+FOAM = at_conditions(load_grade("rigid-3"), Conditions(295.0, 295.0, 295.0))
+SHOP = ShopLimits(mix_s=20.0, pour_rate_m3_s=1e-4)
+
+
+def _pour(name, batches=1, together=()):
+    return SimpleNamespace(name=name, batches=batches, batch=SimpleNamespace(total_m3=1e-3), together=together)
+
+
+def _lift(number, *pours):
+    return SimpleNamespace(number=number, pours=pours)
+
+
+def test_pours_that_join_go_in_one_round_the_others_after_each_other():
+    a, b, c = _pour("1a", together=("1c",)), _pour("1b"), _pour("1c", together=("1a",))
+    assert [[p.name for p in r] for r in rounds_of(_lift(1, a, b, c))] == [["1a", "1c"], ["1b"]]
+
+
+def test_one_hand_mixes_one_after_another():
+    lift = _lift(1, _pour("1a", batches=2), _pour("1b"))
+    # 20 s mixing, 10 s pouring, 60 s between
+    assert offsets(lift, SHOP, 60.0) == pytest.approx({"1a": 0.0, "1b": 180.0})
+
+
+def test_two_hands_do_two_mixes_at_once():
+    from dataclasses import replace
+
+    lift = _lift(1, _pour("1a", together=("1b",)), _pour("1b", together=("1a",)))
+    assert offsets(lift, replace(SHOP, hands=2), 60.0) == {"1a": 0.0, "1b": 0.0}
+    assert offsets(lift, SHOP, 60.0) == {"1a": 0.0, "1b": 90.0}
+
+
+@pytest.mark.parametrize("hands", [1, 2, 3])
+def test_a_whole_job(hands):
+    from dataclasses import replace
+
+    lifts = (
+        _lift(1, _pour("1a", 3, ("1b",)), _pour("1b", 2, ("1a",)), _pour("1c")),
+        _lift(2, _pour("2a", 4)),
+    )
+    plan = SimpleNamespace(lifts=lifts)
+    shop = replace(SHOP, hands=hands)
+    steps = schedule_of(plan, FOAM, shop, 60.0, (7200.0, float("inf")))
+    mixes = [s for s in steps if s.kind == "mix"]
+    assert sorted((s.pour, s.batch) for s in mixes) == sorted(
+        (p.name, n) for lift in lifts for p in lift.pours for n in range(1, p.batches + 1)
+    )
+    # nobody does two things at once, and every mix is poured right after
+    for hand in range(1, hands + 1):
+        mine = sorted((s.start_s, s.end_s) for s in steps if s.hand == hand)
+        assert all(b[0] >= a[1] - 1e-9 for a, b in itertools.pairwise(mine))
+    for mix in mixes:
+        (pour,) = [s for s in steps if s.kind == "pour" and (s.pour, s.batch) == (mix.pour, mix.batch)]
+        assert (pour.start_s, pour.hand) == (mix.end_s, mix.hand)
+        assert pour.end_s - pour.start_s == pytest.approx(10.0)
+    # the second lift starts when the wait of the first is over; a wait that is not known counts as the work alone
+    assert min(s.start_s for s in steps if s.lift == 2) == 7200.0
+    last = [s for s in steps if s.lift == 2]
+    assert max(s.end_s for s in last) == max(s.end_s for s in last if s.kind == "rise")
+    # more hands are never slower
+    alone = schedule_of(plan, FOAM, SHOP, 60.0, (7200.0, float("inf")))
+    assert max(s.end_s for s in steps) <= max(s.end_s for s in alone)

@@ -1,0 +1,91 @@
+"""Which mix is too big for the temperature, and which temperature would do; a cup test in the job."""
+
+from __future__ import annotations
+
+import pytest
+
+from pourwright.errors import JobError
+from pourwright.intake import job_from_shell
+from pourwright.physics import kinetics
+from pourwright.plan import course_of, largest_in_time_m3, parts_temperature_for
+from pourwright.plan.temperature import temperature_words
+
+
+def _job(tmp_path, **asked):
+    return job_from_shell(tmp_path / "none.stl", {"wall.thickness": "4 mm", "foam.grade": "rigid-3", **asked})
+
+
+def test_the_temperature_that_would_do_just_does(tmp_path):
+    job = _job(tmp_path, **{"shop.air": "32 degC"})
+    course = course_of(job)
+    fits = largest_in_time_m3(job, course.foam.cream_s)
+    assert fits < job.limits.largest_batch_m3
+    would = parts_temperature_for(job, course, 1.2 * fits)
+    assert would < job.conditions.parts_k
+    cream = course.foam.cream_s * kinetics.time_factor(job.grade.cream_activation_j_mol, would, job.conditions.parts_k)
+    assert job.limits.mix_s + 1.2 * fits / job.limits.pour_rate_m3_s == pytest.approx(cream, rel=1e-6)
+    # and the foam itself, followed in a cup at that temperature, agrees
+    cooler = course_of(_job(tmp_path, **{"shop.air": f"{would - 273.15} degC"}))
+    assert largest_in_time_m3(job, cooler.foam.cream_s) == pytest.approx(1.2 * fits, rel=0.05)
+
+
+def test_sentences(tmp_path):
+    mild = _job(tmp_path, **{"shop.largest_batch": "2 L"})
+    assert temperature_words(mild, course_of(mild)) == []
+    hot = _job(tmp_path, **{"shop.air": "32 degC", "shop.largest_batch": "5 L"})
+    (line,) = temperature_words(hot, course_of(hot))
+    assert "would do for that" in line
+    huge = _job(tmp_path, **{"shop.air": "32 degC", "shop.largest_batch": "40 L"})
+    (line,) = temperature_words(huge, course_of(huge))
+    assert "No temperature" in line
+
+
+def test_a_cup_test_replaces_times_and_density(tmp_path):
+    cup = {
+        "cup.parts": "24 degC",
+        "cup.cream": "30 s",
+        "cup.gel": "100 s",
+        "cup.tack_free": "200 s",
+        "cup.rise_end": "220 s",
+        "cup.density": "52 kg/m^3",
+        "cup.reference": "batch 7",
+        "shop.air": "24 degC",
+    }
+    job = _job(tmp_path, **cup)
+    course = course_of(job)
+    for name, value in (("cream_s", 30), ("gel_s", 100), ("tack_free_s", 200), ("rise_end_s", 220)):
+        assert getattr(course.cup.times, name) == pytest.approx(value, rel=0.02)
+    assert course.cup.final_density_kg_m3 == pytest.approx(52, rel=0.01)
+    assert course.foam.free_rise_density_kg_m3.nominal == pytest.approx(52, rel=1e-6)
+    assert job.grade.cited["cream_s"].source == "batch 7"
+
+
+@pytest.mark.parametrize(
+    ("asked", "key"),
+    [
+        ({"cup.parts": "24 degC"}, "cup"),
+        ({"cup.parts": "24 degC", "cup.height": "0.3 m"}, "cup.height"),
+        ({"cup.parts": "24 degC", "cup.cream": "200 s", "cup.gel": "100 s"}, "cup.cream"),
+        ({"cup.parts": "24 degC", "cup.weight": "1 kg", "cup.height": "3 m", "cup.section": "1 m^2"}, "cup.height"),
+        ({"cup.cream": "30 s"}, "cup.parts"),
+        ({"cup.parts": "24 degC", "cup.cream": "30"}, "cup.cream"),
+        ({"heat.cells": 10}, "heat.cells"),
+        ({"heat.scorch": "10"}, "heat.scorch"),
+    ],
+)
+def test_refusals_name_the_key(tmp_path, asked, key):
+    with pytest.raises(JobError) as caught:
+        _job(tmp_path, **asked)
+    assert caught.value.key == key
+
+
+def test_times_no_reaction_shows_are_still_planned(tmp_path, plan_of):
+    from dataclasses import replace
+
+    job = _job(tmp_path)
+    odd = replace(job, grade=replace(job.grade, cream_s=2.0, gel_s=3.0, tack_free_s=290.0, rise_end_s=3.1))
+    course = course_of(odd)
+    if course.cup is None:
+        assert "Make a cup test" in course.note
+    assert course.heat.share[-1] == pytest.approx(1.0)
+    assert course.rising.free_density_kg_m3 == pytest.approx(course.foam.open_density_kg_m3.nominal)
