@@ -19,15 +19,15 @@ def names(folder):
 
 def test_a_new_folder_holds_every_file(hand_plan, tmp_path):
     files = write_plan(hand_plan(), tmp_path / "a" / "b", pictures=False)
-    assert names(tmp_path / "a" / "b") == ["plan.json", "plan.md", "pours.csv"]
-    assert [file.name for file in files] == ["plan.md", "pours.csv", "plan.json"]
+    assert names(tmp_path / "a" / "b") == ["plan.json", "plan.md", "pours.csv", "sheet.html"]
+    assert [file.name for file in files] == ["plan.md", "pours.csv", "sheet.html", "plan.json"]
     assert names(tmp_path / "a") == ["b"]
-    assert json.loads(files[-1].read_text(encoding="utf-8"))["files"] == ["plan.md", "pours.csv"]
+    assert json.loads(files[-1].read_text(encoding="utf-8"))["files"] == ["plan.md", "pours.csv", "sheet.html"]
 
 
 def test_an_empty_folder_is_filled(hand_plan, tmp_path):
     write_plan(hand_plan(), tmp_path, pictures=False)
-    assert names(tmp_path) == ["plan.json", "plan.md", "pours.csv"]
+    assert names(tmp_path) == ["plan.json", "plan.md", "pours.csv", "sheet.html"]
 
 
 def test_an_earlier_plan_is_replaced_and_strangers_are_kept(hand_plan, tmp_path):
@@ -39,7 +39,7 @@ def test_an_earlier_plan_is_replaced_and_strangers_are_kept(hand_plan, tmp_path)
     tree["files"] += ["lift_9.png", "../other.png", "notes.txt", "/etc/hosts", 7]
     (tmp_path / "plan.json").write_text(json.dumps(tree))
     write_plan(hand_plan(name="Second"), tmp_path, pictures=False)
-    assert names(tmp_path) == ["notes.txt", "other.png", "plan.json", "plan.md", "pours.csv"]
+    assert names(tmp_path) == ["notes.txt", "other.png", "plan.json", "plan.md", "pours.csv", "sheet.html"]
     assert "Second" in (tmp_path / "plan.md").read_text(encoding="utf-8")
 
 

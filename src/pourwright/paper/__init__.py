@@ -20,6 +20,7 @@ from pourwright.paper.page import Page, page_markdown, print_page
 from pourwright.paper.plan_json import plan_document, plan_json, read_plan_json
 from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
+from pourwright.paper.sheet import Issue, sheet_html
 from pourwright.paper.tables import plan_tables, print_plan
 from pourwright.paper.words import DO_NOT_POUR, status_words
 from pourwright.paper.writing import check_folder, write_plan
@@ -27,6 +28,7 @@ from pourwright.paper.writing import check_folder, write_plan
 __all__ = [
     "DO_NOT_POUR",
     "SCHEMA",
+    "Issue",
     "Page",
     "PlanDocument",
     "check_folder",
@@ -57,6 +59,7 @@ __all__ = [
     "report_json",
     "report_table",
     "result_json",
+    "sheet_html",
     "sling_page",
     "stand_page",
     "status_words",

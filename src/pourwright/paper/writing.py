@@ -15,9 +15,11 @@ from pourwright.errors import FileError
 from pourwright.paper.markdown import plan_markdown
 from pourwright.paper.plan_json import plan_json
 from pourwright.paper.pours_csv import pours_csv
+from pourwright.paper.sheet import sheet_html
 from pourwright.plan import Plan
 from pourwright.progress import Progress, silent
 
+SHEET = "sheet.html"
 LAST = "plan.json"
 """The file that is moved last; a folder that holds it holds a whole plan."""
 
@@ -29,7 +31,7 @@ ANSWERS = tuple(f"{name}.{kind}" for name in ("weights", "hang", "sling", "stand
 def write_plan(
     plan: Plan, folder: Path | str, *, pictures: bool = True, progress: Progress = silent
 ) -> tuple[Path, ...]:
-    """Write ``plan.json``, ``pours.csv``, ``plan.md`` and the pictures into a folder.
+    """Write ``plan.json``, ``pours.csv``, ``plan.md``, ``sheet.html`` and the pictures into a folder.
 
     Parameters
     ----------
@@ -58,7 +60,8 @@ def write_plan(
     try:
         with _stage(folder) as stage:
             drawn = _draw(plan, stage, progress) if pictures else []
-            files = sorted([*drawn, "plan.md", "pours.csv"])
+            files = sorted([*drawn, "plan.md", "pours.csv", SHEET])
+            _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn]))
             _write(stage / "pours.csv", pours_csv(plan))
             _write(stage / "plan.md", plan_markdown(plan, drawn))
             _write(stage / LAST, plan_json(plan, files, folder))
@@ -170,5 +173,7 @@ def _earlier_files(folder: Path) -> set[str]:
     return {
         name
         for name in names
-        if isinstance(name, str) and re.fullmatch(r"[\w-]+\.(png|md|csv)", name) and (folder / name).is_file()
+        if isinstance(name, str)
+        and re.fullmatch(r"[\w-]+\.(png|md|csv|html|gif|svg|dxf)", name)
+        and (folder / name).is_file()
     }

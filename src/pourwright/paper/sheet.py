@@ -1,0 +1,290 @@
+"""``sheet.html``: the plan for the bench, one file that prints and reads on a phone."""
+
+from __future__ import annotations
+
+import base64
+import io
+import math
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from PIL import Image
+
+from pourwright import units
+from pourwright.lifts import Landing, Lift, Pour
+from pourwright.paper.computed_lines import clock, day_lines, heat_and_rise_lines
+from pourwright.paper.lines import (
+    hole_lines,
+    lift_title,
+    liquids_line,
+    piece_check_lines,
+    stiffness_lines,
+    summary_lines,
+    weight_lines,
+)
+from pourwright.paper.words import DO_NOT_POUR, check_words, limit_words, place_words, status_words
+from pourwright.plan import Plan
+
+PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
+"""Pictures are kept this wide [pixels] and this good (JPEG): sharp at 150 dots an inch over a page."""
+
+BOXES = ("Started at", "Parts A and B, temperature", "Height reached", "Weight poured")
+
+
+@dataclass(frozen=True)
+class Issue:
+    """What a sheet that is issued again says about itself.
+
+    ``done`` holds lines for each poured pour by name, ``changed`` the names of pours that are not as they were.
+    """
+
+    number: int
+    lines: tuple[str, ...]
+    done: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    changed: frozenset[str] = frozenset()
+
+
+def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = None) -> str:
+    """The text of ``sheet.html``.
+
+    Parameters
+    ----------
+    plan : Plan
+    pictures : sequence of Path
+        Pictures of the plan; they are put into the file. Names as ``draw_plan`` gives them.
+    issue : Issue, optional
+        For a sheet made again from what was poured.
+
+    Returns
+    -------
+    str
+        One page that needs nothing else: no network, no script.
+    """
+    place = jinja2.PackageLoader("pourwright.paper", "templates")
+    made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined)
+    css = made.loader.get_source(made, "sheet.css")[0] if made.loader else ""
+    text = made.get_template("sheet.html").render(
+        css=css, pictures={file.name: embedded(file) for file in pictures}, issue=issue, **_words(plan, issue)
+    )
+    return "\n".join(line.rstrip() for line in text.splitlines() if line.strip()) + "\n"
+
+
+def embedded(file: Path) -> str:
+    """A picture as a ``data:`` address, no wider than `PICTURE_WIDTH`."""
+    with Image.open(file) as image:
+        small = image.convert("RGB")
+    small.thumbnail((PICTURE_WIDTH, 4 * PICTURE_WIDTH), Image.Resampling.LANCZOS)
+    kept = io.BytesIO()
+    small.save(kept, "JPEG", quality=PICTURE_QUALITY, optimize=True)
+    return f"data:image/jpeg;base64,{base64.b64encode(kept.getvalue()).decode('ascii')}"
+
+
+def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
+    status = status_words(plan)
+    last = plan.lift_plan.lifts[-1:]
+    return {
+        "name": plan.job.name,
+        "place": plan.job.place,
+        "status": status,
+        "stop": status.startswith(DO_NOT_POUR),
+        "facts": summary_lines(plan),
+        "at_hand": _at_hand(plan),
+        "cautions": plan.cautions,
+        "warnings": together(plan.warnings),
+        "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
+        "clock_words": (
+            "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be. "
+            "Nothing is lost by waiting longer."
+        ),
+        "holes": hole_lines(plan) or ["none"],
+        "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
+        "stiffness": stiffness_lines(plan),
+        "anchors": _anchors(plan),
+        "day": day_lines(plan),
+        "checks": piece_check_lines(plan),
+        "limits": _limits(plan),
+        "assumed": plan.job.assumed,
+        "provenance": sorted(plan.provenance.items()),
+    }
+
+
+def together(warnings: Sequence[str]) -> list[str]:
+    """The same said of several pours, once.
+
+    >>> together(["Pour 1a: so.", "Pour 1b: so.", "Pour 2a: not.", "A word."])
+    ['Pours 1a, 1b: so.', 'Pour 2a: not.', 'A word.']
+    """
+    names: dict[str, list[str]] = {}
+    for warning in warnings:
+        found = re.fullmatch(r"Pour (\w+): (.*)", warning, re.DOTALL)
+        names.setdefault(f": {found[2]}" if found else warning, []).append(found[1] if found else "")
+    return [
+        f"{'Pour' if len(mine) == 1 else 'Pours'} {', '.join(mine)}{said}" if mine[0] else said
+        for said, mine in names.items()
+    ]
+
+
+def _at_hand(plan: Plan) -> list[str]:
+    pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours]
+    cups = sum(pour.batches for pour in pours)
+    most = max((pour.batch.total_m3 for pour in pours), default=0.0)
+    ports = [port.hole_m for port in plan.lift_plan.ports if port.way == "drilled"]
+    vents = [vent for vent in plan.lift_plan.vents if vent.way == "drilled"]
+    drills = sorted({*ports, *(vent.hole_m for vent in vents)})
+    holes = len(ports) + sum(vent.holes for vent in vents)
+    foam, limits = plan.foam, plan.job.limits
+    return [
+        f"Liquids, spare included: {liquids_line(plan)}",
+        f"{cups} clean mixing cup{'' if cups == 1 else 's'}, each for {units.liquid(most)} of both parts with room to "
+        f"stir; a mixer, a scale and a marked stick",
+        f"Drills for {holes} hole{'' if holes == 1 else 's'}: {', '.join(units.length(size) for size in drills)}"
+        if drills
+        else "Nothing is drilled",
+        f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",
+        f"A clock with seconds: mixed by {units.time(limits.mix_s)}, poured by {units.time(foam.cream_s)}, end of rise "
+        f"at {units.time(foam.rise_end_s)}, tack-free at {units.time(foam.tack_free_s)}, all from the start of mixing",
+        f"A thermometer: both parts at {units.temperature(foam.conditions.parts_k)}, the skin at "
+        f"{units.temperature(foam.conditions.skin_k)}",
+    ]
+
+
+def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, Any]:
+    pours = [_pour(plan, pour, last, issue) for pour in lift.pours]
+    done = all(pour["done"] for pour in pours)
+    return {
+        "title": lift_title(lift),
+        "why": "" if done else limit_words(lift),
+        "picture": f"lift_{lift.number:02d}.png",
+        "pours": pours,
+        "done": done,
+    }
+
+
+def _pour(plan: Plan, pour: Pour, last: bool, issue: Issue | None) -> dict[str, Any]:
+    done = issue is not None and pour.name in issue.done
+    changed = issue is not None and pour.name in issue.changed
+    batch = pour.batch
+    cups = "1 cup" if pour.batches == 1 else f"{pour.batches} cups, and in each"
+    return {
+        "name": pour.name,
+        "done": done,
+        "mark": "poured" if done else "changed" if changed else "",
+        "lines": issue.done[pour.name] if issue is not None and done else (),
+        "starts": _starts(plan, pour) if not done else "",
+        "top": units.tape(pour.top_m),
+        "all_a": units.liquid(pour.parts.a_m3),
+        "all_b": units.liquid(pour.parts.b_m3),
+        "cups": str(pour.batches),
+        "wait": units.time(pour.wait_s) if not done else "",
+        "each": f"Mix {cups}, by volume or by weight:",
+        "marks": [
+            ("Part A", units.liquid(batch.a_m3), units.mass(batch.a_kg)),
+            ("Part B", units.liquid(batch.b_m3), units.mass(batch.b_kg)),
+            ("Both, in one cup", units.liquid(batch.total_m3), units.mass(batch.total_kg)),
+        ],
+        "rows": _rows(plan, pour, last),
+        "alarms": _alarms(pour),
+        "boxes": BOXES,
+    }
+
+
+def _rows(plan: Plan, pour: Pour, last: bool) -> list[tuple[str, str]]:
+    limits, foam = plan.job.limits, plan.foam
+    rows = [("pour in", _landing_words(landing)) for landing in pour.landings]
+    if pour.together:
+        rows.append(("together with", f"{', '.join(pour.together)}: they run into each other, so pour them in turns"))
+    if pour.vents:
+        rows.append(("air leaves at", "; ".join(f"{v.name}, {place_words(v.measures)}" for v in pour.vents)))
+    poured_s = limits.mix_s + pour.batch.total_m3 / limits.pour_rate_m3_s
+    rows.append(
+        (
+            "each cup, clock",
+            f"0:00 start of mixing; {_seconds(limits.mix_s)} mixed; {_seconds(poured_s)} poured out, at the latest at "
+            f"{_seconds(foam.cream_s)}; {_seconds(foam.rise_end_s)} risen; {_seconds(foam.tack_free_s)} tack-free",
+        )
+    )
+    how = "it meets its cap: full when foam comes out of the vents" if pour.closes else "it leaves a free surface"
+    rows.append(("rises to", f"{units.tape(pour.top_m)} above the base, {units.length(pour.rise_m)} of foam; {how}"))
+    for landing in pour.landings[:1]:
+        deep = landing.measures.from_base_m - pour.top_m
+        if deep > 0 and not pour.closes:
+            rows.append(
+                (
+                    "dipstick",
+                    f"held to the edge of {landing.port.name}, it touches the foam {units.tape(deep)} down "
+                    f"(before the pour: {units.tape(landing.drop_m)} down)",
+                )
+            )
+    rows.append(
+        (
+            "expect",
+            f"core {units.temperature(pour.peak_k.nominal)}, at worst {units.temperature(pour.peak_k.high)}; pressure "
+            f"on the skin {units.pressure(pour.peak_pressure_pa.nominal)}, at worst "
+            f"{units.pressure(pour.peak_pressure_pa.high)}",
+        )
+    )
+    rows += [("computed", line) for line in heat_and_rise_lines(pour) if line.startswith("hottest")][:1]
+    rows.append(("leave it to cool" if last else "wait before the next lift", units.time(pour.wait_s)))
+    return rows
+
+
+def _landing_words(landing: Landing) -> str:
+    port = landing.port
+    how = {"drilled": "drilled hole", "opening": f"through {port.opening or 'the opening'}"}.get(
+        port.way, "over the open surface"
+    )
+    return f"{port.name}, {how}: {place_words(landing.measures)}; it falls {units.length(landing.drop_m)}"
+
+
+def _alarms(pour: Pour) -> list[str]:
+    lines = [] if pour.landings else ["NO port reaches this pour: find a way in before you start"]
+    lines += [line for line in heat_and_rise_lines(pour) if line.startswith("STAYS EMPTY")]
+    for check in pour.checks:
+        if check.verdict != "ok":
+            lines.append(f"{check_words(check)}; {check.remedy}".rstrip("; "))
+    return lines
+
+
+def _limits(plan: Plan) -> list[str]:
+    """The check of each kind that is nearest to its limit, over all pours."""
+    worst: dict[str, tuple[float, str]] = {}
+    for lift in plan.lift_plan.lifts:
+        for pour in lift.pours:
+            for check in pour.checks:
+                margin = check.margin if check.verdict != "unknown" and check.limit else -1e9
+                line = f"pour {pour.name}: {check_words(check)}"
+                if check.name not in worst or margin < worst[check.name][0]:
+                    worst[check.name] = (margin, line)
+    return [line for _, line in worst.values()] or ["none was checked"]
+
+
+def _anchors(plan: Plan) -> list[str]:
+    anchors = plan.job.site.anchors
+    if not anchors:
+        return ["The job names no anchors. The command hang answers for those of a job that does."]
+    lines = []
+    for anchor in anchors:
+        left, front, base = (float(value) for value in anchor.spot.standing(plan.frame, (math.nan,) * 3))
+        said = [(base, "up from the base"), (left, "from the left"), (front, "from the front")]
+        lines.append(f"{anchor.name}: {', '.join(f'{units.tape(v)} {word}' for v, word in said if v == v)}")
+    return [*lines, "Their loads and margins are on the sheet that the command hang writes."]
+
+
+def _starts(plan: Plan, pour: Pour) -> str:
+    steps = plan.computed.steps if plan.computed is not None else ()
+    starts = [step.start_s for step in steps if step.pour == pour.name and step.kind == "mix"]
+    return clock(min(starts)) if starts else ""
+
+
+def _seconds(value: float) -> str:
+    """Minutes and seconds on a clock.
+
+    >>> _seconds(25.0), _seconds(190.4)
+    ('0:25', '3:10')
+    """
+    whole = round(value)
+    return f"{whole // 60}:{whole % 60:02d}"
