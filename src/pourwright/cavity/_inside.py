@@ -125,8 +125,8 @@ def find_inside(skin: Skin, frame: PourFrame, grid: Grid) -> Inside:
     if doubted > TRUST * count:
         share = min(100.0, 100 * doubted / max(1, count))
         raise CavityError(
-            f"The inside of the shell cannot be told: for {share:.0f} % of it the surface does not say which side is which "
-            "(up to 5 % is planned); close its holes and wind its triangles alike."
+            f"The inside of the shell cannot be told: for {share:.0f} % of it the surface does not say which side is "
+            "which (up to 5 % is planned); close its holes and wind its triangles alike."
         )
     over = patches(inside, tree)
     found = []
