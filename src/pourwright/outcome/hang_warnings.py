@@ -78,10 +78,13 @@ def _pattern(piece: Piece, result: HangResult, centres: np.ndarray, anchors: np.
     if len(spread) < 2 or spread[1] < IN_LINE * spread[0]:
         way = np.ptp(anchors[:, 0]) >= np.ptp(anchors[:, 1])
         if way:
-            lines.append(
-                "All anchors are in one level line: only the lower edge bearing on the wall keeps the piece from "
-                "swinging out. Secure the lower edge, or add an anchor below the line."
+            held = (
+                "only the lower edge bearing on the wall keeps the piece from swinging out. Secure the lower edge, or "
+                "add an anchor below the line."
+                if result.pivot_m is not None
+                else "and the piece stands off the wall, so nothing keeps it from swinging out. Add an anchor below."
             )
+            lines.append(f"All anchors are in one level line: {held}")
         else:
             lines.append(
                 "All anchors are in one upright line: nothing but friction and bearing keeps the piece from turning "
