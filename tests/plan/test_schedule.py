@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -35,8 +36,6 @@ def test_one_hand_mixes_one_after_another():
 
 
 def test_two_hands_do_two_mixes_at_once():
-    from dataclasses import replace
-
     lift = _lift(1, _pour("1a", together=("1b",)), _pour("1b", together=("1a",)))
     assert offsets(lift, replace(SHOP, hands=2), 60.0) == {"1a": 0.0, "1b": 0.0}
     assert offsets(lift, SHOP, 60.0) == {"1a": 0.0, "1b": 90.0}
@@ -44,8 +43,6 @@ def test_two_hands_do_two_mixes_at_once():
 
 @pytest.mark.parametrize("hands", [1, 2, 3])
 def test_a_whole_job(hands):
-    from dataclasses import replace
-
     lifts = (
         _lift(1, _pour("1a", 3, ("1b",)), _pour("1b", 2, ("1a",)), _pour("1c")),
         _lift(2, _pour("2a", 4)),

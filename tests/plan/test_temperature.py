@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from pourwright.errors import JobError
@@ -79,13 +81,11 @@ def test_refusals_name_the_key(tmp_path, asked, key):
     assert caught.value.key == key
 
 
-def test_times_no_reaction_shows_are_still_planned(tmp_path, plan_of):
-    from dataclasses import replace
-
+def test_times_no_reaction_shows_are_still_planned(tmp_path):
     job = _job(tmp_path)
-    odd = replace(job, grade=replace(job.grade, cream_s=2.0, gel_s=3.0, tack_free_s=290.0, rise_end_s=3.1))
+    odd = replace(job, grade=replace(job.grade, cream_s=39.0, gel_s=40.0, tack_free_s=41.0, rise_end_s=41.0))
     course = course_of(odd)
-    if course.cup is None:
-        assert "Make a cup test" in course.note
+    assert course.cup is None
+    assert "Make a cup test" in course.note
     assert course.heat.share[-1] == pytest.approx(1.0)
     assert course.rising.free_density_kg_m3 == pytest.approx(course.foam.open_density_kg_m3.nominal)

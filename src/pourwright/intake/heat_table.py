@@ -15,7 +15,7 @@ class HeatTable(Table):
 
     computed: Flag = taken(True, "false: closed forms only, as with --quick")
     cells: Annotated[int, key(DueNumber(2000, 2_000_000, whole=True))] = taken(
-        60_000, "heat cells at most; more are slower and a little nearer"
+        100_000, "heat cells at most; more are slower and a little nearer"
     )
     rounds: Annotated[int, key(DueNumber(1, 10, whole=True))] = taken(
         3, "divisions into lifts that are tried at most to keep the computed limits"

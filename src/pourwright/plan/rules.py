@@ -10,7 +10,7 @@ class HeatRules:
     """How heat and rise are computed and judged. SI."""
 
     computed: bool = True  # False: closed forms only
-    cells: int = 60_000  # heat cells, at most
+    cells: int = 100_000  # heat cells, at most
     rounds: int = 3  # divisions into lifts, at most
     scorch_s: float = 3600.0  # the hottest spot may be above the grade's caution temperature for so long
     centre_k: float = 333.15  # hottest core under a new lift
