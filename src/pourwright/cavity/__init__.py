@@ -4,6 +4,7 @@ from pourwright.cavity.build import build_cavity
 from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
 from pourwright.cavity.floor import Floor, floor_of, run_distance
 from pourwright.cavity.frame import PourFrame, pour_frame
+from pourwright.cavity.glance import Ends, Glance, glance, glances
 from pourwright.cavity.levels import build_levels
 from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
 from pourwright.cavity.outline import free_surface, outline, region_mesh
@@ -11,8 +12,10 @@ from pourwright.cavity.outline import free_surface, outline, region_mesh
 __all__ = [
     "Cavity",
     "ColumnMap",
+    "Ends",
     "Extremum",
     "Floor",
+    "Glance",
     "Grid",
     "LevelGraph",
     "PourFrame",
@@ -20,6 +23,8 @@ __all__ = [
     "build_levels",
     "floor_of",
     "free_surface",
+    "glance",
+    "glances",
     "nearest_skin_point",
     "outline",
     "pour_frame",

@@ -3,6 +3,7 @@
 from pourwright.lifts import judged
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, VentFlow
+from pourwright.lifts.limits import closing_pressure, open_pressure, rules_of
 from pourwright.lifts.model import (
     Check,
     Landing,
@@ -34,8 +35,11 @@ __all__ = [
     "Unfilled",
     "Vent",
     "VentFlow",
+    "closing_pressure",
     "holes_for",
     "judged",
+    "open_pressure",
     "plan_lifts",
+    "rules_of",
     "verdict",
 ]

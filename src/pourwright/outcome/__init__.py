@@ -15,7 +15,7 @@ from pourwright.outcome.settle import Rest, settle
 from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
 from pourwright.outcome.site import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Site, Spot, Stand
 from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
-from pourwright.outcome.stand import StandResult, StandStage, stand, way_words
+from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
 from pourwright.outcome.stiffness import second_moment
 from pourwright.outcome.verdict import refusals
 from pourwright.outcome.weight import Mass, skin_mass
@@ -64,6 +64,7 @@ __all__ = [
     "chosen_factor",
     "corner_centres",
     "corner_masses",
+    "edge_distances",
     "factor_names",
     "float_body",
     "foam_volume",

@@ -1,0 +1,27 @@
+"""What one way up costs in work against another: all our judgement, no published source."""
+
+from __future__ import annotations
+
+from pourwright.sources import Cited, Standing
+
+LIFT = Cited(2.0, "hour", Standing.JUDGEMENT, note="mixing and pouring one lift and the wait after it")
+POOL = Cited(0.5, "hour", Standing.JUDGEMENT, note="a pool beyond the first: a port and a pour of its own")
+VENT = Cited(0.5, "hour", Standing.JUDGEMENT, note="finding, drilling, watching and plugging one vent")
+CLOSE = Cited(1.0, "hour", Standing.JUDGEMENT, note="closing an opening that does not look up, tight against foam")
+CRADLE = Cited(1.5, "hour", Standing.JUDGEMENT, note="building a cradle for a piece that does not stand by itself")
+PRESSURE = Cited(0.02, "hour/kPa", Standing.JUDGEMENT, note="holding the skin against the peak pressure")
+DEPTH = Cited(0.5, "hour", Standing.JUDGEMENT, note="all depth of extra pools and vented pockets over the piece's length")
+HEIGHT = Cited(0.25, "hour/m", Standing.JUDGEMENT, note="height on the bench: reaching, lifting, holding")
+STEADY_RAD = Cited(0.1745, "rad", Standing.JUDGEMENT, note="a piece that tips before 10 degrees is held while worked on")
+
+TERMS = {
+    "lifts": LIFT,
+    "pools beyond the first": POOL,
+    "drilled vents": VENT,
+    "openings to close": CLOSE,
+    "cradle": CRADLE,
+    "peak pressure": PRESSURE,
+    "depth of pools and pockets": DEPTH,
+    "height on the bench": HEIGHT,
+}
+"""Name of each part of the work to its rate."""

@@ -1,0 +1,231 @@
+"""The search: coarse over the sphere, closer about the best, in full for the few that are left."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+import shapely
+
+from pourwright.cavity import Glance, build_cavity, build_levels, glances, pour_frame, region_mesh
+from pourwright.foam import FoamAtShop, at_conditions
+from pourwright.lifts import closing_pressure, judged, open_pressure, plan_lifts, rules_of
+from pourwright.plan import Job
+from pourwright.progress import Progress, silent
+from pourwright.shell import Panel, Skin, load_skin, panels
+from pourwright.turn.judged import TERMS
+from pourwright.turn.model import Confirmed, Symmetry, Turn, Way
+from pourwright.turn.sphere import around, distinct, first_directions, symmetry_of
+from pourwright.turn.standing import Stance, stance_of, stand_on
+from pourwright.turn.words import reasons, warnings_of
+
+CELLS_ALONG = 112  # along the longest side of the piece, for the coarse look
+RIPPLE_CELLS = 3.0
+SUMMITS = 5  # best directions that are looked at more closely ...
+RINGS_RAD = (0.16, 0.08, 0.04)  # ... at these angles round them: half of the first spacing, and half again
+APART_RAD = np.radians(20.0)  # directions that count as different ways up
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """What all directions share: the cavity's surface and what is held against it."""
+
+    job: Job
+    skin: Skin
+    foam: FoamAtShop
+    vertices_m: np.ndarray  # of the cavity, shell file's axes
+    faces: np.ndarray
+    stance: Stance
+    cell_m: float
+    ripple_m: float
+    lift_m: float
+    pour_m3: float
+
+
+def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progress = silent) -> Turn:
+    """Search the directions to pour a job's piece in.
+
+    The cavity is built once, coarsely, with its real wall; every direction then looks at its surface along columns.
+    Lifts are an estimate there: thickness and what can be mixed and poured in time, without the skin's strength.
+
+    Parameters
+    ----------
+    job : Job
+        Its own ``up`` is looked at as well, to compare.
+    confirm : int
+        How many of the best are seen in full, at least 1: cavity, level graph and division on the cells of a plan, with
+        closed forms for heat and rise.
+    fine : bool
+        Four times as many directions to begin with.
+    progress : Progress
+
+    Returns
+    -------
+    Turn
+    """
+    skin = load_skin(job.shell, unit=job.unit, material=job.material, bands=job.bands, kind=job.kind, progress=progress)
+    scene = scene_of(job, skin, progress)
+    symmetry = symmetry_of(skin)
+    ways, folded = search(scene, symmetry, fine, progress)
+    chosen = _apart(ways, symmetry, max(1, confirm))
+    flattest = panels(skin, 16)
+    drawn = confirm_way(scene, look(scene, np.array([job.up], float), silent)[0], flattest)
+    best = []
+    for k, way in enumerate(chosen):
+        progress("in full", k / len(chosen))
+        same = float(np.linalg.norm(symmetry.fold(way.up) - symmetry.fold(drawn.way.up))) < 1e-6
+        best.append(drawn if same else confirm_way(scene, way, flattest))
+    if not any(one is drawn for one in best):
+        best.append(drawn)
+    progress("in full", 1.0)
+    best.sort(key=lambda one: (len(one.over) > 0, round(one.way.work_h, 9), tuple(-np.round(one.way.up, 9))))
+    return Turn(
+        name=job.name, place=job.place, skin=skin, ways=tuple(ways), best=tuple(best), drawn=drawn, symmetry=symmetry,
+        folded=folded, cell_m=scene.cell_m, ripple_m=scene.ripple_m, why=reasons(best, drawn, len(ways)),
+        warnings=warnings_of(best, symmetry),
+    )  # fmt: skip
+
+
+def scene_of(job: Job, skin: Skin, progress: Progress = silent) -> Scene:
+    """Cavity, once and coarse, and the limits every direction is held against."""
+    frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
+    cell = float(frame.size_m.max()) / CELLS_ALONG
+    cavity = build_cavity(
+        skin, frame, cell_m=cell, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress
+    )
+    graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
+    foam = at_conditions(job.grade, job.conditions)
+    ripple = max(RIPPLE_CELLS * cell, job.limits.ripple_m or 0.0)
+    rules = rules_of(foam, job.limits, ripple)
+    stance = stance_of(skin, cavity, graph, foam, job.site.stand.contact_m)
+    vertices, faces = region_mesh(cavity, graph, np.arange(len(graph.node_level)))
+    pour = rules.liquid_m3 / rules.open_share
+    return Scene(job, skin, foam, vertices, faces, stance, cell, ripple, rules.lift_m, pour)
+
+
+def search(scene: Scene, symmetry: Symmetry, fine: bool, progress: Progress = silent) -> tuple[list[Way], int]:
+    """All directions looked at, best first, and how many were folded away."""
+    ups, folded = first_directions(fine, symmetry)
+    ways = look(scene, ups, progress)
+    for ring in RINGS_RAD:
+        ring = ring / 2 if fine else ring
+        ways.sort(key=_rank)
+        summits = _apart(ways, symmetry, SUMMITS)
+        more = symmetry.fold(np.vstack([around(way.up, ring) for way in summits]))
+        more = distinct(more, 0.4 * ring, np.array([way.up for way in ways]))
+        if len(more):
+            ways += look(scene, more, progress)
+    ways.sort(key=_rank)
+    return ways, folded
+
+
+def _rank(way: Way) -> tuple[float, tuple[float, ...]]:
+    return round(way.work_h, 9), tuple(-np.round(way.up, 9))
+
+
+def _apart(ways: list[Way], symmetry: Symmetry, count: int) -> list[Way]:
+    """The best of them that are different ways up, mirror images counted as the same."""
+    out: list[Way] = []
+    for way in ways:
+        images = np.einsum("kij,j->ki", symmetry.turns, way.up)
+        if all(float((images @ other.up).max()) < np.cos(APART_RAD) for other in out):
+            out.append(way)
+        if len(out) == count:
+            break
+    return out
+
+
+def look(scene: Scene, ups: np.ndarray, progress: Progress = silent) -> list[Way]:
+    """Each of the directions ``ups`` (k, 3), coarsely."""
+    seen = glances(
+        scene.vertices_m, scene.faces, ups, cell_m=scene.cell_m, ripple_m=scene.ripple_m, lift_m=scene.lift_m,
+        pour_m3=scene.pour_m3, progress=progress,
+    )  # fmt: skip
+    return [_way(scene, one) for one in seen]
+
+
+def _way(scene: Scene, seen: Glance) -> Way:
+    usable = [o for o in scene.skin.openings if o.normal @ seen.up >= judged.LOOKS_UP.value]
+    close = tuple(o.name for o in scene.skin.openings if o.normal @ seen.up < judged.LOOKS_UP.value)
+    vented = np.zeros(len(seen.pockets), bool)
+    for opening in usable:
+        vented |= _at_opening(opening.loop_m, opening.centroid_m, opening.normal, seen.pockets.point_m, scene.cell_m)
+    rise = seen.thickest_m
+    peak = open_pressure(scene.foam, rise).nominal
+    if not vented.all():
+        peak = max(peak, closing_pressure(scene.foam).nominal)
+    height, tip, cradle = stand_on(scene.stance, seen.up)
+    way = Way(
+        seen.up, seen.lifts, rise, seen.pools.depth_m, seen.pools.point_m, seen.pockets.depth_m,
+        seen.pockets.point_m, vented, close, peak, height, tip, cradle, {},
+    )  # fmt: skip
+    return with_hours(way, float(np.ptp(scene.stance.corner_m, axis=0).max()))
+
+
+def _at_opening(
+    loop_m: np.ndarray, centre_m: np.ndarray, normal: np.ndarray, points_m: np.ndarray, cell_m: float
+) -> np.ndarray:
+    """Which points lie under the cap of an opening, within the coarse look's three cells and its outline."""
+    side = np.eye(3)[int(np.argmin(np.abs(normal)))]
+    x = np.cross(normal, side)
+    x = x / np.linalg.norm(x)
+    y = np.cross(normal, x)
+    plane = np.column_stack([(loop_m - centre_m) @ x, (loop_m - centre_m) @ y])
+    lid = shapely.make_valid(shapely.Polygon(plane)).buffer(cell_m)
+    away = points_m - centre_m
+    near = np.abs(away @ normal) <= 3.0 * cell_m
+    return near & shapely.contains_xy(lid, away @ x, away @ y)
+
+
+def with_hours(way: Way, length_m: float) -> Way:
+    """The way with its work by parts; ``length_m`` is the longest side of the piece."""
+    deep = float(way.pool_m[1:].sum() + way.pocket_m[~way.vented].sum())
+    amount = {
+        "lifts": float(way.lifts),
+        "pools beyond the first": float(max(0, len(way.pool_m) - 1)),
+        "drilled vents": float(way.drilled),
+        "openings to close": float(len(way.close)),
+        "cradle": 1.0 if way.cradle_m > 0 else 0.0,
+        "peak pressure": way.peak_pa / 1e3,
+        "depth of pools and pockets": deep / length_m,
+        "height on the bench": way.height_m,
+    }
+    return replace(way, hours={name: amount[name] * rate.value for name, rate in TERMS.items()})
+
+
+def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirmed:
+    """A way up in full, on the cells of a plan."""
+    job, skin = scene.job, scene.skin
+    frame = pour_frame(skin.vertices_m, way.up, np.asarray(job.front))
+    cavity = build_cavity(skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3)
+    graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
+    plan = plan_lifts(skin, frame, cavity, graph, scene.foam, job.limits, flattest)
+    pours = [pour for lift in plan.lifts for pour in lift.pours]
+    open_at = [k for k, pocket in enumerate(graph.pockets) if _open(pocket.node, plan.vents)]
+    vented = np.zeros(len(graph.pockets), bool)
+    vented[open_at] = True
+    checks = [check for pour in pours for check in pour.checks]
+    full = replace(
+        way,
+        lifts=len(plan.lifts),
+        thickest_m=max((pour.rise_m for pour in pours), default=0.0),
+        pool_m=np.array([pool.persistence_m for pool in graph.pools]),
+        pool_at_m=np.array([pool.point_m for pool in graph.pools]).reshape(-1, 3),
+        pocket_m=np.array([pocket.persistence_m for pocket in graph.pockets]),
+        pocket_at_m=np.array([pocket.point_m for pocket in graph.pockets]).reshape(-1, 3),
+        vented=vented,
+        peak_pa=max((pour.peak_pressure_pa.nominal for pour in pours), default=way.peak_pa),
+    )
+    return Confirmed(
+        way=with_hours(full, float(np.ptp(scene.stance.corner_m, axis=0).max())),
+        coarse=way,
+        cell_m=cavity.grid.cell_m,
+        ports=sum(port.way == "drilled" for port in plan.ports),
+        over=tuple(sorted({check.name for check in checks if check.verdict == "over"})),
+        unknown=tuple(sorted({check.name for check in checks if check.verdict == "unknown"})),
+    )
+
+
+def _open(node: int, vents: tuple[object, ...]) -> bool:
+    """Whether a pocket leaves by an opening: its vent says so."""
+    return any(getattr(vent, "node", -1) == node and getattr(vent, "way", "") == "opening" for vent in vents)
