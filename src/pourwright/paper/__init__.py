@@ -22,6 +22,7 @@ from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
 from pourwright.paper.sheet import Issue, sheet_html
 from pourwright.paper.tables import plan_tables, print_plan
+from pourwright.paper.turn_page import print_turn, turn_json, write_turn
 from pourwright.paper.words import DO_NOT_POUR, status_words
 from pourwright.paper.writing import check_folder, write_plan
 
@@ -55,6 +56,7 @@ __all__ = [
     "print_cup",
     "print_page",
     "print_plan",
+    "print_turn",
     "read_plan_json",
     "report_json",
     "report_table",
@@ -64,7 +66,9 @@ __all__ = [
     "stand_page",
     "status_words",
     "surface_of",
+    "turn_json",
     "weights_page",
     "write_answer",
     "write_plan",
+    "write_turn",
 ]

@@ -1,0 +1,69 @@
+"""``pourwright turn``: which way up to pour."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
+from pourwright.cli.screen import output, progress_shown
+from pourwright.errors import UsageError
+
+NAME = "turn"
+MOST = 12
+
+
+def run(
+    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", metavar="DIR", help="Folder for turn.json and turn.png.", show_default=False),
+    ] = None,
+    unit: Unit = None,
+    wall: Annotated[
+        str | None, typer.Option("--wall", help='Wall thickness with its unit, like "5 mm".', show_default=False)
+    ] = None,
+    foam: Annotated[
+        str | None, typer.Option("--foam", help="Foam grade; pourwright grades lists them.", show_default=False)
+    ] = None,
+    kind: Kind = None,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
+        ),
+    ] = None,
+    confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are seen in full.")] = 3,
+    fine: Annotated[bool, typer.Option("--fine", help="Four times as many directions to begin with.")] = False,
+    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Search the directions to pour a piece in and rank them.
+
+    Prints the line for the job file; pourwright plan takes it with --set "piece.up=[x, y, z]" too.
+    """
+    from pourwright.intake import job_from_shell, read_job
+    from pourwright.paper import print_turn, turn_json, write_turn
+    from pourwright.turn import find_ways
+
+    if not 1 <= confirm <= MOST:
+        raise UsageError(f"--confirm {confirm}: give a number from 1 to {MOST}")
+    named = {"piece.unit": unit, "piece.kind": kind, "wall.thickness": wall, "foam.grade": foam}
+    overrides = overrides_of(named, settings or [])
+    asked = read_job if piece.suffix.lower() == ".toml" else job_from_shell
+    job = asked(piece, overrides)
+    with progress_shown(not as_json) as progress:
+        found = find_ways(job, confirm=confirm, fine=fine, progress=progress)
+        files = write_turn(found, out, pictures=pictures) if out is not None else ()
+    if as_json:
+        sys.stdout.write(turn_json(found))
+        return 0
+    console = output()
+    print_turn(found, console)
+    if files:
+        console.print(f"\n{', '.join(file.name for file in files)} in {out}", highlight=False, markup=False)
+    return 0
