@@ -110,8 +110,8 @@ def _rise_words(lift_plan: LiftPlan) -> list[str]:
             if pour.rise.below_m3 > 0.02 * pour.volume_m3:
                 lines.append(
                     f"Pour {pour.name} ends {pour.rise.below_m3 * 1e3:.2g} L short of its level in a limb that its "
-                    "foam climbs more slowly, and rises over it elsewhere. The next lift needs more foam there and less "
-                    "in the other: measure the heights before you mix it."
+                    "foam climbs more slowly, and rises over it elsewhere. The next lift needs more foam there and "
+                    "less in the other: measure the heights before you mix it."
                 )
             if pour.closes and pour.rise.packing < pour.rise.packing_needed:
                 lines.append(
