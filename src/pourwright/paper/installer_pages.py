@@ -254,8 +254,8 @@ def sling_page(piece: Piece, result: SlingResult, made: str) -> Page:
                 f"hoisting factor {result.dynamic:g} (1.1 to 1.3 is common practice, no source)",
                 factor_line(result.factor),
                 *check_lines(result.checks),
-                "What holds the leg in or around the piece, the skin there, and whether a leg rubs on the piece are not "
-                "computed: look at the picture.",
+                "What holds the leg in or around the piece, the skin there, and whether a leg rubs on the piece are "
+                "not computed: look at the picture.",
             ),
         ),
     )
