@@ -184,3 +184,24 @@ def test_vents_pass_the_computed_air(plan_of):
     assert vent.hole_m * np.sqrt(vent.holes) >= max(f.hole_needed_m for f in flows) * 0.999
     assert vent.closed_air_m3_s > 0
     assert _pours(plan)[-1].vents[0].hole_m == vent.hole_m
+
+
+def test_too_long_above_scorch_divides_again(plan_of, check_of):
+    hot = {"shop.air": "36 degC"}
+    lax, strict = plan_of("column", **hot), plan_of("column", **hot, **{"heat.scorch": "12 min"})
+    assert max(pour.heat.hot_s[0][1] for pour in _pours(lax)) > 720
+    assert strict.computed.divisions == 2
+    assert len(strict.lift_plan.lifts) > len(lax.lift_plan.lifts)
+    assert {check_of(pour, judged.SCORCH).verdict for pour in _pours(strict)} == {"ok"}
+    assert strict.lift_plan.lifts[0].limit == judged.SCORCH
+    assert strict.lift_plan.lifts[0].limit_check.value > strict.lift_plan.lifts[0].limit_check.limit
+
+
+def test_what_does_not_help_is_not_taken(plan_of):
+    # nothing makes a core cool within no time at all
+    never = plan_of("column", **{"shop.air": "36 degC", "heat.scorch": "0 s", "limits.lift": "60 mm",
+                                 "limits.lift_reference": "a test", "heat.rounds": 2})  # fmt: skip
+    assert never.computed.divisions == 2
+    assert never.over_limit
+    plain = plan_of("column", **{"shop.air": "36 degC", **_own(0.06)})
+    assert len(never.lift_plan.lifts) >= len(plain.lift_plan.lifts)

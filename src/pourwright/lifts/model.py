@@ -29,8 +29,8 @@ class Check:
 
     @property
     def margin(self) -> float:
-        """Share of the limit that is left; negative when over."""
-        return 1.0 - self.value / self.limit
+        """Share of the limit that is left; negative when over, nan of a limit of nothing."""
+        return 1.0 - self.value / self.limit if self.limit else float("nan")
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,6 +123,7 @@ class Pour:
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
     heat: HeatCourse | None = None  # computed in the real shape; None: closed forms only
     rise: RiseCourse | None = None  # computed along the level graph; None: closed forms only
+    poured: bool = False  # it is in already: amounts and top are what was recorded, the rest is not known
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,10 +1,13 @@
 """All stages together; the only place where they meet."""
 
+from pourwright.plan.cautions import cautions_for
 from pourwright.plan.heating import Heating
 from pourwright.plan.make import make_plan
 from pourwright.plan.model import Job, Plan
+from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import Course, course_of
-from pourwright.plan.refine import Computed
+from pourwright.plan.refine import Computed, refine
+from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import Step
 from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for
@@ -17,8 +20,13 @@ __all__ = [
     "Job",
     "Plan",
     "Step",
+    "cautions_for",
     "course_of",
     "largest_in_time_m3",
     "make_plan",
     "parts_temperature_for",
+    "provenance_of",
+    "refine",
+    "whole_checks",
+    "whole_warnings",
 ]

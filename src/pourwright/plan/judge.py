@@ -220,7 +220,7 @@ def heat_excess(waits: WaitPlan, limit_k: float, caution_s: float) -> float:
     for pour in waits.result.pours:
         if pour.skin_peak_k > limit_k:
             total += pour.skin_peak_k / limit_k - 1
-        total += max(0.0, 3600.0 * pour.hours_above[0] / caution_s - 1)
+        total += max(0.0, pour.hours_above[0] - caution_s / 3600.0)
     return total
 
 
