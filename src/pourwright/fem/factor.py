@@ -8,7 +8,7 @@ import scipy.sparse.linalg as sla
 from scipy.sparse import csgraph
 
 from pourwright.errors import ShellError
-from pourwright.fem.ordering import nested_dissection
+from pourwright.fem.ordering import minimum_degree, nested_dissection
 
 
 class Factor:
@@ -48,7 +48,8 @@ class Factor:
             if node_of is None and _can_move(stiffness, self.held, np.asarray(places_m, float), touching):
                 raise ShellError(_LOOSE)
             rank = np.empty(len(places_m), np.int64)
-            rank[nested_dissection(places_m, touching)] = np.arange(len(places_m))
+            by = nested_dissection(places_m, touching) if node_of is None else minimum_degree(touching)
+            rank[by] = np.arange(len(places_m))
             free = np.flatnonzero(~self.held)
             order = free[np.argsort(rank[nodes[free]], kind="stable")]
         self._order: np.ndarray = order

@@ -1,0 +1,38 @@
+"""Structure: the skin under rise pressure, and what the set foam adds, by finite elements on the real shape.
+
+``lift_bow`` answers how far the skin bows under a lift and where to prop it; ``piece_gains`` compares the piece before
+and after; ``solve_structure`` does both. Foam is a solid of cubes (``FoamBlock``) joined to the skin (``Filled``).
+"""
+
+from pourwright.structure.filled import Filled
+from pourwright.structure.foam import FoamBlock, Joint, foam_block, join
+from pourwright.structure.gains import Loads, piece_gains
+from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
+from pourwright.structure.model import Gain, LiftBow, PressedLift, Prop, PushMap, Shape, StiffnessResult
+from pourwright.structure.pressure import Under, bed, lift_bow
+from pourwright.structure.solve import StructureJob, solve_structure
+
+__all__ = [
+    "Filled",
+    "FoamBlock",
+    "Gain",
+    "Joint",
+    "LiftBow",
+    "Loads",
+    "PressedLift",
+    "Prop",
+    "PushMap",
+    "Shape",
+    "SkinMesh",
+    "StiffnessResult",
+    "StructureJob",
+    "Under",
+    "bed",
+    "even_mesh",
+    "foam_block",
+    "join",
+    "lift_bow",
+    "piece_gains",
+    "skin_mesh",
+    "solve_structure",
+]

@@ -1,0 +1,128 @@
+"""What is told of the skin under pressure, and of what the set foam adds."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+
+@dataclass(frozen=True, slots=True)
+class PressedLift:
+    """A lift as far as the skin feels it; heights above the base of the standing piece."""
+
+    number: int
+    bottom_m: float
+    top_m: float
+    pressure_pa: float  # gauge, nominal, of its hardest pour
+    closes: bool  # it meets a cap and is packed
+
+
+@dataclass(frozen=True, eq=False)
+class Prop:
+    """A shore against the outside of the skin."""
+
+    point_m: np.ndarray  # (3,) standing axes, middle of its pad
+    normal: np.ndarray  # (3,) out of the piece: the shore pushes against it
+    force_n: float  # what it holds
+    pad_m: float  # radius of its pad
+
+
+@dataclass(frozen=True, eq=False)
+class LiftBow:
+    """How a lift bows the skin. ``verdict``: ok, over, held (from outside) or unknown.
+
+    With ``props``, ``propped_m`` and ``propped_pa`` are what is left once they stand, and ``passes`` whether that is
+    within both limits.
+    """
+
+    number: int
+    pressure_pa: float
+    outward_m: float  # greatest outward movement
+    point_m: np.ndarray  # (3,) where, standing axes
+    allowed_m: float  # there
+    stress_pa: float  # greatest
+    stress_limit_pa: float
+    large: bool  # whether the stretch of the bowed skin was counted
+    verdict: str
+    props: tuple[Prop, ...] = ()
+    propped_m: float = float("nan")
+    propped_pa: float = float("nan")
+    passes: bool = False
+    thinner_m: float = float("nan")  # thickness of a lift that passes without props; nan: none found or none needed
+    words: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Gain:
+    """One load case. Movements [m] or turns [rad] before and after, under the same load.
+
+    ``touching``: the foam only pushes, one-sided, and slides. ``bonded``: full bond, or the share the job gives.
+    ``counted`` is the one that stands for this piece.
+    """
+
+    name: str
+    unit: str  # "m" or "rad"
+    load: str  # in words
+    before: float
+    touching: float
+    bonded: float
+    counted: float
+    words: str = ""
+
+    @property
+    def ratios(self) -> tuple[float, float, float]:
+        """Stiffness after over before: touching, bonded, counted."""
+        return self.before / self.touching, self.before / self.bonded, self.before / self.counted
+
+
+@dataclass(frozen=True, eq=False)
+class PushMap:
+    """A hand push at points all over the skin; stiffness is force over the mean movement under the palm [N/m]."""
+
+    point_m: np.ndarray  # (k, 3) standing axes
+    normal: np.ndarray  # (k, 3)
+    before_n_m: np.ndarray  # (k,)
+    touching_n_m: np.ndarray
+    bonded_n_m: np.ndarray
+    counted_n_m: np.ndarray  # with the gap that cooling opens, where there is no bond
+    force_n: float
+    palm_m: float  # radius
+
+    @property
+    def worst(self) -> int:
+        """Index of the softest point before."""
+        return int(np.argmin(self.before_n_m))
+
+    @property
+    def gain(self) -> np.ndarray:
+        """Counted over before, (k,)."""
+        return np.asarray(self.counted_n_m / self.before_n_m)
+
+
+@dataclass(frozen=True, eq=False)
+class Shape:
+    """The skin's triangles and how they move under one load, for pictures; standing axes [m]."""
+
+    vertices_m: np.ndarray
+    faces: np.ndarray
+    before_m: np.ndarray  # (n, 3) movement
+    after_m: np.ndarray  # (n, 3) with the foam that counts
+
+
+@dataclass(frozen=True, eq=False)
+class StiffnessResult:
+    """Everything that is told of a piece's structure; points are standing ones."""
+
+    bows: tuple[LiftBow, ...]
+    gains: tuple[Gain, ...]
+    push: PushMap | None
+    shape: Shape | None  # under the side pressure, or its own weight
+    bond: float
+    gap_m: float  # opened by cooling behind an unbonded skin, at most
+    foam_pa: tuple[float, float]  # least and greatest modulus by lift
+    triangles: int
+    cells: int
+    cell_m: float
+    words: tuple[str, ...]  # how it was done, what is left out
+    warnings: tuple[str, ...]

@@ -1,0 +1,281 @@
+"""The skin while the foam rises: how far it bows lift by lift, and where a shore would hold it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.errors import ShellError
+from pourwright.fem import Contact, ShellModel, equilibrium, skin_stress, springs
+from pourwright.physics.foundation import dent_stiffness
+from pourwright.physics.plates_small import flexural_rigidity
+from pourwright.shell import Panel, SkinMaterial
+from pourwright.sources import Cited, Standing
+from pourwright.structure.mesh import SkinMesh
+from pourwright.structure.model import LiftBow, PressedLift, Prop
+
+PAD = Cited(0.06, "m", Standing.JUDGEMENT, note="radius of the pad of a shore")
+BOARDS = (1.0, 2.0, 3.5)  # pads of a shore, then boards under it, over the radius of a pad
+SHORE = Cited(1e7, "N/m", Standing.JUDGEMENT, note="a timber of 50 mm x 50 mm, 2 m long, between pad and ground")
+MOST_PROPS = 24
+ROUNDS = 4  # of shores added where the skin still moves too far
+THINNER = (0.75, 0.5, 0.35, 0.25)
+LEAST_LIFT = 0.05  # [m]
+MARGIN = 0.6  # of the piece's width, kept of the skin beyond the lift
+FLOOR = -0.7  # a normal that looks down more than this stands on the ground
+
+
+@dataclass(frozen=True, eq=False)
+class Under:
+    """What the pressure of lifts is judged with."""
+
+    mesh: SkinMesh
+    material: SkinMaterial
+    panels: tuple[Panel, ...]
+    panel_point_m: np.ndarray  # (p, 3) their middles, standing axes
+    bow_share: float
+    foam_pa: Callable[[float], float]  # modulus of set foam at a height
+    foam_poisson: float
+    foam_depth_m: float  # behind the skin
+    bonds: bool
+    held: bool  # in a mould or cradle
+
+
+def allowed_bow(under: Under, point_m: np.ndarray) -> float:
+    """How far the skin may bow at a point: the share of the width of the nearest panel (for its size).
+
+    Without any panel, of the smallest extent of the piece.
+    """
+    if not under.panels:
+        return under.bow_share * float(np.ptp(under.mesh.vertices_m, axis=0).min())
+    width = np.array([panel.width_m for panel in under.panels])
+    near = np.linalg.norm(under.panel_point_m - point_m, axis=1) / width
+    return under.bow_share * float(width[np.argmin(near)])
+
+
+def bed(rigidity_nm: np.ndarray, foam_pa: np.ndarray, poisson: float, depth_m: float) -> np.ndarray:
+    """Springs per area [Pa/m] that give a flat skin on foam its true dent: ``k = (S / 8)^2 / D``.
+
+    ``S`` is the dent stiffness of a wide plate on an elastic layer (``physics.foundation``), and a plate on springs has
+    ``S = 8 sqrt(k D)``.
+    """
+    out = np.zeros(len(rigidity_nm))
+    pairs, index = np.unique(np.round(np.log(np.stack([rigidity_nm, np.maximum(foam_pa, 1.0)], 1)), 2), axis=0, return_inverse=True)
+    for k, (d, e) in enumerate(np.exp(pairs)):
+        stiff = dent_stiffness(float(d), 0.0, float(e), poisson, depth_m)
+        out[np.ravel(index) == k] = (stiff / 8) ** 2 / d
+    return out
+
+
+def lift_bow(under: Under, lift: PressedLift, thinner: bool = True) -> LiftBow:
+    """How far the skin bows under one lift, and what would hold it.
+
+    Parameters
+    ----------
+    under : Under
+    lift : PressedLift
+    thinner : bool
+        Whether to look for a thinner lift too where it bows too far.
+
+    Returns
+    -------
+    LiftBow
+        ``unknown`` where no rest was found: never to be taken as safe.
+
+    Notes
+    -----
+    The lift's pressure acts on the skin between its bottom and top. Below, set foam only pushes (bonded: also pulls);
+    above, the skin is empty. What faces the ground on the lowest band is held. Membrane stretch is counted where the
+    linear bow is more than half the wall. The part of the skin more than 0.6 widths beyond the lift is taken as still.
+    """
+    limit = under.material.short_term_stress_pa
+    nothing = np.full(3, np.nan)
+    if under.held:
+        return LiftBow(
+            lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "held",
+            words="held from outside: the mould or cradle takes the pressure",
+        )  # fmt: skip
+    part = _Part(under, lift)
+    if part.empty:
+        return LiftBow(
+            lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "unknown",
+            words="no triangle of the coarse skin lies within this lift: ask for more triangles",
+        )  # fmt: skip
+    try:
+        bow = part.solve(())
+    except ShellError as error:
+        return LiftBow(
+            lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, True, "unknown",
+            words=str(error),
+        )  # fmt: skip
+    if bow.verdict != "over":
+        return bow
+    bow = _propped(part, bow)
+    return replace(bow, thinner_m=_thinner(under, lift)) if thinner else bow
+
+
+def _propped(part: _Part, bow: LiftBow) -> LiftBow:
+    """Shores where the skin moves most for what it may, until it passes: on pads, else on boards."""
+    best = bow
+    for size in BOARDS:
+        pad = max(size * PAD.value, 1.2 * part.under.mesh.side_m)
+        props: tuple[Prop, ...] = ()
+        last = bow
+        for k in range(ROUNDS):
+            more = part.bulges(last, props, pad, wide=k == 0)
+            if not more or len(props) + len(more) > MOST_PROPS:
+                break
+            try:
+                last = part.solve((*props, *more))
+            except ShellError:
+                break
+            props = last.props
+            if last.verdict == "ok":
+                return _with(bow, last, "")
+        if props and (not best.props or last.stress_pa < best.stress_pa):
+            best = last
+    if not best.props:
+        return replace(bow, words="no rest was found with shores: hold the skin in a mould or cradle")
+    return _with(bow, best, "not within its limits with these shores either: hold the skin in a mould or cradle")
+
+
+def _with(bow: LiftBow, last: LiftBow, words: str) -> LiftBow:
+    return replace(
+        bow,
+        props=tuple(prop for prop in last.props if prop.force_n > 0),
+        propped_m=last.outward_m,
+        propped_pa=last.stress_pa,
+        passes=last.verdict == "ok",
+        words=words,
+    )
+
+
+def _thinner(under: Under, lift: PressedLift) -> float:
+    """The thickest of some thinner lifts, from the same bottom and under the same pressure, that passes; nan if none."""
+    for share in THINNER:
+        thick = share * (lift.top_m - lift.bottom_m)
+        if thick < LEAST_LIFT:
+            break
+        trial = _Part(under, replace(lift, top_m=lift.bottom_m + thick))
+        if trial.empty:
+            break
+        try:
+            if trial.solve(()).verdict == "ok":
+                return thick
+        except ShellError:
+            continue
+    return math.nan
+
+
+class _Part:
+    """The skin round one lift."""
+
+    def __init__(self, under: Under, lift: PressedLift):
+        self.under, self.lift = under, lift
+        mesh = under.mesh
+        height = mesh.vertices_m[mesh.faces].mean(axis=1)[:, 2]
+        extent = np.ptp(mesh.vertices_m, axis=0)
+        margin = MARGIN * float(max(extent[0], extent[1]))
+        near = (height > lift.bottom_m - margin) & (height < lift.top_m + margin)
+        pressed = (height >= lift.bottom_m) & (height <= lift.top_m)
+        self.empty = not pressed.any()
+        if self.empty:
+            return
+        used, index = np.unique(mesh.faces[near], return_inverse=True)
+        self.vertices, self.normal = mesh.vertices_m[used], mesh.normal[used]
+        self.pressed = pressed[near]
+        material = under.material
+        self.model = ShellModel(
+            self.vertices, index.reshape(-1, 3), mesh.thickness_m[near], material.youngs_modulus_pa, material.poisson
+        )
+        wall = mesh.vertex_thickness_m[used]
+        self.wall = wall
+        self.rigidity = flexural_rigidity(material.youngs_modulus_pa, material.poisson, wall)
+        z = self.vertices[:, 2]
+        low = float(mesh.vertices_m[:, 2].min())
+        cut = np.isin(used, np.unique(mesh.faces[~near]))
+        floor = (z < low + max(0.5 * mesh.side_m, 0.01 * float(extent[2]))) & (self.normal[:, 2] < FLOOR)
+        if not floor.any() and not cut.any():
+            floor = z < low + mesh.side_m
+        self.hold = np.zeros((len(used), 6), bool)
+        self.hold[cut] = True
+        self.hold[floor, :3] = True
+        self.load = self.model.pressure_load(np.where(self.pressed, lift.pressure_pa, 0.0))
+        foam = np.zeros(len(used))
+        below = z < lift.bottom_m - 1e-9
+        if below.any():
+            modulus = np.array([under.foam_pa(float(h)) for h in z[below]])
+            foam[below] = bed(self.rigidity[below], modulus, under.foam_poisson, under.foam_depth_m)
+        self.foam_n_m = foam * self.model.vertex_area_m2
+        touched = self.model.triangles[self.pressed]
+        self.counts = np.zeros(len(used), bool)
+        self.counts[np.unique(touched)] = True
+
+    def bulges(self, bow: LiftBow, props: tuple[Prop, ...], pad_m: float, wide: bool) -> tuple[Prop, ...]:
+        """Places for more shores: where the skin moves too far, else where it moves most; well apart."""
+        share = self.share * (~np.isin(np.arange(len(self.share)), self.under_pads))
+        wanted = np.flatnonzero(share > 1.0) if bow.outward_m > bow.allowed_m or (share > 1.0).any() else np.empty(0, int)
+        if not len(wanted):
+            wanted = np.array([int(np.argmax(share))])
+        taken = [prop.point_m for prop in props]
+        ways = [prop.normal for prop in props]
+        chosen: list[Prop] = []
+        for k in wanted[np.argsort(-share[wanted], kind="stable")]:
+            point, normal = self.vertices[k], self.normal[k]
+            apart = max(2.2 * pad_m, 0.6 * allowed_bow(self.under, point) / self.under.bow_share if wide else 0.0)
+            near = [np.linalg.norm(point - p) < apart and normal @ w > 0.5 for p, w in zip(taken, ways, strict=True)]
+            if not any(near):
+                chosen.append(Prop(point, normal, 0.0, pad_m))
+                taken.append(point)
+                ways.append(normal)
+        return tuple(chosen)
+
+    def solve(self, props: tuple[Prop, ...]) -> LiftBow:
+        """The bow with shores at ``props``; the forces they take are in the answer's own props."""
+        under, lift, model = self.under, self.lift, self.model
+        stiff, way = self.foam_n_m.copy(), self.normal.copy()
+        extra = None
+        if under.bonds and stiff.any():
+            on = np.flatnonzero(stiff)
+            extra = springs(model, on, self.normal[on], stiff[on])
+            stiff[:] = 0.0
+        pads = []
+        for prop in props:
+            under_pad = np.linalg.norm(self.vertices - prop.point_m, axis=1) <= prop.pad_m
+            under_pad &= self.normal @ prop.normal > 0.5
+            under_pad[int(np.argmin(np.linalg.norm(self.vertices - prop.point_m, axis=1)))] = True
+            pads.append(under_pad)
+            area = model.vertex_area_m2[under_pad]
+            stiff[under_pad] = SHORE.value * area / area.sum()
+            way[under_pad] = -prop.normal
+        contact = Contact(stiff, way) if stiff.any() else None
+        rest = equilibrium(model, self.load, self.hold, contact=contact, extra=extra)
+        large = float(self._outward(rest.movement).max()) > 0.5 * float(self.wall.min())
+        if large:
+            rest = equilibrium(model, self.load, self.hold, large=True, contact=contact, extra=extra)
+        out = self._outward(rest.movement)
+        share = out / np.array([allowed_bow(under, p) for p in self.vertices])
+        k = int(np.argmax(share))
+        stress = skin_stress(model, rest.movement, large).peak_pa
+        worst = int(np.argmax(np.where(self.pressed, stress, 0.0)))
+        limit = under.material.short_term_stress_pa
+        known = math.isfinite(limit) and limit > 0
+        over = share[k] > 1.0 or (known and stress[worst] > limit)
+        verdict = "over" if over else "ok" if known else "unknown"
+        point = self.vertices[k]
+        self.share = share
+        self.under_pads = np.flatnonzero(np.any(pads, axis=0)) if pads else np.empty(0, int)
+        forces = tuple(
+            replace(prop, force_n=float(rest.push_n[pad].sum())) for prop, pad in zip(props, pads, strict=True)
+        )
+        return LiftBow(
+            lift.number, lift.pressure_pa, float(out.max()), point, allowed_bow(under, point), float(stress[worst]),
+            limit, large, verdict, forces,
+        )  # fmt: skip
+
+    def _outward(self, movement: np.ndarray) -> np.ndarray:
+        moved = (movement.reshape(-1, 6)[:, :3] * self.normal).sum(axis=1)
+        return np.where(self.counts, np.maximum(moved, 0.0), 0.0)

@@ -1,0 +1,128 @@
+"""From a skin, its lifts and its foam to everything that is told of its structure."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import PourFrame, build_cavity
+from pourwright.physics.gas import contraction
+from pourwright.progress import Progress, silent
+from pourwright.shell import Skin, panels
+from pourwright.structure.foam import foam_block
+from pourwright.structure.gains import Loads, piece_gains
+from pourwright.structure.mesh import skin_mesh
+from pourwright.structure.model import PressedLift, StiffnessResult
+from pourwright.structure.pressure import Under, lift_bow
+
+LAW = 1.54  # modulus with density: Roberts & Garboczi, Acta Materialia 49 (2001) 189-197, from the grade's own value
+FOAM_EXPANSION_1_K = 6e-5  # [1/K] linear, rigid polyurethane foam; from memory (5e-5 to 7e-5)
+CELLS = 4000  # of foam, wanted
+LARGEST_SKIN = 60_000  # triangles; beyond, memory would not do
+
+
+@dataclass(frozen=True, eq=False)
+class StructureJob:
+    """A planned piece as its structure needs it."""
+
+    skin: Skin
+    frame: PourFrame
+    lifts: tuple[PressedLift, ...]
+    cavity_m3: float
+    foam_pa: float  # modulus of the grade ...
+    foam_density_kg_m3: float  # ... at this density
+    foam_poisson: float
+    open_density_kg_m3: float  # in place, under a free surface
+    closed_density_kg_m3: float  # in place, under a cap
+    cooling_k: float  # from setting to the shop's air
+    bow_share: float
+    held: bool  # from outside while the foam rises
+    bond: float
+    anchors_m: np.ndarray  # (a, 3) standing axes
+    side_pa: float = 500.0
+    triangles: int = 10_000
+    pressure_triangles: int = 8_000
+    wall_m: float | None = None
+    points: int = 60
+
+
+def solve_structure(job: StructureJob, pressure: bool = True, gains: bool = True, progress: Progress = silent) -> StiffnessResult:
+    """Bow under every lift, and the gains of the finished piece.
+
+    Raises
+    ------
+    PourwrightError
+        The skin cannot be meshed, or the foam does not reach it.
+    """
+    skin, frame, material = job.skin, job.frame, job.skin.material
+    warnings: list[str] = []
+
+    def density(height: float) -> float:
+        for lift in job.lifts:
+            if lift.bottom_m <= height < lift.top_m:
+                return job.closed_density_kg_m3 if lift.closes else job.open_density_kg_m3
+        return job.open_density_kg_m3
+
+    def modulus(height: float) -> float:
+        return job.foam_pa * (density(height) / job.foam_density_kg_m3) ** LAW
+
+    bows = []
+    depth = max(0.25 * float(np.sort(frame.size_m)[0]), 0.02)
+    gap = contraction(FOAM_EXPANSION_1_K, job.cooling_k) * 2 * depth
+    if pressure:
+        progress("skin under pressure", 0.0)
+        coarse = skin_mesh(skin, frame, job.pressure_triangles, job.wall_m)
+        found = panels(skin, 16)
+        middles = frame.to_standing(np.array([p.point_m for p in found])) if found else np.zeros((0, 3))
+        under = Under(
+            coarse, material, found, middles, job.bow_share, modulus, job.foam_poisson, depth, job.bond >= 0.5, job.held
+        )
+        for k, lift in enumerate(job.lifts):
+            bows.append(lift_bow(under, lift))
+            progress("skin under pressure", (k + 1) / len(job.lifts))
+    done: StiffnessResult = StiffnessResult(
+        tuple(bows), (), None, None, job.bond, gap, _span(job, modulus), 0, 0, math.nan, (), tuple(warnings)
+    )
+    if not gains:
+        return done
+    progress("stiffness", 0.0)
+    mesh = skin_mesh(skin, frame, min(job.triangles, LARGEST_SKIN), job.wall_m)
+    cell = max((job.cavity_m3 / CELLS) ** (1 / 3), mesh.side_m)
+    cavity = build_cavity(skin, frame, cell_m=cell, crumb_m3=0.0)
+    heights = cavity.grid.origin_m[2] + (np.arange(cavity.grid.shape[2]) + 0.5) * cavity.grid.cell_m
+    dense = np.array([density(float(h)) for h in heights])
+    foam = foam_block(
+        cavity.grid,
+        cavity.fraction / 255.0,
+        np.array([modulus(float(h)) for h in heights]),
+        dense,
+        job.foam_poisson,
+    )
+    loads = Loads(material.density_kg_m3, job.side_pa, job.anchors_m, job.bond, gap, points=job.points)
+    found_gains, push, shape, words = piece_gains(
+        mesh, material.youngs_modulus_pa, material.poisson, foam, loads
+    )
+    progress("stiffness", 1.0)
+    return StiffnessResult(
+        done.bows,
+        found_gains,
+        push,
+        shape,
+        job.bond,
+        gap,
+        done.foam_pa,
+        len(mesh.faces),
+        len(foam.cells),
+        foam.cell_m,
+        (f"Skin: {mesh.method}. Foam: {len(foam.cells)} cubes of {foam.cell_m * 1e3:.0f} mm.", *words),
+        tuple(warnings),
+    )
+
+
+def _span(job: StructureJob, modulus: object) -> tuple[float, float]:
+    values = [
+        job.foam_pa * (d / job.foam_density_kg_m3) ** LAW for d in (job.open_density_kg_m3, job.closed_density_kg_m3)
+    ]
+    return min(values), max(values)

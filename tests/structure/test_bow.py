@@ -1,0 +1,71 @@
+"""A flat-sided box bows, and the shores that are proposed hold it."""
+
+import math
+
+import numpy as np
+import pytest
+import trimesh
+
+from pourwright.cavity import pour_frame
+from pourwright.physics.plates_small import flexural_rigidity
+from pourwright.shell import WallBand, load_skin, panels, skin_material
+from pourwright.structure import PressedLift, Under, bed, lift_bow, skin_mesh
+
+
+def under_of(tmp_path, material="polyethylene", wall=0.006, triangles=2500, held=False, size=(0.5, 0.4, 0.5)):
+    file = tmp_path / "box.stl"
+    trimesh.creation.box(size).export(file)
+    skin = load_skin(
+        file, unit="m", material=skin_material(material), bands=[WallBand("", -math.inf, math.inf, wall, 0.1)]
+    )
+    frame = pour_frame(skin.vertices_m, np.array([0, 0, 1.0]), np.array([0, -1.0, 0]))
+    found = panels(skin, 16)
+    middles = frame.to_standing(np.array([p.point_m for p in found]))
+    mesh = skin_mesh(skin, frame, triangles)
+    return Under(mesh, skin.material, found, middles, 0.01, lambda h: 8e6, 0.3, 0.1, skin.material.foam_bonds, held)
+
+
+PACKED = 0.5 * 101325.0  # gas squeezed to 1 / 1.5 of its volume, at one temperature: p0 (1.5 - 1)
+
+
+def test_polyethylene_box_packed_to_one_and_a_half_bows_and_props_hold_it(tmp_path):
+    under = under_of(tmp_path)
+    lift = PressedLift(1, 0.25, 0.5, PACKED, True)
+    bow = lift_bow(under, lift, thinner=False)
+    assert bow.verdict == "over"
+    assert bow.large
+    assert bow.outward_m > bow.allowed_m
+    print(bow)
+    assert bow.props
+    assert bow.passes
+    assert bow.propped_m < bow.outward_m
+
+
+def test_open_pour_in_a_small_box_is_held_by_a_few_shores(tmp_path):
+    under = under_of(tmp_path)
+    bow = lift_bow(under, PressedLift(1, 0.0, 0.25, 4500.0, False))
+    print(bow)
+    assert bow.verdict == "over"
+    assert bow.passes
+    assert all(prop.force_n > 0 for prop in bow.props)
+
+
+def test_held_skin_is_not_computed(tmp_path):
+    under = under_of(tmp_path, held=True)
+    assert lift_bow(under, PressedLift(1, 0.0, 0.25, 4500.0, False)).verdict == "held"
+
+
+def test_bed_gives_a_flat_skin_its_dent_on_a_half_space():
+    """w = P l^2 / (3 sqrt(3) D), l^3 = 2 D (1 - nu^2) / E_c (Timoshenko & Woinowsky-Krieger 1959, ch. 8)."""
+    d = flexural_rigidity(7e9, 0.3, 0.004)
+    k = float(bed(np.array([d]), np.array([8e6]), 0.3, math.inf)[0])
+    length = (2 * d * (1 - 0.09) / 8e6) ** (1 / 3)
+    assert 1 / (8 * (k * d) ** 0.5) == pytest.approx(length**2 / (3 * 3**0.5 * d), rel=0.01)
+
+
+def test_stiff_small_box_passes(tmp_path):
+    under = under_of(tmp_path, material="grp", wall=0.012, size=(0.25, 0.2, 0.25))
+    bow = lift_bow(under, PressedLift(1, 0.0, 0.25, 4500.0, False))
+    print(bow)
+    assert bow.verdict == "ok"
+    assert not bow.props
