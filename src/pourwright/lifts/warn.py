@@ -192,5 +192,7 @@ def _division(scene: Scene, lifts: tuple[Lift, ...], division: Division) -> list
             for k, lift in enumerate(lifts)
             if any(high[k] < share * high[j] for j in (k - 1, k + 1) if 0 <= j < len(high))
         ]
-        lines.append(f"Lift {listing(thin)}: much thinner than a neighbour, and the limits leave no other way.")
+        # A thin band of which only voids were left is no lift any more: then there is nothing to tell.
+        if thin:
+            lines.append(f"Lift {listing(thin)}: much thinner than a neighbour, and the limits leave no other way.")
     return lines
