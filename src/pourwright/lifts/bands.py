@@ -66,7 +66,8 @@ class Growth:
     ``forced`` marks levels where not even one level keeps the limits; ``tallest`` is then 1. ``kind`` is 0 where the
     top of the cavity is reached; ``value`` and ``limit`` belong to the band that is one level taller. ``joined`` says
     that it is the join of two pools that brings the band over. ``cost`` (levels, most + 1) int64 counts the pours of
-    the band of so many levels, plus the landings its extents in plan call for beyond one a pour.
+    the band of so many levels, plus the landings its extents in plan call for beyond one a pour, plus its pieces too
+    small for a pour.
     """
 
     tallest: np.ndarray

@@ -4,7 +4,8 @@ The objective is lexicographic, each term only where the ones before it are equa
 
 1. fewest lifts;
 2. fewest pairs of neighbouring lifts of which one is thinner than the sliver share of the other;
-3. fewest pours, and landings where one a pour cannot reach its extents in plan;
+3. fewest pours, landings where one a pour cannot reach its extents in plan, and pieces too small for a pour, which so
+   count twice;
 4. most even: smallest sum of squares of the lifts' numbers of levels.
 
 A division is made of boundaries ``start = b0 < b1 < ... < bn = stop``. Every band shorter than the tallest at its

@@ -83,8 +83,8 @@ def objective_words(division: Division, sliver_share: float) -> str:
     """What was minimised, in order, with the value reached."""
     return (
         f"fewest lifts: {division.lifts}; then fewest neighbours of which one is thinner than {sliver_share:.0%} of "
-        f"the other: {division.slivers}; then fewest pours, landings their extents in plan call for, and pieces too small "
-        f"for a pour: {division.pours}; then most even: {division.squares} as the sum of squared levels"
+        f"the other: {division.slivers}; then fewest pours, landings their extents in plan call for, and pieces too "
+        f"small for a pour: {division.pours}; then most even: {division.squares} as the sum of squared levels"
     )
 
 
