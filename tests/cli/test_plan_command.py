@@ -11,7 +11,13 @@ import pourwright.plan
 def test_a_job_is_planned(call, job, tmp_path):
     said = call("plan", job, "--out", tmp_path / "out", "--no-pictures")
     assert (said.code, said.err) == (0, "")
-    assert sorted(entry.name for entry in (tmp_path / "out").iterdir()) == ["plan.json", "plan.md", "pours.csv"]
+    assert sorted(entry.name for entry in (tmp_path / "out").iterdir()) == [
+        "plan.json",
+        "plan.md",
+        "pours.csv",
+        "request.json",
+        "sheet.html",
+    ]
     plan = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
     assert plan["status"] == "planned"
     assert plan["piece"]["name"] == "Ball"
