@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -74,12 +75,16 @@ def run(
     overrides = overrides_of(named, settings or [])
     if quick:
         overrides["heat.computed"] = False
-    job = _job(piece, overrides)
+    job = job_of(piece, overrides)
     if out is not None:
         check_folder(out)
     with progress_shown(not quiet) as progress:
         made = make_plan(job, progress)
-        files = write_plan(made, out, pictures=pictures, progress=progress) if out is not None else ()
+        files = (
+            write_plan(made, out, pictures=pictures, progress=progress, request=request_of(piece, overrides, out))
+            if out is not None
+            else ()
+        )
     if as_json:
         sys.stdout.write(plan_json(made, sorted(file.name for file in files[:-1]), out))
     elif not quiet:
@@ -95,7 +100,17 @@ def run(
     return 0
 
 
-def _job(piece: Path, overrides: dict[str, object]) -> Job:
+def request_of(piece: Path, overrides: dict[str, object], folder: Path) -> dict[str, object]:
+    """What was asked for, with the path from the plan's folder, so that both can be moved together."""
+    try:
+        place = Path(os.path.relpath(piece.resolve(), folder.resolve())).as_posix()
+    except ValueError:  # another drive
+        place = piece.resolve().as_posix()
+    return {"piece": place, "settings": overrides}
+
+
+def job_of(piece: Path, overrides: dict[str, object]) -> Job:
+    """The job in a job file, or for a shell file."""
     from pourwright.intake import job_from_shell, read_job
 
     if piece.suffix.lower() == ".toml":

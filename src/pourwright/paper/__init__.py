@@ -20,6 +20,7 @@ from pourwright.paper.page import Page, page_markdown, print_page
 from pourwright.paper.plan_json import plan_document, plan_json, read_plan_json
 from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
+from pourwright.paper.record_words import issue_of, print_record, yield_words
 from pourwright.paper.sheet import Issue, sheet_html
 from pourwright.paper.tables import plan_tables, print_plan
 from pourwright.paper.turn_page import print_turn, turn_json, write_turn
@@ -44,6 +45,7 @@ __all__ = [
     "float_page",
     "grades_table",
     "hang_page",
+    "issue_of",
     "made_from",
     "materials_table",
     "page_markdown",
@@ -56,6 +58,7 @@ __all__ = [
     "print_cup",
     "print_page",
     "print_plan",
+    "print_record",
     "print_turn",
     "read_plan_json",
     "report_json",
@@ -70,5 +73,6 @@ __all__ = [
     "weights_page",
     "write_answer",
     "write_plan",
+    "yield_words",
     "write_turn",
 ]

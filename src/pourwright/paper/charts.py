@@ -60,7 +60,8 @@ def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
 def timeline_chart(plan: Plan) -> Figure:
     """The day: a row a lift, mixing and pouring, rise and wait on one clock."""
     assert plan.computed is not None
-    steps, lifts = plan.computed.steps, plan.lift_plan.lifts
+    steps = plan.computed.steps
+    lifts = [lift for lift in plan.lift_plan.lifts if any(step.lift == lift.number for step in steps)]
     figure, axes = _sheet(1.9 + 0.36 * len(lifts))
     end = max(step.end_s for step in steps) / 3600
     least = end / 250  # a mix of a minute in a day of hours is still seen

@@ -51,7 +51,8 @@ def day_lines(plan: Plan) -> list[str]:
         return []
     lines = []
     for lift in plan.lift_plan.lifts:
-        lines.append(_lift_line(plan, lift))
+        if any(step.lift == lift.number for step in computed.steps):  # not those that are poured already
+            lines.append(_lift_line(plan, lift))
     end = max(step.end_s for step in computed.steps)
     work = sum(step.end_s - step.start_s for step in computed.steps if step.kind in ("mix", "pour"))
     hands = plan.job.limits.hands

@@ -75,6 +75,7 @@ class PourDoc(Block):
     """One mass of foam in one pool."""
 
     name: Text = about("lift number and a letter, like 2a")
+    poured: bool = about("whether it is in already; its amounts and top are then what was recorded")
     bottom_m: float = about("its bottom above the base of the standing piece")
     top_m: float = about("its top")
     volume_m3: float = about("cavity it fills")

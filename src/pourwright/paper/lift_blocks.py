@@ -46,6 +46,7 @@ def pour_block(pour: Pour) -> PourDoc:
     pressure = range_block(pour.peak_pressure_pa)
     return PourDoc(
         name=pour.name,
+        poured=pour.poured,
         bottom_m=pour.bottom_m,
         top_m=pour.top_m,
         volume_m3=pour.volume_m3,

@@ -122,6 +122,11 @@ def hole_lines(plan: Plan) -> list[str]:
 
 def pour_lines(pour: Pour, last: bool) -> list[str]:
     """Everything to do for a pour, in the order of the work; ``last`` for those of the last lift."""
+    if pour.poured:
+        return [
+            f"poured: part A {units.mass(pour.parts.a_kg)}, part B {units.mass(pour.parts.b_kg)}; up to "
+            f"{units.length(pour.top_m)} above the base"
+        ]
     lines = [batch_words(pour)]
     for landing in pour.landings:
         lines.append(

@@ -138,7 +138,7 @@ def save_whole(path: Path, write: Callable[[IO[bytes]], None]) -> Path:
 
 def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Image:
     """One lift lit, the foam below it settled, its pour points and vents, and the height of its top."""
-    view, count = stage.view, len(plan.lift_plan.lifts)
+    view, count = stage.view, plan.lift_plan.lifts[-1].number
     palette = np.array([SETTLED[k % 2] for k in range(count + 1)], float)
     palette[lift.number] = LIT
     pen = Pen(blend(view, stage.back, foam, stage.skin, palette), view)

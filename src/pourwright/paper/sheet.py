@@ -129,7 +129,7 @@ def together(warnings: Sequence[str]) -> list[str]:
 
 
 def _at_hand(plan: Plan) -> list[str]:
-    pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours]
+    pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours if not pour.poured]
     cups = sum(pour.batches for pour in pours)
     most = max((pour.batch.total_m3 for pour in pours), default=0.0)
     ports = [port.hole_m for port in plan.lift_plan.ports if port.way == "drilled"]
@@ -241,7 +241,7 @@ def _landing_words(landing: Landing) -> str:
 
 
 def _alarms(pour: Pour) -> list[str]:
-    lines = [] if pour.landings else ["NO port reaches this pour: find a way in before you start"]
+    lines = [] if pour.landings or pour.poured else ["NO port reaches this pour: find a way in before you start"]
     lines += [line for line in heat_and_rise_lines(pour) if line.startswith("STAYS EMPTY")]
     for check in pour.checks:
         if check.verdict != "ok":

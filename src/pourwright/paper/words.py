@@ -49,6 +49,8 @@ def check_words(check: Check) -> str:
 
 def limit_words(lift: Lift) -> str:
     """What kept the lift from being taller, in one sentence with both unit systems."""
+    if lift.limit == "poured":
+        return lift.limit_words
     bound = [check for pour in lift.pours for check in pour.checks if check.name == lift.limit]
     if not bound:
         return lift.limit_words

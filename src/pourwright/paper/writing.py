@@ -8,18 +8,19 @@ import os
 import re
 import shutil
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from pourwright.errors import FileError
 from pourwright.paper.markdown import plan_markdown
 from pourwright.paper.plan_json import plan_json
 from pourwright.paper.pours_csv import pours_csv
-from pourwright.paper.sheet import sheet_html
+from pourwright.paper.sheet import Issue, sheet_html
 from pourwright.plan import Plan
 from pourwright.progress import Progress, silent
 
 SHEET = "sheet.html"
+REQUEST = "request.json"
 LAST = "plan.json"
 """The file that is moved last; a folder that holds it holds a whole plan."""
 
@@ -29,7 +30,13 @@ ANSWERS = tuple(f"{name}.{kind}" for name in ("weights", "hang", "sling", "stand
 
 
 def write_plan(
-    plan: Plan, folder: Path | str, *, pictures: bool = True, progress: Progress = silent
+    plan: Plan,
+    folder: Path | str,
+    *,
+    pictures: bool = True,
+    progress: Progress = silent,
+    request: Mapping[str, object] | None = None,
+    issue: Issue | None = None,
 ) -> tuple[Path, ...]:
     """Write ``plan.json``, ``pours.csv``, ``plan.md``, ``sheet.html`` and the pictures into a folder.
 
@@ -40,6 +47,10 @@ def write_plan(
         A folder that does not exist yet, is empty, or holds an earlier plan; files of others in it are left alone.
     pictures : bool
         Whether to draw.
+    request : mapping, optional
+        What was asked for, kept in ``request.json`` so that the rest can be planned again from a record.
+    issue : Issue, optional
+        For a plan made again from a record: what the sheet says has changed.
     progress : Progress, optional
 
     Returns
@@ -61,7 +72,10 @@ def write_plan(
         with _stage(folder) as stage:
             drawn = _draw(plan, stage, progress) if pictures else []
             files = sorted([*drawn, "plan.md", "pours.csv", SHEET])
-            _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn]))
+            _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn], issue))
+            if request is not None:
+                files = sorted([*files, REQUEST])
+                _write(stage / REQUEST, json.dumps(request, indent=1, sort_keys=True) + "\n")
             _write(stage / "pours.csv", pours_csv(plan))
             _write(stage / "plan.md", plan_markdown(plan, drawn))
             _write(stage / LAST, plan_json(plan, files, folder))
@@ -174,6 +188,6 @@ def _earlier_files(folder: Path) -> set[str]:
         name
         for name in names
         if isinstance(name, str)
-        and re.fullmatch(r"[\w-]+\.(png|md|csv|html|gif|svg|dxf)", name)
+        and (name == REQUEST or re.fullmatch(r"[\w-]+\.(png|md|csv|html|gif|svg|dxf)", name))
         and (folder / name).is_file()
     }

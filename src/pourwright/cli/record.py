@@ -1,0 +1,312 @@
+"""``pourwright record``: what was really poured, and the sheet for what is left."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any
+
+import typer
+
+from pourwright.cli.answers import PlanFolder
+from pourwright.cli.options import Debug, Json
+from pourwright.cli.screen import output, progress_shown
+from pourwright.errors import UsageError
+
+if TYPE_CHECKING:
+    from pourwright.paper import PlanDocument
+    from pourwright.record import Entry, Record, Replanned
+
+NAME = "record"
+REFUSED = 1
+
+
+def _option(name: str, words: str, metavar: str = "VALUE") -> Any:
+    return typer.Option(name, help=words, metavar=metavar, show_default=False)
+
+
+def run(
+    plan: PlanFolder,
+    pour: Annotated[str | None, _option("--pour", "The pour, as the sheet names it.", "NAME")] = None,
+    part_a: Annotated[str | None, _option("--a", 'Part A that went in, like "1.2 kg" or "1 L".')] = None,
+    part_b: Annotated[str | None, _option("--b", "Part B that went in.")] = None,
+    as_planned: Annotated[bool, typer.Option("--as-planned", help="The amounts of the sheet went in.")] = False,
+    reached: Annotated[str | None, _option("--reached", "Height of the foam above the base, like 412 mm.")] = None,
+    full: Annotated[bool, typer.Option("--full", help="Full up to its cap, or to the height of the sheet.")] = False,
+    top_up: Annotated[bool, typer.Option("--top-up", help="Foam put into a void of a pour recorded before.")] = False,
+    at: Annotated[str, _option("--at", "When, in your own words.", "TIME")] = "",
+    parts: Annotated[str | None, _option("--parts", "Temperature of the liquids.")] = None,
+    air: Annotated[str | None, _option("--air", "Temperature of the air.")] = None,
+    skin: Annotated[str | None, _option("--skin", "Temperature of the skin.")] = None,
+    note: Annotated[str, _option("--note", "Anything else.", "TEXT")] = "",
+    strike: Annotated[int | None, _option("--strike", "Entry that was a mistake: counted no more.", "NO")] = None,
+    later: Annotated[bool, typer.Option("--later", help="Only record; plan the rest again another time.")] = False,
+    job: Annotated[Path | None, _option("--job", "The job file, where it has moved.", "FILE")] = None,
+    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Record a pour, plan what is left from the real height and yield, and make the sheet again.
+
+    Without --pour and --strike nothing is added; the rest is planned again from what is recorded. The record is safe
+    on the disk before anything is planned.
+    """
+    from pourwright.paper import read_plan_json
+    from pourwright.record import read_record
+
+    folder = plan if plan.is_dir() else plan.parent
+    document = read_plan_json(plan)
+    said = (part_a, part_b, reached, parts, air, skin, at or None, note or None)
+    if pour is None and (top_up or full or as_planned or any(word is not None for word in said)):
+        raise UsageError("say which pour it was with --pour NAME")
+    if pour is not None:
+        _add(folder, document, pour, _said(document, pour, locals()))
+    if strike is not None:
+        _strike(folder, strike)
+    record = read_record(folder)
+    if record is None or not record.entries:
+        raise UsageError(f"nothing is recorded of the plan in {folder} yet: give --pour")
+    if later:
+        _tell(record, None, [], folder, quiet=quiet, as_json=as_json)
+        return 0
+    again, lines = _again(folder, document, record, job, pictures=pictures, quiet=quiet)
+    _tell(record, again, lines, folder, quiet=quiet, as_json=as_json)
+    if again.plan.over_limit:
+        from pourwright.paper import status_words
+
+        print(f"pourwright: {status_words(again.plan)}", file=sys.stderr)
+        return REFUSED
+    return 0
+
+
+def _said(document: PlanDocument, pour: str, given: dict[str, Any]) -> dict[str, Any]:
+    """The entry's own values, SI; refuses what is missing."""
+    from pourwright import units
+
+    found = {p.name: p for lift in document.lifts for p in lift.pours}
+    if pour not in found:
+        raise UsageError(f"--pour {pour!r}: the sheet names {', '.join(found)}")
+    planned = found[pour]
+    if planned.poured and not given["top_up"]:
+        raise UsageError(f"pour {pour} is recorded already: use --top-up for foam put in later, or --strike its entry")
+    if given["as_planned"] and (given["part_a"] or given["part_b"]):
+        raise UsageError("give either --as-planned, or --a and --b")
+    if given["as_planned"]:
+        a_kg, b_kg = planned.part_a_kg, planned.part_b_kg
+    elif given["part_a"] is None or given["part_b"] is None:
+        raise UsageError("say what went in: --a and --b with their units, or --as-planned")
+    else:
+        a_kg = _amount("--a", given["part_a"], document.foam.values["part_a_density_kg_m3"].value)
+        b_kg = _amount("--b", given["part_b"], document.foam.values["part_b_density_kg_m3"].value)
+    if given["reached"] is None and not given["full"] and not given["top_up"]:
+        raise UsageError('say how high it came with --reached "412 mm", or --full')
+    height = None if given["reached"] is None else _read("--reached", given["reached"], units.LENGTH)
+    if height is not None and not 0 < height <= document.frame.size_m[2]:
+        raise UsageError(
+            f"--reached {given['reached']!r}: the piece is {units.length(document.frame.size_m[2])} high; measure from "
+            "its base"
+        )
+    temperatures = {
+        f"{name}_k": None if given[name] is None else _read(f"--{name}", given[name], units.TEMPERATURE)
+        for name in ("parts", "air", "skin")
+    }
+    for name, value in temperatures.items():
+        if value is not None and not 243.0 <= value <= 353.0:
+            raise UsageError(f"--{name[:-2]} {given[name[:-2]]!r}: no shop is that cold or hot; give it with its unit")
+    if a_kg + b_kg <= 0:
+        raise UsageError("nothing went in: there is nothing to record")
+    return {
+        "kind": "top-up" if given["top_up"] else "pour",
+        "part_a_kg": a_kg,
+        "part_b_kg": b_kg,
+        "reached_m": height,
+        "full": given["full"],
+        "at": given["at"][:100],
+        "note": given["note"][:500],
+        **temperatures,
+    }
+
+
+def _read(name: str, text: str, kind: Any) -> float:
+    from pourwright import units
+
+    try:
+        return units.read(text, kind)
+    except units.QuantityError as error:
+        raise UsageError(f"{name} {text!r}: {error}") from None
+
+
+def _amount(name: str, text: str, density_kg_m3: float | None) -> float:
+    """A weight, or a volume at the part's density."""
+    from pourwright import units
+
+    try:
+        return units.read(text, units.MASS)
+    except units.QuantityError:
+        volume = _read(name, text, units.VOLUME)
+    if density_kg_m3 is None:
+        raise UsageError(f"{name} {text!r}: the plan does not know its density; give a weight")
+    return volume * density_kg_m3
+
+
+def _issue(document: PlanDocument) -> int:
+    said = document.provenance.get("issue", "1")
+    return int(said) if said.isdigit() else 1
+
+
+def _add(folder: Path, document: PlanDocument, pour: str, values: dict[str, Any]) -> None:
+    from pourwright.record import Entry, Planned, add_entry
+
+    lift, planned = next((lift, p) for lift in document.lifts for p in lift.pours if p.name == pour)
+    block = Planned(
+        lift=lift.number,
+        bottom_m=planned.bottom_m,
+        top_m=planned.top_m,
+        closes=planned.closes,
+        part_a_kg=planned.part_a_kg,
+        part_b_kg=planned.part_b_kg,
+        seed_m=planned.landings[0].point_m if planned.landings else None,
+        others_m=tuple(p.landings[0].point_m for p in lift.pours if p.name != pour and p.landings),
+        ports=tuple(landing.port for landing in planned.landings),
+        vents=tuple(vent.name for vent in planned.vents),
+    )
+
+    def make(number: int, record: Record) -> Entry:
+        mine = [entry for entry in record.counted if entry.pour == pour and entry.kind == "pour"]
+        if values["kind"] == "pour" and mine:
+            raise UsageError(f"pour {pour} is entry {mine[0].number} already: --strike it first, or use --top-up")
+        if values["kind"] == "top-up" and not mine:
+            raise UsageError(f"pour {pour} is not recorded yet: record it before its top-up")
+        return Entry(number=number, issue=_issue(document), pour=pour, planned=block, **values)
+
+    add_entry(folder, document.shell.sha256, make)
+
+
+def _strike(folder: Path, number: int) -> None:
+    from pourwright.record import update
+
+    def change(record: Record | None) -> Record:
+        entries = record.entries if record is not None else ()
+        if record is None or not any(entry.number == number for entry in entries):
+            raise UsageError(f"--strike {number}: there is no such entry; pourwright record PLAN --later lists them")
+        struck = tuple(e.model_copy(update={"struck": True}) if e.number == number else e for e in entries)
+        return record.model_copy(update={"entries": struck})
+
+    update(folder, change)
+
+
+def _again(
+    folder: Path, document: PlanDocument, record: Record, job: Path | None, *, pictures: bool, quiet: bool
+) -> tuple[Replanned, list[str]]:
+    """Plan the rest, write the folder, and keep the names of its holes."""
+    from pourwright import units
+    from pourwright.cli.plan import job_of, request_of
+    from pourwright.paper import issue_of, write_plan, yield_words
+    from pourwright.record import SCHEMA, Hole, Record, replan, update
+
+    piece, settings = _asked(folder, job)
+    asked = job_of(piece, settings)
+    known = {hole.name for hole in record.holes}
+    named = [(port.name, port.point_m) for port in document.ports]
+    named += [(vent.name, vent.point_m) for vent in document.vents]
+    holes = [Hole(name=name, point_m=point_m) for name, point_m in named if name not in known]
+    number = _issue(document) + 1
+    record = record.model_copy(update={"holes": (*record.holes, *holes), "issue": number})
+    with progress_shown(not quiet) as progress:
+        again = replan(asked, record, progress)
+        lines = [yield_words(again.found.factor, again.found.readings)]
+        shop = again.plan.job.conditions
+        if shop != asked.conditions:
+            lines.append(
+                f"Taken from here on: air {units.temperature(shop.air_k)}, liquids {units.temperature(shop.parts_k)}, "
+                f"skin {units.temperature(shop.skin_k)}."
+            )
+        issue = issue_of(number, document, again.plan, lines, _done(again))
+        write_plan(
+            again.plan,
+            folder,
+            pictures=pictures and bool(again.plan.lift_plan.lifts),
+            progress=progress,
+            request=request_of(piece, settings, folder),
+            issue=issue,
+        )
+    kept = again.holes
+
+    def change(now: Record | None) -> Record:
+        now = now if now is not None else Record(schema=SCHEMA, shell_sha256=document.shell.sha256)
+        return now.model_copy(update={"issue": number, "holes": kept})
+
+    update(folder, change)
+    return again, list(issue.lines)
+
+
+def _asked(folder: Path, job: Path | None) -> tuple[Path, dict[str, object]]:
+    """The job file or shell of the plan, and what was set besides."""
+    try:
+        request = json.loads((folder / "request.json").read_bytes())
+        piece, settings = folder / str(request["piece"]), dict(request["settings"])
+    except (OSError, ValueError, KeyError, TypeError):
+        if job is None:
+            raise UsageError("this plan does not say which job file it was made from: give --job FILE") from None
+        piece, settings = job, {}
+    if job is not None:
+        return job, settings
+    if not piece.is_file():
+        raise UsageError(f"{piece} is no longer there: give --job FILE")
+    return piece, settings
+
+
+def _done(again: Replanned) -> dict[str, tuple[str, ...]]:
+    from pourwright import units
+
+    lines = {}
+    for name, mass in again.done.items():
+        a, b = (sum(getattr(e, part) for e in mass.entries) for part in ("part_a_kg", "part_b_kg"))
+        said = [f"part A {units.mass(a)}, part B {units.mass(b)}, up to {units.tape(mass.top_m)} above the base"]
+        if len(mass.pours) > 1:
+            said.append(f"together with {', '.join(other for other in mass.pours if other != name)}")
+        said += [f"topped up with {units.mass(e.kg)} of both parts" for e in mass.entries if e.kind == "top-up"]
+        said += [": ".join(word for word in (e.at, e.note) if word) for e in mass.entries if e.at or e.note]
+        lines[name] = tuple(said)
+    return lines
+
+
+def _tell(
+    record: Record, again: Replanned | None, lines: list[str], folder: Path, *, quiet: bool, as_json: bool
+) -> None:
+    from pourwright.paper import print_record
+
+    if as_json:
+        tree: dict[str, Any] = {"record": record.model_dump(mode="json", by_alias=True), "changes": lines}
+        if again is not None:
+            found = again.found
+            tree["yield"] = {
+                "low": found.factor.low,
+                "nominal": found.factor.nominal,
+                "high": found.factor.high,
+                "readings": found.readings,
+                "scatter": found.scatter,
+            }
+            tree["left_m3"] = again.left_m3
+        print(json.dumps(tree, indent=1, ensure_ascii=False))
+    elif not quiet:
+        last = [f"The sheet in {folder} is made again."] if again is not None else ["Recorded; the sheet is as it was."]
+        print_record([_row(entry) for entry in record.entries], [*lines, *last], output())
+
+
+def _row(entry: Entry) -> tuple[str, ...]:
+    from pourwright import units
+
+    reached = units.tape(entry.reached_m) if entry.reached_m is not None else "full" if entry.full else ""
+    return (
+        str(entry.number),
+        entry.pour,
+        f"{entry.kind}, struck" if entry.struck else entry.kind,
+        units.mass(entry.part_a_kg),
+        units.mass(entry.part_b_kg),
+        reached,
+        entry.at,
+        entry.note,
+    )

@@ -1,0 +1,80 @@
+"""What a record holds: one entry for each thing that was done at the bench."""
+
+from __future__ import annotations
+
+from typing import Annotated, Final, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+SCHEMA: Final = "pourwright.record/1"
+"""Name and version of the schema of ``record.json``."""
+
+Finite = Annotated[float, Field(allow_inf_nan=False)]
+Amount = Annotated[float, Field(ge=0.0, lt=1e5, allow_inf_nan=False)]
+Point = tuple[Finite, Finite, Finite]
+
+
+class _Block(BaseModel):
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+
+class Planned(_Block):
+    """The pour as it stood on the sheet when it was poured. Points in the shell file's axes, SI."""
+
+    lift: int
+    bottom_m: Finite
+    top_m: Finite
+    closes: bool
+    part_a_kg: Amount
+    part_b_kg: Amount
+    seed_m: Point | None  # where its liquid lands; None: no port reached it
+    others_m: tuple[Point, ...] = ()  # the same of the other pours of its lift
+    ports: tuple[str, ...] = ()
+    vents: tuple[str, ...] = ()
+
+
+class Entry(_Block):
+    """One thing that was done. ``kind``: ``pour``, or ``top-up`` of a void that was found in an earlier pour."""
+
+    number: int
+    kind: Literal["pour", "top-up"]
+    issue: int  # of the sheet it was poured from
+    pour: str
+    part_a_kg: Amount
+    part_b_kg: Amount
+    reached_m: Finite | None = None  # above the base; None: not read, or full up to its cap
+    full: bool = False
+    at: str = ""  # when it was poured, as it was said
+    parts_k: Finite | None = None
+    air_k: Finite | None = None
+    skin_k: Finite | None = None
+    note: str = ""
+    struck: bool = False  # entered by mistake; kept, but counted no more
+    planned: Planned
+
+    @property
+    def kg(self) -> float:
+        """Both parts."""
+        return self.part_a_kg + self.part_b_kg
+
+
+class Hole(_Block):
+    """A port or vent that a sheet named; a name is never given to another place."""
+
+    name: str
+    point_m: Point
+
+
+class Record(_Block):
+    """Everything recorded of one plan."""
+
+    schema_: Literal["pourwright.record/1"] = Field(SCHEMA, alias="schema")
+    shell_sha256: str
+    issue: int = 1  # of the sheet that holds now
+    holes: tuple[Hole, ...] = ()
+    entries: tuple[Entry, ...] = ()
+
+    @property
+    def counted(self) -> tuple[Entry, ...]:
+        """Entries that were not struck."""
+        return tuple(entry for entry in self.entries if not entry.struck)

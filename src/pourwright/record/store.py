@@ -1,0 +1,95 @@
+"""The record file: replaced whole, under a lock, and on the disk before anyone is told that it is written."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from collections.abc import Callable
+from pathlib import Path
+
+from filelock import FileLock, Timeout
+from pydantic import ValidationError
+
+from pourwright.errors import FileError
+from pourwright.record.model import SCHEMA, Entry, Record
+
+RECORD_FILE = "record.json"
+LOCK_FILE = ".record.lock"
+PATIENCE_S = 20.0
+"""How long a writer waits for another one."""
+
+
+def read_record(folder: Path) -> Record | None:
+    """The record in a plan's folder; None where nothing was recorded yet.
+
+    Raises
+    ------
+    FileError
+        It cannot be read, or is no record of this schema. It is never replaced then.
+    """
+    path = folder / RECORD_FILE
+    try:
+        return Record.model_validate_json(path.read_bytes())
+    except FileNotFoundError:
+        return None
+    except OSError as error:
+        raise FileError(f"{path} cannot be read ({error.strerror or error}): mend its rights.") from None
+    except ValidationError:
+        raise FileError(
+            f"{path} is not a record in the schema {SCHEMA}: move it away and record again; it was left as it is."
+        ) from None
+
+
+def update(folder: Path, change: Callable[[Record | None], Record]) -> Record:
+    """Read, change and write the record while no other writer can; returns what was written.
+
+    The new file is written beside the old one, brought to the disk, and takes its name in one step; then the folder is
+    brought to the disk. Killed at any moment, the old or the new record is there, whole.
+
+    Raises
+    ------
+    FileError
+        The folder cannot be written, or another writer held the lock for `PATIENCE_S`.
+    """
+    try:
+        with FileLock(folder / LOCK_FILE, timeout=PATIENCE_S):
+            record = change(read_record(folder))
+            _write(folder / RECORD_FILE, record.model_dump_json(by_alias=True, indent=1) + "\n")
+            return record
+    except Timeout:
+        raise FileError(f"{folder / RECORD_FILE} is being written by another program: try again.") from None
+    except OSError as error:
+        raise FileError(f"{folder / RECORD_FILE} cannot be written ({error.strerror or error}).") from None
+
+
+def add_entry(folder: Path, shell_sha256: str, make: Callable[[int, Record], Entry]) -> Record:
+    """Add one entry; ``make`` gets its number and the record as it is, and may refuse by raising."""
+
+    def change(old: Record | None) -> Record:
+        record = old if old is not None else Record(schema=SCHEMA, shell_sha256=shell_sha256)
+        entry = make(len(record.entries) + 1, record)
+        return record.model_copy(update={"entries": (*record.entries, entry)})
+
+    return update(folder, change)
+
+
+def _write(path: Path, text: str) -> None:
+    for left in path.parent.glob(f".{path.name}.part-*"):  # of a killed writer: the lock is ours
+        left.unlink(missing_ok=True)
+    handle, name = tempfile.mkstemp(prefix=f".{path.name}.part-", dir=path.parent)
+    try:
+        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
+            file.write(text)
+            file.flush()
+            os.fsync(file.fileno())
+        os.chmod(name, path.stat().st_mode & 0o777 if path.exists() else 0o644)
+        os.replace(name, path)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+    if os.name == "posix":
+        folder = os.open(path.parent, os.O_RDONLY)
+        with contextlib.suppress(OSError):  # some file systems cannot
+            os.fsync(folder)
+        os.close(folder)
