@@ -1,7 +1,7 @@
 """A coarse look at a cavity along one direction: its pools, its pockets and how many lifts it would take.
 
-Columns of filled runs are all that is kept, so that hundreds of directions are seen in seconds. The answers are those of
-the level graph on the same cells: a pool ends where two runs that touch are both there, at the higher of their feet.
+Columns of filled runs are all that is kept, so that hundreds of directions are seen in seconds. The answers are those
+of the level graph on the same cells: a pool ends where two runs that touch are both there, at the higher of their feet.
 """
 
 from __future__ import annotations

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -14,6 +15,7 @@ from pourwright.cli.screen import output, progress_shown
 
 if TYPE_CHECKING:
     from pourwright.plan import Job
+    from pourwright.progress import Progress
 
 NAME = "plan"
 REFUSED = 1
@@ -52,6 +54,9 @@ def run(
     quick: Annotated[
         bool, typer.Option("--quick", help="Closed forms only: no heat and rise in the real shape.")
     ] = False,
+    turned: Annotated[
+        bool, typer.Option("--turned", help="Pour with the best way up that pourwright turn finds, not the job's.")
+    ] = False,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
     as_json: Json = False,
@@ -79,6 +84,9 @@ def run(
     if out is not None:
         check_folder(out)
     with progress_shown(not quiet) as progress:
+        if turned:
+            job = _turned(job, progress)
+            overrides["piece.up"] = list(job.up)  # a record of this plan must pour the same way
         made = make_plan(job, progress)
         files = (
             write_plan(made, out, pictures=pictures, progress=progress, request=request_of(piece, overrides, out))
@@ -116,3 +124,14 @@ def job_of(piece: Path, overrides: dict[str, object]) -> Job:
     if piece.suffix.lower() == ".toml":
         return read_job(piece, overrides)
     return job_from_shell(piece, overrides)
+
+
+def _turned(job: Job, progress: Progress) -> Job:
+    """The job with the best way up found; the plan lists it among what was assumed."""
+    from pourwright.turn import direction_line, find_ways, near_signs
+
+    best = find_ways(job, progress=progress).best[0].way
+    up = (float(best.up[0]), float(best.up[1]), float(best.up[2]))
+    kept = tuple(words for words in job.assumed if not words.startswith("up taken as"))
+    words = f"{direction_line(best.up)}, the best way up of the directions searched: {near_signs(best.up)}"
+    return replace(job, up=up, assumed=(*kept, words))

@@ -28,7 +28,12 @@ from pourwright.turn import Confirmed, Turn, direction_line, facts, near_signs, 
 
 RADIUS = 205
 DISCS = ((270, 390), (270, 880))  # middles of the two halves of the sphere
-PANELS: tuple[Rect, ...] = ((590, 170, 1150, 500), (1220, 170, 1760, 500), (590, 620, 1150, 950), (1220, 620, 1760, 950))
+PANELS: tuple[Rect, ...] = (
+    (590, 170, 1150, 500),
+    (1220, 170, 1760, 500),
+    (590, 620, 1150, 950),
+    (1220, 620, 1760, 950),
+)
 SHADES = 64
 LOOKS_DOWN_RAD = 0.35
 
@@ -53,8 +58,12 @@ def turn_sheet(turn: Turn) -> Image.Image:
     for (number, one), view, rect in zip(shown, views, PANELS, strict=False):
         _panel(pen, turn, number, one, view, rect)
     bar(pen, (PANELS[0][0], 1080.0), views[0].scale)
+    pen.mark("pool", ((PANELS[1][0] - 60) * FINE, 1092.0 * FINE), radius=10)
+    pen.text(((PANELS[1][0] - 40) * FINE, 1099.0 * FINE), "pool", "plain", 19)
+    pen.mark("vent", ((PANELS[1][0] + 50) * FINE, 1092.0 * FINE), radius=10)
+    pen.text(((PANELS[1][0] + 70) * FINE, 1099.0 * FINE), "pocket to vent through a drilled hole", "plain", 19)
     y = 1150.0
-    for line in turn.why[:3]:
+    for line in turn.why[:4]:
         y = paragraph(pen, (590, y), SHEET[0] - 590 - MARGIN, line, 19) / FINE
     pen.text((590 * FINE, (SHEET[1] - 18) * FINE), f"[piece] {direction_line(turn.best[0].way.up)}", "bold", 20, HOLD)
     return finished(pen.image)
@@ -111,7 +120,7 @@ def _map(pen: Pen, turn: Turn, shown: list[tuple[int, Confirmed]], least: float,
         up_name = "+y" if half > 0 else "-y"
         down_name = "-y" if half > 0 else "+y"
         for name, (dx, dy), anchor in (
-            ("+x", (1, 0), "lm"), ("-x", (-1, 0), "rm"), (up_name, (0, -1), "ls"), (down_name, (0, 1), "lt"),
+            ("+x", (1, 0), "lm"), ("-x", (-1, 0), "rm"), (up_name, (0.14, -1), "ls"), (down_name, (0.14, 1), "lt"),
         ):  # fmt: skip
             out = RADIUS + 8
             pen.text(((middle[0] + dx * out) * FINE, (middle[1] + dy * out) * FINE), name, "plain", 19, QUIET, anchor)

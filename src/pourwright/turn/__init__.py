@@ -3,7 +3,8 @@
 from pourwright.turn import judged
 from pourwright.turn.model import Confirmed, Symmetry, Turn, Way
 from pourwright.turn.search import find_ways
-from pourwright.turn.words import direction_line, facts, near_signs, stands_words
+from pourwright.turn.sphere import near_signs
+from pourwright.turn.words import direction_line, facts, stands_words
 
 __all__ = [
     "Confirmed",

@@ -10,9 +10,13 @@ VENT = Cited(0.5, "hour", Standing.JUDGEMENT, note="finding, drilling, watching 
 CLOSE = Cited(1.0, "hour", Standing.JUDGEMENT, note="closing an opening that does not look up, tight against foam")
 CRADLE = Cited(1.5, "hour", Standing.JUDGEMENT, note="building a cradle for a piece that does not stand by itself")
 PRESSURE = Cited(0.02, "hour/kPa", Standing.JUDGEMENT, note="holding the skin against the peak pressure")
-DEPTH = Cited(0.5, "hour", Standing.JUDGEMENT, note="all depth of extra pools and vented pockets over the piece's length")
+DEPTH = Cited(
+    0.5, "hour", Standing.JUDGEMENT, note="all depth of extra pools and vented pockets over the piece's length"
+)
 HEIGHT = Cited(0.25, "hour/m", Standing.JUDGEMENT, note="height on the bench: reaching, lifting, holding")
-STEADY_RAD = Cited(0.1745, "rad", Standing.JUDGEMENT, note="a piece that tips before 10 degrees is held while worked on")
+STEADY_RAD = Cited(
+    0.1745, "rad", Standing.JUDGEMENT, note="a piece that tips before 10 degrees is held while worked on"
+)
 
 TERMS = {
     "lifts": LIFT,

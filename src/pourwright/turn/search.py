@@ -78,10 +78,10 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
     if not any(one is drawn for one in best):
         best.append(drawn)
     progress("in full", 1.0)
-    best.sort(key=lambda one: (len(one.over) > 0, round(one.way.work_h, 9), tuple(-np.round(one.way.up, 9))))
+    best.sort(key=lambda one: (bool(one.over), bool(one.unknown), *_rank(one.way)))  # unknown is not safe
     return Turn(
         name=job.name, place=job.place, skin=skin, ways=tuple(ways), best=tuple(best), drawn=drawn, symmetry=symmetry,
-        folded=folded, cell_m=scene.cell_m, ripple_m=scene.ripple_m, why=reasons(best, drawn, len(ways)),
+        folded=folded, cell_m=scene.cell_m, ripple_m=scene.ripple_m, why=reasons(best, drawn, ways),
         warnings=warnings_of(best, symmetry),
     )  # fmt: skip
 

@@ -6,6 +6,7 @@ from itertools import product
 
 import numpy as np
 import trimesh
+from scipy.spatial.transform import Rotation
 
 from pourwright.cavity import nearest_skin_point
 from pourwright.shell import Skin
@@ -37,7 +38,7 @@ def symmetry_of(skin: Skin) -> Symmetry:
         i, j = (k + 1) % 3, (k + 2) % 3
         if abs(moments[i] - moments[j]) > ROUND * moments.max():
             continue
-        spin = [trimesh.transformations.rotation_matrix(a, axes[:, k])[:3, :3] for a in (0.71, 1.9)]
+        spin = [Rotation.from_rotvec(a * axes[:, k]).as_matrix() for a in (0.71, 1.9)]
         if all(_same(skin, points, middle, turn) for turn in spin):
             axis = axes[:, k] * np.sign(axes[np.argmax(np.abs(axes[:, k])), k])
             break

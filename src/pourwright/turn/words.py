@@ -10,6 +10,8 @@ from pourwright.turn.judged import STEADY_RAD
 from pourwright.turn.model import Confirmed, Symmetry, Way
 from pourwright.turn.sphere import near_signs
 
+NEAR_DEG = 5.0
+
 
 def _count(number: int, one: str, many: str | None = None) -> str:
     return f"{number} {one if number == 1 else many or one + 's'}"
@@ -33,10 +35,12 @@ def facts(way: Way) -> str:
     return ", ".join(parts)
 
 
-def reasons(best: list[Confirmed], drawn: Confirmed, looked: int) -> tuple[str, ...]:
+def reasons(best: list[Confirmed], drawn: Confirmed, ways: list[Way]) -> tuple[str, ...]:
     """Sentences about the first of ``best``: what it asks for, what it saves against the others, what it costs."""
     top = best[0]
-    lines = [f"Best of {looked} directions is {near_signs(top.way.up)}: {facts(top.way)}; it {stands_words(top.way)}."]
+    lines = [
+        f"Best of {len(ways)} directions is {near_signs(top.way.up)}: {facts(top.way)}; it {stands_words(top.way)}."
+    ]
     if top is drawn:
         lines.append("That is how the job has it: it need not be turned.")
     else:
@@ -45,6 +49,7 @@ def reasons(best: list[Confirmed], drawn: Confirmed, looked: int) -> tuple[str, 
         if other is not drawn:
             lines += _against(top, other, f"the next best, {near_signs(other.way.up)}")
             break
+    lines += _near(top, ways)
     if top.over:
         lines.append(f"Even this way is over a limit: {', '.join(top.over)}. Turning alone does not cure it.")
     if top.unknown:
@@ -65,14 +70,30 @@ def _against(top: Confirmed, other: Confirmed, name: str) -> list[str]:
     lines = []
     if other.over and not top.over:
         lines.append(f"{name[0].upper()}{name[1:]} is over a limit ({', '.join(other.over)}); the best is not.")
+    elif other.unknown and not top.unknown:
+        lines.append(f"Of {name} it is not known whether it is safe ({', '.join(other.unknown)}); of the best it is.")
     if saves:
         chosen = "; ".join(words for _, words in sorted(saves, reverse=True))
         lines.append(f"Against {name} it saves about {total:.1f} h of work in all: {chosen}.")
     if costs:
-        lines.append(f"Against {name} it costs more in: {'; '.join(words for _, words in sorted(costs, reverse=True))}.")
+        lines.append(
+            f"Against {name} it costs more in: {'; '.join(words for _, words in sorted(costs, reverse=True))}."
+        )
     if not saves and not costs:
         lines.append(f"{name[0].upper()}{name[1:]} is as good within what can be told.")
     return lines
+
+
+def _near(top: Confirmed, ways: list[Way]) -> list[str]:
+    """How exactly it has to be held: the work of the directions close to it, on the coarse grid."""
+    lean = np.degrees(np.arccos(np.clip([way.up @ top.way.up for way in ways], -1, 1)))
+    close = [way.work_h for way, off in zip(ways, lean, strict=True) if off <= NEAR_DEG]
+    if len(close) < 3:
+        return []
+    words = f"Within {NEAR_DEG:.0f} degrees of it the coarse look says {min(close):.1f} to {max(close):.1f} h"
+    if max(close) - min(close) < 1.0:
+        return [f"{words}: it need not be held to the degree."]
+    return [f"{words}: it must be held closely, see the map."]
 
 
 def _amount(way: Way, part: str) -> str:
@@ -95,8 +116,8 @@ def warnings_of(best: list[Confirmed], symmetry: Symmetry) -> tuple[str, ...]:
         "The ranking adds up hours of work by rates that are our judgement, no published source: weigh them against "
         "your shop.",
         "Plan the way you choose before you pour: heat and rise in the real shape are computed there, not here.",
-        "Whether it can be lifted into this position, and held by a cradle without marks, is not computed; items of the "
-        "job are not in the balance.",
+        "Whether it can be lifted into this position, and held by a cradle without marks, is not computed; items of "
+        "the job are not in the balance.",
     ]
     top = best[0].way
     if top.close:

@@ -1,0 +1,222 @@
+"""Which way up: shapes whose answer is known, brute force, symmetry, threads."""
+
+from __future__ import annotations
+
+import importlib
+
+import numpy as np
+import pytest
+import scipy.ndimage
+import trimesh
+from scipy.spatial.transform import Rotation
+
+from pourwright.cavity import glance, glances
+from pourwright.errors import PourwrightError
+from pourwright.intake import job_from_shell
+from pourwright.shell import load_skin
+from pourwright.turn import Symmetry, find_ways
+
+search = importlib.import_module("pourwright.turn.search")
+sphere = importlib.import_module("pourwright.turn.sphere")
+
+CELL = 0.01
+LIMITS = {"cell_m": CELL, "ripple_m": 3 * CELL, "lift_m": 0.2, "pour_m3": 1.0}
+
+
+def boxes(*corners):
+    parts = [trimesh.creation.box(bounds=np.array(c, float)) for c in corners]
+    return trimesh.boolean.union(parts, engine="manifold") if len(parts) > 1 else parts[0]
+
+
+U = boxes([(0, 0, 0), (0.1, 0.1, 0.5)], [(0.3, 0, 0), (0.4, 0.1, 0.4)], [(0, 0, 0), (0.4, 0.1, 0.1)])
+ELL = boxes([(0, 0, 0), (0.1, 0.1, 0.6)], [(0, 0, 0), (0.5, 0.1, 0.1)])
+# a trunk with a horn that leaves it at 0.4 to 0.5 and droops to 0.2
+HORN = boxes([(0, 0, 0), (0.2, 0.2, 0.6)], [(0.1, 0, 0.4), (0.4, 0.1, 0.5)], [(0.3, 0, 0.2), (0.4, 0.1, 0.5)])
+LUMPS = trimesh.creation.icosphere(subdivisions=4, radius=0.25)
+LUMPS.vertices *= 1 + 0.35 * np.sin(9 * LUMPS.vertices @ np.array([[3.0], [2.0], [-2.5]]) * 2) * np.sin(
+    14 * LUMPS.vertices[:, [1]] + 1
+)
+S = np.sqrt(0.5)
+
+
+@pytest.mark.parametrize(
+    ("mesh", "up", "pools", "pockets"),
+    [
+        (U, (0, 0, 1), [0.5], [0.5, 0.3]),
+        (U, (0, 0, -1), [0.5, 0.3], [0.5]),
+        (U, (0, 1, 0), [0.1], [0.1]),
+        (U, (1, 0, 0), [0.4], [0.4]),  # on its long arm: floor and roof of the other end at the bar, nothing is trapped
+        (ELL, (0, 0, 1), [0.6], [0.6]),
+        (ELL, (S, 0, S), [0.7 * S], [0.7 * S, 0.4 * S]),  # on its corner, both arms up
+        (ELL, (-S, 0, -S), [0.7 * S, 0.4 * S], [0.7 * S]),
+        (HORN, (0, 0, 1), [0.6, 0.2], [0.6]),
+        (HORN, (0, 0, -1), [0.6], [0.6, 0.2]),
+    ],
+)
+def test_shapes_whose_answer_is_known(mesh, up, pools, pockets):
+    seen = glance(mesh.vertices, mesh.faces, np.array(up, float), **LIMITS)
+    assert seen.pools.depth_m == pytest.approx(pools, abs=1.5 * CELL)
+    assert seen.pockets.depth_m == pytest.approx(pockets, abs=1.5 * CELL)
+    assert seen.volume_m3 == pytest.approx(mesh.volume, rel=0.12)  # walls ten cells apart, maybe eleven
+
+
+def test_a_pool_is_where_the_tip_of_the_horn_is():
+    seen = glance(HORN.vertices, HORN.faces, np.array([0, 0, 1.0]), **LIMITS)
+    assert seen.pools.point_m[1][[0, 2]] == pytest.approx([0.35, 0.2], abs=0.06)
+
+
+def test_fewest_lifts_of_a_box_by_thickness_and_by_volume():
+    box = boxes([(0, 0, 0), (0.195, 0.195, 0.6)])
+    up = np.array([0, 0, 1.0])
+    assert glance(box.vertices, box.faces, up, **{**LIMITS, "lift_m": 0.2}).lifts == 3
+    by_volume = glance(box.vertices, box.faces, up, **{**LIMITS, "lift_m": 1.0, "pour_m3": 0.2 * 0.2 * 0.151})
+    assert by_volume.lifts == 4
+    # two legs hold half each: a pour is one of them
+    legs = boxes([(0, 0, 0), (0.095, 0.095, 0.6)], [(0.2, 0, 0), (0.295, 0.095, 0.6)])
+    assert glance(legs.vertices, legs.faces, up, **{**LIMITS, "lift_m": 1.0, "pour_m3": 0.0031}).lifts == 2
+
+
+@pytest.mark.parametrize("seed", range(6))
+def test_the_level_graph_of_the_same_cells_says_the_same(cells, seed):
+    """Brute force: the mask filled cell by cell, and its whole level graph."""
+    from pourwright.cavity import pour_frame
+
+    fill = importlib.import_module("pourwright.cavity._columns").fill_inside
+    up = np.random.default_rng(seed).normal(size=3)
+    frame = pour_frame(LUMPS.vertices, up, np.array([0.0, -1, 0]))
+    cell = 0.012
+    shape = np.ceil(frame.size_m / cell).astype(int) + 2
+    origin = 0.5 * (frame.size_m - shape * cell)
+    origin[2] = 0.0
+    mask = np.zeros(shape, np.uint8)
+    fill(np.ascontiguousarray((frame.to_standing(LUMPS.vertices)[LUMPS.faces] - origin) / cell - 0.5), mask)
+    pieces, _ = scipy.ndimage.label(mask)
+    mask[(np.bincount(pieces.ravel()) < 64)[pieces]] = 0  # crumbs
+    _, graph = cells(mask > 0, cell=cell, ripple=2 * cell)
+    seen = glance(LUMPS.vertices, LUMPS.faces, up, cell_m=cell, ripple_m=2 * cell, lift_m=1.0, pour_m3=1.0)
+    assert seen.pools.depth_m == pytest.approx([p.persistence_m for p in graph.pools])
+    assert seen.pockets.depth_m == pytest.approx([p.persistence_m for p in graph.pockets])
+    assert len(seen.pools) + len(seen.pockets) > 2
+    assert seen.volume_m3 == pytest.approx((mask > 0).sum() * cell**3)
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_turning_the_shell_and_the_direction_together_changes_nothing(seed):
+    turn = Rotation.random(rng=np.random.default_rng(seed)).as_matrix()
+    for up in np.eye(3):
+        first = glance(HORN.vertices, HORN.faces, up, **LIMITS)
+        second = glance(HORN.vertices @ turn.T, HORN.faces, turn @ up, **LIMITS)
+        assert second.pools.depth_m == pytest.approx(first.pools.depth_m, abs=2.1 * CELL)
+        assert second.pockets.depth_m == pytest.approx(first.pockets.depth_m, abs=2.1 * CELL)
+        assert second.lifts == first.lifts
+
+
+def test_any_number_of_threads_sees_the_same(monkeypatch):
+    ups = np.asarray(trimesh.creation.icosphere(subdivisions=1).vertices)
+    seen = []
+    for threads in ("1", "2", "5"):
+        monkeypatch.setenv("POURWRIGHT_THREADS", threads)
+        seen.append(glances(LUMPS.vertices, LUMPS.faces, ups, **LIMITS))
+    for other in seen[1:]:
+        for a, b in zip(seen[0], other, strict=True):
+            assert (a.lifts, a.volume_m3, a.height_m) == (b.lifts, b.volume_m3, b.height_m)
+            assert np.array_equal(a.pools.point_m, b.pools.point_m)
+            assert np.array_equal(a.pockets.depth_m, b.pockets.depth_m)
+
+
+@pytest.fixture
+def job_of(tmp_path):
+    def make(mesh, **keys):
+        path = tmp_path / "piece.stl"
+        mesh.export(path)
+        asked = {"piece.unit": "m", "wall.thickness": "5 mm", "foam.grade": "rigid-3", "grid.cell": "8 mm"}
+        return job_from_shell(path, {**asked, **keys})
+
+    return make
+
+
+def scene(job):
+    skin = load_skin(job.shell, unit=job.unit, material=job.material, bands=job.bands, kind=job.kind)
+    return search.scene_of(job, skin)
+
+
+def bowl():
+    """A bowl of a thin skin that is open on its flat side."""
+    ball = trimesh.creation.icosphere(subdivisions=4, radius=0.25)
+    lower = trimesh.intersections.slice_mesh_plane(ball, [0, 0, -1.0], [0, 0, 0.001], cap=False)
+    return lower
+
+
+def test_a_bowl_is_poured_with_its_opening_up(job_of):
+    made = scene(job_of(bowl(), **{"piece.kind": "open"}))
+    up, down = search.look(made, np.array([[0, 0, 1.0], [0, 0, -1.0]]))
+    assert (up.drilled, up.close) == (0, ())
+    assert (down.drilled, len(down.close)) == (1, 1)
+    assert up.peak_pa < down.peak_pa
+    assert down.tip_rad > 0.5  # it stands on its rim
+    assert down.cradle_m == 0
+    assert up.cradle_m > 0
+    symmetry = sphere.symmetry_of(made.skin)
+    assert abs(symmetry.axis[2]) == pytest.approx(1.0, abs=1e-3)
+    ways, folded = search.search(made, symmetry, fine=False)
+    assert folded > 100
+    assert ways[0].drilled == 0
+    assert ways[0].up[2] > 0.85
+
+
+def test_the_search_is_as_good_as_brute_force(job_of):
+    made = scene(job_of(HORN))
+    golden = np.pi * (3 - np.sqrt(5)) * np.arange(400)  # 400 directions that have nothing to do with the search's own
+    z = 1 - (2 * np.arange(400) + 1) / 400
+    across = np.sqrt(1 - z**2)
+    every = search.look(made, np.column_stack([across * np.cos(golden), across * np.sin(golden), z]))
+    ways, _ = search.search(made, sphere.symmetry_of(made.skin), fine=False)
+    assert len(ways) < 0.7 * len(every)
+    least = min(way.work_h for way in every)
+    assert ways[0].work_h <= least + 0.1
+    assert ways[0].work_h < np.median([way.work_h for way in every]) - 0.5
+
+
+def test_symmetry_folds_directions_onto_equal_ones(job_of):
+    box = boxes([(0, 0, 0), (0.3, 0.4, 0.6)])
+    made = scene(job_of(box))
+    symmetry = sphere.symmetry_of(made.skin)
+    assert len(symmetry.turns) == 8
+    first, folded = sphere.first_directions(False, symmetry)
+    assert folded > 4 * len(first)
+    ball = np.asarray(trimesh.creation.icosphere(subdivisions=1).vertices)
+    full, few = search.look(made, ball), search.look(made, symmetry.fold(ball))
+    for a, b in zip(full, few, strict=True):
+        assert (a.lifts, len(a.pool_m), len(a.pocket_m)) == (b.lifts, len(b.pool_m), len(b.pocket_m))
+        assert a.height_m == pytest.approx(b.height_m)
+    assert len(sphere.symmetry_of(scene(job_of(HORN)).skin).turns) == 1
+
+
+def test_folding_is_done_once():
+    none = Symmetry(np.eye(3)[None], None, "")
+    ups = np.asarray(trimesh.creation.icosphere(subdivisions=1).vertices)
+    assert none.fold(ups) == pytest.approx(ups)
+    round_z = Symmetry(np.eye(3)[None], np.array([0.0, 0, 1]), "")
+    once = round_z.fold(ups)
+    assert round_z.fold(once) == pytest.approx(once)
+    assert once[:, 2] == pytest.approx(ups[:, 2])
+
+
+def test_the_ranking_says_why_and_is_confirmed_in_full(job_of):
+    found = find_ways(job_of(U), confirm=2)
+    top = found.best[0]
+    marked = [(bool(one.over), bool(one.unknown), one.way.work_h) for one in found.best]
+    assert marked == sorted(marked)
+    assert any(one is found.drawn for one in found.best)
+    assert found.drawn.way.up == pytest.approx([0, 0, 1])
+    assert found.drawn.way.drilled == 2
+    assert top.way.drilled < 2
+    assert any("drilled vents" in line for line in found.why)
+    again = find_ways(job_of(U), confirm=2)
+    assert found.why == again.why
+    assert [w.work_h for w in found.ways] == [w.work_h for w in again.ways]
+
+
+def test_a_wall_that_leaves_nothing_is_refused(job_of):
+    with pytest.raises(PourwrightError, match="wall"):
+        find_ways(job_of(U, **{"wall.thickness": "80 mm"}))
