@@ -220,3 +220,39 @@ def test_the_ranking_says_why_and_is_confirmed_in_full(job_of):
 def test_a_wall_that_leaves_nothing_is_refused(job_of):
     with pytest.raises(PourwrightError, match="wall"):
         find_ways(job_of(U, **{"wall.thickness": "80 mm"}))
+
+
+def test_a_box_tips_where_statics_says_and_a_rod_on_end_needs_a_cradle(job_of):
+    made = scene(job_of(boxes([(0, 0, 0), (0.3, 0.4, 0.6)])))
+    for up, half, height in (((0, 0, 1), 0.15, 0.6), ((0, 1, 0), 0.15, 0.4), ((-1, 0, 0), 0.2, 0.3)):
+        (way,) = search.look(made, np.array([up], float))
+        assert way.height_m == pytest.approx(height)
+        assert way.tip_rad == pytest.approx(np.arctan2(half, height / 2), abs=0.01)
+        assert way.cradle_m == 0.0
+        assert way.hours["cradle"] == 0.0
+    (corner,) = search.look(made, np.array([[1.0, 1.0, 1.0]]))
+    assert corner.tip_rad <= 0
+    assert 0 < corner.cradle_m < corner.height_m
+    assert corner.hours["cradle"] > 0
+
+
+def test_pockets_under_a_tilted_opening_need_no_drilled_vent(job_of):
+    made = scene(job_of(bowl(), **{"piece.kind": "open"}))
+    lean = np.radians([0.0, 20.0, 50.0, 75.0])
+    ways = search.look(made, np.column_stack([np.sin(lean), np.zeros(4), np.cos(lean)]))
+    assert [way.drilled for way in ways[:3]] == [0, 0, 0]
+    assert [len(way.close) for way in ways] == [0, 0, 0, 1]
+    assert ways[3].drilled == 1
+
+
+def test_thin_limbs_are_seen_or_said_to_be_missing(job_of):
+    """A lump with a long tube whose bore is a third of a coarse cell, and a tube alone."""
+    tube = trimesh.creation.cylinder(0.011, 1.6, sections=48)
+    lump = trimesh.creation.icosphere(subdivisions=3, radius=0.04)
+    lump.apply_translation([0, 0, -0.8])
+    whole = trimesh.boolean.union([tube, lump], engine="manifold")
+    found = find_ways(job_of(whole, **{"wall.thickness": "7 mm", "grid.cell": "1.5 mm"}), confirm=1)
+    assert any("thin limbs" in line for line in found.warnings)
+    alone = scene(job_of(tube, **{"wall.thickness": "7 mm", "grid.cell": "1.5 mm"}))
+    assert alone.cell_m < 1.6 / 200
+    assert search.look(alone, np.eye(3))[2].lifts > 1

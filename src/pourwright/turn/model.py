@@ -46,6 +46,7 @@ class Confirmed:
     way: Way  # with its coarse figures replaced by these
     coarse: Way
     cell_m: float
+    volume_m3: float  # of the cavity on these cells
     ports: int  # holes to drill for pouring
     over: tuple[str, ...]  # checks over their limit, closed forms only
     unknown: tuple[str, ...]  # checks that could not be computed

@@ -6,8 +6,19 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import shapely
+import trimesh
 
-from pourwright.cavity import Glance, build_cavity, build_levels, glances, pour_frame, region_mesh
+from pourwright.cavity import (
+    Cavity,
+    Glance,
+    PourFrame,
+    build_cavity,
+    build_levels,
+    glances,
+    pour_frame,
+    region_mesh,
+)
+from pourwright.errors import CavityError
 from pourwright.foam import FoamAtShop, at_conditions
 from pourwright.lifts import closing_pressure, judged, open_pressure, plan_lifts, rules_of
 from pourwright.plan import Job
@@ -20,6 +31,7 @@ from pourwright.turn.standing import Stance, stance_of, stand_on
 from pourwright.turn.words import reasons, warnings_of
 
 CELLS_ALONG = 112  # along the longest side of the piece, for the coarse look
+FINER = (1, 2, 4)
 RIPPLE_CELLS = 3.0
 SUMMITS = 5  # best directions that are looked at more closely ...
 RINGS_RAD = (0.16, 0.08, 0.04)  # ... at these angles round them: half of the first spacing, and half again
@@ -40,6 +52,7 @@ class Scene:
     ripple_m: float
     lift_m: float
     pour_m3: float
+    volume_m3: float  # inside that surface
 
 
 def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progress = silent) -> Turn:
@@ -82,17 +95,15 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
     return Turn(
         name=job.name, place=job.place, skin=skin, ways=tuple(ways), best=tuple(best), drawn=drawn, symmetry=symmetry,
         folded=folded, cell_m=scene.cell_m, ripple_m=scene.ripple_m, why=reasons(best, drawn, ways),
-        warnings=warnings_of(best, symmetry),
+        warnings=warnings_of(best, symmetry, scene.volume_m3),
     )  # fmt: skip
 
 
 def scene_of(job: Job, skin: Skin, progress: Progress = silent) -> Scene:
     """Cavity, once and coarse, and the limits every direction is held against."""
     frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
-    cell = float(frame.size_m.max()) / CELLS_ALONG
-    cavity = build_cavity(
-        skin, frame, cell_m=cell, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress
-    )
+    cavity = _coarse(job, skin, frame, progress)
+    cell = cavity.grid.cell_m
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
     foam = at_conditions(job.grade, job.conditions)
     ripple = max(RIPPLE_CELLS * cell, job.limits.ripple_m or 0.0)
@@ -100,7 +111,22 @@ def scene_of(job: Job, skin: Skin, progress: Progress = silent) -> Scene:
     stance = stance_of(skin, cavity, graph, foam, job.site.stand.contact_m)
     vertices, faces = region_mesh(cavity, graph, np.arange(len(graph.node_level)))
     pour = rules.liquid_m3 / rules.open_share
-    return Scene(job, skin, foam, vertices, faces, stance, cell, ripple, rules.lift_m, pour)
+    inside = float(trimesh.Trimesh(vertices, faces, process=False).volume)
+    return Scene(job, skin, foam, vertices, faces, stance, cell, ripple, rules.lift_m, pour, inside)
+
+
+def _coarse(job: Job, skin: Skin, frame: PourFrame, progress: Progress) -> Cavity:
+    """The cavity on coarse cells; on finer ones where it is too thin for them."""
+    for times in FINER:
+        cell = float(frame.size_m.max()) / (CELLS_ALONG * times)
+        try:
+            return build_cavity(
+                skin, frame, cell_m=cell, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress
+            )
+        except CavityError:
+            if times == FINER[-1]:
+                raise
+    raise AssertionError("never reached")
 
 
 def search(scene: Scene, symmetry: Symmetry, fine: bool, progress: Progress = silent) -> tuple[list[Way], int]:
@@ -220,6 +246,7 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         way=with_hours(full, float(np.ptp(scene.stance.corner_m, axis=0).max())),
         coarse=way,
         cell_m=cavity.grid.cell_m,
+        volume_m3=cavity.volume_m3,
         ports=sum(port.way == "drilled" for port in plan.ports),
         over=tuple(sorted({check.name for check in checks if check.verdict == "over"})),
         unknown=tuple(sorted({check.name for check in checks if check.verdict == "unknown"})),

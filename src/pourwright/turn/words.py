@@ -11,6 +11,7 @@ from pourwright.turn.model import Confirmed, Symmetry, Way
 from pourwright.turn.sphere import near_signs
 
 NEAR_DEG = 5.0
+VOLUME_SHARE = 0.02
 
 
 def _count(number: int, one: str, many: str | None = None) -> str:
@@ -110,7 +111,7 @@ def _amount(way: Way, part: str) -> str:
     }[part]
 
 
-def warnings_of(best: list[Confirmed], symmetry: Symmetry) -> tuple[str, ...]:
+def warnings_of(best: list[Confirmed], symmetry: Symmetry, coarse_m3: float) -> tuple[str, ...]:
     """What must not be forgotten about the ranking."""
     lines = [
         "The ranking adds up hours of work by rates that are our judgement, no published source: weigh them against "
@@ -124,6 +125,12 @@ def warnings_of(best: list[Confirmed], symmetry: Symmetry) -> tuple[str, ...]:
         lines.append(f"To be closed tight against foam: {', '.join(top.close)}; the board carries the head of foam.")
     if 0 < top.tip_rad < STEADY_RAD.value:
         lines.append("It tips easily on this side: hold it all the time it is poured.")
+    lost = 1.0 - coarse_m3 / best[0].volume_m3
+    if abs(lost) > VOLUME_SHARE:
+        lines.append(
+            f"The coarse cells hold {abs(lost) * 100:.0f} % {'less' if lost > 0 else 'more'} of the cavity than the "
+            "fine ones: thin limbs were not seen in the search, only in the ways seen in full."
+        )
     coarse = [c for c in best if abs(len(c.way.pocket_m) - len(c.coarse.pocket_m)) > 2]
     if coarse:
         lines.append(
