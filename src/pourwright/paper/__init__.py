@@ -1,5 +1,6 @@
 """What a person reads: files, tables and pictures. Takes a ``Plan``; computes nothing."""
 
+from pourwright.paper.compare_page import compare_json, draw_compare, print_compare
 from pourwright.paper.cup_page import cup_json, draw_cup, print_cup
 from pourwright.paper.document import SCHEMA, PlanDocument
 from pourwright.paper.float_page import float_page
@@ -36,7 +37,9 @@ __all__ = [
     "check_folder",
     "cited_json",
     "cited_table",
+    "compare_json",
     "cup_json",
+    "draw_compare",
     "draw_cup",
     "draw_float",
     "draw_hang",
@@ -55,6 +58,7 @@ __all__ = [
     "plan_markdown",
     "plan_tables",
     "pours_csv",
+    "print_compare",
     "print_cup",
     "print_page",
     "print_plan",

@@ -257,3 +257,15 @@ def _ladder(share: float) -> tuple[int, int, int]:
 def _rgb(colour: tuple[int, int, int]) -> tuple[float, float, float]:
     r, g, b = colour
     return r / 255, g / 255, b / 255
+
+
+def styled_figure(panels: int, height: float, title: str) -> tuple[Figure, list[Axes], dict[str, Any], Any, Any]:
+    """Panels side by side in the style of the charts: figure, axes, how text is set, quiet colour, colour of bars."""
+    figure = Figure(figsize=(WIDE, height), dpi=DPI, facecolor=_rgb(PAPER))
+    axes = list(np.atleast_1d(figure.subplots(1, panels)))
+    figure.subplots_adjust(left=0.2, right=0.985, top=1 - 1.0 / height, bottom=0.2 / height, wspace=0.12)
+    figure.text(0.02, 1 - 0.5 / height, title.replace("$", "\\$"), fontproperties=_BOLD, color=_rgb(INK))
+    for one in axes:
+        one.set_facecolor(_rgb(PAPER))
+        _plain_ticks(one)
+    return figure, axes, {"fontproperties": _SMALL, "color": _rgb(INK)}, _rgb(QUIET), _rgb(LIT)

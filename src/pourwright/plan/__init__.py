@@ -1,6 +1,7 @@
 """All stages together; the only place where they meet."""
 
 from pourwright.plan.cautions import cautions_for
+from pourwright.plan.compare import Alternative, alternative_of, with_beaten
 from pourwright.plan.heating import Heating
 from pourwright.plan.make import make_plan
 from pourwright.plan.model import Job, Plan
@@ -13,6 +14,7 @@ from pourwright.plan.schedule import Step
 from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for
 
 __all__ = [
+    "Alternative",
     "Computed",
     "Course",
     "HeatRules",
@@ -20,6 +22,7 @@ __all__ = [
     "Job",
     "Plan",
     "Step",
+    "alternative_of",
     "cautions_for",
     "course_of",
     "largest_in_time_m3",
@@ -29,4 +32,5 @@ __all__ = [
     "refine",
     "whole_checks",
     "whole_warnings",
+    "with_beaten",
 ]

@@ -1,0 +1,123 @@
+"""Alternatives as one table, one chart and JSON; those that another beats in everything are grey."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import asdict
+from pathlib import Path
+
+from matplotlib.figure import Figure
+from rich import box
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from pourwright import units
+from pourwright.paper.charts import save_chart, styled_figure
+from pourwright.paper.plan_json import rounded
+from pourwright.paper.values import known
+from pourwright.plan import Alternative
+
+Column = tuple[str, Callable[[Alternative], float], Callable[[float], str], bool]
+COLUMNS: tuple[Column, ...] = (
+    ("weight", lambda one: one.total_kg.nominal, units.mass, False),
+    ("body stiffness", lambda one: one.body, lambda value: f"{units.digits(value)} times", True),
+    ("panel stiffness", lambda one: one.panel, lambda value: f"{units.digits(value)} times", True),
+    ("lifts", lambda one: float(one.lifts), lambda value: f"{value:.0f}", False),
+    ("hours", lambda one: one.hours, lambda value: units.time(3600.0 * value), False),
+    ("cost", lambda one: one.cost, lambda value: f"{value:.2f}" if math.isfinite(value) else "", False),
+)
+"""Head, value, how it is shown, whether more is better."""
+GREY = "#a8aeb4"
+
+
+def columns_of(alternatives: Sequence[Alternative]) -> list[Column]:
+    """The columns that say something: cost only with prices."""
+    return [column for column in COLUMNS if column[0] != "cost" or any(math.isfinite(a.cost) for a in alternatives)]
+
+
+def verdict_words(one: Alternative) -> str:
+    """What there is to say against one."""
+    words = [f"over: {', '.join(one.over)}"] if one.over else []
+    words += [f"not known: {', '.join(one.unknown)}"] if one.unknown else []
+    words += (
+        [f"{one.beaten_by} is better in all" if one.beaten_by != "as it is" else "the job as it is is better in all"]
+        if one.beaten_by
+        else []
+    )
+    return "; ".join(words)
+
+
+def print_compare(alternatives: Sequence[Alternative], console: Console) -> None:
+    """The table. Names are never taken for markup."""
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
+    table.add_column("Alternative")
+    shown = columns_of(alternatives)
+    for head, *_ in shown:
+        table.add_column(head[0].upper() + head[1:], justify="right")
+    table.add_column("Against it")
+    for one in alternatives:
+        cells = [show(value(one)).replace(" (", "\n(", 1) for _, value, show, _ in shown]
+        style = "dim" if one.beaten_by else "red" if one.over else None
+        table.add_row(*(Text(cell) for cell in [one.name, *cells, verdict_words(one)]), style=style)
+    console.print(table)
+
+
+def compare_json(alternatives: Sequence[Alternative]) -> str:
+    """Everything, SI and hours; what is not known is null."""
+    rows = []
+    for one in alternatives:
+        row = asdict(one)
+        for key, value in row.items():
+            row[key] = known(value) if isinstance(value, float) else value
+        rows.append(row)
+    return json.dumps(rounded({"alternatives": rows}), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+
+
+def compare_chart(alternatives: Sequence[Alternative], name: str) -> Figure:
+    """A panel for each column, a bar for each alternative."""
+    shown = columns_of(alternatives)
+    figure, axes, words, quiet, bar = styled_figure(len(shown), 1.5 + 0.42 * len(alternatives), f"{name}: alternatives")
+    rows = range(len(alternatives))
+    for k, (head, value, show, more) in enumerate(shown):
+        panel = axes[k]
+        values = [value(one) for one in alternatives]
+        high = max((v for v in values if math.isfinite(v)), default=1.0) or 1.0
+        for row, (one, v) in enumerate(zip(alternatives, values, strict=True)):
+            colour = GREY if one.beaten_by else bar
+            if math.isfinite(v):
+                panel.barh(row, v, height=0.5, color=colour, linewidth=0)
+            said = (show(v) or "unknown").split(" (")[0]
+            panel.text(
+                (v if math.isfinite(v) else 0) + 0.03 * high,
+                row,
+                said,
+                va="center",
+                color=quiet if one.beaten_by else words["color"],
+                fontproperties=words["fontproperties"],
+            )
+        panel.set_xlim(0, 1.75 * high)
+        panel.set_ylim(len(alternatives) - 0.4, -0.6)
+        panel.set_title(
+            f"{head}, {'more' if more else 'less'} is better",
+            loc="left",
+            fontproperties=words["fontproperties"],
+            color=quiet,
+        )
+        panel.set_xticks([])
+        panel.set_yticks(rows, [_short(one) for one in alternatives] if k == 0 else [""] * len(alternatives))
+        for label in panel.get_yticklabels():
+            label.set(**words)
+    return figure
+
+
+def _short(one: Alternative) -> str:
+    name = one.name if len(one.name) <= 30 else f"{one.name[:29]}…"
+    return name.replace("$", "\\$") + (" (over a limit)" if one.over else "")
+
+
+def draw_compare(alternatives: Sequence[Alternative], name: str, path: Path) -> Path:
+    """Write the chart as PNG."""
+    return save_chart(compare_chart(alternatives, name), path)

@@ -1,0 +1,102 @@
+"""Several plans of one piece side by side, and which of them another one beats in everything."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from pourwright.plan.model import Plan
+from pourwright.ranges import Range
+
+SAME = 1e-3
+"""Two values nearer to each other than this share count as the same."""
+
+
+@dataclass(frozen=True, slots=True)
+class Alternative:
+    """What one plan comes to. Values that could not be computed are NaN."""
+
+    name: str
+    foam_kg: Range
+    total_kg: Range
+    body: float  # bending of the whole body: times as stiff as the empty skin
+    panel: float  # the weakest of its flattest panel's gains
+    lifts: int
+    pours: int
+    hours: float  # from the first mix until the last lift is cool
+    work_hours: float  # of them mixing and pouring, all hands together
+    cost: float  # NaN without prices
+    over: tuple[str, ...]  # limits that are passed
+    unknown: tuple[str, ...]  # limits that could not be computed
+    beaten_by: str = ""  # one that is no worse in anything and better in something
+
+
+def alternative_of(
+    name: str, plan: Plan, price_kg: float | None = None, price_hour: float | None = None
+) -> Alternative:
+    """What a plan comes to.
+
+    Parameters
+    ----------
+    name : str
+    plan : Plan
+    price_kg : float, optional
+        Of a kilogram of both parts together; the liquids to buy are counted.
+    price_hour : float, optional
+        Of a working hour of one person; mixing and pouring are counted, waits are not.
+    """
+    outcome, lifts = plan.outcome, plan.lift_plan.lifts
+    body = [gain.counted for gain in outcome.stiffness if gain.name.startswith("whole body")]
+    panel = [gain.counted for gain in outcome.stiffness if "panel" in gain.name and math.isfinite(gain.counted)]
+    steps = plan.computed.steps if plan.computed is not None else ()
+    work_s = sum(step.end_s - step.start_s for step in steps if step.kind in ("mix", "pour"))
+    checks = [*plan.checks, *(check for lift in lifts for pour in lift.pours for check in pour.checks)]
+    cost = math.nan
+    if price_kg is not None or price_hour is not None:
+        kg = outcome.liquids_a_kg + outcome.liquids_b_kg
+        cost = (price_kg or 0.0) * kg + (price_hour or 0.0) * work_s / 3600.0
+    return Alternative(
+        name=name,
+        foam_kg=outcome.foam_kg,
+        total_kg=outcome.total_kg,
+        body=body[0] if body else math.nan,
+        panel=min(panel, default=math.nan),
+        lifts=len(lifts),
+        pours=sum(len(lift.pours) for lift in lifts),
+        hours=max((step.end_s for step in steps), default=math.nan) / 3600.0,
+        work_hours=work_s / 3600.0,
+        cost=cost,
+        over=tuple(dict.fromkeys(check.name for check in checks if check.verdict == "over")),
+        unknown=tuple(dict.fromkeys(check.name for check in checks if check.verdict == "unknown")),
+    )
+
+
+def with_beaten(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
+    """The same with ``beaten_by`` filled in.
+
+    One beats another if it weighs no more, stiffens body and panels no less, takes no more lifts, hours and money,
+    passes no limit the other keeps, leaves no limit unknown that the other knows, and is better in one of these. Where
+    a value of either is not known, neither beats the other.
+    """
+    return tuple(
+        replace(one, beaten_by=next((other.name for other in alternatives if _beats(other, one)), ""))
+        for one in alternatives
+    )
+
+
+def _beats(a: Alternative, b: Alternative) -> bool:
+    if not set(a.over) <= set(b.over) or not set(a.unknown) <= set(b.unknown):
+        return False
+    better = set(a.over) < set(b.over) or set(a.unknown) < set(b.unknown)
+    for less, more in zip(_less_is_better(a), _less_is_better(b), strict=True):
+        if math.isnan(less) and math.isnan(more):
+            continue
+        if not less <= more + SAME * abs(more):  # also where one is not known
+            return False
+        better |= less < more - SAME * abs(more)
+    return better
+
+
+def _less_is_better(one: Alternative) -> tuple[float, ...]:
+    return (one.total_kg.nominal, -one.body, -one.panel, float(one.lifts), one.hours, one.cost)
