@@ -20,6 +20,7 @@ from pourwright.plan import Plan
 from pourwright.progress import Progress, silent
 
 SHEET = "sheet.html"
+PAGE = "piece.html"
 REQUEST = "request.json"
 LAST = "plan.json"
 """The file that is moved last; a folder that holds it holds a whole plan."""
@@ -38,7 +39,7 @@ def write_plan(
     request: Mapping[str, object] | None = None,
     issue: Issue | None = None,
 ) -> tuple[Path, ...]:
-    """Write ``plan.json``, ``pours.csv``, ``plan.md``, ``sheet.html`` and the pictures into a folder.
+    """Write ``plan.json``, ``pours.csv``, ``plan.md``, ``sheet.html``, ``piece.html`` and the pictures into a folder.
 
     Parameters
     ----------
@@ -72,6 +73,9 @@ def write_plan(
         with _stage(folder) as stage:
             drawn = _draw(plan, stage, progress) if pictures else []
             files = sorted([*drawn, "plan.md", "pours.csv", SHEET])
+            if pictures:
+                files = sorted([*files, PAGE])
+                _write(stage / PAGE, _page(plan))
             _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn], issue))
             if request is not None:
                 files = sorted([*files, REQUEST])
@@ -119,6 +123,12 @@ def _draw(plan: Plan, stage: Path, progress: Progress) -> list[str]:
     from pourwright.paper.pictures import draw_plan
 
     return sorted(path.name for path in [*draw_plan(plan, stage, progress), *draw_charts(plan, stage)])
+
+
+def _page(plan: Plan) -> str:
+    from pourwright.paper.piece_page import piece_html
+
+    return piece_html(plan)
 
 
 @contextlib.contextmanager

@@ -1,0 +1,123 @@
+"""``piece.html``: the piece in three dimensions, in one file that needs no network."""
+
+from __future__ import annotations
+
+import base64
+import json
+from importlib.resources import files
+from typing import Any
+
+import fast_simplification
+import jinja2
+import numpy as np
+
+from pourwright.cavity import region_mesh
+from pourwright.paper.lines import lift_title, pour_lines
+from pourwright.paper.words import DO_NOT_POUR, status_words
+from pourwright.plan import Plan
+
+SKIN_TRIANGLES, LIFT_TRIANGLES = 40_000, 60_000
+"""Most triangles of the skin, and of all lifts together."""
+
+
+def piece_html(plan: Plan) -> str:
+    """The text of ``piece.html``.
+
+    Parameters
+    ----------
+    plan : Plan
+
+    Returns
+    -------
+    str
+        A page that holds its meshes and its viewer (three.js, MIT licence) and fetches nothing.
+    """
+    made = jinja2.Environment(
+        loader=jinja2.PackageLoader("pourwright.paper", "templates"), autoescape=True, undefined=jinja2.StrictUndefined
+    )
+    texts = files("pourwright.paper") / "templates"
+    status = status_words(plan)
+    return made.get_template("piece.html").render(
+        name=plan.job.name,
+        place=plan.job.place,
+        status=status,
+        stop=status.startswith(DO_NOT_POUR),
+        lifts=len(plan.lift_plan.lifts),
+        css=(texts / "piece.css").read_text(encoding="utf-8"),
+        viewer=(texts / "piece.js").read_text(encoding="utf-8"),
+        three=_module("three.module.min.js"),
+        orbit=_module("OrbitControls.js"),
+        data=_safe(_data(plan)),
+    )
+
+
+def _module(name: str) -> str:
+    text = (files("pourwright.paper") / "viewer" / name).read_bytes()
+    return f"data:text/javascript;base64,{base64.b64encode(text).decode('ascii')}"
+
+
+def _safe(tree: dict[str, Any]) -> str:
+    """JSON that cannot end the element it stands in.
+
+    >>> _safe({"a": "</script><b>&"})
+    '{"a": "\\\\u003c/script\\\\u003e\\\\u003cb\\\\u003e\\\\u0026"}'
+    """
+    text = json.dumps(tree, ensure_ascii=True, allow_nan=False)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def _data(plan: Plan) -> dict[str, Any]:
+    lifts, graph, skin = plan.lift_plan.lifts, plan.graph, plan.skin
+    outside = ~skin.void_face & (skin.cap_opening < 0)
+    holes = [("port", port.name, port.point_m) for port in plan.lift_plan.ports]
+    holes += [("vent", vent.name, vent.point_m) for vent in plan.lift_plan.vents]
+    ends = [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pools, 1)]
+    ends += [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pockets, 1)]
+    most = max(LIFT_TRIANGLES // max(len(lifts), 1), 800)
+    return {
+        "size": [round(float(v), 4) for v in plan.frame.size_m],
+        "said": "Nothing is poured yet. Step through the lifts below; drag to turn, pinch or scroll to come nearer.",
+        "skin": _mesh(plan, skin.vertices_m, skin.faces[outside], SKIN_TRIANGLES),
+        "lifts": [
+            {
+                "number": lift.number,
+                "said": "\n".join(
+                    [lift_title(lift), *(line for pour in lift.pours for line in _said(pour, lift in lifts[-1:]))]
+                ),
+                "holes": [x.port.name for pour in lift.pours for x in pour.landings]
+                + [vent.name for pour in lift.pours for vent in pour.vents],
+                "mesh": _mesh(
+                    plan,
+                    *region_mesh(plan.cavity, graph, np.unique(np.concatenate([pour.nodes for pour in lift.pours]))),
+                    most,
+                ),
+            }
+            for lift in lifts
+        ],
+        "holes": [{"kind": kind, "name": name, "point": _point(plan, at)} for kind, name, at in holes],
+        "ends": [{"kind": kind, "name": name, "point": _point(plan, at)} for kind, name, at in ends],
+    }
+
+
+def _said(pour: Any, last: bool) -> list[str]:
+    lines = pour_lines(pour, last)
+    return [f"Pour {pour.name}: {lines[0]}", *lines[1:5]]
+
+
+def _point(plan: Plan, point_m: np.ndarray) -> list[float]:
+    return [round(float(value), 4) for value in plan.frame.to_standing(point_m)]
+
+
+def _mesh(plan: Plan, vertices_m: np.ndarray, faces: np.ndarray, most: int) -> dict[str, str]:
+    points = np.ascontiguousarray(plan.frame.to_standing(vertices_m), np.float32)
+    faces = np.ascontiguousarray(faces, np.int32)
+    if len(faces) > most:
+        points, faces = fast_simplification.simplify(points, faces, 1.0 - most / len(faces))
+    return {
+        "points": _packed(np.asarray(points, "<f4")),
+        "faces": _packed(np.asarray(faces, "<u4")),
+    }
+
+
+def _packed(array: np.ndarray) -> str:
+    return base64.b64encode(np.ascontiguousarray(array).tobytes()).decode("ascii")
