@@ -205,7 +205,7 @@ def test_folding_is_done_once():
 def test_the_ranking_says_why_and_is_confirmed_in_full(job_of):
     found = find_ways(job_of(U), confirm=2)
     top = found.best[0]
-    marked = [(bool(one.over), bool(one.unknown), one.way.work_h) for one in found.best]
+    marked = [(bool(one.over), round(one.worst, 1), bool(one.unknown), one.way.work_h) for one in found.best]
     assert marked == sorted(marked)
     assert any(one is found.drawn for one in found.best)
     assert found.drawn.way.up == pytest.approx([0, 0, 1])
@@ -256,3 +256,14 @@ def test_thin_limbs_are_seen_or_said_to_be_missing(job_of):
     alone = scene(job_of(tube, **{"wall.thickness": "7 mm", "grid.cell": "1.5 mm"}))
     assert alone.cell_m < 1.6 / 200
     assert search.look(alone, np.eye(3))[2].lifts > 1
+
+
+def test_where_all_are_over_a_limit_the_least_far_over_comes_first(job_of):
+    flat = boxes([(0, 0, 0), (0.9, 0.8, 0.3)])
+    found = find_ways(job_of(flat, **{"wall.thickness": "1.5 mm", "grid.cell": "12 mm"}), confirm=1)
+    assert all(one.over for one in found.best)
+    assert len(found.best) > 2
+    worst = [round(one.worst, 1) for one in found.best]
+    assert worst == sorted(worst)
+    assert worst[0] > 1
+    assert any("Do not pour" in line for line in found.why)

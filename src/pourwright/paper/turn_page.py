@@ -100,6 +100,7 @@ def turn_json(turn: Turn) -> str:
                 "cell_m": one.cell_m,
                 "drilled_ports": one.ports,
                 "over": list(one.over),
+                "worst_value_over_limit": one.worst,
                 "unknown": list(one.unknown),
             }
             for one in turn.best

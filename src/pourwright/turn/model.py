@@ -49,6 +49,7 @@ class Confirmed:
     volume_m3: float  # of the cavity on these cells
     ports: int  # holes to drill for pouring
     over: tuple[str, ...]  # checks over their limit, closed forms only
+    worst: float  # value over limit of the worst of those; 0 where none is
     unknown: tuple[str, ...]  # checks that could not be computed
 
 

@@ -35,6 +35,7 @@ FINER = (1, 2, 4)
 RIPPLE_CELLS = 3.0
 SUMMITS = 5  # best directions that are looked at more closely ...
 RINGS_RAD = (0.16, 0.08, 0.04)  # ... at these angles round them: half of the first spacing, and half again
+MORE = 3  # ways of least pressure that are seen in full as well where all others are over a limit
 APART_RAD = np.radians(20.0)  # directions that count as different ways up
 
 
@@ -90,8 +91,14 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
         best.append(drawn if same else confirm_way(scene, way, flattest))
     if not any(one is drawn for one in best):
         best.append(drawn)
+    if all(one.over for one in best):  # the least pressure may still be within what the skin stands
+        for way in _apart(sorted(ways, key=lambda way: (round(way.peak_pa), _rank(way))), symmetry, MORE):
+            if _is_new(way, [one.way for one in best], symmetry):
+                best.append(confirm_way(scene, way, flattest))
+            if not best[-1].over:
+                break
     progress("in full", 1.0)
-    best.sort(key=lambda one: (bool(one.over), bool(one.unknown), *_rank(one.way)))  # unknown is not safe
+    best.sort(key=_safest)
     return Turn(
         name=job.name, place=job.place, skin=skin, ways=tuple(ways), best=tuple(best), drawn=drawn, symmetry=symmetry,
         folded=folded, cell_m=scene.cell_m, ripple_m=scene.ripple_m, why=reasons(best, drawn, ways),
@@ -149,16 +156,25 @@ def _rank(way: Way) -> tuple[float, tuple[float, ...]]:
     return round(way.work_h, 9), tuple(-np.round(way.up, 9))
 
 
+def _safest(one: Confirmed) -> tuple[bool, float, bool, float, tuple[float, ...]]:
+    """Order of the ways seen in full: within limits, else the least far over; unknown is not safe; then by work."""
+    return bool(one.over), round(one.worst, 1), bool(one.unknown), *_rank(one.way)
+
+
 def _apart(ways: list[Way], symmetry: Symmetry, count: int) -> list[Way]:
     """The best of them that are different ways up, mirror images counted as the same."""
     out: list[Way] = []
     for way in ways:
-        images = np.einsum("kij,j->ki", symmetry.turns, way.up)
-        if all(float((images @ other.up).max()) < np.cos(APART_RAD) for other in out):
+        if _is_new(way, out, symmetry):
             out.append(way)
         if len(out) == count:
             break
     return out
+
+
+def _is_new(way: Way, others: list[Way], symmetry: Symmetry) -> bool:
+    images = np.einsum("kij,j->ki", symmetry.turns, way.up)
+    return all(float((images @ other.up).max()) < np.cos(APART_RAD) for other in others)
 
 
 def look(scene: Scene, ups: np.ndarray, progress: Progress = silent) -> list[Way]:
@@ -249,6 +265,7 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         volume_m3=cavity.volume_m3,
         ports=sum(port.way == "drilled" for port in plan.ports),
         over=tuple(sorted({check.name for check in checks if check.verdict == "over"})),
+        worst=max((check.value / max(check.limit, 1e-12) for check in checks if check.verdict == "over"), default=0.0),
         unknown=tuple(sorted({check.name for check in checks if check.verdict == "unknown"})),
     )
 

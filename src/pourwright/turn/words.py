@@ -52,7 +52,10 @@ def reasons(best: list[Confirmed], drawn: Confirmed, ways: list[Way]) -> tuple[s
             break
     lines += _near(top, ways)
     if top.over:
-        lines.append(f"Even this way is over a limit: {', '.join(top.over)}. Turning alone does not cure it.")
+        lines.append(
+            f"All {len(best)} ways seen in full are over a limit; none is less far over than this, "
+            f"{top.worst:.1f} times: {', '.join(top.over)}. Do not pour before it is cured."
+        )
     if top.unknown:
         lines.append(f"Not computed, and so not known to be safe: {', '.join(top.unknown)}.")
     return tuple(lines)
@@ -71,11 +74,18 @@ def _against(top: Confirmed, other: Confirmed, name: str) -> list[str]:
     lines = []
     if other.over and not top.over:
         lines.append(f"{name[0].upper()}{name[1:]} is over a limit ({', '.join(other.over)}); the best is not.")
+    elif other.over and round(other.worst, 1) > round(top.worst, 1):
+        lines.append(
+            f"{name[0].upper()}{name[1:]} is over a limit {other.worst:.1f} times; this one {top.worst:.1f} times."
+        )
     elif other.unknown and not top.unknown:
         lines.append(f"Of {name} it is not known whether it is safe ({', '.join(other.unknown)}); of the best it is.")
     if saves:
         chosen = "; ".join(words for _, words in sorted(saves, reverse=True))
-        lines.append(f"Against {name} it saves about {total:.1f} h of work in all: {chosen}.")
+        in_all = (
+            f"it saves about {total:.1f} h of work in all" if total > 0 else f"it asks {-total:.1f} h more, but saves"
+        )
+        lines.append(f"Against {name} {in_all}: {chosen}.")
     if costs:
         lines.append(
             f"Against {name} it costs more in: {'; '.join(words for _, words in sorted(costs, reverse=True))}."
