@@ -68,3 +68,11 @@ def test_json_is_the_same_every_time_and_for_any_number_of_threads(tee, call, mo
 def test_bad_usage_is_one_sentence(tee, refused):
     assert "--confirm 0" in refused(2, "turn", tee, "--confirm", "0")
     assert "foam is missing" in refused(2, "turn", tee.with_name("tee.stl"))
+
+
+def test_where_no_way_is_within_limits_the_exit_code_says_so(tmp_path, call):
+    trimesh.creation.box((900, 800, 300)).export(tmp_path / "flat.stl")
+    wall = ("--wall", "1.5 mm", "--foam", "rigid-3", "--set", "grid.cell=12 mm")
+    said = call("turn", tmp_path / "flat.stl", "--unit", "mm", *wall, "--confirm", "1")
+    assert said.code == 1
+    assert said.err.startswith("pourwright: every way seen in full is over a limit: ")

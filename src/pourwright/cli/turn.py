@@ -14,6 +14,7 @@ from pourwright.errors import UsageError
 
 NAME = "turn"
 MOST = 12
+REFUSED = 1
 
 
 def run(
@@ -45,6 +46,7 @@ def run(
     """Search the directions to pour a piece in and rank them.
 
     Prints the line for the job file; pourwright plan takes it with --set "piece.up=[x, y, z]" too.
+    Exit code 1: every way seen in full is over a limit.
     """
     from pourwright.intake import job_from_shell, read_job
     from pourwright.paper import print_turn, turn_json, write_turn
@@ -61,9 +63,13 @@ def run(
         files = write_turn(found, out, pictures=pictures) if out is not None else ()
     if as_json:
         sys.stdout.write(turn_json(found))
-        return 0
-    console = output()
-    print_turn(found, console)
-    if files:
-        console.print(f"\n{', '.join(file.name for file in files)} in {out}", highlight=False, markup=False)
+    else:
+        console = output()
+        print_turn(found, console)
+        if files:
+            console.print(f"\n{', '.join(file.name for file in files)} in {out}", highlight=False, markup=False)
+    over = found.best[0].over
+    if over:
+        print(f"pourwright: every way seen in full is over a limit: {', '.join(over)}", file=sys.stderr)
+        return REFUSED
     return 0
