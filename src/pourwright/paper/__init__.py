@@ -23,6 +23,9 @@ from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
 from pourwright.paper.record_words import issue_of, print_record, yield_words
 from pourwright.paper.sheet import Issue, sheet_html
+from pourwright.paper.pictures_stiffness import draw_stiffness
+from pourwright.paper.structure_page import stiffness_refusals, structure_page
+from pourwright.paper.structure_reading import structure_job_of
 from pourwright.paper.tables import plan_tables, print_plan
 from pourwright.paper.turn_page import print_turn, turn_json, write_turn
 from pourwright.paper.words import DO_NOT_POUR, status_words
@@ -45,6 +48,7 @@ __all__ = [
     "draw_hang",
     "draw_sling",
     "draw_stand",
+    "draw_stiffness",
     "float_page",
     "grades_table",
     "hang_page",
@@ -72,11 +76,14 @@ __all__ = [
     "sling_page",
     "stand_page",
     "status_words",
+    "stiffness_refusals",
+    "structure_job_of",
+    "structure_page",
     "surface_of",
     "turn_json",
     "weights_page",
     "write_answer",
     "write_plan",
-    "yield_words",
     "write_turn",
+    "yield_words",
 ]

@@ -14,7 +14,7 @@ from pourwright.paper.document import PlanDocument
 from pourwright.paper.site_block import part_from, site_from
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
-from pourwright.shell import SkinKind, WallBand, load_skin, skin_material
+from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand, load_skin, skin_material
 
 
 def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
@@ -60,13 +60,29 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
 
 
 def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, progress: Progress = silent) -> Surface:
-    """The outside face, read again from the shell file and held against the hash in the plan.
+    """The outside face, read again from the shell file and held against the hash in the plan; see ``skin_of``."""
+    # Only the surface is asked for; every weight is in the plan.
+    skin = skin_of(plan, folder, skin_material("grp"), shell, progress)
+    outside = ~skin.void_face
+    return Surface(skin.vertices_m, skin.faces[outside], skin.cap_opening[outside] >= 0)
+
+
+def skin_of(
+    plan: PlanDocument,
+    folder: Path,
+    material: SkinMaterial,
+    shell: Path | None = None,
+    progress: Progress = silent,
+) -> Skin:
+    """The skin, read again from the shell file and held against the hash in the plan.
 
     Parameters
     ----------
     plan : PlanDocument
     folder : Path
         Of the plan.
+    material : SkinMaterial
+        To give it.
     shell : Path, optional
         The shell file where it is now; without it where it was when the plan was written, or in the plan's folder.
 
@@ -88,7 +104,7 @@ def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, prog
     skin = load_skin(
         there,
         unit=plan.shell.unit,
-        material=skin_material("grp"),  # only the surface is asked for; every weight is in the plan
+        material=material,
         bands=[
             WallBand(
                 band.name,
@@ -107,8 +123,7 @@ def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, prog
             f"{there} is not the file this plan was made from (its content has changed): plan the piece again, or "
             "give --shell FILE"
         )
-    outside = ~skin.void_face
-    return Surface(skin.vertices_m, skin.faces[outside], skin.cap_opening[outside] >= 0)
+    return skin
 
 
 def _value(plan: PlanDocument, name: str) -> float:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.spatial import cKDTree
 
 from pourwright.fem import ShellModel
 from pourwright.sources import Cited, Standing
@@ -26,10 +27,12 @@ class Loads:
     """What the piece has to bear; standing axes."""
 
     density_kg_m3: float  # of the skin
-    side_pa: float  # on the side that the reader sees, to the back
+    side_pa: float  # on what faces ``out``
     anchors_m: np.ndarray  # (a, 3), none: it stands on its base
     bond: float  # 0 to 1
     gap_m: float  # that cooling opens behind an unbonded skin
+    down: tuple[float, float, float] = (0.0, 0.0, -1.0)  # unit, when it stands or hangs in place
+    out: tuple[float, float, float] = (0.0, -1.0, 0.0)  # unit, towards the one who pushes
     force_n: float = HAND.value
     points: int = 60
 
@@ -71,6 +74,15 @@ def push_loads(model: ShellModel, at: np.ndarray, palm_m: float) -> np.ndarray:
         weight = model.vertex_area_m2[under] / model.vertex_area_m2[under].sum()
         out[k, under, :3] = -weight[:, None] * model.vertex_normals[vertex]
     return out.reshape(len(at), -1).T
+
+
+def _near_held(mesh: SkinMesh, held: np.ndarray) -> np.ndarray:
+    """Vertices (n,) within a palm and a half of a support: a push there tells of the support only."""
+    if not held.any():
+        return held
+    far, _ = cKDTree(mesh.vertices_m[held]).query(mesh.vertices_m)
+    near = far <= 1.5 * PALM.value
+    return np.asarray(near if not near.all() else held)
 
 
 def _compliance(load: np.ndarray, moved: np.ndarray) -> np.ndarray:
@@ -129,12 +141,13 @@ def piece_gains(
     far = along >= (1 - END) * length - 1e-9
     near = along <= END * length
     upright = axis == 2 and not len(loads.anchors_m)
-    down = np.array([0.0, 0.0, -GRAVITY])
+    down, out = GRAVITY * np.array(loads.down), np.array(loads.out)
     weight = model.gravity_load(loads.density_kg_m3, down)
-    front = np.clip(-model.normals[:, 1], 0.0, None)
-    side = model.traction_load((loads.side_pa * front)[:, None] * np.array([0.0, 1.0, 0.0]))
+    front = np.clip(model.normals @ out, 0.0, None)
+    side = model.traction_load(-(loads.side_pa * front)[:, None] * out)
     ends = _end_loads(model, axis, far)
-    at = spread_points(mesh.vertices_m, loads.points)
+    loose = np.flatnonzero(~_near_held(mesh, hold))
+    at = loose[spread_points(mesh.vertices_m[loose], loads.points)]
     pushes = push_loads(model, at, PALM.value)
 
     filled = Filled(model, mesh.vertex_thickness_m, foam, np.repeat(hold[:, None], 6, axis=1))
@@ -149,29 +162,28 @@ def piece_gains(
     full_bond = loads.bond if loads.bond > 0 else 1.0
     glued = filled.bonded(full, full_bond)
     slid = filled.sliding(full)
-    leaned = [filled.touching(full[:, k]) for k in (0, 1)]
-    soft = [moved for moved, _ in leaned]
-    parted = min(share for _, share in leaned)
     count = len(at)
+    own = [0, 1, *(range(2 + count, 5 + count) if upright else ())]
+    leaned = filled.touching_many([full[:, k] for k in own])
+    soft = [moved for moved, _ in leaned]
+    parted = min(share for _, share in leaned[:2])
     if upright:
         ends_bare, ends_glued = bare[:, 2 + count :], glued[:, 2 + count :]
-        ends_soft = [filled.touching(full[:, 2 + count + k])[0] for k in range(3)]
+        ends_soft = soft[2:]
     else:
         filled.free()
         ends_bare = other.before(body)
         whole = other.padded(body)
         ends_glued = other.bonded(whole, full_bond)
-        ends_soft = [other.touching(whole[:, k])[0] for k in range(3)]
+        ends_soft = [moved for moved, _ in other.touching_many([whole[:, k] for k in range(3)])]
         other.free()
 
     counts_bond = loads.bond > 0
     gains = []
     named = (("own weight", "its own weight"), ("side pressure", f"{loads.side_pa:.0f} Pa on its front"))
     for k, (name, load) in enumerate(named):
-        moved = [
-            float(np.linalg.norm(filled.skin(u)[:, :3], axis=1).max()) for u in (bare[:, k], soft[k], glued[:, k])
-        ]
-        gains.append(_gain(f"{name}, {support}", "m", load, *moved, counts_bond))
+        moved = [float(np.linalg.norm(filled.skin(u)[:, :3], axis=1).max()) for u in (bare[:, k], soft[k], glued[:, k])]
+        gains.append(_gain(f"{name}, {support}", "m", load, moved, counts_bond))
     held_end = "on its base" if upright else "one end held"
     names = ("to the side", "front to back", "up and down")
     for k, key in enumerate(ends):
@@ -182,7 +194,7 @@ def piece_gains(
         ]
         what = "twist" if key == "twist" else f"bending {names[int(key[-1])]}"
         unit, load = ("rad", "1 N m at the far end") if key == "twist" else ("m", "1 N at the far end")
-        gains.append(_gain(f"whole piece, {what}, {held_end}", unit, load, *moved, counts_bond))
+        gains.append(_gain(f"whole piece, {what}, {held_end}", unit, load, moved, counts_bond))
 
     part = slice(2, 2 + count)
     c0, c1, c2 = (_compliance(pushes, u[:, part]) for u in (bare, slid, glued))
@@ -196,12 +208,15 @@ def piece_gains(
     )
     after = glued[:, 1] if counts_bond else soft[1]
     shape = Shape(mesh.vertices_m, mesh.faces, filled.skin(bare[:, 1])[:, :3], filled.skin(after)[:, :3])
-    words = (
+    words: tuple[str, ...] = (
         f"Without bond, {parted:.0%} of the skin stays on the foam under the worse of weight and side pressure; the "
         "rest parts from it.",
     )
+    if filled.unsettled + (0 if upright else other.unsettled):
+        words += ("The figures without bond are approximate: the search for where skin and foam touch was cut short.",)
     return tuple(gains), push, shape, words
 
 
-def _gain(name: str, unit: str, load: str, before: float, touching: float, bonded: float, bonds: bool) -> Gain:
+def _gain(name: str, unit: str, load: str, moved: list[float], bonds: bool) -> Gain:
+    before, touching, bonded = moved
     return Gain(name, unit, load, before, touching, bonded, bonded if bonds else touching)

@@ -86,9 +86,7 @@ def even_mesh(vertices_m: np.ndarray, faces: np.ndarray, triangles: int) -> tupl
     points, corners = _sound(points, corners)
     if len(corners) and abs(_areas(points, corners).sum() / area - 1) < AREA_SLACK:
         return points, corners, f"{len(corners)} even triangles of {side * 1e3:.0f} mm"
-    points, corners = fast_simplification.simplify(
-        fine, fine_faces, target_count=min(triangles, len(fine_faces))
-    )
+    points, corners = fast_simplification.simplify(fine, fine_faces, target_count=min(triangles, len(fine_faces)))
     points, corners = _sound(np.asarray(points, float), np.asarray(corners, np.int64))
     if not len(corners):
         raise ShellError("the skin could not be meshed for its stiffness: check the shell file with pourwright check")
@@ -179,7 +177,9 @@ def _creases(points: np.ndarray, corners: np.ndarray) -> tuple[np.ndarray, np.nd
     return sharp, np.flatnonzero(corner)
 
 
-def _snapped(points: np.ndarray, corners: np.ndarray, fine: np.ndarray, fine_faces: np.ndarray, side: float) -> np.ndarray:
+def _snapped(
+    points: np.ndarray, corners: np.ndarray, fine: np.ndarray, fine_faces: np.ndarray, side: float
+) -> np.ndarray:
     """Vertices moved onto the crease or corner that lies in their patch, where no triangle suffers for it."""
     sharp, tips = _creases(fine, fine_faces)
     if not len(sharp):

@@ -63,7 +63,9 @@ def bed(rigidity_nm: np.ndarray, foam_pa: np.ndarray, poisson: float, depth_m: f
     ``S = 8 sqrt(k D)``.
     """
     out = np.zeros(len(rigidity_nm))
-    pairs, index = np.unique(np.round(np.log(np.stack([rigidity_nm, np.maximum(foam_pa, 1.0)], 1)), 2), axis=0, return_inverse=True)
+    pairs, index = np.unique(
+        np.round(np.log(np.stack([rigidity_nm, np.maximum(foam_pa, 1.0)], 1)), 2), axis=0, return_inverse=True
+    )
     for k, (d, e) in enumerate(np.exp(pairs)):
         stiff = dent_stiffness(float(d), 0.0, float(e), poisson, depth_m)
         out[np.ravel(index) == k] = (stiff / 8) ** 2 / d
@@ -154,7 +156,7 @@ def _with(bow: LiftBow, last: LiftBow, words: str) -> LiftBow:
 
 
 def _thinner(under: Under, lift: PressedLift) -> float:
-    """The thickest of some thinner lifts, from the same bottom and under the same pressure, that passes; nan if none."""
+    """The thickest of some thinner lifts, from the same bottom under the same pressure, that passes; nan if none."""
     for share in THINNER:
         thick = share * (lift.top_m - lift.bottom_m)
         if thick < LEAST_LIFT:
@@ -193,7 +195,7 @@ class _Part:
         )
         wall = mesh.vertex_thickness_m[used]
         self.wall = wall
-        self.rigidity = flexural_rigidity(material.youngs_modulus_pa, material.poisson, wall)
+        self.rigidity = np.array([flexural_rigidity(material.youngs_modulus_pa, material.poisson, t) for t in wall])
         z = self.vertices[:, 2]
         low = float(mesh.vertices_m[:, 2].min())
         cut = np.isin(used, np.unique(mesh.faces[~near]))
@@ -217,7 +219,9 @@ class _Part:
     def bulges(self, bow: LiftBow, props: tuple[Prop, ...], pad_m: float, wide: bool) -> tuple[Prop, ...]:
         """Places for more shores: where the skin moves too far, else where it moves most; well apart."""
         share = self.share * (~np.isin(np.arange(len(self.share)), self.under_pads))
-        wanted = np.flatnonzero(share > 1.0) if bow.outward_m > bow.allowed_m or (share > 1.0).any() else np.empty(0, int)
+        wanted = (
+            np.flatnonzero(share > 1.0) if bow.outward_m > bow.allowed_m or (share > 1.0).any() else np.empty(0, int)
+        )
         if not len(wanted):
             wanted = np.array([int(np.argmax(share))])
         taken = [prop.point_m for prop in props]

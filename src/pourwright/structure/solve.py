@@ -19,7 +19,7 @@ from pourwright.structure.pressure import Under, lift_bow
 
 LAW = 1.54  # modulus with density: Roberts & Garboczi, Acta Materialia 49 (2001) 189-197, from the grade's own value
 FOAM_EXPANSION_1_K = 6e-5  # [1/K] linear, rigid polyurethane foam; from memory (5e-5 to 7e-5)
-CELLS = 4000  # of foam, wanted
+CELLS = 2500  # of foam, wanted
 LARGEST_SKIN = 60_000  # triangles; beyond, memory would not do
 
 
@@ -41,6 +41,8 @@ class StructureJob:
     held: bool  # from outside while the foam rises
     bond: float
     anchors_m: np.ndarray  # (a, 3) standing axes
+    down: tuple[float, float, float] = (0.0, 0.0, -1.0)  # in place, standing axes
+    out: tuple[float, float, float] = (0.0, -1.0, 0.0)
     side_pa: float = 500.0
     triangles: int = 10_000
     pressure_triangles: int = 8_000
@@ -48,7 +50,9 @@ class StructureJob:
     points: int = 60
 
 
-def solve_structure(job: StructureJob, pressure: bool = True, gains: bool = True, progress: Progress = silent) -> StiffnessResult:
+def solve_structure(
+    job: StructureJob, pressure: bool = True, gains: bool = True, progress: Progress = silent
+) -> StiffnessResult:
     """Bow under every lift, and the gains of the finished piece.
 
     Raises
@@ -100,10 +104,10 @@ def solve_structure(job: StructureJob, pressure: bool = True, gains: bool = True
         dense,
         job.foam_poisson,
     )
-    loads = Loads(material.density_kg_m3, job.side_pa, job.anchors_m, job.bond, gap, points=job.points)
-    found_gains, push, shape, words = piece_gains(
-        mesh, material.youngs_modulus_pa, material.poisson, foam, loads
+    loads = Loads(
+        material.density_kg_m3, job.side_pa, job.anchors_m, job.bond, gap, job.down, job.out, points=job.points
     )
+    found_gains, push, shape, words = piece_gains(mesh, material.youngs_modulus_pa, material.poisson, foam, loads)
     progress("stiffness", 1.0)
     return StiffnessResult(
         done.bows,

@@ -1,0 +1,96 @@
+"""``pourwright stiffness``: does the skin bow while the foam rises, and how much stiffer is the filled piece."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pourwright.cli.answers import REFUSED, Files, OtherJob, Pictures, PlanFolder, ShellFile
+from pourwright.cli.options import Debug, Json
+from pourwright.cli.screen import output
+
+NAME = "stiffness"
+
+Side = Annotated[str, typer.Option("--side", metavar="PRESSURE", help='Pressure on its front, like wind: "500 Pa".')]
+Triangles = Annotated[
+    int, typer.Option("--triangles", min=1000, max=60_000, help="Triangles of the skin that are computed.")
+]
+WallGiven = Annotated[
+    str | None,
+    typer.Option("--wall", help="Wall thickness, where the shell file draws both faces.", show_default=False),
+]
+Gains = Annotated[bool, typer.Option("--gains/--no-gains", help="Whether to compare the piece before and after.")]
+
+
+def run(
+    plan: PlanFolder,
+    job: OtherJob = None,
+    shell: ShellFile = None,
+    side: Side = "500 Pa",
+    triangles: Triangles = 10_000,
+    wall: WallGiven = None,
+    gains: Gains = True,
+    files: Files = True,
+    pictures: Pictures = True,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Whether the skin bows under each lift, where to prop it, and how much stiffer the foam makes the piece.
+
+    Works from a plan that is already made, by finite elements; takes a minute or two. Writes stiffness.md and pictures
+    into its folder. Exit code 1: a lift bows the skin too far, or is not known to be safe.
+    """
+    from pourwright import units
+    from pourwright.paper import (
+        draw_stiffness,
+        made_from,
+        print_page,
+        read_plan_json,
+        result_json,
+        stiffness_refusals,
+        structure_job_of,
+        structure_page,
+        write_answer,
+    )
+    from pourwright.structure import solve_structure
+
+    document = read_plan_json(plan)
+    folder = plan if plan.is_dir() else plan.parent
+    site = None
+    if job is not None:
+        from pourwright.intake import read_job
+
+        other = read_job(job)
+        site, shell = other.site, shell or other.shell
+    asked = structure_job_of(
+        document,
+        folder,
+        shell=shell,
+        site=site,
+        side_pa=units.read(side, units.PRESSURE),
+        triangles=triangles,
+        wall_m=None if wall is None else units.read(wall, units.LENGTH),
+    )
+    result = solve_structure(asked, gains=gains)
+    made = structure_page(document.piece.name, document.piece.place, result, made_from(document))
+    written: tuple[Path, ...] = ()
+    if files:
+        name, place = document.piece.name, document.piece.place
+        drawn = pictures and result.push is not None
+        picture = (lambda: draw_stiffness(name, place, asked.frame, result, made.made_from)) if drawn else None
+        written = write_answer(folder, NAME, made, picture)
+    refused = stiffness_refusals(result)
+    if as_json:
+        sys.stdout.write(result_json(NAME, result, made, refused))
+    else:
+        console = output()
+        print_page(made, console)
+        if written:
+            console.print(f"\n{', '.join(file.name for file in written)} in {folder}", highlight=False, markup=False)
+    if refused:
+        print(f"pourwright: refused: {'; '.join(refused)}", file=sys.stderr)
+        return REFUSED
+    return 0

@@ -1,0 +1,204 @@
+"""The words of the page on structure: does the skin bow, where to prop it, and what the foam adds."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from pourwright import units
+from pourwright.paper.installer_words import force
+from pourwright.paper.page import Page, Rows, Section
+from pourwright.structure import Gain, LiftBow, Prop, StiffnessResult
+
+TITLE = "skin under pressure and stiffness"
+
+
+def structure_page(name: str, place: str, result: StiffnessResult, made_from: str) -> Page:
+    """Everything that ``pourwright stiffness`` says about a piece."""
+    sections = []
+    if result.bows:
+        sections.append(_bows(result.bows))
+        over = [bow for bow in result.bows if bow.verdict == "over"]
+        if over:
+            sections.append(_props(over))
+    if result.gains:
+        sections.append(_gains(result))
+    if result.push is not None:
+        sections.append(_pushes(result))
+    sections.append(Section("How it was computed", _method(result)))
+    return Page(name, place, TITLE, tuple(sections), (*warnings_of(result), *result.warnings), made_from)
+
+
+def stiffness_refusals(result: StiffnessResult) -> tuple[str, ...]:
+    """Lifts under which the skin bows too far or is not known to hold."""
+    out = []
+    for bow in result.bows:
+        if bow.verdict == "over":
+            out.append(f"the skin bows too far under lift {bow.number}")
+        elif bow.verdict == "unknown":
+            out.append(f"how far the skin bows under lift {bow.number} is not known")
+    return tuple(out)
+
+
+def warnings_of(result: StiffnessResult) -> tuple[str, ...]:
+    """Lifts that must not be poured as planned."""
+    out = []
+    for bow in result.bows:
+        if bow.verdict == "over":
+            how = f"prop it with {_count(len(bow.props), 'shore')} as listed" if bow.passes else "hold it in a cradle"
+            thin = f", or pour at most {units.tape(bow.thinner_m)} at a time" if math.isfinite(bow.thinner_m) else ""
+            out.append(f"Lift {bow.number} bows the skin beyond its limit: {how}{thin}.")
+        elif bow.verdict == "unknown":
+            out.append(
+                f"How far lift {bow.number} bows the skin is not known ({bow.words}): hold it from outside, never take "
+                "it as safe."
+            )
+    return tuple(out)
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}{'' if number == 1 else 's'}"
+
+
+def _place(point_m: np.ndarray) -> str:
+    left, front, up = (units.tape(float(v)) for v in point_m)
+    return f"{up} up, {left} from the left, {front} from the front"
+
+
+def _bows(bows: tuple[LiftBow, ...]) -> Section:
+    rows = []
+    for bow in bows:
+        known = math.isfinite(bow.outward_m)
+        rows.append(
+            (
+                str(bow.number),
+                units.pressure(bow.pressure_pa),
+                units.length(bow.outward_m) if known else "-",
+                units.length(bow.allowed_m) if known else "-",
+                units.pressure(bow.stress_pa) if known else "-",
+                units.pressure(bow.stress_limit_pa),
+                bow.verdict,
+            )
+        )
+    lines = [
+        f"Lift {bow.number}: most {_place(bow.point_m)}"
+        + (", the stretch of the bowed skin counted." if bow.large else ".")
+        for bow in bows
+        if math.isfinite(bow.outward_m)
+    ]
+    lines += [f"Lift {bow.number}: {bow.words}." for bow in bows if bow.words and bow.verdict != "over"]
+    heads = ("lift", "pressure", "bows out", "allowed", "stress", "allowed", "verdict")
+    return Section("Skin while the foam rises", tuple(lines), Rows(heads, tuple(rows)))
+
+
+def _props(bows: list[LiftBow]) -> Section:
+    rows: list[tuple[str, ...]] = []
+    lines = []
+    for bow in bows:
+        rows += [_prop_row(bow.number, k, prop) for k, prop in enumerate(bow.props, 1)]
+        if bow.props:
+            lines.append(
+                f"Lift {bow.number} with its shores: bows out {units.length(bow.propped_m)}, stress "
+                f"{units.pressure(bow.propped_pa)}: {'passes' if bow.passes else 'still over'}."
+            )
+        if bow.words:
+            lines.append(f"Lift {bow.number}: {bow.words}.")
+        if math.isfinite(bow.thinner_m):
+            lines.append(
+                f"Lift {bow.number} passes without shores if it is no thicker than {units.tape(bow.thinner_m)}."
+            )
+    lines.append("Set shores snug before pouring, without pressing the skin in; take them away when the foam has set.")
+    heads = ("lift", "shore", "up", "from left", "from front", "pad or board", "force")
+    return Section("Where to prop it", tuple(lines), Rows(heads, tuple(rows)) if rows else None)
+
+
+def _prop_row(lift: int, number: int, prop: Prop) -> tuple[str, ...]:
+    left, front, up = (units.tape(float(v)) for v in prop.point_m)
+    return (str(lift), f"{lift}.{number}", up, left, front, f"{2e3 * prop.pad_m:.0f} mm across", force(prop.force_n))
+
+
+def _moved(gain: Gain, value: float) -> str:
+    if gain.unit == "rad":
+        return f"{value * 1e6:.3g} µrad"
+    return f"{value * 1e3:.3g} mm" if value >= 1e-5 else f"{value * 1e6:.3g} µm"
+
+
+def _ratio(value: float) -> str:
+    return f"{value:.2f}" if value < 10 else f"{value:.0f}"
+
+
+def _gains(result: StiffnessResult) -> Section:
+    rows = []
+    for gain in result.gains:
+        a, b, _ = gain.ratios
+        rows.append(
+            (
+                gain.name,
+                gain.load,
+                _moved(gain, gain.before),
+                f"{_moved(gain, gain.touching)} ({_ratio(a)})",
+                f"{_moved(gain, gain.bonded)} ({_ratio(b)})",
+            )
+        )
+    lines = [bond_words(result), "In brackets: stiffness after over before; below 1 the added weight outweighs it."]
+    heads = ("what", "load", "empty", "foam, no bond", "foam, bonded")
+    return Section("Before and after the foam", tuple(lines), Rows(heads, tuple(rows)))
+
+
+def bond_words(result: StiffnessResult) -> str:
+    """One sentence: which column counts and why."""
+    if result.bond > 0:
+        return (
+            f"Bonded counts: the foam sticks to this skin (bond {result.bond:.0%}), so skin and foam pull together in "
+            "shear."
+        )
+    return (
+        "No bond counts: the foam does not stick to this skin and cannot pull on it, so it only stops the skin from "
+        f"moving inwards, and that after the gap of up to {result.gap_m * 1e3:.1f} mm that cooling opens."
+    )
+
+
+def _pushes(result: StiffnessResult) -> Section:
+    push = result.push
+    assert push is not None
+    rows = []
+    order = np.argsort(push.before_n_m, kind="stable")
+    for title, k in (
+        ("softest place", order[0]),
+        ("middle of all", order[len(order) // 2]),
+        ("stiffest place", order[-1]),
+    ):
+        rows.append(
+            (
+                title,
+                _place(push.point_m[k]),
+                *(f"{1e3 * push.force_n / v:.3g} mm" for v in (push.before_n_m[k], push.counted_n_m[k])),
+                *(
+                    _ratio(float(v[k] / push.before_n_m[k]))
+                    for v in (push.touching_n_m, push.bonded_n_m, push.counted_n_m)
+                ),
+            )
+        )
+    gain = push.gain
+    lines = (
+        f"A push of {force(push.force_n)} with the palm ({2e3 * push.palm_m:.0f} mm across) at {len(gain)} places: the "
+        f"foam that counts makes them {_ratio(float(gain.min()))} to {_ratio(float(gain.max()))} times as stiff, half "
+        f"of them more than {_ratio(float(np.median(gain)))} times.",
+        "Movements are those under the palm, with the sway of the piece on what holds it. No bond and bonded take skin "
+        "and foam as touching all the time; counted takes the gap that cooling opens where there is no bond.",
+    )
+    heads = ("place", "where", "empty", "filled", "no bond", "bonded", "counted")
+    return Section("Pushed by hand", lines, Rows(heads, tuple(rows)))
+
+
+def _method(result: StiffnessResult) -> tuple[str, ...]:
+    low, high = result.foam_pa
+    return (
+        *result.words,
+        f"Foam modulus {units.pressure(low)} to {units.pressure(high)}, from the grade's own by density to the power "
+        "1.54 (Roberts & Garboczi 2001), the same in all directions.",
+        "Skin: thin-shell triangles in the middle of the wall, elastic; caps of openings carry nothing. While foam "
+        "rises, set foam below only pushes where it does not stick.",
+        "Not counted: fibres' direction, creep, warmth of the foam on the skin, joints and inserts.",
+    )

@@ -1,0 +1,119 @@
+"""From a plan's folder to the job of its structure: skin, lifts and foam as they were planned."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+
+from pourwright.cavity import PourFrame, pour_frame
+from pourwright.errors import FileError
+from pourwright.outcome import Site
+from pourwright.paper.document import PlanDocument
+from pourwright.paper.plan_reading import skin_of
+from pourwright.paper.site_block import site_from
+from pourwright.progress import Progress, silent
+from pourwright.shell import SkinMaterial
+from pourwright.structure import PressedLift, StructureJob
+
+
+def structure_job_of(
+    plan: PlanDocument,
+    folder: Path,
+    *,
+    shell: Path | None = None,
+    site: Site | None = None,
+    side_pa: float = 500.0,
+    triangles: int = 10_000,
+    wall_m: float | None = None,
+    progress: Progress = silent,
+) -> StructureJob:
+    """The job of ``structure.solve_structure`` for a planned piece.
+
+    Raises
+    ------
+    FileError
+        The plan lacks a value of skin or foam.
+    UsageError, ShellError
+        The shell file is not there, or is another.
+    """
+    frame = PourFrame(np.array(plan.frame.rotation), np.array(plan.frame.offset_m), np.array(plan.frame.size_m))
+    skin = skin_of(plan, folder, _material(plan), shell, progress)
+    site = site if site is not None else site_from(plan.site)
+    lifts = tuple(
+        PressedLift(
+            lift.number,
+            lift.bottom_m,
+            lift.top_m,
+            max((math.nan if p.peak_pressure_pa is None else p.peak_pressure_pa for p in lift.pours), default=math.nan),
+            any(p.closes for p in lift.pours),
+        )
+        for lift in plan.lifts
+    )
+    bond = plan.shop.bond if plan.shop.bond is not None else float(plan.shell.material.foam_bonds)
+    hung = site.hang is not None and bool(site.anchors)
+    down, out = (0.0, 0.0, -1.0), (0.0, -1.0, 0.0)
+    if hung and site.hang is not None:
+        down, out = (_turned(frame, v) for v in (-np.array(site.hang.up), np.array(site.hang.out)))
+    # Anchors are measured on the hanging piece.
+    hanging = frame
+    if hung and site.hang is not None:
+        hanging = pour_frame(skin.vertices_m, np.array(site.hang.up), np.array(site.hang.out))
+    middle = 0.5 * float(hanging.size_m[0]), float(hanging.size_m[1]), 0.5 * float(hanging.size_m[2])
+    spots = [anchor.spot.standing(hanging, middle) for anchor in site.anchors]
+    anchors = [frame.to_standing(hanging.to_shell(spot)) for spot in spots]
+    return StructureJob(
+        skin=skin,
+        frame=frame,
+        lifts=lifts,
+        cavity_m3=plan.cavity.volume_m3,
+        foam_pa=_foam(plan, "compressive_modulus_pa"),
+        foam_density_kg_m3=_foam(plan, "free_rise_density_kg_m3"),
+        foam_poisson=_foam(plan, "poisson"),
+        open_density_kg_m3=plan.foam.open_density_kg_m3.nominal or math.nan,
+        closed_density_kg_m3=plan.foam.closed_density_kg_m3.nominal or math.nan,
+        cooling_k=plan.foam.rise_k,
+        bow_share=plan.shop.bow_share,
+        held=plan.shop.held,
+        bond=bond,
+        anchors_m=np.array(anchors).reshape(-1, 3),
+        down=down,
+        out=out,
+        side_pa=side_pa,
+        triangles=triangles,
+        wall_m=wall_m,
+    )
+
+
+def _turned(frame: PourFrame, way: np.ndarray) -> tuple[float, float, float]:
+    """A direction of the shell file's axes as a unit one of the standing piece."""
+    x, y, z = (float(v) for v in frame.rotation @ (way / np.linalg.norm(way)))
+    return x, y, z
+
+
+def _material(plan: PlanDocument) -> SkinMaterial:
+    block = plan.shell.material
+    names = (
+        "density_kg_m3",
+        "youngs_modulus_pa",
+        "poisson",
+        "short_term_stress_pa",
+        "heat_limit_k",
+        "specific_heat_j_kgk",
+        "conductivity_w_mk",
+    )
+    found = {}
+    for name in names:
+        cited = block.values.get(name)
+        if cited is None or cited.value is None:
+            raise FileError(f"this plan holds no {name} of its skin: plan the piece again.")
+        found[name] = cited.value
+    return SkinMaterial(name=block.name, title=block.title, foam_bonds=block.foam_bonds, cited={}, **found)
+
+
+def _foam(plan: PlanDocument, name: str) -> float:
+    cited = plan.foam.values.get(name)
+    if cited is None or cited.value is None:
+        raise FileError(f"this plan holds no {name} of its foam: plan the piece again.")
+    return cited.value
