@@ -12,6 +12,7 @@ import typer
 
 from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
 from pourwright.cli.screen import output, progress_shown
+from pourwright.errors import UsageError
 
 if TYPE_CHECKING:
     from pourwright.plan import Job
@@ -58,6 +59,10 @@ def run(
         bool, typer.Option("--turned", help="Pour with the best way up that pourwright turn finds, not the job's.")
     ] = False,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
+    drawings: Annotated[
+        bool, typer.Option("--drawings", help="Also write outlines (SVG, DXF) and dipsticks at true scale.")
+    ] = False,
+    film: Annotated[bool, typer.Option("--film", help="Also write fill.gif, a film of the fill.")] = False,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
     as_json: Json = False,
     debug: Debug = False,
@@ -81,6 +86,8 @@ def run(
     if quick:
         overrides["heat.computed"] = False
     job = job_of(piece, overrides)
+    if out is None and (drawings or film):
+        raise UsageError("--drawings and --film go into the plan's folder: name it with --out DIR")
     if out is not None:
         check_folder(out)
     with progress_shown(not quiet) as progress:
@@ -89,7 +96,15 @@ def run(
             overrides["piece.up"] = list(job.up)  # a record of this plan must pour the same way
         made = make_plan(job, progress)
         files = (
-            write_plan(made, out, pictures=pictures, progress=progress, request=request_of(piece, overrides, out))
+            write_plan(
+                made,
+                out,
+                pictures=pictures,
+                progress=progress,
+                request=request_of(piece, overrides, out),
+                drawings=drawings,
+                film=film,
+            )
             if out is not None
             else ()
         )

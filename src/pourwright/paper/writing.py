@@ -21,6 +21,7 @@ from pourwright.progress import Progress, silent
 
 SHEET = "sheet.html"
 PAGE = "piece.html"
+FILM = "fill.gif"
 REQUEST = "request.json"
 LAST = "plan.json"
 """The file that is moved last; a folder that holds it holds a whole plan."""
@@ -38,6 +39,8 @@ def write_plan(
     progress: Progress = silent,
     request: Mapping[str, object] | None = None,
     issue: Issue | None = None,
+    drawings: bool = False,
+    film: bool = False,
 ) -> tuple[Path, ...]:
     """Write ``plan.json``, ``pours.csv``, ``plan.md``, ``sheet.html``, ``piece.html`` and the pictures into a folder.
 
@@ -52,6 +55,10 @@ def write_plan(
         What was asked for, kept in ``request.json`` so that the rest can be planned again from a record.
     issue : Issue, optional
         For a plan made again from a record: what the sheet says has changed.
+    drawings : bool
+        Whether to write outlines and dipsticks at true scale.
+    film : bool
+        Whether to write ``fill.gif``.
     progress : Progress, optional
 
     Returns
@@ -73,6 +80,16 @@ def write_plan(
         with _stage(folder) as stage:
             drawn = _draw(plan, stage, progress) if pictures else []
             files = sorted([*drawn, "plan.md", "pours.csv", SHEET])
+            extra = []
+            if drawings:
+                from pourwright.paper.drawings import draw_drawings
+
+                extra += [path.name for path in draw_drawings(plan, stage)]
+            if film:
+                from pourwright.paper.pictures_fill import draw_fill
+
+                extra.append(draw_fill(plan, stage / FILM, progress=progress).name)
+            files = sorted([*files, *extra])
             if pictures:
                 files = sorted([*files, PAGE])
                 _write(stage / PAGE, _page(plan))
