@@ -11,7 +11,22 @@ from typing import Annotated
 import typer
 
 import pourwright
-from pourwright.cli import afloat, check, compare, cup, grades, hang, materials, plan, record, sling, stand, stiffness, turn, weights
+from pourwright.cli import (
+    afloat,
+    check,
+    compare,
+    cup,
+    grades,
+    hang,
+    materials,
+    plan,
+    record,
+    sling,
+    stand,
+    stiffness,
+    turn,
+    weights,
+)
 from pourwright.cli.interrupts import INTERRUPTS
 from pourwright.cli.screen import one_line
 from pourwright.errors import PourwrightError
@@ -35,7 +50,22 @@ app = typer.Typer(
         "Exit codes: 0 planned; 1 refused by a limit or a bad shell; 2 bad usage."
     ),
 )
-for module in (plan, record, compare, check, turn, cup, grades, materials, weights, hang, sling, stand, afloat, stiffness):
+for module in (
+    plan,
+    record,
+    compare,
+    check,
+    turn,
+    cup,
+    grades,
+    materials,
+    weights,
+    hang,
+    sling,
+    stand,
+    afloat,
+    stiffness,
+):
     app.command(module.NAME)(module.run)
 
 

@@ -100,7 +100,7 @@ def standing_place(standing_m: np.ndarray) -> str:
 
 
 def stiffness_lines(plan: Plan) -> list[tuple[str, str]]:
-    """Stiffness gains."""
+    """Stiffness gains by closed forms; ``pourwright stiffness`` computes them in the real shape."""
     return [
         (gain.name, f"{units.digits(gain.counted)} times as stiff; {gain.words}") for gain in plan.outcome.stiffness
     ]

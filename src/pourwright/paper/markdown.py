@@ -24,6 +24,11 @@ from pourwright.plan import Plan
 WIDTH = 100
 _HELD = "\x00"
 
+CLOSED_FORMS = (
+    "Stiffness, and the pressure that the skin bears, are closed forms here; pourwright stiffness computes both on the "
+    "real shape from this plan, and says where to prop the skin."
+)
+
 
 def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     """The text of ``plan.md``.
@@ -54,7 +59,7 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
     lines += ["## Weight and balance", "", *_pairs(weight_lines(plan)), ""]
     if plan.outcome.stiffness:
-        lines += ["## Stiffness", "", *_pairs(stiffness_lines(plan)), ""]
+        lines += ["## Stiffness", "", *_pairs(stiffness_lines(plan)), "", *_wrapped(CLOSED_FORMS), ""]
     if plan.checks:
         lines += ["## Checks of the whole piece", "", *_bullets(piece_check_lines(plan)), ""]
     lines += ["## Warnings", "", *(_bullets(plan.warnings) or ["none"]), ""]

@@ -77,7 +77,13 @@ def draw_stiffness(name: str, place: str, frame: PourFrame, result: StiffnessRes
         PANELS, ("empty, pushed on its front", after, "stiffer to a hand push", "shores"), strict=True
     ):
         caption(pen, (rect[0], rect[1] - 26, 0, 0), words)
-    _scale(pen, PANELS[0], [f"{1e3 * most * k / STEPS:.2g}" for k in range(1, STEPS)], "mm, both on one scale", STEPS)
+    _scale(
+        pen,
+        PANELS[0],
+        [units.digits(1e3 * most * k / STEPS, 2) for k in range(1, STEPS)],
+        "mm, both on one scale",
+        STEPS,
+    )
     _scale(pen, PANELS[2], [f"{g:g}" for g in GAINS], "times as stiff", len(GAINS) + 1)
     worst = push.worst
     _spot(pen, views[2], push.point_m[worst], "softest")

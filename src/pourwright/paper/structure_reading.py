@@ -82,6 +82,7 @@ def structure_job_of(
         out=out,
         side_pa=side_pa,
         triangles=triangles,
+        pressure_triangles=min(triangles, StructureJob.pressure_triangles),
         wall_m=wall_m,
     )
 

@@ -108,6 +108,15 @@ def solve_structure(
         material.density_kg_m3, job.side_pa, job.anchors_m, job.bond, gap, job.down, job.out, points=job.points
     )
     found_gains, push, shape, words = piece_gains(mesh, material.youngs_modulus_pa, material.poisson, foam, loads)
+    wall = float(mesh.thickness_m.min())
+    pushed = push.force_n / float(push.before_n_m.min())
+    still = max((gain.before for gain in found_gains if gain.load.endswith(("weight", "front"))), default=0.0)
+    if max(pushed, still) > 0.5 * wall:
+        warnings.append(
+            f"Before and after are straight-line figures. The empty skin would move up to "
+            f"{1e3 * max(pushed, still):.0f} mm, more than half its wall: where that is more than sway it stretches or "
+            "buckles before, so take its movements and the gains at its softest places as an order of size only."
+        )
     progress("stiffness", 1.0)
     return StiffnessResult(
         done.bows,
