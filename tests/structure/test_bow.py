@@ -60,6 +60,11 @@ def test_held_skin_is_not_computed(tmp_path):
     assert lift_bow(under, PressedLift(1, 0.0, 0.25, 4500.0, False)).verdict == "held"
 
 
+def test_unknown_pressure_is_never_safe(tmp_path):
+    under = under_of(tmp_path, triangles=500)
+    assert lift_bow(under, PressedLift(1, 0.0, 0.25, math.nan, False)).verdict == "unknown"
+
+
 def test_bed_gives_a_flat_skin_its_dent_on_a_half_space():
     """w = P l^2 / (3 sqrt(3) D), l^3 = 2 D (1 - nu^2) / E_c (Timoshenko & Woinowsky-Krieger 1959, ch. 8)."""
     d = flexural_rigidity(7e9, 0.3, 0.004)

@@ -100,6 +100,11 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True) -> LiftBow:
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "held",
             words="held from outside: the mould or cradle takes the pressure",
         )  # fmt: skip
+    if not math.isfinite(lift.pressure_pa):
+        return LiftBow(
+            lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "unknown",
+            words="its pressure is not known",
+        )  # fmt: skip
     part = _Part(under, lift)
     if part.empty:
         return LiftBow(
