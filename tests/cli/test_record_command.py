@@ -102,6 +102,18 @@ def test_the_folder_can_be_moved_with_its_shell(call, planned, tmp_path):
     again(call, moved, "--pour", "1a", "--as-planned", "--full")
 
 
+def test_the_day_and_the_warnings_name_only_what_is_left(call, planned):
+    again(call, planned, "--pour", "1a", "--as-planned", "--full")
+    plan = read_plan_json(planned)
+    left = {pour.name for lift in plan.lifts for pour in lift.pours if not pour.poured}
+    text = (planned / "plan.md").read_text(encoding="utf-8")
+    day = text.split("## The day")[1].split("##")[0]
+    assert "lift 1," not in day
+    assert all(f"lift {lift.number}," in day for lift in plan.lifts[1:])
+    assert not [words for words in plan.warnings if "1a" in words]
+    assert "1a" not in left
+
+
 def test_json_holds_record_yield_and_changes(call, planned):
     tree = json.loads(again(call, planned, "--pour", "1a", "--as-planned", "--full", "--json").out)
     assert tree["record"]["entries"][0]["pour"] == "1a"

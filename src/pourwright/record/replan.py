@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -87,7 +88,10 @@ def replan(job: Job, record: Record, progress: Progress = silent) -> Replanned:
     used = replace(job, grade=grade_with(job.grade, found), conditions=today, heat=replace(job.heat, computed=False))
     poured, done = _poured_lifts(filled, graph, job.grade)
     rest, computed, left_m3 = _rest(used, skin, cavity, graph, filled, progress)
-    rest, holes = _named_on(rest, max((lift.number for lift in poured), default=0), record.holes, cavity.grid.cell_m)
+    before = max((lift.number for lift in poured), default=0)
+    rest, holes = _named_on(rest, before, record.holes, cavity.grid.cell_m)
+    steps = (replace(step, lift=step.lift + before, pour=_moved(step.pour, before)) for step in computed.steps)
+    computed = replace(computed, steps=tuple(steps))
     whole = replace(rest, lifts=(*poured, *rest.lifts))
     return Replanned(
         plan=_plan(used, job, skin, cavity, graph, whole, rest, computed, record),
@@ -201,9 +205,14 @@ def _named_on(plan: LiftPlan, lifts: int, holes: Sequence[Hole], cell_m: float) 
     ports = {port.name: replace(port, name=_hole(port.name[0], port.point_m, known, cell_m)) for port in plan.ports}
     vents = {vent.name: replace(vent, name=_hole(vent.name[0], vent.point_m, known, cell_m)) for vent in plan.vents}
 
+    names = {pour.name for lift in plan.lifts for pour in lift.pours}
+
     def moved(name: str) -> str:
-        digits = "".join(c for c in name if c.isdigit())
-        return f"{int(digits) + lifts}{name[len(digits) :]}"
+        return _moved(name, lifts)
+
+    def said(words: str) -> str:
+        words = re.sub(r"\b\d+[a-z]+\b", lambda found: moved(found[0]) if found[0] in names else found[0], words)
+        return re.sub(r"\b([Ll]ifts?) (\d+)\b", lambda found: f"{found[1]} {int(found[2]) + lifts}", words)
 
     def landing(one: Landing) -> Landing:
         return replace(one, port=ports.get(one.port.name, one.port))
@@ -212,6 +221,7 @@ def _named_on(plan: LiftPlan, lifts: int, holes: Sequence[Hole], cell_m: float) 
         replace(
             lift,
             number=lift.number + lifts,
+            limit_words=said(lift.limit_words),
             pours=tuple(
                 replace(
                     pour,
@@ -226,7 +236,19 @@ def _named_on(plan: LiftPlan, lifts: int, holes: Sequence[Hole], cell_m: float) 
         )
         for lift in plan.lifts
     )
-    return replace(plan, lifts=renamed, ports=tuple(ports.values()), vents=tuple(vents.values())), tuple(known)
+    warnings = tuple(said(words) for words in plan.warnings)
+    named = replace(plan, lifts=renamed, ports=tuple(ports.values()), vents=tuple(vents.values()), warnings=warnings)
+    return named, tuple(known)
+
+
+def _moved(name: str, by: int) -> str:
+    """The name of a pour ``by`` lifts on.
+
+    >>> _moved("2a", 3), _moved("", 3)
+    ('5a', '')
+    """
+    digits = name.rstrip("abcdefghijklmnopqrstuvwxyz")
+    return f"{int(digits) + by}{name[len(digits) :]}" if digits else name
 
 
 def _hole(letter: str, point_m: np.ndarray, known: list[Hole], cell_m: float) -> str:
