@@ -18,12 +18,12 @@ from pourwright.paper.lists import (
 )
 from pourwright.paper.markdown import plan_markdown
 from pourwright.paper.page import Page, page_markdown, print_page
+from pourwright.paper.pictures_stiffness import draw_stiffness
 from pourwright.paper.plan_json import plan_document, plan_json, read_plan_json
 from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
 from pourwright.paper.record_words import issue_of, print_record, yield_words
 from pourwright.paper.sheet import Issue, sheet_html
-from pourwright.paper.pictures_stiffness import draw_stiffness
 from pourwright.paper.structure_page import stiffness_refusals, structure_page
 from pourwright.paper.structure_reading import structure_job_of
 from pourwright.paper.tables import plan_tables, print_plan

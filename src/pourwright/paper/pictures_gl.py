@@ -80,7 +80,7 @@ def seen(corner: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
     # Depth to the size of the canvas: the window's depth buffer then tells apart what the eye could.
     deep = max(height, width) / max(high - low, 1e-9)
     points = np.stack([corner[:, :, 0], -corner[:, :, 1], (corner[:, :, 2] - low) * deep], axis=-1).reshape(-1, 3)
-    surface = pv.PolyData.from_regular_faces(points, np.arange(len(points)).reshape(-1, 3))
+    surface = pv.PolyData.from_regular_faces(points, np.arange(len(points), dtype=int).reshape(-1, 3))
     number = np.arange(1, len(corner) + 1, dtype=np.uint32)
     surface.cell_data["number"] = np.stack([number >> 16, number >> 8, number], axis=-1).astype(np.uint8)
     plotter = _plotter(width, height)
@@ -104,7 +104,7 @@ def seen(corner: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
 def _plotter(width: int, height: int) -> Any:
     """An off-screen window without light, smoothing or background."""
     os.environ.update(_asked(window() or ""))
-    plotter = pv.Plotter(off_screen=True, window_size=(width, height), lighting="none")
+    plotter: Any = pv.Plotter(off_screen=True, window_size=[width, height], lighting="none")
     plotter.set_background("black")
     plotter.disable_anti_aliasing()
     plotter.render_window.SetMultiSamples(0)
