@@ -80,7 +80,8 @@ def seen(corner: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
     # Depth to the size of the canvas: the window's depth buffer then tells apart what the eye could.
     deep = max(height, width) / max(high - low, 1e-9)
     points = np.stack([corner[:, :, 0], -corner[:, :, 1], (corner[:, :, 2] - low) * deep], axis=-1).reshape(-1, 3)
-    surface = pv.PolyData.from_regular_faces(points, np.arange(len(points), dtype=int).reshape(-1, 3))
+    corners: Any = np.arange(len(points)).reshape(-1, 3)
+    surface = pv.PolyData.from_regular_faces(points, corners)
     number = np.arange(1, len(corner) + 1, dtype=np.uint32)
     surface.cell_data["number"] = np.stack([number >> 16, number >> 8, number], axis=-1).astype(np.uint8)
     plotter = _plotter(width, height)
