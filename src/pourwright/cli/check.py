@@ -20,6 +20,9 @@ def run(
     shell: Annotated[Path, typer.Argument(metavar="SHELL", help="A shell file.")],
     unit: Unit = None,
     kind: Kind = None,
+    picture: Annotated[
+        Path | None, typer.Option("--picture", metavar="FILE.png", help="Draw the shell and the places found.")
+    ] = None,
     as_json: Json = False,
     debug: Debug = False,
 ) -> int:
@@ -31,6 +34,10 @@ def run(
     if kind is not None and kind not in kinds:
         raise UsageError(f"--kind {kind!r}: give one of {', '.join(kinds)}")
     report = shell_report(shell, unit, SkinKind(kind) if kind else None)
+    if picture is not None:
+        from pourwright.paper import draw_check
+
+        draw_check(report, shell, picture)
     if as_json:
         sys.stdout.write(report_json(report))
     else:

@@ -18,6 +18,7 @@ from pourwright.paper.lists import (
 )
 from pourwright.paper.markdown import plan_markdown
 from pourwright.paper.page import Page, page_markdown, print_page
+from pourwright.paper.pictures_check import draw_check
 from pourwright.paper.pictures_stiffness import draw_stiffness
 from pourwright.paper.plan_json import plan_document, plan_json, read_plan_json
 from pourwright.paper.plan_reading import piece_of, surface_of
@@ -42,6 +43,7 @@ __all__ = [
     "cited_table",
     "compare_json",
     "cup_json",
+    "draw_check",
     "draw_compare",
     "draw_cup",
     "draw_float",

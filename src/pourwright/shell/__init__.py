@@ -4,13 +4,17 @@ from pourwright.shell.load import ShellReport, load_skin, shell_report
 from pourwright.shell.material import custom_material, material_names, skin_material
 from pourwright.shell.panel_shape import Panel
 from pourwright.shell.panels import flattest_panel, panels
+from pourwright.shell.read import RawShell, read_shell
+from pourwright.shell.scale import METRES
 from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.wall import check_bands
 
 __all__ = [
+    "METRES",
     "Finding",
     "Opening",
     "Panel",
+    "RawShell",
     "ShellReport",
     "Skin",
     "SkinKind",
@@ -22,6 +26,7 @@ __all__ = [
     "load_skin",
     "material_names",
     "panels",
+    "read_shell",
     "shell_report",
     "skin_material",
 ]
