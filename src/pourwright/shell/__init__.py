@@ -7,11 +7,13 @@ from pourwright.shell.panels import flattest_panel, panels
 from pourwright.shell.read import RawShell, read_shell
 from pourwright.shell.scale import METRES
 from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
+from pourwright.shell.unroll import FlatPatch, unroll
 from pourwright.shell.wall import check_bands
 
 __all__ = [
     "METRES",
     "Finding",
+    "FlatPatch",
     "Opening",
     "Panel",
     "RawShell",
@@ -29,4 +31,5 @@ __all__ = [
     "read_shell",
     "shell_report",
     "skin_material",
+    "unroll",
 ]
