@@ -1,4 +1,4 @@
-"""Drawings at true scale: the outline of each lift (SVG and DXF) and a dipstick for each port."""
+"""Drawings at true scale: the outline of each lift (SVG and DXF), a dipstick for each port, drilling templates."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from ezdxf.filemanagement import new
 
 from pourwright import units
 from pourwright.cavity import outline
+from pourwright.paper.drill_template import template_pages, templates, templates_dxf
 from pourwright.plan import Plan
 
 EDGE_MM, STICK_MM = 15.0, 25.0
@@ -21,7 +22,7 @@ NARROWEST_M = 0.0005
 
 
 def draw_drawings(plan: Plan, folder: Path) -> tuple[Path, ...]:
-    """Write ``outlines.dxf``, ``outline_01.svg`` … and ``dipsticks.svg`` into a folder.
+    """Write ``outlines.dxf``, ``outline_01.svg`` …, ``dipsticks.svg``, ``drilling_01.svg`` … and ``drilling.dxf``.
 
     Parameters
     ----------
@@ -46,6 +47,13 @@ def draw_drawings(plan: Plan, folder: Path) -> tuple[Path, ...]:
     if text:
         files.append(folder / "dipsticks.svg")
         files[-1].write_text(text, encoding="utf-8", newline="\n")
+    holes = templates(plan)
+    for number, text in enumerate(template_pages(plan, holes), 1):
+        files.append(folder / f"drilling_{number:02d}.svg")
+        files[-1].write_text(text, encoding="utf-8", newline="\n")
+    if any(hole.patch is not None for hole in holes):
+        files.append(folder / "drilling.dxf")
+        files[-1].write_text(templates_dxf(holes), encoding="utf-8", newline="\n")
     return tuple(files)
 
 
