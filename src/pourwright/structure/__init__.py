@@ -10,7 +10,7 @@ from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
 from pourwright.structure.model import Gain, LiftBow, PressedLift, Prop, PushMap, Shape, StiffnessResult
 from pourwright.structure.pressure import Under, bed, lift_bow
-from pourwright.structure.solve import StructureJob, solve_structure
+from pourwright.structure.solve import StructureJob, solve_structure, under_of
 
 __all__ = [
     "Filled",
@@ -35,4 +35,5 @@ __all__ = [
     "piece_gains",
     "skin_mesh",
     "solve_structure",
+    "under_of",
 ]

@@ -103,12 +103,13 @@ def skin_mesh(skin: Skin, frame: PourFrame, triangles: int, wall_m: float | None
     triangles : int
         Wanted.
     wall_m : float, optional
-        Thickness where the shell file draws both faces of the wall [m]; without it such a skin is refused.
+        Thickness where the shell file draws both faces of the wall [m]; without it the wall is measured at each
+        vertex, to the nearest point of the inside face (never more than the wall is there).
 
     Raises
     ------
     ShellError
-        Both faces are drawn and no thickness is given.
+        The skin cannot be meshed, or no wall is told and no inside face drawn.
     """
     keep = ~skin.void_face & (skin.cap_opening < 0)
     points, corners, words = even_mesh(skin.vertices_m, skin.faces[keep], triangles)
@@ -120,7 +121,9 @@ def skin_mesh(skin: Skin, frame: PourFrame, triangles: int, wall_m: float | None
     elif wall_m is not None:
         at_vertex, middle = np.full(len(points), wall_m), np.full(len(corners), wall_m)
     else:
-        raise ShellError("both faces of the wall are drawn and its thickness is not told: give --wall, like '4 mm'")
+        at_vertex = _measured(skin, points)
+        middle = at_vertex[corners].mean(axis=1)
+        words += f"; wall measured between its faces, {at_vertex.min() * 1e3:.2g} to {at_vertex.max() * 1e3:.2g} mm"
     standing = frame.to_standing(points)
     normal = _normals(standing, corners)
     middle_wall = standing - 0.5 * at_vertex[:, None] * normal
@@ -137,6 +140,16 @@ def skin_mesh(skin: Skin, frame: PourFrame, triangles: int, wall_m: float | None
     for array in (out.vertices_m, out.faces, out.thickness_m, out.vertex_thickness_m, out.normal):
         array.setflags(write=False)
     return out
+
+
+def _measured(skin: Skin, points: np.ndarray) -> np.ndarray:
+    """Wall (n,) at points of the outside face: distance to the inside face."""
+    if not skin.void_face.any():
+        raise ShellError("the thickness of the wall is not told: give --wall, like '4 mm'")
+    inside = pv.PolyData.from_regular_faces(np.asarray(skin.vertices_m, float), skin.faces[skin.void_face])
+    _, near = inside.find_closest_cell(points, return_closest_point=True)
+    far = np.linalg.norm(np.asarray(near) - points, axis=1)
+    return np.asarray(np.maximum(far, 0.05 * np.median(far)))  # rims where the faces meet keep some wall
 
 
 def _areas(points: np.ndarray, corners: np.ndarray) -> np.ndarray:

@@ -51,6 +51,7 @@ class LiftBow:
     passes: bool = False
     thinner_m: float = float("nan")  # thickness of a lift that passes without props; nan: none found or none needed
     words: str = ""
+    used: float = float("nan")  # larger share of the allowed bow and stress, without props
 
 
 @dataclass(frozen=True, slots=True)

@@ -72,7 +72,7 @@ def bed(rigidity_nm: np.ndarray, foam_pa: np.ndarray, poisson: float, depth_m: f
     return out
 
 
-def lift_bow(under: Under, lift: PressedLift, thinner: bool = True) -> LiftBow:
+def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool = True) -> LiftBow:
     """How far the skin bows under one lift, and what would hold it.
 
     Parameters
@@ -81,6 +81,8 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True) -> LiftBow:
     lift : PressedLift
     thinner : bool
         Whether to look for a thinner lift too where it bows too far.
+    props : bool
+        Whether to look for shores there.
 
     Returns
     -------
@@ -120,7 +122,8 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True) -> LiftBow:
         )  # fmt: skip
     if bow.verdict != "over":
         return bow
-    bow = _propped(part, bow)
+    if props:
+        bow = _propped(part, bow)
     return replace(bow, thinner_m=_thinner(under, lift)) if thinner else bow
 
 
@@ -282,7 +285,7 @@ class _Part:
         )
         return LiftBow(
             lift.number, lift.pressure_pa, float(out.max()), point, allowed_bow(under, point), float(stress[worst]),
-            limit, large, verdict, forces,
+            limit, large, verdict, forces, used=max(float(share[k]), float(stress[worst]) / limit if known else 0.0),
         )  # fmt: skip
 
     def _outward(self, movement: np.ndarray) -> np.ndarray:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -10,10 +11,10 @@ import numpy as np
 from pourwright.cavity import PourFrame, build_cavity
 from pourwright.physics.gas import contraction
 from pourwright.progress import Progress, silent
-from pourwright.shell import Skin, panels
+from pourwright.shell import Panel, Skin, panels
 from pourwright.structure.foam import foam_block
 from pourwright.structure.gains import Loads, piece_gains
-from pourwright.structure.mesh import skin_mesh
+from pourwright.structure.mesh import SkinMesh, skin_mesh
 from pourwright.structure.model import PressedLift, StiffnessResult
 from pourwright.structure.pressure import Under, lift_bow
 
@@ -50,6 +51,36 @@ class StructureJob:
     points: int = 60
 
 
+def foam_laws(job: StructureJob) -> tuple[Callable[[float], float], Callable[[float], float]]:
+    """Density [kg/m3] and modulus [Pa] of the set foam at a height above the base."""
+
+    def density(height: float) -> float:
+        for lift in job.lifts:
+            if lift.bottom_m <= height < lift.top_m:
+                return job.closed_density_kg_m3 if lift.closes else job.open_density_kg_m3
+        return job.open_density_kg_m3
+
+    def modulus(height: float) -> float:
+        return job.foam_pa * (density(height) / job.foam_density_kg_m3) ** LAW
+
+    return density, modulus
+
+
+def foam_depth(frame: PourFrame) -> float:
+    """Depth of foam behind the skin [m]: a quarter of the least extent, at least 20 mm."""
+    return max(0.25 * float(frame.size_m.min()), 0.02)
+
+
+def under_of(job: StructureJob, mesh: SkinMesh, found: tuple[Panel, ...]) -> Under:
+    """What the pressure of a piece's lifts is judged with, on a mesh of its skin and its flattest panels."""
+    middles = job.frame.to_standing(np.array([p.point_m for p in found])) if found else np.zeros((0, 3))
+    depth, bonds = foam_depth(job.frame), job.bond >= 0.5
+    _, modulus = foam_laws(job)
+    return Under(
+        mesh, job.skin.material, found, middles, job.bow_share, modulus, job.foam_poisson, depth, bonds, job.held
+    )
+
+
 def solve_structure(
     job: StructureJob, pressure: bool = True, gains: bool = True, progress: Progress = silent
 ) -> StiffnessResult:
@@ -63,26 +94,14 @@ def solve_structure(
     skin, frame, material = job.skin, job.frame, job.skin.material
     warnings: list[str] = []
 
-    def density(height: float) -> float:
-        for lift in job.lifts:
-            if lift.bottom_m <= height < lift.top_m:
-                return job.closed_density_kg_m3 if lift.closes else job.open_density_kg_m3
-        return job.open_density_kg_m3
-
-    def modulus(height: float) -> float:
-        return job.foam_pa * (density(height) / job.foam_density_kg_m3) ** LAW
-
     bows = []
-    depth = max(0.25 * float(np.sort(frame.size_m)[0]), 0.02)
+    density, modulus = foam_laws(job)
+    depth = foam_depth(frame)
     gap = contraction(FOAM_EXPANSION_1_K, job.cooling_k) * 2 * depth
     if pressure:
         progress("skin under pressure", 0.0)
-        coarse = skin_mesh(skin, frame, job.pressure_triangles, job.wall_m)
         found = panels(skin, 16)
-        middles = frame.to_standing(np.array([p.point_m for p in found])) if found else np.zeros((0, 3))
-        under = Under(
-            coarse, material, found, middles, job.bow_share, modulus, job.foam_poisson, depth, job.bond >= 0.5, job.held
-        )
+        under = under_of(job, skin_mesh(skin, frame, job.pressure_triangles, job.wall_m), found)
         for k, lift in enumerate(job.lifts):
             bows.append(lift_bow(under, lift))
             progress("skin under pressure", (k + 1) / len(job.lifts))
