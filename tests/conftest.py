@@ -2,6 +2,14 @@
 
 from __future__ import annotations
 
+import base64
+import itertools
+import json
+import os
+import shutil
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 
@@ -112,6 +120,113 @@ def stand():
         return pour_frame(skin.vertices_m, np.asarray(up, float), np.asarray(front, float))
 
     return make
+
+
+class _Browser:
+    """A headless Chromium, spoken to over a pipe; every page is new, and what it logs is kept."""
+
+    def __init__(self, program, profile):
+        to_it, ours = os.pipe()
+        theirs, from_it = os.pipe()
+        # It reads descriptor 3 and writes 4; ours are put there on the way, whatever numbers they have.
+        move = (
+            "import fcntl, os, sys; a, b = (fcntl.fcntl(int(n), fcntl.F_DUPFD, 10) for n in sys.argv[1:3]);"
+            "os.dup2(a, 3); os.dup2(b, 4); os.execv(sys.argv[3], sys.argv[3:])"
+        )
+        self._process = subprocess.Popen(
+            [
+                sys.executable, "-c", move, str(to_it), str(from_it),
+                program, "--headless", "--no-sandbox",
+                "--remote-debugging-pipe", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
+                "--hide-scrollbars", "--allow-file-access-from-files", f"--user-data-dir={profile}",
+            ],
+            pass_fds=(to_it, from_it), stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
+        )  # fmt: skip
+        os.close(to_it)
+        os.close(from_it)
+        self._out, self._in = os.fdopen(ours, "wb"), os.fdopen(theirs, "rb")
+        self._numbers, self._held = itertools.count(1), b""
+        self.logged, self._loaded = [], False
+
+    def _ask(self, method, session=None, **values):
+        number = next(self._numbers)
+        asked = {"id": number, "method": method, "params": values, **({"sessionId": session} if session else {})}
+        self._out.write(json.dumps(asked).encode() + b"\0")
+        self._out.flush()
+        while True:
+            said = self._next()
+            if said.get("id") == number:
+                assert "error" not in said, said
+                return said["result"]
+
+    def _next(self):
+        while b"\0" not in self._held:
+            more = os.read(self._in.fileno(), 1 << 20)
+            assert more, "the browser has gone"
+            self._held += more
+        text, self._held = self._held.split(b"\0", 1)
+        said = json.loads(text)
+        kind = said.get("method", "")
+        if kind in ("Runtime.consoleAPICalled", "Runtime.exceptionThrown", "Log.entryAdded"):
+            self.logged.append(json.dumps(said["params"])[:2000])
+        self._loaded |= kind == "Page.loadEventFired"
+        return said
+
+    def open(self, path, wide=1280, high=800):
+        """Load a file in a new page of that many pixels."""
+        self.logged = []
+        target = self._ask("Target.createTarget", url="about:blank")["targetId"]
+        self._page = self._ask("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
+        for domain in ("Page", "Runtime", "Log"):
+            self._ask(f"{domain}.enable", self._page)
+        self._ask(
+            "Emulation.setDeviceMetricsOverride", self._page,
+            width=wide, height=high, deviceScaleFactor=1, mobile=wide < 600,
+        )  # fmt: skip
+        self._loaded = False
+        self._ask("Page.navigate", self._page, url=path.as_uri())
+        while not self._loaded:
+            self._next()
+
+    def run(self, script):
+        """The value of a script, which may be a promise."""
+        said = self._ask("Runtime.evaluate", self._page, expression=script, awaitPromise=True, returnByValue=True)
+        assert "exceptionDetails" not in said, said
+        return said["result"].get("value")
+
+    def picture(self, path):
+        """Save what is seen as PNG."""
+        path.write_bytes(base64.b64decode(self._ask("Page.captureScreenshot", self._page)["data"]))
+        return path
+
+    def paper(self, path, wide_in, high_in):
+        """Print to a PDF with paper of that size; the page's own margins."""
+        said = self._ask(
+            "Page.printToPDF", self._page,
+            paperWidth=wide_in, paperHeight=high_in, preferCSSPageSize=False, printBackground=True,
+        )  # fmt: skip
+        path.write_bytes(base64.b64decode(said["data"]))
+        return path
+
+    def close(self):
+        self._out.close()
+        try:
+            self._process.wait(20)
+        except subprocess.TimeoutExpired:
+            self._process.kill()
+        self._in.close()
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory):
+    """A real browser, or the test is skipped: ``open``, ``run``, ``picture``, ``paper``, ``logged``."""
+    names = ("chromium", "chromium-browser", "google-chrome")
+    program = next((found for name in names if (found := shutil.which(name))), None)
+    if program is None or os.name != "posix":
+        pytest.skip(f"needs one of {', '.join(names)}")
+    made = _Browser(program, tmp_path_factory.mktemp("profile"))
+    yield made
+    made.close()
 
 
 @pytest.fixture(scope="session")

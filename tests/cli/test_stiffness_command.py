@@ -41,3 +41,24 @@ def test_stiff_box_passes_and_says_which_column_counts(call, planned):
     assert "Bonded counts" in said.out
     assert "Pushed by hand" in said.out
     assert (folder / "stiffness.png").is_file()
+
+
+def test_the_gain_becomes_a_colour_of_the_page_once(call, planned, stool_plan):
+    from pourwright.paper.piece_page import piece_html
+
+    folder = planned("grp", "10 mm")
+    page = folder / "piece.html"
+    for text in (piece_html(stool_plan), None):
+        if text is not None:
+            page.write_text(text, encoding="utf-8")
+        said = call("stiffness", folder, "--triangles", "1000")
+        assert said.code == 0, said
+        assert "piece.html" in said.out
+        data = json.loads(page.read_text(encoding="utf-8").split('id="data">')[1].split("</script>")[0])
+        assert [field["key"] for field in data["fields"]["fields"]].count("gain") == 1
+        assert data["shown"] == "gain"
+    page.write_text("<html>my own</html>", encoding="utf-8")
+    said = call("stiffness", folder, "--triangles", "1000")
+    assert said.code != 0
+    assert "is not as it was written" in said.err
+    assert page.read_text(encoding="utf-8") == "<html>my own</html>"

@@ -1,32 +1,81 @@
 """The page in three dimensions: what it holds, and in a real browser: no error, and the controls change the picture."""
 
+import base64
+import json
 import re
-import shutil
-import subprocess
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
+from pourwright.paper.piece_fields import with_gain
 from pourwright.paper.piece_page import piece_html
+from pourwright.structure import PushMap
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 BAD = "</script><script>alert(1)</script>"
-TRY = """<script type="module">
-const canvas = document.getElementById("view");
+SHAKE = """(async () => {
+const at = (id) => document.getElementById(id);
+const canvas = at("view");
 const picture = () => new Promise((done) => requestAnimationFrame(() => {
-  document.getElementById("controls").dispatchEvent(new Event("input"));
+  at("controls").dispatchEvent(new Event("input"));
   done(canvas.toDataURL());
 }));
-const seen = [await picture()];
-document.getElementById("back").click();
-seen.push(await picture());
-document.getElementById("skin").checked = false;
-seen.push(await picture());
-document.getElementById("cut").value = 50;
-seen.push(await picture());
-const number = document.getElementById("number").value;
-document.title = `tried ${new Set(seen).size} ${await picture() === seen[3]} ${number}`;
-</script></body>"""
+const even = async () => {  // share of the picture in its three most frequent colours but the paper's
+  await picture();
+  const flat = document.createElement("canvas");
+  [flat.width, flat.height] = [canvas.width, canvas.height];
+  const pen = flat.getContext("2d");
+  at("controls").dispatchEvent(new Event("input"));
+  pen.drawImage(canvas, 0, 0);
+  const seen = new Map();
+  const all = new Uint32Array(pen.getImageData(0, 0, flat.width, flat.height).data.buffer);
+  for (const one of all) seen.set(one, (seen.get(one) ?? 0) + 1);
+  return [...seen.values()].sort((a, b) => b - a).slice(1, 4).reduce((a, b) => a + b) / all.length;
+};
+const boxes = () => ["title", "said", "scale", "controls"].map((id) => at(id).getBoundingClientRect())
+  .concat([...document.querySelectorAll("#names text")].map((name) => name.getBoundingClientRect()))
+  .filter((box) => box.width);
+const meeting = () => {
+  const all = boxes();
+  const meet = (a, b) => a.left < b.right && b.left < a.right && a.top < b.bottom && b.top < a.bottom;
+  return all.filter((a, i) => all.some((b, j) => i < j && meet(a, b))
+    || a.left < 0 || a.right > innerWidth || a.top < 0 || a.bottom > innerHeight).length;
+};
+const told = { wide: innerWidth, colours: [...at("colour").options].map((option) => option.value), meeting: [] };
+const seen = [];
+const see = async () => { seen.push(await picture()); told.meeting.push(meeting()); };
+told.shown = at("colour").value;
+at("ends").checked = true;
+at("colour").value = "";
+await see();
+at("back").click();
+await see();
+told.number = at("number").value;
+for (const field of told.colours.slice(1)) { at("colour").value = field; await see(); }
+told.scale = !at("scale").hidden;
+at("colour").value = "";
+told.meeting.push(meeting());
+at("skin").checked = false;
+await see();
+const bare = await even();
+at("cut").value = 50;
+await see();
+told.cap = [bare, await even()];
+for (const way of [0, 2]) { at("way").value = way; await see(); }
+told.steady = (await picture()) === seen[seen.length - 1];
+told.pictures = seen.map((one) => seen.indexOf(one));
+return told;
+})()"""
+
+
+def shaken(browser, folder, text, wide, high):
+    """What a window of that size tells after every control was moved."""
+    page = folder / "piece.html"
+    page.write_text(text, encoding="utf-8")
+    browser.open(page, wide, high)
+    told = browser.run(SHAKE)
+    assert browser.logged == []
+    return told
 
 
 def test_it_holds_everything_and_fetches_nothing(stool_plan):
@@ -47,21 +96,94 @@ def test_names_end_no_element(stool_plan):
     assert text.count("<script") == before
 
 
+@pytest.fixture
+def push(stool_plan):
+    """A gain of 2 below and 20 above, known at a few points."""
+    points = np.random.default_rng(1).uniform(0, 1, (200, 3)) * stool_plan.frame.size_m
+    gain = np.where(points[:, 2] < 0.5 * stool_plan.frame.size_m[2], 2.0, 20.0)
+    one = np.ones(len(points))
+    return PushMap(points, points, one, gain, gain, gain, 100.0, 0.05)
+
+
+def data_of(text):
+    return json.loads(text.split('id="data">')[1].split("</script>")[0])
+
+
+def test_colours_are_those_of_the_pour_behind(stool_plan):
+    data = data_of(piece_html(stool_plan))
+    points = np.frombuffer(base64.b64decode(data["skin"]["points"]), "<f4").reshape(-1, 3)
+    behind = np.frombuffer(base64.b64decode(data["fields"]["lift"]), np.uint8)
+    lifts = stool_plan.lift_plan.lifts
+    assert set(behind) <= {*range(len(lifts)), 255}
+    assert (behind == 255).mean() < 0.02  # the skin of a filled piece has foam behind it
+    slack = 0.03  # wall, and cells
+    for k, lift in enumerate(lifts):
+        high = points[behind == k, 2]
+        assert high.min() > lift.bottom_m - slack
+        assert high.max() < lift.top_m + slack
+    known = {
+        "temperature": [p.heat.skin_k.high for lift in lifts for p in lift.pours if p.heat is not None],
+        "pressure": [p.peak_pressure_pa.high for lift in lifts for p in lift.pours],
+    }
+    for field in data["fields"]["fields"]:
+        places = [place for place, _ in field["ticks"]]
+        assert places[0] == 0
+        assert places[-1] == 1
+        assert places == sorted(places)
+        shade = np.frombuffer(base64.b64decode(field["values"]), np.uint8)
+        values = np.array(known[field["key"]])
+        assert len(set(shade[shade < 255])) <= len(set(values))
+        if len(set(values)) > 1:
+            assert len(set(shade[shade < 255])) > 1
+
+
+def test_gain_is_spread_from_the_pushed_places_and_replaced(stool_plan, push):
+    text = with_gain(with_gain(piece_html(stool_plan), push), push)
+    data = data_of(text)
+    assert [field["key"] for field in data["fields"]["fields"]].count("gain") == 1
+    field = data["fields"]["fields"][-1]
+    points = np.frombuffer(base64.b64decode(data["skin"]["points"]), "<f4").reshape(-1, 3)
+    shade = np.frombuffer(base64.b64decode(field["values"]), np.uint8)
+    high = points[:, 2] / stool_plan.frame.size_m[2]
+    assert field["ticks"][0][1] == "2 x"
+    assert field["ticks"][-1][1] == "20 x"
+    assert np.all(shade[high < 0.2] == 0)
+    assert np.all(shade[high > 0.9] == 254)
+    with pytest.raises(ValueError, match="no data"):
+        with_gain("<html></html>", push)
+
+
+def test_names_end_no_element_after_a_gain_is_added(stool_plan, push):
+    vents = tuple(replace(vent, name=BAD) for vent in stool_plan.lift_plan.vents)
+    plan = replace(stool_plan, lift_plan=replace(stool_plan.lift_plan, vents=vents))
+    page = piece_html(plan)
+    assert with_gain(page, push).count("<script") == page.count("<script")
+
+
 @pytest.mark.slow
-@pytest.mark.skipif(CHROMIUM is None, reason="needs a browser")
-def test_in_a_browser_without_errors_and_the_controls_change_the_picture(stool_plan, tmp_path):
-    page = tmp_path / "piece.html"
-    page.write_text(piece_html(stool_plan).replace("</body>", TRY), encoding="utf-8")
-    done = subprocess.run(
-        [
-            CHROMIUM, "--headless", "--no-sandbox", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
-            "--enable-logging=stderr", f"--user-data-dir={tmp_path / 'profile'}", "--window-size=900,700",
-            "--virtual-time-budget=8000", "--dump-dom", page.as_uri(),
-        ],
-        capture_output=True, text=True, timeout=180,
-    )  # fmt: skip
-    assert "CONSOLE" not in done.stderr, [line for line in done.stderr.splitlines() if "CONSOLE" in line]
+@pytest.mark.parametrize(("wide", "high"), [(1280, 800), (390, 780)])
+def test_in_a_browser_every_control_changes_the_picture(stool_plan, push, browser, tmp_path, wide, high):
+    told = shaken(browser, tmp_path, with_gain(piece_html(stool_plan), push), wide, high)
     lifts = len(stool_plan.lift_plan.lifts)
-    tried = re.search(r"<title>(tried [^<]*)</title>", done.stdout)
-    assert tried, done.stderr[-2000:]
-    assert tried[1] == f"tried 4 true {lifts - 1} of {lifts}"
+    assert told["wide"] == wide
+    assert told["number"] == f"{lifts - 1} of {lifts}"
+    assert told["colours"] == ["", "temperature", "pressure", "gain"]
+    assert told["shown"] == "gain"
+    assert told["scale"]
+    assert told["meeting"] == [0] * len(told["meeting"])
+    assert told["pictures"] == list(range(9))
+    assert told["steady"]
+    bare, cut = told["cap"]  # a flat cap has one colour all over; a round body has none
+    assert cut > bare + 0.01
+
+
+@pytest.mark.slow
+def test_long_and_hostile_names_leave_the_page_whole(stool_plan, push, browser, tmp_path):
+    vents = tuple(replace(vent, name=BAD) for vent in stool_plan.lift_plan.vents)
+    plan = replace(
+        stool_plan,
+        job=replace(stool_plan.job, name="W" * 200, place=BAD),
+        lift_plan=replace(stool_plan.lift_plan, vents=vents),
+    )
+    told = shaken(browser, tmp_path, with_gain(piece_html(plan), push), 390, 780)
+    assert told["meeting"] == [0] * len(told["meeting"])

@@ -40,11 +40,13 @@ def run(
 ) -> int:
     """Whether the skin bows under each lift, where to prop it, and how much stiffer the foam makes the piece.
 
-    Works from a plan that is already made, by finite elements; takes a minute or two. Writes stiffness.md and pictures
-    into its folder. Exit code 1: a lift bows the skin too far, or is not known to be safe.
+    Works from a plan that is already made, by finite elements; takes a minute or two. Writes stiffness.md and a picture
+    into its folder, and the gain as a colour into its piece.html. Exit code 1: a lift bows the skin too far, or is not
+    known to be safe.
     """
     from pourwright import units
     from pourwright.paper import (
+        add_gain,
         draw_stiffness,
         made_from,
         print_page,
@@ -82,6 +84,8 @@ def run(
         drawn = pictures and result.push is not None
         picture = (lambda: draw_stiffness(name, place, asked.frame, result, made.made_from)) if drawn else None
         written = write_answer(folder, NAME, made, picture)
+        if drawn:
+            written += add_gain(folder, result)
     refused = stiffness_refusals(result)
     if as_json:
         sys.stdout.write(result_json(NAME, result, made, refused))

@@ -5,7 +5,7 @@ from pourwright.paper.cup_page import cup_json, draw_cup, print_cup
 from pourwright.paper.document import SCHEMA, PlanDocument
 from pourwright.paper.float_page import float_page
 from pourwright.paper.installer_drawing import draw_float, draw_hang, draw_sling, draw_stand
-from pourwright.paper.installer_files import result_json, write_answer
+from pourwright.paper.installer_files import add_gain, result_json, write_answer
 from pourwright.paper.installer_pages import hang_page, sling_page, stand_page, weights_page
 from pourwright.paper.installer_words import made_from
 from pourwright.paper.lists import (
@@ -38,6 +38,7 @@ __all__ = [
     "Issue",
     "Page",
     "PlanDocument",
+    "add_gain",
     "check_folder",
     "cited_json",
     "cited_table",

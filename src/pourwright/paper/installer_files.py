@@ -20,6 +20,7 @@ from PIL import Image
 from pourwright.errors import FileError
 from pourwright.paper.page import ESTIMATE, Page, page_markdown
 from pourwright.paper.plan_json import rounded
+from pourwright.structure import StiffnessResult
 
 SCHEMA = "pourwright.{}/1"
 
@@ -92,6 +93,39 @@ def write_answer(
     except OSError as error:
         raise FileError(f"{folder} cannot be written ({error.strerror or error}): change its rights.") from None
     return tuple(files)
+
+
+def add_gain(folder: Path, result: StiffnessResult) -> tuple[Path, ...]:
+    """Add the gain in stiffness to the ``piece.html`` of a plan's folder, to be shown as a colour.
+
+    Parameters
+    ----------
+    folder : Path
+    result : StiffnessResult
+
+    Returns
+    -------
+    tuple of Path
+        The page; none where the plan has no page or nothing was pushed.
+
+    Raises
+    ------
+    FileError
+        The page cannot be read or written, or is not as this program made it. It is replaced whole or not at all.
+    """
+    from pourwright.paper.piece_fields import with_gain  # loads drawing libraries, which only this needs
+
+    path = folder / "piece.html"
+    if result.push is None or not path.is_file():
+        return ()
+    try:
+        text = with_gain(path.read_text(encoding="utf-8"), result.push).encode()
+        _whole(path, lambda file: file.write(text))
+    except ValueError:
+        raise FileError(f"{path} is not as it was written: plan the piece again to see the gain in it.") from None
+    except OSError as error:
+        raise FileError(f"{path} cannot be written ({error.strerror or error}): change its rights.") from None
+    return (path,)
 
 
 def _whole(path: Path, write: Callable[[Any], Any]) -> None:

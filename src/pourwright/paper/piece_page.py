@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import base64
-import json
 from importlib.resources import files
 from typing import Any
 
@@ -13,6 +12,7 @@ import numpy as np
 
 from pourwright.cavity import region_mesh
 from pourwright.paper.lines import lift_title, pour_lines
+from pourwright.paper.piece_fields import safe_json, skin_fields
 from pourwright.paper.words import DO_NOT_POUR, status_words
 from pourwright.plan import Plan
 
@@ -47,23 +47,13 @@ def piece_html(plan: Plan) -> str:
         viewer=(texts / "piece.js").read_text(encoding="utf-8"),
         three=_module("three.module.min.js"),
         orbit=_module("OrbitControls.js"),
-        data=_safe(_data(plan)),
+        data=safe_json(_data(plan)),
     )
 
 
 def _module(name: str) -> str:
     text = (files("pourwright.paper") / "viewer" / name).read_bytes()
     return f"data:text/javascript;base64,{base64.b64encode(text).decode('ascii')}"
-
-
-def _safe(tree: dict[str, Any]) -> str:
-    """JSON that cannot end the element it stands in.
-
-    >>> _safe({"a": "</script><b>&"})
-    '{"a": "\\\\u003c/script\\\\u003e\\\\u003cb\\\\u003e\\\\u0026"}'
-    """
-    text = json.dumps(tree, ensure_ascii=True, allow_nan=False)
-    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 
 def _data(plan: Plan) -> dict[str, Any]:
@@ -74,10 +64,13 @@ def _data(plan: Plan) -> dict[str, Any]:
     ends = [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pools, 1)]
     ends += [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pockets, 1)]
     most = max(LIFT_TRIANGLES // max(len(lifts), 1), 800)
+    points, faces = _simpler(plan, skin.vertices_m, skin.faces[outside], SKIN_TRIANGLES)
     return {
         "size": [round(float(v), 4) for v in plan.frame.size_m],
         "said": "Nothing is poured yet. Step through the lifts below; drag to turn, pinch or scroll to come nearer.",
-        "skin": _mesh(plan, skin.vertices_m, skin.faces[outside], SKIN_TRIANGLES),
+        "skin": {"points": _packed(points), "faces": _packed(faces)},
+        "fields": skin_fields(plan, points.astype(float)),
+        "shown": "",
         "lifts": [
             {
                 "number": lift.number,
@@ -109,14 +102,18 @@ def _point(plan: Plan, point_m: np.ndarray) -> list[float]:
 
 
 def _mesh(plan: Plan, vertices_m: np.ndarray, faces: np.ndarray, most: int) -> dict[str, str]:
-    points = np.ascontiguousarray(plan.frame.to_standing(vertices_m), np.float32)
-    faces = np.ascontiguousarray(faces, np.int32)
+    points, faces = _simpler(plan, vertices_m, faces, most)
+    return {"points": _packed(points), "faces": _packed(faces)}
+
+
+def _simpler(plan: Plan, vertices_m: np.ndarray, faces: np.ndarray, most: int) -> tuple[np.ndarray, np.ndarray]:
+    """Standing corners and triangles, no more than ``most``, without corners that no triangle has."""
+    used, inverse = np.unique(faces, return_inverse=True)
+    points = np.ascontiguousarray(plan.frame.to_standing(vertices_m[used]), np.float32)
+    faces = np.ascontiguousarray(inverse.reshape(-1, 3), np.int32)
     if len(faces) > most:
         points, faces = fast_simplification.simplify(points, faces, 1.0 - most / len(faces))
-    return {
-        "points": _packed(np.asarray(points, "<f4")),
-        "faces": _packed(np.asarray(faces, "<u4")),
-    }
+    return np.asarray(points, "<f4"), np.asarray(faces, "<u4")
 
 
 def _packed(array: np.ndarray) -> str:

@@ -7,6 +7,7 @@ const canvas = at("view");
 const size = new THREE.Vector3(...data.size);
 const middle = size.clone().multiplyScalar(0.5);
 const reach = size.length();
+const FAR = 1.85; // of the camera, in lengths of the piece
 
 function numbers(text, Kind) {
   const bytes = Uint8Array.from(atob(text), (c) => c.charCodeAt(0));
@@ -23,7 +24,7 @@ function surface(mesh, look) {
 
 let renderer;
 try {
-  renderer = new THREE.WebGLRenderer({ canvas, antialias: true });
+  renderer = new THREE.WebGLRenderer({ canvas, antialias: true, stencil: true });
 } catch (error) {
   at("said").textContent = "This browser shows no three-dimensional pictures here; the sheet and the pictures tell the same.";
   throw error;
@@ -34,7 +35,7 @@ const scene = new THREE.Scene();
 scene.background = new THREE.Color(0xfaf9f4);
 const camera = new THREE.PerspectiveCamera(32, 1, reach / 200, reach * 20);
 camera.up.set(0, 0, 1);
-camera.position.copy(middle).add(new THREE.Vector3(-0.75, -1.9, 0.7).normalize().multiplyScalar(1.85 * reach));
+camera.position.copy(middle).add(new THREE.Vector3(-0.75, -1.9, 0.7).normalize().multiplyScalar(FAR * reach));
 const orbit = new OrbitControls(camera, canvas);
 orbit.target.copy(middle);
 orbit.update();
@@ -48,52 +49,162 @@ const plane = new THREE.Plane(new THREE.Vector3(0, 1, 0), 0);
 const clipped = { clippingPlanes: [plane] };
 const skin = surface(data.skin, {
   color: 0xf2f0ea, transparent: true, opacity: 0.22, depthWrite: false, side: THREE.FrontSide, ...clipped });
-skin.renderOrder = 2;
+skin.renderOrder = 900;
 scene.add(skin);
-const lifts = data.lifts.map((lift) => {
+const corners = skin.geometry.getAttribute("position").count;
+const behind = numbers(data.fields.lift, Uint8Array);
+const fields = new Map(data.fields.fields.map((field) => [field.key, { ...field, values: numbers(field.values, Uint8Array) }]));
+const painted = new THREE.BufferAttribute(new Float32Array(3 * corners), 3);
+skin.geometry.setAttribute("color", painted);
+for (const field of fields.values()) at("colour").add(new Option(field.key === "gain" ? "stiffness gain" : `skin ${field.key}`, field.key));
+at("colour").parentElement.hidden = !fields.size;
+at("colour").value = data.shown;
+
+// A cut face: where more back sides than front sides of a closed body lie behind the plane, the plane is inside it.
+const sheet = new THREE.PlaneGeometry(3 * reach, 3 * reach);
+function capped(shape, order) {
+  const counted = (side, step) => {
+    const look = new THREE.MeshBasicMaterial({
+      side, colorWrite: false, depthWrite: false, depthTest: false, stencilWrite: true, stencilFunc: THREE.AlwaysStencilFunc, ...clipped });
+    look.stencilFail = look.stencilZFail = look.stencilZPass = step;
+    const body = new THREE.Mesh(shape, look);
+    body.renderOrder = order;
+    return body;
+  };
+  const look = new THREE.MeshStandardMaterial({
+    roughness: 0.9, side: THREE.DoubleSide, stencilWrite: true, stencilRef: 0, stencilFunc: THREE.NotEqualStencilFunc });
+  look.stencilFail = look.stencilZFail = look.stencilZPass = THREE.ReplaceStencilOp;
+  const lid = new THREE.Mesh(sheet, look);
+  lid.renderOrder = order + 0.5;
+  lid.onAfterRender = () => renderer.clearStencil();
+  const group = new THREE.Group();
+  group.add(counted(THREE.BackSide, THREE.IncrementWrapStencilOp), counted(THREE.FrontSide, THREE.DecrementWrapStencilOp), lid);
+  return { group, lid };
+}
+
+const lifts = data.lifts.map((lift, k) => {
   const body = surface(lift.mesh, { color: 0x7f9bb3, ...clipped });
-  scene.add(body);
-  return body;
+  const cap = capped(body.geometry, k + 1);
+  body.renderOrder = 600;
+  scene.add(body, cap.group);
+  return { body, ...cap };
 });
 
 function mark(spot, colour, radius) {
   const ball = new THREE.Mesh(
     new THREE.SphereGeometry(radius * reach, 20, 12), new THREE.MeshStandardMaterial({ color: colour, roughness: 0.5 }));
   ball.position.set(...spot.point);
-  ball.add(label(spot.name));
+  ball.userData.name = spot.name;
+  scene.add(ball);
   return ball;
-}
-
-function label(text) {
-  const board = document.createElement("canvas");
-  board.width = 256;
-  board.height = 96;
-  const pen = board.getContext("2d");
-  pen.font = "600 56px sans-serif";
-  pen.lineWidth = 10;
-  pen.strokeStyle = "#faf9f4";
-  pen.textBaseline = "middle";
-  pen.strokeText(text, 20, 48);
-  pen.fillStyle = "#1b2a3a";
-  pen.fillText(text, 20, 48);
-  const look = new THREE.SpriteMaterial({ map: new THREE.CanvasTexture(board), depthTest: false });
-  const sprite = new THREE.Sprite(look);
-  sprite.scale.set(0.11 * reach, 0.041 * reach, 1);
-  sprite.center.set(-0.05, 0.5);
-  sprite.renderOrder = 4;
-  return sprite;
 }
 
 const holes = data.holes.map((hole) => ({ ...hole, ball: mark(hole, hole.kind === "port" ? 0x1b2a3a : 0xffffff, 0.009) }));
 const ends = data.ends.map((end) => mark(end, end.kind === "pool" ? 0x2b6cb0 : 0xb3261e, 0.007));
-for (const one of [...holes.map((hole) => hole.ball), ...ends]) scene.add(one);
+const marks = [...holes.map((hole) => hole.ball), ...ends];
+
+function named(kind, look) {
+  const made = document.createElementNS("http://www.w3.org/2000/svg", kind);
+  for (const [key, value] of Object.entries(look)) made.setAttribute(key, value);
+  at("names").append(made);
+  return made;
+}
+
+const ways = [0, 1, 7, 2, 6, 3, 5, 4].map((k) => [Math.cos((k * Math.PI) / 4), -Math.sin((k * Math.PI) / 4)]);
+const meets = (a, b) => a[0] < b[2] && b[0] < a[2] && a[1] < b[3] && b[1] < a[3];
+
+// Each name goes where nothing else is, as near to its mark as there is room; without room it waits for a nearer view.
+function writeNames(wide, high) {
+  at("names").replaceChildren();
+  const seen = marks.filter((ball) => ball.visible).map((ball) => {
+    const place = ball.position.clone().project(camera);
+    return { name: ball.userData.name, x: (0.5 + place.x / 2) * wide, y: (0.5 - place.y / 2) * high, z: place.z };
+  }).filter((spot) => spot.z < 1 && spot.x > 0 && spot.x < wide && spot.y > 0 && spot.y < high);
+  const taken = seen.map((spot) => [spot.x - 5, spot.y - 5, spot.x + 5, spot.y + 5]);
+  for (const id of ["said", "controls", "scale", "title"]) {
+    const box = at(id).getBoundingClientRect();
+    if (box.width) taken.push([box.left, box.top, box.right, box.bottom]);
+  }
+  seen.sort((a, b) => a.x - b.x || a.y - b.y);
+  for (const spot of seen) {
+    const text = named("text", {});
+    text.textContent = spot.name.length > 24 ? `${spot.name.slice(0, 23)}…` : spot.name;
+    const long = text.getComputedTextLength() + 4;
+    let found = null;
+    for (const far of [9, 20, 34, 50, 70]) {
+      for (const [dx, dy] of ways) {
+        const x = spot.x + far * dx + (dx > 0.1 ? 0 : dx < -0.1 ? -long : -long / 2);
+        const y = spot.y + far * dy;
+        const box = [x - 2, y - 9, x + long, y + 9];
+        if (box[0] > 0 && box[1] > 0 && box[2] < wide && box[3] < high && !taken.some((other) => meets(box, other))) {
+          found = { x, y, far, box, to: [spot.x + far * dx, y] };
+          break;
+        }
+      }
+      if (found) break;
+    }
+    if (!found) {
+      text.remove();
+      continue;
+    }
+    taken.push(found.box);
+    text.setAttribute("x", found.x.toFixed(1));
+    text.setAttribute("y", (found.y + 4.5).toFixed(1));
+    if (found.far > 9) named("path", { d: `M${spot.x.toFixed(1)} ${spot.y.toFixed(1)}L${found.to[0].toFixed(1)} ${found.to[1].toFixed(1)}` });
+  }
+}
+
+const grey = new THREE.Color(0xc9c6be);
+const spread = data.fields.colours.map((c) => new THREE.Color().setRGB(c[0] / 255, c[1] / 255, c[2] / 255, THREE.SRGBColorSpace));
+
+function paint(field, step) {
+  skin.material.vertexColors = Boolean(field);
+  skin.material.color.set(field ? 0xffffff : 0xf2f0ea);
+  skin.material.opacity = field ? 1 : 0.22;
+  skin.material.transparent = !field;
+  skin.material.depthWrite = Boolean(field);
+  skin.material.side = field ? THREE.DoubleSide : THREE.FrontSide;
+  skin.material.needsUpdate = true;
+  at("scale").hidden = !field;
+  document.body.classList.toggle("scaled", Boolean(field));
+  if (!field) return;
+  const whole = field.key === "gain"; // the filled piece, at every step
+  for (let k = 0; k < corners; k++) {
+    const value = field.values[k];
+    const shown = value < 255 && (whole || behind[k] < step);
+    const colour = shown ? spread[Math.round((value / 254) * (spread.length - 1))] : grey;
+    painted.setXYZ(k, colour.r, colour.g, colour.b);
+  }
+  painted.needsUpdate = true;
+  at("scale_title").textContent = field.title;
+  at("bar").style.background = `linear-gradient(to top, ${data.fields.colours.map((c) => `rgb(${c.join(",")})`).join(", ")})`;
+  at("ticks").replaceChildren(...field.ticks.map(([place, words]) => {
+    const tick = document.createElement("span");
+    tick.style.bottom = `${100 * place}%`;
+    tick.textContent = words;
+    return tick;
+  }));
+}
+
+function line(words, kind = "") {
+  const made = document.createElement("p");
+  made.textContent = words;
+  made.className = kind;
+  return made;
+}
 
 function show() {
   const step = Number(at("step").value);
-  lifts.forEach((body, k) => {
+  const cutting = Number(at("cut").value) > 0;
+  lifts.forEach(({ body, group, lid }, k) => {
     body.visible = k < step;
-    body.material.color.set(k === step - 1 ? 0xf5a623 : k % 2 ? 0x6f8da6 : 0x8fa9bd);
+    group.visible = cutting && k < step;
+    const colour = k === step - 1 ? 0xf5a623 : k % 2 ? 0x6f8da6 : 0x8fa9bd;
+    body.material.color.set(colour);
+    lid.material.color.set(colour);
   });
+  const field = fields.get(at("colour").value);
+  paint(field, step);
   skin.visible = at("skin").checked;
   const named = step ? data.lifts[step - 1].holes : null; // all of them before the first lift
   for (const hole of holes) hole.ball.visible = at("holes").checked && (!named || named.includes(hole.name));
@@ -103,23 +214,52 @@ function show() {
   plane.normal.set(0, 0, 0).setComponent(axis, axis === 2 ? -1 : 1);
   const length = size.getComponent(axis);
   plane.constant = axis === 2 ? length * (1.001 - share) : -length * (share - 0.001);
+  for (const { lid } of lifts) {
+    plane.coplanarPoint(lid.position);
+    lid.lookAt(lid.position.clone().sub(plane.normal));
+  }
   at("number").textContent = step ? `${data.lifts[step - 1].number} of ${data.lifts[data.lifts.length - 1].number}` : "none";
-  at("said").textContent = step ? data.lifts[step - 1].said : data.said;
+  const told = step && field && field.said[step - 1];
+  const said = step ? data.lifts[step - 1].said.split("\n") : [data.said];
+  at("said").replaceChildren(
+    ...(step ? [line(said[0], "head")] : []),
+    ...(told ? told.split("\n").map((words) => line(`${field.title}: ${words}`)) : []),
+    ...said.slice(step ? 1 : 0).map((words) => line(words)));
+  at("said").scrollTop = 0;
   draw();
+}
+
+// The piece stands where no words are: left of them on a wide screen, on a phone between them, where it is largest.
+let fitted = "";
+function fit(wide, high) {
+  document.documentElement.style.setProperty("--low", `${at("controls").offsetHeight}px`);
+  const box = (id) => at(id).getBoundingClientRect();
+  const broad = wide > 640;
+  const bottom = box(broad ? "controls" : "said").top;
+  const free = broad ? [[0.02 * high, box("said").left]] : [[box("title").bottom, wide]];
+  if (!broad && !at("scale").hidden) free.splice(0, 1, [box("scale").bottom, wide], [box("title").bottom, box("scale").left]);
+  const now = JSON.stringify([wide, high, bottom, free]);
+  if (now === fitted) return;
+  fitted = now;
+  renderer.setSize(wide, high, false);
+  camera.aspect = wide / high;
+  const across = Math.hypot(size.x, size.y);
+  const seen = 2 * Math.tan((camera.fov * Math.PI) / 360) * FAR * reach; // metres in the height of the picture, at zoom 1
+  camera.zoom = 0;
+  for (const [top, right] of free) {
+    const zoom = (0.92 * seen * Math.min((bottom - top) / (0.95 * size.z + 0.33 * across), right / across)) / high;
+    if (zoom <= camera.zoom) continue;
+    camera.zoom = zoom;
+    camera.setViewOffset(wide, high, (wide - right) / 2, (high - top - bottom) / 2, wide, high);
+  }
+  camera.updateProjectionMatrix();
 }
 
 function draw() {
   const { clientWidth: wide, clientHeight: high } = canvas;
-  if (canvas.width !== Math.round(wide * renderer.getPixelRatio()) || canvas.dataset.high !== String(high)) {
-    renderer.setSize(wide, high, false);
-    canvas.dataset.high = String(high);
-    camera.aspect = wide / high;
-    camera.zoom = Math.min(1, (1.1 * wide) / high);
-    const broad = wide > 640; // the piece stands beside the words, on a phone above them
-    camera.setViewOffset(wide, high, broad ? 0.12 * wide : 0, broad ? 0.04 * high : 0.13 * high, wide, high);
-    camera.updateProjectionMatrix();
-  }
+  fit(wide, high);
   renderer.render(scene, camera);
+  writeNames(wide, high);
 }
 
 function move(by) {
