@@ -1,20 +1,24 @@
-"""Folders are written whole: a new one in one step, an earlier one file by file with plan.json last."""
+"""Folders are written whole: a new one in one step, an earlier one by a change that is finished once begun."""
 
 import json
 import os
+import random
+import shutil
 import signal
 import subprocess
 import sys
 import time
+from concurrent.futures import ThreadPoolExecutor
 
 import pytest
 
 from pourwright.errors import FileError
-from pourwright.paper import check_folder, write_plan, writing
+from pourwright.paper import changeover, check_folder, read_plan_json, write_plan, writing
+from pourwright.paper.changeover import LOCK, UNFINISHED
 
 
 def names(folder):
-    return sorted(entry.name for entry in folder.iterdir())
+    return sorted(entry.name for entry in folder.iterdir() if entry.name != LOCK)
 
 
 def test_a_new_folder_holds_every_file(hand_plan, tmp_path):
@@ -113,29 +117,200 @@ def test_what_a_killed_run_left_is_swept_and_a_running_one_is_not(hand_plan, tmp
     assert names(tmp_path) == [alive.name, "plan"]
 
 
-@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
-def test_killed_at_any_moment_each_file_is_whole(hand_plan, tmp_path):
-    """Kill a writer 60 times while it replaces one plan by the other: never half a file."""
+def pictures_of(plan, stage, progress):
+    """Many small files, so that a change takes a while: other ones and another number for every piece."""
+    made = []
+    for k in range(30 if plan.job.name == "First" else 45):
+        path = stage / f"{'lift' if k % 2 else plan.job.name.lower()}_{k:02d}.png"
+        path.write_text(plan.job.name * 200)
+        made.append(path.name)
+    return sorted(made)
+
+
+def quickly(monkeypatch):
+    """Nothing is drawn; the text of a sheet and a page is the name of the piece."""
+    monkeypatch.setattr(writing, "_draw", pictures_of)
+    monkeypatch.setattr(writing, "_page", lambda plan: plan.job.name)
+    monkeypatch.setattr(writing, "sheet_html", lambda plan, pictures, issue: plan.job.name)
+
+
+def held(folder):
+    return {
+        entry.name: entry.read_bytes()
+        for entry in folder.iterdir()
+        if entry.is_file() and entry.name not in (LOCK, "notes.txt")
+    }
+
+
+def in_a_child(work):
+    """A child that gives a sign when it calls what it is given; reads it with ``os.read``."""
+    sign, give = os.pipe()
+    child = os.fork()
+    if child == 0:
+        try:
+            work(lambda: os.write(give, b"."))
+        finally:
+            os._exit(1)
+    os.close(give)
+    return child, sign
+
+
+def kill_many(hand_plan, tmp_path, monkeypatch, rounds, *, in_change):
+    """Kill a writer that replaces one plan by the other; what is there before and after the next reader came.
+
+    Returns how often the change had begun and was not finished.
+    """
     plans = [hand_plan(name="First"), hand_plan(name="Second")]
-    whole = {}
-    for plan in plans:
-        for file in write_plan(plan, tmp_path / plan.job.name, pictures=False):
-            whole.setdefault(file.name, set()).add(file.read_bytes())
+    quickly(monkeypatch)
     target = tmp_path / "out"
-    write_plan(plans[0], target, pictures=False)
-    for round_ in range(60):
-        child = os.fork()
-        if child == 0:
-            try:
-                while True:
-                    for plan in plans:
-                        write_plan(plan, target, pictures=False)
-            finally:
-                os._exit(1)
-        time.sleep(0.004 + 0.0007 * round_)
+    whole = []
+    for plan in plans:
+        write_plan(plan, target)
+        whole.append(held(target))
+    assert whole[0].keys() != whole[1].keys()
+    versions = {}
+    for files in whole:
+        for name, text in files.items():
+            versions.setdefault(name, set()).add(text)
+    (target / "notes.txt").write_text("mine")
+    begun, change, chance = 0, changeover.change_over, random.Random(5)
+    start = time.perf_counter()
+    for _ in range(10):
+        for plan in plans:
+            write_plan(plan, target)
+    once = (time.perf_counter() - start) / 20
+    for _ in range(rounds):
+
+        def work(tell):
+            if in_change:
+                monkeypatch.setattr(writing, "change_over", lambda *given: (tell(), change(*given)))
+            else:
+                tell()
+            while True:
+                for plan in reversed(plans):
+                    write_plan(plan, target)
+
+        child, sign = in_a_child(work)
+        assert os.read(sign, 1) == b"."
+        time.sleep(chance.uniform(0, once if in_change else 3 * once))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
-        for name, versions in whole.items():
-            assert (target / name).read_bytes() in versions
-    write_plan(plans[0], target, pictures=False)
-    assert names(target) == sorted(whole)
+        os.close(sign)
+        found = held(target)
+        unfinished = found.pop(UNFINISHED, None)
+        for name, text in found.items():
+            assert text in versions[name]  # never half a file
+        if unfinished is None:
+            assert found in whole  # never files of two plans that nobody says are of two
+        else:
+            begun += 1
+        read_plan_json(target)  # as any command does
+        assert held(target) in whole
+        assert (target / "notes.txt").read_text() == "mine"
+    write_plan(plans[0], target)
+    assert held(target) == whole[0]
+    assert names(target) == sorted([*whole[0], "notes.txt"])  # nothing left behind
+    return begun
+
+
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
+def test_killed_at_any_moment_the_folder_is_of_one_plan(hand_plan, tmp_path, monkeypatch):
+    assert kill_many(hand_plan, tmp_path, monkeypatch, 20, in_change=True) > 2
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(not hasattr(os, "fork"), reason="needs fork")
+@pytest.mark.parametrize("in_change", [True, False])
+def test_killed_200_times_at_random_moments_the_folder_is_of_one_plan(hand_plan, tmp_path, monkeypatch, in_change):
+    begun = kill_many(hand_plan, tmp_path, monkeypatch, 200, in_change=in_change)
+    assert begun > (40 if in_change else 2)
+
+
+@pytest.fixture
+def unfinished(hand_plan, tmp_path, monkeypatch):
+    """A folder whose change was killed after its second file; and the files of the new plan."""
+    quickly(monkeypatch)
+    folder = tmp_path / "out"
+    write_plan(hand_plan(name="Second"), tmp_path / "new")
+    write_plan(hand_plan(name="First"), folder)
+    left, replace = [2], os.replace
+
+    def killed(old, new):
+        if str(old).endswith((".png", ".md")):
+            left[0] -= 1
+            if left[0] < 0:
+                raise KeyboardInterrupt
+        replace(old, new)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(os, "replace", killed)
+        with pytest.raises(KeyboardInterrupt):
+            write_plan(hand_plan(name="Second"), folder)
+    assert (folder / UNFINISHED).is_file()
+    return folder, held(tmp_path / "new")
+
+
+@pytest.mark.parametrize("comes", [read_plan_json, check_folder, lambda folder: read_plan_json(folder / "plan.json")])
+def test_whoever_comes_next_finishes_the_change(unfinished, comes):
+    folder, new = unfinished
+    comes(folder)
+    assert {name: text for name, text in held(folder).items() if name != "plan.json"} == {
+        name: text
+        for name, text in new.items()
+        if name != "plan.json"  # it tells the folder's own name
+    }
+    assert names(folder) == sorted(new)
+
+
+def test_a_file_held_open_is_told_and_nothing_is_lost(unfinished, monkeypatch):
+    folder, new = unfinished
+    with monkeypatch.context() as patch:
+
+        def busy(old, new):
+            raise PermissionError(13, "Permission denied", str(new))
+
+        patch.setattr(os, "replace", busy)
+        with pytest.raises(FileError, match="parts of two plans"):
+            read_plan_json(folder)
+    assert (folder / UNFINISHED).is_file()
+    read_plan_json(folder)
+    assert names(folder) == sorted(new)
+
+
+def test_a_change_whose_files_are_gone_is_refused_until_planned_again(unfinished):
+    folder, _ = unfinished
+    for entry in folder.glob(".*part-*"):
+        shutil.rmtree(entry)
+    with pytest.raises(FileError, match="parts of two plans"):
+        read_plan_json(folder)
+    assert (folder / UNFINISHED).is_file()
+
+
+@pytest.mark.parametrize(
+    "text", ["", "words\n\n{", 'w\n\n{"from": "../..", "files": {}, "gone": []}', 'w\n\n{"from": 3}',
+             'w\n\n{"from": ".a.part-1-x/plan", "files": {}, "gone": ["../notes.txt"]}'],
+)  # fmt: skip
+def test_a_note_of_somebody_else_moves_and_removes_nothing(hand_plan, tmp_path, text):
+    folder = tmp_path / "out"
+    write_plan(hand_plan(), folder, pictures=False)
+    (tmp_path / "notes.txt").write_text("mine")
+    before = held(folder)
+    (folder / UNFINISHED).write_text(text)
+    with pytest.raises(FileError, match="not as it was written"):
+        read_plan_json(folder)
+    assert {**before, UNFINISHED: text.encode()} == held(folder)
+    assert (tmp_path / "notes.txt").is_file()
+
+
+def test_two_writers_leave_one_plan(hand_plan, tmp_path, monkeypatch):
+    quickly(monkeypatch)
+    plans = [hand_plan(name="First"), hand_plan(name="Second")]
+    target = tmp_path / "out"
+    whole = []
+    for plan in plans:
+        write_plan(plan, target)
+        whole.append(held(target))
+    with ThreadPoolExecutor(2) as pool:
+        list(pool.map(lambda k: write_plan(plans[k % 2], target), range(30)))
+    assert held(target) in whole
+    assert UNFINISHED not in names(target)

@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from pourwright.cavity import Extremum
 from pourwright.errors import FileError
+from pourwright.paper.changeover import finish
 from pourwright.paper.computed_blocks import computed_block, rules_block
 from pourwright.paper.document import (
     SCHEMA,
@@ -111,10 +112,13 @@ def read_plan_json(path: Path | str) -> PlanDocument:
     ------
     FileError
         It cannot be read, or is no plan of this schema.
+
+    A change of the folder to another plan that a killed program has begun is finished first.
     """
     path = Path(path)
     if path.is_dir():
         path = path / "plan.json"
+    finish(path.parent)
     try:
         return PlanDocument.model_validate_json(path.read_bytes())
     except OSError as error:

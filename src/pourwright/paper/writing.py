@@ -1,4 +1,4 @@
-"""Writing a plan's folder whole: everything is prepared beside it and moved in, ``plan.json`` last."""
+"""Writing a plan's folder whole: everything is prepared beside it and moved in as one change."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from pourwright.errors import FileError
+from pourwright.paper.changeover import LOCK, PART, UNFINISHED, change_over, finish
 from pourwright.paper.markdown import plan_markdown
 from pourwright.paper.plan_json import plan_json
 from pourwright.paper.pours_csv import pours_csv
@@ -24,10 +25,11 @@ PAGE = "piece.html"
 FILM = "fill.gif"
 REQUEST = "request.json"
 LAST = "plan.json"
-"""The file that is moved last; a folder that holds it holds a whole plan."""
+"""The file that is moved last."""
 
 
-ANSWERS = tuple(f"{name}.{kind}" for name in ("weights", "hang", "sling", "stand", "float") for kind in ("md", "png"))
+_ASKED = ("weights", "hang", "sling", "stand", "float", "stiffness")
+ANSWERS = tuple(f"{name}.{kind}" for name in _ASKED for kind in ("md", "png"))
 """What is answered from a plan; it goes when the plan is replaced, because it would no longer be true."""
 
 
@@ -71,8 +73,9 @@ def write_plan(
     FileError
         The folder cannot be written. Nothing half-written is left behind.
 
-    A new folder appears in one step. In a folder that holds an earlier plan each file is replaced in one step,
-    ``plan.json`` last, and pictures that only the earlier plan had are removed after it.
+    A new folder appears in one step. A folder with an earlier plan goes over to the new one as a whole: killed before
+    all files are prepared, the earlier plan is there, whole; killed later, ``UNFINISHED.txt`` is there until the next
+    command that reads or writes the folder has finished the change. Files of others are never touched.
     """
     folder = Path(folder)
     check_folder(folder)
@@ -115,7 +118,8 @@ def check_folder(folder: Path | str) -> None:
         if folder.is_dir():
             if not os.access(folder, os.W_OK | os.X_OK):
                 raise FileError(f"{folder} may not be written to: name another folder or change its rights.")
-            strangers = [entry.name for entry in folder.iterdir() if not _PART.match(entry.name)]
+            finish(folder)
+            strangers = [entry.name for entry in folder.iterdir() if not _OURS.match(entry.name)]
             if strangers and LAST not in strangers:
                 raise FileError(
                     f"{folder} holds other files and no plan: name a new or empty folder, or one with an earlier plan."
@@ -132,7 +136,7 @@ def check_folder(folder: Path | str) -> None:
         raise FileError(f"{folder} cannot be used ({error.strerror or error}): name another folder.") from None
 
 
-_PART = re.compile(r"\..*\.part-(\d+)-")
+_OURS = re.compile(rf"{PART.pattern}|{re.escape(LOCK)}$")
 
 
 def _draw(plan: Plan, stage: Path, progress: Progress) -> list[str]:
@@ -154,13 +158,16 @@ def _stage(folder: Path) -> Iterator[Path]:
     beside = folder if folder.is_dir() else folder.absolute().parent
     made = [above for above in [beside, *beside.parents] if not above.exists()]
     beside.mkdir(parents=True, exist_ok=True)
+    part = None
     try:
         _sweep(beside)
-        with tempfile.TemporaryDirectory(prefix=f".{folder.name[:40]}.part-{os.getpid()}-", dir=beside) as part:
-            stage = Path(part) / "plan"  # made by mkdir, so that it gets the rights people expect
-            stage.mkdir()
-            yield stage
+        part = Path(tempfile.mkdtemp(prefix=f".{folder.name[:40]}.part-{os.getpid()}-", dir=beside))
+        stage = part / "plan"  # made by mkdir, so that it gets the rights people expect
+        stage.mkdir()
+        yield stage
     finally:
+        if part is not None and not (folder / UNFINISHED).exists():  # a change begun needs its files
+            shutil.rmtree(part, ignore_errors=True)
         for above in made:
             with contextlib.suppress(OSError):  # not empty: the plan is in it
                 above.rmdir()
@@ -168,8 +175,10 @@ def _stage(folder: Path) -> Iterator[Path]:
 
 def _sweep(beside: Path) -> None:
     """Remove what a killed run of this program left behind."""
+    if (beside / UNFINISHED).exists():  # a change begun needs its files
+        return
     for entry in beside.iterdir():
-        found = _PART.match(entry.name)
+        found = PART.match(entry.name)
         if found and not _runs(int(found[1])):
             shutil.rmtree(entry, ignore_errors=True)
 
@@ -194,14 +203,12 @@ def _write(path: Path, text: str) -> None:
 
 
 def _publish(stage: Path, folder: Path, names: list[str]) -> None:
-    if not folder.is_dir() or not any(folder.iterdir()):
+    if not folder.is_dir():
         stage.rename(folder)
         return
-    old = _earlier_files(folder) | {name for name in ANSWERS if (folder / name).is_file()}
-    for name in names:
-        os.replace(stage / name, folder / name)
-    for name in old - set(names):
-        (folder / name).unlink(missing_ok=True)
+    if stage.parent.parent != folder:
+        raise FileError(f"{folder} was made by another program meanwhile: give the command again.")
+    change_over(stage, folder, names, lambda: {*_earlier_files(folder), *ANSWERS})
 
 
 def _earlier_files(folder: Path) -> set[str]:
