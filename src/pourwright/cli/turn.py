@@ -40,6 +40,7 @@ def run(
     confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are seen in full.")] = 3,
     fine: Annotated[bool, typer.Option("--fine", help="Four times as many directions to begin with.")] = False,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
     as_json: Json = False,
     debug: Debug = False,
 ) -> int:
@@ -58,12 +59,12 @@ def run(
     overrides = overrides_of(named, settings or [])
     asked = read_job if piece.suffix.lower() == ".toml" else job_from_shell
     job = asked(piece, overrides)
-    with progress_shown(not as_json) as progress:
+    with progress_shown(not quiet) as progress:
         found = find_ways(job, confirm=confirm, fine=fine, progress=progress)
         files = write_turn(found, out, pictures=pictures) if out is not None else ()
     if as_json:
         sys.stdout.write(turn_json(found))
-    else:
+    elif not quiet:
         console = output()
         print_turn(found, console)
         if files:
