@@ -31,6 +31,7 @@ COLUMNS: tuple[Column, ...] = (
 )
 """Head, value, how it is shown, whether more is better."""
 GREY = "#a8aeb4"
+OVER = "#b3261e"
 
 
 def columns_of(alternatives: Sequence[Alternative]) -> list[Column]:
@@ -86,7 +87,7 @@ def compare_chart(alternatives: Sequence[Alternative], name: str) -> Figure:
         values = [value(one) for one in alternatives]
         high = max((v for v in values if math.isfinite(v)), default=1.0) or 1.0
         for row, (one, v) in enumerate(zip(alternatives, values, strict=True)):
-            colour = GREY if one.beaten_by else bar
+            colour = GREY if one.beaten_by else OVER if one.over else bar
             if math.isfinite(v):
                 panel.barh(row, v, height=0.5, color=colour, linewidth=0)
             said = (show(v) or "unknown").split(" (")[0]
@@ -114,8 +115,10 @@ def compare_chart(alternatives: Sequence[Alternative], name: str) -> Figure:
 
 
 def _short(one: Alternative) -> str:
-    name = one.name if len(one.name) <= 30 else f"{one.name[:29]}…"
-    return name.replace("$", "\\$") + (" (over a limit)" if one.over else "")
+    said = " (over a limit)" if one.over else " (a limit not known)" if one.unknown else ""
+    most = min(30, 44 - len(said))
+    name = one.name if len(one.name) <= most else f"{one.name[: most - 1]}…"
+    return name.replace("$", "\\$") + said
 
 
 def draw_compare(alternatives: Sequence[Alternative], name: str, path: Path) -> Path:
