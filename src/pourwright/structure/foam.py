@@ -147,6 +147,13 @@ class Joint:
         middle = sp.bsr_array((blocks, np.arange(k), np.arange(k + 1)), shape=(3 * k, 3 * k))
         return sp.csr_array(self.gap.T @ sp.csr_array(middle) @ self.gap)
 
+    def pattern(self) -> sp.csr_array:
+        """Ones (or more) wherever ``assemble`` can have an entry."""
+        lone = abs(self.gap)
+        k = len(self.vertex)
+        middle = sp.bsr_array((np.ones((k, 3, 3)), np.arange(k), np.arange(k + 1)), shape=(3 * k, 3 * k))
+        return sp.csr_array(lone.T @ sp.csr_array(middle) @ lone)
+
     def opening(self, movement: np.ndarray) -> np.ndarray:
         """How far skin and foam part at each touching vertex (k,) [m]; negative: pressed together."""
         return ((self.gap @ movement).reshape(-1, 3) * self.normal).sum(axis=1)

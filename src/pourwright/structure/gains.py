@@ -164,7 +164,7 @@ def piece_gains(
     slid = filled.sliding(full)
     count = len(at)
     own = [0, 1, *(range(2 + count, 5 + count) if upright else ())]
-    leaned = filled.touching_many([full[:, k] for k in own])
+    leaned = filled.touching_many(full[:, own])
     soft = [moved for moved, _ in leaned]
     parted = min(share for _, share in leaned[:2])
     if upright:
@@ -175,7 +175,7 @@ def piece_gains(
         ends_bare = other.before(body)
         whole = other.padded(body)
         ends_glued = other.bonded(whole, full_bond)
-        ends_soft = [moved for moved, _ in other.touching_many([whole[:, k] for k in range(3)])]
+        ends_soft = [moved for moved, _ in other.touching_many(whole)]
         other.free()
 
     counts_bond = loads.bond > 0

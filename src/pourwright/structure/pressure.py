@@ -20,7 +20,8 @@ from pourwright.structure.model import LiftBow, PressedLift, Prop
 PAD = Cited(0.06, "m", Standing.JUDGEMENT, note="radius of the pad of a shore")
 BOARDS = (1.0, 2.0, 3.5)  # pads of a shore, then boards under it, over the radius of a pad
 SHORE = Cited(1e7, "N/m", Standing.JUDGEMENT, note="a timber of 50 mm x 50 mm, 2 m long, between pad and ground")
-MOST_PROPS = 24
+MOST_PROPS = 12  # to one lift; a piece that needs more wants a cradle
+MANY = 3.0  # times what it may: pads alone are not tried
 ROUNDS = 4  # of shores added where the skin still moves too far
 THINNER = (0.75, 0.5, 0.35, 0.25)
 LEAST_LIFT = 0.05  # [m]
@@ -130,7 +131,7 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
 def _propped(part: _Part, bow: LiftBow) -> LiftBow:
     """Shores where the skin moves most for what it may, until it passes: on pads, else on boards."""
     best = bow
-    for size in BOARDS:
+    for size in BOARDS[bow.used > MANY :]:
         pad = max(size * PAD.value, 1.2 * part.under.mesh.side_m)
         props: tuple[Prop, ...] = ()
         last = bow
@@ -164,20 +165,35 @@ def _with(bow: LiftBow, last: LiftBow, words: str) -> LiftBow:
 
 
 def _thinner(under: Under, lift: PressedLift) -> float:
-    """The thickest of some thinner lifts, from the same bottom under the same pressure, that passes; nan if none."""
-    for share in THINNER:
-        thick = share * (lift.top_m - lift.bottom_m)
-        if thick < LEAST_LIFT:
-            break
+    """The thickest of some thinner lifts, from the same bottom under the same pressure, that passes; nan if none.
+
+    The thinnest is tried first: where it does not pass either, no other would.
+    """
+    high = lift.top_m - lift.bottom_m
+    thicks = [share * high for share in THINNER if share * high >= LEAST_LIFT]
+
+    def passes(thick: float) -> bool:
         trial = _Part(under, replace(lift, top_m=lift.bottom_m + thick))
-        if trial.empty:
-            break
         try:
-            if trial.solve(()).verdict == "ok":
-                return thick
+            return not trial.empty and trial.solve(()).verdict == "ok"
         except ShellError:
-            continue
-    return math.nan
+            return False
+
+    if not thicks or not passes(thicks[-1]):
+        return math.nan
+    return next((thick for thick in thicks[:-1] if passes(thick)), thicks[-1])
+
+
+def _with_stretch(linear: float) -> float:
+    """About how far a held plate bows, over its wall, where it would bow by ``linear`` without stretch: a first guess.
+
+    x + x^3 = linear, the form of the cubic law of held plates; it only says where the search for rest begins.
+
+    >>> round(_with_stretch(10.0), 6)
+    2.0
+    """
+    half = math.asinh(1.5 * math.sqrt(3.0) * linear) / 3.0
+    return 2.0 / math.sqrt(3.0) * math.sinh(half)
 
 
 class _Part:
@@ -265,9 +281,11 @@ class _Part:
             way[under_pad] = -prop.normal
         contact = Contact(stiff, way) if stiff.any() else None
         rest = equilibrium(model, self.load, self.hold, contact=contact, extra=extra)
-        large = float(self._outward(rest.movement).max()) > 0.5 * float(self.wall.min())
+        swell = float(self._outward(rest.movement).max()) / float(self.wall.min())
+        large = swell > 0.5
         if large:
-            rest = equilibrium(model, self.load, self.hold, large=True, contact=contact, extra=extra)
+            start = rest.movement * (_with_stretch(swell) / swell)
+            rest = equilibrium(model, self.load, self.hold, large=True, contact=contact, extra=extra, start=start)
         out = self._outward(rest.movement)
         share = out / np.array([allowed_bow(under, p) for p in self.vertices])
         k = int(np.argmax(share))
