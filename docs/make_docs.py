@@ -7,6 +7,9 @@ python docs/make_docs.py --check    # say which are stale; exit code 1 if any is
 from __future__ import annotations
 
 import ast
+import importlib
+import inspect
+import pkgutil
 import sys
 import types
 import typing
@@ -14,6 +17,7 @@ from pathlib import Path
 
 from pydantic import BaseModel, BeforeValidator
 
+import pourwright
 from pourwright.intake import JobFile
 from pourwright.intake.problems import table_in
 from pourwright.paper import PlanDocument
@@ -41,6 +45,7 @@ def pages():
         DOCS / "jobfile.md": _filled(DOCS / "jobfile.md", "keys", job_keys()),
         DOCS / "plan_schema.md": _filled(DOCS / "plan_schema.md", "schema", plan_schema()),
         DOCS / "validation.md": _filled(DOCS / "validation.md", "checks", validation()),
+        DOCS / "api.md": _filled(DOCS / "api.md", "names", api()),
     }
 
 
@@ -203,6 +208,83 @@ def _values(test):
         given = [f"{key.arg} {ast.unparse(key.value)}" for key in node.keywords if key.arg in ("rel", "abs")]
         within.append(" and ".join(given) or "rel 1e-06")
     return ", ".join(dict.fromkeys(expected)) or "see the test", ", ".join(dict.fromkeys(within))
+
+
+# --- public names ---------------------------------------------------------------------------------------------------
+
+
+def api():
+    """Every package with its public names: a line each of what it is called with and what it is."""
+    lines = []
+    for module in _packages():
+        lines += [f"## {module.__name__}", "", _first(module), ""]
+        for name, value in _public(module):
+            lines.append(f"- {_called(name, value)}{_said(value)}")
+        lines.append("")
+    return "\n".join(lines)
+
+
+def _packages():
+    out = []
+    for found in sorted(pkgutil.iter_modules(pourwright.__path__), key=lambda one: one.name):
+        module = importlib.import_module(f"pourwright.{found.name}")
+        if found.name == "physics":
+            names = sorted(one.name for one in pkgutil.iter_modules(module.__path__) if not one.name.startswith("_"))
+            out += [importlib.import_module(f"pourwright.physics.{name}") for name in names]
+        elif found.name != "cli":
+            out.append(module)
+    return [pourwright, *out]
+
+
+def _public(module):
+    """Names a module offers: its ``__all__``, or what it defines itself."""
+    named = getattr(module, "__all__", None)
+    if named is None:
+        own = vars(module)
+        named = [name for name in own if getattr(own[name], "__module__", "") == module.__name__ or name.isupper()]
+    found = [(name, getattr(module, name)) for name in named if not name.startswith("__")]
+    return sorted((one for one in found if not one[0].startswith("_")), key=lambda one: one[0].lower())
+
+
+def _called(name, value):
+    if isinstance(value, type):
+        fields = getattr(value, "model_fields", None) or {
+            f.name: f for f in getattr(value, "__dataclass_fields__", {}).values()
+        }
+        return f"**{name}**" + (f" with `{', '.join(fields)}`" if fields else "")
+    if callable(value) and hasattr(value, "__annotations__"):
+        return f"`{name}{_signature(value)}`"
+    if isinstance(value, (int, float)) and not isinstance(value, bool):
+        return f"`{name}` = {value:g}"
+    return f"`{name}`"
+
+
+def _signature(function):
+    """Parameters and result; defaults that say nothing by themselves as dots."""
+    parts = []
+    star = False
+    for one in inspect.signature(function).parameters.values():
+        if one.kind is one.KEYWORD_ONLY and not star:
+            parts.append("*")
+            star = True
+        mark = "*" if one.kind is one.VAR_POSITIONAL else "**" if one.kind is one.VAR_KEYWORD else ""
+        plain = isinstance(one.default, (int, float, str, bool, type(None)))
+        default = "" if one.default is one.empty else f"={one.default!r}" if plain else "=..."
+        parts.append(f"{mark}{one.name}{default}")
+    result = str(function.__annotations__.get("return", ""))
+    return f"({', '.join(parts)})" + (f" -> {result}" if result else "")
+
+
+def _first(value):
+    return " ".join((inspect.getdoc(value) or "").split("\n\n")[0].split())
+
+
+def _said(value):
+    if not (isinstance(value, type) or inspect.isroutine(value)) or isinstance(value, types.GenericAlias):
+        return ""
+    said = _first(value)
+    generic = isinstance(value, type) and said.startswith(f"{value.__name__}(")  # what a dataclass says of itself
+    return f": {said}" if said and not generic else ""
 
 
 if __name__ == "__main__":

@@ -1,5 +1,6 @@
 """Documentation that follows from the code is what the code says now, and its examples work."""
 
+import doctest
 import importlib.util
 import re
 import tomllib
@@ -18,10 +19,28 @@ def _make_docs():
     return module
 
 
-@pytest.mark.parametrize("name", ["jobfile.md", "plan_schema.md", "validation.md"])
+@pytest.mark.parametrize("name", ["jobfile.md", "plan_schema.md", "validation.md", "api.md"])
 def test_made_pages_are_fresh(name):
     text = _make_docs().pages()[DOCS / name]
     assert (DOCS / name).read_text(encoding="utf-8") == text, "stale: run python docs/make_docs.py"
+
+
+def test_every_public_name_is_in_the_reference():
+    text = (DOCS / "api.md").read_text(encoding="utf-8")
+    make_docs = _make_docs()
+    for module in make_docs._packages():
+        assert f"\n## {module.__name__}\n" in text
+        part = text.split(f"\n## {module.__name__}\n")[1].split("\n## ")[0]
+        for name in getattr(module, "__all__", ()):
+            assert name.startswith("__") or re.search(rf"^- [`*]+{name}\b", part, re.MULTILINE), (
+                f"{module.__name__}.{name}"
+            )
+
+
+def test_the_worked_numbers_of_the_theory_are_right():
+    found = doctest.testfile(str(DOCS / "theory.md"), module_relative=False)
+    assert found.attempted > 8
+    assert found.failed == 0
 
 
 def test_the_job_file_of_the_docs_is_read(tmp_path):
