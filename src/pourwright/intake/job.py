@@ -158,6 +158,7 @@ def _job(asked: JobFile, shell: Path) -> Job:
         bond=asked.foam.bond,
         site=site_of(asked),
         heat=_heat(asked),
+        structure=asked.structure.rules(),
         cup=test,
         assumed=(*assumed, *grade_words),
     )

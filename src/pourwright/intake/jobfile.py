@@ -16,6 +16,7 @@ from pourwright.intake.site_tables import (
     SlingTable,
     StandTable,
 )
+from pourwright.intake.structure_table import StructureTable
 from pourwright.intake.wall import WallTable
 
 
@@ -28,6 +29,7 @@ class JobFile(Table):
     shop: ShopTable = taken(ShopTable(), "the shop on the day")
     limits: LimitsTable = taken(LimitsTable(), "what must not be passed")
     heat: HeatTable = taken(HeatTable(), "how heat and rise are computed and judged")
+    structure: StructureTable = taken(StructureTable(), "how the skin under pressure and stiffness are computed")
     cup: CupTable | None = taken(None, "a cup test of the day, in place of the data sheet's times and density")
     grid: GridTable = taken(GridTable(), "how finely the cavity is worked out")
     loss: LossTable = taken(LossTable(), "what is bought and does not end in the piece")

@@ -2,7 +2,7 @@
 
 from pourwright.lifts import judged
 from pourwright.lifts.checks import verdict
-from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, VentFlow
+from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, Shore, SkinBow, VentFlow
 from pourwright.lifts.limits import closing_pressure, open_pressure, rules_of
 from pourwright.lifts.model import (
     Check,
@@ -31,6 +31,8 @@ __all__ = [
     "RiseCourse",
     "RiseVoid",
     "ShopLimits",
+    "Shore",
+    "SkinBow",
     "Tighter",
     "Unfilled",
     "Vent",

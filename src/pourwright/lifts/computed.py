@@ -89,3 +89,45 @@ class RiseCourse:
     packing_needed: float  # the least that leaves no void; nan where not asked or none does
     surplus_kg: float  # comes out of vents
     closed_pressure_pa: float  # the closed form's answer, for comparison
+
+
+@dataclass(frozen=True, eq=False)
+class Shore:
+    """A shore to stand against the outside of the skin before a lift is poured."""
+
+    name: str  # "S1"
+    point_m: np.ndarray  # (3,) middle of its pad, shell axes
+    normal: np.ndarray  # (3,) out of the piece, shell axes: the shore pushes against it
+    measures: Measures
+    force_n: float  # what it holds
+    pad_m: float  # radius of its pad; half the shorter side of a board
+    board_m: tuple[float, float] | None = None  # a board over a whole flat side: its level and its other edge
+
+
+@dataclass(frozen=True, eq=False)
+class SkinBow:
+    """The skin under the pressure of one lift, by finite elements.
+
+    ``verdict``: ``ok``, ``ok with shores``, ``over`` or ``unknown``. ``used`` is the larger share of the allowed bow
+    and of the allowed stress, without shores. ``propped_m`` and ``propped_pa`` are bow and stress with them.
+    """
+
+    pressure_pa: float
+    outward_m: float
+    allowed_m: float
+    point_m: np.ndarray  # (3,) where it is nearest to what is allowed, shell axes
+    measures: Measures
+    stress_pa: float
+    stress_limit_pa: float
+    used: float
+    stands_pa: float  # pressure at which the first of both limits is reached, without shores
+    large: bool  # whether the stretch of the bowed skin was counted
+    verdict: str
+    shores: tuple[Shore, ...]
+    propped_m: float
+    propped_pa: float
+    thinner_m: float  # thickness of a lift that passes without shores; nan: none found or none needed
+    words: str
+    triangles: int
+    closed_limit_pa: float  # what the closed form says its weakest panel stands, for comparison; nan: not known
+    closed_words: str

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.foam import Parts
-from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse
+from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, SkinBow
 from pourwright.ranges import Range
 
 
@@ -15,7 +15,8 @@ from pourwright.ranges import Range
 class Check:
     """A value held against a limit.
 
-    ``verdict``: ``ok``, ``over`` or ``unknown`` (cannot be computed: never taken as safe).
+    ``verdict``: ``ok``, ``ok with shores`` (over without those that the lift names), ``over`` or ``unknown`` (cannot be
+    computed: never taken as safe).
     ``unit`` is the SI unit of value and limit as pint spells it. ``remedy`` says what would lift the limit.
     """
 
@@ -151,6 +152,7 @@ class Lift:
     limit: str  # name of the check that kept it from being taller, or "full" where it reaches the top
     limit_words: str  # one sentence: by how much, and what would lift it
     limit_check: Check | None = None  # that check for the lift one level past its tallest; None where nothing bound it
+    bow: SkinBow | None = None  # the skin under its pressure by finite elements; None: closed forms only
 
 
 @dataclass(frozen=True, eq=False)

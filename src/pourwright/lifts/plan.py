@@ -35,6 +35,7 @@ def plan_lifts(
     progress: Progress = silent,
     start_level: int = 0,
     tighter: tuple[Tighter, ...] = (),
+    panels_bind: bool = True,
 ) -> LiftPlan:
     """Divide a cavity into lifts and say how each is poured.
 
@@ -55,6 +56,8 @@ def plan_lifts(
         Levels below are full already (of set foam): the plan is for what is left above.
     tighter : tuple of Tighter
         Thicknesses that computed limits ask for between heights, besides the cap on risen foam.
+    panels_bind : bool
+        Whether the closed-form strength of the panels shapes the lifts; without, it is only held against them after.
 
     Returns
     -------
@@ -83,7 +86,8 @@ def plan_lifts(
     openings = up_openings(skin, frame, cavity, graph, columns)
     strength = panel_strength(skin, frame, cavity, graph, panels, limits)
     tall = _tall(graph, tighter)
-    nodes = nodes_of(graph, openings.node, strength.pressure_pa, *plan_extents(cavity, graph), tall)
+    stands = strength.pressure_pa if panels_bind else np.full_like(strength.pressure_pa, np.inf)
+    nodes = nodes_of(graph, openings.node, stands, *plan_extents(cavity, graph), tall)
     growth = grow(nodes, rules, start, stop)
     division = divide(growth.tallest, growth.cost, limits.sliver_share)
     progress("lifts", 0.3)
@@ -91,7 +95,7 @@ def plan_lifts(
     cuts = [(start + a, start + b) for a, b in pairwise(division.boundaries)]
     least, spill = rules.least_m3, rules.spill_m
     shapes = [list(shapes_of(graph, a, b, graph.ripple_m, openings.node, least, spill)) for a, b in cuts]
-    given = give_away(graph, shapes, rules, openings.node, strength.pressure_pa, tall)
+    given = give_away(graph, shapes, rules, openings.node, stands, tall)
     bands, own = _bands(cuts, given.bands)
     made = put_together(scene, bands, given.empty)
     cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pydantic import Field
+
 from pourwright.paper.document_computed import HeatCourseDoc, RiseCourseDoc
 from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about
 
@@ -13,7 +15,9 @@ class CheckDoc(Block):
     value: Number = about("its value; null: not known")
     limit: Number = about("the limit; null: not known, or none where the verdict is ok")
     unit: Text = about("SI unit of both")
-    verdict: Text = about("ok, over, or unknown (never to be taken as safe)")
+    verdict: Text = about(
+        "ok, ok with shores (those that the lift names), over, or unknown (never to be taken as safe)"
+    )
     source: Text = about("where the limit comes from")
     remedy: Text = about("what would lift it")
 
@@ -103,6 +107,41 @@ class PourDoc(Block):
     rise: RiseCourseDoc | None = about("computed rise; null: closed forms only, or it could not be followed")
 
 
+class ShoreDoc(Block):
+    """A shore to stand against the outside of the skin before a lift is poured."""
+
+    name: Text = about("S1, S2, …")
+    point_m: Point = about("middle of its pad, shell axes")
+    normal: Point = about("unit vector out of the piece: the shore pushes against it")
+    measures: MeasuresDoc = about("where that is on the standing piece")
+    force_n: float = about("what it holds")
+    pad_m: float = about("radius of its pad, or of the board under it")
+    board_m: list[float] | None = about("level and other edge of a board over a whole flat side; null: a pad")
+
+
+class BowDoc(Block):
+    """The skin under the pressure of one lift, by finite elements."""
+
+    verdict: Text = about("ok, ok with shores, over, or unknown")
+    pressure_pa: Number = about("of its hardest pour")
+    outward_m: Number = about("greatest bow without shores")
+    allowed_m: Number = about("bow that is allowed where it is nearest to it")
+    point_m: Point | None = about("that place, shell axes")
+    measures: MeasuresDoc | None = about("the same on the standing piece")
+    stress_pa: Number = about("greatest stress without shores")
+    stress_limit_pa: Number = about("short-term stress of the skin that is allowed")
+    used: Number = about("the larger share of both, without shores")
+    stands_pa: Number = about("pressure at which the first of both limits is reached, without shores")
+    stretch_counted: bool = about("whether the stretch of the bowed skin was counted")
+    shores: list[ShoreDoc] = about("to set up before this lift")
+    propped_m: Number = about("greatest bow with them")
+    propped_pa: Number = about("greatest stress with them")
+    words: Text = about("what else there is to say")
+    triangles: int = about("of the skin")
+    closed_limit_pa: Number = about("cross-check: what the closed form says its weakest panel stands; null: not known")
+    closed_words: Text = about("cross-check: of which panel")
+
+
 class LiftDoc(Block):
     """A band of height poured in one round."""
 
@@ -114,3 +153,6 @@ class LiftDoc(Block):
     limit_words: Text = about("the same in a sentence")
     limit_margin: Number = about("share of that limit left in its pours; null: none bound it")
     pours: list[PourDoc] = about("one for each pool it fills")
+    bow: BowDoc | None = Field(
+        default=None, description="the skin under its pressure; null: closed forms only, or held"
+    )

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import math
+
 from pourwright.foam import Parts
-from pourwright.lifts import Check, Landing, Lift, Measures, Port, Pour, Unfilled, Vent
+from pourwright.lifts import Check, Landing, Lift, Measures, Port, Pour, SkinBow, Unfilled, Vent
 from pourwright.paper.computed_blocks import heat_block, rise_block
 from pourwright.paper.document_lifts import (
     BatchDoc,
+    BowDoc,
     CheckDoc,
     LandingDoc,
     LiftDoc,
     PortDoc,
     PourDoc,
+    ShoreDoc,
     UnfilledDoc,
     VentDoc,
 )
@@ -31,6 +35,43 @@ def lift_block(lift: Lift) -> LiftDoc:
         limit_words=limit_words(lift),
         limit_margin=_margin(lift),
         pours=[pour_block(pour) for pour in lift.pours],
+        bow=bow_block(lift.bow) if lift.bow is not None else None,
+    )
+
+
+def bow_block(bow: SkinBow) -> BowDoc:
+    """The skin under a lift."""
+    there = math.isfinite(bow.used)
+    return BowDoc(
+        verdict=bow.verdict,
+        pressure_pa=known(bow.pressure_pa),
+        outward_m=known(bow.outward_m),
+        allowed_m=known(bow.allowed_m),
+        point_m=point(bow.point_m) if there else None,
+        measures=_measures(bow.measures) if there else None,
+        stress_pa=known(bow.stress_pa),
+        stress_limit_pa=known(bow.stress_limit_pa),
+        used=known(bow.used),
+        stands_pa=known(bow.stands_pa),
+        stretch_counted=bow.large,
+        shores=[
+            ShoreDoc(
+                name=shore.name,
+                point_m=point(shore.point_m),
+                normal=point(shore.normal),
+                measures=_measures(shore.measures),
+                force_n=shore.force_n,
+                pad_m=shore.pad_m,
+                board_m=None if shore.board_m is None else list(shore.board_m),
+            )
+            for shore in bow.shores
+        ],
+        propped_m=known(bow.propped_m),
+        propped_pa=known(bow.propped_pa),
+        words=bow.words,
+        triangles=bow.triangles,
+        closed_limit_pa=known(bow.closed_limit_pa),
+        closed_words=bow.closed_words,
     )
 
 

@@ -18,6 +18,7 @@ from pourwright.paper.lines import (
     summary_lines,
     weight_lines,
 )
+from pourwright.paper.skin_lines import skin_lines
 from pourwright.paper.words import limit_words, status_words
 from pourwright.plan import Plan
 
@@ -25,8 +26,8 @@ WIDTH = 100
 _HELD = "\x00"
 
 CLOSED_FORMS = (
-    "Stiffness, and the pressure that the skin bears, are closed forms here; pourwright stiffness computes both on the "
-    "real shape from this plan, and says where to prop the skin."
+    "Figures not marked otherwise are closed forms; pourwright stiffness computes them on the real shape, from the "
+    "plan that is made."
 )
 
 
@@ -49,6 +50,8 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     last = plan.lift_plan.lifts[-1:]
     for lift in plan.lift_plan.lifts:
         lines += [f"### {lift_title(lift)}", "", *_wrapped(limit_words(lift)), ""]
+        if skin_lines(lift):
+            lines += [*_bullets(skin_lines(lift)), ""]
         for pour in lift.pours:
             lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(pour, lift in last)), ""]
     day = day_lines(plan)

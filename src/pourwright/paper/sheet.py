@@ -17,6 +17,7 @@ from PIL import Image
 from pourwright import units
 from pourwright.lifts import Landing, Lift, Pour
 from pourwright.paper.computed_lines import clock, day_lines, heat_and_rise_lines
+from pourwright.paper.installer_words import force
 from pourwright.paper.lines import (
     hole_lines,
     lift_title,
@@ -26,13 +27,25 @@ from pourwright.paper.lines import (
     summary_lines,
     weight_lines,
 )
+from pourwright.paper.skin_lines import skin_lines
 from pourwright.paper.words import DO_NOT_POUR, check_words, limit_words, place_words, status_words
 from pourwright.plan import Plan
 
 PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
 """Pictures are kept this wide [pixels] and this good (JPEG): sharp at 150 dots an inch over a page."""
 
+PAIR_LETTERS = 820
+"""Most letters in the rows of a pour that is printed in half a page's width."""
+
 BOXES = ("Started at", "Parts A and B, temperature", "Height reached", "Weight poured")
+
+
+# The blanks inside "9 13/16 in", "1.41 US fl oz" and "5 h 40 min".
+_UNITS = "mm|cm|m[²³]?|in|ft[²³]?|kg|g|lb|oz|L|mL|US|°C|°F|k?Pa|psi|psf|k?N|lbf|h|min|s|%"
+_QUANTITY = re.compile(
+    rf"(?<=\d) (?=(?:\d+/\d+|{_UNITS})(?!\w))|(?<=\d h) (?=\d+ min)|(?<=\d min) (?=\d+ s)"
+    r"|(?<=US) (?=fl|gal)|(?<=fl) (?=oz)"
+)
 
 
 @dataclass(frozen=True)
@@ -65,12 +78,23 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
         One page that needs nothing else: no network, no script.
     """
     place = jinja2.PackageLoader("pourwright.paper", "templates")
-    made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined)
+    made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined, finalize=held)
     css = made.loader.get_source(made, "sheet.css")[0] if made.loader else ""
     text = made.get_template("sheet.html").render(
         css=css, pictures={file.name: embedded(file) for file in pictures}, issue=issue, **_words(plan, issue)
     )
     return "\n".join(line.rstrip() for line in text.splitlines() if line.strip()) + "\n"
+
+
+def held(value: Any) -> Any:
+    """Text whose quantities are not broken at the end of a line; anything else as it is.
+
+    >>> held("249 mm (9 13/16 in) up").replace(chr(160), "_")
+    '249_mm (9_13/16_in) up'
+    """
+    if not isinstance(value, str) or hasattr(value, "__html__"):
+        return value
+    return _QUANTITY.sub("\u00a0", value)
 
 
 def embedded(file: Path) -> str:
@@ -144,11 +168,24 @@ def _at_hand(plan: Plan) -> list[str]:
         f"Drills for {holes} hole{'' if holes == 1 else 's'}: {', '.join(units.length(size) for size in drills)}"
         if drills
         else "Nothing is drilled",
+        *_shores(plan),
         f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",
         f"A clock with seconds: mixed by {units.time(limits.mix_s)}, poured by {units.time(foam.cream_s)}, end of rise "
         f"at {units.time(foam.rise_end_s)}, tack-free at {units.time(foam.tack_free_s)}, all from the start of mixing",
         f"A thermometer: both parts at {units.temperature(foam.conditions.parts_k)}, the skin at "
         f"{units.temperature(foam.conditions.skin_k)}",
+    ]
+
+
+def _shores(plan: Plan) -> list[str]:
+    mine = [shore for lift in plan.lift_plan.lifts if lift.bow is not None for shore in lift.bow.shores]
+    if not mine:
+        return []
+    most = max(len(lift.bow.shores) for lift in plan.lift_plan.lifts if lift.bow is not None)
+    hardest = max(shore.force_n for shore in mine)
+    return [
+        f"Shores with pads or boards, at most {most} at a time, the hardest for {force(hardest)}; each lift names its "
+        "own"
     ]
 
 
@@ -158,10 +195,18 @@ def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, 
     return {
         "title": lift_title(lift),
         "why": "" if done else limit_words(lift),
+        "shores": [] if done else [line for line in skin_lines(lift) if line.startswith("SET UP")],
         "picture": f"lift_{lift.number:02d}.png",
         "pours": pours,
         "done": done,
+        "pair": _pair(pours),
     }
+
+
+def _pair(pours: Sequence[Mapping[str, Any]]) -> bool:
+    """Whether two pours stand side by side on paper, so that their lift is one page: where neither is long."""
+    letters = [sum(len(said) for _, said in pour["rows"]) + sum(map(len, pour["alarms"])) for pour in pours]
+    return len(pours) == 2 and not any(pour["done"] for pour in pours) and max(letters) <= PAIR_LETTERS
 
 
 def _pour(plan: Plan, pour: Pour, last: bool, issue: Issue | None) -> dict[str, Any]:

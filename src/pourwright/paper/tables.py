@@ -25,6 +25,7 @@ from pourwright.paper.lines import (
     summary_lines,
     weight_lines,
 )
+from pourwright.paper.skin_lines import skin_lines
 from pourwright.paper.words import DO_NOT_POUR, limit_words, status_words
 from pourwright.plan import Plan
 
@@ -75,6 +76,8 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
     last = plan.lift_plan.lifts[-1:]
     for lift in plan.lift_plan.lifts:
         parts += [Text(lift_title(lift), style="bold"), Padding(Text(limit_words(lift)), (0, 0, 0, 2))]
+        if skin_lines(lift):
+            parts.append(Padding(_list(skin_lines(lift)), (0, 0, 0, 4)))
         for pour in lift.pours:
             parts.append(Padding(Text(f"pour {pour.name}", style="bold"), (0, 0, 0, 2)))
             parts.append(Padding(_list(pour_lines(pour, lift in last)), (0, 0, 0, 4)))

@@ -41,6 +41,8 @@ def check_words(check: Check) -> str:
     value = units.by_unit(check.value, check.unit)
     if check.verdict == "ok" and math.isinf(check.limit):
         return f"{check.name} {value}, {check.source}"
+    if check.verdict == "ok with shores":
+        return f"{check.name} {value} is over the {limit} allowed without shores, ok with shores"
     if check.verdict == "over":
         return f"{check.name} {value} is OVER the {limit} allowed"
     spare = f", {units.share(check.margin)} to spare" if math.isfinite(check.margin) and 0 <= check.margin <= 1 else ""

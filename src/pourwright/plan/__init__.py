@@ -9,8 +9,9 @@ from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import Course, course_of
 from pourwright.plan.refine import Computed, refine
 from pourwright.plan.review import whole_checks, whole_warnings
-from pourwright.plan.rules import HeatRules
+from pourwright.plan.rules import HeatRules, StructureRules
 from pourwright.plan.schedule import Step
+from pourwright.plan.skin_bow import shores_named_for, skin_judge
 from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for
 
 __all__ = [
@@ -22,6 +23,7 @@ __all__ = [
     "Job",
     "Plan",
     "Step",
+    "StructureRules",
     "alternative_of",
     "cautions_for",
     "course_of",
@@ -30,6 +32,8 @@ __all__ = [
     "parts_temperature_for",
     "provenance_of",
     "refine",
+    "shores_named_for",
+    "skin_judge",
     "whole_checks",
     "whole_warnings",
     "with_beaten",

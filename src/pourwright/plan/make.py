@@ -13,6 +13,7 @@ from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import course_of
 from pourwright.plan.refine import refine
 from pourwright.plan.review import whole_checks, whole_warnings
+from pourwright.plan.skin_bow import skin_judge
 from pourwright.progress import Progress, silent
 from pourwright.shell import load_skin, panels
 
@@ -35,10 +36,14 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     foam = course.foam
     flattest = panels(skin, 16)
 
-    def divide(tighter: tuple[Tighter, ...]) -> LiftPlan:
-        return plan_lifts(skin, frame, cavity, graph, foam, job.limits, flattest, progress=progress, tighter=tighter)
+    judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
 
-    refined = refine(job, skin, cavity, graph, course, divide, progress)
+    def divide(tighter: tuple[Tighter, ...], by_panels: bool) -> LiftPlan:
+        return plan_lifts(
+            skin, frame, cavity, graph, foam, job.limits, flattest, progress, tighter=tighter, panels_bind=by_panels
+        )
+
+    refined = refine(job, skin, cavity, graph, course, divide, progress, judge, why)
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     checks = whole_checks(skin, lift_plan)

@@ -1,8 +1,8 @@
 """From the first division to one that is held against heat and rise computed in the real shape.
 
-The closed forms give the first division. Rise and heat are computed for it. Where a computed limit is over and a
-shorter lift might help, the lifts between those heights must be shorter, and the cavity is divided again; a new
-division is kept only if it is over its limits by less. The number of divisions is bounded.
+The closed forms give the first division. Rise, the bow of the skin and heat are computed for it. Where a computed
+limit is over and a shorter lift might help, the lifts between those heights must be shorter, and the cavity is divided
+again; a new division is kept only if it is over its limits by less. The number of divisions is bounded.
 """
 
 from __future__ import annotations
@@ -29,10 +29,14 @@ from pourwright.plan.model import Job
 from pourwright.plan.reaction import Course
 from pourwright.plan.rising import raise_the_plan
 from pourwright.plan.schedule import Step, schedule_of
+from pourwright.plan.skin_bow import SkinJudge
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
 
+Divide = Callable[[tuple[Tighter, ...], bool], LiftPlan]
+
 RISE_LIMITS = (names.SHORT, names.PRESSURE)
+PUSH = (names.PRESSURE,)
 
 
 @dataclass(frozen=True, eq=False)
@@ -61,7 +65,12 @@ class _Tools:
     cavity: Cavity
     graph: LevelGraph
     course: Course
-    divide: Callable[[tuple[Tighter, ...]], LiftPlan]
+    divide: Divide
+    judge: SkinJudge | None
+
+    def divided(self, asked: tuple[Tighter, ...]) -> LiftPlan:
+        """Panels shape the lifts only where nothing better judges the pressure."""
+        return self.divide(asked, self.judge is None)
 
 
 def refine(
@@ -70,8 +79,10 @@ def refine(
     cavity: Cavity,
     graph: LevelGraph,
     course: Course,
-    divide: Callable[[tuple[Tighter, ...]], LiftPlan],
+    divide: Divide,
     progress: Progress = silent,
+    judge: SkinJudge | None = None,
+    why_unjudged: str = "",
 ) -> Refined:
     """Divide, compute, and divide again where that helps.
 
@@ -82,37 +93,46 @@ def refine(
     course : Course
         The foam of the day.
     divide : callable
-        Divides the cavity with the given thicknesses to keep besides the usual limits.
+        Divides the cavity with the given thicknesses to keep besides the usual limits; True: with the closed-form
+        strength of the panels as a limit too.
+    judge : SkinJudge, optional
+        Finite elements that judge the pressure on the skin in place of these panels.
+    why_unjudged : str
+        One sentence on why there is none, to be told; empty: nothing to tell.
 
     Returns
     -------
     Refined
     """
-    tools = _Tools(job, skin, cavity, graph, course, divide)
+    tools = _Tools(job, skin, cavity, graph, course, divide, judge)
     rules = job.heat
-    plan = divide(())
-    if not rules.computed:
-        waits = tuple(max(pour.wait_s for pour in lift.pours) for lift in plan.lifts)
-        steps = schedule_of(plan, course.foam, job.limits, rules.between_s, waits)
-        return Refined(plan, Computed(course, None, steps, 1, ("Closed forms only: heat and rise were not computed.",)))
+    plan = tools.divided(())
     asked: tuple[Tighter, ...] = ()
     words: list[str] = []
     tried = 1
     plan = _risen(tools, plan)
-    while tried < rules.rounds and (more := rise_asks(plan)):
-        trial = _risen(tools, divide((*asked, *more)))
+    while rules.computed and tried < rules.rounds and (more := rise_asks(plan)):
+        trial = _risen(tools, tools.divided((*asked, *more)))
         tried += 1
         if excess(trial, RISE_LIMITS) >= excess(plan, RISE_LIMITS) - 1e-9:
             words.append(_no_help(more))
             break
         plan, asked = trial, (*asked, *more)
         words.append(_helped(more, plan))
+    plan, asked, more_tried = _thinner_for_skin(tools, plan, asked, words)
+    tried += more_tried
+    if not rules.computed:
+        plan = _propped(tools, plan, words, why_unjudged, progress)
+        waits = tuple(max(pour.wait_s for pour in lift.pours) for lift in plan.lifts)
+        steps = schedule_of(plan, course.foam, job.limits, rules.between_s, waits)
+        first = "Heat and rise were not computed: closed forms only."
+        return Refined(plan, Computed(course, None, steps, tried, (first, *words)))
     progress("heat", 0.0)
     problem, waits_found = _waited(tools, plan, progress)
     heating = with_bounding(problem, waits_found, cavity, course.foam, plan, rules, progress)
     plan = _heated(tools, plan, heating)
     while tried < rules.rounds and (more := heat_asks(plan)):
-        trial = _risen(tools, divide((*asked, *more)))
+        trial = _risen(tools, tools.divided((*asked, *more)))
         tried += 1
         problem, trial_waits = _waited(tools, trial, progress)
         limit = skin.material.heat_limit_k
@@ -126,12 +146,36 @@ def refine(
         heating = with_bounding(problem, waits_found, cavity, course.foam, trial, rules, progress)
         plan = _heated(tools, trial, heating)
         words.append(_helped(more, plan))
+    plan = _propped(tools, plan, words, why_unjudged, progress)
     steps = schedule_of(plan, course.foam, job.limits, rules.between_s, heating.lift_waits_s)
     first = (
         f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
     )
     return Refined(plan, Computed(course, heating, steps, tried, (first, *words)))
+
+
+def _thinner_for_skin(
+    tools: _Tools, plan: LiftPlan, asked: tuple[Tighter, ...], words: list[str]
+) -> tuple[LiftPlan, tuple[Tighter, ...], int]:
+    """Thinner lifts where the skin bows too far, as long as they help; with what they ask for, and divisions tried."""
+    tried = 0
+    if tools.judge is None:
+        return plan, asked, tried
+    for k in range(tools.job.structure.rounds):
+        if excess(plan, PUSH) <= 0:
+            break
+        more = tools.judge.asks(plan)
+        ways = [False] * bool(more) + [True] * (k == 0)
+        trials = [_risen(tools, tools.divide((*asked, *more), way)) for way in ways]
+        tried += len(trials)
+        best = min(trials, key=lambda trial: excess(trial, RISE_LIMITS), default=plan)
+        if excess(best, RISE_LIMITS) >= excess(plan, RISE_LIMITS) - 1e-9:
+            words.append(_no_help(more) if more else "No thinner lift was found that would not bow the skin too far.")
+            break
+        plan, asked = best, (*asked, *more)
+        words.append(_helped(more, plan) if more else "Lifts by the flattest panels press the skin less: taken.")
+    return plan, asked, tried
 
 
 def _risen(tools: _Tools, plan: LiftPlan) -> LiftPlan:
@@ -144,11 +188,18 @@ def _risen(tools: _Tools, plan: LiftPlan) -> LiftPlan:
         )
         return with_rise(of, rises, rules)
 
+    if not rules.computed:
+        return plan if tools.judge is None else tools.judge.judged(plan)
     first = run(plan)
+    if tools.judge is not None:
+        first = tools.judge.judged(first)
     foam = tools.course.foam
     vents = resized(plan.vents, pours_of(first), limits, max(foam.rise_end_s - foam.cream_s, 1.0))
     changed = [a.hole_m != b.hole_m or a.holes != b.holes for a, b in zip(plan.vents, vents, strict=True)]
-    return run(with_vents(plan, vents)) if any(changed) else with_vents(first, vents)
+    if not any(changed):
+        return with_vents(first, vents)
+    again = run(with_vents(plan, vents))
+    return again if tools.judge is None else tools.judge.judged(again)
 
 
 def _waited(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[StagedHeat, WaitPlan]:
@@ -162,6 +213,27 @@ def _waited(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[StagedHe
 def _heated(tools: _Tools, plan: LiftPlan, heating: Heating) -> LiftPlan:
     job = tools.job
     return with_heat(plan, heating.pours, tools.course.foam, tools.skin.material, job.limits, job.heat)
+
+
+def _propped(tools: _Tools, plan: LiftPlan, words: list[str], why_unjudged: str, progress: Progress) -> LiftPlan:
+    """The division with shores where its skin still bows too far; what judged the pressure is added to ``words``."""
+    if tools.judge is None:
+        words += [why_unjudged] if why_unjudged else []
+        return plan
+    plan = tools.judge.judged(plan, props=True, progress=progress)
+    words.append(_skin_words(plan, tools.judge))
+    return plan
+
+
+def _skin_words(plan: LiftPlan, judge: SkinJudge) -> str:
+    """What judged the pressure on the skin, in one sentence."""
+    shored = [lift for lift in plan.lifts if lift.bow is not None and lift.bow.shores]
+    count = sum(len(lift.bow.shores) for lift in shored if lift.bow is not None)
+    with_shores = f"; {count} shores are to be set up" if shored else ""
+    return (
+        f"The skin under the pressure of each lift was computed by finite elements, {judge.mesh.method}; the closed "
+        f"form of its panels is kept beside for comparison{with_shores}."
+    )
 
 
 def _places(asks: tuple[Tighter, ...]) -> str:

@@ -10,6 +10,7 @@ from pourwright.lifts import Check, LiftPlan, Measures, judged
 from pourwright.plan.judge import checked
 from pourwright.plan.model import Job
 from pourwright.plan.refine import Computed
+from pourwright.plan.skin_bow import skin_warnings
 from pourwright.plan.temperature import temperature_words
 from pourwright.shell import Skin
 
@@ -49,7 +50,7 @@ def whole_warnings(
     if computed.course.note:
         lines.append(computed.course.note)
     lines += temperature_words(job, computed.course)
-    lines += lift_plan.warnings
+    lines += skin_warnings(lift_plan)
     lines += _heat_words(skin, lift_plan)
     lines += _rise_words(lift_plan)
     if lift_plan.unreached_m3 > 0.001 * cavity.volume_m3:

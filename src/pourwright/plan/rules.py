@@ -21,3 +21,15 @@ class HeatRules:
     inside_film_w_m2k: float = 5.0
     void_share: float = 0.005  # of a pour; less counts as filled
     between_s: float = 120.0  # from the end of one mix to the start of the next: weigh out, move on
+
+
+@dataclass(frozen=True, slots=True)
+class StructureRules:
+    """How the skin under pressure, and what the foam adds, are computed. Nothing is, where heat is not either."""
+
+    computed: bool = True  # False: the closed-form panels judge the pressure
+    triangles: int = 4000  # of the skin, for the pressure of lifts
+    rounds: int = 2  # divisions into thinner lifts, at most
+    gains: bool = False  # also the stiffness of the whole piece, before and after
+    gain_triangles: int = 10_000
+    side_pa: float = 500.0  # side pressure for the gains

@@ -24,6 +24,8 @@ from pourwright.plan import (
     course_of,
     provenance_of,
     refine,
+    shores_named_for,
+    skin_judge,
     whole_checks,
     whole_warnings,
 )
@@ -65,7 +67,8 @@ def replan(job: Job, record: Record, progress: Progress = silent) -> Replanned:
     -------
     Replanned
         Poured lifts keep their numbers and weigh what was poured; new ones are numbered on. The last recorded
-        temperatures are taken for what is left. Heat and rise of what is left are closed forms.
+        temperatures are taken for what is left. Heat and rise of what is left are closed forms; the skin under its
+        pressure is computed where it was at first.
 
     Raises
     ------
@@ -87,7 +90,8 @@ def replan(job: Job, record: Record, progress: Progress = silent) -> Replanned:
         today = conditions_of(today, entry)
     used = replace(job, grade=grade_with(job.grade, found), conditions=today, heat=replace(job.heat, computed=False))
     poured, done = _poured_lifts(filled, graph, job.grade)
-    rest, computed, left_m3 = _rest(used, skin, cavity, graph, filled, progress)
+    elements = job.structure.computed and job.heat.computed
+    rest, computed, left_m3 = _rest(used, skin, cavity, graph, filled, elements, progress)
     before = max((lift.number for lift in poured), default=0)
     rest, holes = _named_on(rest, before, record.holes, cavity.grid.cell_m)
     steps = (replace(step, lift=step.lift + before, pour=_moved(step.pour, before)) for step in computed.steps)
@@ -104,7 +108,7 @@ def replan(job: Job, record: Record, progress: Progress = silent) -> Replanned:
 
 
 def _rest(
-    job: Job, skin: Skin, cavity: Cavity, graph: LevelGraph, filled: Filled, progress: Progress
+    job: Job, skin: Skin, cavity: Cavity, graph: LevelGraph, filled: Filled, elements: bool, progress: Progress
 ) -> tuple[LiftPlan, Computed, float]:
     """The division of what is left, in nodes of the whole graph."""
     start, dropped = _start(graph, filled.full, job.limits.least_pour_m3)
@@ -124,13 +128,15 @@ def _rest(
     smaller = _standing_on_foam(graph, smaller, whole_of, filled.full, start)
     flattest = panels(skin, 16)
 
-    def divide(tighter: tuple[Tighter, ...]) -> LiftPlan:
+    judge, why = skin_judge(job, skin, cavity, course.foam, flattest, elements)
+
+    def divide(tighter: tuple[Tighter, ...], by_panels: bool) -> LiftPlan:
         return plan_lifts(
-            skin, cavity.frame, rest, smaller, course.foam, job.limits, flattest, progress, start, tighter
+            skin, cavity.frame, rest, smaller, course.foam, job.limits, flattest, progress, start, tighter, by_panels
         )
 
     try:
-        refined = refine(job, skin, rest, smaller, course, divide, progress)
+        refined = refine(job, skin, rest, smaller, course, divide, progress, judge, why)
     except LimitError:
         return nothing, Computed(course, None, (), 0, ("Nothing is left to pour.",)), left_m3
     plan = _in_whole(refined.plan, whole_of)
@@ -222,6 +228,7 @@ def _named_on(plan: LiftPlan, lifts: int, holes: Sequence[Hole], cell_m: float) 
             lift,
             number=lift.number + lifts,
             limit_words=said(lift.limit_words),
+            bow=shores_named_for(lift.bow, lift.number + lifts),
             pours=tuple(
                 replace(
                     pour,

@@ -25,7 +25,8 @@ class Prop:
     point_m: np.ndarray  # (3,) standing axes, middle of its pad
     normal: np.ndarray  # (3,) out of the piece: the shore pushes against it
     force_n: float  # what it holds
-    pad_m: float  # radius of its pad
+    pad_m: float  # radius of its pad; half the shorter side of a board
+    board_m: tuple[float, float] | None = None  # a board over a whole flat side: its level and its other edge
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,6 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from pourwright.errors import ShellError
 from pourwright.fem import Contact, ShellModel, equilibrium, skin_stress, springs
@@ -20,7 +22,10 @@ from pourwright.structure.model import LiftBow, PressedLift, Prop
 PAD = Cited(0.06, "m", Standing.JUDGEMENT, note="radius of the pad of a shore")
 BOARDS = (1.0, 2.0, 3.5)  # pads of a shore, then boards under it, over the radius of a pad
 SHORE = Cited(1e7, "N/m", Standing.JUDGEMENT, note="a timber of 50 mm x 50 mm, 2 m long, between pad and ground")
+PLANK = 4 * SHORE.value  # [N/m] a board over a whole flat side, held by four of them or by as many clamps
+FLAT = 0.99  # normals of one flat side: within 8 degrees
 MOST_PROPS = 12  # to one lift; a piece that needs more wants a cradle
+LEAST_FLAT = 6  # vertices that a flat side has at least
 MANY = 3.0  # times what it may: pads alone are not tried
 ROUNDS = 4  # of shores added where the skin still moves too far
 THINNER = (0.75, 0.5, 0.35, 0.25)
@@ -129,14 +134,15 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
 
 
 def _propped(part: _Part, bow: LiftBow) -> LiftBow:
-    """Shores where the skin moves most for what it may, until it passes: on pads, else on boards."""
+    """Shores where the skin moves most, until it passes: on pads, on boards, at last on boards over flat sides."""
     best = bow
-    for size in BOARDS[bow.used > MANY :]:
-        pad = max(size * PAD.value, 1.2 * part.under.mesh.side_m)
+    for size in (*BOARDS[bow.used > MANY :], math.inf):
+        whole = math.isinf(size)
+        pad = max(PAD.value if whole else size * PAD.value, 1.2 * part.under.mesh.side_m)
         props: tuple[Prop, ...] = ()
         last = bow
         for k in range(ROUNDS):
-            more = part.bulges(last, props, pad, wide=k == 0)
+            more = part.sides(props) if whole else part.bulges(last, props, pad, wide=k == 0)
             if not more or len(props) + len(more) > MOST_PROPS:
                 break
             try:
@@ -196,6 +202,15 @@ def _with_stretch(linear: float) -> float:
     return 2.0 / math.sqrt(3.0) * math.sinh(half)
 
 
+def _facing(mesh: SkinMesh, lift: PressedLift) -> np.ndarray:
+    """Triangles (m,) bool that a lift presses: those with it right behind them, so its lid and its floor too."""
+    corners = mesh.vertices_m[mesh.faces]
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    up = normal[:, 2] / np.linalg.norm(normal, axis=1)
+    behind = corners.mean(axis=1)[:, 2] - up * (mesh.thickness_m + 0.25 * mesh.side_m)
+    return np.asarray((behind >= lift.bottom_m) & (behind <= lift.top_m))
+
+
 class _Part:
     """The skin round one lift."""
 
@@ -206,7 +221,7 @@ class _Part:
         extent = np.ptp(mesh.vertices_m, axis=0)
         margin = MARGIN * float(max(extent[0], extent[1]))
         near = (height > lift.bottom_m - margin) & (height < lift.top_m + margin)
-        pressed = (height >= lift.bottom_m) & (height <= lift.top_m)
+        pressed = _facing(mesh, lift)
         self.empty = not pressed.any()
         if self.empty:
             return
@@ -261,6 +276,56 @@ class _Part:
                 ways.append(normal)
         return tuple(chosen)
 
+    def sides(self, props: tuple[Prop, ...]) -> tuple[Prop, ...]:
+        """Boards over the whole of each flat side that bows too far; none where it is not flat or has its board."""
+        left = self.share > 1.0
+        for prop in props:
+            left &= ~self._pad(prop)
+        chosen: list[Prop] = []
+        while left.any():
+            k = int(np.argmax(np.where(left, self.share, -1.0)))
+            mine = self._flat(k)
+            left[k] = False
+            left &= ~mine
+            if mine.sum() >= LEAST_FLAT:
+                chosen.append(self._board(mine, self.normal[k]))
+        return tuple(chosen)
+
+    def _flat(self, k: int) -> np.ndarray:
+        """Vertices (n,) bool of the flat side that vertex ``k`` lies in: one plane, in one piece."""
+        level = np.abs((self.vertices - self.vertices[k]) @ self.normal[k]) < max(0.5 * self.wall[k], 1e-3)
+        level &= self.normal @ self.normal[k] > FLAT
+        a = self.model.triangles[:, [0, 1, 2]].ravel()
+        b = self.model.triangles[:, [1, 2, 0]].ravel()
+        keep = level[a] & level[b]
+        size = len(level)
+        _, piece = connected_components(coo_array((np.ones(int(keep.sum())), (a[keep], b[keep])), shape=(size, size)))
+        return np.asarray(level & (piece == piece[k]))
+
+    def _board(self, mine: np.ndarray, normal: np.ndarray) -> Prop:
+        """The rectangle round a flat side, level edges first."""
+        level = np.cross([0.0, 0.0, 1.0], normal)
+        level = np.array([1.0, 0.0, 0.0]) if np.linalg.norm(level) < 0.2 else level / np.linalg.norm(level)
+        up = np.cross(normal, level)
+        corners = self.vertices[self.model.triangles]  # of its triangles, which reach to its edges
+        flat = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        flat = (flat @ normal > FLAT * np.linalg.norm(flat, axis=1)) & mine[self.model.triangles].any(axis=1)
+        points = corners[flat].reshape(-1, 3)
+        low, high = ((points @ way).min() for way in (level, up)), ((points @ way).max() for way in (level, up))
+        (u0, v0), (u1, v1) = low, high
+        middle = 0.5 * (u0 + u1) * level + 0.5 * (v0 + v1) * up + float((points @ normal).mean()) * normal
+        return Prop(middle, normal, 0.0, 0.5 * float(min(u1 - u0, v1 - v0)), (float(u1 - u0), float(v1 - v0)))
+
+    def _pad(self, prop: Prop) -> np.ndarray:
+        """Vertices (n,) bool that a shore or board bears on."""
+        far = np.linalg.norm(self.vertices - prop.point_m, axis=1)
+        nearest = int(np.argmin(far))
+        if prop.board_m is not None:
+            return self._flat(nearest)
+        mine = (far <= prop.pad_m) & (self.normal @ prop.normal > 0.5)
+        mine[nearest] = True
+        return np.asarray(mine)
+
     def solve(self, props: tuple[Prop, ...]) -> LiftBow:
         """The bow with shores at ``props``; the forces they take are in the answer's own props."""
         under, lift, model = self.under, self.lift, self.model
@@ -272,12 +337,10 @@ class _Part:
             stiff[:] = 0.0
         pads = []
         for prop in props:
-            under_pad = np.linalg.norm(self.vertices - prop.point_m, axis=1) <= prop.pad_m
-            under_pad &= self.normal @ prop.normal > 0.5
-            under_pad[int(np.argmin(np.linalg.norm(self.vertices - prop.point_m, axis=1)))] = True
+            under_pad = self._pad(prop)
             pads.append(under_pad)
             area = model.vertex_area_m2[under_pad]
-            stiff[under_pad] = SHORE.value * area / area.sum()
+            stiff[under_pad] = (SHORE.value if prop.board_m is None else PLANK) * area / area.sum()
             way[under_pad] = -prop.normal
         contact = Contact(stiff, way) if stiff.any() else None
         rest = equilibrium(model, self.load, self.hold, contact=contact, extra=extra)

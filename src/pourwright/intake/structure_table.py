@@ -1,0 +1,40 @@
+"""[structure]: how the skin under pressure, and the stiffness of the filled piece, are computed."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pourwright import units
+from pourwright.intake.fields import Due, DueNumber, Flag, Table, key, taken
+from pourwright.plan import StructureRules
+from pourwright.units import show
+
+
+class StructureTable(Table):
+    """Finite elements on the skin: how finely, how often lifts are divided again, and whether gains are computed."""
+
+    computed: Flag = taken(True, "false: closed-form panels judge the pressure on the skin; so does --quick")
+    triangles: Annotated[int, key(DueNumber(500, 40_000, whole=True))] = taken(
+        4000, "triangles of the skin under the pressure of lifts"
+    )
+    rounds: Annotated[int, key(DueNumber(0, 10, whole=True))] = taken(
+        2, "divisions into thinner lifts that are tried at most where the skin bows too far"
+    )
+    gains: Flag = taken(False, "true: also how much stiffer the filled piece is, by finite elements; takes a minute")
+    gain_triangles: Annotated[int, key(DueNumber(1000, 60_000, whole=True))] = taken(
+        10_000, "triangles of the skin for these gains"
+    )
+    side: Annotated[float, key(Due(units.PRESSURE, show.pressure, 0.1, 1e5))] = taken(
+        500.0, "pressure on its front for these gains"
+    )
+
+    def rules(self) -> StructureRules:
+        """The same for the plan."""
+        return StructureRules(
+            computed=self.computed,
+            triangles=self.triangles,
+            rounds=self.rounds,
+            gains=self.gains,
+            gain_triangles=self.gain_triangles,
+            side_pa=self.side,
+        )

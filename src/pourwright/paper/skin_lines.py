@@ -1,0 +1,52 @@
+"""The skin under the pressure of a lift, and the shores to set up before it, as lines."""
+
+from __future__ import annotations
+
+import math
+
+from pourwright import units
+from pourwright.lifts import Lift, Shore
+from pourwright.paper.installer_words import force
+from pourwright.paper.words import place_words
+
+LEAST_BOW = 5e-5  # [m]
+
+
+def skin_lines(lift: Lift) -> list[str]:
+    """Shores to set up first, then the bow and its cross-check; nothing where only closed forms judged."""
+    bow = lift.bow
+    if bow is None or not math.isfinite(bow.used):
+        return []
+    lines = [f"SET UP BEFORE THIS LIFT: {shore_words(shore)}" for shore in bow.shores]
+    lines.append(
+        f"the skin bows out {bow_words(bow.outward_m)} under {units.pressure(bow.pressure_pa)}, "
+        f"{units.share(bow.used)} of what it may, worst {place_words(bow.measures)}"
+    )
+    if bow.shores:
+        lines.append(f"with its shores {bow_words(bow.propped_m)}")
+    closed = units.pressure(bow.closed_limit_pa) if math.isfinite(bow.closed_limit_pa) else "unknown"
+    lines.append(f"closed form, as a cross-check: its weakest panel stands {closed}")
+    return lines
+
+
+def bow_words(bow_m: float) -> str:
+    """A bow in both systems; nobody measures less than a twentieth of a millimetre.
+
+    >>> bow_words(0.0021), bow_words(3e-6)
+    ('at most 2.1 mm (0.083 in)', 'less than 0.05 mm (0.002 in)')
+    """
+    return f"at most {units.length(bow_m)}" if bow_m >= LEAST_BOW else f"less than {units.length(LEAST_BOW)}"
+
+
+def shore_words(shore: Shore) -> str:
+    """A shore: where, what it holds and the size of its pad."""
+    if shore.board_m is not None:
+        wide, high = (units.length(side) for side in shore.board_m)
+        return (
+            f"board {shore.name} over the whole flat side, {wide} by {high}, middle {place_words(shore.measures)}, "
+            f"held by four shores or clamps or more, {force(shore.force_n)} in all"
+        )
+    return (
+        f"shore {shore.name} {place_words(shore.measures)}, square to the skin, pad or board "
+        f"{units.length(2 * shore.pad_m)} across; it holds {force(shore.force_n)}"
+    )

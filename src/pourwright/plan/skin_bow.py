@@ -1,0 +1,316 @@
+"""The skin under every lift by finite elements: in place of the closed-form panels as what judges the pressure."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from pourwright.cavity import Cavity, PourFrame, pour_frame
+from pourwright.errors import ShellError
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import Check, Lift, LiftPlan, Measures, Pour, Shore, SkinBow, Tighter, verdict
+from pourwright.lifts import judged as names
+from pourwright.outcome import Site
+from pourwright.plan.model import Job
+from pourwright.progress import Progress, silent
+from pourwright.shell import Panel, Skin
+from pourwright.structure import LiftBow, PressedLift, SkinMesh, StructureJob, Under, lift_bow, skin_mesh, under_of
+
+Way = tuple[float, float, float]
+
+SHORED = "ok with shores"
+GIVE_UP = 2  # lifts without shores that hold them, after which the others are not searched
+NO_SHORES = "no shores were found that hold it: hold the skin in a mould or cradle"
+NOT_SOUGHT = "shores were not looked for, as none held the lifts below: hold the skin in a mould or cradle"
+REMEDY = "support the skin from outside there (mould, cradle), a thinner lift, or pack less"
+
+
+def pressed_lifts(plan: LiftPlan) -> tuple[PressedLift, ...]:
+    """Lifts as the skin feels them, each under the pressure of its hardest pour; nan where one is not known."""
+    out = []
+    for lift in plan.lifts:
+        each = [pour.peak_pressure_pa.nominal for pour in lift.pours if not pour.poured]
+        hardest = math.nan if any(math.isnan(value) for value in each) else max(each, default=math.nan)
+        out.append(
+            PressedLift(lift.number, lift.bottom_m, lift.top_m, hardest, any(pour.closes for pour in lift.pours))
+        )
+    return tuple(out)
+
+
+def hung_frame(site: Site, skin: Skin, frame: PourFrame) -> tuple[Way, Way, np.ndarray]:
+    """Down and out of the piece in its place, and its anchors (a, 3), all in the axes it is poured in."""
+    hang = site.hang
+    if hang is None or not site.anchors:
+        return (0.0, 0.0, -1.0), (0.0, -1.0, 0.0), np.zeros((0, 3))
+    hanging = pour_frame(skin.vertices_m, np.array(hang.up), np.array(hang.out))  # anchors are measured on this one
+    middle = 0.5 * float(hanging.size_m[0]), float(hanging.size_m[1]), 0.5 * float(hanging.size_m[2])
+    spots = [hanging.to_shell(anchor.spot.standing(hanging, middle)) for anchor in site.anchors]
+    return _turned(frame, -np.array(hang.up)), _turned(frame, np.array(hang.out)), frame.to_standing(np.array(spots))
+
+
+def structure_of(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: LiftPlan) -> StructureJob:
+    """The piece as its structure needs it."""
+    rules, grade = job.structure, foam.grade
+    down, out, anchors = hung_frame(job.site, skin, cavity.frame)
+    return StructureJob(
+        skin=skin,
+        frame=cavity.frame,
+        lifts=pressed_lifts(plan),
+        cavity_m3=cavity.volume_m3,
+        foam_pa=grade.compressive_modulus_pa,
+        foam_density_kg_m3=grade.free_rise_density_kg_m3,
+        foam_poisson=grade.poisson,
+        open_density_kg_m3=foam.open_density_kg_m3.nominal,
+        closed_density_kg_m3=foam.closed_density_kg_m3.nominal,
+        cooling_k=foam.rise_k,
+        bow_share=job.limits.deflection_share,
+        held=job.limits.supported,
+        bond=job.bond if job.bond is not None else float(skin.material.foam_bonds),
+        anchors_m=anchors,
+        down=down,
+        out=out,
+        side_pa=rules.side_pa,
+        triangles=rules.gain_triangles,
+        pressure_triangles=rules.triangles,
+    )
+
+
+def skin_judge(
+    job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, found: tuple[Panel, ...], wanted: bool
+) -> tuple[SkinJudge | None, str]:
+    """What judges the pressure on the skin, or None; and why nothing better than closed forms does, "" if not asked."""
+    if job.limits.supported:
+        return None, "The skin is held from outside while it is filled: the mould or cradle takes the pressure."
+    if not wanted:
+        return None, ""
+    try:
+        return SkinJudge(job, skin, cavity, foam, found), ""
+    except ShellError as error:
+        return None, f"The skin was not computed by finite elements ({error}): closed-form panels judge its pressure."
+
+
+class SkinJudge:
+    """Judges divisions of one cavity; keeps its mesh, and the answers for lifts that stay as they were."""
+
+    def __init__(self, job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, panels: tuple[Panel, ...]):
+        """Raises ShellError where no mesh of the skin can be made."""
+        self.job, self.skin, self.cavity, self.foam, self._panels = job, skin, cavity, foam, panels
+        self.mesh: SkinMesh = skin_mesh(skin, cavity.frame, job.structure.triangles)
+        self._known: dict[PressedLift, LiftBow] = {}
+        self._thin: dict[PressedLift, float] = {}
+
+    def judged(self, plan: LiftPlan, props: bool = False, progress: Progress = silent) -> LiftPlan:
+        """The division with the bow of each lift and the checks it decides; with ``props`` shores are looked for."""
+        asked = structure_of(self.job, self.skin, self.cavity, self.foam, plan)
+        under = under_of(asked, self.mesh, self._panels)
+        lifts: list[Lift] = []
+        failed = 0
+        for k, (lift, pressed) in enumerate(zip(plan.lifts, asked.lifts, strict=True)):
+            progress("skin under pressure", k / len(plan.lifts))
+            found = self._bow(under, pressed)
+            stands = found.pressure_pa / found.used if found.used > 0 else math.inf
+            if props and found.large and math.isfinite(found.used):
+                stands = self._stands(under, pressed, found)
+            if props and found.verdict == "over":
+                search = failed < GIVE_UP
+                found = lift_bow(under, pressed, thinner=False, props=True) if search else found
+                failed += not found.passes
+                words = NO_SHORES if search else NOT_SOUGHT
+                found = found if found.passes else replace(found, words=words)
+            bow = self._told(lift, found, stands)
+            pours = tuple(_with_bow(pour, bow) for pour in lift.pours)
+            lifts.append(replace(lift, bow=bow, pours=pours))
+        progress("skin under pressure", 1.0)
+        return replace(plan, lifts=tuple(lifts))
+
+    def _bow(self, under: Under, pressed: PressedLift) -> LiftBow:
+        key = replace(pressed, number=0)
+        if key not in self._known:
+            self._known[key] = lift_bow(under, pressed, thinner=False, props=False)
+        return self._known[key]
+
+    def _stands(self, under: Under, pressed: PressedLift, bow: LiftBow) -> float:
+        """Pressure at which the skin is at its limit, where its bow is not in proportion: two trials on a power law."""
+        push, used, power = [bow.pressure_pa], [bow.used], 0.5
+        for _ in range(2):
+            push.append(push[-1] / used[-1] ** (1.0 / power))
+            trial = self._bow(under, replace(pressed, pressure_pa=push[-1]))
+            if not trial.used > 0:
+                return push[-1] if trial.verdict == "ok" else math.nan
+            used.append(trial.used)
+            if abs(math.log(push[-1] / push[-2])) > 1e-6:
+                power = min(max(math.log(used[-1] / used[-2]) / math.log(push[-1] / push[-2]), 0.3), 1.0)
+        return push[-1] / used[-1] ** (1.0 / power)
+
+    def asks(self, plan: LiftPlan) -> tuple[Tighter, ...]:
+        """Thicknesses at which the lifts that bow the skin too far would not."""
+        asked = structure_of(self.job, self.skin, self.cavity, self.foam, plan)
+        under = under_of(asked, self.mesh, self._panels)
+        out = []
+        for lift, pressed in zip(plan.lifts, asked.lifts, strict=True):
+            if lift.bow is None or lift.bow.verdict != "over":
+                continue
+            key = replace(pressed, number=0)
+            if key not in self._thin:
+                self._thin[key] = lift_bow(under, pressed, thinner=True, props=False).thinner_m
+            thin = self._thin[key]
+            if math.isfinite(thin):
+                words = f"a lift of {1e3 * (lift.top_m - lift.bottom_m):.0f} mm would bow the skin too far"
+                out.append(Tighter(lift.bottom_m, lift.top_m, max(names.THIN_LIFT.value, thin), names.PRESSURE, words))
+        return tuple(out)
+
+    def _told(self, lift: Lift, bow: LiftBow, stands_pa: float) -> SkinBow:
+        frame = self.cavity.frame
+        closed = [c for pour in lift.pours for c in pour.checks if c.name == names.PRESSURE]
+        worst = min(closed, key=lambda c: c.limit if math.isfinite(c.limit) else math.inf, default=None)
+        unknown = [c for c in closed if c.verdict == "unknown"]
+        shores = tuple(
+            Shore(
+                _shore(lift.number, k),
+                _frozen(frame.to_shell(prop.point_m)),
+                _frozen(prop.normal @ frame.rotation),
+                _measures(prop.point_m),
+                prop.force_n,
+                prop.pad_m,
+                prop.board_m,
+            )
+            for k, prop in enumerate(bow.props, start=1)
+            if bow.passes
+        )
+        said = unknown[0] if unknown else worst
+        limit = math.nan if said is None or unknown else said.limit
+        source = "" if said is None else said.source
+        if lift.bow is not None:  # judged before: its checks no longer hold the closed form
+            limit, source = lift.bow.closed_limit_pa, lift.bow.closed_words
+        return SkinBow(
+            pressure_pa=bow.pressure_pa,
+            outward_m=bow.outward_m,
+            allowed_m=bow.allowed_m,
+            point_m=_frozen(frame.to_shell(bow.point_m)),
+            measures=_measures(bow.point_m),
+            stress_pa=bow.stress_pa,
+            stress_limit_pa=bow.stress_limit_pa,
+            used=bow.used,
+            stands_pa=stands_pa,
+            large=bow.large,
+            verdict=SHORED if bow.verdict == "over" and shores else bow.verdict,
+            shores=shores,
+            propped_m=bow.propped_m,
+            propped_pa=bow.propped_pa,
+            thinner_m=bow.thinner_m,
+            words=bow.words,
+            triangles=len(self.mesh.faces),
+            closed_limit_pa=limit,
+            closed_words=source,
+        )
+
+
+def _with_bow(pour: Pour, bow: SkinBow) -> Pour:
+    """A pour whose pressure is judged by the finite elements; where no element lies in its lift the closed form is."""
+    if pour.poured or not (math.isfinite(bow.used) or bow.large):
+        return pour
+    if not math.isfinite(bow.used):
+        value = pour.peak_pressure_pa.nominal
+        return replace(pour, checks=tuple(_put(c, value, math.nan, "unknown", bow.words, REMEDY) for c in pour.checks))
+    limit = bow.stands_pa
+    value = pour.peak_pressure_pa.nominal
+    found = verdict(value, limit)
+    found = "unknown" if bow.verdict == "unknown" else SHORED if found == "over" and bow.verdict == SHORED else found
+    stretch = ", its stretch counted" if bow.large else ""
+    source = (
+        f"finite elements, {bow.triangles} triangles: at {bow.pressure_pa / 1e3:.3g} kPa the skin bows "
+        f"at most {bow.outward_m * 1e3:.2g} mm{stretch}, {bow.allowed_m * 1e3:.2g} mm are allowed at its worst place, "
+        f"stress "
+        f"{bow.stress_pa / 1e6:.3g} of {bow.stress_limit_pa / 1e6:.3g} MPa; the limit is the pressure at which the "
+        "first of both is reached"
+    )
+    remedy = REMEDY
+    if bow.shores:
+        remedy = f"set up {shores_named(bow)} before this pour; with them the skin bows {bow.propped_m * 1e3:.2g} mm"
+    return replace(pour, checks=tuple(_put(check, value, limit, found, source, remedy) for check in pour.checks))
+
+
+def _shore(lift: int, k: int) -> str:
+    return f"S{lift}.{k}"
+
+
+def shores_named_for(bow: SkinBow | None, lift: int) -> SkinBow | None:
+    """The same with its shores named for a lift of another number."""
+    if bow is None or not bow.shores:
+        return bow
+    return replace(bow, shores=tuple(replace(s, name=_shore(lift, k)) for k, s in enumerate(bow.shores, start=1)))
+
+
+def shores_named(bow: SkinBow) -> str:
+    """The shores of a lift by name."""
+    listed = [shore.name for shore in bow.shores]
+    return f"shore {listed[0]}" if len(listed) == 1 else f"shores {listed[0]} to {listed[-1]}"
+
+
+def skin_warnings(plan: LiftPlan) -> list[str]:
+    """Warnings of the division, those on pressure said again by what judges it now."""
+    lifts = [lift for lift in plan.lifts if lift.bow is not None]
+    if not lifts:
+        return list(plan.warnings)
+    lines = [line for line in plan.warnings if not any(part in line for part in _BY_PANELS)]
+    for lift in lifts:
+        assert lift.bow is not None
+        pushes = [(pour, check) for pour in lift.pours for check in pour.checks if check.name == names.PRESSURE]
+        over = [pour.name for pour, check in pushes if check.verdict == "over"]
+        unknown = [pour.name for pour, check in pushes if check.verdict == "unknown"]
+        close = [
+            pour.name
+            for pour, check in pushes
+            if check.verdict == "ok" and pour.closes and pour.peak_pressure_pa.high > check.limit
+        ]
+        if over:
+            lines.append(
+                f"Pour {', '.join(over)}: bows the skin too far; {lift.bow.words or 'over its limit'}. "
+                f"What would help: {REMEDY}."
+            )
+        if lift.bow.shores:
+            lines.append(
+                f"Set up {shores_named(lift.bow)} before lift {lift.number}: without, it bows the skin too far."
+            )
+        if unknown:
+            lines.append(
+                f"Pour {', '.join(unknown)}: what the skin stands is not known "
+                f"({lift.bow.words or 'no allowable stress of the skin is known'}); hold the skin from outside."
+            )
+        if close:
+            lines.append(
+                f"Pour {', '.join(close)}: the gas-law pressure is within what the skin stands, but not if the gas "
+                "goes on heating after the foam has set; watch the skin and have a support at hand."
+            )
+    return lines
+
+
+_BY_PANELS = (
+    f"over the limit of {names.PRESSURE}",
+    "what the skin stands is not known",
+    "is within what the panel stands",
+)
+
+
+def _put(check: Check, value: float, limit: float, found: str, source: str, remedy: str) -> Check:
+    if check.name != names.PRESSURE:
+        return check
+    return replace(check, value=value, limit=limit, verdict=found, source=source, remedy=remedy)
+
+
+def _measures(standing_m: np.ndarray) -> Measures:
+    left, front, base = (float(v) for v in standing_m)
+    return Measures(base, left, front)
+
+
+def _turned(frame: PourFrame, way: np.ndarray) -> Way:
+    x, y, z = (float(v) for v in frame.rotation @ (way / np.linalg.norm(way)))
+    return x, y, z
+
+
+def _frozen(array: np.ndarray) -> np.ndarray:
+    array = np.array(array, float)
+    array.setflags(write=False)
+    return array
