@@ -172,8 +172,8 @@ class _Browser:
         self._loaded |= kind == "Page.loadEventFired"
         return said
 
-    def open(self, path, wide=1280, high=800):
-        """Load a file in a new page of that many pixels."""
+    def open(self, path, wide=1280, high=800, media=""):
+        """Load a file in a new page of that many pixels, as on a screen or with ``media="print"``."""
         self.logged = []
         target = self._ask("Target.createTarget", url="about:blank")["targetId"]
         self._page = self._ask("Target.attachToTarget", targetId=target, flatten=True)["sessionId"]
@@ -183,6 +183,7 @@ class _Browser:
             "Emulation.setDeviceMetricsOverride", self._page,
             width=wide, height=high, deviceScaleFactor=1, mobile=wide < 600,
         )  # fmt: skip
+        self._ask("Emulation.setEmulatedMedia", self._page, media=media)
         self._loaded = False
         self._ask("Page.navigate", self._page, url=path.as_uri())
         while not self._loaded:

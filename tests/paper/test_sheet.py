@@ -5,14 +5,13 @@ import shutil
 import subprocess
 from dataclasses import replace
 from html.parser import HTMLParser
-from pathlib import Path
 
 import pytest
 from PIL import Image
 
 from pourwright.paper import Issue, sheet_html
+from pourwright.paper.pictures import draw_plan
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or shutil.which("google-chrome")
 BAD = "<script>alert(1)</script>"
 LONG = "Donaudampfschifffahrt" * 12
 
@@ -91,7 +90,7 @@ def test_a_sheet_issued_again_marks_what_changed(hand_plan):
     text = sheet_html(hand_plan(), issue=issue)
     assert "Sheet 2, made again" in text
     assert text.count('class="tag done">poured') == 3  # in the table, at its lift, at its pour
-    assert "poured 1.2 L" in text
+    assert "poured 1.2\u00a0L" in text
     assert re.search(r"Pour 2a<span class=\"tag\">changed", text)
     assert not re.search(r"Pour 2b<span", text)
 
@@ -109,36 +108,79 @@ def test_forty_lifts_have_forty_blocks(hand_plan):
     assert text.count("<h3>Pour ") == 40
 
 
+MEASURE = """(() => {
+const page = document.documentElement;
+const words = [...document.querySelectorAll("h1, h2, h3, p, li, th, td, .cup > *, .box, img, .tag")]
+  .filter((one) => one.getClientRects().length && !one.querySelector("p, li, th, td"));
+const boxes = words.flatMap((one) => [...one.getClientRects()].map((box) => [box, one]))
+  .filter(([box]) => box.width > 1 && box.height > 1).sort((a, b) => a[0].top - b[0].top);
+const over = [];
+for (let i = 0; i < boxes.length; i++)
+  for (let j = i + 1; j < boxes.length && boxes[j][0].top < boxes[i][0].bottom - 1; j++) {
+    const [a, one] = boxes[i], [b, other] = boxes[j];
+    if (one.contains(other) || other.contains(one)) continue;
+    if (a.left < b.right - 1 && b.left < a.right - 1) over.push([one.textContent, other.textContent]);
+  }
+const cut = words.filter((one) => one.scrollWidth > one.clientWidth + 1 && one.clientWidth && one.tagName !== "IMG")
+  .map((one) => one.textContent);
+return { reach: page.scrollWidth, wide: page.clientWidth, over, cut, seen: boxes.length };
+})()"""
+A4, LETTER = (8.27, 11.69), (8.5, 11.0)
+
+
+@pytest.fixture(scope="module")
+def stool_pictures(stool_plan, tmp_path_factory):
+    return draw_plan(stool_plan, tmp_path_factory.mktemp("sheet"))
+
+
 @pytest.mark.slow
-@pytest.mark.skipif(CHROMIUM is None, reason="needs a browser")
-@pytest.mark.parametrize("width", [360, 390, 794, 816])
-def test_nothing_is_wider_than_the_page(hand_plan, tmp_path, width):
-    """A frame of that width measures how far its content reaches; its title tells."""
-    text = sheet_html(many_lifts(hand_plan(name=LONG, place=BAD), 40))
+@pytest.mark.parametrize(("width", "media"), [(360, ""), (390, ""), (1280, ""), (695, "print"), (718, "print")])
+@pytest.mark.parametrize("lifts", [2, 40])
+def test_nothing_is_cut_or_meets(hand_plan, browser, tmp_path, width, media, lifts):
+    plan = hand_plan("over", name=f"{BAD} {LONG}", place=LONG)
+    page = tmp_path / "sheet.html"
+    page.write_text(sheet_html(many_lifts(plan, lifts) if lifts > 2 else plan), encoding="utf-8")
+    browser.open(page, width, 800, media)
+    found = browser.run(MEASURE)
+    assert browser.logged == []
+    assert found["wide"] == width
+    assert found["reach"] <= width
+    assert found["seen"] > 100
+    assert found["over"] == []
+    assert found["cut"] == []
+
+
+@pytest.mark.slow
+def test_the_measure_sees_what_meets_and_what_is_cut(browser, tmp_path):
     page = tmp_path / "page.html"
-    page.write_text(text.replace("default-src 'none'", "default-src * 'unsafe-inline'"), encoding="utf-8")
-    outer = tmp_path / "outer.html"
-    outer.write_text(
-        f'<body style="margin:0"><iframe id=f src="page.html" style="width:{width}px;height:800px;border:0"></iframe>'
-        "<script>onload=()=>{const d=document.getElementById('f').contentDocument.documentElement;"
-        "document.title=`reach ${d.scrollWidth} of ${d.clientWidth}`}</script>"
+    page.write_text(
+        '<p style="width:60px;white-space:nowrap">a long line of words</p><p style="margin-top:-30px">b</p>'
     )
-    dump = subprocess.run(
-        [
-            CHROMIUM,
-            "--headless",
-            "--no-sandbox",
-            "--disable-gpu",
-            "--allow-file-access-from-files",
-            f"--user-data-dir={tmp_path / 'profile'}",
-            "--dump-dom",
-            "--virtual-time-budget=5000",
-            Path(outer).as_uri(),
-        ],
-        capture_output=True,
-        text=True,
-        timeout=120,
-    ).stdout
-    reach, of = map(int, re.search(r"reach (\d+) of (\d+)", dump).groups())
-    assert of > 300
-    assert reach <= of
+    browser.open(page, 390, 800)
+    found = browser.run(MEASURE)
+    assert found["over"]
+    assert found["cut"]
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs pdftotext to read what was printed")
+@pytest.mark.parametrize("size", [A4, LETTER], ids=["a4", "letter"])
+def test_a_pour_stays_on_its_page_and_no_page_is_nearly_empty(stool_plan, stool_pictures, browser, tmp_path, size):
+    page = tmp_path / "sheet.html"
+    page.write_text(sheet_html(stool_plan, stool_pictures), encoding="utf-8")
+    browser.open(page)
+    paper = browser.paper(tmp_path / "sheet.pdf", *size)
+    text = subprocess.run(["pdftotext", "-layout", paper, "-"], capture_output=True, text=True, check=True).stdout
+    pages = text.split("\f")[:-1]
+    lifts = stool_plan.lift_plan.lifts
+    assert len(pages) <= 4 + len(lifts) + sum(len(lift.pours) > 1 for lift in lifts)
+    for lift in lifts:
+        for pour in lift.pours:
+            (mine,) = [
+                one for one in pages if re.search(rf"^ *(Pour \w+ +)?Pour {pour.name}\b(?! +.*:)", one, re.MULTILINE)
+            ]
+            assert mine.count("Started at") == len(re.findall(r"\bMix \d+ cups?", mine))
+    assert all(len(one.split()) > 60 for one in pages), [len(one.split()) for one in pages]
+    assert [re.search(r"(\d+) ?/ ?(\d+)\s*$", one).groups() for one in pages] == [
+        (str(k), str(len(pages))) for k in range(1, len(pages) + 1)
+    ]
