@@ -228,7 +228,7 @@ def _with_bow(pour: Pour, bow: SkinBow) -> Pour:
     )
     remedy = REMEDY
     if bow.shores:
-        remedy = f"set up {shores_named(bow)} before this pour; with them the skin bows {bow.propped_m * 1e3:.2g} mm"
+        remedy = f"set up the shores of this lift before it; with them the skin bows {bow.propped_m * 1e3:.2g} mm"
     return replace(pour, checks=tuple(_put(check, value, limit, found, source, remedy) for check in pour.checks))
 
 

@@ -229,6 +229,10 @@ class _Part:
         self.vertices, self.normal = mesh.vertices_m[used], mesh.normal[used]
         self.pressed = pressed[near]
         material = under.material
+        corners = self.vertices[index.reshape(-1, 3)]
+        self.middle = corners.mean(axis=1)
+        across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        self.facing = across / np.linalg.norm(across, axis=1)[:, None]
         self.model = ShellModel(
             self.vertices, index.reshape(-1, 3), mesh.thickness_m[near], material.youngs_modulus_pa, material.poisson
         )
@@ -277,51 +281,68 @@ class _Part:
         return tuple(chosen)
 
     def sides(self, props: tuple[Prop, ...]) -> tuple[Prop, ...]:
-        """Boards over the whole of each flat side that bows too far; none where it is not flat or has its board."""
-        left = self.share > 1.0
+        """Boards over the whole of each flat side that bows, or is stressed, too far; none where it is not flat or has
+        its board."""
+        used = np.maximum(self.share[self.model.triangles].max(axis=1), self.stress_share)
+        left = self.pressed & (used > 1.0)
         for prop in props:
-            left &= ~self._pad(prop)
+            left &= ~self._side(prop.point_m, prop.normal)
         chosen: list[Prop] = []
         while left.any():
-            k = int(np.argmax(np.where(left, self.share, -1.0)))
-            mine = self._flat(k)
+            k = int(np.argmax(np.where(left, used, -1.0)))
+            # Triangles at an edge are tilted a little: the plane of their side is the mean of its like.
+            like = self._piece(self.facing @ self.facing[k] > FLAT, k)
+            area = self.model.area_m2[like]
+            way = area @ self.facing[like]
+            way /= np.linalg.norm(way)
+            mine = self._side(area @ self.middle[like] / area.sum(), way)
             left[k] = False
-            left &= ~mine
-            if mine.sum() >= LEAST_FLAT:
-                chosen.append(self._board(mine, self.normal[k]))
+            left &= ~(mine | like)
+            if self._on(mine, way).sum() >= LEAST_FLAT:
+                board = self._board(mine, way)
+                chosen += [board] if 2 * board.pad_m > 3 * self.under.mesh.side_m else []
         return tuple(chosen)
 
-    def _flat(self, k: int) -> np.ndarray:
-        """Vertices (n,) bool of the flat side that vertex ``k`` lies in: one plane, in one piece."""
-        level = np.abs((self.vertices - self.vertices[k]) @ self.normal[k]) < max(0.5 * self.wall[k], 1e-3)
-        level &= self.normal @ self.normal[k] > FLAT
-        a = self.model.triangles[:, [0, 1, 2]].ravel()
-        b = self.model.triangles[:, [1, 2, 0]].ravel()
-        keep = level[a] & level[b]
-        size = len(level)
-        _, piece = connected_components(coo_array((np.ones(int(keep.sum())), (a[keep], b[keep])), shape=(size, size)))
-        return np.asarray(level & (piece == piece[k]))
+    def _piece(self, which: np.ndarray, k: int) -> np.ndarray:
+        """Triangles (m,) bool of ``which`` that hang together with triangle ``k`` by their corners."""
+        corners = self.model.triangles[which]
+        size = len(self.vertices)
+        links = np.ones(2 * len(corners)), (np.repeat(corners[:, 0], 2), corners[:, 1:].ravel())
+        _, piece = connected_components(coo_array(links, shape=(size, size)), directed=False)
+        return np.asarray(which & (piece[self.model.triangles[:, 0]] == piece[self.model.triangles[k, 0]]))
 
-    def _board(self, mine: np.ndarray, normal: np.ndarray) -> Prop:
+    def _side(self, point: np.ndarray, normal: np.ndarray) -> np.ndarray:
+        """Triangles (m,) bool of the flat side at a point: one plane, in one piece."""
+        level = np.abs((self.middle - point) @ normal) < max(0.5 * float(self.wall.min()), 1e-3)
+        level &= self.facing @ normal > FLAT
+        if not level.any():
+            return level
+        return self._piece(level, int(np.argmin(np.where(level, np.linalg.norm(self.middle - point, axis=1), np.inf))))
+
+    def _on(self, side: np.ndarray, normal: np.ndarray) -> np.ndarray:
+        """Vertices (n,) bool of a flat side, without those on its edges, which other sides share."""
+        mine = np.zeros(len(self.vertices), bool)
+        mine[self.model.triangles[side]] = True
+        return np.asarray(mine & (self.normal @ normal > FLAT))
+
+    def _board(self, side: np.ndarray, normal: np.ndarray) -> Prop:
         """The rectangle round a flat side, level edges first."""
         level = np.cross([0.0, 0.0, 1.0], normal)
         level = np.array([1.0, 0.0, 0.0]) if np.linalg.norm(level) < 0.2 else level / np.linalg.norm(level)
         up = np.cross(normal, level)
-        corners = self.vertices[self.model.triangles]  # of its triangles, which reach to its edges
-        flat = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        flat = (flat @ normal > FLAT * np.linalg.norm(flat, axis=1)) & mine[self.model.triangles].any(axis=1)
-        points = corners[flat].reshape(-1, 3)
-        low, high = ((points @ way).min() for way in (level, up)), ((points @ way).max() for way in (level, up))
-        (u0, v0), (u1, v1) = low, high
-        middle = 0.5 * (u0 + u1) * level + 0.5 * (v0 + v1) * up + float((points @ normal).mean()) * normal
-        return Prop(middle, normal, 0.0, 0.5 * float(min(u1 - u0, v1 - v0)), (float(u1 - u0), float(v1 - v0)))
+        points = self.vertices[self.model.triangles[side]].reshape(-1, 3)
+        plane = points @ np.stack([level, up], axis=1)
+        low, high = plane.min(axis=0), plane.max(axis=0)
+        wide, tall = (float(v) for v in high - low)
+        middle = 0.5 * (low + high) @ np.stack([level, up]) + float((points @ normal).mean()) * normal
+        return Prop(middle, normal, 0.0, 0.5 * min(wide, tall), (wide, tall))
 
     def _pad(self, prop: Prop) -> np.ndarray:
         """Vertices (n,) bool that a shore or board bears on."""
         far = np.linalg.norm(self.vertices - prop.point_m, axis=1)
         nearest = int(np.argmin(far))
         if prop.board_m is not None:
-            return self._flat(nearest)
+            return self._on(self._side(prop.point_m, prop.normal), prop.normal)
         mine = (far <= prop.pad_m) & (self.normal @ prop.normal > 0.5)
         mine[nearest] = True
         return np.asarray(mine)
@@ -360,6 +381,7 @@ class _Part:
         verdict = "over" if over else "ok" if known else "unknown"
         point = self.vertices[k]
         self.share = share
+        self.stress_share = stress / limit if known else np.zeros(len(stress))
         self.under_pads = np.flatnonzero(np.any(pads, axis=0)) if pads else np.empty(0, int)
         forces = tuple(
             replace(prop, force_n=float(rest.push_n[pad].sum())) for prop, pad in zip(props, pads, strict=True)
