@@ -26,6 +26,16 @@ def test_scordelis_lo_roof(diagonal):
     assert monotone(ratios)
 
 
+def order(values):
+    """Order of convergence from meshes each twice as fine, without any reference: log2 of how the steps shrink."""
+    steps = np.abs(np.diff(values))
+    return np.log2(steps[:-1] / steps[1:])
+
+
+def test_roof_converges_at_second_order():
+    assert (order([verification.scordelis_lo_roof(n, "crossed") for n in (8, 16, 32, 64)]) > 1.7).all()
+
+
 @pytest.mark.parametrize("diagonal", DIAGONALS)
 def test_pinched_cylinder(diagonal):
     assert verification.pinched_cylinder(32, diagonal) == pytest.approx(1.0, abs=0.05)

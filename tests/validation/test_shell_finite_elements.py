@@ -34,6 +34,49 @@ def test_levy_held_square_at_large_deflection(edges, load):
     assert abs(fine - 1) < 0.35 * abs(coarse - 1) or abs(fine - 1) < 5e-4
 
 
+@pytest.mark.parametrize(("edges", "load"), [("supported", 100.0), ("clamped", 100.0)])
+def test_large_deflection_converges_at_second_order(edges, load):
+    errors = [abs(verification.large_square(n, edges, load) - 1) for n in (4, 8, 16)]
+    assert (np.log2(np.array(errors[:-1]) / errors[1:]) > 1.7).all()
+
+
+def test_plate_on_springs_converges_at_second_order():
+    errors = [abs(verification.plate_on_springs(n) - 1) for n in (16, 32, 64)]
+    assert (np.log2(np.array(errors[:-1]) / errors[1:]) > 1.7).all()
+
+
+@pytest.mark.parametrize(("edges", "w", "stress"), [("supported", 2.765e-3, 61.0e6), ("clamped", 0.6915e-3, 49.7e6)])
+def test_timoshenko_plate_of_two_to_one(edges, w, stress):
+    """b = 0.5 m, a = 1 m, t = 5 mm, 200 GPa, 10 kPa: table 8 and 35 (Roark table 11.4, cases 1a and 8a)."""
+    errors = []
+    for n in (16, 32):
+        shape, held, centre = verification.quarter_plate(n, edges, 0.5, 1.0, 0.005)
+        model = ShellModel(shape.vertices_m, shape.triangles, 0.005, 200e9, 0.3)
+        u = Factor(model.assemble(), held, model.vertices_m).solve(model.pressure_load(10e3))
+        peak = skin_stress(model, u).peak_pa
+        if edges == "supported":
+            peak = peak[(model.triangles == centre).any(axis=1)]
+        errors.append(peak.max() / stress - 1)
+    assert u.reshape(-1, 6)[centre, 2] == pytest.approx(w, rel=0.005)
+    # at a clamped edge the stress runs ahead, on the safe side, and comes down as the triangles shrink
+    assert errors[0] > errors[1] > -0.002
+    assert errors[1] < 0.035
+    assert errors[1] < 0.65 * errors[0]
+
+
+@pytest.mark.parametrize(("edges", "w", "bound"), [("clamped", 5.3320e-3, 0.01), ("supported", 21.738e-3, 0.01)])
+def test_timoshenko_circle(edges, w, bound):
+    """Article 16: a = 0.5 m, t = 10 mm, 200 GPa, 0.1 MPa; small deflection."""
+    x, y, faces = verification.grid(32, 32, "crossed")
+    size, length = np.maximum(x, y), np.hypot(x, y)
+    places = 0.5 * np.c_[x, y, 0 * x] * np.where(length > 0, size / np.maximum(length, 1e-12), 1.0)[:, None]
+    model = ShellModel(places, faces, 0.01, 200e9, 0.3)
+    rim = (0, 1, 2, 3, 4, 5) if edges == "clamped" else (0, 1, 2)
+    held = verification.held_at(len(x), (size == 1, rim), (x == 0, (0, 4, 5)), (y == 0, (1, 3, 5)))
+    u = Factor(model.assemble(), held, places).solve(model.pressure_load(1e5)).reshape(-1, 6)
+    assert u[size == 0, 2][0] == pytest.approx(w, rel=bound)
+
+
 @pytest.mark.parametrize(
     ("edges", "load", "peak"), [("supported", 100.0, 11.94), ("clamped", 100.0, 26.84), ("clamped", 400.0, 77.3)]
 )
