@@ -44,7 +44,7 @@ def shore_words(shore: Shore) -> str:
         wide, high = (units.length(side) for side in shore.board_m)
         return (
             f"board {shore.name} over the whole flat side, {wide} by {high}, middle {place_words(shore.measures)}, "
-            f"held by four shores or clamps or more, {force(shore.force_n)} in all"
+            f"held by four shores or clamps or more, {force(shore.force_n)} in all; leave ports and vents free"
         )
     return (
         f"shore {shore.name} {place_words(shore.measures)}, square to the skin, pad or board "

@@ -25,6 +25,7 @@ SHORE = Cited(1e7, "N/m", Standing.JUDGEMENT, note="a timber of 50 mm x 50 mm, 2
 PLANK = 4 * SHORE.value  # [N/m] a board over a whole flat side, held by four of them or by as many clamps
 FLAT = 0.99  # normals of one flat side: within 8 degrees
 MOST_PROPS = 12  # to one lift; a piece that needs more wants a cradle
+SAME_SIDE = 0.9  # normals of two boards of which one does for both
 LEAST_FLAT = 6  # vertices that a flat side has at least
 MANY = 3.0  # times what it may: pads alone are not tried
 ROUNDS = 4  # of shores added where the skin still moves too far
@@ -211,6 +212,15 @@ def _facing(mesh: SkinMesh, lift: PressedLift) -> np.ndarray:
     return np.asarray((behind >= lift.bottom_m) & (behind <= lift.top_m))
 
 
+def _over(board: Prop, other: Prop, near_m: float) -> bool:
+    """Whether a board already lies over the middle of another: a side whose edges were meshed a little round."""
+    if board.board_m is None or board.normal @ other.normal < SAME_SIDE:
+        return False
+    off = other.point_m - board.point_m
+    along = off - (off @ board.normal) * board.normal
+    return bool(abs(off @ board.normal) < near_m and np.linalg.norm(along) < 0.5 * math.hypot(*board.board_m))
+
+
 class _Part:
     """The skin round one lift."""
 
@@ -300,7 +310,9 @@ class _Part:
             left &= ~(mine | like)
             if self._on(mine, way).sum() >= LEAST_FLAT:
                 board = self._board(mine, way)
-                chosen += [board] if 2 * board.pad_m > 3 * self.under.mesh.side_m else []
+                side_m = self.under.mesh.side_m
+                new = 2 * board.pad_m > 3 * side_m and not any(_over(p, board, side_m) for p in (*props, *chosen))
+                chosen += [board] if new else []
         return tuple(chosen)
 
     def _piece(self, which: np.ndarray, k: int) -> np.ndarray:
