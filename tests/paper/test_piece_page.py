@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from pourwright.lifts import Shore
 from pourwright.paper.piece_fields import with_gain
 from pourwright.paper.piece_page import piece_html
 from pourwright.structure import PushMap
@@ -103,6 +104,27 @@ def push(stool_plan):
     gain = np.where(points[:, 2] < 0.5 * stool_plan.frame.size_m[2], 2.0, 20.0)
     one = np.ones(len(points))
     return PushMap(points, points, one, gain, gain, gain, 100.0, 0.05)
+
+
+def with_shores(plan):
+    """The first lift bows too far and has two shores."""
+    low, *others = plan.lift_plan.lifts
+    bow = low.bow
+    shores = [
+        Shore(f"S1.{k}", bow.point_m + 0.1 * k, np.array([1.0, 0, 0]), bow.measures, 120.0, 0.04, board)
+        for k, board in enumerate([None, (0.3, 0.2)], 1)
+    ]
+    low = replace(low, bow=replace(bow, verdict="ok with shores", shores=tuple(shores)))
+    return replace(plan, lift_plan=replace(plan.lift_plan, lifts=(low, *others)))
+
+
+def test_shores_stand_at_their_lift(stool_plan):
+    data = data_of(piece_html(with_shores(stool_plan)))
+    shores = [hole for hole in data["holes"] if hole["kind"] == "shore"]
+    assert [shore["name"] for shore in shores] == ["S1.1", "S1.2"]
+    assert {"S1.1", "S1.2"} <= set(data["lifts"][0]["holes"])
+    assert not {"S1.1", "S1.2"} & set(data["lifts"][1]["holes"])
+    assert data["lifts"][0]["said"].count("set up first: ") == 2
 
 
 def data_of(text):

@@ -6,9 +6,11 @@ import subprocess
 from dataclasses import replace
 from html.parser import HTMLParser
 
+import numpy as np
 import pytest
 from PIL import Image
 
+from pourwright.lifts import Shore
 from pourwright.paper import Issue, sheet_html
 from pourwright.paper.pictures import draw_plan
 
@@ -106,6 +108,17 @@ def many_lifts(plan, count):
 def test_forty_lifts_have_forty_blocks(hand_plan):
     text = sheet_html(many_lifts(hand_plan(), 40))
     assert text.count("<h3>Pour ") == 40
+
+
+def test_what_is_set_up_first_stands_before_its_lift(stool_plan):
+    low, *others = stool_plan.lift_plan.lifts
+    shore = Shore("S1.1", low.bow.point_m, np.array([1.0, 0, 0]), low.bow.measures, 120.0, 0.04)
+    low = replace(low, bow=replace(low.bow, verdict="ok with shores", shores=(shore,)))
+    plan = replace(stool_plan, lift_plan=replace(stool_plan.lift_plan, lifts=(low, *others)))
+    text = sheet_html(plan)
+    assert text.count("Set up before this lift") == 1
+    assert text.index("Lift 1: ") < text.index("Shore S1.1") < text.index("<h3>Pour 1a") < text.index("Lift 2: ")
+    assert "Shores with pads or boards, at most 1 at a time" in text
 
 
 MEASURE = """(() => {

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from pourwright.paper import draw_compare
+from pourwright.paper import draw_compare, sheet_html
 from pourwright.paper.pictures import draw_plan
 from pourwright.paper.piece_page import piece_html
 from pourwright.plan import Alternative
@@ -82,3 +82,11 @@ def test_the_page_looks_as_kept(stool_plan, browser, tmp_path, name, wide, high)
     )
     # Another machine has other letters for the words around the picture.
     look(browser.picture(tmp_path / "page.png"), f"stool_{name}", mean=2.0, share=0.03)
+
+
+@pytest.mark.slow
+def test_the_top_of_the_sheet_looks_as_kept(stool_plan, drawn, browser, tmp_path):
+    page = tmp_path / "sheet.html"
+    page.write_text(sheet_html(stool_plan, list(drawn.values())), encoding="utf-8")
+    browser.open(page, 900, 1270)
+    look(browser.picture(tmp_path / "sheet.png"), "stool_sheet", mean=2.5, share=0.04)

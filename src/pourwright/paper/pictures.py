@@ -16,7 +16,8 @@ from PIL import Image
 from pourwright import units
 from pourwright.cavity import Extremum, region_mesh
 from pourwright.errors import FileError
-from pourwright.lifts import Landing, Lift, Pour, Vent
+from pourwright.lifts import Landing, Lift, Pour, Shore, Vent
+from pourwright.paper.installer_words import force
 from pourwright.paper.pictures_bodies import EVEN, Body, body, lift_bodies, skin_body
 from pourwright.paper.pictures_ink import QUIET, Pen
 from pourwright.paper.pictures_labels import Label
@@ -153,11 +154,12 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Ima
     labels += [_pour_label(plan, stage, pour) for pour in lift.pours]
     labels += _port_labels(stage, lift)
     labels += [_vent_label(stage, vent) for vent in vents.values()]
+    labels += [_shore_label(stage, shore) for shore in (lift.bow.shores if lift.bow is not None else ())]
     pen.labels(labels)
     pen.scale_bar()
     legend: Legend = [(LIT, "this lift"), (GLASS_LIGHT, "skin")]
     legend[1:1] = [(SETTLED[0], "foam already in")] if lift.number > 1 else []
-    for kind, said in (("pour", "pour in"), ("vent", "air out")):
+    for kind, said in (("pour", "pour in"), ("vent", "air out"), ("shore", "shore")):
         if any(label.mark == kind for label in labels):
             legend.append((kind, said))
     far = [label.mark for label in labels if label.hidden]
@@ -234,6 +236,13 @@ def _vent_label(stage: Stage, vent: Vent) -> Label:
     holes = f"{vent.holes} × " if vent.holes > 1 else "hole "
     how = f"{holes}{units.tape(vent.hole_m)}" if vent.way == "drilled" else f"through {vent.opening or vent.way}"
     return Label(at, vent.name, (how,), mark="vent", hidden=hidden)
+
+
+def _shore_label(stage: Stage, shore: Shore) -> Label:
+    at, hidden = _seen(stage, shore.point_m)
+    sides = [units.tape(side) for side in shore.board_m or (2 * shore.pad_m,)]
+    size = (f"board {sides[0]}", f"by {sides[1]}") if shore.board_m else (f"pad {sides[0]}",)
+    return Label(at, shore.name, (*size, force(shore.force_n)), mark="shore", hidden=hidden)
 
 
 # All lifts -----------------------------------------------------------------------------------------------------------

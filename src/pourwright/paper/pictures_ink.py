@@ -116,7 +116,7 @@ class Pen:
         self._draw.polygon([(x - r, y - 0.55 * r * way), (x + r, y - 0.55 * r * way), (x, y + 0.95 * r * way)], fill)
 
     def mark(self, kind: str, at: Point, hidden: bool = False, radius: float = 12.0) -> None:
-        """Sign of a ``pour`` point, ``vent``, ``pool`` or ``pocket``; paler and broken where it is hidden."""
+        """Sign of a ``pour``, ``vent``, ``shore``, ``pool`` or ``pocket``; paler and broken where it is hidden."""
         dark = QUIET if hidden else INK
         self.disc(at, radius + 2.5, PAPER)
         if kind in ("pool", "pocket"):
@@ -127,7 +127,11 @@ class Pen:
             return
         filled = kind == "pour" and not hidden
         self.disc(at, radius, dark if filled else PAPER, dark, 2.4)
-        self.triangle(at, 0.52 * radius, 1.0 if kind == "pour" else -1.0, PAPER if filled else dark)
+        if kind == "shore":
+            side = 0.84 * radius
+            self.box((at[0] - side * FINE / 2, at[1] - side * FINE / 2), (side, side), dark)
+        else:
+            self.triangle(at, 0.52 * radius, 1.0 if kind == "pour" else -1.0, PAPER if filled else dark)
         for k in range(10 if hidden else 0):
             angle, reach = (k + 0.5) * np.pi / 5, (radius - 0.4) * FINE
             self.disc((at[0] + reach * np.cos(angle), at[1] + reach * np.sin(angle)), 1.7, PAPER)

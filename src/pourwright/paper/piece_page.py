@@ -13,6 +13,7 @@ import numpy as np
 from pourwright.cavity import region_mesh
 from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
+from pourwright.paper.skin_lines import shore_words
 from pourwright.paper.words import DO_NOT_POUR, status_words
 from pourwright.plan import Plan
 
@@ -61,6 +62,8 @@ def _data(plan: Plan) -> dict[str, Any]:
     outside = ~skin.void_face & (skin.cap_opening < 0)
     holes = [("port", port.name, port.point_m) for port in plan.lift_plan.ports]
     holes += [("vent", vent.name, vent.point_m) for vent in plan.lift_plan.vents]
+    shores = {shore.name: shore for lift in lifts if lift.bow is not None for shore in lift.bow.shores}
+    holes += [("shore", shore.name, shore.point_m) for shore in shores.values()]
     ends = [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pools, 1)]
     ends += [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pockets, 1)]
     most = max(LIFT_TRIANGLES // max(len(lifts), 1), 800)
@@ -75,10 +78,15 @@ def _data(plan: Plan) -> dict[str, Any]:
             {
                 "number": lift.number,
                 "said": "\n".join(
-                    [lift_title(lift), *(line for pour in lift.pours for line in _said(pour, lift in lifts[-1:]))]
+                    [
+                        lift_title(lift),
+                        *(f"set up first: {shore_words(s)}" for s in (lift.bow.shores if lift.bow is not None else ())),
+                        *(line for pour in lift.pours for line in _said(pour, lift in lifts[-1:])),
+                    ]
                 ),
                 "holes": [x.port.name for pour in lift.pours for x in pour.landings]
-                + [vent.name for pour in lift.pours for vent in pour.vents],
+                + [vent.name for pour in lift.pours for vent in pour.vents]
+                + [shore.name for shore in (lift.bow.shores if lift.bow is not None else ())],
                 "mesh": _mesh(
                     plan,
                     *region_mesh(plan.cavity, graph, np.unique(np.concatenate([pour.nodes for pour in lift.pours]))),

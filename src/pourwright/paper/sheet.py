@@ -27,7 +27,7 @@ from pourwright.paper.lines import (
     summary_lines,
     weight_lines,
 )
-from pourwright.paper.skin_lines import skin_lines
+from pourwright.paper.skin_lines import shore_words
 from pourwright.paper.words import DO_NOT_POUR, check_words, limit_words, place_words, status_words
 from pourwright.plan import Plan
 
@@ -192,14 +192,15 @@ def _shores(plan: Plan) -> list[str]:
 def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, Any]:
     pours = [_pour(plan, pour, last, issue) for pour in lift.pours]
     done = all(pour["done"] for pour in pours)
+    shores = [] if done or lift.bow is None else [shore_words(shore) for shore in lift.bow.shores]
     return {
         "title": lift_title(lift),
         "why": "" if done else limit_words(lift),
-        "shores": [] if done else [line for line in skin_lines(lift) if line.startswith("SET UP")],
+        "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],
         "picture": f"lift_{lift.number:02d}.png",
         "pours": pours,
         "done": done,
-        "pair": _pair(pours),
+        "pair": _pair(pours) and not shores,
     }
 
 

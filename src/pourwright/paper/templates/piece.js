@@ -90,16 +90,22 @@ const lifts = data.lifts.map((lift, k) => {
   return { body, ...cap };
 });
 
+const spheres = new Map(); // a mark behind something shows through it, faintly
 function mark(spot, colour, radius) {
-  const ball = new THREE.Mesh(
-    new THREE.SphereGeometry(radius * reach, 20, 12), new THREE.MeshStandardMaterial({ color: colour, roughness: 0.5 }));
+  if (!spheres.has(radius)) spheres.set(radius, new THREE.SphereGeometry(radius * reach, 20, 12));
+  const shape = spheres.get(radius);
+  const ball = new THREE.Mesh(shape, new THREE.MeshStandardMaterial({ color: colour, roughness: 0.5 }));
+  const ghost = new THREE.Mesh(shape, new THREE.MeshBasicMaterial({
+    color: colour, transparent: true, opacity: 0.3, depthFunc: THREE.GreaterDepth, depthWrite: false }));
+  ghost.renderOrder = 1000;
+  ball.add(ghost);
   ball.position.set(...spot.point);
   ball.userData.name = spot.name;
   scene.add(ball);
   return ball;
 }
 
-const holes = data.holes.map((hole) => ({ ...hole, ball: mark(hole, hole.kind === "port" ? 0x1b2a3a : 0xffffff, 0.009) }));
+const holes = data.holes.map((hole) => ({ ...hole, ball: mark(hole, { port: 0x1b2a3a, vent: 0xffffff, shore: 0x2e7d5b }[hole.kind], 0.009) }));
 const ends = data.ends.map((end) => mark(end, end.kind === "pool" ? 0x2b6cb0 : 0xb3261e, 0.007));
 const marks = [...holes.map((hole) => hole.ball), ...ends];
 
