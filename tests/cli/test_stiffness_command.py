@@ -62,3 +62,16 @@ def test_the_gain_becomes_a_colour_of_the_page_once(call, planned, stool_plan):
     assert said.code != 0
     assert "is not as it was written" in said.err
     assert page.read_text(encoding="utf-8") == "<html>my own</html>"
+
+
+def test_a_plan_that_names_its_shores_is_not_refused(call, tmp_path):
+    file, out = tmp_path / "crate.stl", tmp_path / "plan"
+    trimesh.creation.box((0.5, 0.4, 0.3)).export(file)
+    settings = ("--unit", "m", "--wall", "8 mm", "--material", "polyethylene", "--foam", "rigid-2")
+    few = ("--set", "structure.triangles=1000", "--set", "heat.cells=3000")
+    call("plan", file, *settings, *few, "--no-pictures", "-q", "-o", out)
+    told = json.loads((out / "plan.json").read_text())
+    assert any(lift["bow"]["shores"] for lift in told["lifts"])
+    said = call("stiffness", out, "--no-gains", "--triangles", "1000", "--no-pictures")
+    assert said.code == 0, said
+    assert "whole side" in said.out or "across" in said.out

@@ -87,7 +87,7 @@ def test_flat_plastic_that_bows_gets_shores_with_places_and_forces(box_of):
 
 def test_limits_where_the_bow_is_not_in_proportion_are_found_on_the_curve(box_of):
     """A power law through two trials gives the pressure at which the skin is at its limit; solved there, it is."""
-    from pourwright.plan.skin_bow import structure_of
+    from pourwright.plan.structural import structure_of
     from pourwright.shell import panels
     from pourwright.structure import PressedLift, lift_bow, skin_mesh, under_of
 
@@ -135,3 +135,21 @@ def test_a_flat_plastic_box_packed_hard_is_held_by_boards_over_its_sides(box_of)
         assert sorted(board.board_m) == pytest.approx(sorted(across), rel=0.05)
         assert board.force_n == pytest.approx(lift.bow.pressure_pa * across.prod(), rel=0.35)
     assert "over the whole flat side" in plan_markdown(plan).replace("\n  ", " ")
+
+
+def test_gains_by_finite_elements_come_before_the_closed_forms_when_asked_for(box_of):
+    glass = {"piece.material": "grp", "wall.thickness": "4 mm", "foam.grade": "rigid-3"}
+    plain = box_of((0.2, 0.2, 0.3), **glass)
+    asked = box_of((0.2, 0.2, 0.3), **glass, **{"structure.gains": True, "structure.gain_triangles": 1000})
+    assert {gain.method for gain in plain.outcome.stiffness} == {"closed form"}
+    found = [gain for gain in asked.outcome.stiffness if gain.method == "finite elements"]
+    assert asked.outcome.stiffness[: len(found)] == tuple(found)
+    assert len(asked.outcome.stiffness) == len(found) + len(plain.outcome.stiffness)
+    names = " ".join(gain.name for gain in found)
+    for what in ("own weight", "side pressure", "whole piece", "hand push"):
+        assert what in names
+    (push,) = [gain for gain in found if gain.name == "hand push"]
+    assert 1 < push.unbonded <= push.bonded == push.counted  # a flat side of thin glass on foam
+    told = json.loads(plan_json(asked))["outcome"]["stiffness"]
+    assert {gain["method"] for gain in told} == {"closed form", "finite elements"}
+    assert "by finite elements" in plan_markdown(asked)

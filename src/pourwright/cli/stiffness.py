@@ -86,7 +86,8 @@ def run(
         written = write_answer(folder, NAME, made, picture)
         if drawn:
             written += add_gain(folder, result)
-    refused = stiffness_refusals(result)
+    shored = [lift.number for lift in document.lifts if lift.bow is not None and lift.bow.shores]
+    refused = stiffness_refusals(result, shored)
     if as_json:
         sys.stdout.write(result_json(NAME, result, made, refused))
     else:

@@ -12,13 +12,14 @@ from pourwright.ranges import Range
 
 @dataclass(frozen=True, eq=False)
 class StiffnessGain:
-    """Closed-form stiffness ratios after / before, as (no bond, full bond) pairs."""
+    """Stiffness ratios after / before, as (no bond, full bond) pairs."""
 
     name: str  # "whole body", "panel", "dent"
     unbonded: float
     bonded: float
     counted: float  # the one the plan counts for this skin and foam
     words: str
+    method: str = "closed form"  # or "finite elements", on the real shape
 
 
 @dataclass(frozen=True, eq=False)

@@ -158,13 +158,14 @@ class ShopDoc(Block):
 
 
 class StiffnessDoc(Block):
-    """A closed-form stiffness ratio, after over before."""
+    """A stiffness ratio, after over before."""
 
     name: Text = about("what is bent or pushed")
     unbonded: Number = about("ratio without bond")
     bonded: Number = about("ratio with full bond")
     counted: Number = about("the ratio that counts for this skin and foam")
     words: Text = about("what it means")
+    method: Text = Field(default="closed form", description="closed form, or finite elements on the real shape")
 
 
 class LiquidsDoc(Block):
@@ -195,7 +196,7 @@ class OutcomeDoc(Block):
     centre_before_m: Point = about("centre of mass of the empty skin, shell axes")
     centre_of_mass_m: Point = about("centre of mass of the filled piece, shell axes")
     after_lift: list[AfterLiftDoc] = about("weight and balance after each lift")
-    stiffness: list[StiffnessDoc] = about("stiffness gains by closed forms")
+    stiffness: list[StiffnessDoc] = about("stiffness gains; by finite elements too where the job asks for it")
     parts: list[PartDoc] = about("every mass, with its range, centre and inertia")
 
 

@@ -100,9 +100,14 @@ def standing_place(standing_m: np.ndarray) -> str:
 
 
 def stiffness_lines(plan: Plan) -> list[tuple[str, str]]:
-    """Stiffness gains by closed forms; ``pourwright stiffness`` computes them in the real shape."""
+    """Stiffness gains, each with how it was found where that is not a closed form."""
     return [
-        (gain.name, f"{units.digits(gain.counted)} times as stiff; {gain.words}") for gain in plan.outcome.stiffness
+        (
+            gain.name,
+            f"{units.digits(gain.counted)} times as stiff"
+            f"{'' if gain.method == 'closed form' else f', by {gain.method}'}; {gain.words}",
+        )
+        for gain in plan.outcome.stiffness
     ]
 
 

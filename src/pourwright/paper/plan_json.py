@@ -296,6 +296,7 @@ def _outcome(plan: Plan) -> OutcomeDoc:
                 bonded=known(gain.bonded),
                 counted=known(gain.counted),
                 words=gain.words,
+                method=gain.method,
             )
             for gain in outcome.stiffness
         ],

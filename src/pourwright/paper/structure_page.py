@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Collection
 
 import numpy as np
 
@@ -30,11 +31,11 @@ def structure_page(name: str, place: str, result: StiffnessResult, made_from: st
     return Page(name, place, TITLE, tuple(sections), (*warnings_of(result), *result.warnings), made_from)
 
 
-def stiffness_refusals(result: StiffnessResult) -> tuple[str, ...]:
-    """Lifts under which the skin bows too far or is not known to hold."""
+def stiffness_refusals(result: StiffnessResult, shored: Collection[int] = ()) -> tuple[str, ...]:
+    """Lifts under which the skin bows too far or is not known to hold; ``shored``: lifts planned with shores."""
     out = []
     for bow in result.bows:
-        if bow.verdict == "over":
+        if bow.verdict == "over" and not (bow.passes and bow.number in shored):
             out.append(f"the skin bows too far under lift {bow.number}")
         elif bow.verdict == "unknown":
             out.append(f"how far the skin bows under lift {bow.number} is not known")
@@ -115,7 +116,10 @@ def _props(bows: list[LiftBow]) -> Section:
 
 def _prop_row(lift: int, number: int, prop: Prop) -> tuple[str, ...]:
     left, front, up = (units.tape(float(v)) for v in prop.point_m)
-    return (str(lift), f"{lift}.{number}", up, left, front, f"{2e3 * prop.pad_m:.0f} mm across", force(prop.force_n))
+    size = units.tape(2 * prop.pad_m) + " across"
+    if prop.board_m is not None:
+        size = " by ".join(units.tape(side) for side in prop.board_m) + ", the whole side"
+    return (str(lift), f"S{lift}.{number}", up, left, front, size, force(prop.force_n))
 
 
 def _moved(gain: Gain, value: float) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from pourwright.cavity import build_cavity, build_levels, pour_frame
@@ -14,6 +16,7 @@ from pourwright.plan.reaction import course_of
 from pourwright.plan.refine import refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.skin_bow import skin_judge
+from pourwright.plan.structural import filled_gains
 from pourwright.progress import Progress, silent
 from pourwright.shell import load_skin, panels
 
@@ -46,6 +49,9 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     refined = refine(job, skin, cavity, graph, course, divide, progress, judge, why)
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
+    if job.structure.gains:
+        found = filled_gains(job, skin, cavity, foam, lift_plan, progress)
+        outcome = replace(outcome, stiffness=(*found, *outcome.stiffness))
     checks = whole_checks(skin, lift_plan)
     return Plan(
         job=job,

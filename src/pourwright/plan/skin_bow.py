@@ -7,74 +7,30 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.cavity import Cavity, PourFrame, pour_frame
+from pourwright.cavity import Cavity
 from pourwright.errors import ShellError
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Check, Lift, LiftPlan, Measures, Pour, Shore, SkinBow, Tighter, verdict
 from pourwright.lifts import judged as names
-from pourwright.outcome import Site
 from pourwright.plan.model import Job
+from pourwright.plan.structural import structure_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import Panel, Skin
-from pourwright.structure import LiftBow, PressedLift, SkinMesh, StructureJob, Under, lift_bow, skin_mesh, under_of
-
-Way = tuple[float, float, float]
+from pourwright.structure import (
+    LiftBow,
+    PressedLift,
+    SkinMesh,
+    Under,
+    lift_bow,
+    skin_mesh,
+    under_of,
+)
 
 SHORED = "ok with shores"
 GIVE_UP = 2  # lifts without shores that hold them, after which the others are not searched
 NO_SHORES = "no shores were found that hold it: hold the skin in a mould or cradle"
 NOT_SOUGHT = "shores were not looked for, as none held the lifts below: hold the skin in a mould or cradle"
 REMEDY = "support the skin from outside there (mould, cradle), a thinner lift, or pack less"
-
-
-def pressed_lifts(plan: LiftPlan) -> tuple[PressedLift, ...]:
-    """Lifts as the skin feels them, each under the pressure of its hardest pour; nan where one is not known."""
-    out = []
-    for lift in plan.lifts:
-        each = [pour.peak_pressure_pa.nominal for pour in lift.pours if not pour.poured]
-        hardest = math.nan if any(math.isnan(value) for value in each) else max(each, default=math.nan)
-        out.append(
-            PressedLift(lift.number, lift.bottom_m, lift.top_m, hardest, any(pour.closes for pour in lift.pours))
-        )
-    return tuple(out)
-
-
-def hung_frame(site: Site, skin: Skin, frame: PourFrame) -> tuple[Way, Way, np.ndarray]:
-    """Down and out of the piece in its place, and its anchors (a, 3), all in the axes it is poured in."""
-    hang = site.hang
-    if hang is None or not site.anchors:
-        return (0.0, 0.0, -1.0), (0.0, -1.0, 0.0), np.zeros((0, 3))
-    hanging = pour_frame(skin.vertices_m, np.array(hang.up), np.array(hang.out))  # anchors are measured on this one
-    middle = 0.5 * float(hanging.size_m[0]), float(hanging.size_m[1]), 0.5 * float(hanging.size_m[2])
-    spots = [hanging.to_shell(anchor.spot.standing(hanging, middle)) for anchor in site.anchors]
-    return _turned(frame, -np.array(hang.up)), _turned(frame, np.array(hang.out)), frame.to_standing(np.array(spots))
-
-
-def structure_of(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: LiftPlan) -> StructureJob:
-    """The piece as its structure needs it."""
-    rules, grade = job.structure, foam.grade
-    down, out, anchors = hung_frame(job.site, skin, cavity.frame)
-    return StructureJob(
-        skin=skin,
-        frame=cavity.frame,
-        lifts=pressed_lifts(plan),
-        cavity_m3=cavity.volume_m3,
-        foam_pa=grade.compressive_modulus_pa,
-        foam_density_kg_m3=grade.free_rise_density_kg_m3,
-        foam_poisson=grade.poisson,
-        open_density_kg_m3=foam.open_density_kg_m3.nominal,
-        closed_density_kg_m3=foam.closed_density_kg_m3.nominal,
-        cooling_k=foam.rise_k,
-        bow_share=job.limits.deflection_share,
-        held=job.limits.supported,
-        bond=job.bond if job.bond is not None else float(skin.material.foam_bonds),
-        anchors_m=anchors,
-        down=down,
-        out=out,
-        side_pa=rules.side_pa,
-        triangles=rules.gain_triangles,
-        pressure_triangles=rules.triangles,
-    )
 
 
 def skin_judge(
@@ -303,11 +259,6 @@ def _put(check: Check, value: float, limit: float, found: str, source: str, reme
 def _measures(standing_m: np.ndarray) -> Measures:
     left, front, base = (float(v) for v in standing_m)
     return Measures(base, left, front)
-
-
-def _turned(frame: PourFrame, way: np.ndarray) -> Way:
-    x, y, z = (float(v) for v in frame.rotation @ (way / np.linalg.norm(way)))
-    return x, y, z
 
 
 def _frozen(array: np.ndarray) -> np.ndarray:
