@@ -146,10 +146,18 @@ def _measured(skin: Skin, points: np.ndarray) -> np.ndarray:
     """Wall (n,) at points of the outside face: distance to the inside face."""
     if not skin.void_face.any():
         raise ShellError("the thickness of the wall is not told: give --wall, like '4 mm'")
-    inside = pv.PolyData.from_regular_faces(np.asarray(skin.vertices_m, float), skin.faces[skin.void_face])
-    _, near = inside.find_closest_cell(points, return_closest_point=True)
-    far = np.linalg.norm(np.asarray(near) - points, axis=1)
+    # from the drawn outside face: the even triangles' own vertices may lie a little inside of it where it curves
+    outside, _ = _nearest(skin, points, ~skin.void_face)
+    _, far = _nearest(skin, outside, skin.void_face)
     return np.asarray(np.maximum(far, 0.05 * np.median(far)))  # rims where the faces meet keep some wall
+
+
+def _nearest(skin: Skin, points: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Nearest points (n, 3) on some faces of a skin (m,) and how far they are (n,)."""
+    surface = pv.PolyData.from_regular_faces(np.asarray(skin.vertices_m, float), skin.faces[faces])
+    _, near = surface.find_closest_cell(points, return_closest_point=True)
+    near = np.asarray(near)
+    return near, np.linalg.norm(near - points, axis=1)
 
 
 def _areas(points: np.ndarray, corners: np.ndarray) -> np.ndarray:
