@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
+from matplotlib.backends.backend_agg import FigureCanvasAgg
 from PIL import Image
 
 from pourwright.paper.charts import draw_charts, heat_chart, timeline_chart
@@ -43,3 +46,13 @@ def test_heat_shows_each_lift_at_its_peak(plan_of):
 def test_closed_forms_have_a_day_but_no_heat(plan_of, tmp_path):
     plan = plan_of("column", **{"heat.computed": False})
     assert [file.name for file in draw_charts(plan, tmp_path)] == ["timeline.png"]
+
+
+def test_a_long_name_and_dollars_stay_in_the_chart(plan_of):
+    plan = plan_of("column")
+    for name in ("W" * 300, "a $ and a $x^2$ " * 20, "short $"):
+        figure = timeline_chart(replace(plan, job=replace(plan.job, name=name)))
+        FigureCanvasAgg(figure).draw()
+        title = next(text for text in figure.texts if text.get_text().endswith(": the day"))
+        assert title.get_window_extent().x1 < figure.bbox.width
+        assert title.get_text().replace("\\$", "$").startswith(name[:8].rstrip(": "))

@@ -11,6 +11,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
 from matplotlib.font_manager import FontProperties
+from matplotlib.textpath import TextPath
 from matplotlib.ticker import MaxNLocator
 
 from pourwright import units
@@ -93,7 +94,7 @@ def timeline_chart(plan: Plan) -> Figure:
     handles = [axes.barh(0, 0, color=_rgb(colours[kind]), label=words) for kind, words in _KINDS]
     hands = plan.job.limits.hands
     who = "one person" if hands == 1 else f"{hands} people"
-    _finish(figure, axes, f"{plan.job.name}: the day", f"{clock(end * 3600)} with {who}", len(handles))
+    _finish(figure, axes, (plan.job.name, "the day"), f"{clock(end * 3600)} with {who}", len(handles))
     return figure
 
 
@@ -126,8 +127,8 @@ def heat_chart(plan: Plan) -> Figure:
         celsius = value - ZERO_CELSIUS_K
         axes.axhline(celsius, color=_rgb(QUIET), linewidth=1, linestyle=(0, (4, 3)))
         axes.text(
-            float(hours[-1]), celsius, f"{words}, {units.temperature(value)}", ha="right", va="bottom",
-            fontproperties=_SMALL, color=_rgb(QUIET),
+            float(hours[-1]), celsius + 0.012 * (grade.stop_k - ZERO_CELSIUS_K), f"{words}, {units.temperature(value)}",
+            ha="right", va="bottom", fontproperties=_SMALL, color=_rgb(QUIET),
         )  # fmt: skip
     axes.set_xlim(0, float(hours[-1]))
     axes.set_xlabel("hours from the first mix")
@@ -135,7 +136,7 @@ def heat_chart(plan: Plan) -> Figure:
     _fahrenheit(axes)
     worst = plan.computed.heating.bounding.peak_k
     under = f"nominal heat of reaction; with the bounding heat up to {units.temperature(worst)}"
-    _finish(figure, axes, f"{plan.job.name}: heat in the core of each lift", under, min(len(lifts), LINES + 1))
+    _finish(figure, axes, (plan.job.name, "heat in the core of each lift"), under, min(len(lifts), LINES + 1))
     return figure
 
 
@@ -178,7 +179,7 @@ def cup_chart(cup: CupCurve, name: str) -> Figure:
         )  # fmt: skip
     day = cup.conditions
     under = f"liquids {units.temperature(day.parts_k)}, {units.mass(cup.mass_kg)} in the cup, no heat lost"
-    _finish(figure, axes, f"{name}: a cup", under, 4)
+    _finish(figure, axes, (name, "a cup"), under, 4)
     return figure
 
 
@@ -200,9 +201,25 @@ def _sheet(height: float) -> tuple[Figure, Axes]:
     return figure, axes
 
 
-def _finish(figure: Figure, axes: Axes, title: str, under: str, columns: int) -> None:
+def title_of(name: str, said: str, share: float) -> str:
+    """Name and what the chart shows, the name cut so that both are no wider than a share of the chart.
+
+    >>> title_of("Pump $5$", "the day", 0.9).replace(chr(92), "/"), len(title_of("W" * 300, "the day", 0.9)) < 80
+    ('Pump /$5/$: the day', True)
+    """
+
+    def title(short: str) -> str:
+        return f"{short if short == name else f'{short}…'}: {said}".replace("$", "\\$")
+
+    short = name[:120]
+    while len(short) > 1 and TextPath((0, 0), title(short), prop=_BOLD).get_extents().width > 72 * WIDE * share:
+        short = short[:-1]
+    return title(short)
+
+
+def _finish(figure: Figure, axes: Axes, title: tuple[str, str], under: str, columns: int) -> None:
     height = float(figure.get_size_inches()[1])
-    figure.text(0.075, 1 - 0.42 / height, title, fontproperties=_BOLD, color=_rgb(INK))
+    figure.text(0.075, 1 - 0.42 / height, title_of(*title, 0.9), fontproperties=_BOLD, color=_rgb(INK))
     figure.text(0.075, 1 - 0.70 / height, under, fontproperties=_PLAIN, color=_rgb(QUIET))
     axes.grid(axis="x", color=_rgb(NEUTRAL), linewidth=0.6)
     axes.set_axisbelow(True)
@@ -259,12 +276,14 @@ def _rgb(colour: tuple[int, int, int]) -> tuple[float, float, float]:
     return r / 255, g / 255, b / 255
 
 
-def styled_figure(panels: int, height: float, title: str) -> tuple[Figure, list[Axes], dict[str, Any], Any, Any]:
+def styled_figure(
+    panels: int, height: float, title: tuple[str, str]
+) -> tuple[Figure, list[Axes], dict[str, Any], Any, Any]:
     """Panels side by side in the style of the charts: figure, axes, how text is set, quiet colour, colour of bars."""
     figure = Figure(figsize=(WIDE, height), dpi=DPI, facecolor=_rgb(PAPER))
     axes = list(np.atleast_1d(figure.subplots(1, panels)))
     figure.subplots_adjust(left=0.2, right=0.985, top=1 - 1.0 / height, bottom=0.2 / height, wspace=0.12)
-    figure.text(0.02, 1 - 0.5 / height, title.replace("$", "\\$"), fontproperties=_BOLD, color=_rgb(INK))
+    figure.text(0.02, 1 - 0.5 / height, title_of(*title, 0.95), fontproperties=_BOLD, color=_rgb(INK))
     for one in axes:
         one.set_facecolor(_rgb(PAPER))
         _plain_ticks(one)

@@ -80,7 +80,7 @@ def compare_json(alternatives: Sequence[Alternative]) -> str:
 def compare_chart(alternatives: Sequence[Alternative], name: str) -> Figure:
     """A panel for each column, a bar for each alternative."""
     shown = columns_of(alternatives)
-    figure, axes, words, quiet, bar = styled_figure(len(shown), 1.5 + 0.42 * len(alternatives), f"{name}: alternatives")
+    figure, axes, words, quiet, bar = styled_figure(len(shown), 1.5 + 0.42 * len(alternatives), (name, "alternatives"))
     rows = range(len(alternatives))
     for k, (head, value, show, more) in enumerate(shown):
         panel = axes[k]
