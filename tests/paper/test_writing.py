@@ -173,17 +173,25 @@ def kill_many(hand_plan, tmp_path, monkeypatch, rounds, *, in_change):
         for name, text in files.items():
             versions.setdefault(name, set()).add(text)
     (target / "notes.txt").write_text("mine")
-    begun, change, chance = 0, changeover.change_over, random.Random(5)
-    start = time.perf_counter()
-    for _ in range(10):
-        for plan in plans:
-            write_plan(plan, target)
-    once = (time.perf_counter() - start) / 20
+    begun, chance = 0, random.Random(5)
+    to_disk, marks = changeover._to_disk, []
+
+    def timed(folder):
+        marks.append(time.perf_counter())  # once before the files are moved and once after
+        to_disk(folder)
+
+    with monkeypatch.context() as patch:
+        patch.setattr(changeover, "_to_disk", timed)
+        for _ in range(10):
+            for plan in plans:
+                write_plan(plan, target)
+    moving = sorted(after - before for before, after in zip(marks[::2], marks[1::2], strict=True))[10]
+    once = (marks[-1] - marks[1]) / 19
     for _ in range(rounds):
 
         def work(tell):
             if in_change:
-                monkeypatch.setattr(writing, "change_over", lambda *given: (tell(), change(*given)))
+                monkeypatch.setattr(changeover, "_to_disk", lambda folder: (tell(), to_disk(folder)))
             else:
                 tell()
             while True:
@@ -192,7 +200,7 @@ def kill_many(hand_plan, tmp_path, monkeypatch, rounds, *, in_change):
 
         child, sign = in_a_child(work)
         assert os.read(sign, 1) == b"."
-        time.sleep(chance.uniform(0, once if in_change else 3 * once))
+        time.sleep(chance.uniform(0, 1.4 * moving if in_change else 3 * once))
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
         os.close(sign)
