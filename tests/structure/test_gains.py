@@ -38,8 +38,13 @@ def test_foam_only_stiffens_and_bond_only_helps(tower):
         assert bonded >= touching * 0.999
         assert touching >= 0.999
         assert counted == bonded
-    assert (push.bonded_n_m >= push.touching_n_m * 0.98).all()
-    assert (push.touching_n_m > push.before_n_m).all()
+    # give and sway together are the load's work, which no added stiffness raises; each alone nearly so
+    before = push.force_n / push.before_n_m + push.sway_m
+    after = push.force_n / push.counted_n_m + push.sway_filled_m
+    assert (after <= before * 1.001).all()
+    assert (push.bonded_n_m >= push.touching_n_m * 0.95).all()
+    assert (push.touching_n_m >= push.before_n_m).all()
+    assert np.median(push.gain) > 1.5
     assert np.linalg.norm(shape.after_m, axis=1).max() < np.linalg.norm(shape.before_m, axis=1).max()
 
 

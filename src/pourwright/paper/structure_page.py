@@ -151,16 +151,23 @@ def _gains(result: StiffnessResult) -> Section:
 
 
 def bond_words(result: StiffnessResult) -> str:
-    """One sentence: which column counts and why."""
+    """One sentence: which column counts and why, and what the other would make of it."""
     if result.bond > 0:
         return (
             f"Bonded counts: the foam sticks to this skin (bond {result.bond:.0%}), so skin and foam pull together in "
             "shear."
         )
-    return (
-        "No bond counts: the foam does not stick to this skin and cannot pull on it, so it only stops the skin from "
-        f"moving inwards, and that after the gap of up to {result.gap_m * 1e3:.1f} mm that cooling opens."
+    words = (
+        "No bond counts: the foam does not stick to this skin, so it neither pulls nor takes shear; it only keeps "
+        f"it from moving inwards, and that after the gap of up to {result.gap_m * 1e3:.1f} mm that cooling opens"
     )
+    lost = max(result.gains, key=lambda gain: gain.ratios[1] / gain.ratios[0], default=None)
+    if lost is not None and lost.ratios[1] > 1.1 * lost.ratios[0]:
+        what = lost.name.split(", on ")[0].removesuffix(", one end held")
+        words += (
+            f": under {what} {_ratio(lost.ratios[0])} times as stiff, where a bond would give {_ratio(lost.ratios[1])}"
+        )
+    return words + "."
 
 
 def _pushes(result: StiffnessResult) -> Section:
@@ -178,6 +185,7 @@ def _pushes(result: StiffnessResult) -> Section:
                 title,
                 _place(push.point_m[k]),
                 *(f"{1e3 * push.force_n / v:.3g} mm" for v in (push.before_n_m[k], push.counted_n_m[k])),
+                "-" if push.sway_m is None else f"{1e3 * push.sway_m[k]:.3g} mm",
                 *(
                     _ratio(float(v[k] / push.before_n_m[k]))
                     for v in (push.touching_n_m, push.bonded_n_m, push.counted_n_m)
@@ -189,10 +197,11 @@ def _pushes(result: StiffnessResult) -> Section:
         f"A push of {force(push.force_n)} with the palm ({2e3 * push.palm_m:.0f} mm across) at {len(gain)} places: the "
         f"foam that counts makes them {_ratio(float(gain.min()))} to {_ratio(float(gain.max()))} times as stiff, half "
         f"of them more than {_ratio(float(np.median(gain)))} times.",
-        "Movements are those under the palm, with the sway of the piece on what holds it. No bond and bonded take skin "
-        "and foam as touching all the time; counted takes the gap that cooling opens where there is no bond.",
+        "Empty and filled: how far the skin gives under the palm, beyond the slice it is in. Sway: how far "
+        "that slice moves, empty. No bond and bonded take skin and foam as touching all along; counted takes the gap "
+        "that cooling opens where there is no bond.",
     )
-    heads = ("place", "where", "empty", "filled", "no bond", "bonded", "counted")
+    heads = ("place", "where", "empty", "filled", "sway", "no bond", "bonded", "counted")
     return Section("Pushed by hand", lines, Rows(heads, tuple(rows)))
 
 

@@ -13,6 +13,7 @@ from pourwright.structure.filled import Filled
 from pourwright.structure.foam import FoamBlock
 from pourwright.structure.mesh import SkinMesh
 from pourwright.structure.model import Gain, PushMap, Shape
+from pourwright.structure.sway import DENT, slices, swayed
 
 GRAVITY = 9.80665
 HAND = Cited(500.0, "N", Standing.JUDGEMENT, note="a person leaning on the piece with one hand")
@@ -87,6 +88,13 @@ def _near_held(mesh: SkinMesh, held: np.ndarray) -> np.ndarray:
 
 def _compliance(load: np.ndarray, moved: np.ndarray) -> np.ndarray:
     return np.asarray((load * moved[: len(load)]).sum(axis=0))
+
+
+def _sway(model: ShellModel, band: list[np.ndarray], load: np.ndarray, moved: np.ndarray) -> np.ndarray:
+    """Compliance (k,) [m/N] of the piece under each push, the skin's own give left out."""
+    count, k = len(model.vertices_m), load.shape[1]
+    at = moved[: len(load)].reshape(count, 6, k)[:, :3]
+    return swayed(model.vertices_m, model.vertex_area_m2, band, load.reshape(count, 6, k)[:, :3], at)
 
 
 def _end_loads(model: ShellModel, axis: int, far: np.ndarray) -> dict[str, np.ndarray]:
@@ -197,15 +205,22 @@ def piece_gains(
         gains.append(_gain(f"whole piece, {what}, {held_end}", unit, load, moved, counts_bond))
 
     part = slice(2, 2 + count)
-    c0, c1, c2 = (_compliance(pushes, u[:, part]) for u in (bare, slid, glued))
+    total = [_compliance(pushes, u[:, part]) for u in (bare, slid, glued)]
+    band = slices(mesh.vertices_m, mesh.faces, at, axis, max(PALM.value, mesh.side_m))
+    sway = [_sway(model, band, pushes, u[:, part]) for u in (bare, slid, glued)]
+    c0, c1, c2 = (np.maximum(c - s, DENT * c) for c, s in zip(total, sway, strict=True))
+    # at hard edges give and sway run into one another: foam never makes the skin give more, so no gain is claimed there
+    c1, c2 = np.minimum(c1, c0), np.minimum(c2, c0)
+    after_sway = sway[2] if counts_bond else sway[1]
     if counts_bond:
         counted = 1 / c2
     else:  # the skin is on its own until it has moved through the gap
         free_n = np.minimum(loads.gap_m / np.maximum(c0, 1e-300), loads.force_n)
         counted = loads.force_n / (free_n * c0 + (loads.force_n - free_n) * c1)
     push = PushMap(
-        mesh.vertices_m[at], model.vertex_normals[at], 1 / c0, 1 / c1, 1 / c2, counted, loads.force_n, PALM.value
-    )
+        mesh.vertices_m[at], model.vertex_normals[at], 1 / c0, 1 / c1, 1 / c2, counted, loads.force_n, PALM.value,
+        loads.force_n * sway[0], loads.force_n * after_sway,
+    )  # fmt: skip
     after = glued[:, 1] if counts_bond else soft[1]
     shape = Shape(mesh.vertices_m, mesh.faces, filled.skin(bare[:, 1])[:, :3], filled.skin(after)[:, :3])
     words: tuple[str, ...] = (

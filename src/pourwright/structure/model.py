@@ -53,6 +53,7 @@ class LiftBow:
     thinner_m: float = float("nan")  # thickness of a lift that passes without props; nan: none found or none needed
     words: str = ""
     used: float = float("nan")  # larger share of the allowed bow and stress, without props
+    hold_down_n: float = 0.0  # to keep the side on the ground flat, its own weight counted in; 0: not needed or not asked
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +81,11 @@ class Gain:
 
 @dataclass(frozen=True, eq=False)
 class PushMap:
-    """A hand push at points all over the skin; stiffness is force over the mean movement under the palm [N/m]."""
+    """A hand push at points all over the skin: its stiffness is force over how far the skin gives under the palm [N/m].
+
+    What gives is the mean movement under the palm less that of the slice of the piece it is in, moved as one rigid
+    body: dent and bow of the skin. That slice's own movement, the sway of the piece on what holds it, stands beside it.
+    """
 
     point_m: np.ndarray  # (k, 3) standing axes
     normal: np.ndarray  # (k, 3)
@@ -90,6 +95,8 @@ class PushMap:
     counted_n_m: np.ndarray  # with the gap that cooling opens, where there is no bond
     force_n: float
     palm_m: float  # radius
+    sway_m: np.ndarray | None = None  # (k,) under ``force_n``, empty
+    sway_filled_m: np.ndarray | None = None  # (k,) with the foam that counts
 
     @property
     def worst(self) -> int:

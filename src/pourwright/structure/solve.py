@@ -21,6 +21,7 @@ from pourwright.structure.pressure import Under, lift_bow
 LAW = 1.54  # modulus with density: Roberts & Garboczi, Acta Materialia 49 (2001) 189-197, from the grade's own value
 FOAM_EXPANSION_1_K = 6e-5  # [1/K] linear, rigid polyurethane foam; from memory (5e-5 to 7e-5)
 CELLS = 2500  # of foam, wanted
+COARSE_1_M = 5.0  # by how much cubes overrate a hand push on foam, a metre of cube: tests/validation/test_filled_bodies
 LARGEST_SKIN = 60_000  # triangles; beyond, memory would not do
 
 
@@ -148,7 +149,11 @@ def solve_structure(
         len(mesh.faces),
         len(foam.cells),
         foam.cell_m,
-        (f"Skin: {mesh.method}. Foam: {len(foam.cells)} cubes of {foam.cell_m * 1e3:.0f} mm.", *words),
+        (
+            f"Skin: {mesh.method}. Foam: {len(foam.cells)} cubes of {foam.cell_m * 1e3:.0f} mm: it seems up to "
+            f"{COARSE_1_M * foam.cell_m:.0%} too stiff.",
+            *words,
+        ),
         tuple(warnings),
     )
 
