@@ -164,6 +164,18 @@ def test_nothing_is_cut_or_meets(hand_plan, browser, tmp_path, width, media, lif
 
 
 @pytest.mark.slow
+def test_a_picture_touched_on_a_phone_grows_and_the_page_does_not(stool_plan, stool_pictures, browser, tmp_path):
+    page = tmp_path / "sheet.html"
+    page.write_text(sheet_html(stool_plan, stool_pictures), encoding="utf-8")
+    browser.open(page, 390, 780)
+    wide = "document.querySelector('.seen img').getBoundingClientRect().width"
+    small = browser.run(wide)
+    browser.run("document.querySelector('.seen').click()")
+    assert browser.run(wide) > 2 * small
+    assert browser.run("document.documentElement.scrollWidth") == 390
+
+
+@pytest.mark.slow
 def test_the_measure_sees_what_meets_and_what_is_cut(browser, tmp_path):
     page = tmp_path / "page.html"
     page.write_text(
