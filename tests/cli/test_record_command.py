@@ -77,7 +77,7 @@ def test_a_void_topped_up_and_a_colder_day(call, planned):
     assert "Taken from here on: air 12 °C" in said.out
     assert read_plan_json(planned).foam.parts_c == pytest.approx(14)
     sheet = (planned / "sheet.html").read_text(encoding="utf-8")
-    assert "topped up with 112 g" in sheet
+    assert "topped up with 112 g" in sheet.replace("\u00a0", " ")
     assert "<b>void" not in sheet
 
 
