@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import math
 from concurrent.futures import ThreadPoolExecutor
+from functools import cached_property
 
 import numpy as np
 import scipy.sparse as sp
+from scipy.spatial import cKDTree
 
 from pourwright.errors import ShellError
 from pourwright.fem import UNKNOWNS, Factor, ShellModel
+from pourwright.structure.coarse import Coarse, coarse_body
 from pourwright.structure.foam import FoamBlock, Joint, join, whole_stiffness
 
 PATCH = 0.6180339887498949  # bonded patches: a share of the vertices, spread evenly by the golden ratio
@@ -37,6 +40,7 @@ class Filled:
     def __init__(self, model: ShellModel, wall_m: np.ndarray, foam: FoamBlock, held: np.ndarray):
         self.model, self.foam, self.held = model, foam, np.asarray(held, bool)
         self.joint: Joint = join(model, foam, wall_m)
+        self._wall = np.asarray(wall_m, float)
         if len(self.joint.vertex) < 3:
             raise ShellError("the foam does not reach the skin on this grid: give a smaller cell")
         self._skin = model.assemble()
@@ -106,11 +110,15 @@ class Filled:
         with foam joined where it touches, let go where it pulls, join where skin and foam overlap (Newton's method for
         one-sided springs; the answer is the only one). It ends when no point changes, or when the work of the load
         changes by less than 0.3 %: the movement is then about that near, while points that bear next to nothing may
-        still come and go. ``unsettled`` counts searches that did not get there. ``start`` is ``sliding`` under this
-        load.
+        still come and go. ``unsettled`` counts searches that did not get there. The search begins where a coarser skin on
+        coarser foam touches, else with ``start``, which is ``sliding`` under this load.
         """
-        u = self.sliding(load) if start is None else start
-        touch = np.ones(len(self.joint.vertex), bool)
+        touch = self._guess(load)
+        if touch is None:
+            touch = np.ones(len(self.joint.vertex), bool)
+            u = self.sliding(load) if start is None else start
+        else:
+            u = self._whole(*self._where(touch)).solve(load)
         work = math.inf
         for _ in range(SET_ROUNDS):
             now = self.joint.opening(u) <= 0
@@ -122,10 +130,36 @@ class Filled:
         self.unsettled += 1
         return u, float(touch.mean())
 
+    def _guess(self, load: np.ndarray) -> np.ndarray | None:
+        """Where a coarser skin on coarser foam touches under this load (k,), if there is one."""
+        if self.coarse is None:
+            return None
+        less, body = self.coarse
+        moved, _ = body.touching(less.load(self.model, load))
+        fine = self.model.vertices_m[self.joint.vertex]
+        _, near = cKDTree(body.model.vertices_m[body.joint.vertex]).query(fine)
+        return np.asarray((body.joint.opening(moved) <= 0)[near])
+
+    @cached_property
+    def coarse(self) -> tuple[Coarse, Filled] | None:
+        """A coarser body, that finds a first guess of where skin and foam touch."""
+        less = coarse_body(self.model, self._wall, self.foam, self.held)
+        if less is None:
+            return None
+        try:
+            body = Filled(less.model, less.wall_m, less.foam, less.held)
+            body.sliding(np.zeros(less.model.size + less.foam.size))
+            body._order = body._factors["sliding"]
+            _ = body.coarse  # all made before threads share them
+        except ShellError:
+            return None
+        return less, body
+
     def touching_many(self, loads: np.ndarray) -> list[tuple[np.ndarray, float]]:
         """``touching`` for several loads (whole size, k), two at a time."""
         slid = self.sliding(loads)
         self.free()  # leaves the order that all use
+        _ = self.coarse  # made once, before the work is shared
         with ThreadPoolExecutor(2) as pool:
             return list(pool.map(self.touching, loads.T.copy(), slid.T.copy()))
 

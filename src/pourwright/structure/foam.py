@@ -102,23 +102,35 @@ def foam_block(
     """
     index = np.argwhere(share >= LEAST)
     filled = share[tuple(index.T)]
-    shape = np.array(grid.shape) + 1
-    steps = ((corner_signs() + 1) / 2).astype(np.int64)
-    flat = np.ravel_multi_index(tuple((index[:, None] + steps).reshape(-1, 3).T), tuple(shape))
-    used, cells = np.unique(flat, return_inverse=True)
-    nodes = grid.origin_m + np.stack(np.unravel_index(used, tuple(shape)), axis=1) * grid.cell_m
-    out = FoamBlock(
-        nodes,
-        cells.reshape(-1, 8),
-        grid.centres(index),
-        grid.cell_m,
-        filled * youngs_pa[index[:, 2]],
-        filled * density_kg_m3[index[:, 2]],
-        poisson,
+    return _cubes(
+        grid.origin_m, grid.cell_m, index, filled * youngs_pa[index[:, 2]], filled * density_kg_m3[index[:, 2]], poisson
     )
+
+
+def _cubes(
+    origin_m: np.ndarray, cell_m: float, index: np.ndarray, youngs: np.ndarray, density: np.ndarray, poisson: float
+) -> FoamBlock:
+    """Cubes at the places ``index`` (c, 3) of a grid, with what each carries (c,)."""
+    shape = tuple(int(v) for v in index.max(axis=0, initial=0) + 2)
+    steps = ((corner_signs() + 1) / 2).astype(np.int64)
+    flat = np.ravel_multi_index(tuple((index[:, None] + steps).reshape(-1, 3).T), shape)
+    used, cells = np.unique(flat, return_inverse=True)
+    nodes = origin_m + np.stack(np.unravel_index(used, shape), axis=1) * cell_m
+    centre = origin_m + (index + 0.5) * cell_m
+    out = FoamBlock(nodes, cells.reshape(-1, 8), centre, cell_m, youngs, density, poisson)
     for array in (out.nodes_m, out.cells, out.centre_m, out.youngs_pa, out.density_kg_m3):
         array.setflags(write=False)
     return out
+
+
+def coarser(foam: FoamBlock) -> FoamBlock:
+    """The same foam in cubes of twice the side, each with the mean of the eight it takes the place of."""
+    corner = foam.centre_m.min(axis=0) - 0.5 * foam.cell_m
+    each = np.floor((foam.centre_m - corner) / (2 * foam.cell_m)).astype(np.int64)
+    index, of = np.unique(each, axis=0, return_inverse=True)
+    of = np.ravel(of)
+    youngs, density = (np.bincount(of, v, len(index)) / 8 for v in (foam.youngs_pa, foam.density_kg_m3))
+    return _cubes(corner, 2 * foam.cell_m, index, youngs, density, foam.poisson)
 
 
 @dataclass(frozen=True, eq=False)

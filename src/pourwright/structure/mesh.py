@@ -83,11 +83,11 @@ def even_mesh(vertices_m: np.ndarray, faces: np.ndarray, triangles: int) -> tupl
         made = clusters.create_mesh()
     points, corners = np.asarray(made.points, float), np.asarray(made.regular_faces, np.int64)
     points = _snapped(points, corners, fine, fine_faces, side)
-    points, corners = _sound(points, corners)
+    points, corners = sound(points, corners)
     if len(corners) and abs(_areas(points, corners).sum() / area - 1) < AREA_SLACK:
         return points, corners, f"{len(corners)} even triangles of {side * 1e3:.0f} mm"
     points, corners = fast_simplification.simplify(fine, fine_faces, target_count=min(triangles, len(fine_faces)))
-    points, corners = _sound(np.asarray(points, float), np.asarray(corners, np.int64))
+    points, corners = sound(np.asarray(points, float), np.asarray(corners, np.int64))
     if not len(corners):
         raise ShellError("the skin could not be meshed for its stiffness: check the shell file with pourwright check")
     return points, corners, f"{len(corners)} triangles by decimation (even ones lost the shape)"
@@ -227,8 +227,8 @@ def _snapped(
     return out
 
 
-def _sound(points: np.ndarray, corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-    """Without triangles that have no area, doubled ones, and vertices that nothing uses."""
+def sound(points: np.ndarray, corners: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """A surface without triangles that have no area, doubled ones, and vertices that nothing uses."""
     side = np.linalg.norm(points[corners] - points[np.roll(corners, 1, axis=1)], axis=-1).max(axis=1)
     kept = corners[_areas(points, corners) > 1e-4 * side**2]
     _, once = np.unique(np.sort(kept, axis=1), axis=0, return_index=True)
