@@ -110,8 +110,8 @@ class Filled:
         with foam joined where it touches, let go where it pulls, join where skin and foam overlap (Newton's method for
         one-sided springs; the answer is the only one). It ends when no point changes, or when the work of the load
         changes by less than 0.3 %: the movement is then about that near, while points that bear next to nothing may
-        still come and go. ``unsettled`` counts searches that did not get there. The search begins where a coarser skin on
-        coarser foam touches, else with ``start``, which is ``sliding`` under this load.
+        still come and go. ``unsettled`` counts searches that did not get there. The search begins where a coarser skin
+        on coarser foam touches, else with ``start``, which is ``sliding`` under this load.
         """
         touch = self._guess(load)
         if touch is None:
