@@ -103,7 +103,7 @@ def test_limits_where_the_bow_is_not_in_proportion_are_found_on_the_curve(box_of
 
 
 def test_thinner_lifts_are_tried_before_shores(box_of):
-    glass = {"piece.material": "grp", "wall.thickness": "4 mm", "foam.grade": "rigid-2"}
+    glass = {"piece.material": "grp", "wall.thickness": "3 mm", "foam.grade": "rigid-2"}
     one, more = (box_of((0.6, 0.5, 0.6), **glass, **{"structure.rounds": rounds}) for rounds in (0, 2))
     worst = max(lift.bow.used for lift in one.lift_plan.lifts)
     assert worst > 1

@@ -126,6 +126,7 @@ class SkinBow:
     shores: tuple[Shore, ...]
     propped_m: float
     propped_pa: float
+    hold_down_n: float  # keeps the side on the ground flat, own weight counted in; 0: not needed
     thinner_m: float  # thickness of a lift that passes without shores; nan: none found or none needed
     words: str
     triangles: int

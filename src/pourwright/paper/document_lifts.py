@@ -136,6 +136,7 @@ class BowDoc(Block):
     shores: list[ShoreDoc] = about("to set up before this lift")
     propped_m: Number = about("greatest bow with them")
     propped_pa: Number = about("greatest stress with them")
+    hold_down_n: float = about("force that keeps the side on the ground flat, own weight counted in; 0: not needed")
     words: Text = about("what else there is to say")
     triangles: int = about("of the skin")
     closed_limit_pa: Number = about("cross-check: what the closed form says its weakest panel stands; null: not known")

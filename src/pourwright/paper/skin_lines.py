@@ -18,6 +18,11 @@ def skin_lines(lift: Lift) -> list[str]:
     if bow is None or not math.isfinite(bow.used):
         return []
     lines = [f"SET UP BEFORE THIS LIFT: {shore_words(shore)}" for shore in bow.shores]
+    if bow.hold_down_n > 0:
+        lines.append(
+            f"SET UP BEFORE THIS LIFT: hold the piece down on flat ground with {force(bow.hold_down_n)} in all, what "
+            "it weighs counted in: with less, the side it stands on bellies out and lifts it"
+        )
     lines.append(
         f"the skin bows out {bow_words(bow.outward_m)} under {units.pressure(bow.pressure_pa)}, "
         f"{units.share(bow.used)} of what it may, worst {place_words(bow.measures)}"

@@ -7,6 +7,7 @@ again; a new division is kept only if it is over its limits by less. The number 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -230,9 +231,13 @@ def _skin_words(plan: LiftPlan, judge: SkinJudge) -> str:
     shored = [lift for lift in plan.lifts if lift.bow is not None and lift.bow.shores]
     count = sum(len(lift.bow.shores) for lift in shored if lift.bow is not None)
     with_shores = f"; {count} shores are to be set up" if shored else ""
+    triangles = max((lift.bow.triangles for lift in plan.lifts if lift.bow is not None), default=0)
+    change = ""
+    if math.isfinite(judge.change):
+        change = f" (on half as many the largest share used differs by {abs(judge.change):.0%})"
     return (
-        f"The skin under the pressure of each lift was computed by finite elements, {judge.mesh.method}; the closed "
-        f"form of its panels is kept beside for comparison{with_shores}."
+        f"The skin under the pressure of each lift was computed by finite elements, {triangles} triangles{change}; the "
+        f"closed form of its panels is kept beside for comparison{with_shores}."
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import math
 from dataclasses import replace
 
@@ -27,6 +28,7 @@ from pourwright.structure import (
 )
 
 SHORED = "ok with shores"
+FINER = 2  # times the triangles, for the last word
 GIVE_UP = 2  # lifts without shores that hold them, after which the others are not searched
 NO_SHORES = "no shores were found that hold it: hold the skin in a mould or cradle"
 NOT_SOUGHT = "shores were not looked for, as none held the lifts below: hold the skin in a mould or cradle"
@@ -54,13 +56,22 @@ class SkinJudge:
         """Raises ShellError where no mesh of the skin can be made."""
         self.job, self.skin, self.cavity, self.foam, self._panels = job, skin, cavity, foam, panels
         self.mesh: SkinMesh = skin_mesh(skin, cavity.frame, job.structure.triangles)
-        self._known: dict[PressedLift, LiftBow] = {}
+        self.change = math.nan  # of the largest share used, from this mesh to one of twice as many triangles
+        self._known: dict[tuple[int, PressedLift], LiftBow] = {}
         self._thin: dict[PressedLift, float] = {}
 
     def judged(self, plan: LiftPlan, props: bool = False, progress: Progress = silent) -> LiftPlan:
-        """The division with the bow of each lift and the checks it decides; with ``props`` shores are looked for."""
+        """The division with the bow of each lift and the checks it decides.
+
+        With ``props``, for the last word: on twice as many triangles, and shores are looked for.
+        """
         asked = structure_of(self.job, self.skin, self.cavity, self.foam, plan)
-        under = under_of(asked, self.mesh, self._panels)
+        mesh = self.mesh
+        if props:
+            before = [self._bow(under_of(asked, mesh, self._panels), lift).used for lift in asked.lifts]
+            with contextlib.suppress(ShellError):
+                mesh = skin_mesh(self.skin, self.cavity.frame, FINER * self.job.structure.triangles)
+        under = under_of(asked, mesh, self._panels)
         lifts: list[Lift] = []
         failed = 0
         for k, (lift, pressed) in enumerate(zip(plan.lifts, asked.lifts, strict=True)):
@@ -75,14 +86,16 @@ class SkinJudge:
                 failed += not found.passes
                 words = NO_SHORES if search else NOT_SOUGHT
                 found = found if found.passes else replace(found, words=words)
-            bow = self._told(lift, found, stands)
+            bow = self._told(lift, found, stands, len(mesh.faces))
             pours = tuple(_with_bow(pour, bow) for pour in lift.pours)
             lifts.append(replace(lift, bow=bow, pours=pours))
+        if props and mesh is not self.mesh:
+            self.change = _change(before, [lift.bow.used for lift in lifts if lift.bow is not None])
         progress("skin under pressure", 1.0)
         return replace(plan, lifts=tuple(lifts))
 
     def _bow(self, under: Under, pressed: PressedLift) -> LiftBow:
-        key = replace(pressed, number=0)
+        key = len(under.mesh.faces), replace(pressed, number=0)
         if key not in self._known:
             self._known[key] = lift_bow(under, pressed, thinner=False, props=False)
         return self._known[key]
@@ -117,7 +130,7 @@ class SkinJudge:
                 out.append(Tighter(lift.bottom_m, lift.top_m, max(names.THIN_LIFT.value, thin), names.PRESSURE, words))
         return tuple(out)
 
-    def _told(self, lift: Lift, bow: LiftBow, stands_pa: float) -> SkinBow:
+    def _told(self, lift: Lift, bow: LiftBow, stands_pa: float, triangles: int) -> SkinBow:
         frame = self.cavity.frame
         closed = [c for pour in lift.pours for c in pour.checks if c.name == names.PRESSURE]
         worst = min(closed, key=lambda c: c.limit if math.isfinite(c.limit) else math.inf, default=None)
@@ -155,12 +168,22 @@ class SkinJudge:
             shores=shores,
             propped_m=bow.propped_m,
             propped_pa=bow.propped_pa,
+            hold_down_n=bow.hold_down_n,
             thinner_m=bow.thinner_m,
             words=bow.words,
-            triangles=len(self.mesh.faces),
+            triangles=triangles,
             closed_limit_pa=limit,
             closed_words=source,
         )
+
+
+def _change(coarse: list[float], fine: list[float]) -> float:
+    """Change of the largest share, from a coarse to a fine mesh; nan where none is known."""
+    pairs = [(a, b) for a, b in zip(coarse, fine, strict=True) if math.isfinite(a) and math.isfinite(b)]
+    if not pairs:
+        return math.nan
+    most = max(max(pair) for pair in pairs)
+    return max(b for _, b in pairs) / max(a for a, _ in pairs) - 1.0 if most > 0 else 0.0
 
 
 def _with_bow(pour: Pour, bow: SkinBow) -> Pour:

@@ -53,7 +53,7 @@ class LiftBow:
     thinner_m: float = float("nan")  # thickness of a lift that passes without props; nan: none found or none needed
     words: str = ""
     used: float = float("nan")  # larger share of the allowed bow and stress, without props
-    hold_down_n: float = 0.0  # to keep the side on the ground flat, its own weight counted in; 0: not needed or not asked
+    hold_down_n: float = 0.0  # to keep the side on the ground flat, own weight counted in; 0: not needed or not asked
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,8 +7,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
+import scipy.sparse as sp
 
 from pourwright.errors import ShellError
 from pourwright.fem import Contact, ShellModel, equilibrium, skin_stress, springs
@@ -16,6 +15,7 @@ from pourwright.physics.foundation import dent_stiffness
 from pourwright.physics.plates_small import flexural_rigidity
 from pourwright.shell import Panel, SkinMaterial
 from pourwright.sources import Cited, Standing
+from pourwright.structure.balance import drag, pieces_of
 from pourwright.structure.mesh import SkinMesh
 from pourwright.structure.model import LiftBow, PressedLift, Prop
 
@@ -32,6 +32,7 @@ ROUNDS = 4  # of shores added where the skin still moves too far
 THINNER = (0.75, 0.5, 0.35, 0.25)
 LEAST_LIFT = 0.05  # [m]
 MARGIN = 0.6  # of the piece's width, kept of the skin beyond the lift
+GROUND = 0.002  # of the pressure, where the skin moves by what it may
 FLOOR = -0.7  # a normal that looks down more than this stands on the ground
 
 
@@ -99,8 +100,10 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
     Notes
     -----
     The lift's pressure acts on the skin between its bottom and top. Below, set foam only pushes (bonded: also pulls);
-    above, the skin is empty. What faces the ground on the lowest band is held. Membrane stretch is counted where the
-    linear bow is more than half the wall. The part of the skin more than 0.6 widths beyond the lift is taken as still.
+    above, the skin is empty. What faces the ground on the lowest band stays on it; with ``props`` the force that this
+    may take is told (``hold_down_n``). The pressure is brought to balance,
+    vessel by vessel, by the drag of the foam along the wall (``structure.balance``). Membrane stretch is counted where
+    the linear bow is more than half the wall. Skin more than 0.6 widths beyond the lift is taken as still.
     """
     limit = under.material.short_term_stress_pa
     nothing = np.full(3, np.nan)
@@ -127,11 +130,32 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, True, "unknown",
             words=str(error),
         )  # fmt: skip
-    if bow.verdict != "over":
-        return bow
-    if props:
+    if bow.verdict == "over" and props:
         bow = _propped(part, bow)
-    return replace(bow, thinner_m=_thinner(under, lift)) if thinner else bow
+    if bow.verdict == "over" and thinner:
+        bow = replace(bow, thinner_m=_thinner(under, lift))
+    return replace(bow, hold_down_n=_hold_down(under, part)) if props else bow
+
+
+def _hold_down(under: Under, part: _Part) -> float:
+    """Force [N] that keeps the side on the ground from bellying, its pressure over its area; 0 where it need not.
+
+    A lift pushes its floor down as it pushes its walls out; the ground pushes back with no more than the piece weighs.
+    Without the ground, the side is as free as any other: where it then moves by more than it may, the piece is to be
+    held down (its own weight counts towards it).
+    """
+    on = part.floor[part.model.triangles].all(axis=1) & part.pressed
+    if not on.any():
+        return 0.0
+    free = _Part(under, part.lift, held=False)
+    try:
+        free.solve(())
+    except ShellError:
+        pass
+    else:
+        if free.share[part.floor].max() <= 1.0:
+            return 0.0
+    return float(part.lift.pressure_pa * (part.model.area_m2[on] * -part.facing[on, 2]).sum())
 
 
 def _propped(part: _Part, bow: LiftBow) -> LiftBow:
@@ -224,7 +248,7 @@ def _over(board: Prop, other: Prop, near_m: float) -> bool:
 class _Part:
     """The skin round one lift."""
 
-    def __init__(self, under: Under, lift: PressedLift):
+    def __init__(self, under: Under, lift: PressedLift, held: bool = True):
         self.under, self.lift = under, lift
         mesh = under.mesh
         height = mesh.vertices_m[mesh.faces].mean(axis=1)[:, 2]
@@ -253,12 +277,12 @@ class _Part:
         low = float(mesh.vertices_m[:, 2].min())
         cut = np.isin(used, np.unique(mesh.faces[~near]))
         floor = (z < low + max(0.5 * mesh.side_m, 0.01 * float(extent[2]))) & (self.normal[:, 2] < FLOOR)
-        if not floor.any() and not cut.any():
-            floor = z < low + mesh.side_m
+        self.floor = floor
         self.hold = np.zeros((len(used), 6), bool)
         self.hold[cut] = True
-        self.hold[floor, :3] = True
-        self.load = self.model.pressure_load(np.where(self.pressed, lift.pressure_pa, 0.0))
+        self.hold[floor, 2] = held  # it may slide: nothing holds it sideways but its own shape
+        self.load = self._balanced(floor & held)
+        self.ground = self._ground()
         foam = np.zeros(len(used))
         below = z < lift.bottom_m - 1e-9
         if below.any():
@@ -268,6 +292,24 @@ class _Part:
         touched = self.model.triangles[self.pressed]
         self.counts = np.zeros(len(used), bool)
         self.counts[np.unique(touched)] = True
+
+    def _balanced(self, floor: np.ndarray) -> np.ndarray:
+        """The pressure on the skin with the drag of the foam that belongs to it, vessel by vessel, as (size,)."""
+        model, total = self.model, np.zeros((len(self.vertices), 6))
+        vessels = pieces_of(model.triangles, self.pressed, len(self.vertices))
+        for k in range(vessels.max() + 1):
+            mine = vessels == k
+            push = model.pressure_load(np.where(mine, self.lift.pressure_pa, 0.0)).reshape(-1, 6)
+            area = model.scatter(np.repeat(np.where(mine, model.area_m2, 0.0)[:, None] / 3, 3, axis=1))
+            total += push
+            total[:, :3] += drag(self.vertices, self.normal, area, push[:, :3], floor)
+        return total.ravel()
+
+    def _ground(self) -> sp.csr_array:
+        """Faint springs all over, that keep a piece on small feet from drifting."""
+        allowed = min(allowed_bow(self.under, p) for p in self.vertices[:: max(1, len(self.vertices) // 200)])
+        faint = GROUND * max(self.lift.pressure_pa, 1.0) / allowed * self.model.vertex_area_m2
+        return sp.csr_array(sp.diags_array(np.repeat(faint, 6) * np.tile([1.0, 1.0, 1.0, 0.0, 0.0, 0.0], len(faint))))
 
     def bulges(self, bow: LiftBow, props: tuple[Prop, ...], pad_m: float, wide: bool) -> tuple[Prop, ...]:
         """Places for more shores: where the skin moves too far, else where it moves most; well apart."""
@@ -308,20 +350,21 @@ class _Part:
             mine = self._side(area @ self.middle[like] / area.sum(), way)
             left[k] = False
             left &= ~(mine | like)
-            if self._on(mine, way).sum() >= LEAST_FLAT:
+            standing = (self._on(mine) & self.floor).sum() > 0.5 * self.floor.sum()  # the ground is its board
+            if not standing and self._on(mine).sum() >= LEAST_FLAT:
                 board = self._board(mine, way)
-                side_m = self.under.mesh.side_m
-                new = 2 * board.pad_m > 3 * side_m and not any(_over(p, board, side_m) for p in (*props, *chosen))
-                chosen += [board] if new else []
-        return tuple(chosen)
+                chosen += [board] if 2 * board.pad_m > 3 * self.under.mesh.side_m else []
+        chosen.sort(key=lambda board: -board.pad_m)
+        kept: list[Prop] = []
+        for board in chosen:
+            if not any(_over(other, board, self.under.mesh.side_m) for other in (*props, *kept)):
+                kept.append(board)
+        return tuple(kept)
 
     def _piece(self, which: np.ndarray, k: int) -> np.ndarray:
-        """Triangles (m,) bool of ``which`` that hang together with triangle ``k`` by their corners."""
-        corners = self.model.triangles[which]
-        size = len(self.vertices)
-        links = np.ones(2 * len(corners)), (np.repeat(corners[:, 0], 2), corners[:, 1:].ravel())
-        _, piece = connected_components(coo_array(links, shape=(size, size)), directed=False)
-        return np.asarray(which & (piece[self.model.triangles[:, 0]] == piece[self.model.triangles[k, 0]]))
+        """Triangles (m,) bool of ``which`` that hang together with triangle ``k``, one of them."""
+        piece = pieces_of(self.model.triangles, which, len(self.vertices))
+        return np.asarray(piece == piece[k]) & which
 
     def _side(self, point: np.ndarray, normal: np.ndarray) -> np.ndarray:
         """Triangles (m,) bool of the flat side at a point: one plane, in one piece."""
@@ -331,11 +374,11 @@ class _Part:
             return level
         return self._piece(level, int(np.argmin(np.where(level, np.linalg.norm(self.middle - point, axis=1), np.inf))))
 
-    def _on(self, side: np.ndarray, normal: np.ndarray) -> np.ndarray:
-        """Vertices (n,) bool of a flat side, without those on its edges, which other sides share."""
+    def _on(self, side: np.ndarray) -> np.ndarray:
+        """Vertices (n,) bool of a flat side."""
         mine = np.zeros(len(self.vertices), bool)
         mine[self.model.triangles[side]] = True
-        return np.asarray(mine & (self.normal @ normal > FLAT))
+        return mine
 
     def _board(self, side: np.ndarray, normal: np.ndarray) -> Prop:
         """The rectangle round a flat side, level edges first."""
@@ -354,7 +397,7 @@ class _Part:
         far = np.linalg.norm(self.vertices - prop.point_m, axis=1)
         nearest = int(np.argmin(far))
         if prop.board_m is not None:
-            return self._on(self._side(prop.point_m, prop.normal), prop.normal)
+            return self._on(self._side(prop.point_m, prop.normal))
         mine = (far <= prop.pad_m) & (self.normal @ prop.normal > 0.5)
         mine[nearest] = True
         return np.asarray(mine)
@@ -363,10 +406,10 @@ class _Part:
         """The bow with shores at ``props``; the forces they take are in the answer's own props."""
         under, lift, model = self.under, self.lift, self.model
         stiff, way = self.foam_n_m.copy(), self.normal.copy()
-        extra = None
+        extra = self.ground
         if under.bonds and stiff.any():
             on = np.flatnonzero(stiff)
-            extra = springs(model, on, self.normal[on], stiff[on])
+            extra = sp.csr_array(extra + springs(model, on, self.normal[on], stiff[on]))
             stiff[:] = 0.0
         pads = []
         for prop in props:
@@ -385,14 +428,14 @@ class _Part:
         out = self._outward(rest.movement)
         share = out / np.array([allowed_bow(under, p) for p in self.vertices])
         k = int(np.argmax(share))
-        stress = skin_stress(model, rest.movement, large).peak_pa
+        stress = self._smoothed(skin_stress(model, rest.movement, large).peak_pa)
         worst = int(np.argmax(np.where(self.pressed, stress, 0.0)))
         limit = under.material.short_term_stress_pa
         known = math.isfinite(limit) and limit > 0
         over = share[k] > 1.0 or (known and stress[worst] > limit)
         verdict = "over" if over else "ok" if known else "unknown"
         point = self.vertices[k]
-        self.share = share
+        self.outward_m, self.share = out, share
         self.stress_share = stress / limit if known else np.zeros(len(stress))
         self.under_pads = np.flatnonzero(np.any(pads, axis=0)) if pads else np.empty(0, int)
         forces = tuple(
@@ -402,6 +445,13 @@ class _Part:
             lift.number, lift.pressure_pa, float(out.max()), point, allowed_bow(under, point), float(stress[worst]),
             limit, large, verdict, forces, used=max(float(share[k]), float(stress[worst]) / limit if known else 0.0),
         )  # fmt: skip
+
+    def _smoothed(self, stress_pa: np.ndarray) -> np.ndarray:
+        """Stress (m,) as the mean at a triangle's corners, there the mean by area: a mesh tells no more."""
+        model = self.model
+        at_corner = np.repeat((stress_pa * model.area_m2 / 3)[:, None], 3, axis=1)
+        at_vertex = model.scatter(at_corner) / model.vertex_area_m2
+        return np.asarray(at_vertex[model.triangles].mean(axis=1))
 
     def _outward(self, movement: np.ndarray) -> np.ndarray:
         moved = (movement.reshape(-1, 6)[:, :3] * self.normal).sum(axis=1)
