@@ -56,7 +56,10 @@ def test_flat_sides_gain_many_times_and_the_whole_little(tower):
 
 
 def test_without_bond_a_gap_takes_the_gain_of_a_light_push(tower):
-    _, push, _, _ = gains_of(tower, 0.0, gap_m=1.0)
+    gains, push, _, _ = gains_of(tower, 0.0, gap_m=1.0)
+    side = next(gain for gain in gains if gain.name.startswith("side"))
+    assert side.counted == pytest.approx(side.before)
+    assert side.touching < 0.9 * side.before
     assert push.gain == pytest.approx(np.ones(12), rel=1e-9)
     _, closed, _, _ = gains_of(tower, 0.0, gap_m=0.0)
     assert closed.counted_n_m == pytest.approx(closed.touching_n_m, rel=1e-9)

@@ -72,7 +72,7 @@ def draw_stiffness(name: str, place: str, frame: PourFrame, result: StiffnessRes
     image = draw_piece(image, views[3], surface)
     pen = Pen(image, views[0])
     pen.header(name, "Skin and foam under load", place)
-    after = "filled, bonded" if result.bond > 0 else "filled, no bond"
+    after = "filled, bonded" if result.bond > 0 else "filled, no bond, gap closed"
     for rect, words in zip(
         PANELS, ("empty, pushed on its front", after, "stiffer to a hand push", "shores"), strict=True
     ):

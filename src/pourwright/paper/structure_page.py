@@ -135,7 +135,7 @@ def _ratio(value: float) -> str:
 def _gains(result: StiffnessResult) -> Section:
     rows = []
     for gain in result.gains:
-        a, b, _ = gain.ratios
+        a, b, c = gain.ratios
         rows.append(
             (
                 gain.name,
@@ -143,10 +143,16 @@ def _gains(result: StiffnessResult) -> Section:
                 _moved(gain, gain.before),
                 f"{_moved(gain, gain.touching)} ({_ratio(a)})",
                 f"{_moved(gain, gain.bonded)} ({_ratio(b)})",
+                f"{_moved(gain, gain.counted)} ({_ratio(c)})",
             )
         )
     lines = [bond_words(result), "In brackets: stiffness after over before; below 1 the added weight outweighs it."]
-    heads = ("what", "load", "empty", "foam, no bond", "foam, bonded")
+    if result.bond == 0:
+        lines.append(
+            "No bond takes skin and foam as touching. Counted: weight and side pressure first close the gap; bending "
+            "and twist are those of skin and foam in touch, and less while the gap is open."
+        )
+    heads = ("what", "load", "empty", "foam, no bond", "foam, bonded", "counted")
     return Section("Before and after the foam", tuple(lines), Rows(heads, tuple(rows)))
 
 
@@ -161,11 +167,11 @@ def bond_words(result: StiffnessResult) -> str:
         "No bond counts: the foam does not stick to this skin, so it neither pulls nor takes shear; it only keeps "
         f"it from moving inwards, and that after the gap of up to {result.gap_m * 1e3:.1f} mm that cooling opens"
     )
-    lost = max(result.gains, key=lambda gain: gain.ratios[1] / gain.ratios[0], default=None)
-    if lost is not None and lost.ratios[1] > 1.1 * lost.ratios[0]:
+    lost = max(result.gains, key=lambda gain: gain.ratios[1] / gain.ratios[2], default=None)
+    if lost is not None and lost.ratios[1] > 1.1 * lost.ratios[2]:
         what = lost.name.split(", on ")[0].removesuffix(", one end held")
         words += (
-            f": under {what} {_ratio(lost.ratios[0])} times as stiff, where a bond would give {_ratio(lost.ratios[1])}"
+            f": under {what} {_ratio(lost.ratios[2])} times as stiff, where a bond would give {_ratio(lost.ratios[1])}"
         )
     return words + "."
 

@@ -191,7 +191,7 @@ def piece_gains(
     named = (("own weight", "its own weight"), ("side pressure", f"{loads.side_pa:.0f} Pa on its front"))
     for k, (name, load) in enumerate(named):
         moved = [float(np.linalg.norm(filled.skin(u)[:, :3], axis=1).max()) for u in (bare[:, k], soft[k], glued[:, k])]
-        gains.append(_gain(f"{name}, {support}", "m", load, moved, counts_bond))
+        gains.append(_gain(f"{name}, {support}", "m", load, moved, counts_bond, loads.gap_m))
     held_end = "on its base" if upright else "one end held"
     names = ("to the side", "front to back", "up and down")
     for k, key in enumerate(ends):
@@ -232,6 +232,18 @@ def piece_gains(
     return tuple(gains), push, shape, words
 
 
-def _gain(name: str, unit: str, load: str, moved: list[float], bonds: bool) -> Gain:
+def _gain(name: str, unit: str, load: str, moved: list[float], bonds: bool, gap_m: float = 0.0) -> Gain:
     before, touching, bonded = moved
-    return Gain(name, unit, load, before, touching, bonded, bonded if bonds else touching)
+    return Gain(name, unit, load, before, touching, bonded, bonded if bonds else through_gap(before, touching, gap_m))
+
+
+def through_gap(before_m: float, touching_m: float, gap_m: float) -> float:
+    """How far a skin moves that is alone until it has closed a gap, and touches under the rest of the load.
+
+    >>> through_gap(10.0, 2.0, 0.0), through_gap(10.0, 2.0, 5.0), through_gap(10.0, 2.0, 20.0)
+    (2.0, 6.0, 10.0)
+    """
+    if touching_m >= before_m:
+        return touching_m
+    alone = min(gap_m / before_m, 1.0) if before_m > 0 else 0.0  # share of the load
+    return alone * before_m + (1 - alone) * touching_m

@@ -61,7 +61,8 @@ class Gain:
     """One load case. Movements [m] or turns [rad] before and after, under the same load.
 
     ``touching``: the foam only pushes, one-sided, and slides. ``bonded``: full bond, or the share the job gives.
-    ``counted`` is the one that stands for this piece.
+    ``counted`` is the one that stands for this piece: without bond, weight and side pressure first close the gap that
+    cooling opened.
     """
 
     name: str
