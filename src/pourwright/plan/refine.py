@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.heat import StagedHeat, WaitPlan, find_waits
@@ -37,7 +37,8 @@ from pourwright.shell import Skin
 Divide = Callable[[tuple[Tighter, ...], bool], LiftPlan]
 
 RISE_LIMITS = (names.SHORT, names.PRESSURE)
-PUSH = (names.PRESSURE,)
+PUSH, SHORT = (names.PRESSURE,), (names.SHORT,)
+THINNER = 0.7  # of a lift that would not bow the skin, tried as well
 
 
 @dataclass(frozen=True, eq=False)
@@ -69,9 +70,9 @@ class _Tools:
     divide: Divide
     judge: SkinJudge | None
 
-    def divided(self, asked: tuple[Tighter, ...]) -> LiftPlan:
-        """Panels shape the lifts only where nothing better judges the pressure."""
-        return self.divide(asked, self.judge is None)
+    def divided(self, asked: tuple[Tighter, ...], panels: bool = False) -> LiftPlan:
+        """Panels shape the lifts only where nothing better judges the pressure, or where asked to."""
+        return self.divide(asked, panels or self.judge is None)
 
 
 def refine(
@@ -167,15 +168,18 @@ def _thinner_for_skin(
         if excess(plan, PUSH) <= 0:
             break
         more = tools.judge.asks(plan)
-        ways = [False] * bool(more) + [True] * (k == 0)
-        trials = [_risen(tools, tools.divide((*asked, *more), way)) for way in ways]
+        thin = tuple(replace(one, thickness_m=max(names.THIN_LIFT.value, THINNER * one.thickness_m)) for one in more)
+        ways = [(more, False), (thin, False)] * bool(more) + [(more, True)] * (k == 0)
+        trials = [(_risen(tools, tools.divided((*asked, *asks), panels)), asks) for asks, panels in ways]
         tried += len(trials)
-        best = min(trials, key=lambda trial: excess(trial, RISE_LIMITS), default=plan)
-        if excess(best, RISE_LIMITS) >= excess(plan, RISE_LIMITS) - 1e-9:
+        # Shores can make good what presses too hard; what stays empty they cannot.
+        good = [trial for trial in trials if excess(trial[0], SHORT) <= excess(plan, SHORT) + 1e-9]
+        best, took = min(good, key=lambda trial: excess(trial[0], PUSH), default=(plan, more))
+        if excess(best, PUSH) >= excess(plan, PUSH) - 1e-9:
             words.append(_no_help(more) if more else "No thinner lift was found that would not bow the skin too far.")
             break
-        plan, asked = best, (*asked, *more)
-        words.append(_helped(more, plan) if more else "Lifts by the flattest panels press the skin less: taken.")
+        plan, asked = best, (*asked, *took)
+        words.append(_helped(took, plan) if took else "Lifts by the flattest panels press the skin less: taken.")
     return plan, asked, tried
 
 

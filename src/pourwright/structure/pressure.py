@@ -16,6 +16,7 @@ from pourwright.physics.plates_small import flexural_rigidity
 from pourwright.shell import Panel, SkinMaterial
 from pourwright.sources import Cited, Standing
 from pourwright.structure.balance import drag, pieces_of
+from pourwright.structure.boards import FlatSides
 from pourwright.structure.mesh import SkinMesh
 from pourwright.structure.model import LiftBow, PressedLift, Prop
 
@@ -23,10 +24,7 @@ PAD = Cited(0.06, "m", Standing.JUDGEMENT, note="radius of the pad of a shore")
 BOARDS = (1.0, 2.0, 3.5)  # pads of a shore, then boards under it, over the radius of a pad
 SHORE = Cited(1e7, "N/m", Standing.JUDGEMENT, note="a timber of 50 mm x 50 mm, 2 m long, between pad and ground")
 PLANK = 4 * SHORE.value  # [N/m] a board over a whole flat side, held by four of them or by as many clamps
-FLAT = 0.99  # normals of one flat side: within 8 degrees
 MOST_PROPS = 12  # to one lift; a piece that needs more wants a cradle
-SAME_SIDE = 0.9  # normals of two boards of which one does for both
-LEAST_FLAT = 6  # vertices that a flat side has at least
 MANY = 3.0  # times what it may: pads alone are not tried
 ROUNDS = 4  # of shores added where the skin still moves too far
 THINNER = (0.75, 0.5, 0.35, 0.25)
@@ -101,9 +99,10 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
     -----
     The lift's pressure acts on the skin between its bottom and top. Below, set foam only pushes (bonded: also pulls);
     above, the skin is empty. What faces the ground on the lowest band stays on it; with ``props`` the force that this
-    may take is told (``hold_down_n``). The pressure is brought to balance,
-    vessel by vessel, by the drag of the foam along the wall (``structure.balance``). Membrane stretch is counted where
-    the linear bow is more than half the wall. Skin more than 0.6 widths beyond the lift is taken as still.
+    may take is told (``hold_down_n``). The pressure is brought to balance, vessel by vessel, by the drag of the foam
+    along the wall (``structure.balance``). Membrane stretch is counted where the linear bow is more than half the wall.
+    Skin more than 0.6 widths beyond the lift is taken as still. Stress is told where the skin can bend: not where a
+    whole triangle lies against the ground, a pad or a board.
     """
     limit = under.material.short_term_stress_pa
     nothing = np.full(3, np.nan)
@@ -155,7 +154,7 @@ def _hold_down(under: Under, part: _Part) -> float:
     else:
         if free.share[part.floor].max() <= 1.0:
             return 0.0
-    return float(part.lift.pressure_pa * (part.model.area_m2[on] * -part.facing[on, 2]).sum())
+    return float(part.lift.pressure_pa * (part.model.area_m2[on] * -part.model.normals[on, 2]).sum())
 
 
 def _propped(part: _Part, bow: LiftBow) -> LiftBow:
@@ -236,15 +235,6 @@ def _facing(mesh: SkinMesh, lift: PressedLift) -> np.ndarray:
     return np.asarray((behind >= lift.bottom_m) & (behind <= lift.top_m))
 
 
-def _over(board: Prop, other: Prop, near_m: float) -> bool:
-    """Whether a board already lies over the middle of another: a side whose edges were meshed a little round."""
-    if board.board_m is None or board.normal @ other.normal < SAME_SIDE:
-        return False
-    off = other.point_m - board.point_m
-    along = off - (off @ board.normal) * board.normal
-    return bool(abs(off @ board.normal) < near_m and np.linalg.norm(along) < 0.5 * math.hypot(*board.board_m))
-
-
 class _Part:
     """The skin round one lift."""
 
@@ -263,10 +253,6 @@ class _Part:
         self.vertices, self.normal = mesh.vertices_m[used], mesh.normal[used]
         self.pressed = pressed[near]
         material = under.material
-        corners = self.vertices[index.reshape(-1, 3)]
-        self.middle = corners.mean(axis=1)
-        across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-        self.facing = across / np.linalg.norm(across, axis=1)[:, None]
         self.model = ShellModel(
             self.vertices, index.reshape(-1, 3), mesh.thickness_m[near], material.youngs_modulus_pa, material.poisson
         )
@@ -278,6 +264,7 @@ class _Part:
         cut = np.isin(used, np.unique(mesh.faces[~near]))
         floor = (z < low + max(0.5 * mesh.side_m, 0.01 * float(extent[2]))) & (self.normal[:, 2] < FLOOR)
         self.floor = floor
+        self.flat = FlatSides(self.model, floor, float(wall.min()), mesh.side_m)
         self.hold = np.zeros((len(used), 6), bool)
         self.hold[cut] = True
         self.hold[floor, 2] = held  # it may slide: nothing holds it sideways but its own shape
@@ -333,73 +320,17 @@ class _Part:
         return tuple(chosen)
 
     def sides(self, props: tuple[Prop, ...]) -> tuple[Prop, ...]:
-        """Boards over the whole of each flat side that bows, or is stressed, too far; none where it is not flat or has
-        its board."""
+        """Boards over the whole of each flat side that bows, or is stressed, too far."""
         used = np.maximum(self.share[self.model.triangles].max(axis=1), self.stress_share)
-        left = self.pressed & (used > 1.0)
-        for prop in props:
-            left &= ~self._side(prop.point_m, prop.normal)
-        chosen: list[Prop] = []
-        while left.any():
-            k = int(np.argmax(np.where(left, used, -1.0)))
-            # Triangles at an edge are tilted a little: the plane of their side is the mean of its like.
-            like = self._piece(self.facing @ self.facing[k] > FLAT, k)
-            area = self.model.area_m2[like]
-            way = area @ self.facing[like]
-            way /= np.linalg.norm(way)
-            mine = self._side(area @ self.middle[like] / area.sum(), way)
-            left[k] = False
-            left &= ~(mine | like)
-            standing = (self._on(mine) & self.floor).sum() > 0.5 * self.floor.sum()  # the ground is its board
-            if not standing and self._on(mine).sum() >= LEAST_FLAT:
-                board = self._board(mine, way)
-                chosen += [board] if 2 * board.pad_m > 3 * self.under.mesh.side_m else []
-        chosen.sort(key=lambda board: -board.pad_m)
-        kept: list[Prop] = []
-        for board in chosen:
-            if not any(_over(other, board, self.under.mesh.side_m) for other in (*props, *kept)):
-                kept.append(board)
-        return tuple(kept)
-
-    def _piece(self, which: np.ndarray, k: int) -> np.ndarray:
-        """Triangles (m,) bool of ``which`` that hang together with triangle ``k``, one of them."""
-        piece = pieces_of(self.model.triangles, which, len(self.vertices))
-        return np.asarray(piece == piece[k]) & which
-
-    def _side(self, point: np.ndarray, normal: np.ndarray) -> np.ndarray:
-        """Triangles (m,) bool of the flat side at a point: one plane, in one piece."""
-        level = np.abs((self.middle - point) @ normal) < max(0.5 * float(self.wall.min()), 1e-3)
-        level &= self.facing @ normal > FLAT
-        if not level.any():
-            return level
-        return self._piece(level, int(np.argmin(np.where(level, np.linalg.norm(self.middle - point, axis=1), np.inf))))
-
-    def _on(self, side: np.ndarray) -> np.ndarray:
-        """Vertices (n,) bool of a flat side."""
-        mine = np.zeros(len(self.vertices), bool)
-        mine[self.model.triangles[side]] = True
-        return mine
-
-    def _board(self, side: np.ndarray, normal: np.ndarray) -> Prop:
-        """The rectangle round a flat side, level edges first."""
-        level = np.cross([0.0, 0.0, 1.0], normal)
-        level = np.array([1.0, 0.0, 0.0]) if np.linalg.norm(level) < 0.2 else level / np.linalg.norm(level)
-        up = np.cross(normal, level)
-        points = self.vertices[self.model.triangles[side]].reshape(-1, 3)
-        plane = points @ np.stack([level, up], axis=1)
-        low, high = plane.min(axis=0), plane.max(axis=0)
-        wide, tall = (float(v) for v in high - low)
-        middle = 0.5 * (low + high) @ np.stack([level, up]) + float((points @ normal).mean()) * normal
-        return Prop(middle, normal, 0.0, 0.5 * min(wide, tall), (wide, tall))
+        return self.flat.boards(np.where(self.pressed, used, 0.0), props)
 
     def _pad(self, prop: Prop) -> np.ndarray:
         """Vertices (n,) bool that a shore or board bears on."""
-        far = np.linalg.norm(self.vertices - prop.point_m, axis=1)
-        nearest = int(np.argmin(far))
         if prop.board_m is not None:
-            return self._on(self._side(prop.point_m, prop.normal))
+            return self.flat.under(prop)
+        far = np.linalg.norm(self.vertices - prop.point_m, axis=1)
         mine = (far <= prop.pad_m) & (self.normal @ prop.normal > 0.5)
-        mine[nearest] = True
+        mine[int(np.argmin(far))] = True
         return np.asarray(mine)
 
     def solve(self, props: tuple[Prop, ...]) -> LiftBow:
@@ -429,6 +360,8 @@ class _Part:
         share = out / np.array([allowed_bow(under, p) for p in self.vertices])
         k = int(np.argmax(share))
         stress = self._smoothed(skin_stress(model, rest.movement, large).peak_pa)
+        backed = self.floor | np.any(pads, axis=0) if pads else self.floor
+        stress[backed[model.triangles].all(axis=1)] = 0.0  # it lies against ground or board and cannot bend
         worst = int(np.argmax(np.where(self.pressed, stress, 0.0)))
         limit = under.material.short_term_stress_pa
         known = math.isfinite(limit) and limit > 0
