@@ -247,4 +247,6 @@ def stool_plan(tmp_path_factory):
     path = tmp_path_factory.mktemp("stool") / "stool.stl"
     trimesh.boolean.union([body, *legs], engine="manifold").export(path)
     asked = {"piece.unit": "m", "piece.name": "Stool", "piece.place": "Test bench", "wall.thickness": "5 mm"}
-    return make_plan(job_from_shell(path, {**asked, "foam.grade": "rigid-3", "grid.cell": "8 mm"}))
+    return make_plan(
+        job_from_shell(path, {**asked, "foam.grade": "rigid-3", "grid.cell": "8 mm", "structure.triangles": 1500})
+    )

@@ -64,6 +64,6 @@ def job(ball):
     path = ball.with_name("job.toml")
     path.write_text(
         '[piece]\nname = "Ball"\nshell = "ball.stl"\nunit = "mm"\n'
-        '[wall]\nthickness = "5 mm"\n[foam]\ngrade = "rigid-3"\n[grid]\ncell = "5 mm"\n'
+        '[wall]\nthickness = "5 mm"\n[foam]\ngrade = "rigid-3"\n[grid]\ncell = "5 mm"\n[structure]\ntriangles = 800\n'
     )
     return path

@@ -63,7 +63,7 @@ def planned(tmp_path_factory):
     trimesh.creation.icosphere(subdivisions=3, radius=200.0).export(folder / "ball.stl")
     (folder / "job.toml").write_text(
         '[piece]\nname = "Ball"\nshell = "ball.stl"\nunit = "mm"\n[wall]\nthickness = "5 mm"\n'
-        '[foam]\ngrade = "rigid-3"\n[grid]\ncell = "5 mm"\n' + LATER
+        '[foam]\ngrade = "rigid-3"\n[grid]\ncell = "5 mm"\n[structure]\ntriangles = 800\n' + LATER
     )
     main(["plan", str(folder / "job.toml"), "--out", str(folder / "plan"), "--no-pictures", "-q"])
     return folder

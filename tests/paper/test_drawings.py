@@ -70,7 +70,13 @@ def test_the_same_plan_gives_the_same_bytes(stool_plan):
 
 
 def test_they_are_written_when_asked_for(stool_plan, tmp_path):
-    files = {file.name for file in write_plan(stool_plan, tmp_path / "plan", pictures=False, drawings=True, film=True)}
-    assert {"outlines.dxf", "outline_01.svg", "dipsticks.svg", "fill.gif"} <= files
+    files = {file.name for file in write_plan(stool_plan, tmp_path / "plan", pictures=False, drawings=True)}
+    assert {"outlines.dxf", "outline_01.svg", "dipsticks.svg"} <= files
+    assert "fill.gif" not in files
     write_plan(stool_plan, tmp_path / "plan", pictures=False)
     assert not (tmp_path / "plan" / "outlines.dxf").exists()
+
+
+@pytest.mark.slow
+def test_the_film_is_written_when_asked_for(stool_plan, tmp_path):
+    assert "fill.gif" in {file.name for file in write_plan(stool_plan, tmp_path / "plan", pictures=False, film=True)}

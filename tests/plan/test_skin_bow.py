@@ -13,7 +13,7 @@ from pourwright.lifts import judged
 from pourwright.paper import plan_json, plan_markdown, sheet_html
 from pourwright.plan import make_plan
 
-FEW = {"structure.triangles": 900, "heat.cells": 3000, "grid.cell": "8 mm", "piece.unit": "m"}
+FEW = {"structure.triangles": 900, "heat.cells": 2000, "grid.cell": "8 mm", "piece.unit": "m"}
 
 
 @pytest.fixture(scope="module")
@@ -103,8 +103,8 @@ def test_limits_where_the_bow_is_not_in_proportion_are_found_on_the_curve(box_of
 
 
 def test_thinner_lifts_are_tried_before_shores(box_of):
-    glass = {"piece.material": "grp", "wall.thickness": "3 mm", "foam.grade": "rigid-2"}
-    one, more = (box_of((0.6, 0.5, 0.6), **glass, **{"structure.rounds": rounds}) for rounds in (0, 2))
+    glass = {"piece.material": "grp", "wall.thickness": "3 mm", "foam.grade": "rigid-2", "structure.triangles": 500}
+    one, more = (box_of((0.6, 0.5, 0.6), **glass, **{"structure.rounds": rounds}) for rounds in (0, 1))
     worst = max(lift.bow.used for lift in one.lift_plan.lifts)
     assert worst > 1
     assert len(more.lift_plan.lifts) > len(one.lift_plan.lifts)

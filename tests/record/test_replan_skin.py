@@ -17,7 +17,7 @@ def test_what_is_left_keeps_finite_elements_and_new_names_of_shores(tmp_path):
         shell,
         {
             "piece.unit": "m", "piece.material": "grp", "wall.thickness": "3 mm", "foam.grade": "rigid-2",
-            "grid.cell": "10 mm", "heat.cells": 3000, "structure.triangles": 900, "structure.rounds": 0,
+            "grid.cell": "10 mm", "heat.cells": 3000, "structure.triangles": 500, "structure.rounds": 0,
         },
     )  # fmt: skip
     plan = make_plan(job)

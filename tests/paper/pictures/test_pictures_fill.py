@@ -16,6 +16,7 @@ def warm(frame):
     return (pixels[..., 0] > 150) & (pixels[..., 0] - pixels[..., 2] > 90)
 
 
+@pytest.mark.slow
 def test_foam_climbs_and_the_film_ends_full(stool_plan, tmp_path):
     told = []
     path = draw_fill(stool_plan, tmp_path / "fill.gif", width=400, progress=lambda step, done: told.append(done))
