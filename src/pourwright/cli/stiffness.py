@@ -52,9 +52,9 @@ def run(
         print_page,
         read_plan_json,
         result_json,
+        stiffness_page,
         stiffness_refusals,
         structure_job_of,
-        structure_page,
         write_answer,
     )
     from pourwright.structure import solve_structure
@@ -77,7 +77,7 @@ def run(
         wall_m=None if wall is None else units.read(wall, units.LENGTH),
     )
     result = solve_structure(asked, gains=gains)
-    made = structure_page(document.piece.name, document.piece.place, result, made_from(document))
+    made = stiffness_page(document.piece.name, document.piece.place, result, made_from(document))
     written: tuple[Path, ...] = ()
     if files:
         name, place = document.piece.name, document.piece.place

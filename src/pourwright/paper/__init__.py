@@ -25,7 +25,7 @@ from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
 from pourwright.paper.record_words import issue_of, print_record, yield_words
 from pourwright.paper.sheet import Issue, sheet_html
-from pourwright.paper.structure_page import stiffness_refusals, structure_page
+from pourwright.paper.structure_page import stiffness_page, stiffness_refusals
 from pourwright.paper.structure_reading import structure_job_of
 from pourwright.paper.tables import plan_tables, print_plan
 from pourwright.paper.turn_page import print_turn, turn_json, write_turn
@@ -79,9 +79,9 @@ __all__ = [
     "sling_page",
     "stand_page",
     "status_words",
+    "stiffness_page",
     "stiffness_refusals",
     "structure_job_of",
-    "structure_page",
     "surface_of",
     "turn_json",
     "weights_page",

@@ -15,7 +15,7 @@ from pourwright.structure import Gain, LiftBow, Prop, StiffnessResult
 TITLE = "skin under pressure and stiffness"
 
 
-def structure_page(name: str, place: str, result: StiffnessResult, made_from: str) -> Page:
+def stiffness_page(name: str, place: str, result: StiffnessResult, made_from: str) -> Page:
     """Everything that ``pourwright stiffness`` says about a piece."""
     sections = []
     if result.bows:
@@ -123,9 +123,30 @@ def _prop_row(lift: int, number: int, prop: Prop) -> tuple[str, ...]:
 
 
 def _moved(gain: Gain, value: float) -> str:
-    if gain.unit == "rad":
-        return f"{value * 1e6:.3g} µrad"
-    return f"{value * 1e3:.3g} mm" if value >= 1e-5 else f"{value * 1e6:.3g} µm"
+    return f"{value * 1e6:.3g} µrad" if gain.unit == "rad" else _small(value)
+
+
+def _small(value_m: float) -> str:
+    """A movement, however small, in both systems.
+
+    >>> _small(0.0102), _small(4.1e-4), _small(2e-6)
+    ('10.2 mm (0.402 in)', '0.41 mm (0.0161 in)', '2 µm (0.0787 thou)')
+    """
+    tiny = abs(value_m) < 1e-5
+    moved = units.ureg.Quantity(value_m, "meter")
+    metric, inches = (float(moved.to(unit).magnitude) for unit in (("micrometer", "thou") if tiny else ("mm", "inch")))
+    return f"{metric:.3g} µm ({inches:.3g} thou)" if tiny else f"{metric:.3g} mm ({inches:.3g} in)"
+
+
+def _load(gain: Gain) -> str:
+    if gain.amount_unit == "Pa":
+        return f"{units.pressure(gain.amount)} {gain.load}"
+    if gain.amount_unit == "N":
+        return f"{force(gain.amount)} {gain.load}"
+    if gain.amount_unit == "N m":
+        pounds = units.ureg.Quantity(gain.amount, "newton meter").to("pound_force foot").magnitude
+        return f"{gain.amount:.3g} N m ({pounds:.3g} lbf ft) {gain.load}"
+    return gain.load
 
 
 def _ratio(value: float) -> str:
@@ -139,14 +160,14 @@ def _gains(result: StiffnessResult) -> Section:
         rows.append(
             (
                 gain.name,
-                gain.load,
+                _load(gain),
                 _moved(gain, gain.before),
-                f"{_moved(gain, gain.touching)} ({_ratio(a)})",
-                f"{_moved(gain, gain.bonded)} ({_ratio(b)})",
-                f"{_moved(gain, gain.counted)} ({_ratio(c)})",
+                f"{_moved(gain, gain.touching)}, {_ratio(a)} times",
+                f"{_moved(gain, gain.bonded)}, {_ratio(b)} times",
+                f"{_moved(gain, gain.counted)}, {_ratio(c)} times",
             )
         )
-    lines = [bond_words(result), "In brackets: stiffness after over before; below 1 the added weight outweighs it."]
+    lines = [bond_words(result), "Times: stiffness after over before; below 1 the added weight outweighs it."]
     if result.bond == 0:
         lines.append(
             "No bond takes skin and foam as touching. Counted: weight and side pressure first close the gap; bending "
@@ -165,7 +186,7 @@ def bond_words(result: StiffnessResult) -> str:
         )
     words = (
         "No bond counts: the foam does not stick to this skin, so it neither pulls nor takes shear; it only keeps "
-        f"it from moving inwards, and that after the gap of up to {result.gap_m * 1e3:.1f} mm that cooling opens"
+        f"it from moving inwards, and that after the gap of up to {_small(result.gap_m)} that cooling opens"
     )
     lost = max(result.gains, key=lambda gain: gain.ratios[1] / gain.ratios[2], default=None)
     if lost is not None and lost.ratios[1] > 1.1 * lost.ratios[2]:
@@ -190,8 +211,8 @@ def _pushes(result: StiffnessResult) -> Section:
             (
                 title,
                 _place(push.point_m[k]),
-                *(f"{1e3 * push.force_n / v:.3g} mm" for v in (push.before_n_m[k], push.counted_n_m[k])),
-                "-" if push.sway_m is None else f"{1e3 * push.sway_m[k]:.3g} mm",
+                *(_small(push.force_n / float(v)) for v in (push.before_n_m[k], push.counted_n_m[k])),
+                "-" if push.sway_m is None else _small(float(push.sway_m[k])),
                 *(
                     _ratio(float(v[k] / push.before_n_m[k]))
                     for v in (push.touching_n_m, push.bonded_n_m, push.counted_n_m)
@@ -200,9 +221,9 @@ def _pushes(result: StiffnessResult) -> Section:
         )
     gain = push.gain
     lines = (
-        f"A push of {force(push.force_n)} with the palm ({2e3 * push.palm_m:.0f} mm across) at {len(gain)} places: the "
-        f"foam that counts makes them {_ratio(float(gain.min()))} to {_ratio(float(gain.max()))} times as stiff, half "
-        f"of them more than {_ratio(float(np.median(gain)))} times.",
+        f"A push of {force(push.force_n)} with the palm ({units.length(2 * push.palm_m)} across) at {len(gain)} "
+        f"places: the foam that counts makes them {_ratio(float(gain.min()))} to {_ratio(float(gain.max()))} times as "
+        f"stiff, half of them more than {_ratio(float(np.median(gain)))} times.",
         "Empty and filled: how far the skin gives under the palm, beyond the slice it is in. Sway: how far "
         "that slice moves, empty. No bond and bonded take skin and foam as touching all along; counted takes the gap "
         "that cooling opens where there is no bond.",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import math
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.spatial import cKDTree
@@ -188,10 +189,11 @@ def piece_gains(
 
     counts_bond = loads.bond > 0
     gains = []
-    named = (("own weight", "its own weight"), ("side pressure", f"{loads.side_pa:.0f} Pa on its front"))
-    for k, (name, load) in enumerate(named):
+    named = (("own weight", "its own weight", math.nan, ""), ("side pressure", "on its front", loads.side_pa, "Pa"))
+    for k, (name, load, amount, of) in enumerate(named):
         moved = [float(np.linalg.norm(filled.skin(u)[:, :3], axis=1).max()) for u in (bare[:, k], soft[k], glued[:, k])]
-        gains.append(_gain(f"{name}, {support}", "m", load, moved, counts_bond, loads.gap_m))
+        gain = _gain(f"{name}, {support}", "m", load, moved, counts_bond, loads.gap_m)
+        gains.append(replace(gain, amount=amount, amount_unit=of))
     held_end = "on its base" if upright else "one end held"
     names = ("to the side", "front to back", "up and down")
     for k, key in enumerate(ends):
@@ -201,8 +203,9 @@ def piece_gains(
             float(body[:, k] @ ends_glued[: model.size, k]),
         ]
         what = "twist" if key == "twist" else f"bending {names[int(key[-1])]}"
-        unit, load = ("rad", "1 N m at the far end") if key == "twist" else ("m", "1 N at the far end")
-        gains.append(_gain(f"whole piece, {what}, {held_end}", unit, load, moved, counts_bond))
+        unit, of = ("rad", "N m") if key == "twist" else ("m", "N")
+        gain = _gain(f"whole piece, {what}, {held_end}", unit, "at the far end", moved, counts_bond)
+        gains.append(replace(gain, amount=1.0, amount_unit=of))
 
     part = slice(2, 2 + count)
     total = [_compliance(pushes, u[:, part]) for u in (bare, slid, glued)]

@@ -73,6 +73,8 @@ class Gain:
     bonded: float
     counted: float
     words: str = ""
+    amount: float = float("nan")  # of the load, in ``amount_unit``; nan: none but its weight
+    amount_unit: str = ""  # "Pa", "N" or "N m"
 
     @property
     def ratios(self) -> tuple[float, float, float]:
