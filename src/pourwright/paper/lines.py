@@ -99,6 +99,17 @@ def standing_place(standing_m: np.ndarray) -> str:
     )
 
 
+def warning_lines(plan: Plan) -> list[str]:
+    """The warnings of a plan, in both unit systems."""
+    return [units.in_both(line) for line in plan.warnings]
+
+
+def found_lines(plan: Plan) -> list[str]:
+    """How the division was found, in both unit systems."""
+    words = plan.computed.words if plan.computed is not None else ()
+    return [units.in_both(line) for line in (*words, plan.lift_plan.objective)]
+
+
 def stiffness_lines(plan: Plan) -> list[tuple[str, str]]:
     """Stiffness gains, each with how it was found where that is not a closed form."""
     return [

@@ -9,6 +9,7 @@ from collections.abc import Iterable, Sequence
 from pourwright import units
 from pourwright.paper.computed_lines import day_lines
 from pourwright.paper.lines import (
+    found_lines,
     hole_lines,
     lift_title,
     liquids_line,
@@ -16,6 +17,7 @@ from pourwright.paper.lines import (
     pour_lines,
     stiffness_lines,
     summary_lines,
+    warning_lines,
     weight_lines,
 )
 from pourwright.paper.skin_lines import skin_lines
@@ -58,14 +60,14 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     if day:
         lines += ["## The day, from the start of the first mix", "", *_bullets(day), ""]
     if plan.computed is not None:
-        lines += ["## How it was found", "", *_bullets([*plan.computed.words, plan.lift_plan.objective]), ""]
+        lines += ["## How it was found", "", *_bullets(found_lines(plan)), ""]
     lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
     lines += ["## Weight and balance", "", *_pairs(weight_lines(plan)), ""]
     if plan.outcome.stiffness:
         lines += ["## Stiffness", "", *_pairs(stiffness_lines(plan)), "", *_wrapped(CLOSED_FORMS), ""]
     if plan.checks:
         lines += ["## Checks of the whole piece", "", *_bullets(piece_check_lines(plan)), ""]
-    lines += ["## Warnings", "", *(_bullets(plan.warnings) or ["none"]), ""]
+    lines += ["## Warnings", "", *(_bullets(warning_lines(plan)) or ["none"]), ""]
     lines += ["## Cautions", "", *_bullets(plan.cautions), ""]
     if plan.job.assumed:
         lines += ["## Assumed, because the job does not say", "", *_bullets(plan.job.assumed), ""]

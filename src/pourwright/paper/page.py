@@ -13,6 +13,7 @@ from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text
 
+from pourwright import units
 from pourwright.paper.markdown import WIDTH, escaped
 
 ESTIMATE = (
@@ -64,13 +65,18 @@ def page_markdown(page: Page, pictures: Sequence[str] = ()) -> str:
     lines = [f"# {escaped(page.name)}{place}: {escaped(page.title)}", "", *_wrapped(f"**{ESTIMATE}**"), ""]
     for picture in pictures:
         lines += [f"![{escaped(page.title)}]({picture})", ""]
-    lines += ["## Warnings", "", *([_part for line in page.warnings for _part in _bullet(line)] or ["none"]), ""]
+    lines += [
+        "## Warnings",
+        "",
+        *([_part for line in page.warnings for _part in _bullet(units.in_both(line))] or ["none"]),
+        "",
+    ]
     for section in page.sections:
         lines += [f"## {section.title}", ""]
         if section.table is not None:
             lines += [*_table(section.table), ""]
         if section.lines:
-            lines += [*(part for line in section.lines for part in _bullet(line)), ""]
+            lines += [*(part for line in section.lines for part in _bullet(units.in_both(line))), ""]
     lines += _wrapped(page.made_from)
     return "\n".join(lines).rstrip() + "\n"
 
@@ -84,7 +90,7 @@ def print_page(page: Page, console: Console) -> None:
     console.print()
     console.print(Text("Warnings", style="bold"))
     for line in page.warnings or ("none",):
-        _print_line(line, console, width)
+        _print_line(units.in_both(line), console, width)
     for section in page.sections:
         console.print()
         console.print(Text(section.title, style="bold"))
@@ -99,7 +105,7 @@ def print_page(page: Page, console: Console) -> None:
             for row_text in caught.get().splitlines():  # no line ends in blanks
                 console.print(Text.from_ansi(row_text.rstrip()), soft_wrap=True)
         for line in section.lines:
-            _print_line(line, console, width)
+            _print_line(units.in_both(line), console, width)
     console.print()
     console.print(Text(page.made_from))
 

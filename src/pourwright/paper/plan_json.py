@@ -36,6 +36,7 @@ from pourwright.paper.document import (
 )
 from pourwright.paper.document_parts import CitedDoc
 from pourwright.paper.lift_blocks import check_block, lift_block, port_block, unfilled_block, vent_block
+from pourwright.paper.lines import warning_lines
 from pourwright.paper.site_block import part_block, site_block
 from pourwright.paper.values import celsius, known, point, range_block
 from pourwright.plan import Plan
@@ -84,7 +85,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         unfilled=[unfilled_block(space) for space in lifts.unfilled],
         outcome=_outcome(plan),
         checks=[check_block(check) for check in plan.checks],
-        warnings=list(plan.warnings),
+        warnings=warning_lines(plan),
         cautions=list(plan.cautions),
         assumed=list(plan.job.assumed),
         site=site_block(plan.job.site),

@@ -25,6 +25,7 @@ from pourwright.paper.lines import (
     piece_check_lines,
     stiffness_lines,
     summary_lines,
+    warning_lines,
     weight_lines,
 )
 from pourwright.paper.skin_lines import shore_words
@@ -118,7 +119,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "facts": summary_lines(plan),
         "at_hand": _at_hand(plan),
         "cautions": plan.cautions,
-        "warnings": together(plan.warnings),
+        "warnings": together(warning_lines(plan)),
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
         "clock_words": (
             "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be. "

@@ -16,6 +16,7 @@ from pourwright import units
 from pourwright.lifts import Lift, Pour
 from pourwright.paper.computed_lines import day_lines
 from pourwright.paper.lines import (
+    found_lines,
     hole_lines,
     lift_title,
     liquids_line,
@@ -23,6 +24,7 @@ from pourwright.paper.lines import (
     pour_lines,
     stiffness_lines,
     summary_lines,
+    warning_lines,
     weight_lines,
 )
 from pourwright.paper.skin_lines import skin_lines
@@ -85,7 +87,7 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
     if day:
         parts += _block("The day, from the start of the first mix", [_list(day)])
     if plan.computed is not None:
-        parts += _block("How it was found", [_list([*plan.computed.words, plan.lift_plan.objective])])
+        parts += _block("How it was found", [_list(found_lines(plan))])
     parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
     parts += _block("Weight and balance", [_pairs(weight_lines(plan))])
     if plan.outcome.stiffness:
@@ -93,7 +95,7 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
     if plan.checks:
         parts += _block("Checks of the whole piece", [_list(piece_check_lines(plan))])
     if plan.warnings:
-        parts += _block("Warnings", [_list(plan.warnings)], style="bold yellow")
+        parts += _block("Warnings", [_list(warning_lines(plan))], style="bold yellow")
     parts += _block("Cautions", [_list(plan.cautions)], style="bold yellow")
     if plan.job.assumed:
         parts += _block("Assumed, because the job does not say", [_list(plan.job.assumed)])

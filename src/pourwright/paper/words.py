@@ -58,7 +58,7 @@ def limit_words(lift: Lift) -> str:
         return lift.limit_words
     worst = min(bound, key=lambda check: check.margin if math.isfinite(check.margin) else -math.inf)
     remedy = f"; {worst.remedy}" if worst.remedy else ""
-    return f"bound by {check_words(worst)} ({worst.source}){remedy}"
+    return units.in_both(f"bound by {check_words(worst)} ({worst.source}){remedy}")
 
 
 def place_words(measures: Measures) -> str:

@@ -26,6 +26,7 @@ from pourwright.units.reading import (
     read_share,
 )
 from pourwright.units.registry import ureg
+from pourwright.units.sentences import in_both
 from pourwright.units.showing import (
     area,
     by_unit,
@@ -73,6 +74,7 @@ __all__ = [
     "digits",
     "flow",
     "heat",
+    "in_both",
     "length",
     "liquid",
     "mass",

@@ -1,0 +1,42 @@
+"""Sentences of stages that know no units: their SI figures said in the other system too."""
+
+from __future__ import annotations
+
+import re
+
+from pourwright.units.registry import ureg
+from pourwright.units.showing import digits
+
+_OTHER = {
+    "°C": ("degree_Celsius", "degree_Fahrenheit", "°F"),
+    "µm": ("micrometer", "thou", "thou"),
+    "mm": ("millimeter", "inch", "in"),
+    "m": ("meter", "foot", "ft"),
+    "Pa": ("pascal", "pound_force_per_square_inch", "psi"),
+    "kPa": ("kilopascal", "pound_force_per_square_inch", "psi"),
+    "MPa": ("megapascal", "pound_force_per_square_inch", "psi"),
+    "N": ("newton", "pound_force", "lbf"),
+    "kN": ("kilonewton", "pound_force", "lbf"),
+    "kg": ("kilogram", "pound", "lb"),
+    "L": ("liter", "US_liquid_gallon", "US gal"),
+    "mL": ("milliliter", "US_fluid_ounce", "US fl oz"),
+}
+_FIGURE = re.compile(r"(?<![\w.,(/-])(-?\d+(?:\.\d+)?) (°C|µm|mm|m|kPa|MPa|Pa|kN|N|kg|mL|L)(?![\w²³/^*·])(?! [(m])")
+
+
+def in_both(sentence: str) -> str:
+    """The sentence with each metric figure followed by the other system's, where it is not yet.
+
+    >>> in_both("the core would reach 222 °C, over the stop at 170 °C")
+    'the core would reach 222 °C (432 °F), over the stop at 170 °C (338 °F)'
+    >>> in_both("a hole of 6 mm (0.236 in), 0.15 m up, 3 W/(m² K), 2 min, 1.5 N m, 5 m/s")
+    'a hole of 6 mm (0.236 in), 0.15 m (0.492 ft) up, 3 W/(m² K), 2 min, 1.5 N m, 5 m/s'
+    """
+
+    def other(found: re.Match[str]) -> str:
+        si, unit, shown = _OTHER[found[2]]
+        value = float(ureg.Quantity(float(found[1]), si).to(unit).magnitude)
+        text = f"{value:.0f}" if shown == "°F" else digits(value)
+        return f"{found[0]} ({text} {shown})"
+
+    return _FIGURE.sub(other, sentence)
