@@ -11,6 +11,7 @@ import trimesh
 from pourwright.intake import job_from_shell
 from pourwright.lifts import judged
 from pourwright.paper import plan_json, plan_markdown, sheet_html
+from pourwright.paper.piece_page import piece_html
 from pourwright.plan import make_plan
 
 FEW = {"structure.triangles": 900, "heat.cells": 2000, "grid.cell": "8 mm", "piece.unit": "m"}
@@ -135,6 +136,10 @@ def test_a_flat_plastic_box_packed_hard_is_held_by_boards_over_its_sides(box_of)
         assert sorted(board.board_m) == pytest.approx(sorted(across), rel=0.05)
         assert board.force_n == pytest.approx(lift.bow.pressure_pa * across.prod(), rel=0.35)
     assert "over the whole flat side" in plan_markdown(plan).replace("\n  ", " ")
+    # its floor, 10 kN of pressure on it, would belly and lift a piece of 9 kg
+    assert lift.bow.hold_down_n == pytest.approx(lift.bow.pressure_pa * 0.6 * 0.4, rel=0.15)
+    for text in (plan_markdown(plan), sheet_html(plan), piece_html(plan), " ".join(plan.warnings)):
+        assert "old the piece down on flat ground" in " ".join(text.split())
 
 
 def test_gains_by_finite_elements_come_before_the_closed_forms_when_asked_for(box_of):

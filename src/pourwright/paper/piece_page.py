@@ -13,7 +13,7 @@ import numpy as np
 from pourwright.cavity import region_mesh
 from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
-from pourwright.paper.skin_lines import shore_words
+from pourwright.paper.skin_lines import set_up_words
 from pourwright.paper.words import DO_NOT_POUR, status_words
 from pourwright.plan import Plan
 
@@ -80,7 +80,7 @@ def _data(plan: Plan) -> dict[str, Any]:
                 "said": "\n".join(
                     [
                         lift_title(lift),
-                        *(f"set up first: {shore_words(s)}" for s in (lift.bow.shores if lift.bow is not None else ())),
+                        *(f"set up first: {words}" for words in set_up_words(lift)),
                         *(line for pour in lift.pours for line in _said(pour, lift in lifts[-1:])),
                     ]
                 ),

@@ -28,7 +28,7 @@ from pourwright.paper.lines import (
     warning_lines,
     weight_lines,
 )
-from pourwright.paper.skin_lines import shore_words
+from pourwright.paper.skin_lines import set_up_words
 from pourwright.paper.words import DO_NOT_POUR, check_words, limit_words, place_words, status_words
 from pourwright.plan import Plan
 
@@ -193,7 +193,7 @@ def _shores(plan: Plan) -> list[str]:
 def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, Any]:
     pours = [_pour(plan, pour, last, issue) for pour in lift.pours]
     done = all(pour["done"] for pour in pours)
-    shores = [] if done or lift.bow is None else [shore_words(shore) for shore in lift.bow.shores]
+    shores = [] if done else set_up_words(lift)
     return {
         "title": lift_title(lift),
         "why": "" if done else limit_words(lift),

@@ -17,12 +17,7 @@ def skin_lines(lift: Lift) -> list[str]:
     bow = lift.bow
     if bow is None or not math.isfinite(bow.used):
         return []
-    lines = [f"SET UP BEFORE THIS LIFT: {shore_words(shore)}" for shore in bow.shores]
-    if bow.hold_down_n > 0:
-        lines.append(
-            f"SET UP BEFORE THIS LIFT: hold the piece down on flat ground with {force(bow.hold_down_n)} in all, what "
-            "it weighs counted in: with less, the side it stands on bellies out and lifts it"
-        )
+    lines = [f"SET UP BEFORE THIS LIFT: {words}" for words in set_up_words(lift)]
     lines.append(
         f"the skin bows out {bow_words(bow.outward_m)} under {units.pressure(bow.pressure_pa)}, "
         f"{units.share(bow.used)} of what it may, worst {place_words(bow.measures)}"
@@ -32,6 +27,19 @@ def skin_lines(lift: Lift) -> list[str]:
     closed = units.pressure(bow.closed_limit_pa) if math.isfinite(bow.closed_limit_pa) else "unknown"
     lines.append(f"closed form, as a cross-check: its weakest panel stands {closed}")
     return lines
+
+
+def set_up_words(lift: Lift) -> list[str]:
+    """What to set up before a lift: its shores, and what holds the piece down."""
+    if lift.bow is None:
+        return []
+    words = [shore_words(shore) for shore in lift.bow.shores]
+    if lift.bow.hold_down_n > 0:
+        words.append(
+            f"hold the piece down on flat ground with {force(lift.bow.hold_down_n)} in all, what it weighs counted in: "
+            "with less, the side it stands on bellies out and lifts it"
+        )
+    return words
 
 
 def bow_words(bow_m: float) -> str:

@@ -253,6 +253,12 @@ def skin_warnings(plan: LiftPlan) -> list[str]:
             lines.append(
                 f"Set up {shores_named(lift.bow)} before lift {lift.number}: without, it bows the skin too far."
             )
+        if lift.bow.hold_down_n > 0:
+            lines.append(
+                f"Hold the piece down on flat ground before lift {lift.number}, with "
+                f"{lift.bow.hold_down_n / 1e3:.2g} kN in all, what it weighs counted in: with less, the side it stands "
+                "on bellies out and lifts it."
+            )
         if unknown:
             lines.append(
                 f"Pour {', '.join(unknown)}: what the skin stands is not known "
