@@ -1,4 +1,4 @@
-"""NASA/SP-8007-2020/Rev 2 (cylinders, elastic core, wrinkling); NASA SP-8032 (1969, spheres; from a transcription)."""
+"""NASA/SP-8007-2020/Rev 2 (cylinders, elastic core, wrinkling); NASA SP-8032 (1969, spheres; read at second hand)."""
 
 from __future__ import annotations
 

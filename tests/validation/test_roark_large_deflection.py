@@ -1,4 +1,4 @@
-"""Roark's Formulas for Stress and Strain, 7th ed. 2002, section 11.11 (read in a transcription)."""
+"""Roark's Formulas for Stress and Strain, 7th ed. 2002, section 11.11 (read at second hand)."""
 
 from __future__ import annotations
 

@@ -95,7 +95,7 @@ class RiseCourse:
 class Shore:
     """A shore to stand against the outside of the skin before a lift is poured."""
 
-    name: str  # "S1"
+    name: str  # "S3.1": the first of lift 3
     point_m: np.ndarray  # (3,) middle of its pad, shell axes
     normal: np.ndarray  # (3,) out of the piece, shell axes: the shore pushes against it
     measures: Measures

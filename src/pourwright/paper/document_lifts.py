@@ -110,7 +110,7 @@ class PourDoc(Block):
 class ShoreDoc(Block):
     """A shore to stand against the outside of the skin before a lift is poured."""
 
-    name: Text = about("S1, S2, …")
+    name: Text = about("S3.1: the first of lift 3")
     point_m: Point = about("middle of its pad, shell axes")
     normal: Point = about("unit vector out of the piece: the shore pushes against it")
     measures: MeasuresDoc = about("where that is on the standing piece")
@@ -136,6 +136,7 @@ class BowDoc(Block):
     shores: list[ShoreDoc] = about("to set up before this lift")
     propped_m: Number = about("greatest bow with them")
     propped_pa: Number = about("greatest stress with them")
+    thinner_m: Number = about("a lift this thin would do without shores; null: none found or none looked for")
     hold_down_n: float = about("force that keeps the side on the ground flat, own weight counted in; 0: not needed")
     words: Text = about("what else there is to say")
     triangles: int = about("of the skin")

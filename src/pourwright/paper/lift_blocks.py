@@ -68,6 +68,7 @@ def bow_block(bow: SkinBow) -> BowDoc:
         ],
         propped_m=known(bow.propped_m),
         propped_pa=known(bow.propped_pa),
+        thinner_m=known(bow.thinner_m),
         hold_down_n=bow.hold_down_n,
         words=bow.words,
         triangles=bow.triangles,

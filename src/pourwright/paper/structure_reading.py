@@ -7,12 +7,13 @@ from pathlib import Path
 
 import numpy as np
 
-from pourwright.cavity import PourFrame, pour_frame
+from pourwright.cavity import PourFrame
 from pourwright.errors import FileError
 from pourwright.outcome import Site
 from pourwright.paper.document import PlanDocument
 from pourwright.paper.plan_reading import skin_of
 from pourwright.paper.site_block import site_from
+from pourwright.plan import hardest, hung_frame
 from pourwright.progress import Progress, silent
 from pourwright.shell import SkinMaterial
 from pourwright.structure import PressedLift, StructureJob
@@ -46,23 +47,13 @@ def structure_job_of(
             lift.number,
             lift.bottom_m,
             lift.top_m,
-            max((math.nan if p.peak_pressure_pa is None else p.peak_pressure_pa for p in lift.pours), default=math.nan),
+            hardest([math.nan if p.peak_pressure_pa is None else p.peak_pressure_pa for p in lift.pours]),
             any(p.closes for p in lift.pours),
         )
         for lift in plan.lifts
     )
     bond = plan.shop.bond if plan.shop.bond is not None else float(plan.shell.material.foam_bonds)
-    hung = site.hang is not None and bool(site.anchors)
-    down, out = (0.0, 0.0, -1.0), (0.0, -1.0, 0.0)
-    if hung and site.hang is not None:
-        down, out = (_turned(frame, v) for v in (-np.array(site.hang.up), np.array(site.hang.out)))
-    # Anchors are measured on the hanging piece.
-    hanging = frame
-    if hung and site.hang is not None:
-        hanging = pour_frame(skin.vertices_m, np.array(site.hang.up), np.array(site.hang.out))
-    middle = 0.5 * float(hanging.size_m[0]), float(hanging.size_m[1]), 0.5 * float(hanging.size_m[2])
-    spots = [anchor.spot.standing(hanging, middle) for anchor in site.anchors]
-    anchors = [frame.to_standing(hanging.to_shell(spot)) for spot in spots]
+    down, out, anchors = hung_frame(site, skin, frame)
     return StructureJob(
         skin=skin,
         frame=frame,
@@ -77,7 +68,7 @@ def structure_job_of(
         bow_share=plan.shop.bow_share,
         held=plan.shop.held,
         bond=bond,
-        anchors_m=np.array(anchors).reshape(-1, 3),
+        anchors_m=anchors,
         down=down,
         out=out,
         side_pa=side_pa,
@@ -85,12 +76,6 @@ def structure_job_of(
         pressure_triangles=min(triangles, StructureJob.pressure_triangles),
         wall_m=wall_m,
     )
-
-
-def _turned(frame: PourFrame, way: np.ndarray) -> tuple[float, float, float]:
-    """A direction of the shell file's axes as a unit one of the standing piece."""
-    x, y, z = (float(v) for v in frame.rotation @ (way / np.linalg.norm(way)))
-    return x, y, z
 
 
 def _material(plan: PlanDocument) -> SkinMaterial:

@@ -44,7 +44,7 @@ def sphere_collapse_pressure(
 
     References
     ----------
-    Zoelly 1915; NASA SP-8032 (1969), eqs. 1 to 4 (read in a transcription).
+    Zoelly 1915; NASA SP-8032 (1969), eqs. 1 to 4 (read at second hand).
     """
     classical = 2 * youngs_pa * (thickness_m / radius_m) ** 2 / (3 * (1 - poisson**2)) ** 0.5
     length = (12 * (1 - poisson**2)) ** 0.25 * (radius_m / thickness_m) ** 0.5 * 2 * math.sin(half_angle_rad / 2)

@@ -50,7 +50,7 @@ def circle_large_deflection(
 
     References
     ----------
-    Young & Budynas, Roark's Formulas for Stress and Strain, 7th ed. 2002, section 11.11 (read in a transcription).
+    Young & Budynas, Roark's Formulas for Stress and Strain, 7th ed. 2002, section 11.11 (read at second hand).
     """
     nu = poisson
     constants = {

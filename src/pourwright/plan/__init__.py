@@ -12,6 +12,7 @@ from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.rules import HeatRules, StructureRules
 from pourwright.plan.schedule import Step
 from pourwright.plan.skin_bow import shores_named_for, skin_judge
+from pourwright.plan.structural import hardest, hung_frame
 from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for
 
 __all__ = [
@@ -27,6 +28,8 @@ __all__ = [
     "alternative_of",
     "cautions_for",
     "course_of",
+    "hardest",
+    "hung_frame",
     "largest_in_time_m3",
     "make_plan",
     "parts_temperature_for",

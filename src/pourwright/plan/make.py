@@ -49,7 +49,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     refined = refine(job, skin, cavity, graph, course, divide, progress, judge, why)
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
-    if job.structure.gains:
+    if job.structure.gains and job.heat.computed:
         found = filled_gains(job, skin, cavity, foam, lift_plan, progress)
         outcome = replace(outcome, stiffness=(*found, *outcome.stiffness))
     checks = whole_checks(skin, lift_plan)

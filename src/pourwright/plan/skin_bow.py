@@ -24,6 +24,7 @@ from pourwright.structure import (
     Under,
     lift_bow,
     skin_mesh,
+    thinner_lift,
     under_of,
 )
 
@@ -76,16 +77,16 @@ class SkinJudge:
         failed = 0
         for k, (lift, pressed) in enumerate(zip(plan.lifts, asked.lifts, strict=True)):
             progress("skin under pressure", k / len(plan.lifts))
-            found = self._bow(under, pressed)
+            search = props and failed < GIVE_UP
+            found = lift_bow(under, pressed, thinner=False) if search else self._bow(under, pressed)
             stands = found.pressure_pa / found.used if found.used > 0 else math.inf
             if props and found.large and math.isfinite(found.used):
                 stands = self._stands(under, pressed, found)
             if props and found.verdict == "over":
-                search = failed < GIVE_UP
-                found = lift_bow(under, pressed, thinner=False, props=True) if search else found
                 failed += not found.passes
-                words = NO_SHORES if search else NOT_SOUGHT
-                found = found if found.passes else replace(found, words=words)
+                thin = self._thin.get(replace(pressed, number=0), math.nan)
+                words = found.words if found.passes else NO_SHORES if search else NOT_SOUGHT
+                found = replace(found, thinner_m=thin, words=words)
             bow = self._told(lift, found, stands, len(mesh.faces))
             pours = tuple(_with_bow(pour, bow) for pour in lift.pours)
             lifts.append(replace(lift, bow=bow, pours=pours))
@@ -123,7 +124,7 @@ class SkinJudge:
                 continue
             key = replace(pressed, number=0)
             if key not in self._thin:
-                self._thin[key] = lift_bow(under, pressed, thinner=True, props=False).thinner_m
+                self._thin[key] = thinner_lift(under, pressed)
             thin = self._thin[key]
             if math.isfinite(thin):
                 words = f"a lift of {1e3 * (lift.top_m - lift.bottom_m):.0f} mm would bow the skin too far"
@@ -201,9 +202,8 @@ def _with_bow(pour: Pour, bow: SkinBow) -> Pour:
     source = (
         f"finite elements, {bow.triangles} triangles: at {bow.pressure_pa / 1e3:.3g} kPa the skin bows "
         f"at most {bow.outward_m * 1e3:.2g} mm{stretch}, {bow.allowed_m * 1e3:.2g} mm are allowed at its worst place, "
-        f"stress "
-        f"{bow.stress_pa / 1e6:.3g} of {bow.stress_limit_pa / 1e6:.3g} MPa; the limit is the pressure at which the "
-        "first of both is reached"
+        f"stress {bow.stress_pa / 1e6:.3g} of {bow.stress_limit_pa / 1e6:.3g} MPa; the limit is the pressure at which "
+        "the first of both is reached"
     )
     remedy = REMEDY
     if bow.shores:
@@ -228,6 +228,10 @@ def shores_named(bow: SkinBow) -> str:
     return f"shore {listed[0]}" if len(listed) == 1 else f"shores {listed[0]} to {listed[-1]}"
 
 
+def _thin(bow: SkinBow) -> str:
+    return f"; a lift of at most {bow.thinner_m * 1e3:.0f} mm would not" if math.isfinite(bow.thinner_m) else ""
+
+
 def skin_warnings(plan: LiftPlan) -> list[str]:
     """Warnings of the division, those on pressure said again by what judges it now."""
     lifts = [lift for lift in plan.lifts if lift.bow is not None]
@@ -246,12 +250,13 @@ def skin_warnings(plan: LiftPlan) -> list[str]:
         ]
         if over:
             lines.append(
-                f"Pour {', '.join(over)}: bows the skin too far; {lift.bow.words or 'over its limit'}. "
-                f"What would help: {REMEDY}."
+                f"Pour {', '.join(over)}: bows the skin too far{_thin(lift.bow)}; "
+                f"{lift.bow.words or 'over its limit'}. What would help: {REMEDY}."
             )
         if lift.bow.shores:
             lines.append(
-                f"Set up {shores_named(lift.bow)} before lift {lift.number}: without, it bows the skin too far."
+                f"Set up {shores_named(lift.bow)} before lift {lift.number}: without, it bows the skin too far"
+                f"{_thin(lift.bow)}."
             )
         if lift.bow.hold_down_n > 0:
             lines.append(

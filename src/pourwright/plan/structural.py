@@ -25,12 +25,18 @@ def pressed_lifts(plan: LiftPlan) -> tuple[PressedLift, ...]:
     """Lifts as the skin feels them, each under the pressure of its hardest pour; nan where one is not known."""
     out = []
     for lift in plan.lifts:
-        each = [pour.peak_pressure_pa.nominal for pour in lift.pours if not pour.poured]
-        hardest = math.nan if any(math.isnan(value) for value in each) else max(each, default=math.nan)
-        out.append(
-            PressedLift(lift.number, lift.bottom_m, lift.top_m, hardest, any(pour.closes for pour in lift.pours))
-        )
+        most = hardest([pour.peak_pressure_pa.nominal for pour in lift.pours if not pour.poured])
+        out.append(PressedLift(lift.number, lift.bottom_m, lift.top_m, most, any(pour.closes for pour in lift.pours)))
     return tuple(out)
+
+
+def hardest(pressures_pa: list[float]) -> float:
+    """The greatest of some pressures; nan where one is not known, or there is none.
+
+    >>> hardest([4e3, 7e3]), hardest([4e3, math.nan])
+    (7000.0, nan)
+    """
+    return math.nan if any(math.isnan(value) for value in pressures_pa) else max(pressures_pa, default=math.nan)
 
 
 def hung_frame(site: Site, skin: Skin, frame: PourFrame) -> tuple[Way, Way, np.ndarray]:

@@ -9,7 +9,7 @@ from pourwright.structure.foam import FoamBlock, Joint, foam_block, join
 from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
 from pourwright.structure.model import Gain, LiftBow, PressedLift, Prop, PushMap, Shape, StiffnessResult
-from pourwright.structure.pressure import Under, bed, lift_bow
+from pourwright.structure.pressure import Under, bed, lift_bow, thinner_lift
 from pourwright.structure.solve import StructureJob, solve_structure, under_of
 
 __all__ = [
@@ -35,5 +35,6 @@ __all__ = [
     "piece_gains",
     "skin_mesh",
     "solve_structure",
+    "thinner_lift",
     "under_of",
 ]

@@ -132,7 +132,7 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
     if bow.verdict == "over" and props:
         bow = _propped(part, bow)
     if bow.verdict == "over" and thinner:
-        bow = replace(bow, thinner_m=_thinner(under, lift))
+        bow = replace(bow, thinner_m=thinner_lift(under, lift))
     return replace(bow, hold_down_n=_hold_down(under, part)) if props else bow
 
 
@@ -194,7 +194,7 @@ def _with(bow: LiftBow, last: LiftBow, words: str) -> LiftBow:
     )
 
 
-def _thinner(under: Under, lift: PressedLift) -> float:
+def thinner_lift(under: Under, lift: PressedLift) -> float:
     """The thickest of some thinner lifts, from the same bottom under the same pressure, that passes; nan if none.
 
     The thinnest is tried first: where it does not pass either, no other would.
