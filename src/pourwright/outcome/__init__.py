@@ -6,6 +6,7 @@ from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
 from pourwright.outcome.flotation import Flotation, SubmergedWeight
 from pourwright.outcome.hang import hang
 from pourwright.outcome.hang_model import AnchorLoad, HangResult, OneGone
+from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
 from pourwright.outcome.hydrostatics import Floating, Submerged, float_body, submerged
 from pourwright.outcome.model import Outcome, StiffnessGain
 from pourwright.outcome.parts import FINISHED, Part, mass_parts
@@ -34,6 +35,7 @@ __all__ = [
     "FoamSolid",
     "Hang",
     "HangResult",
+    "HangingPose",
     "Hook",
     "Insert",
     "Item",
@@ -69,6 +71,10 @@ __all__ = [
     "float_body",
     "foam_volume",
     "hang",
+    "hanging_pose",
+    "hung_anchors",
+    "hung_point",
+    "insert_end",
     "item_parts",
     "mass_parts",
     "parts_at",

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.cavity import PourFrame, pour_frame
+from pourwright.cavity import PourFrame
 from pourwright.errors import UsageError
 from pourwright.outcome.balance import corner_centres, corner_masses
 from pourwright.outcome.factors import chosen_factor
@@ -15,6 +15,7 @@ from pourwright.outcome.hang_checks import capacity_checks, insert_checks
 from pourwright.outcome.hang_model import AnchorLoad, HangResult, OneGone
 from pourwright.outcome.hang_solve import WallLoads, wall_loads
 from pourwright.outcome.hang_warnings import hang_warnings
+from pourwright.outcome.hanging import hanging_pose, hung_anchors
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
 from pourwright.outcome.silhouette import six_views
 from pourwright.outcome.site import Anchor, Hang
@@ -123,31 +124,17 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
 
 
 def _set_up(piece: Piece, surface: Surface, asked: Hang) -> _Set:
-    up, out = np.asarray(asked.up), np.asarray(asked.out)
-    frame = pour_frame(surface.vertices_m, up, out)
-    normal = frame.rotation @ out
-    normal = normal / np.linalg.norm(normal)
-    tilt = math.asin(float(np.clip(normal[2], -1.0, 1.0)))
-    rise = np.array([0.0, 0.0, 1.0]) - normal * normal[2]
-    rise = rise / np.linalg.norm(rise)
-    to_wall = np.array([np.cross(rise, normal), rise, normal])
+    pose = hanging_pose(surface.vertices_m, asked)
+    frame, to_wall = pose.frame, pose.to_wall
+    wall_at = pose.back_m - asked.standoff_m
     standing = frame.to_standing(surface.vertices_m)
-    back = float((standing @ normal).min())
-    wall_at = back - asked.standoff_m
     pivot = None
     if asked.standoff_m <= BEARS_M:
-        pivot = float((standing[standing @ normal <= back + BEARS_M] @ rise).min())
+        pivot = float((standing[standing @ pose.out <= pose.back_m + BEARS_M] @ to_wall[1]).min())
     shift = np.array([0.0, 0.0, wall_at])
-    places = []
-    for anchor in piece.site.anchors:
-        if anchor.spot.at_m is not None:
-            point = anchor.spot.standing(frame)
-        else:
-            point = anchor.spot.standing(frame, (0.5 * frame.size_m[0], 0.0, 0.5 * frame.size_m[2]))
-            point[1] = (wall_at - normal[2] * point[2]) / normal[1]
-        places.append(to_wall @ point - shift)
+    places = frame.to_standing(hung_anchors(piece.site.anchors, pose)) @ to_wall.T - shift
     parts = np.array([to_wall @ frame.to_standing(part.centre_m) - shift for part in piece.parts])
-    return _Set(frame, to_wall, wall_at, tilt, np.array(places), parts, corner_masses(piece.parts), pivot)
+    return _Set(frame, to_wall, wall_at, pose.tilt_rad, places, parts, corner_masses(piece.parts), pivot)
 
 
 def _shell_point(made: _Set, wall: np.ndarray) -> np.ndarray:

@@ -28,11 +28,13 @@ def hang_warnings(
     shear : ndarray (c, n, 2) or None
     """
     lines = [*_wall(result), *_pattern(piece, result, centres, anchors), *_span(result, centres, anchors, shear)]
-    off = [anchor.name for anchor, s in zip(result.anchors, anchors[:, 2], strict=True) if abs(s) > OFF_PLANE_M]
+    gap = 0.0 if piece.site.hang is None else piece.site.hang.standoff_m
+    away = anchors[:, 2]  # between the wall and the back of the piece is where an anchor belongs
+    off = [a.name for a, s in zip(result.anchors, away, strict=True) if not -OFF_PLANE_M <= s <= gap + OFF_PLANE_M]
     if off:
         lines.append(
-            f"{_list(off)} {_be(off)} more than {1e3 * OFF_PLANE_M:.0f} mm off the plane of the wall: taken where the "
-            "line square to the wall meets it."
+            f"{_list(off)} {_be(off)} more than {1e3 * OFF_PLANE_M:.0f} mm off the plane of the piece's back: taken "
+            "where the line square to the wall meets it."
         )
     if piece.open_ends:
         lines.append(

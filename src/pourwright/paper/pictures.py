@@ -17,6 +17,7 @@ from pourwright import units
 from pourwright.cavity import Extremum, region_mesh
 from pourwright.errors import FileError
 from pourwright.lifts import Landing, Lift, Pour, Shore, Vent
+from pourwright.paper.anchor_lines import PlacedAnchor, placed_anchors
 from pourwright.paper.installer_words import force
 from pourwright.paper.pictures_bodies import EVEN, Body, body, lift_bodies, skin_body
 from pourwright.paper.pictures_ink import QUIET, Pen
@@ -155,11 +156,12 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Ima
     labels += _port_labels(stage, lift)
     labels += [_vent_label(stage, vent) for vent in vents.values()]
     labels += [_shore_label(stage, shore) for shore in (lift.bow.shores if lift.bow is not None else ())]
+    labels += [_anchor_label(pen, stage, anchor) for anchor in placed_anchors(plan) if lift.number in anchor.lifts]
     pen.labels(labels)
     pen.scale_bar()
     legend: Legend = [(LIT, "this lift"), (GLASS_LIGHT, "skin")]
     legend[1:1] = [(SETTLED[0], "foam already in")] if lift.number > 1 else []
-    for kind, said in (("pour", "pour in"), ("vent", "air out"), ("shore", "shore")):
+    for kind, said in (("pour", "pour in"), ("vent", "air out"), ("shore", "shore"), ("anchor", "anchor")):
         if any(label.mark == kind for label in labels):
             legend.append((kind, said))
     far = [label.mark for label in labels if label.hidden]
@@ -243,6 +245,18 @@ def _shore_label(stage: Stage, shore: Shore) -> Label:
     sides = [units.tape(side) for side in shore.board_m or (2 * shore.pad_m,)]
     size = (f"board {sides[0]}", f"by {sides[1]}") if shore.board_m else (f"pad {sides[0]}",)
     return Label(at, shore.name, (*size, force(shore.force_n)), mark="shore", hidden=hidden)
+
+
+def _anchor_label(pen: Pen, stage: Stage, anchor: PlacedAnchor) -> Label:
+    """An anchor at its place, with its insert as a dotted line."""
+    at, hidden = _seen(stage, anchor.point_m)
+    depth = float(np.linalg.norm(anchor.end_m - anchor.point_m))
+    lines: tuple[str, ...] = ()
+    if depth > 0:
+        end = stage.view.shell(anchor.end_m)
+        pen.dots(at, (float(end[0]), float(end[1])), 1.6, 7.0)
+        lines = (f"insert {units.tape(depth)}",)
+    return Label(at, anchor.name, lines, mark="anchor", hidden=hidden)
 
 
 # All lifts -----------------------------------------------------------------------------------------------------------

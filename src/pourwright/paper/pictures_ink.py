@@ -116,7 +116,7 @@ class Pen:
         self._draw.polygon([(x - r, y - 0.55 * r * way), (x + r, y - 0.55 * r * way), (x, y + 0.95 * r * way)], fill)
 
     def mark(self, kind: str, at: Point, hidden: bool = False, radius: float = 12.0) -> None:
-        """Sign of a ``pour``, ``vent``, ``shore``, ``pool`` or ``pocket``; paler and broken where it is hidden."""
+        """Sign of a pour, vent, shore, anchor, pool or pocket; paler and broken where it is hidden."""
         dark = QUIET if hidden else INK
         self.disc(at, radius + 2.5, PAPER)
         if kind in ("pool", "pocket"):
@@ -127,7 +127,11 @@ class Pen:
             return
         filled = kind == "pour" and not hidden
         self.disc(at, radius, dark if filled else PAPER, dark, 2.4)
-        if kind == "shore":
+        if kind == "anchor":
+            for way in ((0.55, 0.0), (0.0, 0.55)):
+                dx, dy = (part * radius * FINE for part in way)
+                self.line([(at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy)], 2.6, dark)
+        elif kind == "shore":
             side = 0.84 * radius
             self.box((at[0] - side * FINE / 2, at[1] - side * FINE / 2), (side, side), dark)
         else:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import base64
 import io
-import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -16,6 +15,7 @@ from PIL import Image
 
 from pourwright import units
 from pourwright.lifts import Landing, Lift, Pour
+from pourwright.paper.anchor_lines import HEADS, anchor_notes, anchor_rows, set_before_words
 from pourwright.paper.computed_lines import clock, day_lines, heat_and_rise_lines
 from pourwright.paper.installer_words import force
 from pourwright.paper.lines import (
@@ -128,7 +128,9 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "holes": hole_lines(plan) or ["none"],
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
         "stiffness": stiffness_lines(plan),
-        "anchors": _anchors(plan),
+        "anchor_heads": HEADS,
+        "anchors": anchor_rows(plan),
+        "anchor_notes": anchor_notes(plan),
         "day": day_lines(plan),
         "checks": piece_check_lines(plan),
         "limits": _limits(plan),
@@ -198,6 +200,7 @@ def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, 
         "title": lift_title(lift),
         "why": "" if done else limit_words(lift),
         "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],
+        "set_before": [] if done else [f"{words[:1].upper()}{words[1:]}" for words in set_before_words(plan, lift)],
         "picture": f"lift_{lift.number:02d}.png",
         "pours": pours,
         "done": done,
@@ -307,18 +310,6 @@ def _limits(plan: Plan) -> list[str]:
                 if check.name not in worst or margin < worst[check.name][0]:
                     worst[check.name] = (margin, line)
     return [line for _, line in worst.values()] or ["none was checked"]
-
-
-def _anchors(plan: Plan) -> list[str]:
-    anchors = plan.job.site.anchors
-    if not anchors:
-        return ["The job names no anchors. The command hang answers for those of a job that does."]
-    lines = []
-    for anchor in anchors:
-        left, front, base = (float(value) for value in anchor.spot.standing(plan.frame, (math.nan,) * 3))
-        said = [(base, "up from the base"), (left, "from the left"), (front, "from the front")]
-        lines.append(f"{anchor.name}: {', '.join(f'{units.tape(v)} {word}' for v, word in said if v == v)}")
-    return [*lines, "Their loads and margins are on the sheet that the command hang writes."]
 
 
 def _starts(plan: Plan, pour: Pour) -> str:

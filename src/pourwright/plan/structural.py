@@ -6,10 +6,10 @@ import math
 
 import numpy as np
 
-from pourwright.cavity import Cavity, PourFrame, pour_frame
+from pourwright.cavity import Cavity, PourFrame
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import LiftPlan
-from pourwright.outcome import Site, StiffnessGain
+from pourwright.outcome import Site, StiffnessGain, hanging_pose, hung_anchors
 from pourwright.plan.model import Job
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
@@ -44,10 +44,8 @@ def hung_frame(site: Site, skin: Skin, frame: PourFrame) -> tuple[Way, Way, np.n
     hang = site.hang
     if hang is None or not site.anchors:
         return (0.0, 0.0, -1.0), (0.0, -1.0, 0.0), np.zeros((0, 3))
-    hanging = pour_frame(skin.vertices_m, np.array(hang.up), np.array(hang.out))  # anchors are measured on this one
-    middle = 0.5 * float(hanging.size_m[0]), float(hanging.size_m[1]), 0.5 * float(hanging.size_m[2])
-    spots = [hanging.to_shell(anchor.spot.standing(hanging, middle)) for anchor in site.anchors]
-    return _turned(frame, -np.array(hang.up)), _turned(frame, np.array(hang.out)), frame.to_standing(np.array(spots))
+    spots = hung_anchors(site.anchors, hanging_pose(skin.vertices_m, hang))
+    return _turned(frame, -np.array(hang.up)), _turned(frame, np.array(hang.out)), frame.to_standing(spots)
 
 
 def structure_of(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: LiftPlan) -> StructureJob:
