@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import sys
+from collections.abc import Iterator
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
@@ -12,7 +14,7 @@ import typer
 
 from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
 from pourwright.cli.screen import output, progress_shown
-from pourwright.errors import UsageError
+from pourwright.errors import FileError, UsageError
 
 if TYPE_CHECKING:
     from pourwright.plan import Job
@@ -63,6 +65,10 @@ def run(
         bool, typer.Option("--drawings", help="Also write outlines (SVG, DXF) and dipsticks at true scale.")
     ] = False,
     film: Annotated[bool, typer.Option("--film", help="Also write fill.gif, a film of the fill.")] = False,
+    start_over: Annotated[
+        bool,
+        typer.Option("--start-over", help="Plan an empty shell though the folder has a record of pours; it is kept."),
+    ] = False,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
     as_json: Json = False,
     debug: Debug = False,
@@ -88,26 +94,30 @@ def run(
     job = job_of(piece, overrides)
     if out is None and (drawings or film):
         raise UsageError("--drawings and --film go into the plan's folder: name it with --out DIR")
+    if start_over and out is None:
+        raise UsageError("--start-over is about a folder: name it with --out DIR")
     if out is not None:
         check_folder(out)
+        if not start_over:
+            _refuse_poured(out)
     with progress_shown(not quiet) as progress:
         if turned:
             job = _turned(job, progress)
             overrides["piece.up"] = list(job.up)  # a record of this plan must pour the same way
         made = make_plan(job, progress)
-        files = (
-            write_plan(
-                made,
-                out,
-                pictures=pictures,
-                progress=progress,
-                request=request_of(piece, overrides, out),
-                drawings=drawings,
-                film=film,
-            )
-            if out is not None
-            else ()
-        )
+        kept = None
+        files: tuple[Path, ...] = ()
+        if out is not None:
+            with _set_aside(out) as kept:
+                files = write_plan(
+                    made,
+                    out,
+                    pictures=pictures,
+                    progress=progress,
+                    request=request_of(piece, overrides, out),
+                    drawings=drawings,
+                    film=film,
+                )
     if as_json:
         sys.stdout.write(plan_json(made, sorted(file.name for file in files[:-1]), out))
     elif not quiet:
@@ -115,12 +125,47 @@ def run(
         print_plan(made, console)
         if out is not None:
             console.print(f"\n{len(files)} files in {out}", highlight=False, markup=False)
+        if kept is not None:
+            console.print(f"The record that was there is now {kept}.", highlight=False, markup=False)
     if made.over_limit:
         from pourwright.paper import status_words
 
         print(f"pourwright: {status_words(made)}", file=sys.stderr)
         return REFUSED
     return 0
+
+
+def _refuse_poured(folder: Path) -> None:
+    """Refuse to plan an empty shell into the folder of one that has foam in it: someone would pour it twice."""
+    from pourwright.paper import read_plan_json
+    from pourwright.record import read_record
+
+    names: list[str] = []
+    with contextlib.suppress(FileError):  # no plan there yet, or none of ours to read: then it says nothing
+        names = [pour.name for lift in read_plan_json(folder).lifts for pour in lift.pours if pour.poured]
+    record = read_record(folder)
+    entries = record.entries if record is not None else ()
+    names = list(dict.fromkeys([*names, *(entry.pour for entry in entries if not entry.struck)]))
+    if entries or names:
+        said = f"pour{'' if len(names) == 1 else 's'} {', '.join(names)}" if names else "entries that were struck"
+        raise UsageError(
+            f"{folder} holds a record of what is poured ({said}), and this plan would be for an empty shell: plan what "
+            f"is left with pourwright record {folder}, or give --start-over, which keeps the old record beside"
+        )
+
+
+@contextlib.contextmanager
+def _set_aside(folder: Path) -> Iterator[Path | None]:
+    """The folder without its record, which gets another name; it gets its own back where the plan is not written."""
+    from pourwright.record import set_aside, take_back
+
+    kept = set_aside(folder) if folder.is_dir() else None
+    try:
+        yield kept
+    except BaseException:
+        if kept is not None:
+            take_back(folder, kept)
+        raise
 
 
 def request_of(piece: Path, overrides: dict[str, object], folder: Path) -> dict[str, object]:

@@ -3,7 +3,7 @@
 from pourwright.record.fill import Filled, Mass, filled_of
 from pourwright.record.model import SCHEMA, Entry, Hole, Planned, Record
 from pourwright.record.replan import Replanned, replan
-from pourwright.record.store import RECORD_FILE, add_entry, read_record, update
+from pourwright.record.store import RECORD_FILE, add_entry, read_record, set_aside, take_back, update
 from pourwright.record.yields import Reading, YieldEstimate, estimate_yield, grade_with
 
 __all__ = [
@@ -24,5 +24,7 @@ __all__ = [
     "grade_with",
     "read_record",
     "replan",
+    "set_aside",
+    "take_back",
     "update",
 ]

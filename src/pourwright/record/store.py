@@ -6,6 +6,7 @@ import contextlib
 import os
 import tempfile
 from collections.abc import Callable
+from itertools import count
 from pathlib import Path
 
 from filelock import FileLock, Timeout
@@ -63,6 +64,39 @@ def update(folder: Path, change: Callable[[Record | None], Record]) -> Record:
         raise FileError(f"{folder / RECORD_FILE} cannot be written ({error.strerror or error}).") from None
 
 
+def set_aside(folder: Path) -> Path | None:
+    """Give the record another name, so that the folder has none: ``record-1.json`` or the next number; None: no record.
+
+    It is never read, so one that is broken can be set aside too, and never deleted.
+
+    Raises
+    ------
+    FileError
+        As for `update`.
+    """
+    path = folder / RECORD_FILE
+    if not path.exists():
+        return None
+    try:
+        with FileLock(folder / LOCK_FILE, timeout=PATIENCE_S):
+            beside = next(folder / f"record-{k}.json" for k in count(1) if not (folder / f"record-{k}.json").exists())
+            path.rename(beside)
+            _to_disk(folder)
+            return beside
+    except Timeout:
+        raise FileError(f"{path} is being written by another program: try again.") from None
+    except OSError as error:
+        raise FileError(f"{path} cannot be renamed ({error.strerror or error}): nothing was changed.") from None
+
+
+def take_back(folder: Path, beside: Path) -> None:
+    """Undo `set_aside`; a record that was begun since is left, and the one set aside keeps its name."""
+    with FileLock(folder / LOCK_FILE, timeout=PATIENCE_S):
+        if not (folder / RECORD_FILE).exists():
+            beside.rename(folder / RECORD_FILE)
+            _to_disk(folder)
+
+
 def add_entry(folder: Path, shell_sha256: str, make: Callable[[int, Record], Entry]) -> Record:
     """Add one entry; ``make`` gets its number and the record as it is, and may refuse by raising."""
 
@@ -88,8 +122,12 @@ def _write(path: Path, text: str) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+    _to_disk(path.parent)
+
+
+def _to_disk(folder: Path) -> None:
     if os.name == "posix":
-        folder = os.open(path.parent, os.O_RDONLY)
+        handle = os.open(folder, os.O_RDONLY)
         with contextlib.suppress(OSError):  # some file systems cannot
-            os.fsync(folder)
-        os.close(folder)
+            os.fsync(handle)
+        os.close(handle)
