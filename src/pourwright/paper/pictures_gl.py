@@ -3,7 +3,7 @@ seen where.
 
 VTK's off-screen windows need libEGL, libOSMesa or an X server of the system, and end the process where they find none
 of them. Whether they work is therefore tried first in a process of its own; where they do not, the compiled loops of
-`pictures_raster` draw the same.
+`pictures_raster` draw the same. These loops also settle what a window rounds: see there.
 """
 
 from __future__ import annotations

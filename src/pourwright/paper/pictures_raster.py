@@ -1,7 +1,9 @@
 """Triangles to depth, and depth to shade.
 
-Who is seen where is drawn by PyVista wherever its off-screen window works (`pictures_gl`), and by a compiled loop here
-on a machine without any graphics library; shade is made from it in compiled loops on both.
+Who is seen where is drawn by PyVista wherever its off-screen window works (`pictures_gl`). Windows round corners to
+parts of a pixel, each driver in its own way; so a compiled loop then holds every pixel to one rule: of the triangles
+that its middle lies in the nearest is seen, and of equally near ones the first. On a machine without any graphics
+library the loop begins with an empty image and comes to the same, to the last byte.
 """
 
 from __future__ import annotations
@@ -18,6 +20,7 @@ from pourwright.paper import pictures_gl
 
 EMPTY = np.float32(-1e30)
 """Depth where nothing was drawn."""
+NOBODY = -1
 BAND = 48
 """Rows that one thread draws at a time."""
 
@@ -33,7 +36,7 @@ def in_bands(work: Callable[..., None], height: int, *arguments: Any) -> None:
 
 
 def raster(corner: np.ndarray, first: int, depth: np.ndarray, owner: np.ndarray) -> None:
-    """Draw triangles into a depth buffer, the nearest kept.
+    """Draw triangles into a depth buffer, the nearest kept; of equally near ones what was drawn earlier, or the first.
 
     Parameters
     ----------
@@ -49,18 +52,22 @@ def raster(corner: np.ndarray, first: int, depth: np.ndarray, owner: np.ndarray)
     corner = np.ascontiguousarray(corner, float)
     shape = depth.shape[0], depth.shape[1]
     if pictures_gl.fits(shape, len(corner)) and pictures_gl.can_render():
-        in_bands(_merge, len(depth), corner, pictures_gl.seen(corner, shape), first, depth, owner)
+        seen = pictures_gl.seen(corner, shape)
     else:
-        in_bands(_raster, len(depth), corner, first, depth, owner)
+        seen = np.full(shape, NOBODY, np.int32)
+    in_bands(_raster, len(depth), corner, seen, first, depth, owner)
 
 
 @kernel
-def _merge(row0, row1, corner, seen, first, depth, owner):  # type: ignore[no-untyped-def]
+def _raster(row0, row1, corner, seen, first, depth, owner):  # type: ignore[no-untyped-def]
+    width = depth.shape[1]
+    mine = seen[row0:row1]  # who is seen so far, of these triangles
     for y in range(row0, row1):
-        for x in range(seen.shape[1]):
-            t = seen[y, x]
+        for x in range(width):
+            t = mine[y - row0, x]
             if t < 0:
                 continue
+            mine[y - row0, x] = NOBODY
             ax, ay, az = corner[t, 0, 0], corner[t, 0, 1], corner[t, 0, 2]
             ux, uy, uz = corner[t, 1, 0] - ax, corner[t, 1, 1] - ay, corner[t, 1, 2] - az
             vx, vy, vz = corner[t, 2, 0] - ax, corner[t, 2, 1] - ay, corner[t, 2, 2] - az
@@ -68,18 +75,12 @@ def _merge(row0, row1, corner, seen, first, depth, owner):  # type: ignore[no-un
             if turn == 0.0:
                 continue
             px, py = x + 0.5 - ax, y + 0.5 - ay
-            # Inside the triangle by the window's rounding: held to it, so that a sliver seen edge on keeps its depth.
-            b = min(max((px * vy - py * vx) / turn, 0.0), 1.0)
-            c = min(max((ux * py - uy * px) / turn, 0.0), 1.0 - b)
+            b, c = (px * vy - py * vx) / turn, (ux * py - uy * px) / turn
+            if b < 0.0 or c < 0.0 or b + c > 1.0:  # inside by the window's rounding only
+                continue
             z = np.float32(az + b * uz + c * vz)
             if z > depth[y, x]:
-                depth[y, x] = z
-                owner[y, x] = first + t
-
-
-@kernel
-def _raster(row0, row1, corner, first, depth, owner):  # type: ignore[no-untyped-def]
-    width = depth.shape[1]
+                depth[y, x], owner[y, x], mine[y - row0, x] = z, first + t, t
     for t in range(corner.shape[0]):
         ax, ay, az = corner[t, 0, 0], corner[t, 0, 1], corner[t, 0, 2]
         bx, by, cx, cy = corner[t, 1, 0], corner[t, 1, 1], corner[t, 2, 0], corner[t, 2, 1]
@@ -102,9 +103,8 @@ def _raster(row0, row1, corner, first, depth, owner):  # type: ignore[no-untyped
                 if b < 0.0 or c < 0.0 or b + c > 1.0:
                     continue
                 z = np.float32(az + b * uz + c * vz)
-                if z > depth[y, x]:
-                    depth[y, x] = z
-                    owner[y, x] = first + t
+                if z > depth[y, x] or (z == depth[y, x] and t < mine[y - row0, x]):
+                    depth[y, x], owner[y, x], mine[y - row0, x] = z, first + t, t
 
 
 def facing(corner: np.ndarray, normal: np.ndarray, owner: np.ndarray) -> np.ndarray:
