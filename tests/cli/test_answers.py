@@ -93,7 +93,8 @@ def test_an_answer_says_it_is_an_estimate_and_writes_its_files(planned, call, no
     assert "nan" not in text.lower().replace("finance", "")
     if command != "weights":
         with Image.open(planned / "plan" / f"{command}.png") as image:
-            assert image.size == (1800, 1330)
+            # The sheet of the hanging piece is as long as its load cases ask for.
+            assert image.size == (1800, 1330) or (command == "hang" and image.size[0] == 1800 < image.size[1])
         assert "![" in text
     assert (planned / "plan" / "plan.json").read_bytes() == before
 
@@ -138,6 +139,31 @@ def test_an_overloaded_anchor_is_refused_with_exit_code_1(planned, call, tmp_pat
     assert said.code == 1
     assert said.err.startswith("pourwright: refused: ")
     assert "shear" in said.err
+
+
+def test_a_hang_that_swings_when_one_anchor_goes_is_refused(planned, call, tmp_path):
+    for name in ("ball.stl", "job.toml"):
+        (tmp_path / name).write_bytes((planned / name).read_bytes())
+    text = (tmp_path / "job.toml").read_text()
+    third = text.index('[[anchor]]\nname = "A3"')
+    text = text[:third] + text[text.index("[hook]") :]
+    (tmp_path / "job.toml").write_text(text)
+    said = call("hang", planned / "plan", "--job", tmp_path / "job.toml", "--no-files", "--no-pictures")
+    assert said.code == 1
+    assert "Without A1 the piece swings about A2" in said.err
+    assert "REFUSED" in said.out
+
+
+def test_nothing_of_a_hang_is_called_held(planned, call):
+    """Skin, rod and wall are never checked here, so the word may not be used."""
+    said = call("hang", planned / "plan", "--no-pictures")
+    text = (planned / "plan" / "hang.md").read_text(encoding="utf-8")
+    for words in (said.out, text):
+        assert " holds" not in " ".join(words.split()).replace("what holds this anchor inside the piece", "")
+        assert "NOT CHECKED: hold in the piece (A1, A2, A3)" in " ".join(words.split())
+    tree = json.loads(call("hang", planned / "plan", "--json", "--no-files").out)["result"]
+    assert "holds" not in tree
+    assert {case["name"] for case in tree["cases"]} >= {"all anchors; nothing bears on the wall"}
 
 
 def test_a_shell_that_has_changed_is_refused(planned, call, tmp_path):

@@ -5,7 +5,7 @@ from pourwright.outcome.balance import Stage, WeightRecord, corner_centres, corn
 from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
 from pourwright.outcome.flotation import Flotation, SubmergedWeight
 from pourwright.outcome.hang import hang
-from pourwright.outcome.hang_model import AnchorLoad, HangResult, OneGone
+from pourwright.outcome.hang_model import AnchorLoad, CaseForce, HangResult, LoadCase, OneGone
 from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
 from pourwright.outcome.hydrostatics import Floating, Submerged, float_body, submerged
 from pourwright.outcome.model import Outcome, StiffnessGain
@@ -27,6 +27,7 @@ __all__ = [
     "Anchor",
     "AnchorLoad",
     "Boat",
+    "CaseForce",
     "CrushDepth",
     "FloatResult",
     "FloatState",
@@ -41,6 +42,7 @@ __all__ = [
     "Item",
     "Leg",
     "LegLoad",
+    "LoadCase",
     "Mass",
     "OneGone",
     "Outcome",

@@ -1,11 +1,14 @@
-"""Whether an anchor may carry its load: its own rating, and the foam round an insert."""
+"""Whether an anchor may carry its loads: its own rating, and the foam round an insert; and what is not checked."""
 
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
 
 from pourwright.lifts import Check
-from pourwright.outcome.hang_model import AnchorLoad
 from pourwright.outcome.piece import FoamSolid
 from pourwright.outcome.site import Anchor
 from pourwright.physics.wall_anchors import head_crush_pull, insert_bearing, insert_shear_pull
@@ -18,78 +21,136 @@ SUSTAINED = Cited(
     note="share of short-term strength that foam bears for good; creep tests of insulation give 0.20 to 0.25",
 )
 COLLAPSE_POWER, SHEAR_POWER = 1.5, 1.098  # how compressive and shear strength follow density (physics.foam_strength)
+STRONGER = "a stronger anchor, or more of them"
+LONGER = "a longer or wider insert, more anchors, or carry the anchor to the skin"
+
+NO_BALANCE = "the piece is not in balance, so its loads are not known"
+
+Loads = Callable[[np.ndarray, np.ndarray], np.ndarray]
 
 
-def capacity_checks(anchor: Anchor, load: AnchorLoad, factor: Cited | None) -> tuple[Check, ...]:
-    """Shear, pull and both together against the anchor's rating over the design factor; the high load counts.
+@dataclass(frozen=True, eq=False)
+class Rule:
+    """What an anchor's loads are held against: ``value`` of its shear and its force out of the wall (pull above 0).
+
+    ``limit`` is nan where it is not known; such a rule is never passed.
+    """
+
+    name: str
+    unit: str
+    limit: float
+    source: str
+    remedy: str
+    value: Loads
+
+    def check(self, name: str, value: float) -> Check:
+        """The check of one anchor's greatest value."""
+        if math.isnan(self.limit):
+            return Check(name, value, self.limit, self.unit, "unknown", self.source, self.remedy)
+        if math.isnan(value):
+            return Check(
+                name, value, self.limit, self.unit, "unknown", NO_BALANCE, "anchor it so that it is in balance"
+            )
+        over = value > self.limit
+        return Check(
+            name, value, self.limit, self.unit, "over" if over else "ok", self.source, self.remedy if over else ""
+        )
+
+
+def anchor_rules(anchor: Anchor, foam: FoamSolid, factor: Cited | None, standoff_m: float) -> tuple[Rule, ...]:
+    """Everything that one anchor is held against."""
+    return (*_rating_rules(anchor, factor), *_insert_rules(anchor, foam, standoff_m))
+
+
+def _rating_rules(anchor: Anchor, factor: Cited | None) -> tuple[Rule, ...]:
+    """Shear, pull and both together against the anchor's rating over the design factor.
 
     Shear and pull together by the straight line V/V0 + N/N0, which is on the safe side of every curved rule.
     """
     if anchor.shear_n is None and anchor.pull_n is None:
-        return ()
+        return (_unknown("rating", "no rating given", "give anchor.shear and anchor.pull"),)
     if anchor.breaking and factor is None:
         words = "the rating is a breaking load and the job names no design factor"
-        remedy = "give hang.factor, or a working load with rating = 'working'"
-        return (Check(f"{anchor.name}: rating", math.nan, 1.0, "", "unknown", words, remedy),)
-    share = factor.value if anchor.breaking and factor is not None else 1.0
-    source = "rating given in the job"
+        return (_unknown("rating", words, "give hang.factor, or a working load with rating = 'working'"),)
+    share, source = 1.0, "rating given in the job as a working load"
     if anchor.breaking and factor is not None:
-        source += f", design factor {factor.value:g} ({factor.words()})"
-    else:
-        source += " as a working load"
-    checks, shares = [], []
-    pull = math.nan if load.pull_n is None else load.pull_n.high
-    for what, value, rating in (("shear", load.shear_n.high, anchor.shear_n), ("pull", pull, anchor.pull_n)):
+        share, source = factor.value, f"rating given in the job, design factor {factor.value:g} ({factor.words()})"
+    rules = []
+    for what, value, rating in (("shear", _shear, anchor.shear_n), ("pull", _pull, anchor.pull_n)):
         if rating is None:
-            remedy = f"give anchor.{what}"
-            checks.append(Check(f"{anchor.name}: {what}", value, math.nan, "N", "unknown", "no rating given", remedy))
-            shares.append(math.nan if value > 0 or math.isnan(value) else 0.0)
-            continue
-        limit = rating / share
-        verdict = "unknown" if math.isnan(value) else "ok" if value <= limit else "over"
-        remedy = "a stronger anchor, or more of them" if verdict == "over" else ""
-        checks.append(Check(f"{anchor.name}: {what}", value, limit, "N", verdict, source, remedy))
-        shares.append(value / limit)
-    both = sum(shares)
-    verdict = "unknown" if math.isnan(both) else "ok" if both <= 1.0 else "over"
-    remedy = "a stronger anchor, or more of them" if verdict == "over" else ""
-    name = f"{anchor.name}: shear and pull together"
-    return (*checks, Check(name, both, 1.0, "", verdict, f"{source}; straight line V/V0 + N/N0", remedy))
+            rules.append(Rule(what, "N", math.nan, "no rating given", f"give anchor.{what}", value))
+        else:
+            rules.append(Rule(what, "N", rating / share, source, STRONGER, value))
+    v0, n0 = (rule.limit for rule in rules)
+    both = f"{source}; straight line V/V0 + N/N0"
+    known = not math.isnan(v0 + n0)
+    rules.append(
+        Rule(
+            "shear and pull together",
+            "",
+            1.0 if known else math.nan,
+            both if known else "a rating is missing",
+            STRONGER if known else "give anchor.shear and anchor.pull",
+            lambda shear, out: shear / v0 + _pull(shear, out) / n0,
+        )
+    )
+    return tuple(rules)
 
 
-def insert_checks(anchor: Anchor, load: AnchorLoad, foam: FoamSolid, standoff_m: float) -> tuple[Check, ...]:
-    """Foam round an insert: bearing and pull-out against a share of its strength at its lowest density.
-
-    An anchor whose hold inside the piece the job does not describe gets a check that says so, never a pass; the skin
-    round the hole is not computed.
-    """
+def _insert_rules(anchor: Anchor, foam: FoamSolid, standoff_m: float) -> tuple[Rule, ...]:
+    """Foam round an insert, pressed and pulled, against a share of its strength at its lowest density."""
     insert = anchor.insert
     if insert is None:
         words = "the job does not say what holds this anchor inside the piece"
         remedy = "give anchor.insert, or have the joint between anchor and skin designed"
-        return (Check(f"{anchor.name}: hold in the piece", math.nan, math.nan, "N", "unknown", words, remedy),)
+        return (_unknown("hold in the piece", words, remedy),)
     thin = min(1.0, foam.density_kg_m3.low / foam.grade_density_kg_m3)
     crush = SUSTAINED.value * foam.compressive_pa * thin**COLLAPSE_POWER
     shear = SUSTAINED.value * foam.shear_pa * thin**SHEAR_POWER
     source = f"{foam.grade} at its lowest density, {SUSTAINED.value:g} of its strength for good ({SUSTAINED.words()})"
-    press = insert_bearing(load.shear_n.high, insert.diameter_m, insert.depth_m, standoff_m)
     wide = insert.head_m if insert.head_m is not None else insert.diameter_m
     holds, how = insert_shear_pull(shear, wide, insert.depth_m), "a cylinder of foam shears off"
     if insert.head_m is not None:
         crushed = head_crush_pull(crush, insert.head_m, insert.diameter_m)
         if crushed < holds:
             holds, how = crushed, "the foam before the head is crushed"
-    pull = math.nan if load.pull_n is None else load.pull_n.high
-    rows = [
-        ("foam bearing round the insert", press, crush, "Pa", f"rigid insert on an even elastic bed; {source}"),
-        ("insert pulled out of the foam", pull, holds, "N", f"{how}; {source}"),
-    ]
-    checks = []
-    for name, value, limit, unit, words in rows:
-        verdict = "unknown" if math.isnan(value) else "ok" if value <= limit else "over"
-        remedy = "a longer or wider insert, or carry the anchor to the skin" if verdict == "over" else ""
-        checks.append(Check(f"{anchor.name}: {name}", value, limit, unit, verdict, words, remedy))
-    words = "no long-term bearing strength of the skin is known here"
-    remedy = "have the joint between insert and skin designed"
-    checks.append(Check(f"{anchor.name}: skin round the insert", math.nan, math.nan, "Pa", "unknown", words, remedy))
-    return tuple(checks)
+    shaft = insert_shear_pull(shear, insert.diameter_m, insert.depth_m)
+    pressure = insert_bearing(1.0, insert.diameter_m, insert.depth_m, standoff_m)
+    return (
+        Rule(
+            "foam bearing round the insert",
+            "Pa",
+            crush,
+            f"rigid insert on an even elastic bed; {source}",
+            LONGER,
+            lambda v, _: pressure * v,
+        ),
+        Rule("insert pulled out of the foam", "N", holds, f"{how}; {source}", LONGER, _pull),
+        Rule("insert pushed into the foam", "N", shaft, f"foam shears along the shaft; {source}", LONGER, _push),
+        _unknown(
+            "skin round the insert",
+            "no long-term bearing strength of the skin is known here",
+            "have the joint between insert and skin designed",
+        ),
+        _unknown(
+            "rod between insert and wall",
+            "the job does not give the rod: how it bends across a gap, and buckles where it is pushed, is not computed",
+            "have the rod designed for the forces in the load cases",
+        ),
+    )
+
+
+def _unknown(name: str, why: str, remedy: str) -> Rule:
+    return Rule(name, "N", math.nan, why, remedy, lambda shear, _: np.full(np.shape(shear), math.nan))
+
+
+def _shear(shear: np.ndarray, _: np.ndarray) -> np.ndarray:
+    return shear
+
+
+def _pull(_: np.ndarray, out: np.ndarray) -> np.ndarray:
+    return np.maximum(out, 0.0)
+
+
+def _push(_: np.ndarray, out: np.ndarray) -> np.ndarray:
+    return np.maximum(-out, 0.0)

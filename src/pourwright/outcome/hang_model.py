@@ -15,19 +15,49 @@ from pourwright.sources import Cited
 
 @dataclass(frozen=True, eq=False)
 class AnchorLoad:
-    """Load of the piece on one anchor, low and high over everything that is not known of its weight."""
+    """Load of the piece on one anchor with all anchors there, low and high over all that is not known of its weight."""
 
     name: str
     place_m: np.ndarray  # (3,) from the left, from the front, up from the base of the hanging piece
     on_wall_m: np.ndarray  # (2,) to the right and up in the wall
     shear_n: Range
     shear_way: np.ndarray  # (2,) unit, nominal direction in the wall: right, up
-    about_centroid_n: Range | None  # pull by the elastic pattern; negative: it is pushed; None: cannot be computed
-    about_edge_n: Range | None  # pull with the lower edge bearing
-    pull_n: Range | None  # the larger of the two and zero; None: nothing holds the top
-    one_gone_shear_n: float  # high, with the worst other anchor gone; infinite where the piece does not hold
+    alone_n: Range | None  # pull where nothing bears on the wall; negative: pushed; None: these anchors cannot
+    backed_n: Range | None  # pull where the back bears on the wall; None: nothing can bear, or it would not do
+    pull_n: Range | None  # the larger of the two and zero; None: nothing keeps the piece from turning out
+    push_n: float  # greatest push towards the wall, where nothing bears; 0: never pushed
+    one_gone_shear_n: float  # high, with the worst other anchor gone; infinite where the piece does not stay
     one_gone_pull_n: float
-    checks: tuple[Check, ...]
+    checks: tuple[Check, ...]  # with all anchors, then with the worst one gone
+
+
+@dataclass(frozen=True, eq=False)
+class CaseForce:
+    """A force on the piece in one load case, in the axes of the wall: to the right, up in it, out of it."""
+
+    name: str
+    at_m: np.ndarray  # (3,) from the left, up in the wall from the base, off the wall
+    force_n: np.ndarray  # (3,)
+
+
+@dataclass(frozen=True, eq=False)
+class LoadCase:
+    """One state in balance by itself: ``forces`` and ``reactions`` sum to nothing, and so do their moments.
+
+    ``impossible`` says why this state cannot be; ``reactions`` are then empty. ``weights`` says which corner of the
+    weights this is: the one that uses most of a limit, or loads an anchor most where no limit is known.
+    """
+
+    name: str
+    gone: str  # the anchor that has failed; empty: none
+    bears: bool  # whether the back may bear on the wall
+    kg: float
+    forces: tuple[CaseForce, ...]  # loads
+    moment_nm: np.ndarray  # (3,) of the loads about the origin of the axes of the wall
+    reactions: tuple[CaseForce, ...]  # of the anchors, and of the wall where it bears
+    utilisation: float  # greatest value over limit in this case; nan where nothing is held against a limit
+    worst: str  # the check behind it
+    impossible: str
 
 
 @dataclass(frozen=True, eq=False)
@@ -35,11 +65,11 @@ class OneGone:
     """What happens when one anchor fails."""
 
     name: str
-    holds: bool
+    stays: bool  # whether the rest can balance the piece where it is
     worst: str  # anchor that then carries most
     shear_n: float  # high, of that anchor
     pull_n: float
-    share: float  # its load over its load with all anchors, straight sum of shear and pull
+    share: float  # most that its load grows by, one way of holding at a time; nan where no way is possible in both
     words: str
 
 
@@ -57,10 +87,13 @@ class HangResult:
     wall_at_m: float  # distance of the wall along its normal (into the room) from the frame's origin
     standoff_m: float  # centre of mass off the wall, nominal
     pivot_m: float | None  # height in the wall of the lowest edge that bears on it
-    bearing_n: Range | None  # push of that edge on the wall
+    bearing_n: Range | None  # push of the wall on the back
     anchors: tuple[AnchorLoad, ...]
     one_gone: tuple[OneGone, ...]
+    cases: tuple[LoadCase, ...]
+    governing: str  # name of the case that uses most of a limit; empty where nothing is held against one
+    utilisation: float  # of that case; nan
     views: tuple[Silhouette, ...]
     factor: Cited | None
-    holds: bool  # whether the anchors can balance the weight at all
+    in_balance: bool  # whether all anchors together can balance the weight at all
     warnings: tuple[str, ...]

@@ -36,6 +36,8 @@ def hang_warnings(
             f"{_list(off)} {_be(off)} more than {1e3 * OFF_PLANE_M:.0f} mm off the plane of the piece's back: taken "
             "where the line square to the wall meets it."
         )
+    if len(result.anchors) > 1:
+        lines += [gone.words for gone in result.one_gone if not gone.stays]
     if piece.open_ends:
         lines.append(
             "The outline counts openings as closed by their flat caps; wind that can blow in is not in the areas."
@@ -97,7 +99,7 @@ def _pattern(piece: Piece, result: HangResult, centres: np.ndarray, anchors: np.
 
 def _span(result: HangResult, centres: np.ndarray, anchors: np.ndarray, shear: np.ndarray | None) -> list[str]:
     lines = []
-    if not result.holds:
+    if not result.in_balance:
         lines.append(
             "NOT IN BALANCE: these anchors cannot hold the piece as it is meant to hang; the loads below are not a "
             "design. Add an anchor, or let the lower edge bear on the wall."

@@ -16,7 +16,8 @@ def refusals(result: object) -> tuple[str, ...]:
     """Names of what is over a limit or out of balance; empty where nothing is. Unknown is neither: see the checks."""
     if isinstance(result, HangResult):
         checks = [check for load in result.anchors for check in load.checks]
-        return (*(() if result.holds else ("not in balance",)), *_over(checks))
+        lost = [gone.words.removesuffix(".") for gone in result.one_gone if not gone.stays]
+        return (*(() if result.in_balance else ("not in balance",)), *_over(checks), *lost)
     if isinstance(result, SlingResult):
         lost = [f"{stage.name}: not in balance" for stage in result.stages if not stage.hangs]
         return (*lost, *_over(result.checks))

@@ -4,9 +4,10 @@ from pourwright.paper.compare_page import compare_json, draw_compare, print_comp
 from pourwright.paper.cup_page import cup_json, draw_cup, print_cup
 from pourwright.paper.document import SCHEMA, PlanDocument
 from pourwright.paper.float_page import float_page
+from pourwright.paper.hang_page import hang_page
 from pourwright.paper.installer_drawing import draw_float, draw_hang, draw_sling, draw_stand
 from pourwright.paper.installer_files import add_gain, result_json, write_answer
-from pourwright.paper.installer_pages import hang_page, sling_page, stand_page, weights_page
+from pourwright.paper.installer_pages import sling_page, stand_page, weights_page
 from pourwright.paper.installer_words import made_from
 from pourwright.paper.lists import (
     cited_json,

@@ -1,24 +1,19 @@
-"""The words of the pages: weights, hanging, the sling, standing."""
+"""The words of the pages: weights, the sling, standing."""
 
 from __future__ import annotations
 
-import math
-
 from pourwright import units
-from pourwright.outcome import HangResult, Piece, SlingResult, StandResult, WeightRecord
+from pourwright.outcome import Piece, SlingResult, StandResult, WeightRecord
 from pourwright.paper.installer_words import (
+    HIGH,
     angle,
     check_lines,
     factor_line,
     force,
-    force_range,
-    mass_range,
     place,
 )
 from pourwright.paper.page import Page, Rows, Section
 from pourwright.ranges import Range
-
-HIGH = "Held to the high end of every load; low and high run over every corner of what is not known of the weights."
 
 
 def weights_page(piece: Piece, record: WeightRecord, made: str) -> Page:
@@ -85,122 +80,6 @@ def _inertia(value: float) -> str:
     """kg m2 and lb ft2; a product of inertia is the plain integral of x y."""
     pounds = float(units.ureg.Quantity(value, "kilogram*meter**2").to("pound*foot**2").magnitude)
     return f"{units.digits(value)} ({units.digits(pounds)})"
-
-
-def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
-    """Anchor loads for the engineer."""
-    asked = piece.site.hang
-    assert asked is not None
-    rows = tuple(
-        (
-            load.name,
-            units.tape(float(load.place_m[0])),
-            units.tape(float(load.place_m[2])),
-            force(load.shear_n.nominal),
-            force(load.shear_n.high),
-            "not known" if load.pull_n is None else force(load.pull_n.nominal),
-            "not known" if load.pull_n is None else force(load.pull_n.high),
-            _gone(load.one_gone_shear_n),
-            _gone(load.one_gone_pull_n),
-        )
-        for load in result.anchors
-    )
-    wall = (
-        "upright"
-        if abs(result.tilt_rad) < 1e-3
-        else (
-            f"leaning back {angle(result.tilt_rad)}"
-            if result.tilt_rad > 0
-            else f"overhanging {angle(-result.tilt_rad)}"
-        )
-    )
-    bearing = "nothing bears on the wall: it stands off it"
-    if result.pivot_m is not None:
-        bearing = f"its lower edge bears on the wall {units.tape(result.pivot_m)} up"
-        if result.bearing_n is not None:
-            bearing += f", and pushes on it there with {force_range(result.bearing_n)}"
-        else:
-            bearing += "; in this arrangement it would have to pull there, so that way of reckoning is left out"
-    sections = (
-        Section(
-            "Load",
-            (
-                f"weight {mass_range(result.kg)}; as a force {force_range(result.weight_n)}",
-                f"centre of mass {units.tape(result.standoff_m)} off the wall; {place(result.centre_m)} "
-                "(facing the wall, from the extents of the hanging piece)",
-                f"wall {wall}; gap between wall and piece {units.length(asked.standoff_m)}; {bearing}",
-            ),
-        ),
-        Section(
-            "Anchors",
-            (HIGH,),
-            Rows(
-                (
-                    "anchor",
-                    "from the left",
-                    "up",
-                    "shear",
-                    "shear, high",
-                    "pull",
-                    "pull, high",
-                    "one gone: shear",
-                    "one gone: pull",
-                ),
-                rows,
-            ),
-        ),
-        Section(
-            "How the pull was reckoned",
-            (
-                "Both ways, and the larger counts: about the anchors' centroid (anchors pull and push alike), and "
-                "about the lower edge bearing on the wall (elastic, in proportion to the height over that edge).",
-                *(
-                    f"{load.name}: about the centroid {force_range(load.about_centroid_n)}; about the edge "
-                    f"{force_range(load.about_edge_n)}; shear points {_way(load.shear_way)}"
-                    for load in result.anchors
-                ),
-                "Shear by the elastic vector method: rigid body, each anchor by its stiffness "
-                f"({', '.join(f'{a.name} {a.stiffness:g}' for a in piece.site.anchors)}).",
-            ),
-        ),
-        Section("One anchor gone", tuple(gone.words for gone in result.one_gone)),
-        Section(
-            "Checks",
-            (
-                factor_line(result.factor),
-                *check_lines([check for load in result.anchors for check in load.checks]),
-                "The wall and the anchor in it are not computed: see the anchor's approval and the building code.",
-            ),
-        ),
-        Section(
-            "Areas for the wind",
-            (
-                "Outlines of the hanging piece, exact on its triangles; pressures and factors are the engineer's. "
-                "Weather, earthquake, people who climb or pull are not in the loads above.",
-            ),
-            Rows(
-                ("seen from", "area", "centroid across", "centroid along", "measured"),
-                tuple(
-                    (view.name, units.area(view.area_m2), units.tape(view.across_m), units.tape(view.along_m), measured)
-                    for view, measured in zip(
-                        result.views,
-                        ("from the left; up", "from the front; up", "from the left; from the front"),
-                        strict=True,
-                    )
-                ),
-            ),
-        ),
-    )
-    return Page(piece.name, piece.place, "loads on the wall anchors", sections, result.warnings, made)
-
-
-def _gone(value_n: float) -> str:
-    return force(value_n) if math.isfinite(value_n) else "it falls or swings"
-
-
-def _way(way: object) -> str:
-    x, y = (float(v) for v in way)  # type: ignore[attr-defined]
-    return f"{angle(math.atan2(x, -y))} from straight down, {'right' if x > 0 else 'left'}"
 
 
 def sling_page(piece: Piece, result: SlingResult, made: str) -> Page:

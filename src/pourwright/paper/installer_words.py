@@ -13,6 +13,8 @@ from pourwright.paper.document import PlanDocument
 from pourwright.ranges import Range
 from pourwright.sources import Cited
 
+HIGH = "Held to the high end of every load; low and high run over every corner of what is not known of the weights."
+
 
 def force(value_n: float) -> str:
     """A force in N or kN, and lbf.

@@ -29,9 +29,9 @@ WATER: Colour = (96, 150, 190)
 Rect = tuple[float, float, float, float]  # left, top, right, bottom in pixels of the sheet
 
 
-def blank_sheet() -> Image.Image:
-    """Paper, large."""
-    return Image.new("RGB", (SHEET[0] * FINE, SHEET[1] * FINE), PAPER)
+def blank_sheet(height: int = SHEET[1]) -> Image.Image:
+    """Paper, large; ``height`` in pixels of the sheet."""
+    return Image.new("RGB", (SHEET[0] * FINE, height * FINE), PAPER)
 
 
 def finished(image: Image.Image) -> Image.Image:
@@ -45,14 +45,23 @@ def scale_for(spans: Sequence[tuple[np.ndarray, Rect]]) -> float:
 
 
 def panel_view(
-    frame: PourFrame, axes: Sequence[Sequence[float]], low: np.ndarray, high: np.ndarray, rect: Rect, scale: float
+    frame: PourFrame,
+    axes: Sequence[Sequence[float]],
+    low: np.ndarray,
+    high: np.ndarray,
+    rect: Rect,
+    scale: float,
+    height: int = SHEET[1],
 ) -> View:
-    """A view square on, with what lies from ``low`` to ``high`` (2,) along its axes in the middle of ``rect``."""
+    """A view square on, with what lies from ``low`` to ``high`` (2,) along its axes in the middle of ``rect``.
+
+    ``height`` of the sheet.
+    """
     rows = np.array(axes, float)
     middle = np.array([0.5 * (rect[0] + rect[2]), 0.5 * (rect[1] + rect[3])]) * FINE
     shift = middle - 0.5 * (np.asarray(low) + np.asarray(high)) * scale * [1.0, -1.0]
     half = 0.5 * (np.asarray(high) - np.asarray(low)) * scale + 4 * FINE
-    size = SHEET[0] * FINE, SHEET[1] * FINE
+    size = SHEET[0] * FINE, height * FINE
     x0, y0 = (int(max(0, v)) // FINE * FINE for v in middle - half)
     x1, y1 = (int(min(v, most)) // FINE * FINE for v, most in zip(middle + half, size, strict=True))
     for array in (rows, shift):
@@ -190,11 +199,11 @@ def paragraph(pen: Pen, at: Point, width: float, text: str, size: int = 20, colo
     return y
 
 
-def foot(pen: Pen, made: str) -> None:
-    """The caution and where the sheet comes from, at the foot of every sheet."""
+def foot(pen: Pen, made: str, height: int = SHEET[1]) -> None:
+    """The caution and where the sheet comes from, at the foot of every sheet; ``height`` of the sheet."""
     width = SHEET[0] - 2 * MARGIN
-    paragraph(pen, (MARGIN, SHEET[1] - 66), width, ESTIMATE, 20)
-    pen.text((MARGIN * FINE, (SHEET[1] - 16) * FINE), pen.fit(made, "plain", 17, width * FINE), "plain", 17, QUIET)
+    paragraph(pen, (MARGIN, height - 66), width, ESTIMATE, 20)
+    pen.text((MARGIN * FINE, (height - 16) * FINE), pen.fit(made, "plain", 17, width * FINE), "plain", 17, QUIET)
 
 
 def bar(pen: Pen, at: Point, scale: float, longest: float = 260.0) -> None:

@@ -1,58 +1,8 @@
-"""Anchors of a body that bears on its wall, and round inserts bonded into foam."""
+"""Round inserts bonded into foam."""
 
 from __future__ import annotations
 
 import math
-
-import numpy as np
-
-DIMENSIONS_BY_SCALING = ("bearing_pullout",)
-
-
-def bearing_pullout(
-    heights_m: np.ndarray,
-    moment_nm: float,
-    pivot_m: float,
-    pull_n: float = 0.0,
-    stiffness_n_m: np.ndarray | None = None,
-) -> np.ndarray:
-    """Pull on wall anchors of a body that bears on its lower edge: N_i = M k_i h_i / sum k h^2, h from that edge.
-
-    Parameters
-    ----------
-    heights_m : array [m] e.g. [0,0,0.4,0.4]
-    moment_nm : float [N m] e.g. 500
-    pivot_m : float [m] e.g. -0.05
-    pull_n : float
-    stiffness_n_m : array
-
-    Returns
-    -------
-    array [N]
-
-    Notes
-    -----
-    ``heights_m`` (n,) of the anchors above any level, ``pivot_m`` of the edge above the same level and below every
-    anchor. ``moment_nm`` is about the anchors' centre of stiffness and tends to turn the top out of the wall;
-    ``pull_n`` is a straight pull [N] at that centre, shared by stiffness. ``stiffness_n_m`` (n,) equal where not given.
-    Where the sum of the pulls is below ``pull_n`` the edge would have to pull: the body does not bear there.
-
-    Examples
-    --------
-    >>> bearing_pullout([0, 0, 0.4, 0.4], 500.0, -0.05).round(1)
-    array([ 61. ,  61. , 548.8, 548.8])
-    >>> bearing_pullout([0.2, 0.4], 500.0, 0.0, stiffness_n_m=[3.0, 1.0]).round(1)  # 500 * (3 * 0.2, 0.4) / 0.28
-    array([1071.4,  714.3])
-
-    References
-    ----------
-    Moments about the edge, anchors elastic; any text on bolted brackets.
-    """
-    heights = np.asarray(heights_m, float)
-    stiffness = np.ones(len(heights)) if stiffness_n_m is None else np.asarray(stiffness_n_m, float)
-    arm = heights - pivot_m
-    turned = moment_nm * stiffness * arm / (stiffness * arm**2).sum()
-    return np.asarray(turned + pull_n * stiffness / stiffness.sum())
 
 
 def insert_bearing(shear_n: float, diameter_m: float, depth_m: float, arm_m: float = 0.0) -> float:

@@ -1,0 +1,175 @@
+"""Load cases of a hanging piece, each in balance by itself, and every check over all of them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.lifts import Check
+from pourwright.outcome.hang_checks import Rule
+from pourwright.outcome.hang_model import CaseForce, LoadCase, OneGone
+from pourwright.outcome.hang_solve import Hung, Situation, Way
+
+BEARS, FREE = "the back bears on the wall", "nothing bears on the wall"
+
+
+@dataclass(frozen=True, eq=False)
+class Judged:
+    """A situation held against the rules. ``values`` (r, c) of each anchor: greatest over the ways, by corner."""
+
+    situation: Situation
+    names: tuple[str, ...]
+    values: tuple[np.ndarray, ...]
+
+
+def judge(made: Situation, names: tuple[str, ...], rules: tuple[tuple[Rule, ...], ...]) -> Judged:
+    """Values of every rule of every anchor at every corner; nan where the piece does not stay, or nothing is known."""
+    values = []
+    for k, mine in enumerate(rules):
+        if not made.stays or k == made.gone:
+            values.append(np.full((len(mine), 1), math.nan))
+            continue
+        values.append(np.max([_values(mine, made, way, k) for way in made.possible], axis=0))
+    return Judged(made, names, tuple(values))
+
+
+def _values(rules: tuple[Rule, ...], made: Situation, way: Way, k: int) -> np.ndarray:
+    """(r, c) of one anchor in one way."""
+    assert made.shear_n is not None
+    assert way.out_n is not None
+    shear, out = np.linalg.norm(made.shear_n[:, k], axis=1), way.out_n[:, k]
+    return np.array([np.broadcast_to(rule.value(shear, out), shear.shape) for rule in rules])
+
+
+def anchor_checks(k: int, rules: tuple[Rule, ...], whole: Judged, gone: list[Judged]) -> tuple[Check, ...]:
+    """Checks of one anchor: with all anchors, then each with the one anchor gone that is worst for it."""
+    name = whole.names[k]
+    checks = [
+        rule.check(f"{name}: {rule.name}", float(row.max())) for rule, row in zip(rules, whole.values[k], strict=True)
+    ]
+    others = [other for other in gone if other.situation.gone != k and other.situation.stays]
+    for r, rule in enumerate(rules if others else ()):
+        if math.isnan(rule.limit):
+            continue
+        worst = max(others, key=lambda other: float(other.values[k][r].max()))
+        lost = worst.names[worst.situation.gone or 0]
+        checks.append(rule.check(f"{name}: {rule.name}, without {lost}", float(worst.values[k][r].max())))
+    return tuple(checks)
+
+
+def load_cases(judged: Judged, hung: Hung, rules: tuple[tuple[Rule, ...], ...]) -> tuple[LoadCase, ...]:
+    """A case for each way of holding, all at the corner of the weights that is worst in this situation."""
+    made = judged.situation
+    corner = _corner(judged, rules) if made.stays else int(hung.masses.sum(axis=1).argmax())
+    head = "all anchors" if made.gone is None else f"without {judged.names[made.gone]}"
+    return tuple(
+        _case(f"{head}; {BEARS if way.bears else FREE}", way, corner, judged, hung, rules) for way in made.ways
+    )
+
+
+def _corner(judged: Judged, rules: tuple[tuple[Rule, ...], ...]) -> int:
+    used = [
+        row / rule.limit
+        for mine, values in zip(rules, judged.values, strict=True)
+        for rule, row in zip(mine, values, strict=True)
+        if not math.isnan(rule.limit) and not np.isnan(row).any()
+    ]
+    if used:
+        return int(np.max(used, axis=0).argmax())
+    made = judged.situation
+    assert made.shear_n is not None
+    sizes = [np.linalg.norm(made.shear_n, axis=2) + np.abs(way.out_n) for way in made.possible if way.out_n is not None]
+    return int(np.max(sizes, axis=(0, 2)).argmax())
+
+
+def _case(
+    name: str, way: Way, corner: int, judged: Judged, hung: Hung, rules: tuple[tuple[Rule, ...], ...]
+) -> LoadCase:
+    made = judged.situation
+    masses = hung.masses[corner]
+    kg = float(masses.sum())
+    weight = CaseForce("weight", masses @ hung.parts / kg, np.array([0.0, hung.down_n_kg * kg, hung.out_n_kg * kg]))
+    gone = "" if made.gone is None else judged.names[made.gone]
+    moment = np.cross(weight.at_m, weight.force_n)
+    why = way.why if made.shear_n is not None else "the piece would swing"
+    if way.out_n is None or made.shear_n is None:
+        return LoadCase(name, gone, way.bears, kg, (weight,), moment, (), math.nan, "", why)
+    places = np.column_stack([hung.anchors[:, :2], np.zeros(len(hung.anchors))])
+    # What the wall and the anchors do to the piece is against what the piece does to them.
+    reactions = [
+        CaseForce(judged.names[k], places[k], np.array([*-made.shear_n[corner, k], -way.out_n[corner, k]]))
+        for k in range(len(places))
+        if k != made.gone
+    ]
+    if way.wall is not None and way.wall[corner, 0] > 0:
+        push, x, y = (float(value) for value in way.wall[corner])
+        reactions.append(CaseForce("wall", np.array([x, y, 0.0]), np.array([0.0, 0.0, push])))
+    used, worst = _used(made, way, corner, judged.names, rules)
+    return LoadCase(name, gone, way.bears, kg, (weight,), moment, tuple(reactions), used, worst, "")
+
+
+def _used(
+    made: Situation, way: Way, corner: int, names: tuple[str, ...], rules: tuple[tuple[Rule, ...], ...]
+) -> tuple[float, str]:
+    """Greatest share of a limit in one case, and the check behind it."""
+    best, worst = math.nan, ""
+    for k, mine in enumerate(rules):
+        if k == made.gone:
+            continue
+        values = _values(mine, made, way, k)[:, corner]
+        for rule, value in zip(mine, values, strict=True):
+            used = float(value) / rule.limit
+            if used > best or (math.isnan(best) and not math.isnan(used)):
+                best, worst = used, f"{names[k]}: {rule.name}"
+    return best, worst
+
+
+def one_gone(judged: Judged, whole: Situation) -> OneGone:
+    """What becomes of the piece without one anchor; each way of holding is compared with itself."""
+    made, names = judged.situation, judged.names
+    gone = made.gone
+    assert gone is not None
+    left = [k for k in range(len(names)) if k != gone]
+    if not made.stays:
+        words = f"Without {names[gone]} the piece {_leaving(made, [names[k] for k in left])}."
+        return OneGone(names[gone], False, "", math.inf, math.inf, math.inf, words)
+    assert made.shear_n is not None
+    shears = np.linalg.norm(made.shear_n, axis=2).max(axis=0)
+    pulls = np.max([np.maximum(way.out_n, 0.0).max(axis=0) for way in made.possible if way.out_n is not None], axis=0)
+    worst = int(np.argmax(shears + pulls))
+    shares, lines = [], []
+    for before, after in zip(whole.ways, made.ways, strict=True):
+        how = BEARS if after.bears else FREE
+        if after.out_n is None:
+            lines.append(f"{how}: impossible, {after.why}")
+            continue
+        now = _sizes(made, after)
+        if before.out_n is None or whole.shear_n is None:
+            lines.append(f"{how}: possible only now")
+            continue
+        then = _sizes(whole, before)
+        grown = max(left, key=lambda k: now[k] - then[k])
+        shares.append(float(now[grown] / max(then[grown], 1e-12)))
+        lines.append(f"{how}: {names[grown]} then carries {shares[-1]:.2f} times its load")
+    words = f"Without {names[gone]} the rest stay in balance. If {'; if '.join(lines)}."
+    if len(left) == 1:
+        words += " Nothing but one anchor is then left."
+    share = max(shares, default=math.nan)
+    return OneGone(names[gone], True, names[worst], float(shears[worst]), float(pulls[worst]), share, words)
+
+
+def _sizes(made: Situation, way: Way) -> np.ndarray:
+    """Greatest load (n,) of every anchor over the corners, shear and what is out of the wall as one force."""
+    assert made.shear_n is not None
+    assert way.out_n is not None
+    return np.asarray(np.sqrt((made.shear_n**2).sum(axis=2) + way.out_n**2).max(axis=0))
+
+
+def _leaving(made: Situation, left: list[str]) -> str:
+    if not left:
+        return "falls: it was the only anchor"
+    if made.shear_n is None:
+        return f"swings about {left[0]}" if len(left) == 1 else "swings: the rest are in one place"
+    return "turns out of the wall: the rest cannot hold it there"
