@@ -118,6 +118,13 @@ def test_any_text_that_looks_like_a_quantity_is_read_or_refused(text, kind):
     assert math.isfinite(read_or_zero(text, kind))
 
 
+@given(st.integers(1, 10**6), st.integers(0, 3), st.sampled_from([("L", 3), ("mL", 6), ("cm^3", 6), ("dL", 4)]))
+def test_a_typed_volume_is_the_float_nearest_to_it(number, decimals, unit):
+    """Decimal fractions of SI written as Python reads them are the reference."""
+    name, power = unit
+    assert read(f"{number / 10**decimals:.{decimals}f} {name}", units.VOLUME) == float(f"{number}e-{decimals + power}")
+
+
 @given(st.floats(1e-4, 1e4), st.sampled_from(["mm", "cm", "m", "in", "ft"]))
 def test_a_length_survives_pint_there_and_back(value, unit):
     """pint itself, called with the same number and unit, is the reference."""

@@ -11,6 +11,15 @@ _SHORT = reprlib.Repr()  # keywords here only since Python 3.12
 _SHORT.maxstring = _SHORT.maxother = 80
 
 
+class Said(str):
+    """A value in words, with its unit: what an error shows as it is, without quotation marks."""
+
+    __slots__ = ()
+
+    def __repr__(self) -> str:
+        return str(self)
+
+
 class PourwrightError(Exception):
     """Root of the project's errors. ``exit_code`` is what the command line returns."""
 
@@ -31,7 +40,7 @@ class JobError(UsageError):
     key : str
         Dotted name of the offending key, for example ``wall.thickness``.
     given : object
-        What the file said; None where the key is missing.
+        What the file said; None where the key is missing; `Said` for a value in SI that has to be put in words.
     allowed : str
         What may stand there, and what to do.
     """

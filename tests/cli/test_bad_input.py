@@ -52,10 +52,10 @@ def test_a_bad_shell(refused, tmp_path, name):
 
 JOBS = {
     "a wall of nothing": ("5 mm", "0 mm", "wall.thickness", 2),
-    "a wall thicker than the piece": ("5 mm", "450 mm", "wall.thickness = 0.45: two such walls", 2),
+    "a wall thicker than the piece": ("5 mm", "450 mm", "wall.thickness = 450 mm (17.7 in): two such walls", 2),
     "a wall that leaves no cavity": ("5 mm", "199.9 mm", "", 1),
     "an unknown unit": ('unit = "mm"', 'unit = "mile"', "piece.unit", 2),
-    "no unit for an STL": ('unit = "mm"\n', "", "400 m if m", 2),
+    "no unit for an STL": ('unit = "mm"\n', "", "400 m (1312 ft) if m", 2),
     "a negative density": (
         '"rigid-3"',
         '"rigid-3"\n[foam.sheet]\nreference = "x"\ndensity = "-3 lb/ft^3"',
@@ -165,3 +165,24 @@ def test_a_pipe_that_is_closed_early_is_no_error():
     run = subprocess.Popen(_command("grades", "--json"), stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True)
     run.stdout.close()
     assert (run.wait(timeout=60), run.stderr.read()) == (0, "")
+
+
+def test_a_wall_too_thick_for_the_piece_is_said_in_the_unit_of_a_wall(refused, tmp_path):
+    path = tmp_path / "box.stl"
+    trimesh.creation.box((500, 500, 500)).export(path)
+    sentence = refused(
+        2, "plan", path, "--unit", "mm", "--wall", "300 mm", "--foam", "rigid-3", "--out", tmp_path / "out"
+    )
+    assert "wall.thickness = 300 mm (11.8 in): " in sentence
+    assert "under 250 mm (9.84 in)" in sentence
+    assert " = 0.3" not in sentence
+
+
+def test_a_piece_just_too_small_is_not_said_to_be_as_long_as_is_allowed(refused, tmp_path):
+    path = tmp_path / "box.stl"
+    trimesh.creation.box((9.998, 9.998, 9.998)).export(path)
+    sentence = refused(
+        1, "plan", path, "--unit", "mm", "--wall", "1 mm", "--foam", "rigid-3", "--out", tmp_path / "out"
+    )
+    assert "is 9.998 mm (0.394 in) long" in sentence
+    assert "may be 10 mm" in sentence

@@ -64,6 +64,12 @@ def test_grades_name_their_sources(call):
     assert all(value["how_known"] for value in values.values())
 
 
+def test_a_column_of_stiffness_is_in_one_unit(call):
+    table = call("materials").out  # its cells may break over lines
+    assert "psi" in table
+    assert "ksi" not in table
+
+
 def test_materials_name_their_sources(call):
     assert "polyethylene" in call("materials").out
     values = json.loads(call("materials", "polyethylene", "--json").out)[0]["values"]

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 import pytest
 
 from pourwright.errors import JobError
 from pourwright.intake import job_from_shell
+from pourwright.paper.cup_page import cup_lines
 from pourwright.physics import kinetics
 from pourwright.plan import course_of, largest_in_time_m3, parts_temperature_for
 from pourwright.plan.temperature import temperature_words
@@ -40,6 +42,29 @@ def test_sentences(tmp_path):
     huge = _job(tmp_path, **{"shop.air": "32 degC", "shop.largest_batch": "40 L"})
     (line,) = temperature_words(huge, course_of(huge))
     assert "No temperature" in line
+
+
+@pytest.mark.parametrize("air", [20.4, 21.6, 22.0, 22.3, 22.49, 25.5, 29.0])
+@pytest.mark.parametrize("share", [1.0005, 1.004, 1.03, 1.2])
+def test_the_words_never_say_that_what_is_so_would_do(tmp_path, air, share):
+    start = _job(tmp_path, **{"shop.air": f"{air} degC"})
+    litres = 1e3 * share * largest_in_time_m3(start, course_of(start).foam.cream_s)
+    job = _job(tmp_path, **{"shop.air": f"{air} degC", "shop.largest_batch": f"{litres:.9f} L"})
+    (line,) = temperature_words(job, course_of(job))
+    most, asked = re.search(r"no more than ([\d.]+) L .* not the ([\d.]+) L", line).groups()
+    assert float(most) < float(asked)
+    (cup,) = [words for words in cup_lines(job, course_of(job), course_of(job).cup) if "no more than" in words]
+    assert len(set(re.findall(r"[\d.]+ (?:L|US gal)", cup))) == 4
+    now = re.search(r"With liquids at (\d+) °C", line)[1]
+    would = re.search(r"Liquids at (\d+) °C would do", line)
+    if would is None:
+        assert "No temperature" in line
+        return
+    assert int(would[1]) < int(now)
+    fahrenheit = re.search(r"(\d+) °F\) would do", cup)[1]
+    for degrees in (int(would[1]), (int(fahrenheit) - 32) / 1.8):
+        factor = kinetics.time_factor(job.grade.cream_activation_j_mol, degrees + 273.15, job.conditions.parts_k)
+        assert largest_in_time_m3(job, course_of(job).foam.cream_s * factor) >= 0.9999 * litres / 1e3
 
 
 def test_a_cup_test_replaces_times_and_density(tmp_path):

@@ -11,6 +11,7 @@ from typing import Annotated
 import typer
 
 import pourwright
+from pourwright import units
 from pourwright.cli import (
     afloat,
     check,
@@ -106,7 +107,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         try:
             return _run(arguments)
         except PourwrightError as error:
-            return _say(str(error), error.exit_code)
+            return _say(units.in_both(str(error)), error.exit_code)
         except (typer.Abort, KeyboardInterrupt):
             return _say(BROKEN_OFF_WORDS, BROKEN_OFF)
         except MemoryError:

@@ -269,4 +269,5 @@ def _check_order(grade: FoamGrade, test: CupTest) -> None:
             continue
         name = first if getattr(test, first) is not None else second
         other, word = (second, "before") if name == first else (first, "after")
-        raise JobError(f"cup.{name}", getattr(grade, name), f"must come {word} {other} ({getattr(grade, other):.3g} s)")
+        limit = f"{other.removesuffix('_s')} ({getattr(grade, other):.3g} s)"
+        raise JobError(f"cup.{name}", getattr(grade, name), f"must come {word} {limit}")

@@ -164,6 +164,12 @@ def _keep_bounds(base: FoamGrade, changed: dict[str, Any], cited: dict[str, Cite
                 cited[bound] = replace(cited[name], note=f"as {name}, which lies beyond the generic bound")
 
 
+def _said(name: str, value: float) -> str:
+    """A value of a grade with its unit; temperatures in degrees Celsius."""
+    unit = _ALLOWED[name][2]
+    return f"{value - 273.15:.4g} °C" if unit == "K" else f"{value:g} {unit}" if unit != "-" else f"{value:g}"
+
+
 def _check_order(grade: FoamGrade, given: Mapping[str, float]) -> None:
     for lower, upper in (*_LESS, *_AT_MOST):
         low, high = getattr(grade, lower), getattr(grade, upper)
@@ -174,14 +180,15 @@ def _check_order(grade: FoamGrade, given: Mapping[str, float]) -> None:
             continue  # the base's own values; nothing of the sheet to point at
         word = "below" if name == lower else "above"
         whose = "the sheet's own" if other in given else f"the generic value of {grade.name}, give {other} as well:"
-        raise JobError(f"foam.sheet.{name}", given[name], f"must lie {word} {other}, {whose} {getattr(grade, other):g}")
+        limit = _said(other, getattr(grade, other))
+        raise JobError(f"foam.sheet.{name}", given[name], f"must lie {word} {other}, {whose} {limit}")
     for bound, name, worse in (
         ("heat_bounding_j_kg", "heat_j_kg", "at least"),
         ("specific_heat_bounding_j_kgk", "specific_heat_j_kgk", "at most"),
     ):
         low, high = getattr(grade, name), getattr(grade, bound)
         if bound in given and (high < low if worse == "at least" else high > low):
-            raise JobError(f"foam.sheet.{bound}", given[bound], f"must be {worse} {name}, which is {low:g}")
+            raise JobError(f"foam.sheet.{bound}", given[bound], f"must be {worse} {name}, which is {_said(name, low)}")
     light = min(grade.part_a_density_kg_m3, grade.part_b_density_kg_m3) / 2
     if grade.free_rise_density_kg_m3 >= light:
         given_density = given.get("free_rise_density_kg_m3", grade.free_rise_density_kg_m3)

@@ -41,7 +41,7 @@ class Due:
 
     def range_words(self) -> str:
         """The bounds in both systems."""
-        return f"from {self.showing(self.low)} to {self.showing(self.high)}"
+        return units.range_words(self.kind, self.showing, self.low, self.high)
 
     def words(self) -> str:
         """What may be written, for the documentation."""

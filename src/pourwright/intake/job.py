@@ -15,7 +15,7 @@ from pourwright.foam import Conditions, CupTest, FoamGrade, refit_from_cup
 from pourwright.intake.grade import grade_of
 from pourwright.intake.jobfile import JobFile
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
-from pourwright.intake.problems import assumed_in, job_error
+from pourwright.intake.problems import as_typed, assumed_in, job_error
 from pourwright.intake.shop import LimitsTable, ShopTable
 from pourwright.intake.site import site_of
 from pourwright.intake.toml_text import read_toml
@@ -58,7 +58,7 @@ def read_job(path: Path | str, overrides: Mapping[str, object] | None = None) ->
     path = Path(path)
     tables = _override(read_toml(path), overrides or {})
     asked = _validated(tables)
-    return _job(asked, _shell_path(path, asked.piece.shell))
+    return _job(asked, _shell_path(path, asked.piece.shell), tables)
 
 
 def job_from_shell(shell: Path | str, overrides: Mapping[str, object]) -> Job:
@@ -83,7 +83,7 @@ def job_from_shell(shell: Path | str, overrides: Mapping[str, object]) -> Job:
     if tables["piece"]["shell"] != shell.name:
         raise JobError("piece.shell", tables["piece"]["shell"], "the shell file is given already")
     tables["piece"]["shell"] = "shell"  # the file's own name may be longer or odder than a job file would hold
-    return _job(_validated(tables), shell)
+    return _job(_validated(tables), shell, tables)
 
 
 def _validated(tables: dict[str, Any]) -> JobFile:
@@ -128,7 +128,14 @@ def _shell_path(job_file: Path, said: str) -> Path:
     return shell
 
 
-def _job(asked: JobFile, shell: Path) -> Job:
+def _job(asked: JobFile, shell: Path, tables: Mapping[str, Any]) -> Job:
+    try:
+        return _made(asked, shell)
+    except JobError as error:
+        raise as_typed(error, tables) from None
+
+
+def _made(asked: JobFile, shell: Path) -> Job:
     piece = asked.piece
     assumed = list(assumed_in(asked))
     if piece.name is None:

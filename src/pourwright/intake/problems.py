@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import difflib
+import re
 import typing
 from collections.abc import Iterable, Mapping
 from typing import Any
@@ -54,6 +55,23 @@ def dotted(loc: Iterable[int | str]) -> str:
             clean = "".join(c if c.isprintable() else "?" for c in part[:60])
             text += f".{clean}" if text else clean
     return text
+
+
+def as_typed(error: JobError, tables: Mapping[str, Any]) -> JobError:
+    """The same error with what stands in the job file under its key, not what was made of it.
+
+    >>> str(as_typed(JobError("wall.thickness", 0.3, "too thick"), {"wall": {"thickness": "300 mm"}}))
+    "wall.thickness = '300 mm': too thick"
+    """
+    at: Any = tables
+    for part in re.findall(r"[^.\[\]]+", error.key):
+        if isinstance(at, list) and part.isdigit() and int(part) <= len(at):
+            at = at[int(part) - 1]
+        elif isinstance(at, Mapping) and part in at:
+            at = at[part]
+        else:
+            return error
+    return error if at is None or isinstance(at, (Mapping, list)) else JobError(error.key, at, error.allowed)
 
 
 def _allowed(problem: Any, model: type[BaseModel]) -> str:

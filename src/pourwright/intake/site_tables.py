@@ -30,11 +30,12 @@ FARTHEST_M = 200.0
 
 
 def _force_words(value_n: float) -> str:
-    return f"{value_n:g} N ({value_n / 4.4482216152605:.3g} lbf)"
+    pounds = units.digits(value_n / 4.4482216152605)
+    return f"{units.digits(value_n / 1e3)} kN ({pounds} lbf)" if value_n >= 1e3 else f"{value_n:g} N ({pounds} lbf)"
 
 
 def _areal_words(value: float) -> str:
-    return f"{value:g} kg/m^2"
+    return f"{value:g} kg/m² ({units.digits(value * 0.20481614)} lb/ft²)"
 
 
 class DuePoint:

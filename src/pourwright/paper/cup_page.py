@@ -16,7 +16,7 @@ from pourwright.errors import FileError
 from pourwright.foam import CupCurve
 from pourwright.paper.plan_json import rounded
 from pourwright.paper.values import celsius
-from pourwright.plan import Course, Job, largest_in_time_m3, parts_temperature_for
+from pourwright.plan import Course, Job, largest_in_time_m3, temperature_that_would_do
 
 STEPS = (5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 300.0)
 """Steps a table of a cup may have [s]; the first that keeps it within `MOST_ROWS` is taken."""
@@ -59,11 +59,11 @@ def cup_lines(job: Job, course: Course, cup: CupCurve) -> list[str]:
             f"a mix of {units.liquid(asked)}, the largest of the shop, can be mixed and poured before it creams"
         )
     else:
-        would = parts_temperature_for(job, course, asked)
-        help_ = f"liquids at {units.temperature(would)} would do" if would == would else "no temperature would do"
+        would = temperature_that_would_do(job, course)
+        help_ = units.in_both(f"liquids at {would} °C would do") if would is not None else "no temperature would do"
+        most, largest = units.apart(units.liquid, fits, asked)
         lines.append(
-            f"no more than {units.liquid(fits)} can be mixed and poured before it creams; for the "
-            f"{units.liquid(asked)} of the largest mix {help_}"
+            f"no more than {most} can be mixed and poured before it creams; for the {largest} of the largest mix {help_}"
         )
     return lines
 

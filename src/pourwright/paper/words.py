@@ -34,11 +34,13 @@ def check_words(check: Check) -> str:
 
     >>> check_words(Check("lift thickness", 0.18, 0.2, "m", "ok", "data sheet"))
     'lift thickness 180 mm (7.1 in) of 200 mm (7.9 in) allowed, 10 % to spare'
+    >>> check_words(Check("lift thickness", 0.2004, 0.2, "m", "over", "data sheet"))
+    'lift thickness 200.4 mm (7.89 in) is OVER the 200.0 mm (7.87 in) allowed'
     """
     limit = units.by_unit(check.limit, check.unit)
     if check.verdict == "unknown" or not math.isfinite(check.value):
         return f"{check.name} is not known (limit {limit}): never take it as safe"
-    value = units.by_unit(check.value, check.unit)
+    value, limit = units.apart(lambda number: units.by_unit(number, check.unit), check.value, check.limit)
     if check.verdict == "ok" and math.isinf(check.limit):
         return f"{check.name} {value}, {check.source}"
     if check.verdict == "ok with shores":

@@ -13,7 +13,7 @@ from pourwright.plan.rules import HeatRules, StructureRules
 from pourwright.plan.schedule import Step
 from pourwright.plan.skin_bow import shores_named_for, skin_judge
 from pourwright.plan.structural import hardest, hung_frame
-from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for
+from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
 
 __all__ = [
     "Alternative",
@@ -37,6 +37,7 @@ __all__ = [
     "refine",
     "shores_named_for",
     "skin_judge",
+    "temperature_that_would_do",
     "whole_checks",
     "whole_warnings",
     "with_beaten",

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+
+from pourwright.figures import apart
 from pourwright.physics import kinetics
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import Course
@@ -36,18 +39,30 @@ def parts_temperature_for(job: Job, course: Course, liquid_m3: float) -> float:
     return low
 
 
+def temperature_that_would_do(job: Job, course: Course) -> int | None:
+    """Whole degrees Celsius, below today's as they are printed, at which the largest mix fits; None if none will do."""
+    would = parts_temperature_for(job, course, job.limits.largest_batch_m3)
+    if would != would:
+        return None
+    whole = min(math.floor(would - ZERO_K + 1e-6), round(job.conditions.parts_k - ZERO_K) - 1)
+    if round(32 + 1.8 * whole) > 32 + 1.8 * (would - ZERO_K):  # it is printed in Fahrenheit too
+        whole -= 1
+    return whole if whole >= round(COLDEST_K - ZERO_K) else None
+
+
 def temperature_words(job: Job, course: Course) -> list[str]:
     """A sentence where the largest mix does not fit into the cream time of today's liquids."""
     wanted = job.limits.largest_batch_m3
     fits = largest_in_time_m3(job, course.foam.cream_s)
     if fits >= wanted:
         return []
-    would = parts_temperature_for(job, course, wanted)
     now = job.conditions.parts_k - ZERO_K
+    most, asked = apart(fits, wanted, lambda value, more: f"{value * 1e3:.{2 + more}g} L")
     start = (
         f"With liquids at {now:.0f} °C the mix creams {course.foam.cream_s:.0f} s after mixing begins: no more than "
-        f"{fits * 1e3:.2g} L can be mixed and poured in time, not the {wanted * 1e3:.2g} L of the largest batch."
+        f"{most} can be mixed and poured in time, not the {asked} of the largest batch."
     )
-    if would == would:
-        return [f"{start} Liquids at {would - ZERO_K:.0f} °C would do for that, or quicker mixing and pouring."]
+    would = temperature_that_would_do(job, course)
+    if would is not None:
+        return [f"{start} Liquids at {would} °C would do for that, or quicker mixing and pouring."]
     return [f"{start} No temperature of the liquids above {COLDEST_K - ZERO_K:.0f} °C would do: mix and pour quicker."]

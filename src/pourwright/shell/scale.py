@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright.errors import ShellError, UsageError
+from pourwright.figures import apart
 
 METRES = {"mm": 1e-3, "cm": 1e-2, "in": 0.0254, "ft": 0.3048, "m": 1.0, "um": 1e-6}
 """Metres per unit, by the words a job or a file may use (``um`` only comes from 3MF files)."""
@@ -60,24 +61,26 @@ def check_size(source: str, unit: str, low_m: np.ndarray, high_m: np.ndarray) ->
     if not side > 0:
         raise ShellError(f"{source}: every point lies on one spot, so there is no shell in it.")
     if not SMALLEST_M <= side <= LARGEST_M:
+        said, _ = apart(side, SMALLEST_M if side < SMALLEST_M else LARGEST_M, length_words)
         raise ShellError(
-            f"{source} is {length_words(side)} long when read in {unit}; a piece may be "
+            f"{source} is {said} long when read in {unit}; a piece may be "
             f"{length_words(SMALLEST_M)} to {length_words(LARGEST_M)}: check the unit."
         )
     far = float(max(abs(low_m).max(), abs(high_m).max()))
     if far > FARTHEST_M:
+        said, most = apart(far, FARTHEST_M, length_words)
         raise ShellError(
-            f"{source} lies {length_words(far)} from its file's origin (at most {length_words(FARTHEST_M)}), where "
+            f"{source} lies {said} from its file's origin (at most {most}), where "
             "its numbers no longer hold the wall: move it to the origin and save it again."
         )
 
 
-def length_words(metres: float) -> str:
-    """A length for messages, with the metric unit that suits it.
+def length_words(metres: float, more: int = 0) -> str:
+    """A length for messages, with the metric unit that suits it and ``more`` digits than usual.
 
     >>> length_words(2.2), length_words(0.0223), length_words(2.5e9)
     ('2.2 m', '22.3 mm', '2.5e+09 m')
     """
     if metres < 1.0:
-        return f"{metres * 1e3:.3g} mm"
-    return f"{metres:.4g} m"
+        return f"{metres * 1e3:.{3 + more}g} mm"
+    return f"{metres:.{4 + more}g} m"

@@ -4,6 +4,7 @@
 """
 
 from pourwright.units import showing as show
+from pourwright.units.bounds import range_words
 from pourwright.units.reading import (
     ACTIVATION,
     AREA,
@@ -28,6 +29,7 @@ from pourwright.units.reading import (
 from pourwright.units.registry import ureg
 from pourwright.units.sentences import in_both
 from pourwright.units.showing import (
+    apart,
     area,
     by_unit,
     conductivity,
@@ -66,6 +68,7 @@ __all__ = [
     "VOLUME",
     "Kind",
     "QuantityError",
+    "apart",
     "area",
     "by_unit",
     "conductivity",
@@ -80,6 +83,7 @@ __all__ = [
     "mass",
     "plain",
     "pressure",
+    "range_words",
     "read",
     "read_memory",
     "read_share",

@@ -1,7 +1,8 @@
 """Reading quantities as people write them.
 
 Reading is strict. A quantity is a number and a unit ("5 mm", "3/16 in", "5 ft 6 in", "72 degF"); the unit is looked up
-in a list of shop units, converted by pint and held against the dimension that is due. Nothing is evaluated: the number
+in a list of shop units, converted by pint and held against the dimension that is due. Numbers are fractions until the
+last step, so "50 L" is the float nearest to 0.05 m3 and not one beside it. Nothing is evaluated: the number
 and the unit are taken apart by a grammar of a few lines, so a hostile string costs no more than an honest one.
 """
 
@@ -15,7 +16,7 @@ from fractions import Fraction
 from functools import lru_cache
 from itertools import pairwise
 
-from pourwright.units.registry import ureg
+from pourwright.units.registry import exact_si, ureg
 
 LONGEST_QUANTITY = 60
 """Characters a quantity may have."""
@@ -165,13 +166,20 @@ def _read_text(text: str, kind: Kind) -> float:
         parts = [_convert(number, unit, kind) for number, unit in terms]
         if any(later < 0 or abs(later) >= abs(first) for first, later in pairwise(parts)):
             raise QuantityError(f"write the larger part first and no sign inside, like {kind.example}")
-        value = math.copysign(sum(abs(part) for part in parts), parts[0])
+        value = _nearest(sum((abs(part) for part in parts), Fraction(0))) * (-1 if terms[0][0] < 0 else 1)
     if not math.isfinite(value):
         raise QuantityError(f"that is no finite number; write {kind.name} like {kind.example}")
     return value
 
 
-def _terms(plain: str, kind: Kind) -> list[tuple[float, str]]:
+def _nearest(number: Fraction) -> float:
+    try:
+        return float(number)
+    except OverflowError:
+        return math.inf
+
+
+def _terms(plain: str, kind: Kind) -> list[tuple[Fraction, str]]:
     """Numbers and their units, in order; the whole text must be used up."""
     terms, at = [], 0
     while at < len(plain):
@@ -189,29 +197,28 @@ def _terms(plain: str, kind: Kind) -> list[tuple[float, str]]:
     return terms
 
 
-def _number(text: str) -> float:
-    if "/" not in text:
-        return float(text)
-    sign = -1.0 if text.startswith("-") else 1.0
+def _number(text: str) -> Fraction:
+    sign = -1 if text.startswith("-") else 1
     try:
-        return sign * float(sum(Fraction(part) for part in text.lstrip("+-").split()))
+        return sign * sum((Fraction(part) for part in text.lstrip("+-").split()), Fraction(0))
     except ZeroDivisionError:
         raise QuantityError("a fraction cannot have 0 below its line") from None
 
 
-def _convert(number: float, unit: str, kind: Kind) -> float:
-    quantity = ureg.Quantity(number, _unit(unit, kind))
-    if not quantity.is_compatible_with(kind.si):
+def _convert(number: Fraction, unit: str, kind: Kind) -> Fraction:
+    spelled = _unit(unit, kind)
+    if not ureg.Quantity(1.0, spelled).is_compatible_with(kind.si):
         hint = "; for ounces of liquid write fl oz" if "oz" in unit and kind is VOLUME else ""
         raise QuantityError(
             f"{unit!r} is not a unit of {kind.name.split(' ', 1)[1]}; write it like {kind.example}{hint}"
         )
-    return float(quantity.to(kind.si).magnitude)
+    return exact_si(number, spelled, kind.si)
 
 
 def _unit(text: str, kind: Kind) -> str:
     """The unit as pint spells it, from the list of shop units only."""
-    text = re.sub(r"fl\.? ?oz\b\.?|fluid ounces?|US fl oz", "floz", text).replace("US gal", "gal")
+    text = re.sub(r"(?:US )?fl\.? ?oz\b\.?|fluid ounces?", "floz", text).replace("US gal", "gal")
+    text = text.replace("°F", "degR").replace("°C", "K")  # in a product, as in Btu/(lb °F), a degree is a step
     spelled: list[str] = []
     at = depth = 0
     while at < len(text):
@@ -246,18 +253,18 @@ def _word(word: str, kind: Kind) -> str:
     raise QuantityError(f"the unit {word!r} is not known here{hint}; write {kind.name} like {kind.example}")
 
 
-def _degrees(number: float, unit: str, kind: Kind) -> float:
+def _degrees(number: Fraction, unit: str, kind: Kind) -> float:
     named = _TEMPERATURE.fullmatch(unit.replace("°", "deg").replace("deg deg", "deg").strip())
     if kind is DIFFERENCE:
         if named and named[1][0].lower() in "cf":
             raise QuantityError(f"a degree scale is no difference; write {kind.name} like {kind.example}")
-        return _convert(number, unit, kind)
+        return _nearest(_convert(number, unit, kind))
     if not named:
         raise QuantityError(f"{unit!r} is not a degree scale; write {kind.name} like {kind.example}")
-    kelvin = float(ureg.Quantity(number, _SYSTEM[named[1][0].lower()]).to("kelvin").magnitude)
-    if kelvin < 0.0:
+    kelvin = exact_si(number, _SYSTEM[named[1][0].lower()], "kelvin")
+    if kelvin < 0:
         raise QuantityError(f"that is below absolute zero; write {kind.name} like {kind.example}")
-    return kelvin
+    return _nearest(kelvin)
 
 
 def read_memory(text: object) -> int:

@@ -21,11 +21,11 @@ _OTHER = {
     "L": ("liter", "US_liquid_gallon", "US gal"),
     "mL": ("milliliter", "US_fluid_ounce", "US fl oz"),
 }
-_FIGURE = re.compile(r"(?<![\w.,(/-])(-?\d+(?:\.\d+)?) (°C|µm|mm|m|kPa|MPa|Pa|kN|N|kg|mL|L)(?![\w²³/^*·])(?! [(m])")
+_FIGURE = re.compile(r"(?<![\w.,(/-])(-?\d+(?:\.\d+)?) (°C|µm|mm|m|kPa|MPa|Pa|kN|N|kg|mL|L)(?![\w²³/^*·'])(?! [(m])")
 
 
 def in_both(sentence: str) -> str:
-    """The sentence with each metric figure followed by the other system's, where it is not yet.
+    """The sentence with each metric figure followed by the other system's, where it is not yet; quotations stay.
 
     >>> in_both("the core would reach 222 °C, over the stop at 170 °C")
     'the core would reach 222 °C (432 °F), over the stop at 170 °C (338 °F)'

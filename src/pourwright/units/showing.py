@@ -4,11 +4,39 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from contextvars import ContextVar
 
+from pourwright import figures as telling
 from pourwright.units.registry import ureg
 
 UNKNOWN = "unknown"
 """What a value that could not be computed is called; never a number."""
+
+
+_more: ContextVar[int] = ContextVar("digits beyond the usual ones", default=0)
+
+
+def apart(show: Callable[[float], str], value: float, limit: float) -> tuple[str, str]:
+    """Both values as ``show`` writes them, with as many more digits as it takes to tell them apart.
+
+    >>> apart(length, 0.20004, 0.2)
+    ('200.04 mm (7.876 in)', '200.00 mm (7.874 in)')
+    >>> apart(temperature, 333.2, 333.15), apart(mass, 2.0, 2.0)
+    (('60.1 °C (140.1 °F)', '60.0 °C (140.0 °F)'), ('2.00 kg (4.41 lb)', '2.00 kg (4.41 lb)'))
+    """
+
+    def shown(one: float, more: int) -> str:
+        token = _more.set(more)
+        try:
+            return show(one)
+        finally:
+            _more.reset(token)
+
+    return telling.apart(value, limit, shown)
+
+
+def _fixed(value: float, decimals: int) -> str:
+    return f"{value:.{decimals + _more.get()}f}"
 
 
 def _to(value: float, si: str, unit: str) -> float:
@@ -23,6 +51,7 @@ def digits(value: float, figures: int = 3, most_decimals: int = 3) -> str:
     """
     if value == 0 or not math.isfinite(value):
         return "0" if value == 0 else UNKNOWN
+    figures, most_decimals = figures + _more.get(), most_decimals + _more.get()
     size = math.floor(math.log10(abs(value)))
     decimals = min(max(figures - 1 - size, 0), most_decimals)
     rounded = round(value, decimals)
@@ -44,7 +73,7 @@ def _whole(text: str) -> str:
 
 def _ounces(value: float) -> str:
     """Three figures, two below one ounce."""
-    return digits(value, 3, 2) if abs(value) >= 1.0 else digits(value, 2)
+    return digits(value, 3, 2) if abs(value) >= 1.0 else digits(value, 2, 7)
 
 
 def _pair(metric: str, other: str) -> str:
@@ -73,7 +102,7 @@ def length(value_m: float) -> str:
     if abs(value_m) >= 0.9995:
         return _pair(f"{digits(value_m)} m", f"{digits(inches / 12.0)} ft")
     if abs(value_m) >= 0.0995:
-        return _pair(f"{value_m * 1e3:.0f} mm", f"{inches:.1f} in")
+        return _pair(f"{_fixed(value_m * 1e3, 0)} mm", f"{_fixed(inches, 1)} in")
     return _pair(f"{_whole(digits(value_m * 1e3))} mm", f"{digits(inches)} in")
 
 
@@ -100,11 +129,13 @@ def tape(value_m: float) -> str:
 
 @_known
 def area(value_m2: float) -> str:
-    """An area.
+    """An area in cm² or m², and square inches or feet.
 
-    >>> area(2.5)
-    '2.50 m² (26.9 ft²)'
+    >>> area(2.5), area(0.0079)
+    ('2.50 m² (26.9 ft²)', '79.0 cm² (12.2 in²)')
     """
+    if abs(value_m2) < 0.02:
+        return _pair(f"{digits(value_m2 * 1e4)} cm²", f"{digits(_to(value_m2, 'meter**2', 'inch**2'))} in²")
     return _pair(f"{digits(value_m2)} m²", f"{digits(_to(value_m2, 'meter**2', 'foot**2'))} ft²")
 
 
@@ -165,9 +196,9 @@ def temperature(value_k: float) -> str:
     >>> temperature(295.372)
     '22 °C (72 °F)'
     """
-    celsius = round(_to(value_k, "kelvin", "degree_Celsius")) + 0.0
-    fahrenheit = round(_to(value_k, "kelvin", "degree_Fahrenheit")) + 0.0
-    return _pair(f"{celsius:.0f} °C", f"{fahrenheit:.0f} °F")
+    celsius = round(_to(value_k, "kelvin", "degree_Celsius"), _more.get()) + 0.0
+    fahrenheit = round(_to(value_k, "kelvin", "degree_Fahrenheit"), _more.get()) + 0.0
+    return _pair(f"{_fixed(celsius, 0)} °C", f"{_fixed(fahrenheit, 0)} °F")
 
 
 @_known
@@ -182,19 +213,20 @@ def difference(value_k: float) -> str:
 
 @_known
 def pressure(value_pa: float) -> str:
-    """A pressure or stiffness in Pa to GPa, and psi or ksi.
+    """A pressure or stiffness in Pa to GPa, and always in psi: a column is read down in one unit.
 
     >>> pressure(10700.0), pressure(100.0), pressure(6.5e9)
-    ('10.7 kPa (1.55 psi)', '100 Pa (0.0145 psi)', '6.50 GPa (943 ksi)')
+    ('10.7 kPa (1.55 psi)', '100 Pa (0.0145 psi)', '6.50 GPa (943000 psi)')
     """
-    psi = f"{digits(_to(value_pa, 'pascal', 'psi'), 3, 5)} psi"
+    pounds = _to(value_pa, "pascal", "psi")
+    psi = f"{digits(pounds if abs(pounds) < 1e5 else round(pounds, -3), 3, 7)} psi"
     if abs(value_pa) < 999.5:
         return _pair(f"{digits(value_pa)} Pa", psi)
     if abs(value_pa) < 999.5e3:
         return _pair(f"{digits(value_pa / 1e3)} kPa", psi)
     if abs(value_pa) < 999.5e6:
         return _pair(f"{digits(value_pa / 1e6)} MPa", psi)
-    return _pair(f"{digits(value_pa / 1e9)} GPa", f"{digits(_to(value_pa, 'pascal', 'kpsi'))} ksi")
+    return _pair(f"{digits(value_pa / 1e9)} GPa", psi)
 
 
 @_known
