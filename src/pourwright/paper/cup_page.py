@@ -63,7 +63,8 @@ def cup_lines(job: Job, course: Course, cup: CupCurve) -> list[str]:
         help_ = units.in_both(f"liquids at {would} °C would do") if would is not None else "no temperature would do"
         most, largest = units.apart(units.liquid, fits, asked)
         lines.append(
-            f"no more than {most} can be mixed and poured before it creams; for the {largest} of the largest mix {help_}"
+            f"no more than {most} can be mixed and poured before it creams; "
+            f"for the {largest} of the largest mix {help_}"
         )
     return lines
 
