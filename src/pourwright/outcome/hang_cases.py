@@ -172,4 +172,4 @@ def _leaving(made: Situation, left: list[str]) -> str:
         return "falls: it was the only anchor"
     if made.shear_n is None:
         return f"swings about {left[0]}" if len(left) == 1 else "swings: the rest are in one place"
-    return "turns out of the wall: the rest cannot hold it there"
+    return "turns, out of the wall or against it: the rest cannot keep it where it is"

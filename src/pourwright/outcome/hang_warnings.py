@@ -122,7 +122,7 @@ def _span(result: HangResult, centres: np.ndarray, anchors: np.ndarray, shear: n
         below = [a.name for a in result.anchors if a.on_wall_m[1] <= result.pivot_m]
         if below:
             lines.append(
-                f"{_list(below)} {_be(below)} below the edge that bears on the wall: no pull is counted there."
+                f"{_list(below)} {_be(below)} below all that bears on the wall: no pull is counted there then."
             )
     return lines
 

@@ -64,9 +64,18 @@ def verdict_lines(result: HangResult) -> tuple[str, ...]:
         worst = next(case for case in result.cases if case.name == result.governing)
         lines.append(f"Most used: {units.share(result.utilisation)} of a limit, {worst.worst}; {worst.name}.")
     if known:
-        gone = ", each with all anchors there and with each one gone" if len(result.anchors) > 1 else ""
-        lines.append(f"Checked: {', '.join(dict.fromkeys(known))}{gone}.")
+        lines.append(f"Checked: {', '.join(dict.fromkeys(known))}; {_with_words(result)}.")
     return (*lines, *_unchecked(result), OUTSIDE)
+
+
+def _with_words(result: HangResult) -> str:
+    """In which situations the checks were made."""
+    stays = [gone.name for gone in result.one_gone if gone.stays]
+    if not stays:
+        return "with all anchors there only, as the piece does not stay without any of them"
+    if len(stays) == len(result.one_gone):
+        return "each with all anchors there and with each one gone"
+    return f"each with all anchors there and without {', or without '.join(stays)}; without another it does not stay"
 
 
 def _named(result: HangResult) -> list[tuple[str, Check]]:

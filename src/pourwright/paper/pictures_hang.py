@@ -284,7 +284,7 @@ def _words(pen: Pen, result: HangResult, made: str, top: int, height: int) -> No
     pen.text(
         (MARGIN * FINE, (top + 20) * FINE), "The largest of every case, not one state in balance", "bold", 23, QUIET
     )
-    widths = (150, 198, 190, 145, 145, 145, 165, 165, 420)
+    widths = (150, 195, 190, 158, 158, 158, 165, 165, 380)
     y = table(pen, (MARGIN, top + 62.0), widths, rows, 30.0) / FINE
     if len(result.anchors) > MOST_ROWS:
         pen.text((MARGIN * FINE, y * FINE), f"and {len(result.anchors) - MOST_ROWS} more, see hang.md", "plain", 20)
