@@ -2,11 +2,13 @@
 
 import csv
 import io
+import re
 
 import pytest
 from rich.console import Console
 
 from pourwright.paper import plan_markdown, pours_csv, print_plan, status_words
+from pourwright.paper.lines import liquids_line
 
 HOSTILE = "[red]<script>alert(1)</script>[/red] *x* | \u202ey"
 
@@ -95,3 +97,16 @@ def test_csv_is_rectangular(hand_plan):
     rows = list(csv.reader(io.StringIO(pours_csv(hand_plan()))))
     assert len({len(row) for row in rows}) == 1
     assert len(set(rows[0])) == len(rows[0])
+
+
+def test_the_buy_list_says_what_it_is(hand_plan):
+    """A and B as printed, less the loss as printed, are the foam as printed: the high end of its weight."""
+    plan = hand_plan()
+    line = liquids_line(plan)
+    bought = [float(kg) for kg in re.findall(r" = ([\d.]+) kg", line)]
+    (foam,) = [float(kg) for kg in re.findall(r"enough for ([\d.]+) kg", line)]
+    (loss,) = [float(share) for share in re.findall(r"([\d.]+) % of the liquids lost", line)]
+    assert len(bought) == 2
+    assert sum(bought) * (1 - loss / 100) == pytest.approx(foam, rel=0.02)
+    assert foam == pytest.approx(plan.outcome.foam_kg.high, rel=0.01)
+    assert "high end" in line

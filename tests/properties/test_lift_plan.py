@@ -68,7 +68,7 @@ def test_promises(skin_of, body, shop, grade, sideways):
     total = sum(pour.volume_m3 for pour in pours) + sum(space.volume_m3 for space in plan.unfilled)
     assert total == pytest.approx(cavity.volume_m3, rel=1e-6)
 
-    # lifts follow each other, and only one that is as thin as can be passes a limit that a thinner one would keep
+    # lifts follow each other, and only one that is as thin as can be exceeds a limit that a thinner one would keep
     for low, high in itertools.pairwise(plan.lifts):
         assert low.top_level == high.bottom_level
     for lift in plan.lifts:

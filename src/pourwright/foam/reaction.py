@@ -183,7 +183,7 @@ def run(
         change, (0.0, end_s), start, method="LSODA", t_eval=time, rtol=1e-6, atol=1e-8, max_step=end_s / 50
     )
     _, gelling, blowing, temperature, dose = solved.y
-    # Conversions cannot fall or pass 1; what the integrator's tolerance leaves of that is taken off.
+    # Conversions cannot fall or exceed 1; what the integrator's tolerance leaves of that is taken off.
     gelling, blowing = (np.maximum.accumulate(np.clip(x, 0.0, 1.0)) for x in (gelling, blowing))
     settled, gas = settled_volume(reaction, blowing, temperature, pressure_pa)
     volume = follow(time, settled, lag_time(reaction, gelling, temperature))

@@ -27,7 +27,7 @@ class JobFile(Table):
     wall: WallTable | None = taken(None, "how thick the skin is; not needed where the mesh shows both faces")
     foam: FoamTable = needed("the foam")
     shop: ShopTable = taken(ShopTable(), "the shop on the day")
-    limits: LimitsTable = taken(LimitsTable(), "what must not be passed")
+    limits: LimitsTable = taken(LimitsTable(), "what must not be exceeded")
     heat: HeatTable = taken(HeatTable(), "how heat and rise are computed and judged")
     structure: StructureTable = taken(StructureTable(), "how the skin under pressure and stiffness are computed")
     cup: CupTable | None = taken(None, "a cup test of the day, in place of the data sheet's times and density")

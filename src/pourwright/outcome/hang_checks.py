@@ -33,7 +33,7 @@ Loads = Callable[[np.ndarray, np.ndarray], np.ndarray]
 class Rule:
     """What an anchor's loads are held against: ``value`` of its shear and its force out of the wall (pull above 0).
 
-    ``limit`` is nan where it is not known; such a rule is never passed.
+    ``limit`` is nan where it is not known; such a rule is never said to be kept.
     """
 
     name: str

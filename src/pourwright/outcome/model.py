@@ -29,7 +29,7 @@ class Outcome:
     foam_kg: Range
     skin_kg: Range
     total_kg: Range
-    liquids_a_kg: float  # to buy, with trim and cup loss
+    liquids_a_kg: float  # to buy: for the high end of the foam's weight, with trim and cup loss
     liquids_b_kg: float
     liquids_a_m3: float
     liquids_b_m3: float

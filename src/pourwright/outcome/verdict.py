@@ -1,4 +1,4 @@
-"""Whether an answer is a refusal: a limit that is passed, or no balance at all."""
+"""Whether an answer is a refusal: a limit that is exceeded, or no balance at all."""
 
 from __future__ import annotations
 

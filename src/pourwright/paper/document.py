@@ -169,13 +169,13 @@ class StiffnessDoc(Block):
 
 
 class LiquidsDoc(Block):
-    """What to buy, with trim and cup loss."""
+    """What to buy: the high end of the weight of the foam to be poured, and the loss to trim and cups on top."""
 
     part_a_l: float = about("part A in litres")
     part_b_l: float = about("part B in litres")
     part_a_kg: float = about("part A by weight")
     part_b_kg: float = about("part B by weight")
-    loss_share: float = about("share lost to trim and cups")
+    loss_share: float = about("share of what is bought that is lost to trim and cups")
 
 
 class AfterLiftDoc(Block):

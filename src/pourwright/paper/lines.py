@@ -61,12 +61,14 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
 
 
 def liquids_line(plan: Plan) -> str:
-    """What to buy."""
+    """What to buy, and for how much foam that is: the high end of its weight, with what is lost on top."""
     outcome = plan.outcome
+    kept_kg = (outcome.liquids_a_kg + outcome.liquids_b_kg) * (1.0 - outcome.loss_share)
     return (
         f"part A {units.liquid(outcome.liquids_a_m3)} = {units.mass(outcome.liquids_a_kg)}, "
         f"part B {units.liquid(outcome.liquids_b_m3)} = {units.mass(outcome.liquids_b_kg)}, "
-        f"with {units.share(outcome.loss_share)} for trim and cups"
+        f"enough for {units.mass(kept_kg)} of foam, the high end of what is to be poured, with "
+        f"{units.share(outcome.loss_share)} of the liquids lost to trim and cups"
     )
 
 

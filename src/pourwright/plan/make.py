@@ -27,7 +27,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     Raises
     ------
     PourwrightError
-        For bad input only. A limit that is passed is a ``Check`` in the plan, see ``Plan.over_limit``.
+        For bad input only. A limit that is exceeded is a ``Check`` in the plan, see ``Plan.over_limit``.
     """
     skin = load_skin(job.shell, unit=job.unit, material=job.material, bands=job.bands, kind=job.kind, progress=progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
