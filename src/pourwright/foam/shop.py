@@ -60,7 +60,7 @@ def at_conditions(
         open_density_kg_m3=Range(density.low, density.nominal * top, density.high * (2 * top - 1)),
         closed_density_kg_m3=density * closed,
         liquid_density_kg_m3=liquid,
-        expansion=Range(liquid / density.high, liquid / density.nominal, liquid / density.low),
+        expansion=Range(*(yields.expansion_ratio(liquid, d) for d in (density.high, density.nominal, density.low))),
         cream_s=grade.cream_s * slow_cream,
         gel_s=grade.gel_s * slow_gel,
         tack_free_s=grade.tack_free_s * slow_gel,

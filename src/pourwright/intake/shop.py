@@ -1,4 +1,4 @@
-"""[shop], [limits], [grid] and [loss]: the day, the people, what they will not exceed, and how the plan is worked out."""
+"""[shop], [limits], [grid] and [loss]: the day, the people, what they will not exceed, how the plan is worked out."""
 
 from __future__ import annotations
 

@@ -1,0 +1,55 @@
+"""Which functions of the package run when a small piece is planned and a pour of it recorded.
+
+    python tests/trace_of_a_plan.py FOLDER      writes FOLDER/called.json: module:function, sorted
+
+Run as a process of its own, so that nothing is answered from a cache that an earlier plan has filled.
+"""
+
+import json
+import sys
+import threading
+from pathlib import Path
+
+import trimesh
+
+SHEET = 'foam.sheet.reference="made up"', 'foam.sheet.density="52 kg/m^3"'
+COARSE = "heat.cells=2000", 'grid.cell="10 mm"'
+
+
+def main(folder):
+    ball = folder / "ball.stl"
+    trimesh.creation.icosphere(subdivisions=2, radius=200.0).export(ball)
+    called = set()
+
+    def note(frame, event, _):
+        module = frame.f_globals.get("__name__", "")
+        if event == "call" and module.startswith("pourwright"):
+            called.add(f"{module}:{frame.f_code.co_name}")
+
+    from pourwright.cli import main as pourwright
+
+    settings = [word for setting in (*SHEET, *COARSE) for word in ("--set", setting)]
+    where = (
+        "--unit",
+        "mm",
+        "--wall",
+        "5 mm",
+        "--foam",
+        "rigid-3",
+        "--no-pictures",
+        "--quiet",
+        "--out",
+        folder / "plan",
+    )
+    threading.setprofile(note)
+    sys.setprofile(note)
+    planned = pourwright([str(word) for word in ("plan", ball, *where, *settings)])
+    recorded = pourwright(
+        ["record", str(folder / "plan"), "--pour", "1a", "--as-planned", "--full", "--no-pictures", "-q"]
+    )
+    sys.setprofile(None)
+    (folder / "called.json").write_text(json.dumps({"codes": [planned, recorded], "called": sorted(called)}))
+
+
+if __name__ == "__main__":
+    main(Path(sys.argv[1]))
