@@ -202,3 +202,13 @@ def test_a_new_plan_takes_the_old_answers_away(job, call, tmp_path):
     assert (tmp_path / "out" / "weights.md").exists()
     call("plan", job, "--out", tmp_path / "out", "--no-pictures", "-q")
     assert not (tmp_path / "out" / "weights.md").exists()
+
+
+def test_a_hang_without_any_capacity_says_that_only_balance_was_tested(planned, call, tmp_path):
+    for name in ("ball.stl", "job.toml"):
+        (tmp_path / name).write_bytes((planned / name).read_bytes())
+    text = (tmp_path / "job.toml").read_text().replace('shear = "5 kN"\n', "").replace('pull = "5 kN"\n', "")
+    (tmp_path / "job.toml").write_text(text)
+    said = call("hang", planned / "plan", "--job", tmp_path / "job.toml", "--no-files", "--no-pictures")
+    assert "Only balance was tested. NOTHING WAS HELD AGAINST A LIMIT." in said.out
+    assert "Within every limit" not in said.out

@@ -56,10 +56,9 @@ def verdict_lines(result: HangResult) -> tuple[str, ...]:
             "checked stands below."
         )
     else:
-        lines.append(
-            "Only balance was tested: the piece stays in balance, with all anchors there and with any one of them "
-            "gone. NOTHING WAS HELD AGAINST A LIMIT."
-        )
+        lines.append("The piece stays in balance, with all anchors there and with any one of them gone.")
+    if not known:
+        lines.append("Only balance was tested. NOTHING WAS HELD AGAINST A LIMIT.")
     if result.governing:
         worst = next(case for case in result.cases if case.name == result.governing)
         lines.append(f"Most used: {units.share(result.utilisation)} of a limit, {worst.worst}; {worst.name}.")
