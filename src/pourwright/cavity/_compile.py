@@ -10,22 +10,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, TypeVar
 
-from numba import njit
+from pourwright.compiled import njit
 
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-_compile: Any = njit  # its stubs know neither the wrapper options nor the type of what comes back
-
-
 def kernel(function: F) -> F:
     """Compile a function that Python calls."""
-    compiled: F = _compile(cache=True, nogil=True, error_model="numpy")(function)
-    return compiled
+    compiled: Any = njit(cache=True, nogil=True, error_model="numpy")(function)
+    made: F = compiled
+    return made
 
 
 def inner(function: F) -> F:
     """Compile a function that only compiled functions call."""
     options = {"no_cpython_wrapper": True, "no_cfunc_wrapper": True}
-    compiled: F = _compile(nogil=True, error_model="numpy", **options)(function)
-    return compiled
+    compiled: Any = njit(nogil=True, error_model="numpy", **options)(function)
+    made: F = compiled
+    return made

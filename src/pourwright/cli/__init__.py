@@ -1,5 +1,5 @@
 """The command line: one file a command, no arithmetic."""
 
-from pourwright.cli.app import main
+from pourwright.cli.start import main
 
 __all__ = ["main"]

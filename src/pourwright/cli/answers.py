@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
-from pourwright.cli.screen import output
+from pourwright.cli.screen import output, say
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -85,6 +85,6 @@ def answer(
         if written:
             console.print(f"\n{', '.join(file.name for file in written)} in {folder}", highlight=False, markup=False)
     if refused:
-        print(f"pourwright: refused: {'; '.join(refused)}", file=sys.stderr)
+        say(f"refused: {'; '.join(refused)}")
         return REFUSED
     return 0

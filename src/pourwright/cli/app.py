@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import os
 import sys
 import traceback
-from collections.abc import Sequence
 from typing import Annotated
 
 import typer
@@ -29,12 +27,9 @@ from pourwright.cli import (
     weights,
 )
 from pourwright.cli.interrupts import INTERRUPTS
-from pourwright.cli.screen import one_line
+from pourwright.cli.screen import guarded_output, say, to_nobody
+from pourwright.cli.start import BROKEN_OFF
 from pourwright.errors import PourwrightError
-
-BROKEN_OFF = 130
-"""Exit code after Ctrl-C, as shells have it."""
-BROKEN_OFF_WORDS = "broken off; nothing was left behind"
 
 # Newer versions of typer carry click inside, older ones import it: its two roots are found through typer either way.
 _ROOTS = {kind.__name__: kind for kind in typer.BadParameter.__mro__}
@@ -89,42 +84,29 @@ def _shared(
         raise typer.Exit(2)
 
 
-def main(argv: Sequence[str] | None = None) -> int:
-    """Run the command line.
-
-    Parameters
-    ----------
-    argv : sequence of str, optional
-        Arguments after the program's name; those of the process if left out.
-
-    Returns
-    -------
-    int
-        Exit code: 0 planned, 1 refused by a limit or a bad shell, 2 bad usage, 130 broken off.
-    """
-    arguments = list(sys.argv[1:] if argv is None else argv)
-    with INTERRUPTS as interrupts:
-        try:
+def run(arguments: list[str]) -> int:
+    """Do what the arguments ask; returns the exit code. `KeyboardInterrupt` is for who calls."""
+    try:
+        with guarded_output():
             return _run(arguments)
-        except PourwrightError as error:
-            return _say(units.in_both(str(error)), error.exit_code)
-        except (typer.Abort, KeyboardInterrupt):
-            return _say(BROKEN_OFF_WORDS, BROKEN_OFF)
-        except MemoryError:
-            return _say("there is not enough memory: give a larger grid.cell or a smaller grid.memory", 1)
-        except Exception as error:
-            if isinstance(error, _ClickError):
-                hint = "; pourwright --help shows what is on offer" if isinstance(error, _UsageProblem) else ""
-                return _say(f"{error.format_message().rstrip('.')}{hint}", 2)  # type: ignore[attr-defined]
-            if interrupts.seen:
-                return _say(BROKEN_OFF_WORDS, BROKEN_OFF)
-            if "--debug" in arguments:
-                traceback.print_exc()
-            return _say(
-                f"something is wrong in pourwright itself ({type(error).__name__}: {error}): run the same command with "
-                "--debug and report what it prints, together with the job file",
-                1,
-            )
+    except PourwrightError as error:
+        return _say(units.in_both(str(error)), error.exit_code)
+    except (typer.Abort, KeyboardInterrupt):
+        raise KeyboardInterrupt from None
+    except MemoryError:
+        return _say("there is not enough memory: give a larger grid.cell or a smaller grid.memory", 1)
+    except Exception as error:
+        if isinstance(error, _ClickError):
+            hint = "; pourwright --help shows what is on offer" if isinstance(error, _UsageProblem) else ""
+            return _say(f"{error.format_message().rstrip('.')}{hint}", 2)  # type: ignore[attr-defined]
+        INTERRUPTS.check()
+        if "--debug" in arguments:
+            traceback.print_exc()
+        return _say(
+            f"something is wrong in pourwright itself ({type(error).__name__}: {error}): run the same command with "
+            "--debug and report what it prints, together with the job file",
+            1,
+        )
 
 
 def _run(arguments: list[str]) -> int:
@@ -132,7 +114,7 @@ def _run(arguments: list[str]) -> int:
         code = app(args=arguments, prog_name="pourwright", standalone_mode=False)
         sys.stdout.flush()  # here, where a reader that has gone can be caught
     except BrokenPipeError:  # the reader of a pipe has gone
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        to_nobody()
         return 0
     except SystemExit as left:  # the same, seen by typer
         if isinstance(left.__context__, BrokenPipeError):
@@ -144,5 +126,5 @@ def _run(arguments: list[str]) -> int:
 
 
 def _say(words: str, code: int) -> int:
-    print(f"pourwright: {one_line(words)}", file=sys.stderr)
+    say(words)
     return code

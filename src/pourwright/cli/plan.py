@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
-from pourwright.cli.screen import output, progress_shown
+from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import FileError, UsageError
 
 if TYPE_CHECKING:
@@ -130,7 +130,7 @@ def run(
     if made.over_limit:
         from pourwright.paper import status_words
 
-        print(f"pourwright: {status_words(made)}", file=sys.stderr)
+        say(status_words(made))
         return REFUSED
     return 0
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -11,7 +10,7 @@ import typer
 
 from pourwright.cli.answers import PlanFolder
 from pourwright.cli.options import Debug, Json
-from pourwright.cli.screen import output, progress_shown
+from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
 
 if TYPE_CHECKING:
@@ -76,7 +75,7 @@ def run(
     if again.plan.over_limit:
         from pourwright.paper import status_words
 
-        print(f"pourwright: {status_words(again.plan)}", file=sys.stderr)
+        say(status_words(again.plan))
         return REFUSED
     return 0
 

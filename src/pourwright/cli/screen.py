@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import io
+import os
 import sys
 from collections.abc import Iterator
 
@@ -12,6 +13,7 @@ from rich.progress import BarColumn, TaskID, TextColumn, TimeElapsedColumn
 from rich.progress import Progress as Bars
 
 from pourwright.cli.interrupts import INTERRUPTS
+from pourwright.errors import FileError
 from pourwright.progress import Progress
 
 PIPED_WIDTH = 120
@@ -32,6 +34,69 @@ def one_line(words: str) -> str:
     'a ?[31mb'
     """
     return "".join(c if c.isprintable() else "?" for c in " ".join(words.split()))
+
+
+def say(words: str) -> None:
+    """One sentence on standard error, behind the program's name."""
+    with contextlib.suppress(OSError):  # nobody can be told
+        print(f"pourwright: {one_line(words)}", file=sys.stderr, flush=True)
+
+
+class _Guarded(io.TextIOWrapper):
+    """Standard output; where it cannot be written that is an error of ours, which says so."""
+
+    def write(self, text: str, /) -> int:
+        with _told():
+            return super().write(text)
+
+    def flush(self) -> None:
+        with _told():
+            super().flush()
+
+
+@contextlib.contextmanager
+def _told() -> Iterator[None]:
+    try:
+        yield
+    except BrokenPipeError:  # its reader has gone: no error
+        raise
+    except OSError as error:
+        raise FileError(
+            f"standard output cannot be written ({error.strerror or error}): send it to another place"
+        ) from None
+
+
+@contextlib.contextmanager
+def guarded_output() -> Iterator[None]:
+    """While active, what cannot be written to standard output raises `FileError`."""
+    real = sys.stdout
+    if real is None:  # closed by who called
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115
+        yield
+        return
+    if type(real) is not io.TextIOWrapper:  # a test's
+        yield
+        return
+    guarded = _Guarded(
+        real.buffer, real.encoding, real.errors, line_buffering=real.line_buffering, write_through=real.write_through
+    )
+    sys.stdout = guarded
+    try:
+        yield
+    finally:
+        sys.stdout = real
+        try:
+            guarded.detach()
+        except (OSError, FileError):
+            to_nobody()
+            guarded.detach()
+
+
+def to_nobody() -> None:
+    """Send what is left for standard output nowhere: it could not be written, and would be tried again at the end."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, sys.stdout.fileno())
+    os.close(nowhere)
 
 
 @contextlib.contextmanager

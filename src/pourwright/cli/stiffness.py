@@ -10,7 +10,7 @@ import typer
 
 from pourwright.cli.answers import REFUSED, Files, OtherJob, Pictures, PlanFolder, ShellFile
 from pourwright.cli.options import Debug, Json
-from pourwright.cli.screen import output
+from pourwright.cli.screen import output, say
 
 NAME = "stiffness"
 
@@ -96,6 +96,6 @@ def run(
         if written:
             console.print(f"\n{', '.join(file.name for file in written)} in {folder}", highlight=False, markup=False)
     if refused:
-        print(f"pourwright: refused: {'; '.join(refused)}", file=sys.stderr)
+        say(f"refused: {'; '.join(refused)}")
         return REFUSED
     return 0

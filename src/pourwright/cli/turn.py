@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
-from pourwright.cli.screen import output, progress_shown
+from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
 
 NAME = "turn"
@@ -71,6 +71,6 @@ def run(
             console.print(f"\n{', '.join(file.name for file in files)} in {out}", highlight=False, markup=False)
     over = found.best[0].over
     if over:
-        print(f"pourwright: every way seen in full is over a limit: {', '.join(over)}", file=sys.stderr)
+        say(f"every way seen in full is over a limit: {', '.join(over)}")
         return REFUSED
     return 0

@@ -4,7 +4,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+
+from pourwright.compiled import njit
 
 NOTHING, AIR = -1, -2  # cells outside the cavity; cavity that is never poured
 

@@ -10,7 +10,8 @@ No kernel adds across threads; sums are taken over fixed chunks, so results do n
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+
+from pourwright.compiled import njit
 
 _ONE = np.uint64(1)
 CHUNK = 4096  # cells of one partial sum and of one block: its lines stay in the cache of a core

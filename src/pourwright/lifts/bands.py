@@ -10,10 +10,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import NamedTuple
 
-import numba as nb
 import numpy as np
 
 from pourwright.cavity import LevelGraph
+from pourwright.compiled import njit
 
 THICKNESS, LIQUID, CLOSING, OPEN = 1, 2, 3, 4
 """What stopped a band: see `Growth.kind`; 0 is the top of the cavity."""
@@ -132,7 +132,7 @@ def grow(nodes: Nodes, rules: Rules, start: int, stop: int) -> Growth:
     return growth
 
 
-@nb.njit(cache=True)
+@njit(cache=True)
 def _find(parent, i):  # type: ignore[no-untyped-def]
     while parent[i] != i:
         parent[i] = parent[parent[i]]
@@ -140,14 +140,14 @@ def _find(parent, i):  # type: ignore[no-untyped-def]
     return i
 
 
-@nb.njit(cache=True)
+@njit(cache=True)
 def _landings(pours, low, high, reach):  # type: ignore[no-untyped-def]
     """Pours of a piece, or the landings that the diagonal of its plan calls for if they are more."""
     diagonal = ((high[0] - low[0]) ** 2 + (high[1] - low[1]) ** 2) ** 0.5
     return max(pours, np.int64(np.ceil(diagonal / (2 * reach) - 1e-9)))
 
 
-@nb.njit(cache=True)
+@njit(cache=True)
 def folds(depth_m, volume_m3, ripple_m, least_m3, spill_m):  # type: ignore[no-untyped-def]
     """Whether a pool that joins an elder one counts with it: a ripple, or so little that it fills from above.
 
@@ -156,7 +156,7 @@ def folds(depth_m, volume_m3, ripple_m, least_m3, spill_m):  # type: ignore[no-u
     return depth_m <= ripple_m + 1e-9 or (volume_m3 < least_m3 and depth_m <= spill_m + 1e-9)
 
 
-@nb.njit(cache=True)
+@njit(cache=True)
 def _older(a, b, floor, volume):  # type: ignore[no-untyped-def]
     """Whether piece ``a`` comes before ``b``: the lower floor, then the larger volume, then the first."""
     if floor[a] != floor[b]:
@@ -166,7 +166,7 @@ def _older(a, b, floor, volume):  # type: ignore[no-untyped-def]
     return a < b
 
 
-@nb.njit(cache=True)
+@njit(cache=True)
 def _take(keep, drop, parent, weakest, opening, low, high):  # type: ignore[no-untyped-def]
     """Put ``drop`` into ``keep``; returns ``keep``."""
     parent[drop] = keep
@@ -178,7 +178,7 @@ def _take(keep, drop, parent, weakest, opening, low, high):  # type: ignore[no-u
     return keep
 
 
-@nb.njit(cache=True)
+@njit(cache=True)
 def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no-untyped-def]
     """Grow one band. With ``probe`` only ``holds`` is written: whether the closing pressure is borne by what a thin
     band up to the peaks at its last level has beside it. Returns tallest, kind (negative: by a join), value, limit."""
@@ -283,7 +283,8 @@ def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no
                 pressure = r.open_pa + r.head_pa_m * rise
                 curable = r.open_pa + r.head_pa_m * r.thin_m <= weakest[root]
             if curable and pressure / weakest[root] > worst + 1e-9:
-                worst, kind, value, limit = pressure / weakest[root], (3 if closed else 4), pressure, weakest[root]
+                weak = float(weakest[root])
+                worst, kind, value, limit = pressure / weak, (3 if closed else 4), pressure, weak
         if probe:
             continue
         if kind != 0:

@@ -18,8 +18,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import numba as nb
 import numpy as np
+
+from pourwright.compiled import njit
 
 _NEVER = np.iinfo(np.int64).max // 4
 
@@ -119,7 +120,7 @@ def _windows(reach: np.ndarray, to_go: np.ndarray, lifts: int) -> list[tuple[int
     return windows
 
 
-@nb.njit(cache=True)
+@njit(cache=True)
 def _step(value, reach, cost, to_go, prior, inner, outer, left, first, share, scale_squares, scale_cost):  # type: ignore[no-untyped-def]
     """One more lift [a, b): best value of each pair of last boundaries, and the boundary before them."""
     rows, columns = inner[1] - inner[0] + 1, outer[1] - outer[0] + 1

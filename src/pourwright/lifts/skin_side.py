@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import numba as nb
 import numpy as np
 import shapely
 
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, PourFrame
+from pourwright.compiled import njit
 from pourwright.lifts.judged import LOOKS_UP
 from pourwright.lifts.model import ShopLimits
 from pourwright.physics import plates
@@ -148,7 +148,7 @@ def up_openings(skin: Skin, frame: PourFrame, cavity: Cavity, graph: LevelGraph,
     return UpOpenings(of_run, node, tuple(usable), tuple(others))
 
 
-@nb.njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True)
 def _extents(label, low, high):  # type: ignore[no-untyped-def]
     nx, ny, nz = label.shape
     for ix in range(nx):

@@ -14,8 +14,8 @@ from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import numpy as np
-from numba import njit
 
+from pourwright.compiled import njit
 from pourwright.paper import pictures_gl
 
 EMPTY = np.float32(-1e30)

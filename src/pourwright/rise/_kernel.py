@@ -4,7 +4,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+
+from pourwright.compiled import njit
 
 _G = 9.80665
 _BUBBLES_M2 = 1e3  # open area that stands for air rising through the foam above it

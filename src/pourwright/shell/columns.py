@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+
+from pourwright.compiled import njit
 
 INDEX_LIMIT = 12_000_000
 """Entries an index of faces over columns may have besides four a face; fewer columns are taken beyond it."""

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import numpy as np
-from numba import njit
+
+from pourwright.compiled import njit
 
 CELLS = 192
 """Most cells of the search grid along an axis."""
