@@ -41,6 +41,16 @@ def test_other_packages_are_used_through_their_front_door(path):
                 assert steps[1] == own or (steps[1] == "physics" and len(steps) == 3), f"{path} imports {name}"
 
 
+def test_loops_are_compiled_in_one_way():
+    """Through `pourwright.compiled`, which runs where no cache can be written."""
+    for path in FILES:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
+            names += [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            if any(name.split(".")[0] == "numba" for name in names):
+                assert path.name == "compiled.py", f"{path} imports numba itself"
+
+
 @pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
 def test_no_file_is_longer_than_a_person_reads(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST_FILE
