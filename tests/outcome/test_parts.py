@@ -9,8 +9,7 @@ import trimesh
 from pourwright.cavity import build_cavity, build_levels
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
-from pourwright.outcome import FINISHED, Item, Spot, corner_masses, item_parts, parts_at, predict, weigh
-from pourwright.outcome.parts import node_second_moments
+from pourwright.outcome import FINISHED, Item, Spot, cavity_moments, corner_masses, item_parts, parts_at, predict, weigh
 from pourwright.ranges import Range
 from pourwright.shell import panels
 
@@ -36,10 +35,26 @@ def test_the_cavity_of_a_box_has_the_second_moments_of_a_box(boxed):
     # Inside a x b x c: integral of x^2 about its middle is V a^2 / 12.
     _, cavity, graph, *_ = boxed
     inner = BOX - 2 * WALL
-    total = node_second_moments(cavity, graph).sum(axis=0)
-    volume = graph.node_volume_m3.sum()
-    first = (graph.node_volume_m3[:, None] * graph.node_centroid_m).sum(axis=0) / volume
-    assert total / volume - np.outer(first, first) == pytest.approx(np.diag(inner**2 / 12), rel=2e-3, abs=1e-6)
+    found = cavity_moments(cavity, graph)
+    volume, middle = found.volume_m3.sum(), found.middle_m()
+    spread = found.second_m5.sum(axis=0) / volume - np.outer(middle, middle)
+    assert volume == pytest.approx(inner.prod(), rel=1e-6)
+    assert middle == pytest.approx(BOX / 2, abs=1e-9)
+    assert spread == pytest.approx(np.diag(inner**2 / 12), rel=1e-6, abs=1e-9)
+
+
+def test_a_slanted_box_that_fits_no_cells_has_them_too(skin_of, stand):
+    turn = trimesh.transformations.rotation_matrix(0.7, (1.0, 2.0, 0.5))
+    mesh = trimesh.creation.box(BOX, transform=turn)
+    skin = skin_of(mesh, WALL)
+    cavity = build_cavity(skin, stand(skin), cell_m=0.013)
+    found = cavity_moments(cavity, build_levels(cavity))
+    inner = BOX - 2 * WALL
+    volume, middle = found.volume_m3.sum(), found.middle_m()
+    spread = found.second_m5.sum(axis=0) / volume - np.outer(middle, middle)
+    axes = turn[:3, :3]  # the frame stands upright: its axes are the shell's
+    assert axes.T @ spread @ axes == pytest.approx(np.diag(inner**2 / 12), rel=2e-3, abs=2e-6)
+    assert cavity.frame.to_shell(middle) == pytest.approx(np.zeros(3), abs=2e-5)
 
 
 def test_the_wall_of_a_box_turns_like_one_box_less_another(boxed):

@@ -11,7 +11,7 @@ import trimesh
 from pourwright.cavity import build_cavity, build_levels, pour_frame
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
-from pourwright.outcome import predict, second_moment, skin_mass
+from pourwright.outcome import cavity_moments, predict, second_moment, skin_mass
 from pourwright.shell import WallBand, load_skin, panels, skin_material
 
 ROOM = Conditions(295.372, 295.372, 295.372)
@@ -40,7 +40,7 @@ def ball(tmp_path_factory):
 
 def test_skin_of_a_sphere_weighs_its_closed_form(ball):
     skin, cavity, graph, *_ = ball
-    mass = skin_mass(skin, cavity, graph)
+    mass = skin_mass(skin, cavity, cavity_moments(cavity, graph))
     density = skin.material.density_kg_m3
     wall = 4 / 3 * math.pi * (0.3**3 - 0.294**3)  # m3
     assert mass.kg.nominal == pytest.approx(wall * density, rel=0.006)  # facets of the icosphere: 0.3 % of the volume
@@ -125,4 +125,7 @@ def test_second_moment_of_a_ring_with_a_hole():
 def test_a_denser_skin_moves_range_and_total(ball):
     skin, cavity, graph, *_ = ball
     heavy = replace(skin, material=replace(skin.material, density_kg_m3=2 * skin.material.density_kg_m3))
-    assert skin_mass(heavy, cavity, graph).kg.nominal == pytest.approx(2 * skin_mass(skin, cavity, graph).kg.nominal)
+    moments = cavity_moments(cavity, graph)
+    assert skin_mass(heavy, cavity, moments).kg.nominal == pytest.approx(
+        2 * skin_mass(skin, cavity, moments).kg.nominal
+    )

@@ -9,6 +9,7 @@ from pourwright.outcome.hang_model import AnchorLoad, CaseForce, HangResult, Loa
 from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
 from pourwright.outcome.hydrostatics import Floating, Submerged, float_body, submerged
 from pourwright.outcome.model import Outcome, StiffnessGain
+from pourwright.outcome.moments import Moments, cavity_moments
 from pourwright.outcome.parts import FINISHED, Part, mass_parts
 from pourwright.outcome.piece import FoamSolid, Piece, Surface
 from pourwright.outcome.predict import predict
@@ -44,6 +45,7 @@ __all__ = [
     "LegLoad",
     "LoadCase",
     "Mass",
+    "Moments",
     "OneGone",
     "Outcome",
     "Part",
@@ -65,6 +67,7 @@ __all__ = [
     "Surface",
     "WeightRecord",
     "afloat",
+    "cavity_moments",
     "chosen_factor",
     "corner_centres",
     "corner_masses",

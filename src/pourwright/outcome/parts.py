@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 import trimesh
 
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import Cavity
 from pourwright.lifts import Lift, LiftPlan
+from pourwright.outcome.moments import Moments
 from pourwright.outcome.weight import lift_mass, skin_mass
 from pourwright.ranges import Range
 from pourwright.shell import Skin
@@ -37,7 +38,7 @@ class Part:
     spread_m2: np.ndarray  # (3, 3) mean of d d' over the part's mass, d from its centre: inertia per kilogram
 
 
-def mass_parts(skin: Skin, cavity: Cavity, graph: LevelGraph, lift_plan: LiftPlan) -> tuple[Part, ...]:
+def mass_parts(skin: Skin, cavity: Cavity, moments: Moments, lift_plan: LiftPlan) -> tuple[Part, ...]:
     """Skin, foam of every lift, what is drilled out and the plugs that go back in.
 
     Returns
@@ -46,48 +47,10 @@ def mass_parts(skin: Skin, cavity: Cavity, graph: LevelGraph, lift_plan: LiftPla
         In the order of the work. The ranges of skin and foam are those of ``skin_mass`` and ``lift_mass``; foam by
         itself carries the uncertainty of the cavity's volume as well.
     """
-    moments = node_second_moments(cavity, graph)
-    parts = [_skin_part(skin, cavity, graph, moments)]
-    parts += [_lift_part(lift, cavity, graph, moments) for lift in lift_plan.lifts]
+    parts = [_skin_part(skin, cavity, moments)]
+    parts += [_lift_part(lift, cavity, moments) for lift in lift_plan.lifts]
     parts += _hole_parts(skin, cavity, lift_plan)
     return tuple(parts)
-
-
-def node_second_moments(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
-    """Integral of x x' over each node's filled volume, about the origin of the standing axes [m^5].
-
-    Returns
-    -------
-    ndarray (n, 3, 3)
-        Level by level over the cells; a cell counts by its filled share, spread evenly over it.
-    """
-    grid, count = cavity.grid, len(graph.node_level)
-    cell = grid.cell_m
-    out = np.zeros((count, 3, 3))
-    x = grid.origin_m[0] + (np.arange(grid.shape[0]) + 0.5) * cell
-    y = grid.origin_m[1] + (np.arange(grid.shape[1]) + 0.5) * cell
-    for level in range(graph.label.shape[2]):  # levels, not cells
-        label = graph.label[:, :, level]
-        i, j = np.nonzero(label)
-        if not len(i):
-            continue
-        node, first = label[i, j] - 1, int(label[i, j].min()) - 1
-        node = node - first
-        share = cavity.fraction[i, j, level].astype(float)
-        size = int(node.max()) + 1
-        total = np.bincount(node, share, size)
-        here = first + np.flatnonzero(total > 0)
-        scale = graph.node_volume_m3[here] / total[total > 0]
-
-        height = 0.5 * (graph.level_m[level] + graph.level_m[level + 1])
-        values = [x[i], y[j], np.full(len(i), height)]
-        for a in range(3):
-            for b in range(a, 3):
-                moment = np.bincount(node, share * values[a] * values[b], size)[total > 0] * scale
-                if a == b:
-                    moment = moment + graph.node_volume_m3[here] * cell**2 / 12
-                out[here, a, b] = out[here, b, a] = moment
-    return out
 
 
 def _to_shell(cavity: Cavity, second: np.ndarray, volume: float, first: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -98,15 +61,14 @@ def _to_shell(cavity: Cavity, second: np.ndarray, volume: float, first: np.ndarr
     return cavity.frame.to_shell(centre), turn.T @ spread @ turn
 
 
-def _skin_part(skin: Skin, cavity: Cavity, graph: LevelGraph, moments: np.ndarray) -> Part:
-    bare = skin_mass(skin, cavity, graph)
+def _skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
+    bare = skin_mass(skin, cavity, moments)
     outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
     inertia = np.asarray(outside.moment_inertia)  # about its centre, density 1
     solid = 0.5 * np.trace(inertia) * np.eye(3) - inertia
     solid = solid + skin.enclosed_m3 * np.outer(outside.center_mass, outside.center_mass)
-    volume = graph.node_volume_m3
     hole_centre, hole_spread = _to_shell(
-        cavity, moments.sum(axis=0), float(volume.sum()), (volume[:, None] * graph.node_centroid_m).sum(axis=0)
+        cavity, moments.second_m5.sum(axis=0), float(moments.volume_m3.sum()), moments.first_m4.sum(axis=0)
     )
     hollow = cavity.volume_m3 * (hole_spread + np.outer(hole_centre, hole_centre))
     wall = skin.enclosed_m3 - cavity.volume_m3
@@ -125,15 +87,14 @@ def _skin_part(skin: Skin, cavity: Cavity, graph: LevelGraph, moments: np.ndarra
     return _part("skin", "skin", 0, bare.kg, *ends, why, bare.centre_m, spread)
 
 
-def _lift_part(lift: Lift, cavity: Cavity, graph: LevelGraph, moments: np.ndarray) -> Part:
-    mass = lift_mass(lift, cavity, graph)
+def _lift_part(lift: Lift, cavity: Cavity, moments: Moments) -> Part:
+    mass = lift_mass(lift, cavity, moments)
     weight, first, second = 0.0, np.zeros(3), np.zeros((3, 3))
     for pour in lift.pours:
-        volume = graph.node_volume_m3[pour.nodes] * pour.shares
-        density = pour.foam_kg.nominal / volume.sum()
+        density = pour.foam_kg.nominal / float(moments.volume_m3[pour.nodes] @ pour.shares)
         weight += pour.foam_kg.nominal
-        first += density * (volume[:, None] * graph.node_centroid_m[pour.nodes]).sum(axis=0)
-        second += density * (moments[pour.nodes] * pour.shares[:, None, None]).sum(axis=0)
+        first += density * (pour.shares @ moments.first_m4[pour.nodes])
+        second += density * np.einsum("n,nij->ij", pour.shares, moments.second_m5[pour.nodes])
     centre, spread = _to_shell(cavity, second, weight, first)
     low, high = cavity.volume_low_m3 / cavity.volume_m3, cavity.volume_high_m3 / cavity.volume_m3
     own = mass.kg * Range(low, 1.0, high)

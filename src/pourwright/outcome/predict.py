@@ -8,6 +8,7 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import LiftPlan
 from pourwright.outcome.model import Outcome
+from pourwright.outcome.moments import cavity_moments
 from pourwright.outcome.parts import mass_parts
 from pourwright.outcome.stiffness import stiffness_gains
 from pourwright.outcome.weight import foam_total, joint, lift_mass, skin_mass, total_mass
@@ -39,8 +40,9 @@ def predict(
     Liquids to buy cover the high end of the foam's weight, because a shop that runs out in the middle of a pour has
     spoiled it.
     """
-    bare = skin_mass(skin, cavity, graph)
-    filled = [lift_mass(lift, cavity, graph) for lift in lift_plan.lifts]
+    moments = cavity_moments(cavity, graph)
+    bare = skin_mass(skin, cavity, moments)
+    filled = [lift_mass(lift, cavity, moments) for lift in lift_plan.lifts]
     stages = [joint(bare, *filled[: count + 1]) for count in range(len(filled))]
     foam_kg = foam_total(lift_plan, cavity)
     whole = joint(bare, *filled)
@@ -62,5 +64,5 @@ def predict(
         after_lift_kg=tuple(stage.kg for stage in stages),
         after_lift_centre_m=centres,
         stiffness=stiffness_gains(skin, panels, cavity, graph, foam, bond=bond),
-        parts=mass_parts(skin, cavity, graph, lift_plan),
+        parts=mass_parts(skin, cavity, moments, lift_plan),
     )

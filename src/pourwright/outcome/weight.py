@@ -7,8 +7,9 @@ from dataclasses import dataclass
 import numpy as np
 import trimesh
 
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import Cavity
 from pourwright.lifts import Lift, LiftPlan
+from pourwright.outcome.moments import Moments
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
@@ -21,7 +22,7 @@ class Mass:
     centre_m: np.ndarray
 
 
-def skin_mass(skin: Skin, cavity: Cavity, graph: LevelGraph) -> Mass:
+def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     """Weight of the bare skin.
 
     The wall is what lies between the outside face and the cavity: V_wall = V_enclosed - V_cavity - V_crumbs. Its low
@@ -34,7 +35,7 @@ def skin_mass(skin: Skin, cavity: Cavity, graph: LevelGraph) -> Mass:
         kg low / nominal / high, centre of the bare skin.
     """
     outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
-    cavity_centre = _cavity_centre(cavity, graph)
+    cavity_centre = cavity.frame.to_shell(moments.middle_m())
     wall = skin.enclosed_m3 - cavity.volume_m3 - cavity.crumbs_m3
     cited = skin.material.cited.get("density_kg_m3")
     spread = cited.spread if cited is not None else 0.0
@@ -49,14 +50,13 @@ def skin_mass(skin: Skin, cavity: Cavity, graph: LevelGraph) -> Mass:
     return Mass(volume * Range.about(skin.material.density_kg_m3, spread), centre)
 
 
-def lift_mass(lift: Lift, cavity: Cavity, graph: LevelGraph) -> Mass:
+def lift_mass(lift: Lift, cavity: Cavity, moments: Moments) -> Mass:
     """Foam of one lift: the sum of its pours, each at its own density, centred by the volume it fills."""
     kg = Range.sum(pour.foam_kg for pour in lift.pours)
     moment = np.zeros(3)
     for pour in lift.pours:
-        volume = graph.node_volume_m3[pour.nodes] * pour.shares
-        centre = (volume[:, None] * graph.node_centroid_m[pour.nodes]).sum(axis=0) / volume.sum()
-        moment += pour.foam_kg.nominal * centre
+        volume = float(moments.volume_m3[pour.nodes] @ pour.shares)
+        moment += pour.foam_kg.nominal * (pour.shares @ moments.first_m4[pour.nodes]) / volume
     return Mass(kg, cavity.frame.to_shell(moment / kg.nominal))
 
 
@@ -86,8 +86,3 @@ def joint(*parts: Mass) -> Mass:
     kg = Range.sum(part.kg for part in parts)
     centre = sum((part.kg.nominal * part.centre_m for part in parts), np.zeros(3)) / kg.nominal
     return Mass(kg, centre)
-
-
-def _cavity_centre(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
-    standing = (graph.node_volume_m3[:, None] * graph.node_centroid_m).sum(axis=0) / graph.node_volume_m3.sum()
-    return cavity.frame.to_shell(standing)

@@ -124,7 +124,7 @@ def _rest(
     rest = replace(cavity, fraction=np.where(kept, cavity.fraction, 0).astype(np.uint8), volume_m3=_sum(graph, above))
     rest.fraction.setflags(write=False)
     smaller = build_levels(rest, ripple_m=graph.ripple_m, progress=progress)
-    whole_of = _match(graph, smaller)
+    whole_of = _match(graph, smaller, rest.fraction)
     smaller = _standing_on_foam(graph, smaller, whole_of, filled.full, start)
     flattest = panels(skin, 16)
 
@@ -163,12 +163,15 @@ def _sum(graph: LevelGraph, chosen: np.ndarray) -> float:
     return float(graph.node_volume_m3[chosen].sum())
 
 
-def _match(whole: LevelGraph, part: LevelGraph) -> np.ndarray:
-    """For each node of ``part``, the node of ``whole`` it is or lies in."""
-    out = np.zeros(len(part.node_level), np.int64)
+def _match(whole: LevelGraph, part: LevelGraph, share: np.ndarray) -> np.ndarray:
+    """For each node of ``part``, the node of ``whole`` it is or lies in: the one with most of it, by the cells' shares.
+
+    Thin cells may count with another node of ``whole`` than the rest of theirs.
+    """
     both = (part.label > 0) & (whole.label > 0)
-    out[part.label[both] - 1] = whole.label[both] - 1
-    return out
+    pairs = (part.label[both] - 1, whole.label[both] - 1)
+    shape = (len(part.node_level), len(whole.node_level))
+    return np.asarray(coo_matrix((share[both].astype(np.int64), pairs), shape=shape).tocsr().argmax(axis=1)).ravel()
 
 
 def _standing_on_foam(

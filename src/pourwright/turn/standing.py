@@ -10,7 +10,7 @@ from scipy.spatial import ConvexHull
 
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.foam import FoamAtShop
-from pourwright.outcome import edge_distances, skin_mass
+from pourwright.outcome import cavity_moments, edge_distances, skin_mass
 from pourwright.shell import Skin
 from pourwright.turn.judged import STEADY_RAD
 
@@ -29,10 +29,10 @@ class Stance:
 
 def stance_of(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop, contact_m: float) -> Stance:
     """Skin and foam alone: items, holes and plugs are left out."""
-    bare = skin_mass(skin, cavity, graph)
+    moments = cavity_moments(cavity, graph)
+    bare = skin_mass(skin, cavity, moments)
     kg = cavity.volume_m3 * foam.open_density_kg_m3.nominal
-    volume = graph.node_volume_m3
-    inside = cavity.frame.to_shell((volume[:, None] * graph.node_centroid_m).sum(axis=0) / volume.sum())
+    inside = cavity.frame.to_shell(moments.middle_m())
     full = (bare.kg.nominal * bare.centre_m + kg * inside) / (bare.kg.nominal + kg)
     hull = ConvexHull(skin.vertices_m)
     return Stance(skin.vertices_m[hull.vertices], np.array([bare.centre_m, full]), contact_m)
