@@ -37,7 +37,7 @@ SLING = '[[sling]]\nname = "S{}"\nat = ["{} mm", "0 mm", "120 mm"]\n'
 COMMANDS = {
     "plan": ("{job}",),
     "record": ("{plan}", "--pour", "1a", "--as-planned", "--full", "--no-pictures"),
-    "compare": ("{job}", "--grade", "rigid-6"),
+    "compare": ("{job}", "--grade", "rigid-6", "--quick"),
     "check": ("{shell}", "--unit", "mm"),
     "turn": ("{job}", "--confirm", "1", "--no-pictures"),
     "cup": ("{job}",),

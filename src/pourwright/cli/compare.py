@@ -31,6 +31,7 @@ def run(
         list[str] | None, _several("--also", 'Several keys at once, like "foam.grade=rigid-2; shop.hands=2"', "KEYS")
     ] = None,
     settings: Annotated[list[str] | None, _several("--set", "A key for all of them", "KEY=VALUE")] = None,
+    quick: Annotated[bool, typer.Option("--quick", help="Closed forms only: no hours, and rough limits.")] = False,
     price_kg: Annotated[
         float | None, typer.Option("--price-kg", min=0, help="Of a kilogram of liquids, any money.", show_default=False)
     ] = None,
@@ -46,7 +47,8 @@ def run(
 ) -> int:
     """Plan a piece as the job says and in other ways, and show weight, stiffness, lifts, hours and cost side by side.
 
-    Each alternative changes one thing of the job. All are planned by closed forms. One that another beats in everything
+    Each alternative changes one thing of the job and is computed as plan computes it, so it takes as long as that many
+    plans; --quick takes closed forms and shows no hours. One over a limit is red, one that another beats in everything
     is grey.
     """
     from pourwright.cli.plan import job_of
@@ -55,7 +57,9 @@ def run(
 
     if chart is not None and (chart.suffix.lower() != ".png" or not chart.parent.is_dir()):
         raise FileError(f"{chart} cannot be written: name a .png file in a folder that is there.")
-    base = {**overrides_of({}, settings or []), "heat.computed": False}
+    base = overrides_of({}, settings or [])
+    if quick:
+        base["heat.computed"] = False
     jobs = [(AS_IT_IS, job_of(piece, base))]
     for name, changes in _alternatives(grade, packing, lift, parts, up, also):
         jobs.append((name, job_of(piece, {**base, **changes})))

@@ -1,4 +1,4 @@
-"""Alternatives as one table, one chart and JSON; those that another beats in everything are grey."""
+"""Alternatives as one table, one chart and JSON; over a limit is red, beaten in everything by another one grey."""
 
 from __future__ import annotations
 
@@ -30,24 +30,30 @@ COLUMNS: tuple[Column, ...] = (
     ("cost", lambda one: one.cost, lambda value: f"{value:.2f}" if math.isfinite(value) else "", False),
 )
 """Head, value, how it is shown, whether more is better."""
+CLOSED_FORMS = (
+    "closed forms only: no hours, and limits, lifts and stiffness may come out otherwise in a plan; without --quick "
+    "each way is computed as the plan computes it"
+)
 GREY = "#a8aeb4"
 OVER = "#b3261e"
 
 
 def columns_of(alternatives: Sequence[Alternative]) -> list[Column]:
-    """The columns that say something: cost only with prices."""
-    return [column for column in COLUMNS if column[0] != "cost" or any(math.isfinite(a.cost) for a in alternatives)]
+    """The columns that say something: hours where they were computed, cost only with prices."""
+    empty = {
+        "hours": not any(a.computed for a in alternatives),
+        "cost": not any(math.isfinite(a.cost) for a in alternatives),
+    }
+    return [column for column in COLUMNS if not empty.get(column[0], False)]
 
 
 def verdict_words(one: Alternative) -> str:
     """What there is to say against one."""
     words = [f"over: {', '.join(one.over)}"] if one.over else []
     words += [f"not known: {', '.join(one.unknown)}"] if one.unknown else []
-    words += (
-        [f"{one.beaten_by} is better in all" if one.beaten_by != "as it is" else "the job as it is is better in all"]
-        if one.beaten_by
-        else []
-    )
+    if one.beaten_by:
+        better = "the job as it is" if one.beaten_by == "as it is" else one.beaten_by
+        words.append(f"{better} is as good or better in all")
     return "; ".join(words)
 
 
@@ -61,9 +67,11 @@ def print_compare(alternatives: Sequence[Alternative], console: Console) -> None
     table.add_column("Against it")
     for one in alternatives:
         cells = [show(value(one)).replace(" (", "\n(", 1) for _, value, show, _ in shown]
-        style = "dim" if one.beaten_by else "red" if one.over else None
+        style = "red" if one.over else "dim" if one.beaten_by else None
         table.add_row(*(Text(cell) for cell in [one.name, *cells, verdict_words(one)]), style=style)
     console.print(table)
+    if not all(one.computed for one in alternatives):
+        console.print(Text(CLOSED_FORMS))
 
 
 def compare_json(alternatives: Sequence[Alternative]) -> str:
@@ -87,7 +95,7 @@ def compare_chart(alternatives: Sequence[Alternative], name: str) -> Figure:
         values = [value(one) for one in alternatives]
         high = max((v for v in values if math.isfinite(v)), default=1.0) or 1.0
         for row, (one, v) in enumerate(zip(alternatives, values, strict=True)):
-            colour = GREY if one.beaten_by else OVER if one.over else bar
+            colour = OVER if one.over else GREY if one.beaten_by else bar
             if math.isfinite(v):
                 panel.barh(row, v, height=0.5, color=colour, linewidth=0)
             said = (show(v) or "unknown").split(" (")[0]

@@ -24,12 +24,13 @@ class Alternative:
     panel: float  # the weakest of its flattest panel's gains
     lifts: int
     pours: int
-    hours: float  # from the first mix until the last lift is cool
+    hours: float  # from the first mix until the last lift is cool; NaN where the waits are closed forms or not known
     work_hours: float  # of them mixing and pouring, all hands together
     cost: float  # NaN without prices
-    over: tuple[str, ...]  # limits that are passed
+    over: tuple[str, ...]  # limits that are exceeded
     unknown: tuple[str, ...]  # limits that could not be computed
-    beaten_by: str = ""  # one that is no worse in anything and better in something
+    computed: bool = True  # heat and rise in the real shape; False: closed forms
+    beaten_by: str = ""  # one that keeps every limit, is no worse in anything and better in something
 
 
 def alternative_of(
@@ -64,20 +65,33 @@ def alternative_of(
         panel=min(panel, default=math.nan),
         lifts=len(lifts),
         pours=sum(len(lift.pours) for lift in lifts),
-        hours=max((step.end_s for step in steps), default=math.nan) / 3600.0,
+        hours=_hours(plan),
         work_hours=work_s / 3600.0,
         cost=cost,
         over=tuple(dict.fromkeys(check.name for check in checks if check.verdict == "over")),
         unknown=tuple(dict.fromkeys(check.name for check in checks if check.verdict == "unknown")),
+        computed=_is_computed(plan),
     )
+
+
+def _is_computed(plan: Plan) -> bool:
+    return plan.computed is not None and plan.computed.heating is not None
+
+
+def _hours(plan: Plan) -> float:
+    """Hours of the whole job; NaN unless every wait was computed in the real shape."""
+    waits = [pour.wait_s for lift in plan.lift_plan.lifts for pour in lift.pours]
+    if plan.computed is None or not _is_computed(plan) or not all(math.isfinite(wait) for wait in waits):
+        return math.nan
+    return max((step.end_s for step in plan.computed.steps), default=math.nan) / 3600.0
 
 
 def with_beaten(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
     """The same with ``beaten_by`` filled in.
 
-    One beats another if it weighs no more, stiffens body and panels no less, takes no more lifts, hours and money,
-    passes no limit the other keeps, leaves no limit unknown that the other knows, and is better in one of these. Where
-    a value of either is not known, neither beats the other.
+    One beats another if it keeps every limit, weighs no more, stiffens body and panels no less, takes no more lifts,
+    hours and money, leaves no limit unknown that the other knows, and is better in one of these. Where a value is known
+    of one of them only, neither beats the other. One that is over a limit beats nobody: it is not to be poured.
     """
     return tuple(
         replace(one, beaten_by=next((other.name for other in alternatives if _beats(other, one)), ""))
@@ -86,9 +100,9 @@ def with_beaten(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
 
 
 def _beats(a: Alternative, b: Alternative) -> bool:
-    if not set(a.over) <= set(b.over) or not set(a.unknown) <= set(b.unknown):
+    if a.over or not set(a.unknown) <= set(b.unknown):
         return False
-    better = set(a.over) < set(b.over) or set(a.unknown) < set(b.unknown)
+    better = bool(b.over) or set(a.unknown) < set(b.unknown)
     for less, more in zip(_less_is_better(a), _less_is_better(b), strict=True):
         if math.isnan(less) and math.isnan(more):
             continue
