@@ -11,6 +11,7 @@ from pourwright.foam import (
     at_conditions,
     fit_reaction,
     refit_from_cup,
+    rise_of,
     simulate_cup,
     with_curve,
 )
@@ -110,11 +111,15 @@ def test_trade_time_to_pour(reaction_3, shop):
     assert at_a_minute < 0.1
 
 
-def test_trade_full_height(reaction_3, shop):
-    curve = simulate_cup(reaction_3, shop())
-    share = np.interp([90.0, 180.0], curve.time_s, curve.height_share)
-    assert share[0] < 0.6
-    assert share[1] > 0.9  # to the eye it stands; the last tenth creeps on to the end of the rise
+def test_trade_full_height_lies_within_the_band_of_the_rise(rigid_3, shop):
+    """At three minutes it stands to the eye at the low end of the heat, and nearly so at the likely one."""
+    shares = []
+    for rise in (rise_of(rigid_3).low, rise_of(rigid_3).nominal):
+        curve = simulate_cup(fit_reaction(rigid_3, rise_k=rise), shop())
+        shares.append(np.interp([90.0, 180.0], curve.time_s, curve.height_share))
+    assert max(early for early, _ in shares) < 0.6
+    assert shares[0][1] > 0.9  # the last tenth creeps on to the end of the rise
+    assert 0.88 < shares[1][1] < shares[0][1]
 
 
 def test_trade_trimmable_at_five_minutes(reaction_3, shop):
@@ -122,13 +127,14 @@ def test_trade_trimmable_at_five_minutes(reaction_3, shop):
 
 
 def test_trade_cool_to_handle(rigid_3):
-    """Core of a casting 50 mm thick, cooled on both faces, from its peak: 55 °C or less between 20 and 30 minutes."""
+    """Core of a casting 50 mm thick, cooled on both faces, from its peak: 55 °C between 20 and 30 minutes."""
     alpha = heat.diffusivity(0.025, rigid_3.free_rise_density_kg_m3, 1500.0)
     start = 22.2 + rigid_3.heat_j_kg / rigid_3.specific_heat_j_kgk
-    core = [22.2 + (start - 22.2) * heat.slab_share(heat.fourier_number(alpha, 60 * m, 0.05)) for m in (5, 20, 30)]
-    assert core[0] > 90
-    assert core[1] < 55
-    assert core[2] < 40
+    minutes = np.linspace(1.0, 60.0, 600)
+    core = 22.2 + (start - 22.2) * heat.slab_share(heat.fourier_number(alpha, 60 * minutes, 0.05))
+    assert np.interp(5.0, minutes, core) > 90
+    assert 20 < np.interp(-55.0, -core, minutes) < 30
+    assert np.interp(30.0, minutes, core) < 40
 
 
 # A measured cup in place of the data sheet.
@@ -165,8 +171,8 @@ def test_density_from_mass_height_and_section_is_brought_to_one_atmosphere(rigid
 
 
 def test_only_a_hotter_peak_changes_the_heat(rigid_3):
-    hot = refit_from_cup(rigid_3, CupTest(295.0, 295.0, gel_s=130, peak_k=430.0))
-    assert hot.heat_j_kg == pytest.approx((430 - 295) * 1800)
+    hot = refit_from_cup(rigid_3, CupTest(295.0, 295.0, gel_s=130, peak_k=450.0))
+    assert hot.heat_j_kg == pytest.approx((450 - 295) * 1750)
     assert refit_from_cup(rigid_3, CupTest(295.0, 295.0, gel_s=130, peak_k=380.0)).heat_j_kg == rigid_3.heat_j_kg
 
 

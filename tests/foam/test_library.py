@@ -5,7 +5,7 @@ from itertools import pairwise
 import pytest
 
 from pourwright.errors import JobError, UsageError
-from pourwright.foam import FoamGrade, grade_from_sheet, grade_names, load_grade, sheet_fields
+from pourwright.foam import FoamGrade, grade_from_sheet, grade_names, load_grade, rise_of, sheet_fields
 from pourwright.physics import conductivity, foam_strength
 from pourwright.sources import Standing
 
@@ -21,6 +21,9 @@ def test_every_number_of_a_grade_says_where_it_comes_from(name):
         cited = grade.cited[field]
         assert getattr(grade, field) == cited.value
         assert cited.standing in Standing
+        if field == "rise_sd_k":  # follows from the four before it
+            assert (cited.unit, cited.standing) == ("K", Standing.COMPUTED)
+            continue
         low, high, unit = sheet_fields()[field]
         assert low <= cited.value <= high
         assert cited.unit == unit
@@ -86,11 +89,11 @@ def test_a_sheet_on_a_sheet_keeps_what_the_first_measured(rigid_3):
     assert second.compressive_strength_pa == 2.5e5
 
 
-def test_heat_above_the_bound_becomes_the_bound(rigid_3):
-    got = grade_from_sheet(rigid_3, {"heat_j_kg": 350e3}, "S")
-    assert got.heat_bounding_j_kg == 350e3
-    got = grade_from_sheet(rigid_3, {"specific_heat_j_kgk": 1500.0}, "S")
-    assert got.specific_heat_bounding_j_kgk == 1500.0
+def test_a_heat_of_the_sheet_has_a_narrower_spread_than_no_knowledge(rigid_3):
+    got = grade_from_sheet(rigid_3, {"heat_j_kg": 240e3, "specific_heat_j_kgk": 1700.0}, "S")
+    assert rise_of(got).nominal == pytest.approx(240e3 / 1700.0)
+    assert got.rise_sd_k < rigid_3.rise_sd_k
+    assert got.heat_sd_j_kg == pytest.approx(0.05 * 240e3)
 
 
 @pytest.mark.parametrize(
@@ -109,7 +112,7 @@ def test_heat_above_the_bound_becomes_the_bound(rigid_3):
         ({"mix_a_by_volume": 0.0}, "foam.sheet.mix_a_by_volume"),
         ({"part_a_density_kg_m3": 1.23}, "foam.sheet.part_a_density_kg_m3"),
         ({"stop_k": 400.0}, "foam.sheet.stop_k"),
-        ({"heat_bounding_j_kg": 100e3}, "foam.sheet.heat_bounding_j_kg"),
+        ({"heat_sd_j_kg": -1.0}, "foam.sheet.heat_sd_j_kg"),
         ({"name": 1.0}, "foam.sheet.name"),
         ({"reference_temperature_k": 22.0}, "foam.sheet.reference_temperature_k"),
     ],

@@ -19,8 +19,8 @@ def test_at_the_reference_temperature_the_grade_is_itself(rigid_3, shop):
     assert foam.free_rise_density_kg_m3.nominal == pytest.approx(rigid_3.free_rise_density_kg_m3)
     assert (foam.cream_s, foam.gel_s, foam.rise_end_s) == pytest.approx((40, 130, 300))
     assert foam.notes == ()
-    assert foam.rise_k == pytest.approx(116.67, abs=0.01)
-    assert foam.rise_bounding_k == pytest.approx(200.0)
+    assert foam.rise_k.nominal == pytest.approx(145.71, abs=0.01)
+    assert foam.rise_k.high - foam.rise_k.nominal == pytest.approx(1.96 * 15.8, abs=0.1)
 
 
 def test_packing_multiplies(rigid_3, shop):

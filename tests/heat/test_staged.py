@@ -15,7 +15,7 @@ from pourwright.heat import (
     block_grid,
     cup_heat,
     find_waits,
-    nominal_and_bounding,
+    likely_and_high,
     s_curve,
     simulate,
 )
@@ -183,9 +183,10 @@ def test_mirrored_piece_has_mirrored_temperatures(foam):
     assert both[0].lost_j == pytest.approx(both[1].lost_j, rel=1e-12)
 
 
-def test_bounding_run_lies_above_the_nominal_one(foam):
-    nominal, bounding = nominal_and_bounding(_column(foam, lifts=1, cells=12), 320e3, 1600.0)
-    assert bounding.peak_k - nominal.peak_k == pytest.approx(200 - 210 / 1.8, rel=0.05)
+def test_a_higher_rise_lies_above_the_likely_one(foam):
+    column = _column(foam, lifts=1, cells=12)
+    likely, high = likely_and_high(column, 200.0)
+    assert high.peak_k - likely.peak_k == pytest.approx(200 - column.pours[0].adiabatic_rise_k, rel=0.05)
 
 
 def test_histories_are_read_only(foam):

@@ -72,7 +72,7 @@ def test_thicker_denser_and_hotter_lifts_wait_longer(stack):
     base = find_waits(stack(lifts=2)).waits[0].seconds
     assert find_waits(stack(lifts=2, cells=12)).waits[0].seconds > base
     assert find_waits(stack(lifts=2, density_kg_m3=128.0)).waits[0].seconds > base
-    assert find_waits(stack(lifts=2).with_heat(320e3, 1600.0)).waits[0].seconds > base
+    assert find_waits(stack(lifts=2).with_rise(200.0)).waits[0].seconds > base
     warm = replace(stack(lifts=2), surroundings=Surroundings(ROOM + 20))
     assert find_waits(warm, WaitRule(centre_share=np.inf)).waits[0].seconds > base
 

@@ -106,3 +106,11 @@ def test_what_is_no_plan_is_refused(tmp_path, text):
 def test_a_missing_plan_is_refused(tmp_path):
     with pytest.raises(FileError, match="cannot be read"):
         read_plan_json(tmp_path)
+
+
+def test_a_plan_with_a_nominal_and_a_bounding_rise_is_still_read(hand_plan, tmp_path):
+    tree = json.loads(plan_json(hand_plan()))
+    tree["foam"] |= {"rise_k": 116.7, "rise_bounding_k": 200.0}
+    (tmp_path / "plan.json").write_text(json.dumps(tree))
+    rise = read_plan_json(tmp_path).foam.rise_k
+    assert (rise.likely, rise.high) == (116.7, 200.0)

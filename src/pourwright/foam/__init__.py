@@ -3,12 +3,14 @@
 from pourwright.foam.cup import CupCurve, CupTest, refit_from_cup, simulate_cup, with_curve
 from pourwright.foam.fit import CupTimes, fit_reaction
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade, Parts
+from pourwright.foam.heat_of_recipe import PROBABLE, rise_of, with_chemistry, with_rise
 from pourwright.foam.library import grade_from_sheet, grade_names, load_grade, sheet_fields
 from pourwright.foam.near_wall import NearWall, simulate_near_wall
 from pourwright.foam.reaction import Reaction, reference_reaction
 from pourwright.foam.shop import at_conditions, mix_by_volume_from_weight, parts_for
 
 __all__ = [
+    "PROBABLE",
     "Conditions",
     "CupCurve",
     "CupTest",
@@ -27,8 +29,11 @@ __all__ = [
     "parts_for",
     "reference_reaction",
     "refit_from_cup",
+    "rise_of",
     "sheet_fields",
     "simulate_cup",
     "simulate_near_wall",
+    "with_chemistry",
     "with_curve",
+    "with_rise",
 ]

@@ -213,7 +213,6 @@ def refit_from_cup(grade: FoamGrade, test: CupTest) -> FoamGrade:
         heat = (test.peak_k - test.parts_k) * grade.specific_heat_j_kgk
         if heat > grade.heat_j_kg:
             values["heat_j_kg"] = heat
-            values["heat_bounding_j_kg"] = max(grade.heat_bounding_j_kg, heat)
     if len(values) == 1 + len(_TIMES) and all(getattr(test, name) is None for name in _TIMES):
         raise JobError("cup", "no measured value", "needs at least one time, or a density, or mass, height and section")
     cited = dict(grade.cited)

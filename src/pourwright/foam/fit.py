@@ -23,7 +23,7 @@ from pourwright.foam.reaction import (
     run,
     settled_volume,
 )
-from pourwright.physics import yields
+from pourwright.physics import kinetics, yields
 from pourwright.physics.constants import GAS_CONSTANT, STANDARD_ATMOSPHERE
 
 _WATER_HEAT_J_MOL = 86.0e3  # of the reference set, per mole of water
@@ -88,13 +88,13 @@ def _fit(
     return replace(lagged, tack_dose_s=float(np.interp(tack_free, course.time_s, course.dose_s)))
 
 
-def fit_reaction(grade: FoamGrade, *, bounding: bool = False) -> Reaction:
+def fit_reaction(grade: FoamGrade, *, rise_k: float | None = None) -> Reaction:
     """The reaction whose adiabatic cup at the grade's reference temperature shows the grade's times and density.
 
     Rates, induction, lag, cure dose, water and heats are fitted; activation energies are the grade's; the rest is of
     `reference_reaction`. The gel point stays at half conversion unless the grade ends its rise so soon after gelling
     that gelling must come later. Times are met within 1 %, the density exactly (as risen, one atmosphere).
-    ``bounding`` takes the grade's bounding heat and the specific heat that goes with it: same times, hotter core.
+    ``rise_k`` is another adiabatic rise than the grade's likely one: same times, hotter or cooler core.
 
     Raises `UsageError` for times no such reaction can show (cream far too early for the gel time).
     """
@@ -104,8 +104,8 @@ def fit_reaction(grade: FoamGrade, *, bounding: bool = False) -> Reaction:
     return _fit(
         grade.free_rise_density_kg_m3,
         liquid,
-        grade.heat_bounding_j_kg if bounding else grade.heat_j_kg,
-        grade.specific_heat_bounding_j_kgk if bounding else grade.specific_heat_j_kgk,
+        grade.heat_j_kg if rise_k is None else rise_k * grade.specific_heat_j_kgk,
+        grade.specific_heat_j_kgk,
         grade.reference_temperature_k,
         (grade.cream_s, grade.gel_s, grade.tack_free_s, grade.rise_end_s),
         (grade.cream_activation_j_mol, grade.gel_activation_j_mol),
@@ -125,8 +125,7 @@ def _recipe(
     """The reference recipe with the water that blows to ``density`` and heats that add up to ``heat``."""
     base = reference_reaction()
     hot = reference_k + heat / specific_heat
-    per_gas = GAS_CONSTANT * hot / (STANDARD_ATMOSPHERE * CO2_MOLAR_MASS)
-    free = (1 / density - 1 / liquid) / (per_gas - 1 / liquid)
+    free = kinetics.gas_in_foam(density, hot, STANDARD_ATMOSPHERE, liquid, CO2_MOLAR_MASS)
     gas = free + base.dissolved_kg_kg
     water = gas / CO2_MOLAR_MASS  # mol per kg
     oh = base.gas_kg_kg / CO2_MOLAR_MASS / base.water_ratio  # mol per kg, as in the reference

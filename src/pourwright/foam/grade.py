@@ -28,10 +28,11 @@ class FoamGrade:
     cream_activation_j_mol: float
     gel_activation_j_mol: float
     density_per_k: float  # relative change of free-rise density per kelvin of the liquids (negative)
-    heat_j_kg: float
-    heat_bounding_j_kg: float
+    heat_j_kg: float  # of reaction, likely
+    heat_sd_j_kg: float  # standard deviation
     specific_heat_j_kgk: float
-    specific_heat_bounding_j_kgk: float  # the lower value that goes with the bounding heat
+    specific_heat_sd_j_kgk: float
+    rise_sd_k: float  # standard deviation of the adiabatic rise, which is likely heat over likely specific heat
     conductivity_w_mk: float  # fresh, at room temperature
     conductivity_hot_w_mk: float  # for cool-down
     compressive_strength_pa: float
@@ -74,8 +75,7 @@ class FoamAtShop:
     gel_s: float
     tack_free_s: float
     rise_end_s: float
-    rise_k: float  # adiabatic rise, nominal
-    rise_bounding_k: float
+    rise_k: Range  # adiabatic rise: likely, with the ends that hold 95 %
     notes: tuple[str, ...]  # e.g. colder than the reference: denser and slower
 
 

@@ -11,6 +11,7 @@ from typing import Any
 
 from pourwright.errors import JobError, UsageError
 from pourwright.foam.grade import FoamGrade
+from pourwright.foam.heat_of_recipe import HEAT_FIELDS, rise_spread, with_spreads
 from pourwright.physics import conductivity, foam_strength
 from pourwright.sources import Cited, Standing, read_table
 
@@ -35,9 +36,9 @@ _ALLOWED: dict[str, tuple[float, float, str]] = {
     "gel_activation_j_mol": (10e3, 120e3, "J/mol"),
     "density_per_k": (-0.03, 0, "1/K"),
     "heat_j_kg": (50e3, 600e3, "J/kg"),
-    "heat_bounding_j_kg": (50e3, 600e3, "J/kg"),
+    "heat_sd_j_kg": (0, 200e3, "J/kg"),
     "specific_heat_j_kgk": (1000, 3000, "J/(kg K)"),
-    "specific_heat_bounding_j_kgk": (1000, 3000, "J/(kg K)"),
+    "specific_heat_sd_j_kgk": (0, 1000, "J/(kg K)"),
     "conductivity_w_mk": (0.01, 0.1, "W/(m K)"),
     "conductivity_hot_w_mk": (0.01, 0.1, "W/(m K)"),
     "compressive_strength_pa": (10e3, 50e6, "Pa"),
@@ -88,6 +89,7 @@ def load_grade(name: str) -> FoamGrade:
     cited: dict[str, Cited] = {}
     for group in _GROUPS:
         cited.update(data[group])
+    cited["rise_sd_k"] = rise_spread(*(cited[name].value for name in HEAT_FIELDS))
     return FoamGrade(
         name=data["name"],
         title=data["title"],
@@ -118,7 +120,7 @@ def grade_from_sheet(base: FoamGrade, values: Mapping[str, float], reference: st
         changed |= _moved_by_density(base, given, cited)
     for name, value in given.items():
         cited[name] = Cited(value, _ALLOWED[name][2], Standing.DATA_SHEET, reference)
-    _keep_bounds(base, changed, cited)
+    with_spreads(base, changed, cited)
     if "max_lift_m" in given:
         changed["max_lift_is_judgement"] = False
     out = replace(base, title=f"Foam of: {reference} (rest as {base.name})", cited=cited, **changed)
@@ -151,19 +153,6 @@ def _moved_by_density(base: FoamGrade, given: Mapping[str, float], cited: dict[s
     return out
 
 
-def _keep_bounds(base: FoamGrade, changed: dict[str, Any], cited: dict[str, Cited]) -> None:
-    """A measured heat above the generic bound (or a specific heat below it) becomes the bound itself."""
-    for name, bound, worse in (
-        ("heat_j_kg", "heat_bounding_j_kg", max),
-        ("specific_heat_j_kgk", "specific_heat_bounding_j_kgk", min),
-    ):
-        if name in changed and bound not in changed:
-            value = worse(changed[name], getattr(base, bound))
-            if value != getattr(base, bound):
-                changed[bound] = value
-                cited[bound] = replace(cited[name], note=f"as {name}, which lies beyond the generic bound")
-
-
 def _said(name: str, value: float) -> str:
     """A value of a grade with its unit; temperatures in degrees Celsius."""
     unit = _ALLOWED[name][2]
@@ -182,13 +171,6 @@ def _check_order(grade: FoamGrade, given: Mapping[str, float]) -> None:
         whose = "the sheet's own" if other in given else f"the generic value of {grade.name}, give {other} as well:"
         limit = _said(other, getattr(grade, other))
         raise JobError(f"foam.sheet.{name}", given[name], f"must lie {word} {other}, {whose} {limit}")
-    for bound, name, worse in (
-        ("heat_bounding_j_kg", "heat_j_kg", "at least"),
-        ("specific_heat_bounding_j_kgk", "specific_heat_j_kgk", "at most"),
-    ):
-        low, high = getattr(grade, name), getattr(grade, bound)
-        if bound in given and (high < low if worse == "at least" else high > low):
-            raise JobError(f"foam.sheet.{bound}", given[bound], f"must be {worse} {name}, which is {_said(name, low)}")
     light = min(grade.part_a_density_kg_m3, grade.part_b_density_kg_m3) / 2
     if grade.free_rise_density_kg_m3 >= light:
         given_density = given.get("free_rise_density_kg_m3", grade.free_rise_density_kg_m3)

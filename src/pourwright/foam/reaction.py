@@ -18,6 +18,7 @@ from pourwright.physics import kinetics
 from pourwright.physics.constants import GAS_CONSTANT, STANDARD_ATMOSPHERE
 
 CO2_MOLAR_MASS = 0.04401  # kg/mol
+DISSOLVED_CO2 = 4.4e-4  # kg/kg stays in solution at one atmosphere, from memory
 END_OF_RISE = 0.99  # share of the rise at which it is called ended; our judgement, no published source
 CREAM_SWELL = 1.05  # volume over that of the liquids at which the mix is seen to cream; our judgement
 # Power of the lag of the rise with conversion before gelling. Our judgement; like the power of the ramp of the rates
@@ -86,7 +87,7 @@ def reference_reaction() -> Reaction:
         gel_heat_j_kg=70.75e3 * oh / rho,
         blow_heat_j_kg=86.0e3 * water / rho,
         gas_kg_kg=water * CO2_MOLAR_MASS / rho,
-        dissolved_kg_kg=4.4e-4,
+        dissolved_kg_kg=DISSOLVED_CO2,
         specific_heat_j_kgk=1800.0,
         gas_specific_heat_j_kgk=836.6,
         liquid_density_kg_m3=rho,
@@ -185,6 +186,8 @@ def run(
     _, gelling, blowing, temperature, dose = solved.y
     # Conversions cannot fall or exceed 1; what the integrator's tolerance leaves of that is taken off.
     gelling, blowing = (np.maximum.accumulate(np.clip(x, 0.0, 1.0)) for x in (gelling, blowing))
+    if loss_per_s == 0:
+        temperature = np.maximum.accumulate(temperature)  # nothing cools it
     settled, gas = settled_volume(reaction, blowing, temperature, pressure_pa)
     volume = follow(time, settled, lag_time(reaction, gelling, temperature))
     return Course(time, gelling, blowing, temperature, dose, volume, gas)

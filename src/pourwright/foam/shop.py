@@ -7,7 +7,8 @@ from dataclasses import replace
 
 from pourwright.errors import JobError, UsageError
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade, Parts
-from pourwright.physics import gas, heat, kinetics, yields
+from pourwright.foam.heat_of_recipe import rise_of
+from pourwright.physics import gas, kinetics, yields
 from pourwright.physics.constants import STANDARD_ATMOSPHERE
 from pourwright.ranges import Range
 from pourwright.sources import Standing
@@ -65,8 +66,7 @@ def at_conditions(
         gel_s=grade.gel_s * slow_gel,
         tack_free_s=grade.tack_free_s * slow_gel,
         rise_end_s=grade.rise_end_s * slow_gel,
-        rise_k=heat.adiabatic_rise(grade.heat_j_kg, grade.specific_heat_j_kgk),
-        rise_bounding_k=heat.adiabatic_rise(grade.heat_bounding_j_kg, grade.specific_heat_bounding_j_kgk),
+        rise_k=rise_of(grade),
         notes=(),
     )
     return replace(out, notes=tuple(notes_of(out)))

@@ -14,7 +14,7 @@ from pourwright.heat.model import (
     StagedHeat,
     Surroundings,
 )
-from pourwright.heat.staged import Wait, WaitPlan, WaitRule, find_waits, nominal_and_bounding, simulate
+from pourwright.heat.staged import Wait, WaitPlan, WaitRule, find_waits, likely_and_high, simulate
 
 __all__ = [
     "AIR",
@@ -37,8 +37,8 @@ __all__ = [
     "find_waits",
     "halved",
     "heat_grid",
+    "likely_and_high",
     "node_pours",
-    "nominal_and_bounding",
     "s_curve",
     "simulate",
 ]

@@ -90,9 +90,9 @@ class StagedHeat:
     settings: HeatSettings = field(default_factory=HeatSettings)
     start_field_k: np.ndarray | None = None
 
-    def with_heat(self, heat_j_kg: float, specific_heat_j_kgk: float) -> StagedHeat:
-        """The same job with another heat of reaction and specific heat in every pour, e.g. the bounding pair."""
-        pours = tuple(replace(p, heat_j_kg=heat_j_kg, specific_heat_j_kgk=specific_heat_j_kgk) for p in self.pours)
+    def with_rise(self, rise_k: float) -> StagedHeat:
+        """The same job with another adiabatic rise in every pour; the specific heat stays."""
+        pours = tuple(replace(p, heat_j_kg=rise_k * p.specific_heat_j_kgk) for p in self.pours)
         return replace(self, pours=pours)
 
     def with_starts(self, start_s: tuple[float, ...]) -> StagedHeat:

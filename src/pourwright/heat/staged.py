@@ -190,9 +190,8 @@ def _wait(march: March, rule: WaitRule, begin: float, lift: int) -> Wait:
         wait += float(more)
 
 
-def nominal_and_bounding(
-    problem: StagedHeat, heat_j_kg: float, specific_heat_j_kgk: float, *, threads: int | None = None
+def likely_and_high(
+    problem: StagedHeat, high_rise_k: float, *, threads: int | None = None
 ) -> tuple[HeatResult, HeatResult]:
-    """The job as given, and again with the bounding heat [J/kg] and its specific heat [J/(kg K)] at the same starts."""
-    bounding = problem.with_heat(heat_j_kg, specific_heat_j_kgk)
-    return simulate(problem, threads=threads), simulate(bounding, threads=threads)
+    """The job as given, and again with a higher adiabatic rise [K] at the same starts."""
+    return simulate(problem, threads=threads), simulate(problem.with_rise(high_rise_k), threads=threads)

@@ -77,7 +77,14 @@ class SheetTable(Table):
         None, "specific heat, mean from room to peak temperature"
     )
     heat: Annotated[float | None, _sheet(units.HEAT, show.heat, "heat")] = taken(
-        None, "heat of reaction per weight of mixed liquids"
+        None, "heat of reaction per weight of mixed liquids; else from the three that follow"
+    )
+    nco: Annotated[float | None, key(DueShare(0.05, 0.5))] = taken(None, "NCO content of part A by weight")
+    hydroxyl: Annotated[float | None, key(DueNumber(20.0, 1000.0))] = taken(
+        None, "hydroxyl number of part B without its water, mg KOH/g; balanced to index 1.05 if left out"
+    )
+    water: Annotated[float | None, key(DueShare(0.0, 0.1))] = taken(
+        None, "water in part B by weight; what blows the density by itself if left out"
     )
 
 

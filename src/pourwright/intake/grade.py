@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 
 from pourwright.errors import JobError
-from pourwright.foam import FoamGrade, grade_from_sheet, grade_names, load_grade, mix_by_volume_from_weight
+from pourwright.foam import (
+    FoamGrade,
+    grade_from_sheet,
+    grade_names,
+    load_grade,
+    mix_by_volume_from_weight,
+    with_chemistry,
+)
 from pourwright.intake.foam_table import SHEET_FIELDS, FoamTable, SheetTable
 from pourwright.sources import Cited, Standing
 
@@ -42,8 +49,16 @@ def _with_sheet(grade: FoamGrade, sheet: SheetTable) -> FoamGrade:
             values.get("part_a_density_kg_m3", grade.part_a_density_kg_m3),
             values.get("part_b_density_kg_m3", grade.part_b_density_kg_m3),
         )
+    if sheet.nco is None and (sheet.hydroxyl is not None or sheet.water is not None):
+        raise JobError("foam.sheet.nco", None, "a hydroxyl number or water give a heat only with the NCO content")
+    if sheet.nco is not None and sheet.heat is not None:
+        raise JobError("foam.sheet.nco", sheet.nco, "give the heat, or what it follows from, not both")
     try:
-        return grade_from_sheet(grade, values, sheet.reference)
+        out = grade_from_sheet(grade, values, sheet.reference)
+        if sheet.nco is None:
+            return out
+        hydroxyl = None if sheet.hydroxyl is None else sheet.hydroxyl / 1000
+        return with_chemistry(out, sheet.nco, hydroxyl, sheet.water, sheet.reference)
     except JobError as error:
         raise _renamed(error) from None
 

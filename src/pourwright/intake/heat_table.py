@@ -20,6 +20,9 @@ class HeatTable(Table):
     rounds: Annotated[int, key(DueNumber(1, 10, whole=True))] = taken(
         3, "divisions into lifts that are tried at most to keep the computed limits"
     )
+    rise: Annotated[float | None, key(Due(units.DIFFERENCE, show.difference, 20.0, 300.0))] = taken(
+        None, "adiabatic rise to plan with, fixed and without a spread: for checking; the grade's if left out"
+    )
     scorch: Annotated[float, key(Due(units.TIME, show.time, 0.0, 86400.0))] = taken(
         3600.0,
         "how long the hottest spot may be above the caution temperature of the grade",

@@ -11,7 +11,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from pourwright.errors import JobError, UsageError
-from pourwright.foam import Conditions, CupTest, FoamGrade, refit_from_cup
+from pourwright.foam import Conditions, CupTest, FoamGrade, refit_from_cup, with_rise
 from pourwright.intake.grade import grade_of
 from pourwright.intake.jobfile import JobFile
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
@@ -31,6 +31,7 @@ from pourwright.shell import (
     material_names,
     skin_material,
 )
+from pourwright.sources import Cited, Standing
 
 
 def read_job(path: Path | str, overrides: Mapping[str, object] | None = None) -> Job:
@@ -145,6 +146,8 @@ def _made(asked: JobFile, shell: Path) -> Job:
     test = _cup(asked)
     if test is not None:
         grade = _refitted(grade, test)
+    if asked.heat.rise is not None:
+        grade = with_rise(grade, asked.heat.rise, 0.0, Cited(0.0, "K", Standing.JOB, "heat.rise", note="no spread"))
     return Job(
         name=piece.name or _printable(shell.stem),
         place=piece.place,

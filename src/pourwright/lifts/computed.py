@@ -22,8 +22,8 @@ class Measures:
 class HeatCourse:
     """Temperatures of one pour from staged heat in three dimensions. Times from the start of the job.
 
-    Ranges hold the nominal heat of reaction as low and nominal, the bounding heat as high. ``hot_s`` has a row for each
-    threshold: the threshold [K] and how long the hottest spot was above it, nominal and bounding [s].
+    Ranges hold the likely rise as nominal and its 95 % ends as low and high. ``hot_s`` has a row for each
+    threshold: the threshold [K] and how long the hottest spot was above it, likely and at the 95 % end [s].
     """
 
     start_s: float

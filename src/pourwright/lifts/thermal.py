@@ -45,7 +45,7 @@ def heat_of(
         The centre must be below this [K], and below 30 % of its rise, before the next lift.
     """
     grade, day = foam.grade, foam.conditions
-    peak = Range(day.parts_k + foam.rise_k, day.parts_k + foam.rise_k, day.parts_k + foam.rise_bounding_k)
+    peak = foam.rise_k + Range.exact(day.parts_k)
     alpha = heat.diffusivity(grade.conductivity_hot_w_mk, density_kg_m3, grade.specific_heat_j_kgk)
     excess = peak.nominal - day.air_k
 

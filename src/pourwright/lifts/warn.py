@@ -81,11 +81,11 @@ def _heat(scene: Scene, pours: list[Pour]) -> list[str]:
     grade = scene.foam.grade
     peak = pours[0].peak_k
     lines = []
-    if peak.high > grade.stop_k >= peak.nominal:
+    if peak.high > grade.emergency_k:
         lines.append(
-            f"With the bounding heat of reaction the core would reach {celsius(peak.high)}, over the stop at "
-            f"{celsius(grade.stop_k)}; thinner lifts do not change that: lay a temperature probe into the first "
-            "lift before it is poured."
+            f"Probe required: at the 95 % end of its heat the core would reach {celsius(peak.high)}, over the "
+            f"emergency temperature of {celsius(grade.emergency_k)}. Lay a probe into the first lift before it is "
+            "poured, or measure the rise in cups first."
         )
     if peak.nominal > grade.caution_k:
         lines.append(

@@ -95,7 +95,7 @@ def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: 
     touching, bonded = (
         float(panel_gain(panel.width_m, rigidity, curve, *core, way)) for way in ("frictionless", "bonded")
     )
-    gap = 1e3 * contraction(FOAM_EXPANSION_1_K, foam.rise_k) * depth
+    gap = 1e3 * contraction(FOAM_EXPANSION_1_K, foam.rise_k.nominal) * depth
     gapped = (
         f" Not counted here: the foam does not stick to this skin and cooling opens a gap of about {gap:.1f} mm, and "
         "until the skin has moved that far it is on its own."

@@ -134,8 +134,8 @@ def heat_chart(plan: Plan) -> Figure:
     axes.set_xlabel("hours from the first mix")
     axes.set_ylabel("hottest core, °C")
     _fahrenheit(axes)
-    worst = plan.computed.heating.bounding.peak_k
-    under = f"nominal heat of reaction; with the bounding heat up to {units.temperature(worst)}"
+    worst = plan.computed.heating.high.peak_k
+    under = f"likely heat of reaction; at its 95 % end up to {units.temperature(worst)}"
     _finish(figure, axes, (plan.job.name, "heat in the core of each lift"), under, min(len(lifts), LINES + 1))
     return figure
 

@@ -30,8 +30,8 @@ def heat_block(heat: HeatCourse) -> HeatCourseDoc:
         peak_point_m=point(heat.peak_point_m),
         peak_measures=measures_block(heat.peak_measures),
         above=[
-            AboveDoc(threshold_c=celsius(threshold), nominal_s=known(nominal), bounding_s=known(bounding))
-            for threshold, nominal, bounding in heat.hot_s
+            AboveDoc(threshold_c=celsius(threshold), likely_s=known(likely), high_s=known(high))
+            for threshold, likely, high in heat.hot_s
         ],
         skin_c=range_block(heat.skin_k, offset=-ZERO_CELSIUS_K),
         skin_point_m=point(heat.skin_point_m) if touches else None,

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Final, Literal
+from typing import Annotated, Any, Final, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from pourwright.paper.document_computed import ComputedDoc, HeatRulesDoc
 from pourwright.paper.document_lifts import CheckDoc, LiftDoc, PortDoc, UnfilledDoc, VentDoc
-from pourwright.paper.document_parts import Block, CitedDoc, Number, Point, RangeDoc, Text, about
+from pourwright.paper.document_parts import Block, CitedDoc, LikelyDoc, Number, Point, RangeDoc, Text, about
 from pourwright.paper.document_site import PartDoc, SiteDoc
 
 SCHEMA: Final = "pourwright.plan/1"
@@ -130,9 +130,18 @@ class FoamDoc(Block):
     gel_s: float = about("gel time")
     tack_free_s: float = about("tack-free time")
     rise_end_s: float = about("end of rise")
-    rise_k: float = about("adiabatic temperature rise, nominal")
-    rise_bounding_k: float = about("adiabatic temperature rise, bounding")
+    rise_k: LikelyDoc = about("adiabatic temperature rise")
     notes: list[Text] = about("what the conditions do to it")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _earlier(cls, given: Any) -> Any:
+        """Plans of an earlier version held a nominal and a bounding rise."""
+        if isinstance(given, dict) and isinstance(given.get("rise_k"), int | float):
+            likely, rest = given["rise_k"], {k: v for k, v in given.items() if k != "rise_bounding_k"}
+            high = given.get("rise_bounding_k", likely)
+            return {**rest, "rise_k": {"low": likely, "likely": likely, "high": high}}
+        return given
 
 
 class ShopDoc(Block):

@@ -2,6 +2,10 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from pydantic import model_validator
+
 from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about
 
 
@@ -9,12 +13,19 @@ class AboveDoc(Block):
     """How long the hottest spot of a pour is above a threshold."""
 
     threshold_c: float = about("the threshold")
-    nominal_s: Number = about("with the nominal heat of reaction")
-    bounding_s: Number = about("with the bounding heat of reaction")
+    likely_s: Number = about("at the likely rise")
+    high_s: Number = about("at the rise's upper 95 % end")
+
+    @model_validator(mode="before")
+    @classmethod
+    def _earlier(cls, given: Any) -> Any:
+        """Plans of an earlier version called them nominal and bounding."""
+        names = {"nominal_s": "likely_s", "bounding_s": "high_s"}
+        return {names.get(key, key): value for key, value in given.items()} if isinstance(given, dict) else given
 
 
 class HeatCourseDoc(Block):
-    """Temperatures of a pour from staged heat in three dimensions; high ends are the bounding heat."""
+    """Temperatures of a pour from staged heat in three dimensions; low and high ends hold 95 %."""
 
     start_s: float = about("start of its first mix, from the start of the job")
     peak_c: RangeDoc = about("hottest spot")

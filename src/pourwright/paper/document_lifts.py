@@ -97,7 +97,7 @@ class PourDoc(Block):
     vents: list[VentDoc] = about("vents that carry its air")
     rise_m: float = about("thickness of risen foam")
     peak_temperature_c: Number = about("hottest core, nominal")
-    peak_temperature_c_range: RangeDoc = about("hottest core with its spread; high is the bounding case")
+    peak_temperature_c_range: RangeDoc = about("hottest core with its spread; low and high hold 95 %")
     hot_h: Number = about("time to shed the heat to one tenth, slowest mode, in hours")
     peak_pressure_pa: Number = about("gauge pressure on the skin, nominal")
     peak_pressure_pa_range: RangeDoc = about("gauge pressure on the skin with its spread; high is the upper bound")

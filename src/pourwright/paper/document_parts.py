@@ -31,6 +31,14 @@ class RangeDoc(Block):
     high: Number = about("high end")
 
 
+class LikelyDoc(Block):
+    """A quantity that is known as an interval."""
+
+    low: float = about("lower end: 2.5 % lie below")
+    likely: float = about("likely value")
+    high: float = about("upper end: 2.5 % lie above")
+
+
 class CitedDoc(Block):
     """A value and how it is known."""
 

@@ -34,7 +34,7 @@ from pourwright.paper.document import (
     ShopDoc,
     StiffnessDoc,
 )
-from pourwright.paper.document_parts import CitedDoc
+from pourwright.paper.document_parts import CitedDoc, LikelyDoc
 from pourwright.paper.lift_blocks import check_block, lift_block, port_block, unfilled_block, vent_block
 from pourwright.paper.lines import warning_lines
 from pourwright.paper.site_block import part_block, site_block
@@ -240,8 +240,7 @@ def _foam(plan: Plan) -> FoamDoc:
         gel_s=foam.gel_s,
         tack_free_s=foam.tack_free_s,
         rise_end_s=foam.rise_end_s,
-        rise_k=foam.rise_k,
-        rise_bounding_k=foam.rise_bounding_k,
+        rise_k=LikelyDoc(low=foam.rise_k.low, likely=foam.rise_k.nominal, high=foam.rise_k.high),
         notes=list(foam.notes),
     )
 

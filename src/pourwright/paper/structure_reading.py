@@ -64,7 +64,7 @@ def structure_job_of(
         foam_poisson=_foam(plan, "poisson"),
         open_density_kg_m3=plan.foam.open_density_kg_m3.nominal or math.nan,
         closed_density_kg_m3=plan.foam.closed_density_kg_m3.nominal or math.nan,
-        cooling_k=plan.foam.rise_k,
+        cooling_k=plan.foam.rise_k.likely,
         bow_share=plan.shop.bow_share,
         held=plan.shop.held,
         bond=bond,

@@ -165,6 +165,30 @@ def specific_volume(gas: Any, temperature: Any, pressure: Any, liquid_density: A
     return gas * GAS_CONSTANT * temperature / (pressure * molar_mass) + (1 - gas) / liquid_density
 
 
+def gas_in_foam(density: Any, temperature: Any, pressure: Any, liquid_density: Any, molar_mass: Any) -> Any:
+    """Gas per kilogram of foam that holds it at ``density``: `specific_volume` turned round.
+
+    Parameters
+    ----------
+    density : float or array [kg/m^3] e.g. 47.2
+    temperature : float or array [K] e.g. 412
+    pressure : float or array [Pa] e.g. 101325
+    liquid_density : float or array [kg/m^3] e.g. 1100
+    molar_mass : float or array [kg/mol] e.g. 0.0440
+
+    Returns
+    -------
+    float or array [-]
+
+    Examples
+    --------
+    >>> round(gas_in_foam(47.2, 412.0, 101325.0, 1100.0, 0.044), 4)
+    0.0264
+    """
+    per_gas = GAS_CONSTANT * temperature / (pressure * molar_mass)
+    return (1 / density - 1 / liquid_density) / (per_gas - 1 / liquid_density)
+
+
 def blown_density(gas: Any, temperature: Any, pressure: Any, liquid_density: Any, molar_mass: Any) -> Any:
     """Density of foam as the literature on these kinetics writes it: ``(1 + w) / (w R T/(p M) + 1/rho_liquid)``.
 

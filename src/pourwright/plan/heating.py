@@ -1,7 +1,8 @@
-"""Staged heat of a division into lifts: nominal and bounding, with the waits that keep the rules."""
+"""Staged heat of a division into lifts: at the likely rise and its 95 % end, with the waits that keep the rules."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -40,7 +41,7 @@ class Heating:
 
     waits: WaitPlan
     nominal: HeatResult
-    bounding: HeatResult
+    high: HeatResult  # at the 95 % end of the rise, same waits
     pours: dict[str, HeatCourse]
     lift_waits_s: tuple[float, ...]  # of each lift to the next; of the last until its core is cool, nan if not known
 
@@ -137,7 +138,7 @@ def wait_rule(limits: ShopLimits, rules: HeatRules) -> WaitRule:
     )
 
 
-def with_bounding(
+def with_high(
     problem: StagedHeat,
     waits: WaitPlan,
     cavity: Cavity,
@@ -146,21 +147,20 @@ def with_bounding(
     rules: HeatRules,
     progress: Progress = silent,
 ) -> Heating:
-    """The answer for every pour, with the bounding heat run at the waits of the nominal one."""
-    hot = problem.with_starts(waits.start_s).with_heat(
-        foam.grade.heat_bounding_j_kg, foam.grade.specific_heat_bounding_j_kgk
-    )
-    bounding = simulate(replace(hot, end_s=waits.start_s[-1] + AFTER_S), progress=progress)
-    return Heating(waits, waits.result, bounding, *_answers(problem, cavity, plan, rules, waits, bounding))
+    """The answer for every pour, with the rise at its 95 % end run at the waits of the likely one."""
+    hot = problem.with_starts(waits.start_s).with_rise(foam.rise_k.high)
+    high = simulate(replace(hot, end_s=waits.start_s[-1] + AFTER_S), progress=progress)
+    return Heating(waits, waits.result, high, *_answers(problem, cavity, foam, plan, rules, waits, high))
 
 
 def _answers(
     problem: StagedHeat,
     cavity: Cavity,
+    foam: FoamAtShop,
     plan: LiftPlan,
     rules: HeatRules,
     waits: WaitPlan,
-    bounding: HeatResult,
+    high: HeatResult,
 ) -> tuple[dict[str, HeatCourse], tuple[float, ...]]:
     nominal = waits.result
     first: dict[int, float] = {}
@@ -173,14 +173,14 @@ def _answers(
     by_name = {pour.name: pour for pour in pours_of(plan)}
     out: dict[str, HeatCourse] = {}
     for k, heat in enumerate(problem.pours):
-        mine, hot, start = nominal.pours[k], bounding.pours[k], waits.start_s[k]
+        mine, hot, start = nominal.pours[k], high.pours[k], waits.start_s[k]
         wait = before.get(heat.lift + 1)
         until = first[heat.lift] + (wait.seconds if wait else cool)
         closed = by_name[heat.name]
         at, at_skin = cavity.frame.to_shell(mine.peak_point_m), cavity.frame.to_shell(mine.skin_peak_point_m)
         out[heat.name] = HeatCourse(
             start_s=start,
-            peak_k=_range(mine.peak_k, hot.peak_k),
+            peak_k=band(mine.peak_k, hot.peak_k, foam.rise_k),
             peak_s=mine.peak_s,
             peak_point_m=_frozen(at),
             peak_measures=_measures(cavity, at),
@@ -188,7 +188,7 @@ def _answers(
                 (k_, 3600.0 * a, 3600.0 * b)
                 for k_, a, b in zip(nominal.thresholds_k, mine.hours_above, hot.hours_above, strict=True)
             ),
-            skin_k=_range(mine.skin_peak_k, hot.skin_peak_k),
+            skin_k=band(mine.skin_peak_k, hot.skin_peak_k, foam.rise_k),
             skin_point_m=_frozen(at_skin),
             skin_measures=_measures(cavity, at_skin),
             face_k=wait.landing_k if wait else float("nan"),
@@ -202,10 +202,18 @@ def _answers(
     return out, lift_waits
 
 
-def _range(nominal: float, high: float) -> Range:
-    if nominal != nominal:
-        return Range(float("nan"), float("nan"), float("nan"))
-    return Range(nominal, nominal, max(nominal, high))
+def band(likely: float, high: float, rise_k: Range) -> Range:
+    """A temperature [K] with its 95 % ends, from its values at the likely rise and at the high one.
+
+    The field is linear in the rise (the heat equation with fixed properties is), so the low end is the same line
+    carried to the low rise. A hottest spot may move with the rise; its temperature is then convex in it, and the line
+    lies below: the low end is told no higher than it is.
+    """
+    if likely != likely or high != high or not all(math.isfinite(r) for r in (likely, high)):
+        return Range(float("nan"), float("nan"), float("nan")) if likely != likely else Range.exact(likely)
+    span = rise_k.high - rise_k.nominal
+    low = likely - (high - likely) * (rise_k.nominal - rise_k.low) / span if span > 0 else likely
+    return Range(min(low, likely), likely, max(likely, high))
 
 
 def _cool_s(problem: StagedHeat, result: HeatResult, rules: HeatRules, start_s: float) -> float:

@@ -151,7 +151,7 @@ def _landing(pour: Pour, heat: HeatCourse, foam: FoamAtShop, limits: ShopLimits,
         if face.verdict == "unknown":  # it lands on no foam
             face = replace(face, value=heat.core_k, limit=max(limits.landing_k, heat.core_k), verdict="ok")
         return face
-    rise = foam.rise_k
+    rise = foam.rise_k.nominal
     held = min(rules.centre_k, foam.conditions.air_k + rules.centre_share * rise)
     core = checked(
         names.LANDING,

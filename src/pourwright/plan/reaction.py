@@ -61,11 +61,6 @@ def heat_curve(cup: CupCurve) -> HeatCurve:
     return HeatCurve(np.append(time, 1.5 * max(end, float(time[-1]))), np.append(shares, 1.0))
 
 
-def bounding(foam: FoamAtShop) -> tuple[float, float]:
-    """Bounding heat [J/kg] and the specific heat [J/(kg K)] that goes with it."""
-    return foam.grade.heat_bounding_j_kg, foam.grade.specific_heat_bounding_j_kgk
-
-
 def at_other_parts(job: Job, parts_k: float) -> Job:
     """The same job with liquids of another temperature."""
     return replace(job, conditions=replace(job.conditions, parts_k=parts_k))

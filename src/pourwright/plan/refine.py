@@ -15,7 +15,7 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.heat import StagedHeat, WaitPlan, find_waits
 from pourwright.lifts import LiftPlan, Tighter
 from pourwright.lifts import judged as names
-from pourwright.plan.heating import Heating, pours_of, problem_of, wait_rule, with_bounding
+from pourwright.plan.heating import Heating, pours_of, problem_of, wait_rule, with_high
 from pourwright.plan.judge import (
     excess,
     heat_asks,
@@ -131,7 +131,7 @@ def refine(
         return Refined(plan, Computed(course, None, steps, tried, (first, *words)))
     progress("heat", 0.0)
     problem, waits_found = _waited(tools, plan, progress)
-    heating = with_bounding(problem, waits_found, cavity, course.foam, plan, rules, progress)
+    heating = with_high(problem, waits_found, cavity, course.foam, plan, rules, progress)
     plan = _heated(tools, plan, heating)
     while tried < rules.rounds and (more := heat_asks(plan)):
         trial = _risen(tools, tools.divided((*asked, *more)))
@@ -145,7 +145,7 @@ def refine(
             words.append(_no_help(more))
             break
         asked, waits_found = (*asked, *more), trial_waits
-        heating = with_bounding(problem, waits_found, cavity, course.foam, trial, rules, progress)
+        heating = with_high(problem, waits_found, cavity, course.foam, trial, rules, progress)
         plan = _heated(tools, trial, heating)
         words.append(_helped(more, plan))
     plan = _propped(tools, plan, words, why_unjudged, progress)

@@ -73,7 +73,7 @@ def _heat_words(skin: Skin, lift_plan: LiftPlan) -> list[str]:
         worst = max(warm, key=lambda p: p.heat.skin_k.high if p.heat else 0.0)
         assert worst.heat is not None
         lines.append(
-            f"With the bounding heat of reaction the skin would reach {worst.heat.skin_k.high - ZERO_K:.0f} °C along "
+            f"At the 95 % end of its heat the skin would reach {worst.heat.skin_k.high - ZERO_K:.0f} °C along "
             f"pour {worst.name} ({_place(worst.heat.skin_measures)}), over its limit of {limit - ZERO_K:.0f} °C: hold "
             "a thermometer there."
         )
@@ -81,10 +81,10 @@ def _heat_words(skin: Skin, lift_plan: LiftPlan) -> list[str]:
     if long:
         worst = max(long, key=lambda p: p.heat.hot_s[0][2] if p.heat else 0.0)
         assert worst.heat is not None
-        threshold, nominal, bounding = worst.heat.hot_s[0]
+        threshold, likely, high = worst.heat.hot_s[0]
         lines.append(
-            f"Above {threshold - ZERO_K:.0f} °C for at most {nominal / 60:.0f} min with the nominal heat and "
-            f"{bounding / 60:.0f} min with the bounding heat (pour {worst.name}, {_place(worst.heat.peak_measures)})."
+            f"Above {threshold - ZERO_K:.0f} °C for at most {likely / 60:.0f} min at the likely heat and "
+            f"{high / 60:.0f} min at its 95 % end (pour {worst.name}, {_place(worst.heat.peak_measures)})."
         )
     late = [p for p in hot if p.heat and not p.heat.wait_met]
     if late:

@@ -62,7 +62,7 @@ def structure_of(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: L
         foam_poisson=grade.poisson,
         open_density_kg_m3=foam.open_density_kg_m3.nominal,
         closed_density_kg_m3=foam.closed_density_kg_m3.nominal,
-        cooling_k=foam.rise_k,
+        cooling_k=foam.rise_k.nominal,
         bow_share=job.limits.deflection_share,
         held=job.limits.supported,
         bond=job.bond if job.bond is not None else float(skin.material.foam_bonds),
