@@ -40,6 +40,7 @@ READ = [
     ("295 K", units.TEMPERATURE, 295.0),
     ("18 delta_degF", units.DIFFERENCE, 10.0),
     ("10 K", units.DIFFERENCE, 10.0),
+    ("18 °F of difference", units.DIFFERENCE, 10.0),
     ("1800 J/(kg K)", units.SPECIFIC_HEAT, 1800.0),
     ("0.023 W/(m·K)", units.CONDUCTIVITY, 0.023),
     ("210 kJ/kg", units.HEAT, 210e3),

@@ -12,7 +12,7 @@ from pathlib import Path
 
 import trimesh
 
-SHEET = 'foam.sheet.reference="made up"', 'foam.sheet.density="52 kg/m^3"'
+SHEET = 'foam.sheet.reference="made up"', 'foam.sheet.density="52 kg/m^3"', "foam.sheet.nco=31.5 %"
 COARSE = "heat.cells=2000", 'grid.cell="10 mm"'
 
 

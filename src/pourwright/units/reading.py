@@ -256,6 +256,11 @@ def _word(word: str, kind: Kind) -> str:
 def _degrees(number: Fraction, unit: str, kind: Kind) -> float:
     named = _TEMPERATURE.fullmatch(unit.replace("°", "deg").replace("deg deg", "deg").strip())
     if kind is DIFFERENCE:
+        apart = re.fullmatch(r"(.+?) of difference", unit)  # as this program says it
+        named_apart = apart and _TEMPERATURE.fullmatch(apart[1].replace("°", "deg").strip())
+        if named_apart:
+            unit = "delta_degF" if named_apart[1][0].lower() == "f" else "kelvin"
+            return _convert(number, unit, kind)
         if named and named[1][0].lower() in "cf":
             raise QuantityError(f"a degree scale is no difference; write {kind.name} like {kind.example}")
         return _nearest(_convert(number, unit, kind))
