@@ -12,7 +12,12 @@ from pathlib import Path
 
 import trimesh
 
-SHEET = 'foam.sheet.reference="made up"', 'foam.sheet.density="52 kg/m^3"', "foam.sheet.nco=31.5 %"
+SHEET = (
+    'foam.sheet.reference="made up"',
+    'foam.sheet.density="52 kg/m^3"',
+    "foam.sheet.nco=31.5 %",
+    "foam.sheet.water=2.3 %",
+)
 COARSE = "heat.cells=2000", 'grid.cell="10 mm"'
 
 

@@ -260,7 +260,7 @@ def _degrees(number: Fraction, unit: str, kind: Kind) -> float:
         named_apart = apart and _TEMPERATURE.fullmatch(apart[1].replace("°", "deg").strip())
         if named_apart:
             unit = "delta_degF" if named_apart[1][0].lower() == "f" else "kelvin"
-            return _convert(number, unit, kind)
+            return _nearest(_convert(number, unit, kind))
         if named and named[1][0].lower() in "cf":
             raise QuantityError(f"a degree scale is no difference; write {kind.name} like {kind.example}")
         return _nearest(_convert(number, unit, kind))
