@@ -72,7 +72,6 @@ def reference_reaction() -> Reaction:
     """The water-blown rigid recipe of Baser and Khakhar: a foam of 48 kg/m3 without induction or lag.
 
     Constants from memory of Polymer Engineering and Science 34 (1994) 632-641 and 642-649, which could not be opened.
-    The same rate constants, heats, specific heats and density stand in the public model code of the MoDeNa project.
     Valid 20 to 140 °C, one catalyst level.
     """
     oh, water, rho = 3765.0, 671.0, 1100.0  # mol/m3, mol/m3, kg/m3

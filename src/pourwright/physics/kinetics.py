@@ -244,7 +244,7 @@ def reacting_viscosity(temperature: Any, conversion: Any, gel_conversion: Any = 
     References
     ----------
     Castro & Macosko, AIChE Journal 28 (1982) 250-260: A 10.3e-8 Pa s, E 41.3 kJ/mol, Xg 0.65, a 1.5, b 1.0 (from
-    memory; the same four constants are cited to that paper in the public model code of the MoDeNa project).
+    memory).
     """
     left = np.maximum(gel_conversion - conversion, 0.0) / gel_conversion
     with np.errstate(divide="ignore"):
