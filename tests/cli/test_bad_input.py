@@ -112,7 +112,7 @@ USAGE = {
     "an unknown unit": (("plan", "x.stl", "--unit", "mile", "--foam", "rigid-3"), "piece.unit"),
     "a wall without a unit": (("plan", "x.stl", "--wall", "5", "--foam", "rigid-3"), "wall.thickness"),
     "no foam": (("plan", "x.stl", "--unit", "m", "--wall", "5 mm"), "foam"),
-    "an unknown grade to list": (("grades", "rigid-99"), "rigid-16"),
+    "an unknown grade to list": (("grades", "rigid-99"), "foam.density"),
     "an unknown material to list": (("materials", "cheese"), "polyethylene"),
 }
 

@@ -60,10 +60,10 @@ def test_without_a_folder_nothing_is_written(call, job, tmp_path):
 
 
 def test_options_win_over_the_job_file(call, job):
-    said = call("plan", job, "--json", "--wall", "8 mm", "--foam", "rigid-4", "--set", "shop.hands=2")
+    said = call("plan", job, "--json", "--wall", "8 mm", "--foam", "rigid-6", "--set", "shop.hands=2")
     plan = json.loads(said.out)
     assert plan["shell"]["bands"][0]["thickness_m"] == 0.008
-    assert (plan["foam"]["grade"], plan["shop"]["hands"]) == ("rigid-4", 2)
+    assert (plan["foam"]["grade"], plan["shop"]["hands"]) == ("rigid-6", 2)
 
 
 def test_the_same_job_gives_the_same_bytes(call, job, tmp_path):

@@ -5,7 +5,16 @@ from itertools import pairwise
 import pytest
 
 from pourwright.errors import JobError, UsageError
-from pourwright.foam import FoamGrade, grade_from_sheet, grade_names, load_grade, rise_of, sheet_fields
+from pourwright.foam import (
+    DENSITIES_KG_M3,
+    FoamGrade,
+    grade_from_sheet,
+    grade_names,
+    grade_of_density,
+    load_grade,
+    rise_of,
+    sheet_fields,
+)
 from pourwright.physics import conductivity, foam_strength
 from pourwright.sources import Standing
 
@@ -58,7 +67,7 @@ def test_denser_grades_are_stronger_and_poured_thinner():
 
 
 def test_unknown_grade_lists_those_there_are():
-    with pytest.raises(UsageError, match=r"rigid-5.*rigid-2, rigid-3.*rigid-16"):
+    with pytest.raises(UsageError, match=r"rigid-5.*rigid-2, rigid-3, rigid-6.*foam\.density"):
         load_grade("rigid-5")
 
 
@@ -127,3 +136,30 @@ def test_a_bad_sheet_is_refused_by_key(rigid_3, values, key):
 def test_a_sheet_without_a_name_is_refused(rigid_3):
     with pytest.raises(JobError, match="data sheet"):
         grade_from_sheet(rigid_3, {"gel_s": 150.0}, " ")
+
+
+@pytest.mark.parametrize("rho", [*DENSITIES_KG_M3, 52.0, 64.0, 128.0])
+def test_a_grade_of_any_density_follows_the_published_laws_and_says_so(rho):
+    grade, base = grade_of_density(rho), load_grade("rigid-3")
+    old = base.free_rise_density_kg_m3
+    assert grade.compressive_strength_pa / base.compressive_strength_pa == pytest.approx((rho / old) ** 1.5, rel=0.02)
+    assert grade.compressive_modulus_pa / base.compressive_modulus_pa == pytest.approx((rho / old) ** 1.54, rel=0.02)
+    for name in ("compressive_strength_pa", "compressive_modulus_pa", "conductivity_hot_w_mk", "shear_strength_pa"):
+        assert "by its law of density" in grade.cited[name].note
+    assert grade.cited["free_rise_density_kg_m3"].standing is Standing.JOB
+    assert f"{rho:.3g} kg/m3" in grade.title
+
+
+@pytest.mark.parametrize("name", grade_names())
+def test_a_grade_of_an_examples_density_is_that_example(name):
+    example = load_grade(name)
+    made = grade_of_density(example.free_rise_density_kg_m3)
+    for field in NUMBERS:
+        rel = 0.03 if field.startswith("conductivity") else 0.005  # the judged hot values are rounded
+        assert getattr(made, field) == pytest.approx(getattr(example, field), rel=rel), field
+
+
+@pytest.mark.parametrize("rho", [29.9, 321.0, math.nan, -48.0])
+def test_a_density_no_pour_foam_has_is_refused(rho):
+    with pytest.raises(JobError, match="30 and 320"):
+        grade_of_density(rho)

@@ -87,3 +87,27 @@ def test_the_command_line_reads_a_rise_as_strictly(tmp_path, capsys):
     said = capsys.readouterr().err
     assert "heat.rise" in said
     assert len(said.strip().splitlines()) == 1
+
+
+def test_any_density_may_be_typed_in_place_of_a_grade(job):
+    made = job(foam__density="52 kg/m^3")
+    assert made.grade.free_rise_density_kg_m3 == pytest.approx(52.0)
+    assert made.grade.cited["compressive_modulus_pa"].note.startswith("moved from 48.1 to 52 kg/m3 by its law")
+    assert job(foam__density="3.25 lb/ft^3").grade.free_rise_density_kg_m3 == pytest.approx(52.06, abs=0.01)
+    assert job(foam__grade="rigid-6").grade.name == "rigid-6"
+
+
+@pytest.mark.parametrize(
+    ("given", "named"), [("52", "foam.density"), ("5 kg/m3", "foam.density"), ("900 kg/m3", "foam.density")]
+)
+def test_a_density_that_is_none_is_refused(job, given, named):
+    with pytest.raises(JobError) as error:
+        job(foam__density=given)
+    assert error.value.key == named
+
+
+def test_a_grade_and_a_density_are_one_too_many(tmp_path):
+    (tmp_path / "s.stl").write_bytes(b"")
+    (tmp_path / "job.toml").write_text(BASE + 'density = "52 kg/m3"\n')
+    with pytest.raises(JobError, match="not both"):
+        read_job(tmp_path / "job.toml")

@@ -32,7 +32,7 @@ def test_thicker_lifts_wait_longer_and_stay_hot_longer(plan_of):
 
 
 def test_denser_grades_wait_longer_and_warm_the_skin_more(plan_of):
-    light, dense = (plan_of("column", **_own(0.2), **{"foam.grade": grade}) for grade in ("rigid-3", "rigid-8"))
+    light, dense = (plan_of("column", **_own(0.2), **{"foam.density": rho}) for rho in ("48 kg/m3", "128 kg/m3"))
     for a, b in zip(_pours(light), _pours(dense), strict=True):
         assert b.heat.wait_s > 1.5 * a.heat.wait_s
         assert b.heat.skin_k.nominal > a.heat.skin_k.nominal + 3

@@ -36,7 +36,7 @@ def test_a_shop_is_consistent_at_any_temperature(name, parts_k, pressure, packin
 def test_any_sheet_gives_a_grade_within_range_or_a_clean_refusal(values):
     refusal = ""
     try:
-        grade = grade_from_sheet(load_grade("rigid-4"), values, "S")
+        grade = grade_from_sheet(load_grade("rigid-6"), values, "S")
     except PourwrightError as error:
         refusal = str(error)
     if refusal:

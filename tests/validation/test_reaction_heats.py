@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 from scipy.stats import norm
 
-from pourwright.foam import grade_names, load_grade, rise_of, with_chemistry
+from pourwright.foam import grade_names, grade_of_density, load_grade, rise_of, with_chemistry
 from pourwright.physics import heat, recipe
 
 ROOM_C = 22.0
@@ -45,10 +45,9 @@ def test_a_sheet_with_that_chemistry_gets_a_heat_between_the_fitted_and_the_calo
     assert grade.heat_j_kg - 1.96 * grade.heat_sd_j_kg < 237e3
 
 
-@pytest.mark.parametrize("name", grade_names())
-def test_each_grade_lies_near_its_own_recipes(name):
+@pytest.mark.parametrize("grade", [*(load_grade(n) for n in grade_names()), *map(grade_of_density, (64, 128, 256))])
+def test_each_grade_lies_near_its_own_recipes(grade):
     """31.5 % NCO, its own water by the gas law, resin of hydroxyl number 317 or balanced: within two deviations."""
-    grade = load_grade(name)
     for hydroxyl in (None, 0.3172):
         own = with_chemistry(grade, 0.315, hydroxyl, None, "sheet")
         assert abs(own.heat_j_kg - grade.heat_j_kg) < 2 * grade.heat_sd_j_kg

@@ -4,12 +4,20 @@ from pourwright.foam.cup import CupCurve, CupTest, refit_from_cup, simulate_cup,
 from pourwright.foam.fit import CupTimes, fit_reaction
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade, Parts
 from pourwright.foam.heat_of_recipe import PROBABLE, rise_of, with_chemistry, with_rise
-from pourwright.foam.library import grade_from_sheet, grade_names, load_grade, sheet_fields
+from pourwright.foam.library import (
+    DENSITIES_KG_M3,
+    grade_from_sheet,
+    grade_names,
+    grade_of_density,
+    load_grade,
+    sheet_fields,
+)
 from pourwright.foam.near_wall import NearWall, simulate_near_wall
 from pourwright.foam.reaction import Reaction, reference_reaction
 from pourwright.foam.shop import at_conditions, mix_by_volume_from_weight, parts_for
 
 __all__ = [
+    "DENSITIES_KG_M3",
     "PROBABLE",
     "Conditions",
     "CupCurve",
@@ -24,6 +32,7 @@ __all__ = [
     "fit_reaction",
     "grade_from_sheet",
     "grade_names",
+    "grade_of_density",
     "load_grade",
     "mix_by_volume_from_weight",
     "parts_for",

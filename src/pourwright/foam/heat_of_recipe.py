@@ -34,6 +34,8 @@ CORRELATION = Cited(
     note="of heat and specific heat: fitted heats follow the specific heat they were fitted with, calorimetric ones do "
     "not; more would leave the highest reported temperature, 198 degC, outside the band",
 )  # fmt: skip
+USUAL_NCO = Cited(0.315, "-", Standing.MEMORY, note="polymeric MDI, NCO by weight")
+RESIN_OF_3_LB = Cited(0.3172, "-", Standing.COMPUTED, note="balances 31.5 % NCO and 0.6 mol/kg of water to index 1.05")
 PROBABLE = 1.959964
 """Standard deviations on either side of the mean that hold 95 % of a normal distribution."""
 
@@ -149,3 +151,22 @@ def _blowing_water(grade: FoamGrade) -> float:
     hot = grade.reference_temperature_k + grade.heat_j_kg / grade.specific_heat_j_kgk
     free = kinetics.gas_in_foam(grade.free_rise_density_kg_m3, hot, STANDARD_ATMOSPHERE, liquid, CO2_MOLAR_MASS)
     return float(free + DISSOLVED_CO2) / CO2_MOLAR_MASS
+
+
+def recipe_note(grade: FoamGrade) -> str:
+    """What stoichiometry says of a water-blown recipe of the grade's density: the ends of a fair range, in words."""
+    water = _blowing_water(grade)
+    a = grade.mix_a_by_volume * grade.part_a_density_kg_m3
+    b = grade.mix_b_by_volume * grade.part_b_density_kg_m3
+    nco = recipe.nco_amount(a / (a + b), USUAL_NCO.value)
+    resin = recipe.hydroxyl_amount(b / (a + b), RESIN_OF_3_LB.value)
+    heats = sorted(
+        recipe.reaction_heat(recipe.gelling_amount(oh, nco, water), water, GELLING_HEAT.value, WATER_HEAT.value) / 1e3
+        for oh in (nco / INDEX.value - 2 * water, resin)
+    )
+    return (
+        f"By its recipe, {100 * USUAL_NCO.value:g} % NCO gives {nco:.3g} mol NCO a kg, water alone blows this density "
+        f"with {water:.2f} mol a kg, and {GELLING_HEAT.value / 1e3:g} and {WATER_HEAT.value / 1e3:g} kJ/mol (our "
+        f"judgement) give {heats[0]:.0f} to {heats[1]:.0f} kJ/kg: resin of the 48 kg/m3 grade, or one balanced to "
+        f"index {INDEX.value:g}"
+    )

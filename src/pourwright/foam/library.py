@@ -1,4 +1,4 @@
-"""The generic grades, and a job's own data-sheet values on top of one of them."""
+"""The example grades, a grade of any density between and beside them, and a data sheet's values on top."""
 
 from __future__ import annotations
 
@@ -9,14 +9,19 @@ from functools import cache
 from importlib.resources import files
 from typing import Any
 
+import numpy as np
+
 from pourwright.errors import JobError, UsageError
 from pourwright.foam.grade import FoamGrade
-from pourwright.foam.heat_of_recipe import HEAT_FIELDS, rise_spread, with_spreads
+from pourwright.foam.heat_of_recipe import HEAT_FIELDS, recipe_note, rise_spread, with_spreads
 from pourwright.physics import conductivity, foam_strength
 from pourwright.sources import Cited, Standing, read_table
 
+DENSITIES_KG_M3 = (30.0, 320.0)
+"""Free-rise densities that a grade may be made for: 2 to 20 lb/ft3, the range the laws are used in here."""
+SHEAR_TO_KG_M3 = 130.0  # a little over the published range of shear strengths
 _GROUPS = ("liquids", "rise", "times", "heat", "strength")
-_ORDER = ("rigid-2", "rigid-3", "rigid-4", "rigid-6", "rigid-8", "rigid-16")
+_ORDER = ("rigid-2", "rigid-3", "rigid-6")
 
 # What a data sheet may say, by field: low, high, SI unit. Wide enough for every rigid pour foam on sale, narrow enough
 # to catch a wrong unit or a slipped point.
@@ -71,7 +76,7 @@ _AT_MOST = (("gel_s", "rise_end_s"), ("caution_k", "stop_k"), ("stop_k", "emerge
 
 
 def grade_names() -> tuple[str, ...]:
-    """Names of the generic grades, lightest first."""
+    """Names of the example grades, lightest first; `grade_of_density` makes any other."""
     return _ORDER
 
 
@@ -84,7 +89,10 @@ def sheet_fields() -> dict[str, tuple[float, float, str]]:
 def load_grade(name: str) -> FoamGrade:
     """A generic grade by name; ``UsageError`` for a name that is not on the list."""
     if name not in _ORDER:
-        raise UsageError(f"foam grade {name!r} is not known; choose one of {', '.join(_ORDER)}")
+        raise UsageError(
+            f"foam grade {name!r} is not known; choose one of {', '.join(_ORDER)}, or give a density in the job "
+            '(foam.density = "48 kg/m^3")'
+        )
     data = read_table(files("pourwright.foam") / "grades" / f"{name}.toml")
     cited: dict[str, Cited] = {}
     for group in _GROUPS:
@@ -97,6 +105,51 @@ def load_grade(name: str) -> FoamGrade:
         cited=cited,
         **{key: value.value for key, value in cited.items()},
     )
+
+
+def grade_of_density(density_kg_m3: float) -> FoamGrade:
+    """A generic grade of any free-rise density in `DENSITIES_KG_M3`.
+
+    Strengths, moduli and conductivities are those of the example of 48 kg/m3, moved by the published law each of them
+    follows; times are interpolated between the examples and kept beyond them. Every value that was moved says so.
+
+    Raises `JobError` (``foam.density``) for a density outside.
+    """
+    low, high = DENSITIES_KG_M3
+    if not low <= density_kg_m3 <= high:
+        raise JobError("foam.density", f"{density_kg_m3:g} kg/m3", f"must lie between {low:g} and {high:g} kg/m3")
+    base = load_grade("rigid-3")
+    cited = dict(base.cited)
+    given = {"free_rise_density_kg_m3": float(density_kg_m3)}
+    changed: dict[str, Any] = given | _moved_by_density(base, given, cited) | _times_between(density_kg_m3, cited)
+    cited["free_rise_density_kg_m3"] = Cited(float(density_kg_m3), "kg/m3", Standing.JOB)
+    pounds = density_kg_m3 / 16.018463
+    out = replace(
+        base,
+        name=f"{density_kg_m3:.3g} kg/m3",
+        title=f"Rigid pour foam, {density_kg_m3:.3g} kg/m3 ({pounds:.3g} lb/ft3) free rise, by laws of density",
+        cited=cited,
+        **changed,
+    )
+    if density_kg_m3 > SHEAR_TO_KG_M3:
+        shear = cited["shear_strength_pa"]
+        cited["shear_strength_pa"] = replace(shear, note=f"outside the range of its law: test it; {shear.note}")
+    note = recipe_note(out)
+    heat = replace(cited["heat_j_kg"], note=f"per kg of mixed liquids, whatever the recipe. {note}")
+    return replace(out, cited={**cited, "heat_j_kg": heat})
+
+
+def _times_between(density: float, cited: dict[str, Cited]) -> dict[str, float]:
+    """Times of a grade between the examples, linear in density."""
+    examples = [load_grade(name) for name in _ORDER]
+    at = [grade.free_rise_density_kg_m3 for grade in examples]
+    out = {}
+    for name in ("cream_s", "gel_s", "tack_free_s", "rise_end_s"):
+        values = [getattr(grade, name) for grade in examples]
+        out[name] = float(np.interp(density, at, values))
+        note = "between the example grades, linear in density; kept beyond them"
+        cited[name] = replace(cited[name], value=out[name], note=note, printed="")
+    return out
 
 
 def grade_from_sheet(base: FoamGrade, values: Mapping[str, float], reference: str) -> FoamGrade:

@@ -6,7 +6,7 @@ from collections.abc import Callable
 from typing import Annotated, Any
 
 from pourwright import units
-from pourwright.foam import sheet_fields
+from pourwright.foam import DENSITIES_KG_M3, sheet_fields
 from pourwright.intake.fields import Due, DueNumber, DueShare, MixParts, Name, Reference, Table, key, needed, taken
 from pourwright.units import Kind, show
 
@@ -91,7 +91,10 @@ class SheetTable(Table):
 class FoamTable(Table):
     """The foam."""
 
-    grade: Name = needed("a foam grade like rigid-3; `pourwright grades` lists them")
+    grade: Name | None = taken(None, "an example grade like rigid-3; `pourwright grades` lists them; or the density")
+    density: Annotated[float | None, key(Due(units.DENSITY, show.density, *DENSITIES_KG_M3))] = taken(
+        None, "free-rise density of a grade that is no example: what follows from density is moved by published laws"
+    )
     packing: Annotated[float | None, key(DueNumber(1.0, 2.0))] = taken(
         None, "density in place / free-rise density where a closed cap holds the foam; the grade's if left out"
     )

@@ -9,6 +9,7 @@ from pourwright.foam import (
     FoamGrade,
     grade_from_sheet,
     grade_names,
+    grade_of_density,
     load_grade,
     mix_by_volume_from_weight,
     with_chemistry,
@@ -25,9 +26,7 @@ def grade_of(foam: FoamTable) -> tuple[FoamGrade, tuple[str, ...]]:
     JobError
         An unknown grade, or values that contradict each other.
     """
-    if foam.grade not in grade_names():
-        raise JobError("foam.grade", foam.grade, f"must be one of {', '.join(grade_names())}")
-    grade = load_grade(foam.grade)
+    grade = _generic(foam)
     if foam.sheet is None:
         words: tuple[str, ...] = (
             f"the grade's generic values stand in for a data sheet ({grade.name}); the supplier's sheet is better",
@@ -35,6 +34,19 @@ def grade_of(foam: FoamTable) -> tuple[FoamGrade, tuple[str, ...]]:
     else:
         grade, words = _with_sheet(grade, foam.sheet), ()
     return _with_packing(grade, foam), words
+
+
+def _generic(foam: FoamTable) -> FoamGrade:
+    allowed = f"must be one of {', '.join(grade_names())}, or give foam.density for any other"
+    if foam.density is not None:
+        if foam.grade is not None:
+            raise JobError("foam.density", f"{foam.density:g} kg/m3", "give an example grade or a density, not both")
+        return grade_of_density(foam.density)
+    if foam.grade is None:
+        raise JobError("foam.grade", None, allowed)
+    if foam.grade not in grade_names():
+        raise JobError("foam.grade", foam.grade, allowed)
+    return load_grade(foam.grade)
 
 
 def _with_sheet(grade: FoamGrade, sheet: SheetTable) -> FoamGrade:

@@ -107,6 +107,8 @@ def _override(tables: dict[str, Any], overrides: Mapping[str, object]) -> dict[s
                 raise JobError(key, value, f"{part} is not a table in the job file")
         if parts == ["wall", "thickness"]:
             at.pop("band", None)  # one thickness replaces the bands
+        if parts[0] == "foam" and parts[1:] in (["grade"], ["density"]):
+            at.pop("density" if parts[1] == "grade" else "grade", None)  # one replaces the other
         at[parts[-1]] = value
     return tables
 
