@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -15,7 +17,8 @@ from pourwright.errors import UsageError
 
 if TYPE_CHECKING:
     from pourwright.paper import PlanDocument
-    from pourwright.record import Entry, Record, Replanned
+    from pourwright.plan import Job
+    from pourwright.record import Entry, Ground, Record, Replanned, SheetPour
 
 NAME = "record"
 REFUSED = 1
@@ -23,6 +26,25 @@ REFUSED = 1
 
 def _option(name: str, words: str, metavar: str = "VALUE") -> Any:
     return typer.Option(name, help=words, metavar=metavar, show_default=False)
+
+
+@dataclass(frozen=True)
+class _Work:
+    """The sheet that is on the bench, and what it was made from."""
+
+    folder: Path
+    document: PlanDocument
+    job: Job
+    request: dict[str, object]
+    sheet: Sequence[SheetPour]
+
+
+def _work(folder: Path, document: PlanDocument, job: Path | None) -> _Work:
+    from pourwright.cli.plan import job_of, request_of
+    from pourwright.cli.sheet_pours import sheet_pours
+
+    piece, settings = _asked(folder, job)
+    return _Work(folder, document, job_of(piece, settings), request_of(piece, settings, folder), sheet_pours(document))
 
 
 def run(
@@ -39,6 +61,9 @@ def run(
     air: Annotated[str | None, _option("--air", "Temperature of the air.")] = None,
     skin: Annotated[str | None, _option("--skin", "Temperature of the skin.")] = None,
     note: Annotated[str, _option("--note", "Anything else.", "TEXT")] = "",
+    yes: Annotated[
+        bool, typer.Option("--yes", help="Insist on figures that are refused as unlikely; the entry is marked.")
+    ] = False,
     strike: Annotated[int | None, _option("--strike", "Entry that was a mistake: counted no more.", "NO")] = None,
     later: Annotated[bool, typer.Option("--later", help="Only record; plan the rest again another time.")] = False,
     job: Annotated[Path | None, _option("--job", "The job file, where it has moved.", "FILE")] = None,
@@ -53,24 +78,29 @@ def run(
     on the disk before anything is planned.
     """
     from pourwright.paper import read_plan_json
-    from pourwright.record import read_record
+    from pourwright.record import ground_of, read_record
 
     folder = plan if plan.is_dir() else plan.parent
     document = read_plan_json(plan)
     said = (part_a, part_b, reached, parts, air, skin, at or None, note or None)
     if pour is None and (top_up or full or as_planned or any(word is not None for word in said)):
         raise UsageError("say which pour it was with --pour NAME")
-    if pour is not None:
-        _add(folder, document, pour, _said(document, pour, locals()))
+    values = _said(document, pour, locals()) if pour is not None else {}
+    if pour is None and strike is None:
+        _something(folder, read_record(folder))
+    work = None if pour is None and later else _work(folder, document, job)
+    ground = None
+    if pour is not None and work is not None:
+        with progress_shown(not quiet) as progress:
+            ground = ground_of(work.job, document.shell.sha256, progress)
+        _add(work, ground, pour, values, yes=yes)
     if strike is not None:
         _strike(folder, strike)
-    record = read_record(folder)
-    if record is None or not record.entries:
-        raise UsageError(f"nothing is recorded of the plan in {folder} yet: give --pour")
-    if later:
+    record = _something(folder, read_record(folder))
+    if later or work is None:
         _tell(record, None, [], folder, quiet=quiet, as_json=as_json)
         return 0
-    again, lines = _again(folder, document, record, job, pictures=pictures, quiet=quiet)
+    again, lines = _again(work, ground, record, pictures=pictures, quiet=quiet)
     _tell(record, again, lines, folder, quiet=quiet, as_json=as_json)
     if again.plan.over_limit:
         from pourwright.paper import status_words
@@ -155,22 +185,11 @@ def _issue(document: PlanDocument) -> int:
     return int(said) if said.isdigit() else 1
 
 
-def _add(folder: Path, document: PlanDocument, pour: str, values: dict[str, Any]) -> None:
-    from pourwright.record import Entry, Planned, add_entry
+def _add(work: _Work, ground: Ground, pour: str, values: dict[str, Any], *, yes: bool) -> None:
+    from pourwright import units
+    from pourwright.record import Entry, add_entry, doubts_of
 
-    lift, planned = next((lift, p) for lift in document.lifts for p in lift.pours if p.name == pour)
-    block = Planned(
-        lift=lift.number,
-        bottom_m=planned.bottom_m,
-        top_m=planned.top_m,
-        closes=planned.closes,
-        part_a_kg=planned.part_a_kg,
-        part_b_kg=planned.part_b_kg,
-        seed_m=planned.landings[0].point_m if planned.landings else None,
-        others_m=tuple(p.landings[0].point_m for p in lift.pours if p.name != pour and p.landings),
-        ports=tuple(landing.port for landing in planned.landings),
-        vents=tuple(vent.name for vent in planned.vents),
-    )
+    planned = next(one.planned for one in work.sheet if one.name == pour)
 
     def make(number: int, record: Record) -> Entry:
         mine = [entry for entry in record.counted if entry.pour == pour and entry.kind == "pour"]
@@ -178,9 +197,18 @@ def _add(folder: Path, document: PlanDocument, pour: str, values: dict[str, Any]
             raise UsageError(f"pour {pour} is entry {mine[0].number} already: --strike it first, or use --top-up")
         if values["kind"] == "top-up" and not mine:
             raise UsageError(f"pour {pour} is not recorded yet: record it before its top-up")
-        return Entry(number=number, issue=_issue(document), pour=pour, planned=block, **values)
+        block = mine[0].planned if mine else planned
+        entry = Entry(number=number, issue=_issue(work.document), pour=pour, planned=block, **values)
+        doubts = doubts_of(work.job, ground, record, work.sheet, entry)
+        said = tuple(units.in_both(doubt.words) for doubt in doubts)
+        if any(doubt.firm for doubt in doubts):
+            raise UsageError("; ".join([*said, "put it right; nothing was recorded"]))
+        if doubts and not yes:
+            raise UsageError("; ".join([*said, "put it right, or give --yes to insist; nothing was recorded"]))
+        off = any(doubt.off_ratio for doubt in doubts)
+        return entry.model_copy(update={"insisted": said, "off_ratio": off})
 
-    add_entry(folder, document.shell.sha256, make)
+    add_entry(work.folder, work.document.shell.sha256, make)
 
 
 def _strike(folder: Path, number: int) -> None:
@@ -188,36 +216,41 @@ def _strike(folder: Path, number: int) -> None:
 
     def change(record: Record | None) -> Record:
         entries = record.entries if record is not None else ()
-        if record is None or not any(entry.number == number for entry in entries):
+        gone = next((entry for entry in entries if entry.number == number), None)
+        if record is None or gone is None:
             raise UsageError(f"--strike {number}: there is no such entry; pourwright record PLAN --later lists them")
+        extra = [e.number for e in record.counted if e.kind == "top-up" and e.pour == gone.pour]
+        if gone.kind == "pour" and extra:
+            raise UsageError(f"--strike {number}: strike its top-up first, with --strike {extra[-1]}")
         struck = tuple(e.model_copy(update={"struck": True}) if e.number == number else e for e in entries)
         return record.model_copy(update={"entries": struck})
 
     update(folder, change)
 
 
-def _again(
-    folder: Path, document: PlanDocument, record: Record, job: Path | None, *, pictures: bool, quiet: bool
-) -> tuple[Replanned, list[str]]:
-    """Plan the rest, write the folder, and keep the names of its holes."""
-    from pourwright import units
-    from pourwright.cli.plan import job_of, request_of
-    from pourwright.paper import issue_of, write_plan, yield_words
-    from pourwright.record import SCHEMA, Hole, Record, replan, update
+def _something(folder: Path, record: Record | None) -> Record:
+    if record is None or not record.entries:
+        raise UsageError(f"nothing is recorded of the plan in {folder} yet: give --pour")
+    return record
 
-    piece, settings = _asked(folder, job)
-    asked = job_of(piece, settings)
-    known = {hole.name for hole in record.holes}
-    named = [(port.name, port.point_m) for port in document.ports]
-    named += [(vent.name, vent.point_m) for vent in document.vents]
-    holes = [Hole(name=name, point_m=point_m) for name, point_m in named if name not in known]
+
+def _again(
+    work: _Work, ground: Ground | None, record: Record, *, pictures: bool, quiet: bool
+) -> tuple[Replanned, list[str]]:
+    """Plan the rest, write the folder, and keep the names of its holes and pours."""
+    from pourwright import units
+    from pourwright.cli.sheet_pours import sheet_holes
+    from pourwright.paper import issue_of, write_plan, yield_words
+    from pourwright.record import SCHEMA, Record, replan, update
+
+    document = work.document
     number = _issue(document) + 1
-    record = record.model_copy(update={"holes": (*record.holes, *holes), "issue": number})
+    record = record.model_copy(update={"holes": sheet_holes(document, record.holes), "issue": number})
     with progress_shown(not quiet) as progress:
-        again = replan(asked, record, progress)
+        again = replan(work.job, record, progress, work.sheet, ground)
         lines = [yield_words(again.found.factor, again.found.readings)]
         shop = again.plan.job.conditions
-        if shop != asked.conditions:
+        if shop != work.job.conditions:
             lines.append(
                 f"Taken from here on: air {units.temperature(shop.air_k)}, liquids {units.temperature(shop.parts_k)}, "
                 f"skin {units.temperature(shop.skin_k)}."
@@ -225,19 +258,19 @@ def _again(
         issue = issue_of(number, document, again.plan, lines, _done(again))
         write_plan(
             again.plan,
-            folder,
+            work.folder,
             pictures=pictures and bool(again.plan.lift_plan.lifts),
             progress=progress,
-            request=request_of(piece, settings, folder),
+            request=work.request,
             issue=issue,
         )
-    kept = again.holes
+    kept = {"issue": number, "holes": again.holes, "names": again.names}
 
     def change(now: Record | None) -> Record:
         now = now if now is not None else Record(schema=SCHEMA, shell_sha256=document.shell.sha256)
-        return now.model_copy(update={"issue": number, "holes": kept})
+        return now.model_copy(update=kept)
 
-    update(folder, change)
+    update(work.folder, change)
     return again, list(issue.lines)
 
 
@@ -262,12 +295,15 @@ def _done(again: Replanned) -> dict[str, tuple[str, ...]]:
 
     lines = {}
     for name, mass in again.done.items():
-        a, b = (sum(getattr(e, part) for e in mass.entries) for part in ("part_a_kg", "part_b_kg"))
-        said = [f"part A {units.mass(a)}, part B {units.mass(b)}, up to {units.tape(mass.top_m)} above the base"]
+        mine = [entry for entry in mass.entries if entry.pour == name]
+        a, b = (sum(getattr(e, part) for e in mine) for part in ("part_a_kg", "part_b_kg"))
+        top = units.tape(again.filled.spaces[name].top_m)
+        said = [f"part A {units.mass(a)}, part B {units.mass(b)}, up to {top} above the base"]
         if len(mass.pours) > 1:
             said.append(f"together with {', '.join(other for other in mass.pours if other != name)}")
-        said += [f"topped up with {units.mass(e.kg)} of both parts" for e in mass.entries if e.kind == "top-up"]
-        said += [": ".join(word for word in (e.at, e.note) if word) for e in mass.entries if e.at or e.note]
+        said += [f"topped up with {units.mass(e.kg)} of both parts" for e in mine if e.kind == "top-up"]
+        said += [f"INSISTED ON: {words}" for e in mine for words in e.insisted]
+        said += [": ".join(word for word in (e.at, e.note) if word) for e in mine if e.at or e.note]
         lines[name] = tuple(said)
     return lines
 
@@ -302,7 +338,7 @@ def _row(entry: Entry) -> tuple[str, ...]:
     return (
         str(entry.number),
         entry.pour,
-        f"{entry.kind}, struck" if entry.struck else entry.kind,
+        entry.kind + (", insisted on" if entry.insisted else "") + (", struck" if entry.struck else ""),
         units.mass(entry.part_a_kg),
         units.mass(entry.part_b_kg),
         reached,

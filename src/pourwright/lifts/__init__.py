@@ -3,6 +3,7 @@
 from pourwright.lifts import judged
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, Shore, SkinBow, VentFlow
+from pourwright.lifts.keep import Kept, keep_pours
 from pourwright.lifts.limits import closing_pressure, open_pressure, rules_of
 from pourwright.lifts.model import (
     Check,
@@ -17,11 +18,12 @@ from pourwright.lifts.model import (
     Vent,
 )
 from pourwright.lifts.plan import plan_lifts
-from pourwright.lifts.vents import holes_for
+from pourwright.lifts.vents import holes_for, holes_of
 
 __all__ = [
     "Check",
     "HeatCourse",
+    "Kept",
     "Landing",
     "Lift",
     "LiftPlan",
@@ -39,7 +41,9 @@ __all__ = [
     "VentFlow",
     "closing_pressure",
     "holes_for",
+    "holes_of",
     "judged",
+    "keep_pours",
     "open_pressure",
     "plan_lifts",
     "rules_of",

@@ -37,6 +37,7 @@ class Scene:
     openings: UpOpenings
     strength: PanelStrength
     start_level: int
+    made: tuple[Port, ...] = ()  # drilled holes that are there already
 
     def measures(self, point_m: np.ndarray) -> Measures:
         """Tape measures of a point given in the shell file's axes."""
@@ -79,7 +80,15 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
     shapes = [list(band.shapes) for band in bands]
     spans = [(band.bottom, band.top) for band in bands]
     drops = find_drops(
-        scene.skin, scene.cavity, scene.graph, scene.columns, scene.openings, spans, shapes, scene.limits.reach_m
+        scene.skin,
+        scene.cavity,
+        scene.graph,
+        scene.columns,
+        scene.openings,
+        spans,
+        shapes,
+        scene.limits.reach_m,
+        scene.made,
     )
     pieces = pieces_of(scene.cavity, scene.graph, shapes, drops)
     served, used = choose(pieces, drops, scene.limits.reach_m)
@@ -92,7 +101,7 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
         for k in range(len(band.shapes)):
             landings = _landings(scene, drops, served[number], lift, port_of)
             mine = tuple(vent for vent, air in zip(vents, airs, strict=True) if air[number])
-            row.append(_pour(scene, band, k, lift + 1, landings, mine))
+            row.append(pour_of(scene, band, k, lift + 1, landings, mine))
             number += 1
         pours.append(tuple(row))
     ports = tuple(sorted(dict.fromkeys(port_of.values()), key=lambda port: int(port.name[1:])))
@@ -121,10 +130,15 @@ def _ports(scene: Scene, drops: Drops, used: np.ndarray) -> tuple[dict[int, Port
             found.append((_place(scene, _port_point(scene, drops, which)), [which]))
     port_of: dict[int, Port] = {}
     upward: dict[str, float] = {}
-    for number, (_, group) in enumerate(sorted(found, key=lambda f: f[0]), start=1):
+    named = max((int(port.name[1:]) for port in scene.made), default=0)
+    for _, group in sorted(found, key=lambda f: f[0]):
+        if drops.made[group[0]] >= 0:
+            port_of.update(dict.fromkeys(group, scene.made[int(drops.made[group[0]])]))
+            continue
+        named += 1
         point = _port_point(scene, drops, group[0])
         opening = int(drops.opening[group[0]])
-        name = f"P{number}"
+        name = f"P{named}"
         port = Port(
             name=name,
             way="drilled" if opening < 0 else _way(scene, opening),
@@ -207,7 +221,10 @@ def _vents(scene: Scene, shapes: list[list[PourShape]], empty: np.ndarray) -> tu
     return tuple(vents), airs
 
 
-def _pour(scene: Scene, band: Band, k: int, lift: int, landings: tuple[Landing, ...], vents: tuple[Vent, ...]) -> Pour:
+def pour_of(
+    scene: Scene, band: Band, k: int, lift: int, landings: tuple[Landing, ...], vents: tuple[Vent, ...]
+) -> Pour:
+    """Pour ``k`` of a band, with its amounts and what is held against limits."""
     graph, foam, limits, shape = scene.graph, scene.foam, scene.limits, band.shapes[k]
     batch = batch_cap(foam, limits)
     density = _density(foam, shape)

@@ -9,6 +9,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
 from pourwright.lifts import judged
+from pourwright.lifts.model import Port
 from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.shell import Skin
@@ -26,7 +27,8 @@ class Drops:
     ``serves`` (m, lifts): the pour (counted over all lifts) that the liquid lands in, -1 for none; ``level`` (m, lifts)
     where it lands; ``exit_m`` (m, 3) where the column leaves the skin or passes the opening, shell axes; ``opening``
     (m,) index of that opening, -1 for a hole to drill; ``upward`` (m,) upward part of the skin's normal there;
-    ``hole_m`` (m,) largest hole; ``off_m`` (m,) distance from the roomiest spot that serves the same pours.
+    ``hole_m`` (m,) largest hole; ``off_m`` (m,) distance from the roomiest spot that serves the same pours; ``made``
+    (m,) which of the holes that are there already it is, -1 for none.
     """
 
     xy: np.ndarray
@@ -37,6 +39,7 @@ class Drops:
     upward: np.ndarray
     hole_m: np.ndarray
     off_m: np.ndarray
+    made: np.ndarray
 
     def landing_m(self, cavity: Cavity, which: int, lift: int) -> np.ndarray:
         """Where the liquid of candidate ``which`` lands in ``lift``: on the floor, standing metres."""
@@ -53,8 +56,9 @@ def find_drops(
     bands: list[tuple[int, int]],
     pours: list[list[PourShape]],
     reach_m: float,
+    made: tuple[Port, ...] = (),
 ) -> Drops:
-    """Candidate columns: a few for every set of pours that one column can serve."""
+    """Candidate columns: a few for every set of pours that one column can serve, and under each drilled hole of old."""
     xy = columns.column
     serves, level = _landings(graph, columns, xy, bands, pours)
     rows = np.flatnonzero((serves >= 0).any(axis=1) & _headroom(cavity, columns, xy, openings))
@@ -70,19 +74,44 @@ def find_drops(
         off = np.concatenate([far for _, far in spots]) * cavity.grid.cell_m
     exits, opening, upward, good = _exits(skin, cavity, columns, openings, xy, chosen)
     chosen, off = chosen[good], off[good]
+    old, runs = _under_made(cavity, columns, xy, serves, made)
+    _, _, up_of_old, _ = _exits(skin, cavity, columns, openings, xy, runs)
+    hole = hole_at(cavity, graph, np.column_stack([xy, columns.high - 1])[chosen], columns.low[chosen])
+    exits = np.concatenate([exits[good], np.array([made[k].point_m for k in old]).reshape(-1, 3)])
+    hole = np.concatenate([hole, [made[k].hole_m for k in old]])
+    opening = np.concatenate([opening[good], np.full(len(old), -1)])
+    upward, off = np.concatenate([upward[good], up_of_old]), np.concatenate([off, np.zeros(len(old))])
+    is_made = np.concatenate([np.full(len(chosen), -1), old]).astype(np.int64)
+    chosen = np.concatenate([chosen, runs])
     drops = Drops(
         xy=xy[chosen],
         serves=serves[chosen],
         level=level[chosen],
-        exit_m=exits[good],
-        opening=opening[good],
-        upward=upward[good],
-        hole_m=hole_at(cavity, graph, np.column_stack([xy, columns.high - 1])[chosen], columns.low[chosen]),
+        exit_m=exits,
+        opening=opening,
+        upward=upward,
+        hole_m=hole,
         off_m=off,
+        made=is_made,
     )
     for array in vars(drops).values():
         array.setflags(write=False)
     return drops
+
+
+def _under_made(
+    cavity: Cavity, columns: ColumnMap, xy: np.ndarray, serves: np.ndarray, made: tuple[Port, ...]
+) -> tuple[np.ndarray, np.ndarray]:
+    """Which drilled holes still lead to a pour, and the run of cells under each: the last below it in its column."""
+    grid = cavity.grid
+    old, runs = [], []
+    for k, port in enumerate(made):
+        x, y, z = (cavity.frame.to_standing(port.point_m) - grid.origin_m) / grid.cell_m
+        here = np.flatnonzero((xy == (int(x), int(y))).all(axis=1) & (columns.high <= z + 1.0))
+        if len(here) and (serves[here[-1]] >= 0).any():
+            old.append(k)
+            runs.append(int(here[-1]))
+    return np.array(old, np.int64), np.array(runs, np.int64)
 
 
 def hole_at(cavity: Cavity, graph: LevelGraph, cells: np.ndarray, lowest: np.ndarray) -> np.ndarray:

@@ -66,6 +66,7 @@ class Port:
     point_m: np.ndarray  # on the skin or in the opening, shell axes
     measures: Measures
     hole_m: float  # diameter; 0 for an opening
+    made: bool = False  # drilled before: it keeps its name, its place and its size
 
 
 @dataclass(frozen=True, eq=False)
@@ -95,6 +96,7 @@ class Vent:
     node: int = -1  # node of the level graph at the top of that pocket
     width_m: float = float("inf")  # of the limb just under it, which bounds the hole
     closed_air_m3_s: float = float("nan")  # what the closed form said, where ``air_m3_s`` was computed
+    made: int = 0  # holes of it that were drilled before: they keep their place and size, and it keeps its name
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,7 +14,7 @@ from pourwright.lifts.bands import grow, nodes_of
 from pourwright.lifts.divide import divide
 from pourwright.lifts.judged import FULL
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
-from pourwright.lifts.model import Lift, LiftPlan, ShopLimits, Tighter
+from pourwright.lifts.model import Lift, LiftPlan, Port, ShopLimits, Tighter
 from pourwright.lifts.shapes import PourShape, shapes_of
 from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
 from pourwright.lifts.small import give_away
@@ -36,6 +36,7 @@ def plan_lifts(
     start_level: int = 0,
     tighter: tuple[Tighter, ...] = (),
     panels_bind: bool = True,
+    made: tuple[Port, ...] = (),
 ) -> LiftPlan:
     """Divide a cavity into lifts and say how each is poured.
 
@@ -58,6 +59,8 @@ def plan_lifts(
         Thicknesses that computed limits ask for between heights, besides the cap on risen foam.
     panels_bind : bool
         Whether the closed-form strength of the panels shapes the lifts; without, it is only held against them after.
+    made : tuple of Port
+        Drilled holes that are there already: used before another is drilled, and named as they are.
 
     Returns
     -------
@@ -91,16 +94,16 @@ def plan_lifts(
     growth = grow(nodes, rules, start, stop)
     division = divide(growth.tallest, growth.cost, limits.sliver_share)
     progress("lifts", 0.3)
-    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start)
+    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start, made)
     cuts = [(start + a, start + b) for a, b in pairwise(division.boundaries)]
     least, spill = rules.least_m3, rules.spill_m
     shapes = [list(shapes_of(graph, a, b, graph.ripple_m, openings.node, least, spill)) for a, b in cuts]
     given = give_away(graph, shapes, rules, openings.node, stands, tall)
     bands, own = _bands(cuts, given.bands)
-    made = put_together(scene, bands, given.empty)
+    put = put_together(scene, bands, given.empty)
     cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
     lifts = []
-    for number, (band, (low, high), pours) in enumerate(zip(bands, own, made.pours, strict=True), start=1):
+    for number, (band, (low, high), pours) in enumerate(zip(bands, own, put.pours, strict=True), start=1):
         limit, check, words = limit_of(growth, low - start, high - low, pours, limits, cap, batch, tighter)
         if band.top == stop and high != stop:
             limit, check, words = FULL, None, "With the small pieces above its cut it reaches the top of the cavity."
@@ -121,12 +124,12 @@ def plan_lifts(
     progress("lifts", 1.0)
     return LiftPlan(
         lifts=tuple(lifts),
-        ports=made.ports,
-        vents=made.vents,
+        ports=put.ports,
+        vents=put.vents,
         objective=objective_words(division, limits.sliver_share),
         unreached_m3=unreached(pour for lift in lifts for pour in lift.pours),
-        warnings=warnings_of(scene, made, tuple(lifts), division),
-        unfilled=made.unfilled,
+        warnings=warnings_of(scene, put, tuple(lifts), division),
+        unfilled=put.unfilled,
     )
 
 

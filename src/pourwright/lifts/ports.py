@@ -81,11 +81,16 @@ def _in_plan(floor: Floor) -> csr_array:
 
 
 def cost_of(drops: Drops, reach_m: float) -> np.ndarray:
-    """What each candidate costs in the cover: a hole counts one, an opening next to nothing; steep skin counts more."""
+    """What each candidate costs in the cover: a hole counts one, an opening or a hole that is there next to nothing.
+
+    Steep skin counts more; of the holes that are there the last of their list is preferred.
+    """
+    there = 0.02 + 0.005 * (1.0 - (drops.made + 1.0) / max(int(drops.made.max(initial=-1)) + 1, 1))
     off = np.minimum(drops.off_m / reach_m, 10.0)
     steep = np.where(drops.upward < judged.STEEP.value, 1.0, 0.0) + np.where(drops.upward < 0.2, 3.0, 0.0)
     small = 1.0 - drops.hole_m / judged.PORT_HOLE.value
-    return np.where(drops.opening >= 0, 0.02, 1.0 + steep + 0.2 * small) + 0.01 * off
+    drilled = np.where(drops.made >= 0, there, 1.0 + steep + 0.2 * small)
+    return np.where(drops.opening >= 0, 0.02, drilled) + 0.01 * off
 
 
 def choose(pieces: list[Piece], drops: Drops, reach_m: float) -> tuple[dict[int, Served], np.ndarray]:
@@ -102,7 +107,8 @@ def choose(pieces: list[Piece], drops: Drops, reach_m: float) -> tuple[dict[int,
         if (drops.serves[piece.drops, piece.lift] == pour).any()
     ]
     seen: set[tuple[int, int]] = set()
-    chosen = _cover(rows, cost)
+    there = np.flatnonzero(drops.made >= 0)  # they cost nothing more, whoever uses them
+    chosen = np.union1d(_cover(rows, cost), there)
     for _ in range(ROUNDS):
         more = []
         for k, piece in enumerate(pieces):
@@ -112,7 +118,7 @@ def choose(pieces: list[Piece], drops: Drops, reach_m: float) -> tuple[dict[int,
         if not more:
             break
         rows += more
-        chosen = _cover(rows, cost)
+        chosen = np.union1d(_cover(rows, cost), there)
     served: dict[int, Served] = {}
     for piece in pieces:
         served.update(_landings(piece, drops, chosen, cost, reach_m))

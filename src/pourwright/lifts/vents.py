@@ -152,3 +152,9 @@ def holes_for(flow_m3_s: float, width_m: float, limits: ShopLimits) -> tuple[flo
     count = int(orifice.holes_needed(flow_m3_s, passes[-1]))
     enough = [d for d, each in zip(fits, passes, strict=True) if count * each >= flow_m3_s * (1 - 1e-9)]
     return enough[0], count
+
+
+def holes_of(flow_m3_s: float, hole_m: float, limits: ShopLimits) -> int:
+    """Number of holes of one diameter [m] that pass ``flow_m3_s`` at the allowed back-pressure; at least one."""
+    each = float(orifice.orifice_flow(hole_m, limits.vent_pressure_pa, judged.AIR_DENSITY.value))
+    return max(1, int(orifice.holes_needed(flow_m3_s, each)))

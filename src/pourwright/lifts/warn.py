@@ -18,17 +18,24 @@ def warnings_of(scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Div
     """Plain sentences, most serious first, each once."""
     pours = [pour for lift in lifts for pour in lift.pours]
     lines = [
+        *pour_warnings(scene, pours),
+        *_small(scene, made, pours),
+        *_holes(scene, made),
+        *_division(scene, lifts, division),
+    ]
+    return tuple(dict.fromkeys(lines))
+
+
+def pour_warnings(scene: Scene, pours: list[Pour]) -> list[str]:
+    """What has to be told of the pours themselves, whatever division they are of."""
+    return [
         *_over(pours),
         *_pressure(scene, pours),
         *_heat(scene, pours),
         *_reach(scene, pours),
         *_together(pours),
         *_shop(scene, pours),
-        *_small(scene, made, pours),
-        *_holes(scene, made),
-        *_division(scene, lifts, division),
     ]
-    return tuple(dict.fromkeys(lines))
 
 
 def _check(pour: Pour, name: str) -> Check:

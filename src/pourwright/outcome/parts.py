@@ -11,7 +11,7 @@ import trimesh
 from pourwright.cavity import Cavity
 from pourwright.lifts import Lift, LiftPlan
 from pourwright.outcome.moments import Moments
-from pourwright.outcome.weight import lift_mass, skin_mass
+from pourwright.outcome.weight import skin_mass, weighed_and_left
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
@@ -88,7 +88,6 @@ def _skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
 
 
 def _lift_part(lift: Lift, cavity: Cavity, moments: Moments) -> Part:
-    mass = lift_mass(lift, cavity, moments)
     weight, first, second = 0.0, np.zeros(3), np.zeros((3, 3))
     for pour in lift.pours:
         density = pour.foam_kg.nominal / float(moments.volume_m3[pour.nodes] @ pour.shares)
@@ -97,15 +96,18 @@ def _lift_part(lift: Lift, cavity: Cavity, moments: Moments) -> Part:
         second += density * np.einsum("n,nij->ij", pour.shares, moments.second_m5[pour.nodes])
     centre, spread = _to_shell(cavity, second, weight, first)
     low, high = cavity.volume_low_m3 / cavity.volume_m3, cavity.volume_high_m3 / cavity.volume_m3
-    own = mass.kg * Range(low, 1.0, high)
-    why = (
-        f"foam {_percent(1 - mass.kg.low / mass.kg.nominal)} lighter to "
-        f"{_percent(mass.kg.high / mass.kg.nominal - 1)} denser in place, cavity {_percent(1 - low)} smaller to "
-        f"{_percent(high - 1)} larger"
-    )
-    return _part(
-        f"foam, lift {lift.number}", "foam", lift.number, own, mass.kg * high, mass.kg * low, why, centre, spread
-    )
+    weighed, left = weighed_and_left(lift.pours)
+    own = weighed + left * Range(low, 1.0, high)
+    said = []
+    if weighed.nominal > 0:
+        said.append(f"foam as it was weighed, ± {_percent(1 - weighed.low / weighed.nominal)}")
+    if left.nominal > 0:
+        said.append(
+            f"foam {_percent(1 - left.low / left.nominal)} lighter to {_percent(left.high / left.nominal - 1)} denser "
+            f"in place, cavity {_percent(1 - low)} smaller to {_percent(high - 1)} larger"
+        )
+    ends = weighed + left * high, weighed + left * low
+    return _part(f"foam, lift {lift.number}", "foam", lift.number, own, *ends, "; ".join(said), centre, spread)
 
 
 def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: LiftPlan) -> list[Part]:

@@ -53,7 +53,7 @@ def predict(
     return Outcome(
         foam_kg=foam_kg,
         skin_kg=bare.kg,
-        total_kg=total_mass(bare.kg, foam_kg, cavity),
+        total_kg=total_mass(bare.kg, lift_plan, cavity),
         liquids_a_kg=buy.a_kg,
         liquids_b_kg=buy.b_kg,
         liquids_a_m3=buy.a_m3,

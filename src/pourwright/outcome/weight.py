@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
 import trimesh
 
 from pourwright.cavity import Cavity
-from pourwright.lifts import Lift, LiftPlan
+from pourwright.lifts import Lift, LiftPlan, Pour
 from pourwright.outcome.moments import Moments
 from pourwright.ranges import Range
 from pourwright.shell import Skin
@@ -60,24 +61,32 @@ def lift_mass(lift: Lift, cavity: Cavity, moments: Moments) -> Mass:
     return Mass(kg, cavity.frame.to_shell(moment / kg.nominal))
 
 
+def weighed_and_left(pours: Iterable[Pour]) -> tuple[Range, Range]:
+    """Foam that is in and was weighed, and foam that is still to fill its space, whatever the cavity holds."""
+    pours = tuple(pours)
+    weighed, left = (Range.sum(pour.foam_kg for pour in pours if pour.poured is done) for done in (True, False))
+    return weighed, left
+
+
 def foam_total(plan: LiftPlan, cavity: Cavity) -> Range:
-    """All foam, widened by the uncertainty of the cavity's volume (which all pours share)."""
-    kg = Range.sum(pour.foam_kg for lift in plan.lifts for pour in lift.pours)
-    return kg * Range(cavity.volume_low_m3 / cavity.volume_m3, 1.0, cavity.volume_high_m3 / cavity.volume_m3)
+    """All foam. What is still to be poured is widened by the uncertainty of the cavity's volume (which it shares)."""
+    weighed, left = weighed_and_left(pour for lift in plan.lifts for pour in lift.pours)
+    share = Range(cavity.volume_low_m3 / cavity.volume_m3, 1.0, cavity.volume_high_m3 / cavity.volume_m3)
+    return weighed + left * share
 
 
-def total_mass(skin: Range, foam: Range, cavity: Cavity) -> Range:
-    """Skin and foam together.
+def total_mass(skin: Range, plan: LiftPlan, cavity: Cavity) -> Range:
+    """Skin and all foam of the plan together.
 
     A thicker wall means more skin and less foam, and a skin is always denser than its foam, so the low end is the
     thin wall with its larger cavity and the high end the thick wall with its smaller one; the densities stand at
     their low in the one and at their high in the other.
     """
     low_share, high_share = cavity.volume_low_m3 / cavity.volume_m3, cavity.volume_high_m3 / cavity.volume_m3
-    # ``foam`` holds the share of its own end already: take it out and put the opposite end in.
-    nominal = skin.nominal + foam.nominal
-    thin = skin.low + foam.low / low_share * high_share
-    thick = skin.high + foam.high / high_share * low_share
+    weighed, left = weighed_and_left(pour for lift in plan.lifts for pour in lift.pours)
+    nominal = skin.nominal + weighed.nominal + left.nominal
+    thin = skin.low + weighed.low + left.low * high_share
+    thick = skin.high + weighed.high + left.high * low_share
     return Range(min(thin, nominal), nominal, max(thick, nominal))
 
 

@@ -3,6 +3,8 @@
 from pourwright.paper.compare_page import compare_json, draw_compare, print_compare
 from pourwright.paper.cup_page import cup_json, draw_cup, print_cup
 from pourwright.paper.document import SCHEMA, PlanDocument
+from pourwright.paper.document_lifts import LandingDoc, LiftDoc, PourDoc, VentDoc
+from pourwright.paper.document_parts import MeasuresDoc
 from pourwright.paper.float_page import float_page
 from pourwright.paper.hang_page import hang_page
 from pourwright.paper.installer_drawing import draw_float, draw_hang, draw_sling, draw_stand
@@ -37,8 +39,13 @@ __all__ = [
     "DO_NOT_POUR",
     "SCHEMA",
     "Issue",
+    "LandingDoc",
+    "LiftDoc",
+    "MeasuresDoc",
     "Page",
     "PlanDocument",
+    "PourDoc",
+    "VentDoc",
     "add_gain",
     "check_folder",
     "cited_json",

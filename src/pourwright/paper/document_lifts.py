@@ -31,6 +31,9 @@ class PortDoc(Block):
     point_m: Point = about("on the skin or in the opening, shell axes")
     measures: MeasuresDoc = about("where that is on the standing piece")
     hole_m: float = about("diameter to drill; 0 for an opening")
+    made: bool = Field(
+        default=False, description="whether it was drilled before this plan, and keeps its place and its size"
+    )
 
 
 class LandingDoc(Block):
@@ -56,6 +59,7 @@ class VentDoc(Block):
     air_m3_s: Number = about("air it must pass at the peak of the rise")
     persistence_m: float = about("depth of the pocket it serves")
     closed_air_m3_s: Number = about("air by the closed form, for comparison; null: not computed otherwise")
+    made: int = Field(default=0, description="holes of it that were drilled before this plan, and stay as they are")
 
 
 class UnfilledDoc(Block):
@@ -105,6 +109,10 @@ class PourDoc(Block):
     checks: list[CheckDoc] = about("what was held against a limit")
     heat: HeatCourseDoc | None = about("computed temperatures; null: closed forms only")
     rise: RiseCourseDoc | None = about("computed rise; null: closed forms only, or it could not be followed")
+    nodes: list[int] = Field(
+        default_factory=list, description="nodes of the level graph that it fills, for planning the rest from a record"
+    )
+    shares: list[float] = Field(default_factory=list, description="its share of each of them")
 
 
 class ShoreDoc(Block):

@@ -115,6 +115,8 @@ def pour_block(pour: Pour) -> PourDoc:
         checks=[check_block(check) for check in pour.checks],
         heat=heat_block(pour.heat) if pour.heat is not None else None,
         rise=rise_block(pour.rise) if pour.rise is not None else None,
+        nodes=[int(node) for node in pour.nodes],
+        shares=[float(share) for share in pour.shares],
     )
 
 
@@ -127,6 +129,7 @@ def port_block(port: Port) -> PortDoc:
         point_m=point(port.point_m),
         measures=_measures(port.measures),
         hole_m=port.hole_m,
+        made=port.made,
     )
 
 
@@ -143,6 +146,7 @@ def vent_block(vent: Vent) -> VentDoc:
         air_m3_s=known(vent.air_m3_s),
         persistence_m=vent.persistence_m,
         closed_air_m3_s=known(vent.closed_air_m3_s),
+        made=vent.made,
     )
 
 

@@ -9,14 +9,12 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from pourwright import units
 from pourwright.paper.document import PlanDocument
+from pourwright.paper.plan_json import plan_document
+from pourwright.paper.record_changes import changes_of
 from pourwright.paper.sheet import Issue
 from pourwright.plan import Plan
 from pourwright.ranges import Range
-
-HEIGHT_M, AMOUNT = 0.002, 0.01
-"""A pour whose top or liquids moved by more than this is marked as changed."""
 
 
 def yield_words(factor: Range, readings: int) -> str:
@@ -39,7 +37,7 @@ def yield_words(factor: Range, readings: int) -> str:
 def issue_of(
     number: int, before: PlanDocument, plan: Plan, said: Sequence[str], done: dict[str, tuple[str, ...]]
 ) -> Issue:
-    """What a sheet made again says: ``said`` first, then how the pours that are left moved.
+    """What a sheet made again says: ``said`` first, then everything that is not as it was.
 
     Parameters
     ----------
@@ -54,35 +52,8 @@ def issue_of(
     done : dict
         Lines for each poured pour, by name.
     """
-    old = {pour.name: pour for lift in before.lifts for pour in lift.pours if not pour.poured}
-    new = {pour.name: pour for lift in plan.lift_plan.lifts for pour in lift.pours if not pour.poured}
-    changed, lines = set(), list(said)
-    for name, pour in new.items():
-        was = old.get(name)
-        if was is None:
-            changed.add(name)
-            lines.append(f"Pour {name} is new.")
-            continue
-        moved = abs(pour.top_m - was.top_m) > HEIGHT_M
-        more = abs(pour.parts.total_kg - was.part_a_kg - was.part_b_kg) > AMOUNT * (was.part_a_kg + was.part_b_kg)
-        ports = {landing.port.name for landing in pour.landings} != {landing.port for landing in was.landings}
-        words = []
-        if moved:
-            words.append(f"rises to {units.tape(pour.top_m)}, not {units.tape(was.top_m)}")
-        if more:
-            kg = was.part_a_kg + was.part_b_kg
-            words.append(f"takes {units.mass(pour.parts.total_kg)} of both parts, not {units.mass(kg)}")
-        if ports:
-            words.append(f"goes in at {', '.join(sorted({x.port.name for x in pour.landings})) or 'no port'}")
-        if words:
-            changed.add(name)
-            lines.append(f"Pour {name} {'; '.join(words)}.")
-    gone = [name for name in old if name not in new and name not in done]
-    if gone:
-        lines.append(f"No longer there: pour{'' if len(gone) == 1 else 's'} {', '.join(gone)}.")
-    if not changed and not gone:
-        lines.append("Nothing that is left has changed.")
-    return Issue(number, tuple(lines), done, frozenset(changed))
+    lines, changed = changes_of(before, plan_document(plan), done)
+    return Issue(number, (*said, *(lines or ["Nothing that is left has changed."])), done, changed)
 
 
 def print_record(rows: Sequence[Sequence[str]], lines: Sequence[str], console: Console) -> None:

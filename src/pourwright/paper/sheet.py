@@ -159,10 +159,10 @@ def _at_hand(plan: Plan) -> list[str]:
     pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours if not pour.poured]
     cups = sum(pour.batches for pour in pours)
     most = max((pour.batch.total_m3 for pour in pours), default=0.0)
-    ports = [port.hole_m for port in plan.lift_plan.ports if port.way == "drilled"]
-    vents = [vent for vent in plan.lift_plan.vents if vent.way == "drilled"]
+    ports = [port.hole_m for port in plan.lift_plan.ports if port.way == "drilled" and not port.made]
+    vents = [vent for vent in plan.lift_plan.vents if vent.way == "drilled" and vent.holes > vent.made]
     drills = sorted({*ports, *(vent.hole_m for vent in vents)})
-    holes = len(ports) + sum(vent.holes for vent in vents)
+    holes = len(ports) + sum(vent.holes - vent.made for vent in vents)
     foam, limits = plan.foam, plan.job.limits
     return [
         f"Liquids, spare included: {liquids_line(plan)}",

@@ -77,6 +77,8 @@ def place_words(measures: Measures) -> str:
 
 def port_words(port: Port) -> str:
     """A port: what it is and where."""
+    if port.way == "drilled" and port.made:
+        return f"{port.name}: there already, {units.length(port.hole_m)}, {place_words(port.measures)}"
     if port.way == "drilled":
         return f"{port.name}: drill {units.length(port.hole_m)}, {place_words(port.measures)}"
     where = f"through {port.opening}" if port.opening else "over the open surface"
@@ -85,6 +87,10 @@ def port_words(port: Port) -> str:
 
 def vent_words(vent: Vent) -> str:
     """A vent: what it is and where."""
+    if vent.way == "drilled" and vent.made:
+        count = "" if vent.made == 1 else f"{vent.made} holes of "
+        more = f"; drill {vent.holes - vent.made} more of that size beside it" if vent.holes > vent.made else ""
+        return f"{vent.name}: there already, {count}{units.length(vent.hole_m)}, {place_words(vent.measures)}{more}"
     if vent.way == "drilled":
         count = "drill" if vent.holes == 1 else f"drill {vent.holes} holes of"
         return f"{vent.name}: {count} {units.length(vent.hole_m)}, {place_words(vent.measures)}"

@@ -1,27 +1,39 @@
 """What was really poured, kept safely, and the plan for what is left."""
 
-from pourwright.record.fill import Filled, Mass, filled_of
+from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of
+from pourwright.record.fill import Filled, Mass, Space, filled_of
+from pourwright.record.ground import Ground, SheetPour, ground_of
 from pourwright.record.model import SCHEMA, Entry, Hole, Planned, Record
 from pourwright.record.replan import Replanned, replan
 from pourwright.record.store import RECORD_FILE, add_entry, read_record, set_aside, take_back, update
-from pourwright.record.yields import Reading, YieldEstimate, estimate_yield, grade_with
+from pourwright.record.yields import SCALE_SPREAD, Reading, YieldEstimate, estimate_yield, grade_with
 
 __all__ = [
+    "OFF_RATIO",
+    "OFF_YIELD",
     "RECORD_FILE",
+    "SCALE_SPREAD",
     "SCHEMA",
+    "TOO_LIGHT",
+    "Doubt",
     "Entry",
     "Filled",
+    "Ground",
     "Hole",
     "Mass",
     "Planned",
     "Reading",
     "Record",
     "Replanned",
+    "SheetPour",
+    "Space",
     "YieldEstimate",
     "add_entry",
+    "doubts_of",
     "estimate_yield",
     "filled_of",
     "grade_with",
+    "ground_of",
     "read_record",
     "replan",
     "set_aside",

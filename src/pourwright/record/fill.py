@@ -1,19 +1,33 @@
-"""Which part of the cavity is full of set foam, from the heights that were reached."""
+"""Which part of the cavity is full of set foam, from the heights that were reached, and which is spoken for."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_matrix
-from scipy.sparse.csgraph import breadth_first_order
 
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.errors import UsageError
 from pourwright.foam import Conditions, FoamAtShop, FoamGrade, at_conditions
-from pourwright.record.model import Entry, Point
+from pourwright.record.model import Entry, Planned
+from pourwright.record.reach import Claim, claims_of, shares_of
 from pourwright.record.yields import Reading, reading_of
+
+
+@dataclass(frozen=True, eq=False)
+class Space:
+    """What one pour has, or is to have, of the cavity. Arrays read-only."""
+
+    name: str
+    planned: Planned
+    nodes: np.ndarray  # of the level graph
+    shares: np.ndarray  # of each of them; the rest of a node is another pour's
+    top_m: float  # as read, or as planned
+
+    def volume_m3(self, graph: LevelGraph) -> float:
+        """In whole levels."""
+        return float((graph.node_volume_m3[self.nodes] * self.shares).sum())
 
 
 @dataclass(frozen=True, eq=False)
@@ -21,14 +35,15 @@ class Mass:
     """Foam of one or several pours that rose into each other, with all that was poured and topped up."""
 
     lift: int  # number on the sheet it was poured from
-    issue: int
     pours: tuple[str, ...]
     entries: tuple[Entry, ...]
-    nodes: np.ndarray  # of the level graph, none of them in an earlier mass
+    nodes: np.ndarray  # of the level graph
+    shares: np.ndarray  # of each of them; below 1 where a pour that is not recorded yet has the rest
     bottom_m: float
     top_m: float  # as read
     volume_m3: float  # of the cavity up to ``top_m``
-    reading: Reading | None  # None: closed, or no height read
+    expected_kg: float  # of foam in that volume, by the data sheet in the shop of that day
+    reading: Reading | None  # None: closed, off its ratio, no height read, or not all of it recorded
 
     @property
     def kg(self) -> float:
@@ -38,10 +53,16 @@ class Mass:
 
 @dataclass(frozen=True, eq=False)
 class Filled:
-    """All masses in the order they were poured, and which nodes are full."""
+    """All masses from the lowest lift up, what each pour has of them, and what pours that are still to come will have.
+
+    No node has more than one lift's foam, and the shares of a node never add up to more than one.
+    """
 
     masses: tuple[Mass, ...]
-    full: np.ndarray  # (nodes,) bool
+    spaces: Mapping[str, Space]  # of pours that are recorded
+    pending: Mapping[str, Space]  # of pours that are not, in lifts that are begun or have foam above them
+    full: np.ndarray  # (nodes,) bool: foam in it
+    taken: np.ndarray  # (nodes,) bool: foam in it, or spoken for
 
     @property
     def readings(self) -> tuple[Reading, ...]:
@@ -50,13 +71,20 @@ class Filled:
 
 
 def filled_of(
-    cavity: Cavity, graph: LevelGraph, grade: FoamGrade, conditions: Conditions, entries: Sequence[Entry]
+    cavity: Cavity,
+    graph: LevelGraph,
+    grade: FoamGrade,
+    conditions: Conditions,
+    entries: Sequence[Entry],
+    pending: Mapping[str, Planned] | None = None,
 ) -> Filled:
-    """What the entries filled.
+    """What the entries filled, and what is spoken for by pours that were to come before or with them.
 
-    A pour fills, from where its liquid landed, every node it can get to below the height that was read, without running
-    down into the pools of the other pours of its lift. Heights are taken to the nearest cut of the level graph for what
-    is full, and as they were read for the yield. Pours that came to share a node are one mass.
+    A pour fills what it was planned to fill below the height that was read, with any gap down to the foam under it;
+    where the height is over its top, everything it can get to below that height without running down into the pools of
+    the other pours of its lift. Lifts are taken from the lowest up, whatever the order of the entries, and what a pour
+    that is not recorded has been given is not filled by one above it. Heights are taken to the nearest cut of the level
+    graph for what is full, and as they were read for the yield. Pours that came to share a node are one mass.
 
     Parameters
     ----------
@@ -66,88 +94,118 @@ def filled_of(
         As the plan had them; an entry's own temperatures replace those of the shop.
     entries : sequence of Entry
         In order; without those that were struck.
+    pending : mapping, optional
+        Pours by name that are not recorded and are in a lift of the entries or below one.
 
     Raises
     ------
     UsageError
         A top-up names a pour that was not recorded.
     """
-    full = np.zeros(len(graph.node_level), bool)
-    masses: list[Mass] = []
+    waiting = dict(pending or {})
     poured = [entry for entry in entries if entry.kind == "pour"]
     extra = [entry for entry in entries if entry.kind == "top-up"]
-    for issue, lift in dict.fromkeys((entry.issue, entry.planned.lift) for entry in poured):
-        mine = [entry for entry in poured if (entry.issue, entry.planned.lift) == (issue, lift)]
-        masses += _lift(cavity, graph, grade, conditions, mine, extra, full)
-    names = {(mass.issue, name) for mass in masses for name in mass.pours}
+    names = {entry.pour for entry in poured}
     for entry in extra:
-        if not any(name == entry.pour for _, name in names):
+        if entry.pour not in names:
             raise UsageError(f"pour {entry.pour} was topped up but never recorded: record the pour first")
-    full.setflags(write=False)
-    return Filled(tuple(masses), full)
+    full = np.zeros(len(graph.node_level), bool)
+    taken = full.copy()
+    masses: list[Mass] = []
+    spaces: dict[str, Space] = {}
+    kept: dict[str, Space] = {}
+    for lift in sorted({p.lift for p in waiting.values()} | {entry.planned.lift for entry in poured}):
+        mine = [entry for entry in poured if entry.planned.lift == lift]
+        claims = [_claim(entry, extra) for entry in {entry.pour: entry for entry in reversed(mine)}.values()][::-1]
+        claims += [Claim(n, p, p.top_m, False) for n, p in waiting.items() if p.lift == lift and n not in names]
+        reached = claims_of(cavity, graph, claims, taken)
+        shared = shares_of(graph, claims, reached)
+        for claim in claims:
+            nodes, shares = shared[claim.name]
+            space = Space(claim.name, claim.planned, _frozen(nodes), _frozen(shares), claim.top_m)
+            (spaces if claim.recorded else kept)[claim.name] = space
+            taken[nodes] = True
+            if claim.recorded:
+                full[nodes] = True
+        for group in _groups([spaces[claim.name] for claim in claims if claim.recorded]):
+            group_names = {space.name for space in group}
+            both = tuple(entry for entry in [*mine, *extra] if entry.pour in group_names)
+            masses.append(_mass(graph, grade, conditions, group, both))
+    for array in (full, taken):
+        array.setflags(write=False)
+    return Filled(tuple(masses), spaces, kept, full, taken)
 
 
-def _lift(
-    cavity: Cavity,
-    graph: LevelGraph,
-    grade: FoamGrade,
-    conditions: Conditions,
-    entries: list[Entry],
-    extra: list[Entry],
-    full: np.ndarray,
-) -> list[Mass]:
-    """Masses of one lift; marks their nodes in ``full``."""
-    heights = {}
-    for entry in entries:  # a later reading of the same pour replaces the earlier one
-        top = entry.reached_m
-        heights[entry.pour] = entry.planned.top_m if top is None else top
-    for entry in extra:
-        if entry.pour in heights and entry.reached_m is not None:
-            heights[entry.pour] = entry.reached_m
-    first = {entry.pour: entry for entry in reversed(entries)}
-    groups: list[tuple[set[str], np.ndarray]] = []
-    for name in heights:
-        nodes = _reach(cavity, graph, first[name], heights[name], full)
-        names, merged = {name}, nodes
-        for other in [group for group in groups if np.intersect1d(group[1], merged).size]:
-            groups.remove(other)
-            names, merged = names | other[0], np.union1d(other[1], merged)
-        groups.append((names, merged))
-    masses = []
-    for names, nodes in groups:
-        order = tuple(name for name in heights if name in names)
-        mine = tuple(entry for entry in [*entries, *extra] if entry.pour in names)
-        masses.append(_mass(graph, grade, conditions, order, mine, nodes, max(heights[name] for name in names)))
-    for mass in masses:
-        full[mass.nodes] = True
-    return masses
+def _claim(entry: Entry, extra: Sequence[Entry]) -> Claim:
+    """A recorded pour with the height that was read last."""
+    read = [one.reached_m for one in [entry, *(e for e in extra if e.pour == entry.pour)] if one.reached_m is not None]
+    return Claim(entry.pour, entry.planned, read[-1] if read else entry.planned.top_m, True)
+
+
+def _groups(spaces: Sequence[Space]) -> list[list[Space]]:
+    """Spaces that share a node stand together."""
+    groups: list[list[Space]] = []
+    for space in spaces:
+        touching = [group for group in groups if any(np.intersect1d(one.nodes, space.nodes).size for one in group)]
+        groups = [group for group in groups if group not in touching]
+        groups.append([one for group in touching for one in group] + [space])
+    return groups
 
 
 def _mass(
-    graph: LevelGraph,
-    grade: FoamGrade,
-    conditions: Conditions,
-    names: tuple[str, ...],
-    entries: tuple[Entry, ...],
-    nodes: np.ndarray,
-    top_m: float,
+    graph: LevelGraph, grade: FoamGrade, conditions: Conditions, spaces: Sequence[Space], entries: tuple[Entry, ...]
 ) -> Mass:
-    planned = entries[0].planned
-    volume = float(graph.node_volume_m3[nodes].sum())
-    area = 0.0
+    share = np.zeros(len(graph.node_level))
+    for space in spaces:
+        share[space.nodes] += space.shares
+    nodes = np.flatnonzero(share)
+    share = np.minimum(share[nodes], 1.0)
+    top_m = max(space.top_m for space in spaces)
+    volume, area = float((graph.node_volume_m3[nodes] * share).sum()), 0.0
     if len(nodes):
-        last = nodes[graph.node_level[nodes] == graph.node_level[nodes].max()]
-        area = float(graph.node_area_m2[last].sum())
-        volume += area * (top_m - float(graph.level_m[int(graph.node_level[last[0]]) + 1]))
+        last = graph.node_level[nodes] == graph.node_level[nodes].max()
+        area = float((graph.node_area_m2[nodes[last]] * share[last]).sum())
+        volume += area * _off_cut(graph, int(graph.node_level[nodes].max()) + 1, top_m)
+    planned = entries[0].planned
+    density = [_density(grade, conditions, entry) for entry in entries]
+    expected = float(np.mean(density)) * max(volume, 0.0)
+    kg = sum(entry.kg for entry in entries)
+    names = tuple(space.name for space in spaces)
+    tells = any(entry.reached_m is not None for entry in entries) and not planned.closes
+    whole = bool((share > 1.0 - 1e-9).all()) and not any(entry.off_ratio for entry in entries)
     reading = None
-    read = any(entry.reached_m is not None for entry in entries)
-    if read and not planned.closes and volume > 0 and sum(entry.kg for entry in entries) > 0:
-        expected = np.mean([_at(grade, conditions, entry).open_density_kg_m3.nominal for entry in entries])
-        reading = reading_of(sum(entry.kg for entry in entries), float(expected) * volume, volume, area, names)
-    nodes.setflags(write=False)
+    if tells and whole and expected > 0 and kg > 0:
+        reading = reading_of(kg, expected, volume, area, names)
     return Mass(
-        planned.lift, entries[0].issue, names, entries, nodes, planned.bottom_m, top_m, max(volume, 0.0), reading
+        lift=planned.lift,
+        pours=names,
+        entries=entries,
+        nodes=_frozen(nodes),
+        shares=_frozen(share),
+        bottom_m=min(space.planned.bottom_m for space in spaces),
+        top_m=top_m,
+        volume_m3=max(volume, 0.0),
+        expected_kg=expected,
+        reading=reading,
     )
+
+
+def _off_cut(graph: LevelGraph, cut: int, top_m: float) -> float:
+    """How far a height is over the cut it was taken to; nothing where the cavity itself ends there."""
+    off = top_m - float(graph.level_m[cut])
+    return off if abs(off) <= 0.5001 * float(graph.level_m[1] - graph.level_m[0]) else 0.0
+
+
+def _density(grade: FoamGrade, conditions: Conditions, entry: Entry) -> float:
+    """Expected in place [kg/m3]."""
+    foam = _at(grade, conditions, entry)
+    return (foam.closed_density_kg_m3 if entry.planned.closes else foam.open_density_kg_m3).nominal
+
+
+def _frozen(array: np.ndarray) -> np.ndarray:
+    array = np.array(array)
+    array.setflags(write=False)
+    return array
 
 
 def _at(grade: FoamGrade, conditions: Conditions, entry: Entry) -> FoamAtShop:
@@ -162,69 +220,3 @@ def conditions_of(conditions: Conditions, entry: Entry) -> Conditions:
         skin_k=conditions.skin_k if entry.skin_k is None else entry.skin_k,
         pressure_pa=conditions.pressure_pa,
     )
-
-
-def level_at(graph: LevelGraph, height_m: float) -> int:
-    """Index of the cut nearest to a height."""
-    return int(np.argmin(np.abs(graph.level_m - height_m)))
-
-
-def _reach(cavity: Cavity, graph: LevelGraph, entry: Entry, top_m: float, full: np.ndarray) -> np.ndarray:
-    planned = entry.planned
-    top = level_at(graph, top_m)
-    free = ~full & (graph.node_level < top)
-    others = [_node(cavity, graph, point, ~full) for point in planned.others_m]
-    seed = _node(cavity, graph, planned.seed_m, free) if planned.seed_m is not None else None
-    if seed is None:
-        low = np.flatnonzero(free & (graph.node_level == min(level_at(graph, planned.bottom_m), top - 1)))
-        if not len(low):
-            return np.zeros(0, np.int64)
-        seed = int(low[np.argmax(graph.node_volume_m3[low])])
-    mine = _upward(graph, seed, ~full)
-    for other in others:
-        if other is not None and other != seed:
-            free &= ~(_upward(graph, other, ~full) & ~mine)
-    free[seed] = not full[seed] and graph.node_level[seed] < top
-    return _connected(graph, seed, free)
-
-
-def _node(cavity: Cavity, graph: LevelGraph, point_m: Point, free: np.ndarray) -> int | None:
-    """The free node nearest to a point: in its own column, on the foam that is there, else by its centroid."""
-    standing = cavity.frame.to_standing(np.asarray(point_m))
-    nodes = np.flatnonzero(free)
-    if not len(nodes):
-        return None
-    x, y, z = np.floor((standing - cavity.grid.origin_m) / cavity.grid.cell_m).astype(int)
-    nx, ny, _ = cavity.grid.shape
-    if 0 <= x < nx and 0 <= y < ny:
-        column = graph.label[x, y, :].astype(int) - 1
-        open_to = np.flatnonzero((column >= 0) & np.append(free, False)[column])
-        above = open_to[open_to >= z - 2]
-        if len(above):  # where the liquid lands: on the foam that is there, lower or higher than was planned
-            k = int(above[0])
-            while k > 0 and column[k - 1] >= 0 and free[column[k - 1]]:
-                k -= 1
-            return int(column[k])
-    centre = graph.node_centroid_m[nodes]
-    return int(nodes[np.argmin(((centre - standing) ** 2).sum(axis=1))])
-
-
-def _upward(graph: LevelGraph, seed: int, free: np.ndarray) -> np.ndarray:
-    """Nodes (n,) bool that can be reached from ``seed`` without going down."""
-    return _search(graph.edge_lower, graph.edge_upper, seed, free, directed=True)
-
-
-def _connected(graph: LevelGraph, seed: int, free: np.ndarray) -> np.ndarray:
-    if not free[seed]:
-        return np.zeros(0, np.int64)
-    return np.flatnonzero(_search(graph.edge_lower, graph.edge_upper, seed, free, directed=False))
-
-
-def _search(lower: np.ndarray, upper: np.ndarray, seed: int, free: np.ndarray, *, directed: bool) -> np.ndarray:
-    keep = free[lower] & free[upper]
-    count = len(free)
-    edges = coo_matrix((np.ones(int(keep.sum()), np.int8), (lower[keep], upper[keep])), shape=(count, count)).tocsr()
-    found = breadth_first_order(edges, seed, directed=directed, return_predecessors=False)
-    out = np.zeros(count, bool)
-    out[found] = True
-    return out

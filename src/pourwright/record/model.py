@@ -31,6 +31,9 @@ class Planned(_Block):
     others_m: tuple[Point, ...] = ()  # the same of the other pours of its lift
     ports: tuple[str, ...] = ()
     vents: tuple[str, ...] = ()
+    volume_m3: Amount = 0.0  # 0, and no nodes: from a sheet that did not keep them
+    nodes: tuple[int, ...] = ()  # of the level graph, that it was to fill
+    shares: tuple[Finite, ...] = ()  # of each of them
 
 
 class Entry(_Block):
@@ -50,6 +53,8 @@ class Entry(_Block):
     skin_k: Finite | None = None
     note: str = ""
     struck: bool = False  # entered by mistake; kept, but counted no more
+    insisted: tuple[str, ...] = ()  # what it was refused for before the person insisted
+    off_ratio: bool = False  # mixed off its ratio: it tells nothing of the yield
     planned: Planned
 
     @property
@@ -59,10 +64,14 @@ class Entry(_Block):
 
 
 class Hole(_Block):
-    """A port or vent that a sheet named; a name is never given to another place."""
+    """A port or vent that a sheet named. It is there: it keeps its name, its place and its size."""
 
     name: str
     point_m: Point
+    way: str = "drilled"  # as of ports and vents
+    opening: str = ""
+    hole_m: Amount = 0.0  # 0: an opening, or from a record that did not keep the size
+    holes: int = 1
 
 
 class Record(_Block):
@@ -72,6 +81,7 @@ class Record(_Block):
     shell_sha256: str
     issue: int = 1  # of the sheet that holds now
     holes: tuple[Hole, ...] = ()
+    names: tuple[str, ...] = ()  # of pours, on any sheet: none is given to another pour
     entries: tuple[Entry, ...] = ()
 
     @property

@@ -27,6 +27,10 @@ AMOUNT_SIGMA = 0.01
 """The same of a weighed amount, as a share of it; our judgement, no published source."""
 
 
+SCALE_SPREAD = 2.0 * AMOUNT_SIGMA
+"""Plus or minus share of what a poured pour weighs: two standard deviations of its amounts."""
+
+
 @dataclass(frozen=True, slots=True)
 class Reading:
     """One mass of foam whose height was read: log of density in place over expected, and its standard deviation."""

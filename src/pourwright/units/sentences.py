@@ -18,10 +18,14 @@ _OTHER = {
     "N": ("newton", "pound_force", "lbf"),
     "kN": ("kilonewton", "pound_force", "lbf"),
     "kg": ("kilogram", "pound", "lb"),
+    "g": ("gram", "ounce", "oz"),
+    "kg/m³": ("kilogram / meter ** 3", "pound / foot ** 3", "lb/ft³"),
     "L": ("liter", "US_liquid_gallon", "US gal"),
     "mL": ("milliliter", "US_fluid_ounce", "US fl oz"),
 }
-_FIGURE = re.compile(r"(?<![\w.,(/-])(-?\d+(?:\.\d+)?) (°C|µm|mm|m|kPa|MPa|Pa|kN|N|kg|mL|L)(?![\w²³/^*·'])(?! [(m])")
+_FIGURE = re.compile(
+    r"(?<![\w.,(/-])(-?\d+(?:\.\d+)?) (°C|µm|mm|m|kPa|MPa|Pa|kN|N|kg/m³|kg|g|mL|L)(?![\w²³/^*·'])(?! [(m])"
+)
 
 
 def in_both(sentence: str) -> str:
@@ -29,6 +33,8 @@ def in_both(sentence: str) -> str:
 
     >>> in_both("the core would reach 222 °C, over the stop at 170 °C")
     'the core would reach 222 °C (432 °F), over the stop at 170 °C (338 °F)'
+    >>> in_both("800 g in 10 L would be foam of 80 kg/m³")
+    '800 g (28.2 oz) in 10 L (2.64 US gal) would be foam of 80 kg/m³ (4.99 lb/ft³)'
     >>> in_both("a hole of 6 mm (0.236 in), 0.15 m up, 3 W/(m² K), 2 min, 1.5 N m, 5 m/s")
     'a hole of 6 mm (0.236 in), 0.15 m (0.492 ft) up, 3 W/(m² K), 2 min, 1.5 N m, 5 m/s'
     """

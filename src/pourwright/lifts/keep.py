@@ -1,0 +1,115 @@
+"""Pours of a lift that is begun: they stay what they were, and are only mixed and judged anew."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, straight_up
+from pourwright.foam import FoamAtShop
+from pourwright.lifts.assemble import Band, Scene, pour_of
+from pourwright.lifts.model import Landing, Lift, ShopLimits, Vent
+from pourwright.lifts.shapes import PourShape
+from pourwright.lifts.skin_side import panel_strength, up_openings
+from pourwright.lifts.warn import pour_warnings
+from pourwright.shell import Panel, Skin
+
+
+@dataclass(frozen=True, eq=False)
+class Kept:
+    """A pour that is neither divided nor moved: its name, its space, its holes and why its lift ends where it does."""
+
+    name: str
+    lift: int
+    nodes: np.ndarray  # of the level graph
+    shares: np.ndarray
+    closes: bool
+    landings: tuple[Landing, ...]
+    vents: tuple[Vent, ...]
+    limit: str
+    limit_words: str
+
+
+def keep_pours(
+    skin: Skin,
+    cavity: Cavity,
+    graph: LevelGraph,
+    foam: FoamAtShop,
+    limits: ShopLimits,
+    panels: tuple[Panel, ...],
+    kept: Sequence[Kept],
+) -> tuple[tuple[Lift, ...], tuple[str, ...]]:
+    """Lifts of what is kept, from the lowest up, and what has to be told of their pours.
+
+    Parameters
+    ----------
+    skin, cavity, graph, foam, limits, panels
+        As for `plan_lifts`; the graph is that of the whole cavity.
+    kept : sequence of Kept
+        None of them without nodes.
+    """
+    if not kept:
+        return (), ()
+    columns = straight_up(cavity, graph)
+    openings = up_openings(skin, cavity.frame, cavity, graph, columns)
+    strength = panel_strength(skin, cavity.frame, cavity, graph, panels, limits)
+    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, 0)
+    lifts = []
+    for number in sorted({one.lift for one in kept}):
+        mine = [one for one in kept if one.lift == number]
+        shapes = _shapes(graph, mine)
+        bottom, top = min(s.bottom_level for s in shapes), max(s.top_level for s in shapes)
+        band = Band(bottom, top, shapes, tuple(one.name for one in mine))
+        pours = tuple(pour_of(scene, band, k, number, one.landings, one.vents) for k, one in enumerate(mine))
+        lifts.append(
+            Lift(
+                number=number,
+                bottom_level=bottom,
+                top_level=top,
+                bottom_m=float(graph.level_m[bottom]),
+                top_m=float(graph.level_m[top]),
+                volume_m3=float(sum(pour.volume_m3 for pour in pours)),
+                pours=pours,
+                limit=mine[0].limit,
+                limit_words=mine[0].limit_words,
+            )
+        )
+    return tuple(lifts), tuple(pour_warnings(scene, [pour for lift in lifts for pour in lift.pours]))
+
+
+def _shapes(graph: LevelGraph, kept: Sequence[Kept]) -> tuple[PourShape, ...]:
+    """Their spaces as the planner knows them; those that have a node in common rise together."""
+    piece = list(range(len(kept)))
+    for k, one in enumerate(kept):
+        for j in range(k):
+            if np.intersect1d(one.nodes, kept[j].nodes).size:
+                piece = [piece[j] if number == piece[k] else number for number in piece]
+    shapes = []
+    for number, one in zip(piece, kept, strict=True):
+        alone = one.shares > 1.0 - 1e-9
+        level = graph.node_level[one.nodes]
+        volume = graph.node_volume_m3[one.nodes] * one.shares
+        floor = one.nodes[level == level.min()]
+        shapes.append(
+            PourShape(
+                piece=number,
+                nodes=one.nodes,
+                shares=one.shares,
+                own=_frozen(one.nodes[alone]),
+                bottom_level=int(level.min()),
+                top_level=int(level.max()) + 1,
+                join_level=int(level[~alone].min()) if (~alone).any() else int(level.max()) + 1,
+                volume_m3=float(volume.sum()),
+                centroid_m=_frozen(np.average(graph.node_centroid_m[one.nodes], axis=0, weights=volume)),
+                sealed=one.closes,
+                on_foam=bool(np.isin(floor, graph.edge_upper).any()),
+            )
+        )
+    return tuple(shapes)
+
+
+def _frozen(array: np.ndarray) -> np.ndarray:
+    array.setflags(write=False)
+    return array
