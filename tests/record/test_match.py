@@ -4,7 +4,7 @@ from types import SimpleNamespace
 
 import numpy as np
 
-from pourwright.record.replan import _match
+from pourwright.record.rest import _match
 
 
 def graph(label):
