@@ -11,7 +11,7 @@ import pytest
 import trimesh
 
 from pourwright.cli import main
-from pourwright.paper import read_plan_json
+from pourwright.paper import check_folder, read_plan_json
 from pourwright.record import read_record
 
 JOB = """
@@ -60,7 +60,8 @@ def killed(folder, rounds, seed):
         os.kill(child, signal.SIGKILL)
         os.waitpid(child, 0)
         record = read_record(folder / "out")  # whole, or not there
-        read_plan_json(folder / "out")  # finishes a change that has begun
+        read_plan_json(folder / "out")  # one of the two plans, whole
+        check_folder(folder / "out")  # finishes a change that has begun
         now = held(folder / "out")
         text = now.pop("record.json", None)
         assert now in (old, new)

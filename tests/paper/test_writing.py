@@ -5,8 +5,6 @@ import os
 import random
 import shutil
 import signal
-import subprocess
-import sys
 import time
 from concurrent.futures import ThreadPoolExecutor
 
@@ -15,10 +13,11 @@ import pytest
 from pourwright.errors import FileError
 from pourwright.paper import changeover, check_folder, read_plan_json, write_plan, writing
 from pourwright.paper.changeover import LOCK, UNFINISHED
+from pourwright.paper.ledger import LEDGER
 
 
 def names(folder):
-    return sorted(entry.name for entry in folder.iterdir() if entry.name != LOCK)
+    return sorted(entry.name for entry in folder.iterdir() if entry.name not in (LOCK, LEDGER))
 
 
 def test_a_new_folder_holds_every_file(hand_plan, tmp_path):
@@ -36,14 +35,12 @@ def test_an_empty_folder_is_filled(hand_plan, tmp_path):
 
 def test_an_earlier_plan_is_replaced_and_strangers_are_kept(hand_plan, tmp_path):
     write_plan(hand_plan(), tmp_path, pictures=False)
-    (tmp_path / "notes.txt").write_text("mine")
-    (tmp_path / "lift_9.png").write_text("old picture")
-    (tmp_path / "other.png").write_text("mine too")
-    tree = json.loads((tmp_path / "plan.json").read_text(encoding="utf-8"))
-    tree["files"] += ["lift_9.png", "../other.png", "notes.txt", "/etc/hosts", 7]
-    (tmp_path / "plan.json").write_text(json.dumps(tree))
+    for name in ("notes.txt", "other.png", "hang.md", "lift_09.png"):  # some named as our own are
+        (tmp_path / name).write_text("mine")
     write_plan(hand_plan(name="Second"), tmp_path, pictures=False)
-    assert names(tmp_path) == ["notes.txt", "other.png", "plan.json", "plan.md", "pours.csv", "sheet.html"]
+    kept = ["hang.md", "lift_09.png", "notes.txt", "other.png", "plan.json", "plan.md", "pours.csv", "sheet.html"]
+    assert names(tmp_path) == kept
+    assert (tmp_path / "hang.md").read_text() == "mine"
     assert "Second" in (tmp_path / "plan.md").read_text(encoding="utf-8")
 
 
@@ -105,16 +102,6 @@ def test_a_failure_leaves_the_earlier_plan(hand_plan, tmp_path, monkeypatch):
     with pytest.raises(FileError, match="No space left"):
         write_plan(hand_plan(name="Second"), tmp_path, pictures=False)
     assert {name: (tmp_path / name).read_bytes() for name in names(tmp_path)} == before
-
-
-def test_what_a_killed_run_left_is_swept_and_a_running_one_is_not(hand_plan, tmp_path):
-    gone = subprocess.run([sys.executable, "-c", "import os; print(os.getpid())"], capture_output=True, check=True)
-    dead = tmp_path / f".plan.part-{int(gone.stdout)}-abc"
-    alive = tmp_path / f".plan.part-{os.getpid()}-abc"
-    dead.mkdir()
-    alive.mkdir()
-    write_plan(hand_plan(), tmp_path / "plan", pictures=False)
-    assert names(tmp_path) == [alive.name, "plan"]
 
 
 def pictures_of(plan, stage, progress):
@@ -212,12 +199,15 @@ def kill_many(hand_plan, tmp_path, monkeypatch, rounds, *, in_change):
             assert found in whole  # never files of two plans that nobody says are of two
         else:
             begun += 1
-        read_plan_json(target)  # as any command does
+        before = held(target)
+        read_plan_json(target)  # as any command does: one plan or the other, and nothing is changed
+        assert held(target) == before
+        check_folder(target)  # as the next that writes does
         assert held(target) in whole
         assert (target / "notes.txt").read_text() == "mine"
     write_plan(plans[0], target)
     assert held(target) == whole[0]
-    assert names(target) == sorted([*whole[0], "notes.txt"])  # nothing left behind
+    assert names(target) == sorted([*(whole[0].keys() - {LEDGER}), "notes.txt"])  # nothing left behind
     return begun
 
 
@@ -258,16 +248,22 @@ def unfinished(hand_plan, tmp_path, monkeypatch):
     return folder, held(tmp_path / "new")
 
 
-@pytest.mark.parametrize("comes", [read_plan_json, check_folder, lambda folder: read_plan_json(folder / "plan.json")])
-def test_whoever_comes_next_finishes_the_change(unfinished, comes):
+def test_whoever_reads_an_unfinished_change_reads_the_new_plan_and_changes_nothing(unfinished):
+    folder, _ = unfinished
+    before = held(folder)
+    assert read_plan_json(folder).piece.name == "Second"
+    assert read_plan_json(folder / "plan.json").piece.name == "Second"
+    assert held(folder) == before
+
+
+def test_whoever_writes_next_finishes_the_change(unfinished):
     folder, new = unfinished
-    comes(folder)
-    assert {name: text for name, text in held(folder).items() if name != "plan.json"} == {
-        name: text
-        for name, text in new.items()
-        if name != "plan.json"  # it tells the folder's own name
+    check_folder(folder)
+    tell = ("plan.json", LEDGER)  # the folder's own name, and the digest of what tells it
+    assert {name: text for name, text in held(folder).items() if name not in tell} == {
+        name: text for name, text in new.items() if name not in tell
     }
-    assert names(folder) == sorted(new)
+    assert names(folder) == sorted(new.keys() - {LEDGER})
 
 
 def test_a_file_held_open_is_told_and_nothing_is_lost(unfinished, monkeypatch):
@@ -279,24 +275,38 @@ def test_a_file_held_open_is_told_and_nothing_is_lost(unfinished, monkeypatch):
 
         patch.setattr(os, "replace", busy)
         with pytest.raises(FileError, match="parts of two plans"):
-            read_plan_json(folder)
+            check_folder(folder)
     assert (folder / UNFINISHED).is_file()
-    read_plan_json(folder)
-    assert names(folder) == sorted(new)
+    check_folder(folder)
+    assert names(folder) == sorted(new.keys() - {LEDGER})
+
+
+def test_a_file_that_somebody_changed_meanwhile_is_not_replaced(unfinished):
+    folder, _ = unfinished
+    (folder / "pours.csv").write_text("mine")
+    with pytest.raises(FileError, match=r"pours.csv in .* is not as Pourwright wrote it: move it away"):
+        check_folder(folder)
+    assert (folder / "pours.csv").read_text() == "mine"
+    (folder / "pours.csv").unlink()
+    check_folder(folder)
+    assert UNFINISHED not in names(folder)
 
 
 def test_a_change_whose_files_are_gone_is_refused_until_planned_again(unfinished):
     folder, _ = unfinished
     for entry in folder.glob(".*part-*"):
         shutil.rmtree(entry)
-    with pytest.raises(FileError, match="parts of two plans"):
-        read_plan_json(folder)
+    for comes in (read_plan_json, check_folder):
+        with pytest.raises(FileError, match="parts of two plans"):
+            comes(folder)
     assert (folder / UNFINISHED).is_file()
 
 
 @pytest.mark.parametrize(
-    "text", ["", "words\n\n{", 'w\n\n{"from": "../..", "files": {}, "gone": []}', 'w\n\n{"from": 3}',
-             'w\n\n{"from": ".a.part-1-x/plan", "files": {}, "gone": ["../notes.txt"]}'],
+    "text", ["", "words\n\n{", 'w\n\n{"from": "../..", "files": {}, "over": {}, "gone": {}}', 'w\n\n{"from": 3}',
+             'w\n\n{"from": ".a.part-1-x/plan", "files": {}, "gone": ["notes.txt"]}',
+             'w\n\n{"from": ".a.pourwright-part-x/plan", "files": {}, "over": {}, "gone": {"../notes.txt": []}}',
+             'w\n\n{"from": ".a.pourwright-part-x/plan", "files": {}, "over": {}, "gone": {"notes.txt": []}}'],
 )  # fmt: skip
 def test_a_note_of_somebody_else_moves_and_removes_nothing(hand_plan, tmp_path, text):
     folder = tmp_path / "out"
@@ -304,8 +314,9 @@ def test_a_note_of_somebody_else_moves_and_removes_nothing(hand_plan, tmp_path, 
     (tmp_path / "notes.txt").write_text("mine")
     before = held(folder)
     (folder / UNFINISHED).write_text(text)
-    with pytest.raises(FileError, match="not as it was written"):
-        read_plan_json(folder)
+    for comes in (read_plan_json, check_folder):
+        with pytest.raises(FileError, match="not as it was written"):
+            comes(folder)
     assert {**before, UNFINISHED: text.encode()} == held(folder)
     assert (tmp_path / "notes.txt").is_file()
 

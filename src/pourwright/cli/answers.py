@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
+import contextlib
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from pourwright.cli.screen import output, say
+from pourwright.errors import FileError
 
 if TYPE_CHECKING:
     from PIL import Image
@@ -35,6 +37,15 @@ ShellFile = Annotated[
 ]
 Files = Annotated[bool, typer.Option("--files/--no-files", help="Whether to write into the plan's folder.")]
 Pictures = Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")]
+
+
+@contextlib.contextmanager
+def answered_all_the_same(what: str = "nothing was written") -> Iterator[None]:
+    """Files of an answer that cannot be written: said, and no reason not to answer."""
+    try:
+        yield
+    except FileError as error:
+        say(f"{what}: {error}")
 
 
 def answer(
@@ -75,7 +86,8 @@ def answer(
     written: tuple[Path, ...] = ()
     if files:
         picture = None if draw is None or not pictures else lambda: draw(piece, result, surface(), made.made_from)
-        written = write_answer(folder, name, made, picture)
+        with answered_all_the_same():
+            written = write_answer(folder, name, made, picture)
     refused = refusals(result)
     if as_json:
         sys.stdout.write(result_json(name, result, made, refused))

@@ -77,10 +77,12 @@ def run(
     Without --pour and --strike nothing is added; the rest is planned again from what is recorded. The record is safe
     on the disk before anything is planned.
     """
-    from pourwright.paper import read_plan_json
+    from pourwright.paper import check_folder, read_plan_json
     from pourwright.record import ground_of, read_record
 
     folder = plan if plan.is_dir() else plan.parent
+    if folder.is_dir():
+        check_folder(folder)
     document = read_plan_json(plan)
     said = (part_a, part_b, reached, parts, air, skin, at or None, note or None)
     if pour is None and (top_up or full or as_planned or any(word is not None for word in said)):

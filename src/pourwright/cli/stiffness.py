@@ -8,7 +8,7 @@ from typing import Annotated
 
 import typer
 
-from pourwright.cli.answers import REFUSED, Files, OtherJob, Pictures, PlanFolder, ShellFile
+from pourwright.cli.answers import REFUSED, Files, OtherJob, Pictures, PlanFolder, ShellFile, answered_all_the_same
 from pourwright.cli.options import Debug, Json
 from pourwright.cli.screen import output, say
 
@@ -83,9 +83,11 @@ def run(
         name, place = document.piece.name, document.piece.place
         drawn = pictures and result.push is not None
         picture = (lambda: draw_stiffness(name, place, asked.frame, result, made.made_from)) if drawn else None
-        written = write_answer(folder, NAME, made, picture)
+        with answered_all_the_same():
+            written = write_answer(folder, NAME, made, picture)
         if drawn:
-            written += add_gain(folder, result)
+            with answered_all_the_same("piece.html shows no gain"):
+                written += add_gain(folder, result)
     shored = [lift.number for lift in document.lifts if lift.bow is not None and lift.bow.shores]
     refused = stiffness_refusals(result, shored)
     if as_json:

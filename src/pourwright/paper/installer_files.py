@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import contextlib
 import dataclasses
+import io
 import json
 import math
-import os
-import tempfile
 from collections.abc import Callable
 from enum import Enum
 from pathlib import Path
@@ -18,6 +16,8 @@ import shapely
 from PIL import Image
 
 from pourwright.errors import FileError
+from pourwright.paper.changeover import alone, unfinished
+from pourwright.paper.ledger import read_file, strange, strange_words, write_own
 from pourwright.paper.page import ESTIMATE, Page, page_markdown
 from pourwright.paper.plan_json import rounded
 from pourwright.structure import StiffnessResult
@@ -77,22 +77,16 @@ def write_answer(
     Raises
     ------
     FileError
-        The folder cannot be written. Each file appears whole or not at all.
+        The folder cannot be written, is between two plans, or holds a file of that name that is not as this program
+        wrote it. Each file appears whole or not at all.
     """
-    files = []
-    try:
-        if draw is not None:
-            image = draw()
-            path = folder / f"{name}.png"
-            _whole(path, lambda file: image.save(file, format="PNG", compress_level=6))
-            files.append(path)
-        text = page_markdown(page, [file.name for file in files]).encode()
-        path = folder / f"{name}.md"
-        _whole(path, lambda file: file.write(text))
-        files.append(path)
-    except OSError as error:
-        raise FileError(f"{folder} cannot be written ({error.strerror or error}): change its rights.") from None
-    return tuple(files)
+    files: dict[str, bytes] = {}
+    if draw is not None:
+        image, kept = draw(), io.BytesIO()
+        image.save(kept, format="PNG", compress_level=6)
+        files[f"{name}.png"] = kept.getvalue()
+    files[f"{name}.md"] = page_markdown(page, list(files)).encode()
+    return write_files(folder, files)
 
 
 def add_gain(folder: Path, result: StiffnessResult) -> tuple[Path, ...]:
@@ -111,7 +105,7 @@ def add_gain(folder: Path, result: StiffnessResult) -> tuple[Path, ...]:
     Raises
     ------
     FileError
-        The page cannot be read or written, or is not as this program made it. It is replaced whole or not at all.
+        The page cannot be read or written, or is not as this program wrote it. It is replaced whole or not at all.
     """
     from pourwright.paper.piece_fields import with_gain  # loads drawing libraries, which only this needs
 
@@ -119,23 +113,24 @@ def add_gain(folder: Path, result: StiffnessResult) -> tuple[Path, ...]:
     if result.push is None or not path.is_file():
         return ()
     try:
-        text = with_gain(path.read_text(encoding="utf-8"), result.push).encode()
-        _whole(path, lambda file: file.write(text))
+        text = with_gain(read_file(path).decode(), result.push).encode()
     except ValueError:
         raise FileError(f"{path} is not as it was written: plan the piece again to see the gain in it.") from None
     except OSError as error:
-        raise FileError(f"{path} cannot be written ({error.strerror or error}): change its rights.") from None
-    return (path,)
+        raise FileError(f"{path} cannot be read ({error.strerror or error}): change its rights.") from None
+    return write_files(folder, {path.name: text})
 
 
-def _whole(path: Path, write: Callable[[Any], Any]) -> None:
-    handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+def write_files(folder: Path, files: dict[str, bytes]) -> tuple[Path, ...]:
+    """Write files into a folder of a plan, and write them down as this program's; raises as `write_answer` does."""
+    if unfinished(folder):
+        raise FileError(f"{folder} is being changed to another plan: give the command again when that is finished.")
     try:
-        with os.fdopen(handle, "wb") as file:
-            write(file)
-        os.chmod(part, 0o644)
-        os.replace(part, path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            os.unlink(part)
-        raise
+        with alone(folder):
+            blocked = strange(folder, files)
+            if blocked:
+                raise FileError(strange_words(folder, blocked))
+            write_own(folder, files)
+    except OSError as error:
+        raise FileError(f"{folder} cannot be written ({error.strerror or error}): change its rights.") from None
+    return tuple(folder / name for name in files)

@@ -13,7 +13,7 @@ from pydantic import ValidationError
 
 from pourwright.cavity import Extremum
 from pourwright.errors import FileError
-from pourwright.paper.changeover import finish
+from pourwright.paper.changeover import plan_bytes
 from pourwright.paper.computed_blocks import computed_block, rules_block
 from pourwright.paper.document import (
     SCHEMA,
@@ -114,14 +114,13 @@ def read_plan_json(path: Path | str) -> PlanDocument:
     FileError
         It cannot be read, or is no plan of this schema.
 
-    A change of the folder to another plan that a killed program has begun is finished first.
+    Changes nothing. Where a killed program has begun to change the folder to another plan, that is the plan.
     """
     path = Path(path)
     if path.is_dir():
         path = path / "plan.json"
-    finish(path.parent)
     try:
-        return PlanDocument.model_validate_json(path.read_bytes())
+        return PlanDocument.model_validate_json(plan_bytes(path))
     except OSError as error:
         raise FileError(
             f"{path} cannot be read ({error.strerror or error}): give a folder that holds a plan."

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import math
 from pathlib import Path
@@ -13,7 +14,7 @@ from rich.table import Table
 from rich.text import Text
 
 from pourwright.errors import FileError
-from pourwright.paper.installer_files import _whole as whole
+from pourwright.paper.installer_files import write_files
 from pourwright.paper.plan_json import rounded
 from pourwright.paper.values import point
 from pourwright.turn import Confirmed, Turn, Way, direction_line, judged, near_signs, stands_words
@@ -135,20 +136,18 @@ def write_turn(turn: Turn, folder: Path, *, pictures: bool = True) -> tuple[Path
     Raises
     ------
     FileError
-        The folder cannot be made or written.
+        The folder cannot be made or written, or holds a file of that name that is not as this program wrote it.
     """
-    files = []
+    files: dict[str, bytes] = {}
+    if pictures:
+        from pourwright.paper.pictures_turn import turn_sheet  # loads drawing libraries
+
+        kept = io.BytesIO()
+        turn_sheet(turn).save(kept, format="PNG", compress_level=6)
+        files["turn.png"] = kept.getvalue()
+    files["turn.json"] = turn_json(turn).encode()
     try:
         folder.mkdir(parents=True, exist_ok=True)
-        if pictures:
-            from pourwright.paper.pictures_turn import turn_sheet  # loads drawing libraries
-
-            image = turn_sheet(turn)
-            whole(folder / "turn.png", lambda file: image.save(file, format="PNG", compress_level=6))
-            files.append(folder / "turn.png")
-        text = turn_json(turn).encode()
-        whole(folder / "turn.json", lambda file: file.write(text))
-        files.append(folder / "turn.json")
     except OSError as error:
-        raise FileError(f"{folder} cannot be written ({error.strerror or error}): name another folder.") from None
-    return tuple(files)
+        raise FileError(f"{folder} cannot be made ({error.strerror or error}): name another folder.") from None
+    return write_files(folder, files)

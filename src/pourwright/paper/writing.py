@@ -7,16 +7,17 @@ import json
 import os
 import re
 import shutil
-import tempfile
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
 from pourwright.errors import FileError
-from pourwright.paper.changeover import LOCK, PART, UNFINISHED, change_over, finish
+from pourwright.paper.changeover import LOCK, STAYS, change_over, finish, unfinished, write_ledger
+from pourwright.paper.ledger import LEDGER, holds_plan, ledger_of, strange, strange_words
 from pourwright.paper.markdown import plan_markdown
 from pourwright.paper.plan_json import plan_json
 from pourwright.paper.pours_csv import pours_csv
 from pourwright.paper.sheet import Issue, sheet_html
+from pourwright.paper.stages import PART, stage_in, sweep
 from pourwright.plan import Plan
 from pourwright.progress import Progress, silent
 
@@ -26,11 +27,9 @@ FILM = "fill.gif"
 REQUEST = "request.json"
 LAST = "plan.json"
 """The file that is moved last."""
-
-
-_ASKED = ("weights", "hang", "sling", "stand", "float", "stiffness")
-ANSWERS = tuple(f"{name}.{kind}" for name in _ASKED for kind in ("md", "png"))
-"""What is answered from a plan; it goes when the plan is replaced, because it would no longer be true."""
+CORE = (LAST, "plan.md", "pours.csv", SHEET, PAGE, REQUEST)
+ASKED = ("weights", "hang", "sling", "stand", "float", "stiffness")
+"""Questions that are answered from a plan; the answers go when it is replaced, because they would no longer be true."""
 
 
 def write_plan(
@@ -75,7 +74,8 @@ def write_plan(
 
     A new folder appears in one step. A folder with an earlier plan goes over to the new one as a whole: killed before
     all files are prepared, the earlier plan is there, whole; killed later, ``UNFINISHED.txt`` is there until the next
-    command that reads or writes the folder has finished the change. Files of others are never touched.
+    command that writes into the folder has finished the change. What is not as this program wrote it, by the digests in
+    ``written.json``, is never touched.
     """
     folder = Path(folder)
     check_folder(folder)
@@ -119,11 +119,7 @@ def check_folder(folder: Path | str) -> None:
             if not os.access(folder, os.W_OK | os.X_OK):
                 raise FileError(f"{folder} may not be written to: name another folder or change its rights.")
             finish(folder)
-            strangers = [entry.name for entry in folder.iterdir() if not _OURS.match(entry.name)]
-            if strangers and LAST not in strangers:
-                raise FileError(
-                    f"{folder} holds other files and no plan: name a new or empty folder, or one with an earlier plan."
-                )
+            _check_inside(folder)
             return
         if folder.exists() or folder.is_symlink():
             raise FileError(f"{folder} is a file, not a folder: name another folder.")
@@ -136,7 +132,30 @@ def check_folder(folder: Path | str) -> None:
         raise FileError(f"{folder} cannot be used ({error.strerror or error}): name another folder.") from None
 
 
-_OURS = re.compile(rf"{PART.pattern}|{re.escape(LOCK)}$")
+_OURS = re.compile(rf"({PART.pattern}|{re.escape(LOCK)})")
+
+
+def _check_inside(folder: Path) -> None:
+    """Refuse a folder without a plan of ours in which there is something else, and files that were changed."""
+    there = [entry.name for entry in folder.iterdir() if not _OURS.fullmatch(entry.name)]
+    if there and not holds_plan(folder):
+        if LAST in there:
+            raise FileError(f"{folder / LAST} is not a plan of Pourwright's: name a new or empty folder.")
+        raise FileError(
+            f"{folder} holds other files and no plan: name a new or empty folder, or one with an earlier plan."
+        )
+    known = ledger_of(folder)
+    if there and not known:
+        raise FileError(
+            f"{folder} holds a plan without {LEDGER}, the list of what Pourwright wrote: name a new or empty folder."
+        )
+    changed = strange(folder, dict.fromkeys([*CORE, *(name for name in known if not _answers(name))]), known)
+    if changed:
+        raise FileError(strange_words(folder, changed))
+
+
+def _answers(name: str) -> bool:
+    return name.partition(".")[0] in ASKED or name in STAYS
 
 
 def _draw(plan: Plan, stage: Path, progress: Progress) -> list[str]:
@@ -158,41 +177,19 @@ def _stage(folder: Path) -> Iterator[Path]:
     beside = folder if folder.is_dir() else folder.absolute().parent
     made = [above for above in [beside, *beside.parents] if not above.exists()]
     beside.mkdir(parents=True, exist_ok=True)
-    part = None
     try:
-        _sweep(beside)
-        part = Path(tempfile.mkdtemp(prefix=f".{folder.name[:40]}.part-{os.getpid()}-", dir=beside))
-        stage = part / "plan"  # made by mkdir, so that it gets the rights people expect
-        stage.mkdir()
-        yield stage
+        if not unfinished(beside):  # a change begun needs its files
+            sweep(beside)
+        with stage_in(beside, folder.name) as stage:
+            try:
+                yield stage
+            finally:
+                if not unfinished(folder):
+                    shutil.rmtree(stage.parent, ignore_errors=True)
     finally:
-        if part is not None and not (folder / UNFINISHED).exists():  # a change begun needs its files
-            shutil.rmtree(part, ignore_errors=True)
         for above in made:
             with contextlib.suppress(OSError):  # not empty: the plan is in it
                 above.rmdir()
-
-
-def _sweep(beside: Path) -> None:
-    """Remove what a killed run of this program left behind."""
-    if (beside / UNFINISHED).exists():  # a change begun needs its files
-        return
-    for entry in beside.iterdir():
-        found = PART.match(entry.name)
-        if found and not _runs(int(found[1])):
-            shutil.rmtree(entry, ignore_errors=True)
-
-
-def _runs(process: int) -> bool:
-    if os.name != "posix":  # there, signal 0 is not a question
-        return True
-    try:
-        os.kill(process, 0)
-    except ProcessLookupError:
-        return False
-    except (OSError, OverflowError):
-        return True  # another user's, or not to be told: leave it
-    return True
 
 
 def _write(path: Path, text: str) -> None:
@@ -204,24 +201,9 @@ def _write(path: Path, text: str) -> None:
 
 def _publish(stage: Path, folder: Path, names: list[str]) -> None:
     if not folder.is_dir():
+        write_ledger(stage, names)
         stage.rename(folder)
         return
     if stage.parent.parent != folder:
         raise FileError(f"{folder} was made by another program meanwhile: give the command again.")
-    change_over(stage, folder, names, lambda: {*_earlier_files(folder), *ANSWERS})
-
-
-def _earlier_files(folder: Path) -> set[str]:
-    """Files that an earlier plan in the folder says are its own; plain names only, whatever it says."""
-    try:
-        said = json.loads((folder / LAST).read_bytes())["files"]
-    except (OSError, ValueError, KeyError, TypeError, RecursionError):
-        return set()
-    names = said if isinstance(said, list) else []
-    return {
-        name
-        for name in names
-        if isinstance(name, str)
-        and (name == REQUEST or re.fullmatch(r"[\w-]+\.(png|md|csv|html|gif|svg|dxf)", name))
-        and (folder / name).is_file()
-    }
+    change_over(stage, folder, names)
