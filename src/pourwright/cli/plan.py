@@ -15,6 +15,7 @@ import typer
 from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import FileError, UsageError
+from pourwright.plainfile import real
 
 if TYPE_CHECKING:
     from pourwright.plan import Job
@@ -171,9 +172,9 @@ def _set_aside(folder: Path) -> Iterator[Path | None]:
 def request_of(piece: Path, overrides: dict[str, object], folder: Path) -> dict[str, object]:
     """What was asked for, with the path from the plan's folder, so that both can be moved together."""
     try:
-        place = Path(os.path.relpath(piece.resolve(), folder.resolve())).as_posix()
+        place = Path(os.path.relpath(real(piece), real(folder))).as_posix()
     except ValueError:  # another drive
-        place = piece.resolve().as_posix()
+        place = real(piece).as_posix()
     return {"piece": place, "settings": overrides}
 
 

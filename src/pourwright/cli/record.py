@@ -14,6 +14,7 @@ from pourwright.cli.answers import PlanFolder
 from pourwright.cli.options import Debug, Json
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
+from pourwright.plainfile import read_file
 
 if TYPE_CHECKING:
     from pourwright.paper import PlanDocument
@@ -279,7 +280,7 @@ def _again(
 def _asked(folder: Path, job: Path | None) -> tuple[Path, dict[str, object]]:
     """The job file or shell of the plan, and what was set besides."""
     try:
-        request = json.loads((folder / "request.json").read_bytes())
+        request = json.loads(read_file(folder / "request.json"))
         piece, settings = folder / str(request["piece"]), dict(request["settings"])
     except (OSError, ValueError, KeyError, TypeError):
         if job is None:

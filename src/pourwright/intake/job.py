@@ -21,6 +21,7 @@ from pourwright.intake.site import site_of
 from pourwright.intake.toml_text import read_toml
 from pourwright.intake.wall import WallTable
 from pourwright.lifts import ShopLimits
+from pourwright.plainfile import real
 from pourwright.plan import HeatRules, Job
 from pourwright.shell import (
     SkinKind,
@@ -119,9 +120,9 @@ def _shell_path(job_file: Path, said: str) -> Path:
     inside = "it must lie in the job file's folder or below it: put it there and give its name"
     if Path(said).is_absolute() or ".." in Path(said).parts or "\\" in said or ":" in said:
         raise JobError(key, said, inside)
-    folder = job_file.resolve().parent
+    folder = real(job_file).parent
     try:
-        shell = (folder / said).resolve()
+        shell = real(folder / said)
         if not shell.is_relative_to(folder):
             raise JobError(key, said, f"it leads out of the folder; {inside}")
         if not shell.is_file():

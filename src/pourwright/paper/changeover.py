@@ -30,11 +30,11 @@ from pourwright.paper.ledger import (
     digest_of,
     ledger_of,
     ledger_text,
-    read_file,
     strange,
     strange_words,
 )
 from pourwright.paper.stages import PART, marked
+from pourwright.plainfile import read_file
 
 UNFINISHED = "UNFINISHED.txt"
 LOCK = ".plan.lock"

@@ -15,7 +15,7 @@ Point = tuple[float, float, float]
 class Block(BaseModel):
     """A block of the document: no other keys, never changed."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
 
 
 def about(words: str) -> Any:

@@ -17,9 +17,10 @@ from PIL import Image
 
 from pourwright.errors import FileError
 from pourwright.paper.changeover import alone, unfinished
-from pourwright.paper.ledger import read_file, strange, strange_words, write_own
+from pourwright.paper.ledger import strange, strange_words, write_own
 from pourwright.paper.page import ESTIMATE, Page, page_markdown
 from pourwright.paper.plan_json import rounded
+from pourwright.plainfile import read_file
 from pourwright.structure import StiffnessResult
 
 SCHEMA = "pourwright.{}/1"

@@ -16,6 +16,8 @@ import tempfile
 from collections.abc import Iterable, Mapping
 from pathlib import Path
 
+from pourwright.plainfile import read_file
+
 LEDGER = "written.json"
 SCHEMA = "pourwright.written/1"
 PLAN = "plan.json"
@@ -26,21 +28,6 @@ _OURS = re.compile(r"[\w-]+\.(json|png|md|csv|html|gif|svg|dxf)")
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 Digests = dict[str, tuple[str, ...]]
-
-
-def read_file(path: Path) -> bytes:
-    """The bytes of a plain file; never waits for a pipe, never reads a device.
-
-    Raises
-    ------
-    OSError
-        As opening and reading raise it, and where it is no plain file.
-    """
-    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
-    with os.fdopen(handle, "rb") as file:
-        if not stat.S_ISREG(os.fstat(handle).st_mode):
-            raise OSError(0, "it is not a plain file", str(path))
-        return file.read()
 
 
 def digest_of(path: Path) -> str | None:

@@ -39,6 +39,7 @@ from pourwright.paper.lift_blocks import check_block, lift_block, port_block, un
 from pourwright.paper.lines import warning_lines
 from pourwright.paper.site_block import part_block, site_block
 from pourwright.paper.values import celsius, known, point, range_block
+from pourwright.plainfile import real
 from pourwright.plan import Plan
 from pourwright.sources import Cited
 
@@ -149,7 +150,7 @@ def _place(shell: Path, folder: Path | str | None) -> str:
     if folder is None:
         return ""
     try:
-        return Path(os.path.relpath(shell.resolve(), Path(folder).resolve())).as_posix()
+        return Path(os.path.relpath(real(shell), real(Path(folder)))).as_posix()
     except (OSError, ValueError):
         return ""
 

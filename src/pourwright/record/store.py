@@ -13,6 +13,7 @@ from filelock import FileLock, Timeout
 from pydantic import ValidationError
 
 from pourwright.errors import FileError
+from pourwright.plainfile import read_file
 from pourwright.record.model import SCHEMA, Entry, Record
 
 RECORD_FILE = "record.json"
@@ -31,7 +32,7 @@ def read_record(folder: Path) -> Record | None:
     """
     path = folder / RECORD_FILE
     try:
-        return Record.model_validate_json(path.read_bytes())
+        return Record.model_validate_json(read_file(path))
     except FileNotFoundError:
         return None
     except OSError as error:

@@ -14,6 +14,7 @@ import trimesh
 from trimesh.resolvers import Resolver
 
 from pourwright.errors import ShellError, UsageError
+from pourwright.plainfile import read_file, real
 from pourwright.shell.guard import GUARDS, Expect, Guarded
 from pourwright.shell.guard.expect import TRIANGLE_LIMIT, cut_short
 
@@ -89,12 +90,14 @@ def read_shell(path: Path | str) -> RawShell:
 
 def _bytes_of(path: Path, kind: str) -> bytes:
     try:
-        home = path.parent.resolve()
-        if path.is_symlink() and not path.resolve().is_relative_to(home):
+        home = real(path.parent)
+        if path.is_symlink() and not real(path).is_relative_to(home):
             raise UsageError(f"{path} is a link to another folder: give the path of the file itself.")
         if path.is_dir():
             raise UsageError(f"{path} is a folder: give the shell file itself.")
         if not path.exists():
+            if path.is_symlink():
+                raise UsageError(f"{path} is a link that leads to no file: give the path of a shell file.")
             raise UsageError(f"{path} does not exist: give the path of a shell file.")
         if not path.is_file():
             raise UsageError(f"{path} is not an ordinary file: give the path of a shell file.")
@@ -109,7 +112,7 @@ def _bytes_of(path: Path, kind: str) -> bytes:
             raise ShellError(
                 f"{path.name} holds {size / 1e9:.1f} GB; at most {FILE_LIMIT_BYTES / 1e9:.0f} GB is read: thin it out."
             )
-        data = path.read_bytes()
+        data = read_file(path)
     except OSError as error:
         raise UsageError(f"{path} cannot be read ({error.strerror or error}): check the path and its rights.") from None
     except ValueError:

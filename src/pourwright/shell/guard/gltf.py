@@ -11,6 +11,7 @@ from typing import Any
 from urllib.parse import unquote
 
 from pourwright.errors import ShellError
+from pourwright.plainfile import read_file, real
 from pourwright.shell.guard.expect import TRIANGLE_LIMIT, Expect, Guarded, cut_short, not_that_kind, too_many
 
 JSON_LIMIT_BYTES = 64_000_000
@@ -168,19 +169,19 @@ def _buffers(name: str, tree: dict[str, Any], binary: bytes, folder: Path) -> li
 
 def _beside(name: str, folder: Path, key: str) -> bytes:
     """A file that lies in the shell file's own folder or below it."""
-    home = folder.resolve()
+    home = real(folder)
     words = repr(key[:80])
     if "\0" in key or "://" in key:
         raise ShellError(f"{name} refers to {words}, which is no file beside it: put everything into one folder.")
     try:
-        path = (home / key).resolve()
+        path = real(home / key)
         if not path.is_relative_to(home):
             raise ShellError(f"{name} refers to {words}, which is outside its own folder: put it beside it.")
         if not path.is_file():
             raise ShellError(f"{name} needs {words}, which is not beside it: put it there.")
         if path.stat().st_size > BUFFER_LIMIT_BYTES:
             raise ShellError(f"{name} needs {words}, which is larger than {BUFFER_LIMIT_BYTES / 1e6:.0f} MB.")
-        return path.read_bytes()
+        return read_file(path)
     except OSError as error:
         raise ShellError(f"{name} needs {words}, which cannot be read ({error.strerror or 'no path'}).") from None
 
