@@ -141,6 +141,95 @@ def test_basic_and_level_flotation_by_hand(boat):
     assert "could not be read" in f.edition
 
 
+def above_by_hand(draft):
+    """Share of the box boat's skin above a waterline under its sole: sides, gunwale, the whole of the well."""
+    dry = 2 * (1.6 + 0.6) * 0.4 + 1.6 * 0.6 + (2 * 1 - 1.6 * 0.6)
+    return (6 * (0.5 - draft) + dry) / (6 * 0.5 + dry + 2 * 1)
+
+
+def test_the_skin_above_the_water_is_cut_where_the_water_stands(boat):
+    """The sides are two triangles each: by their middles none of their area would be above, or half of it."""
+    f = afloat(*boat(boat=Boat(persons_kg=100.0))).flotation
+    result = afloat(*boat(boat=Boat(persons_kg=100.0)))
+    wet = next(s for s in result.states if s.name == "empty, swamped and leaking")
+    assert wet.draft_m.nominal < 0.1
+    assert f.weights[0].above == pytest.approx(above_by_hand(wet.draft_m.nominal), rel=1e-5)
+
+
+def test_triangles_of_any_size_have_the_same_share_above(boat, hull, made):
+    piece, surface = boat(boat=Boat(persons_kg=100.0))
+    fine = hull.subdivide().subdivide()
+    finer = replace(surface, vertices_m=fine.vertices, faces=fine.faces, cap=np.zeros(len(fine.faces), bool))
+    shares = [afloat(piece, s).flotation.weights[0].above for s in (surface, finer)]
+    assert shares[1] == pytest.approx(shares[0], rel=1e-6)
+
+
+def test_a_cap_over_an_opening_is_no_skin(boat):
+    """The bottom of the hull as a cap: the skin is without its 2 m2, all of them under water."""
+    piece, surface = boat(boat=Boat(persons_kg=100.0))
+    low = (surface.vertices_m[surface.faces][:, :, 2] < -0.25 + 1e-9).all(axis=1)
+    whole, capped = afloat(piece, surface), afloat(piece, replace(surface, cap=low))
+    area = 3.0 + 1.76 + 0.96 + 1.04 + 2.0
+    expected = whole.flotation.weights[0].above * area / (area - 2.0)
+    assert capped.flotation.weights[0].above == pytest.approx(expected, rel=1e-6)
+
+
+def test_a_full_well_weighs_and_slops_and_its_drained_twin_is_not_told_twice(boat):
+    """Full to the gunwale 384 L stand in the well; open to the water nothing does, and that is the dry boat again."""
+    result = afloat(*boat())
+    names = [s.name for s in result.states if s.water == "fresh"]
+    assert names == ["empty, dry", "empty, full", "empty, swamped and leaking"]
+    full = next(s for s in result.states if s.water == "fresh" and s.name == "empty, full")
+    volume = 110.0 / FRESH_WATER + WELL
+    draft = volume / 2.0
+    assert full.held_m3 == pytest.approx(WELL, rel=1e-5)
+    assert full.draft_m.nominal == pytest.approx(draft, rel=1e-5)
+    centre = (110.0 / FRESH_WATER * 0.15 + WELL * 0.3) / volume
+    gm = draft / 2 + 2 / 12 / volume - centre - 1.6 * 0.6**3 / 12 / volume
+    assert full.gm_m == pytest.approx(gm, rel=1e-4)
+    assert any("no hollow reaches under the water" in line for line in result.warnings)
+
+
+def test_swamped_under_the_loads_it_is_tested_with(boat):
+    """Basic 2/15 x 150 + 50/4 = 32.5 kg, level 75 + 12.5 = 87.5 kg, on the heaviest boat with the leak of its foam."""
+    described = Boat(persons_kg=150.0, capacity_kg=200.0, load_at=Spot(at_m=(0.0, 0.0, -0.1)))
+    result = afloat(*boat(boat=described))
+    leak = FRESH_WATER * (0.22 - 0.18 * 50 / 55)
+    for name, load in (("basic", 2 / 15 * 150 + 50 / 4), ("level", 0.5 * 150 + 50 / 4)):
+        heavy = 112.0 + leak + load
+        by_name = {s.name: s for s in result.states if s.name.startswith(name)}
+        assert {s.water for s in by_name.values()} == {"fresh"}
+        swamped, full = (
+            by_name[f"{name} test load, swamped and leaking"],
+            by_name[f"{name} test load, full and leaking"],
+        )
+        # Open to the water: 2 T - 0.96 (T - 0.1) once the sole is under, else 2 T.
+        draft = heavy / FRESH_WATER / 2
+        draft = draft if draft < 0.1 else (heavy / FRESH_WATER - 0.096) / (2 - 0.96)
+        assert swamped.draft_m.nominal == pytest.approx(draft, rel=1e-4)
+        assert full.draft_m.nominal == pytest.approx((heavy / FRESH_WATER + WELL) / 2, rel=1e-4)
+        assert full.upright_asked == (name == "level")
+
+
+def test_without_a_place_of_the_load_the_tests_are_said_to_be_missing(boat):
+    result = afloat(*boat(boat=Boat(persons_kg=150.0)))
+    assert not any("test load" in s.name for s in result.states)
+    assert any("boat.load_at" in line for line in result.warnings)
+
+
+def test_filling_up_to_instability_is_said(made, lump):
+    """A shallow tray of a boat, 2 x 1 m with a well nearly as wide: i / V of a film of water is more than GM."""
+    inner = trimesh.creation.box((1.9, 0.96, 0.3), transform=trimesh.transformations.translation_matrix([0, 0, 0.2]))
+    tray = trimesh.boolean.difference([trimesh.creation.box((2, 1, 0.3)), inner])
+    at = (0.0, 0.0, 0.25)
+    skin, foam = lump(190.0, at, "skin", name="skin"), lump(10.0, at, "foam", name="foam, lift 1", after_lift=1)
+    result = afloat(*made([skin, foam], None, tray))
+    dry = next(s for s in result.states if s.name == "empty, dry" and s.water == "fresh")
+    assert dry.gm_m > 0
+    assert result.filling[0].gm_m < 0
+    assert any("NOT STABLE" in line for line in result.warnings)
+
+
 def test_a_piece_that_is_no_boat_has_no_flotation(boat):
     result = afloat(*boat())
     assert result.flotation is None

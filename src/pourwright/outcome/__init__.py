@@ -1,9 +1,10 @@
 """What the piece becomes: weight, balance, stiffness; what holds it, lifts it, what it stands and floats in."""
 
-from pourwright.outcome.afloat import CrushDepth, FloatResult, FloatState, Reserve, afloat, foam_volume
+from pourwright.outcome.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
+from pourwright.outcome.afloat_state import Filling, FloatState
 from pourwright.outcome.balance import Stage, WeightRecord, corner_centres, corner_masses, item_parts, parts_at, weigh
 from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
-from pourwright.outcome.flotation import Flotation, SubmergedWeight
+from pourwright.outcome.flotation import Flotation, SubmergedWeight, swamped_loads
 from pourwright.outcome.hang import hang
 from pourwright.outcome.hang_model import AnchorLoad, CaseForce, HangResult, LoadCase, OneGone
 from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
@@ -30,6 +31,7 @@ __all__ = [
     "Boat",
     "CaseForce",
     "CrushDepth",
+    "Filling",
     "FloatResult",
     "FloatState",
     "Floating",
@@ -93,6 +95,7 @@ __all__ = [
     "sling",
     "stand",
     "submerged",
+    "swamped_loads",
     "way_words",
     "weigh",
 ]

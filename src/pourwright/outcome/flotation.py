@@ -11,7 +11,14 @@ from pourwright.lifts import Check
 from pourwright.outcome.parts import Part
 from pourwright.outcome.piece import Piece
 from pourwright.outcome.site import Boat
-from pourwright.physics.buoyancy import HANDBOOK_WATER, basic_flotation_load, level_persons_foam, submerged_factor
+from pourwright.physics.buoyancy import (
+    HANDBOOK_WATER,
+    basic_flotation_load,
+    level_flotation_load,
+    level_persons_foam,
+    submerged_factor,
+)
+from pourwright.physics.triangle_cut import share_below
 from pourwright.ranges import Range
 
 LONGEST_M = 6.096
@@ -58,6 +65,19 @@ class Flotation:
     not_checked: str = NOT_CHECKED
 
 
+def swamped_loads(boat: Boat) -> tuple[tuple[str, float], ...]:
+    """Submerged weights that the tests of basic and level flotation put into a swamped boat, motor included [kg].
+
+    >>> [(name, round(kg, 1)) for name, kg in swamped_loads(Boat(persons_kg=150.0, capacity_kg=190.0))]
+    [('basic test load', 30.0), ('level test load', 85.0)]
+    """
+    capacity = boat.capacity_kg if boat.capacity_kg is not None else boat.persons_kg
+    level_capacity = boat.level_capacity_kg if boat.level_capacity_kg is not None else capacity
+    basic = basic_flotation_load(boat.persons_kg, capacity - boat.persons_kg, boat.air_chambers_m3)
+    level = float(level_flotation_load(boat.persons_kg, level_capacity))
+    return ("basic test load", basic + boat.propulsion_kg), ("level test load", level + boat.propulsion_kg)
+
+
 def flotation(
     piece: Piece,
     body: tuple[np.ndarray, np.ndarray],
@@ -74,7 +94,7 @@ def flotation(
     Parameters
     ----------
     body : tuple
-        Standing corners (n, 3) and faces (m, 3).
+        Standing corners (n, 3) and faces (m, 3) of the skin's outside, without caps over openings.
     plane : tuple or None
         Water of the swamped boat; None where it sinks: all of it is then below.
     """
@@ -131,13 +151,15 @@ def _weight(
 
 
 def _share_above(body: tuple[np.ndarray, np.ndarray], plane: tuple[float, float, float, float] | None) -> float:
-    """Share of the outside's area above the water, by the middles of its triangles."""
+    """Share of the skin's outside above the water, every triangle cut where the water stands."""
     if plane is None:
         return 0.0
-    corner = body[0][body[1]]
+    points, faces = body
+    corner = points[faces]
     area = np.linalg.norm(np.cross(corner[:, 1] - corner[:, 0], corner[:, 2] - corner[:, 0]), axis=1)
-    over = corner.mean(axis=1) @ np.array(plane[:3]) > plane[3]
-    return float(area[over].sum() / area.sum())
+    height = corner @ np.array(plane[:3])
+    below = share_below(height[:, 0], height[:, 1], height[:, 2], plane[3])
+    return float(area @ (1.0 - below) / area.sum())
 
 
 def _check(name: str, needed_m3: float, foam_m3: Range) -> Check:

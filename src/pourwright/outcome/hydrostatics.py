@@ -9,6 +9,7 @@ dry cockpit is simply a bowl that is left out.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -167,6 +168,51 @@ def _polygon_sums(line: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
 
 
 @dataclass(frozen=True, eq=False)
+class Loose:
+    """Water on board that runs to the low side: what it displaces of itself, where it is, its free surface."""
+
+    volume_m3: float
+    centre_m: np.ndarray  # (3,)
+    surface_m4: np.ndarray  # (2, 2) second moments of its surface about its own centre, along ``plane_axes``
+
+
+LooseAt = Callable[[np.ndarray], Loose]
+"""Loose water for an up direction (3,), unit."""
+EdgesAt = Callable[[np.ndarray], tuple[float, Sequence[float]]]
+"""For an up direction (3,): the height [m] over which the water must stand, and the edges of the hollows that are to
+stay free of it, rising."""
+NO_EDGES: tuple[float, tuple[float, ...]] = (-math.inf, ())
+UNDER_EDGE_M = 1e-9
+"""A hollow is measured this far under its edge, where it is not yet joined to the outside."""
+
+
+def burden(
+    wanted_m3: float, centre_m: np.ndarray, n: np.ndarray, loose: LooseAt | None
+) -> tuple[float, np.ndarray, np.ndarray]:
+    """What a body displaces, where all its weight acts and the free surface in it, with its loose water in place.
+
+    Parameters
+    ----------
+    wanted_m3 : float
+        Displacement of the body alone [m^3].
+    centre_m : ndarray (3,) [m]
+        Its centre of mass.
+    n : ndarray (3,)
+        Up, unit.
+    loose : LooseAt, optional
+
+    Returns
+    -------
+    float [m^3], ndarray (3,) [m], ndarray (2, 2) [m^4]
+    """
+    if loose is None:
+        return wanted_m3, centre_m, np.zeros((2, 2))
+    water = loose(n)
+    total = wanted_m3 + water.volume_m3
+    return total, (wanted_m3 * centre_m + water.volume_m3 * water.centre_m) / total, water.surface_m4
+
+
+@dataclass(frozen=True, eq=False)
 class Floating:
     """A body in balance on calm water. ``normal`` is up in the body's axes, ``level_m`` the plane's place along it."""
 
@@ -187,10 +233,13 @@ def float_body(
     up: np.ndarray,
     *,
     bail: bool = False,
+    loose: LooseAt | None = None,
+    edges: EdgesAt | None = None,
 ) -> Floating | None:
     """Draft, trim and heel at which the body displaces its weight with both centres on one vertical.
 
-    rho V = m and (B - G) x n = 0, by damped steps of hydrostatic stiffness from upright ``up``.
+    rho V = m and (B - G) x n = 0, by damped steps of hydrostatic stiffness from upright ``up``. Loose water counts as
+    weight where it stands, and its free surface takes i / V off the metacentric heights.
 
     Parameters
     ----------
@@ -204,6 +253,10 @@ def float_body(
         Upright to start from, any length.
     bail : bool
         See ``submerged``.
+    loose : LooseAt, optional
+        Water on board, of the density of the water outside; not part of ``mass_kg`` and ``centre_m``.
+    edges : EdgesAt, optional
+        With ``bail``: edges of the hollows that are to stay dry if they can; see ``water_level``.
 
     Returns
     -------
@@ -222,21 +275,24 @@ def float_body(
     """
     n = np.asarray(up, float) / np.linalg.norm(up)
     start = n
-    wanted = mass_kg / water_kg_m3
     tilt_step, best = 0.3, math.inf
     level = 0.5 * float((vertices_m @ n).min() + (vertices_m @ n).max())
     for _ in range(60):
-        found = water_level(vertices_m, faces, n, wanted, bail=bail, guess_m=level)
+        wanted, weight_m, slosh = burden(mass_kg / water_kg_m3, centre_m, n, loose)
+        over_m, edges_m = NO_EDGES if edges is None else edges(n)
+        found = water_level(
+            vertices_m, faces, n, wanted, bail=bail, guess_m=level, over_m=over_m, edges_m=edges_m
+        )  # fmt: skip
         if found is None:
             return None
         level = found
         s = submerged(vertices_m, faces, n, level, bail=bail)
-        arm = s.centre_m - centre_m
+        placed, arm = n, s.centre_m - weight_m
         off = s.across @ arm  # metres by which the centre of buoyancy stands beside the centre of mass
         size = float(np.linalg.norm(off))
         if size < 1e-9:
             break
-        gm = s.waterplane_m4 / wanted + np.eye(2) * (arm @ n)
+        gm = (s.waterplane_m4 - slosh) / wanted + np.eye(2) * (arm @ n)
         # Small turns about the waterplane move B by BM times the turn; where GM is not positive walk downhill instead.
         values, turn = np.linalg.eigh(gm)
         local = turn.T @ off
@@ -248,7 +304,8 @@ def float_body(
         step *= min(1.0, tilt_step / length) if length > 0 else 0.0
         n = n + s.across.T @ step  # buoyancy beside the weight lifts that side: up leans towards it
         n = n / np.linalg.norm(n)
-    gm = s.waterplane_m4 / wanted + np.eye(2) * ((s.centre_m - centre_m) @ n)
+    n = placed
+    gm = (s.waterplane_m4 - slosh) / wanted + np.eye(2) * ((s.centre_m - weight_m) @ n)
     least, greatest = np.linalg.eigvalsh(gm)
     angle = math.acos(float(np.clip(n @ start, -1, 1)))
     return Floating(n, level, s, (float(least), float(greatest)), angle, float(np.linalg.norm(off)))
@@ -262,15 +319,45 @@ def water_level(
     *,
     bail: bool = False,
     guess_m: float | None = None,
+    over_m: float = -math.inf,
+    edges_m: Sequence[float] = (),
 ) -> float | None:
     """Height along ``n`` [m] of the plane under which ``wanted`` cubic metres lie (Newton inside a bracket).
 
-    None where the whole body displaces no more than that. ``guess_m`` is tried first.
+    None where the body displaces no more than that. ``guess_m`` is tried first. ``edges_m`` are the heights of the
+    lowest edges of its hollows, rising: with ``bail`` the volume falls where water comes over one, and a level under
+    the edge goes before one above it. The plane does not lie below ``over_m``.
     """
     along = vertices_m @ n
-    low, high = float(along.min()), float(along.max())
-    if submerged(vertices_m, faces, n, high + 1e-6).volume_m3 <= wanted:
+    low, high = max(float(along.min()), over_m), float(along.max())
+
+    def solved(top: float) -> float:
+        return _bisected(vertices_m, faces, n, wanted, low, top, bail, guess_m)
+
+    def under_an_edge() -> float | None:
+        for edge in edges_m:
+            under = float(edge) - UNDER_EDGE_M
+            if low < under < high and submerged(vertices_m, faces, n, under, bail=bail).volume_m3 > wanted:
+                return under
         return None
+
+    level = solved(high) if submerged(vertices_m, faces, n, high + 1e-6).volume_m3 > wanted else None
+    if level is None or any(edge < level for edge in edges_m):
+        top = under_an_edge()
+        return level if top is None else solved(top)
+    return level
+
+
+def _bisected(
+    vertices_m: np.ndarray,
+    faces: np.ndarray,
+    n: np.ndarray,
+    wanted: float,
+    low: float,
+    high: float,
+    bail: bool,
+    guess_m: float | None,
+) -> float:
     level = 0.5 * (low + high) if guess_m is None or not low < guess_m < high else guess_m
     for _ in range(80):
         s = submerged(vertices_m, faces, n, level, bail=bail)

@@ -26,7 +26,7 @@ def refusals(result: object) -> tuple[str, ...]:
         return tuple(f"{stage.name}: does not stand" for stage in last if not stage.stands)
     if isinstance(result, FloatResult):
         lost = [f"{s.name}, {s.water} water: sinks" for s in result.states if not s.floats or "SINKS" in s.words]
-        lost += [f"{s.name}, {s.water} water: capsizes" for s in result.states if s.capsizes]
+        lost += [f"{s.name}, {s.water} water: capsizes" for s in result.states if s.capsizes and s.upright_asked]
         return (*lost, *_over(result.checks))
     return ()
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from pourwright import units
-from pourwright.outcome import FloatResult, FloatState, Flotation, Piece
+from pourwright.outcome import Boat, FloatResult, FloatState, Flotation, Piece, swamped_loads
 from pourwright.paper.installer_words import angle, check_lines, mass_range
 from pourwright.paper.page import Page, Rows, Section
 
@@ -19,15 +19,23 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
             (
                 "Draft is the greatest depth under water, from the lightest to the heaviest piece; the water at bow "
                 "and stern is measured up from the base plane of the upright hull.",
-                "GM is the metacentric height over the weakest direction of tilt: positive rights itself, negative "
-                "does not.",
-                "Swamped: every hollow full of water. Leaking: water also in the room that the foam leaves at its "
-                "lowest yield, and in what it takes up, spread as the foam is: on the safe side, as room above the "
-                "water stays dry.",
+                "GM is the metacentric height over the weakest direction of tilt, less what the free surface of water "
+                "on board takes: positive rights itself, negative does not.",
+                "Swamped: water stands in every hollow as high as outside. Full: it stands up to the lowest edge of "
+                "the hollow, or as high as outside where that is higher; its weight comes on top of the weight in the "
+                "table. Freeboard is from the water outside up to the lowest edge that it has not reached. Leaking: "
+                "water also in the room that the foam leaves at its lowest yield, and in what it takes up, spread as "
+                "the foam is: on the safe side, as room above the water stays dry.",
+                *(
+                    f"While its hollows fill, {fill.name.removesuffix(', dry')}, {fill.water} water: GM is least with "
+                    f"{units.volume(fill.held_m3)} in them, {units.length(fill.gm_m)}"
+                    for fill in result.filling
+                ),
+                *_tests(result, boat),
                 *(state.words for state in result.states if "floats upright" not in state.words),
             ),
             Rows(
-                ("load", "water", "weight", "draft", "bow", "stern", "trim", "heel", "GM", "freeboard"),
+                ("load", "water", "weight", "in hollows", "draft", "bow", "stern", "trim", "heel", "GM", "freeboard"),
                 tuple(_row(state) for state in result.states),
             ),
         ),
@@ -60,9 +68,23 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
     return Page(piece.name, piece.place, "on the water", tuple(sections), result.warnings, made)
 
 
+def _tests(result: FloatResult, boat: Boat | None) -> tuple[str, ...]:
+    """What the test loads are, where there are any."""
+    if boat is None or not any("test load" in state.name for state in result.states):
+        return ()
+    loads = ", ".join(f"{name} {units.mass(kg)}" for name, kg in swamped_loads(boat))
+    motor = " with motor and battery" if boat.propulsion_kg > 0 else ""
+    return (
+        f"Test loads of 33 CFR 183 as they weigh under water{motor}, at the load's place: {loads}; on the piece at "
+        "its heaviest, in fresh water. Basic flotation may lie at any attitude as long as some of it stays above the "
+        "water (183.105); level flotation is tested for 10 degrees of heel at most (183.235), and for the depth of its "
+        "ends and with the load to one side, which are not computed.",
+    )
+
+
 def _row(state: FloatState) -> tuple[str, ...]:
     if not state.floats:
-        return (state.name, state.water, units.mass(state.kg.nominal), "sinks", *["-"] * 6)
+        return (state.name, state.water, units.mass(state.kg.nominal), "-", "sinks", *["-"] * 6)
     draft = (
         f"{units.length(state.draft_m.nominal)}, {1e3 * state.draft_m.low:.0f} to "
         + (f"{1e3 * state.draft_m.high:.0f} mm" if math.isfinite(state.draft_m.high) else "under")
@@ -71,6 +93,7 @@ def _row(state: FloatState) -> tuple[str, ...]:
         state.name,
         state.water,
         units.mass(state.kg.nominal),
+        "-" if state.held_m3 == 0 else units.volume(state.held_m3),
         draft,
         units.length(state.bow_m),
         units.length(state.stern_m),

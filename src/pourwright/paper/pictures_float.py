@@ -39,10 +39,11 @@ MOST_ROWS = 8
 
 
 def float_sheet(piece: Piece, result: FloatResult, surface: Surface, made: str) -> Image.Image:
-    """Two states in fresh water: loaded or empty with its hollow dry, and swamped with the skin leaking."""
+    """Two states in fresh water: loaded or empty with its hollow dry, and swamped, leaking, under test load."""
     states = [s for s in result.states if s.water == "fresh"]
     dry = next((s for s in states if s.name == "loaded, dry"), states[0])
-    shown = [dry, next(s for s in states if "leaking" in s.name)]
+    swamped = [s for s in states if "swamped and leaking" in s.name]
+    shown = [dry, next((s for s in swamped if s.name.startswith("level")), swamped[0])]
     image = blank_sheet()
     drawn = []
     for state, (top, bottom) in zip(shown, ROWS, strict=True):

@@ -6,7 +6,7 @@ import numpy as np
 
 from pourwright.physics.constants import STANDARD_GRAVITY
 
-DIMENSIONS_BY_SCALING = ("level_persons_foam",)
+DIMENSIONS_BY_SCALING = ("level_flotation_load", "level_persons_foam")
 
 FRESH_WATER = 999.1026  # [kg/m^3]
 """Fresh water at 15 degC (ITTC Recommended Procedure 7.5-02-01-03 Rev 03, read in a secondary copy)."""
@@ -113,6 +113,39 @@ def boat_foam(
     return (hull_kg * hull_factor + deck_kg) / (water_kg_m3 - foam_kg_m3)
 
 
+def level_flotation_load(persons_kg: float, level_capacity_kg: float) -> float:
+    """Submerged weight that level flotation carries beside the motor.
+
+    0.5 of the first 550 lb of persons + 0.125 of the rest + 0.25 (C - persons), the last not below zero
+
+    Parameters
+    ----------
+    persons_kg : float or array [kg] e.g. 317
+    level_capacity_kg : float or array [kg] e.g. 453
+
+    Returns
+    -------
+    float or array [kg]
+
+    Notes
+    -----
+    Boats under 20 ft with outboards (level method). ``level_capacity_kg`` is the Handbook's C for level flotation.
+
+    Examples
+    --------
+    >>> lb = 0.45359237
+    >>> round(float(level_flotation_load(700 * lb, 1000 * lb)) / lb, 2)
+    368.75
+
+    References
+    ----------
+    Boatbuilder's Handbook (U.S. Coast Guard), flotation part; 33 CFR 183 subpart G.
+    """
+    first = np.minimum(persons_kg, FIRST_PERSONS)
+    spare = np.maximum(level_capacity_kg - persons_kg, 0.0)
+    return 0.5 * first + 0.125 * (persons_kg - first) + 0.25 * spare
+
+
 def level_persons_foam(
     persons_kg: float, level_capacity_kg: float, foam_kg_m3: float, water_kg_m3: float = HANDBOOK_WATER
 ) -> float:
@@ -145,9 +178,7 @@ def level_persons_foam(
     ----------
     Boatbuilder's Handbook (U.S. Coast Guard), flotation part; 33 CFR 183 subpart G.
     """
-    first = np.minimum(persons_kg, FIRST_PERSONS)
-    spare = np.maximum(level_capacity_kg - persons_kg, 0.0)
-    return (0.5 * first + 0.125 * (persons_kg - first) + 0.25 * spare) / (water_kg_m3 - foam_kg_m3)
+    return level_flotation_load(persons_kg, level_capacity_kg) / (water_kg_m3 - foam_kg_m3)
 
 
 def basic_flotation_load(
