@@ -153,10 +153,10 @@ def test_unreadable_file(odd, write):
 def test_read_error_is_a_sentence(odd, write, monkeypatch):
     path = write(odd.sphere(level=1))
 
-    def fail(self):
-        raise PermissionError(13, "Permission denied")
+    def fail(path, flags):
+        raise PermissionError(13, "Permission denied", path)
 
-    monkeypatch.setattr("pathlib.Path.read_bytes", fail)
+    monkeypatch.setattr("os.open", fail)
     refused(UsageError, lambda: load(path), "cannot be read (Permission denied)")
 
 

@@ -15,6 +15,7 @@ from pourwright.cli.options import Debug, Json
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
 from pourwright.plainfile import read_file
+from pourwright.plaintext import escaped_json
 
 if TYPE_CHECKING:
     from pourwright.paper import PlanDocument
@@ -155,10 +156,15 @@ def _said(document: PlanDocument, pour: str, given: dict[str, Any]) -> dict[str,
         "part_b_kg": b_kg,
         "reached_m": height,
         "full": given["full"],
-        "at": given["at"][:100],
-        "note": given["note"][:500],
+        "at": _text(given["at"])[:100],
+        "note": _text(given["note"])[:500],
         **temperatures,
     }
+
+
+def _text(given: str) -> str:
+    """What was typed; bytes that are no text as "?"."""
+    return given.encode("utf-8", "replace").decode()
 
 
 def _read(name: str, text: str, kind: Any) -> float:
@@ -328,7 +334,7 @@ def _tell(
                 "scatter": found.scatter,
             }
             tree["left_m3"] = again.left_m3
-        print(json.dumps(tree, indent=1, ensure_ascii=False))
+        print(escaped_json(json.dumps(tree, indent=1, ensure_ascii=False)))
     elif not quiet:
         last = [f"The sheet in {folder} is made again."] if again is not None else ["Recorded; the sheet is as it was."]
         print_record([_row(entry) for entry in record.entries], [*lines, *last], output())

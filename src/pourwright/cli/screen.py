@@ -6,40 +6,42 @@ import contextlib
 import io
 import os
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
-from rich.console import Console
+from rich.console import Console, ConsoleOptions, RenderableType
 from rich.progress import BarColumn, TaskID, TextColumn, TimeElapsedColumn
 from rich.progress import Progress as Bars
+from rich.segment import Segment
 
 from pourwright.cli.interrupts import INTERRUPTS
 from pourwright.errors import FileError
+from pourwright.plaintext import shown, shown_line
 from pourwright.progress import Progress
 
 PIPED_WIDTH = 120
 """Columns when nobody's terminal says how many there are."""
 
 
+class Screen(Console):
+    """A console on which texts from outside move no cursor: whatever is printed goes through `shown`."""
+
+    def render(self, renderable: RenderableType, options: ConsoleOptions | None = None) -> Iterable[Segment]:
+        """What is printed, piece by piece."""
+        for segment in super().render(renderable, options):
+            yield segment if segment.control else Segment(shown(segment.text), segment.style)
+
+
 def output() -> Console:
     """Console for results: as wide as the terminal, without colour when piped, "?" for what it cannot spell."""
     if isinstance(sys.stdout, io.TextIOWrapper):
         sys.stdout.reconfigure(errors="replace")
-    return Console(file=sys.stdout, width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False)
-
-
-def one_line(words: str) -> str:
-    """Text that stays on one line and moves no cursor, whatever a file name or a job file holds.
-
-    >>> one_line("a\\n\\x1b[31mb")
-    'a ?[31mb'
-    """
-    return "".join(c if c.isprintable() else "?" for c in " ".join(words.split()))
+    return Screen(file=sys.stdout, width=None if sys.stdout.isatty() else PIPED_WIDTH, highlight=False)
 
 
 def say(words: str) -> None:
     """One sentence on standard error, behind the program's name."""
     with contextlib.suppress(OSError):  # nobody can be told
-        print(f"pourwright: {one_line(words)}", file=sys.stderr, flush=True)
+        print(f"pourwright: {shown_line(words)}", file=sys.stderr, flush=True)
 
 
 class _Guarded(io.TextIOWrapper):
@@ -105,7 +107,7 @@ def progress_shown(wanted: bool) -> Iterator[Progress]:
     if not wanted or not sys.stderr.isatty():
         yield _unshown
         return
-    console = Console(file=sys.stderr, highlight=False)
+    console = Screen(file=sys.stderr, highlight=False)
     columns = (TextColumn("{task.description}", markup=False), BarColumn(bar_width=30), TimeElapsedColumn())
     with Bars(*columns, console=console, transient=True) as bars:
         tasks: dict[str, TaskID] = {}
@@ -115,7 +117,7 @@ def progress_shown(wanted: bool) -> Iterator[Progress]:
             if step not in tasks:
                 for earlier in tasks.values():
                     bars.update(earlier, completed=1.0)
-                tasks[step] = bars.add_task(one_line(step), total=1.0)
+                tasks[step] = bars.add_task(shown_line(step), total=1.0)
             bars.update(tasks[step], completed=done)
 
         yield tell

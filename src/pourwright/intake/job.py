@@ -22,6 +22,7 @@ from pourwright.intake.toml_text import read_toml
 from pourwright.intake.wall import WallTable
 from pourwright.lifts import ShopLimits
 from pourwright.plainfile import real
+from pourwright.plaintext import shown_line
 from pourwright.plan import HeatRules, Job
 from pourwright.shell import (
     SkinKind,
@@ -178,7 +179,7 @@ def _made(asked: JobFile, shell: Path) -> Job:
 
 
 def _printable(text: str) -> str:
-    return "".join(c if c.isprintable() else "?" for c in text)[:80] or "piece"
+    return shown_line(text)[:80] or "piece"
 
 
 def _material(piece: PieceTable) -> SkinMaterial:

@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from pourwright.errors import JobError
+from pourwright.plaintext import shown_line
 
 _WORDS = {
     "model_type": "must be a table of keys",
@@ -52,7 +53,7 @@ def dotted(loc: Iterable[int | str]) -> str:
         if isinstance(part, int):
             text += f"[{part + 1}]"
         else:
-            clean = "".join(c if c.isprintable() else "?" for c in part[:60])
+            clean = shown_line(part[:60])
             text += f".{clean}" if text else clean
     return text
 

@@ -20,6 +20,7 @@ from pourwright.foam import CupCurve
 from pourwright.paper.computed_lines import clock
 from pourwright.paper.pictures_ink import QUIET, font_file
 from pourwright.paper.pictures_paint import INK, LADDER, LIT, NEUTRAL, PAPER, SETTLED
+from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
 ZERO_CELSIUS_K = 273.15
@@ -211,6 +212,7 @@ def title_of(name: str, said: str, share: float) -> str:
     def title(short: str) -> str:
         return f"{short if short == name else f'{short}…'}: {said}".replace("$", "\\$")
 
+    name = shown(name)
     short = name[:120]
     while len(short) > 1 and TextPath((0, 0), title(short), prop=_BOLD).get_extents().width > 72 * WIDE * share:
         short = short[:-1]

@@ -18,6 +18,7 @@ from pourwright import units
 from pourwright.paper.charts import save_chart, styled_figure
 from pourwright.paper.plan_json import rounded
 from pourwright.paper.values import known
+from pourwright.plaintext import escaped_json, shown
 from pourwright.plan import Alternative
 
 Column = tuple[str, Callable[[Alternative], float], Callable[[float], str], bool]
@@ -61,12 +62,12 @@ def print_compare(alternatives: Sequence[Alternative], console: Console) -> None
     """The table. Names are never taken for markup."""
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
     table.add_column("Alternative")
-    shown = columns_of(alternatives)
-    for head, *_ in shown:
+    columns = columns_of(alternatives)
+    for head, *_ in columns:
         table.add_column(head[0].upper() + head[1:], justify="right")
     table.add_column("Against it")
     for one in alternatives:
-        cells = [show(value(one)).replace(" (", "\n(", 1) for _, value, show, _ in shown]
+        cells = [show(value(one)).replace(" (", "\n(", 1) for _, value, show, _ in columns]
         style = "red" if one.over else "dim" if one.beaten_by else None
         table.add_row(*(Text(cell) for cell in [one.name, *cells, verdict_words(one)]), style=style)
     console.print(table)
@@ -82,15 +83,19 @@ def compare_json(alternatives: Sequence[Alternative]) -> str:
         for key, value in row.items():
             row[key] = known(value) if isinstance(value, float) else value
         rows.append(row)
-    return json.dumps(rounded({"alternatives": rows}), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return (
+        escaped_json(json.dumps(rounded({"alternatives": rows}), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"
+    )
 
 
 def compare_chart(alternatives: Sequence[Alternative], name: str) -> Figure:
     """A panel for each column, a bar for each alternative."""
-    shown = columns_of(alternatives)
-    figure, axes, words, quiet, bar = styled_figure(len(shown), 1.5 + 0.42 * len(alternatives), (name, "alternatives"))
+    columns = columns_of(alternatives)
+    figure, axes, words, quiet, bar = styled_figure(
+        len(columns), 1.5 + 0.42 * len(alternatives), (name, "alternatives")
+    )
     rows = range(len(alternatives))
-    for k, (head, value, show, more) in enumerate(shown):
+    for k, (head, value, show, more) in enumerate(columns):
         panel = axes[k]
         values = [value(one) for one in alternatives]
         high = max((v for v in values if math.isfinite(v)), default=1.0) or 1.0
@@ -125,7 +130,8 @@ def compare_chart(alternatives: Sequence[Alternative], name: str) -> Figure:
 def _short(one: Alternative) -> str:
     said = " (over a limit)" if one.over else " (a limit not known)" if one.unknown else ""
     most = min(30, 44 - len(said))
-    name = one.name if len(one.name) <= most else f"{one.name[: most - 1]}…"
+    name = shown(one.name)
+    name = name if len(name) <= most else f"{name[: most - 1]}…"
     return name.replace("$", "\\$") + said
 
 

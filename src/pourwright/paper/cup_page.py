@@ -16,6 +16,7 @@ from pourwright.errors import FileError
 from pourwright.foam import CupCurve
 from pourwright.paper.plan_json import rounded
 from pourwright.paper.values import celsius
+from pourwright.plaintext import escaped_json
 from pourwright.plan import Course, Job, largest_in_time_m3, temperature_that_would_do
 
 STEPS = (5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 300.0)
@@ -117,4 +118,4 @@ def cup_json(job: Job, course: Course, cup: CupCurve) -> str:
         "largest_in_time_m3": largest_in_time_m3(job, course.foam.cream_s),
         "course": [{"temperature_c": celsius(row.pop("temperature_k")), **row} for row in cup_rows(cup)],
     }
-    return json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return escaped_json(json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"

@@ -13,6 +13,7 @@ from ezdxf.filemanagement import new
 from pourwright import units
 from pourwright.cavity import outline
 from pourwright.paper.drill_template import template_pages, templates, templates_dxf
+from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
 EDGE_MM, STICK_MM = 15.0, 25.0
@@ -38,22 +39,22 @@ def draw_drawings(plan: Plan, folder: Path) -> tuple[Path, ...]:
     front of the standing piece. A lift that is poured already is left out.
     """
     files = [folder / "outlines.dxf"]
-    files[0].write_text(outlines_dxf(plan), encoding="utf-8", newline="\n")
+    files[0].write_text(shown(outlines_dxf(plan)), encoding="utf-8", newline="\n")
     for lift in plan.lift_plan.lifts:
         if lift.limit != "poured":
             files.append(folder / f"outline_{lift.number:02d}.svg")
-            files[-1].write_text(outline_svg(plan, lift.number), encoding="utf-8", newline="\n")
+            files[-1].write_text(shown(outline_svg(plan, lift.number)), encoding="utf-8", newline="\n")
     text = dipsticks_svg(plan)
     if text:
         files.append(folder / "dipsticks.svg")
-        files[-1].write_text(text, encoding="utf-8", newline="\n")
+        files[-1].write_text(shown(text), encoding="utf-8", newline="\n")
     holes = templates(plan)
     for number, text in enumerate(template_pages(plan, holes), 1):
         files.append(folder / f"drilling_{number:02d}.svg")
-        files[-1].write_text(text, encoding="utf-8", newline="\n")
+        files[-1].write_text(shown(text), encoding="utf-8", newline="\n")
     if any(hole.patch is not None for hole in holes):
         files.append(folder / "drilling.dxf")
-        files[-1].write_text(templates_dxf(holes), encoding="utf-8", newline="\n")
+        files[-1].write_text(shown(templates_dxf(holes)), encoding="utf-8", newline="\n")
     return tuple(files)
 
 

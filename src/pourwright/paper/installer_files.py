@@ -21,6 +21,7 @@ from pourwright.paper.ledger import strange, strange_words, write_own
 from pourwright.paper.page import ESTIMATE, Page, page_markdown
 from pourwright.paper.plan_json import rounded
 from pourwright.plainfile import read_file
+from pourwright.plaintext import escaped_json
 from pourwright.structure import StiffnessResult
 
 SCHEMA = "pourwright.{}/1"
@@ -48,7 +49,7 @@ def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...]) ->
         "refused": list(refused),
         "result": plain(result),
     }
-    return json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return escaped_json(json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"
 
 
 def plain(value: Any) -> Any:

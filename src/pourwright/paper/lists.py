@@ -15,6 +15,7 @@ from pourwright import units
 from pourwright.foam import Conditions, FoamGrade, at_conditions
 from pourwright.paper.plan_json import rounded
 from pourwright.paper.values import known, point
+from pourwright.plaintext import escaped_json
 from pourwright.shell import ShellReport, SkinMaterial
 
 _OTHER_UNITS: dict[str, Callable[[float], str]] = {
@@ -144,7 +145,7 @@ def report_json(report: ShellReport) -> str:
 
 
 def _json(tree: Any) -> str:
-    return json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return escaped_json(json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"
 
 
 def _expansion(grade: FoamGrade) -> float:

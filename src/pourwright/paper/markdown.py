@@ -22,6 +22,7 @@ from pourwright.paper.lines import (
 )
 from pourwright.paper.skin_lines import skin_lines
 from pourwright.paper.words import limit_words, status_words
+from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
 WIDTH = 100
@@ -72,7 +73,7 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     if plan.job.assumed:
         lines += ["## Assumed, because the job does not say", "", *_bullets(plan.job.assumed), ""]
     lines += ["## Made with", "", *_pairs(sorted(plan.provenance.items()))]
-    return "\n".join(lines) + "\n"
+    return shown("\n".join(lines)) + "\n"
 
 
 def escaped(text: str) -> str:

@@ -15,6 +15,7 @@ from rich.text import Text
 
 from pourwright import units
 from pourwright.paper.markdown import WIDTH, escaped
+from pourwright.plaintext import shown
 
 ESTIMATE = (
     "Estimate, to be checked by a licensed engineer or the authority in charge before anyone relies on it. It follows "
@@ -78,7 +79,7 @@ def page_markdown(page: Page, pictures: Sequence[str] = ()) -> str:
         if section.lines:
             lines += [*(part for line in section.lines for part in _bullet(units.in_both(line))), ""]
     lines += _wrapped(page.made_from)
-    return "\n".join(lines).rstrip() + "\n"
+    return shown("\n".join(lines)).rstrip() + "\n"
 
 
 def print_page(page: Page, console: Console) -> None:

@@ -16,6 +16,7 @@ from pourwright import units
 from pourwright.paper.pictures_labels import Label, apart, sides, spread, thinned
 from pourwright.paper.pictures_paint import INK, PAPER, Colour
 from pourwright.paper.pictures_view import FINE, LEFT, RIGHT, View
+from pourwright.plaintext import shown
 
 QUIET = (96, 110, 122)
 MARGIN = 36
@@ -64,12 +65,14 @@ class Pen:
 
     def width(self, text: str, face: str, size: int) -> float:
         """Width of ``text`` in canvas pixels."""
+        text = shown(text)
         return float(font_for(text, face, size).getlength(text))
 
     def text(
         self, at: Point, text: str, face: str = "plain", size: int = BODY, colour: Colour = INK, anchor: str = "ls"
     ) -> None:
         """Write; ``anchor`` as Pillow names it (``ls`` is left on the baseline)."""
+        text = shown(text)
         self._draw.text(at, text, fill=colour, font=font_for(text, face, size), anchor=anchor)
 
     def fit(self, text: str, face: str, size: int, room: float) -> str:

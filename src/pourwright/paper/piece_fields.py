@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 from pourwright import units
 from pourwright.lifts import Pour
 from pourwright.paper.pictures_paint import ladder
+from pourwright.plaintext import shown_all
 from pourwright.plan import Plan
 from pourwright.structure import PushMap
 
@@ -171,7 +172,7 @@ def safe_json(tree: dict[str, Any]) -> str:
     >>> safe_json({"a": "</script><b>&"})
     '{"a": "\\\\u003c/script\\\\u003e\\\\u003cb\\\\u003e\\\\u0026"}'
     """
-    text = json.dumps(tree, ensure_ascii=True, allow_nan=False)
+    text = json.dumps(shown_all(tree), ensure_ascii=True, allow_nan=False)
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
 
 

@@ -15,6 +15,7 @@ from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
 from pourwright.paper.skin_lines import set_up_words
 from pourwright.paper.words import DO_NOT_POUR, status_words
+from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
 SKIN_TRIANGLES, LIFT_TRIANGLES = 40_000, 60_000
@@ -38,7 +39,7 @@ def piece_html(plan: Plan) -> str:
     )
     texts = files("pourwright.paper") / "templates"
     status = status_words(plan)
-    return made.get_template("piece.html").render(
+    text = made.get_template("piece.html").render(
         name=plan.job.name,
         place=plan.job.place,
         status=status,
@@ -50,6 +51,7 @@ def piece_html(plan: Plan) -> str:
         orbit=_module("OrbitControls.js"),
         data=safe_json(_data(plan)),
     )
+    return shown(text)
 
 
 def _module(name: str) -> str:

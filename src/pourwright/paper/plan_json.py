@@ -40,6 +40,7 @@ from pourwright.paper.lines import warning_lines
 from pourwright.paper.site_block import part_block, site_block
 from pourwright.paper.values import celsius, known, point, range_block
 from pourwright.plainfile import real
+from pourwright.plaintext import escaped_json
 from pourwright.plan import Plan
 from pourwright.sources import Cited
 
@@ -99,7 +100,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
 def plan_json(plan: Plan, files: Sequence[str] = (), folder: Path | str | None = None) -> str:
     """The text of ``plan.json``, ending in a line break; arguments as for `plan_document`."""
     tree = rounded(plan_document(plan, files, folder).model_dump(mode="python", by_alias=True))
-    return json.dumps(tree, indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return escaped_json(json.dumps(tree, indent=1, ensure_ascii=False, allow_nan=False)) + "\n"
 
 
 def read_plan_json(path: Path | str) -> PlanDocument:

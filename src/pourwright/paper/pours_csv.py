@@ -8,6 +8,7 @@ import math
 from collections.abc import Callable
 
 from pourwright.lifts import Lift, Pour
+from pourwright.plaintext import shown
 from pourwright.plan import Plan
 from pourwright.units import ureg
 
@@ -104,4 +105,4 @@ def pours_csv(plan: Plan) -> str:
     for lift in plan.lift_plan.lifts:
         for pour in lift.pours:
             writer.writerow(cell(lift, pour) for _, cell in COLUMNS)
-    return out.getvalue()
+    return shown(out.getvalue())

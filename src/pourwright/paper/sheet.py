@@ -30,6 +30,7 @@ from pourwright.paper.lines import (
 )
 from pourwright.paper.skin_lines import set_up_words
 from pourwright.paper.words import DO_NOT_POUR, check_words, limit_words, place_words, status_words
+from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
 PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
@@ -84,7 +85,7 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
     text = made.get_template("sheet.html").render(
         css=css, pictures={file.name: embedded(file) for file in pictures}, issue=issue, **_words(plan, issue)
     )
-    return "\n".join(line.rstrip() for line in text.splitlines() if line.strip()) + "\n"
+    return "\n".join(line.rstrip() for line in shown(text).splitlines() if line.strip()) + "\n"
 
 
 def held(value: Any) -> Any:

@@ -17,6 +17,7 @@ from pourwright.errors import FileError
 from pourwright.paper.installer_files import write_files
 from pourwright.paper.plan_json import rounded
 from pourwright.paper.values import point
+from pourwright.plaintext import escaped_json
 from pourwright.turn import Confirmed, Turn, Way, direction_line, judged, near_signs, stands_words
 
 SCHEMA = "pourwright.turn/1"
@@ -108,7 +109,7 @@ def turn_json(turn: Turn) -> str:
         ],
         "ways": [_way(way) for way in turn.ways],
     }
-    return json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False) + "\n"
+    return escaped_json(json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"
 
 
 def _way(way: Way) -> dict[str, Any]:

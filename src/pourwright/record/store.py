@@ -14,6 +14,7 @@ from pydantic import ValidationError
 
 from pourwright.errors import FileError
 from pourwright.plainfile import read_file
+from pourwright.plaintext import escaped_json
 from pourwright.record.model import SCHEMA, Entry, Record
 
 RECORD_FILE = "record.json"
@@ -57,7 +58,7 @@ def update(folder: Path, change: Callable[[Record | None], Record]) -> Record:
     try:
         with FileLock(folder / LOCK_FILE, timeout=PATIENCE_S):
             record = change(read_record(folder))
-            _write(folder / RECORD_FILE, record.model_dump_json(by_alias=True, indent=1) + "\n")
+            _write(folder / RECORD_FILE, escaped_json(record.model_dump_json(by_alias=True, indent=1)) + "\n")
             return record
     except Timeout:
         raise FileError(f"{folder / RECORD_FILE} is being written by another program: try again.") from None
