@@ -14,7 +14,7 @@ from pourwright.ranges import Range
 
 CAPSIZED_RAD = math.radians(45.0)
 AWASH_M = 1e-6
-DRY_SHARE = 1e-6
+DRY_SHARE = 1e-4
 """Water in the hollows that is less than this share of the body is none."""
 FILLS = (0.02, 0.1, 0.2, 0.3, 0.45, 0.6, 0.75, 0.9)
 """Shares of a hollow's depth at which stability is looked at while it fills."""

@@ -93,7 +93,7 @@ def _row(state: FloatState) -> tuple[str, ...]:
         state.name,
         state.water,
         units.mass(state.kg.nominal),
-        "-" if state.held_m3 == 0 else units.volume(state.held_m3),
+        units.volume(state.held_m3) if state.held_m3 > 0 else "-",
         draft,
         units.length(state.bow_m),
         units.length(state.stern_m),

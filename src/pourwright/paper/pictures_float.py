@@ -35,7 +35,7 @@ from pourwright.paper.pictures_view import FINE, View
 
 ROWS = ((195.0, 450.0), (545.0, 800.0))
 LONG, ACROSS = (90.0, 1150.0), (1300.0, 1714.0)
-MOST_ROWS = 8
+MOST_ROWS = 9
 
 
 def float_sheet(piece: Piece, result: FloatResult, surface: Surface, made: str) -> Image.Image:
@@ -151,22 +151,23 @@ def _weight_at(result: FloatResult, state: FloatState) -> np.ndarray:
 
 
 def _words(pen: Pen, result: FloatResult, made: str) -> None:
-    heads = ("load", "water", "weight", "draft", "GM", "freeboard", "rest")
+    heads = ("load", "weight", "in hollows", "draft", "GM", "freeboard", "rest")
     rows = [heads]
-    for state in result.states[:MOST_ROWS]:
-        rest = "SINKS" if not state.floats else "CAPSIZES" if state.capsizes else "upright"
+    for state in [s for s in result.states if s.water == "fresh"][:MOST_ROWS]:
+        calm = "lolls" if "lolls" in state.words else "upright"
+        rest = "SINKS" if not state.floats else "CAPSIZES" if state.capsizes else calm
         rows.append(
             (
                 state.name,
-                state.water,
                 units.mass(state.kg.nominal),
+                units.volume(state.held_m3) if state.held_m3 > 0 else "-",
                 units.length(state.draft_m.nominal) if state.floats else "-",
                 units.length(state.gm_m) if state.floats else "-",
                 "-" if math.isnan(state.freeboard_m) else units.length(state.freeboard_m),
                 rest,
             )
         )
-    y = table(pen, (MARGIN, 935.0), (330, 110, 260, 260, 260, 260, 200), rows, 25.0) / FINE
+    y = table(pen, (MARGIN, 935.0), (395, 235, 220, 250, 250, 250, 120), rows, 25.0) / FINE
     low = min((r for r in result.reserves if "swamped" in r.name), key=lambda r: r.kg.low)
     text = (
         f"Reserve swamped and leaking: {units.mass(low.kg.low)} at the low end, {units.mass(low.kg.nominal)} expected. "
@@ -174,10 +175,16 @@ def _words(pen: Pen, result: FloatResult, made: str) -> None:
         f"{units.length(result.crush[2].fresh_m)}."
     )
     colour = None
+    for fill in (f for f in result.filling if f.gm_m <= 0):
+        colour = LOAD
+        text += (
+            f" With {units.volume(fill.held_m3)} of water in its hollows, {fill.name.removesuffix(', dry')}, GM is "
+            f"{units.length(fill.gm_m)}: NOT STABLE upright."
+        )
     if result.flotation is not None:
         f = result.flotation
         enough = "is enough" if all(check.verdict == "ok" for check in f.checks) else "is NOT ENOUGH"
-        colour = None if "NOT" not in enough else LOAD
+        colour = LOAD if "NOT" in enough else colour
         text += (
             f" Flotation after 33 CFR 183 by the Boatbuilder's Handbook: basic asks for {units.volume(f.basic_m3)}, "
             f"level for {units.volume(f.level_m3)}; the foam at its lowest yield, {units.volume(f.foam_m3.low)}, "
