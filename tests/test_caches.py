@@ -98,8 +98,20 @@ def test_where_nothing_can_be_written_that_is_said(installed):
 @pytest.mark.slow
 def test_without_a_writable_cache_a_piece_is_planned_and_drawn(installed, tmp_path):
     trimesh.creation.icosphere(subdivisions=3, radius=200.0).export(tmp_path / "work" / "ball.stl")
-    given = ("--unit", "mm", "--wall", "5 mm", "--set", "grid.cell=12 mm", "--quick", "-q", "--out", "out")
-    done = installed("plan", "ball.stl", *given)
+    given = (
+        "--unit",
+        "mm",
+        "--wall",
+        "5 mm",
+        "--foam",
+        "rigid-3",
+        "--set",
+        "grid.cell=12 mm",
+        "--quick",
+        "-q",
+        "--out",
+    )
+    done = installed("plan", "ball.stl", *given, "out")
     assert done.returncode in (0, 1)
     assert "wrong in pourwright" not in done.stderr
     assert "atplotlib" not in done.stderr
