@@ -17,6 +17,7 @@ from pourwright.shell import Panel, SkinMaterial
 from pourwright.sources import Cited, Standing
 from pourwright.structure.balance import drag, pieces_of
 from pourwright.structure.boards import FlatSides
+from pourwright.structure.facing import pressed_share
 from pourwright.structure.mesh import SkinMesh
 from pourwright.structure.model import LiftBow, PressedLift, Prop
 
@@ -154,7 +155,8 @@ def _hold_down(under: Under, part: _Part) -> float:
     else:
         if free.share[part.floor].max() <= 1.0:
             return 0.0
-    return float(part.lift.pressure_pa * (part.model.area_m2[on] * -part.model.normals[on, 2]).sum())
+    area = part.model.area_m2[on] * part.pressed_share[on]
+    return float(part.lift.pressure_pa * (area * -part.model.normals[on, 2]).sum())
 
 
 def _propped(part: _Part, bow: LiftBow) -> LiftBow:
@@ -226,15 +228,6 @@ def _with_stretch(linear: float) -> float:
     return 2.0 / math.sqrt(3.0) * math.sinh(half)
 
 
-def _facing(mesh: SkinMesh, lift: PressedLift) -> np.ndarray:
-    """Triangles (m,) bool that a lift presses: those with it right behind them, so its lid and its floor too."""
-    corners = mesh.vertices_m[mesh.faces]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    up = normal[:, 2] / np.linalg.norm(normal, axis=1)
-    behind = corners.mean(axis=1)[:, 2] - up * (mesh.thickness_m + 0.25 * mesh.side_m)
-    return np.asarray((behind >= lift.bottom_m) & (behind <= lift.top_m))
-
-
 class _Part:
     """The skin round one lift."""
 
@@ -245,13 +238,14 @@ class _Part:
         extent = np.ptp(mesh.vertices_m, axis=0)
         margin = MARGIN * float(max(extent[0], extent[1]))
         near = (height > lift.bottom_m - margin) & (height < lift.top_m + margin)
-        pressed = _facing(mesh, lift)
-        self.empty = not pressed.any()
+        share = pressed_share(mesh, lift)
+        self.empty = not (share > 1e-9).any()
         if self.empty:
             return
         used, index = np.unique(mesh.faces[near], return_inverse=True)
         self.vertices, self.normal = mesh.vertices_m[used], mesh.normal[used]
-        self.pressed = pressed[near]
+        self.pressed_share = share[near]
+        self.pressed = self.pressed_share > 1e-9
         material = under.material
         self.model = ShellModel(
             self.vertices, index.reshape(-1, 3), mesh.thickness_m[near], material.youngs_modulus_pa, material.poisson
@@ -286,8 +280,10 @@ class _Part:
         vessels = pieces_of(model.triangles, self.pressed, len(self.vertices))
         for k in range(vessels.max() + 1):
             mine = vessels == k
-            push = model.pressure_load(np.where(mine, self.lift.pressure_pa, 0.0)).reshape(-1, 6)
-            area = model.scatter(np.repeat(np.where(mine, model.area_m2, 0.0)[:, None] / 3, 3, axis=1))
+            push = model.pressure_load(np.where(mine, self.lift.pressure_pa * self.pressed_share, 0.0)).reshape(-1, 6)
+            area = model.scatter(
+                np.repeat(np.where(mine, model.area_m2 * self.pressed_share, 0.0)[:, None] / 3, 3, axis=1)
+            )
             total += push
             total[:, :3] += drag(self.vertices, self.normal, area, push[:, :3], floor)
         return total.ravel()
