@@ -16,7 +16,7 @@ from pourwright.intake import job_from_shell
 from pourwright.lifts.shapes import shapes_of
 from pourwright.paper import plan_document
 from pourwright.plan import make_plan
-from pourwright.record import Entry, Planned, Record, filled_of, ground_of, replan
+from pourwright.record import Entry, Planned, Record, doubts_of, filled_of, ground_of, replan
 from pourwright.record.replan import pending_of
 
 SHOP = Conditions(295.372, 295.372, 295.372)
@@ -54,7 +54,7 @@ def account(graph, filled):
 
 
 @pytest.mark.parametrize("name", SHAPES)
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
 def test_in_any_order_no_cell_is_lost_or_counted_twice(cells, shapes, name, data):
     cavity, graph = cells(shapes[name], 0.01)
@@ -104,6 +104,19 @@ def test_a_higher_pour_recorded_first_leaves_the_lower_ones_to_be_poured(cells, 
     assert filled.pending["1a"].volume_m3(graph) == pytest.approx(0.1 * 0.1 * 0.15)
 
 
+def test_a_struck_pour_is_not_given_what_the_one_above_it_filled(cells, shapes):
+    """1a was 3 cm short and 2a filled the gap: with 1a struck, the gap is still 2a's."""
+    cavity, graph = cells(shapes["column"], 0.01)
+    planned = planned_of(graph)
+    nodes = tuple(range(12, 35))
+    second = planned["2a"].model_copy(
+        update={"bottom_m": 0.12, "nodes": nodes, "shares": (1.0,) * len(nodes), "volume_m3": 0.0023}
+    )
+    filled = filled_of(cavity, graph, GRADE, SHOP, [entry(1, "2a", second, second.top_m)], {"1a": planned["1a"]})
+    assert filled.spaces["2a"].volume_m3(graph) == pytest.approx(0.0023)
+    assert filled.pending["1a"].volume_m3(graph) == pytest.approx(0.0012)
+
+
 def test_foam_that_ran_over_beside_a_pour_to_come_is_not_poured_twice(cells, shapes):
     """Two legs that meet: the one that is in reads 4 cm low, and the other fills what it left."""
     cavity, graph = cells(shapes["legs"], 0.01)
@@ -147,6 +160,7 @@ class Bench:
         return {pour.name: pour for lift in self.plan.lift_plan.lifts for pour in lift.pours}
 
     def add(self, name, off_m=0.0, again=True):
+        """An insisted entry; what cannot be is refused as the command refuses it."""
         sheet = sheet_pours(self.document)
         planned = next(pour.planned for pour in sheet if pour.name == name)
         number = len(self.record.entries) + 1
@@ -154,7 +168,8 @@ class Bench:
             number=number, kind="pour", issue=self.record.issue, pour=name, part_a_kg=planned.part_a_kg,
             part_b_kg=planned.part_b_kg, reached_m=planned.top_m + off_m, planned=planned,
         )  # fmt: skip
-        self.record = self.record.model_copy(update={"entries": (*self.record.entries, made)})
+        if not any(doubt.firm for doubt in doubts_of(self.job, self.ground, self.record, sheet, made)):
+            self.record = self.record.model_copy(update={"entries": (*self.record.entries, made)})
         if again:
             self.again()
 
@@ -204,7 +219,7 @@ def walk(bench, seed):
     chance = random.Random(seed)
     meant = {}  # what each name stands for: the middle of its space
     holes = {}
-    for _ in range(20):
+    for _ in range(30):
         left = [pour for pour in bench.pours().values() if not pour.poured]
         if not left:
             break
@@ -237,13 +252,13 @@ def walk(bench, seed):
         raise AssertionError("never done")
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 def test_random_orders_of_records_keep_the_account_the_names_and_the_holes(bench, seed):
     walk(bench, seed)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(3, 43))
+@pytest.mark.parametrize("seed", range(2, 42))
 def test_many_random_orders_of_records(bench, seed):
     walk(bench, seed)
 

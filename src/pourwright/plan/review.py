@@ -52,7 +52,7 @@ def whole_warnings(
     lines += temperature_words(job, computed.course)
     lines += skin_warnings(lift_plan)
     lines += _heat_words(skin, lift_plan)
-    lines += _rise_words(lift_plan)
+    lines += _rise_words(lift_plan) if job.heat.computed else []
     if lift_plan.unreached_m3 > 0.001 * cavity.volume_m3:
         share = lift_plan.unreached_m3 / cavity.volume_m3
         lines.append(f"{share:.1%} of the cavity cannot be reached straight from above through any port.")

@@ -11,7 +11,7 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.errors import UsageError
 from pourwright.foam import Conditions, FoamAtShop, FoamGrade, at_conditions
 from pourwright.record.model import Entry, Planned
-from pourwright.record.reach import Claim, claims_of, shares_of
+from pourwright.record.reach import Claim, claims_of, foam_of, shares_of
 from pourwright.record.yields import Reading, reading_of
 
 
@@ -82,9 +82,10 @@ def filled_of(
 
     A pour fills what it was planned to fill below the height that was read, with any gap down to the foam under it;
     where the height is over its top, everything it can get to below that height without running down into the pools of
-    the other pours of its lift. Lifts are taken from the lowest up, whatever the order of the entries, and what a pour
-    that is not recorded has been given is not filled by one above it. Heights are taken to the nearest cut of the level
-    graph for what is full, and as they were read for the yield. Pours that came to share a node are one mass.
+    the other pours of its lift. Lifts are taken from the lowest up, whatever the order of the entries. What a pour that
+    is not recorded has been given is not filled by one above it, and it is not given what one above has filled.
+    Heights are taken to the nearest cut of the level graph for what is full, and as they were read for the yield. Pours
+    that came to share a node are one mass.
 
     Parameters
     ----------
@@ -114,11 +115,14 @@ def filled_of(
     masses: list[Mass] = []
     spaces: dict[str, Space] = {}
     kept: dict[str, Space] = {}
+    recorded = [_claim(entry, extra) for entry in {entry.pour: entry for entry in reversed(poured)}.values()][::-1]
     for lift in sorted({p.lift for p in waiting.values()} | {entry.planned.lift for entry in poured}):
         mine = [entry for entry in poured if entry.planned.lift == lift]
-        claims = [_claim(entry, extra) for entry in {entry.pour: entry for entry in reversed(mine)}.values()][::-1]
+        claims = [claim for claim in recorded if claim.planned.lift == lift]
         claims += [Claim(n, p, p.top_m, False) for n, p in waiting.items() if p.lift == lift and n not in names]
-        reached = claims_of(cavity, graph, claims, taken)
+        higher = [foam_of(graph, claim) for claim in recorded if claim.planned.lift > lift]
+        above = np.any([np.zeros_like(taken), *higher], axis=0)
+        reached = claims_of(cavity, graph, claims, taken, above)
         shared = shares_of(graph, claims, reached)
         for claim in claims:
             nodes, shares = shared[claim.name]

@@ -29,14 +29,19 @@ def level_at(graph: LevelGraph, height_m: float) -> int:
     return int(np.argmin(np.abs(graph.level_m - height_m)))
 
 
-def claims_of(cavity: Cavity, graph: LevelGraph, claims: Sequence[Claim], taken: np.ndarray) -> dict[str, np.ndarray]:
-    """Nodes of each pour of a lift; pours that meet have some of them in common. ``taken`` (n,) is not for them."""
+def claims_of(
+    cavity: Cavity, graph: LevelGraph, claims: Sequence[Claim], taken: np.ndarray, above: np.ndarray
+) -> dict[str, np.ndarray]:
+    """Nodes of each pour of a lift; pours that meet have some of them in common.
+
+    ``taken`` (n,) is not for them; ``above`` (n,) is foam of lifts over this one, which a pour to come cannot have.
+    """
     planned = {claim.name: _planned(claim.planned, graph) for claim in claims}
     out: dict[str, np.ndarray] = {}
     foam = np.zeros(len(graph.node_level), bool)
     for claim in [*(c for c in claims if c.recorded), *(c for c in claims if not c.recorded)]:
         mine = planned[claim.name]
-        free = ~taken
+        free = ~taken if claim.recorded else ~(taken | above)
         if mine is None:
             if not claim.recorded:  # what stands there already is not its own
                 free &= ~foam
@@ -57,6 +62,14 @@ def claims_of(cavity: Cavity, graph: LevelGraph, claims: Sequence[Claim], taken:
         if claim.recorded:
             foam[out[claim.name]] = True
     return out
+
+
+def foam_of(graph: LevelGraph, claim: Claim) -> np.ndarray:
+    """Nodes (n,) bool that a recorded pour was to fill, below the height it reached; none where they are not known."""
+    mine = _planned(claim.planned, graph)
+    if mine is None:
+        return np.zeros(len(graph.node_level), bool)
+    return mine & (graph.node_level < level_at(graph, claim.top_m))
 
 
 def shares_of(
