@@ -54,7 +54,7 @@ def test_defaults_shown_are_the_defaults_taken():
         (ShopTable, "pour_rate"): "0.25 L/s",
         (ShopTable, "pressure"): "101.325 kPa",
         (LimitsTable, "reach"): "600 mm",
-        (LimitsTable, "landing"): "60 degC",
+        (LimitsTable, "quickening"): "25 %",
         (LimitsTable, "vent_pressure"): "100 Pa",
         (LimitsTable, "bow"): "1 %",
         (LimitsTable, "sliver"): "35 %",

@@ -14,12 +14,14 @@ from pourwright.heat.model import (
     StagedHeat,
     Surroundings,
 )
-from pourwright.heat.staged import Wait, WaitPlan, WaitRule, find_waits, likely_and_high, simulate
+from pourwright.heat.staged import likely_and_high, simulate
+from pourwright.heat.waits import Dose, Wait, WaitPlan, WaitRule, find_waits, kept_waits
 
 __all__ = [
     "AIR",
     "NOTHING",
     "SCORCH_THRESHOLDS_K",
+    "Dose",
     "HeatCurve",
     "HeatGrid",
     "HeatResult",
@@ -37,6 +39,7 @@ __all__ = [
     "find_waits",
     "halved",
     "heat_grid",
+    "kept_waits",
     "likely_and_high",
     "node_pours",
     "s_curve",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from functools import lru_cache
 
 import numpy as np
@@ -12,6 +13,7 @@ from pourwright.heat._team import Team, parts
 from pourwright.heat.model import HeatResult, PourTemperatures, StagedHeat
 
 _NAN = float("nan")
+_SHARED = ("thresholds", "rise", "chunk_start", "chunk_stop", "block_run", "block_odd", "chunk_work", "pour_chunks")
 _SAFETY = 0.98  # of the stable step
 _ODD_COST = 4  # an odd cell in terms of regular ones, for sharing work between threads
 
@@ -95,7 +97,7 @@ class March:
         for p in range(self.active, self.active + count):
             a, b = net.pour_cells[p], net.pour_cells[p + 1]
             if problem.start_field_k is None:
-                self.now[a:b] = problem.pours[p].start_k
+                self.now[a:b] = problem.pours[p].start_k + self._warmed(p)
             else:
                 self.now[a:b] = problem.start_field_k.ravel()[net.flat[a:b]]
             skin = slice(net.pour_odd[p], net.pour_odd[p + 1])
@@ -111,6 +113,33 @@ class March:
         self._look(0.0)
         self.loss_now = self._loss()
         self._note()
+
+    def _warmed(self, p: int) -> float:
+        """What the liquid of pour ``p`` has taken up from the hottest face it lies on [K]."""
+        pour = self.problem.pours[p]
+        if pour.warming == 0 or not self.active:
+            return 0.0
+        face = self.landing_k(pour.lift)
+        return pour.warming * max(0.0, face - pour.start_k) if np.isfinite(face) else 0.0
+
+    def copied(self) -> March:
+        """The same state once more, to look ahead with; network and team are shared."""
+        other = copy.copy(self)
+        for name, value in vars(self).items():
+            if isinstance(value, np.ndarray) and name not in _SHARED:
+                setattr(other, name, value.copy())
+        other.rows, other.times = list(self.rows), list(self.times)
+        return other
+
+    def doses_s(self) -> np.ndarray:
+        """(thresholds, pours) how long the spot of each pour that is above each threshold longest has been above it."""
+        net = self.net
+        out = np.zeros((len(self.thresholds), len(self.rise)))
+        for p in range(self.active):
+            a, b = net.pour_cells[p], net.pour_cells[p + 1]
+            if b > a:
+                out[:, p] = self.above[:, a:b].max(axis=1)
+        return out
 
     def longest_step(self) -> float:
         """The step that the accuracy rules allow from here [s]."""

@@ -44,6 +44,19 @@ class HeatCurve:
         """When all heat is out, after mixing."""
         return float(self.time_s[np.searchsorted(self.share, 1.0 - 1e-9)])
 
+    def from_share(self, share: float) -> tuple[HeatCurve, float]:
+        """The curve from the moment ``share`` of the heat is out, which comes at once, and that moment [s].
+
+        >>> later, start = HeatCurve(np.array([0.0, 100.0]), np.array([0.0, 1.0])).from_share(0.5)
+        >>> start, later.share.tolist(), later.end_s
+        (50.0, [0.5, 1.0], 50.0)
+        """
+        k = int(np.searchsorted(self.share, share))
+        start = float(np.interp(share, self.share[: k + 1], self.time_s[: k + 1]))
+        after = self.time_s > start
+        time = np.append(0.0, self.time_s[after] - start)
+        return HeatCurve(time, np.append(share, self.share[after])), start
+
 
 def s_curve(cream_s: float, rise_end_s: float, points: int = 65) -> HeatCurve:
     """Heat curve for a grade of which only the times are known: nothing before cream, all at the end of rise.

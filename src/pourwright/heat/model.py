@@ -13,9 +13,9 @@ from pourwright.heat.grid import HeatGrid
 SCORCH_THRESHOLDS_K = (423.15, 443.15, 473.15)  # 150, 170, 200 °C: caution, stop, emergency
 # EN ISO 6946 reckons still indoor air at 2.5 (convection) + 5.4 (radiation) W/(m2 K) on a vertical wall.
 STILL_AIR_FILM_W_M2K = 8.0
-# Over a fresh surface inside a shell the air is partly boxed in and warms: our judgement, no published source; low is
-# the careful side, because the surface then stays warm longer.
-INSIDE_FILM_W_M2K = 5.0
+# Over a fresh surface inside a shell the air is boxed in and warms: our judgement, no published source; low is the
+# careful side, because the surface then stays warm longer. Short waits work because this face cools.
+INSIDE_FILM_W_M2K = 2.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,7 +30,8 @@ class PourHeat:
     specific_heat_j_kgk: float  # mean over the rise and the cooling
     conductivity_w_mk: float  # hot value
     heat_j_kg: float  # of reaction, per kg of mixed liquids
-    curve: HeatCurve  # share of the heat given off against time from the start of mixing
+    curve: HeatCurve  # share of the heat given off against time from ``start_s``
+    warming: float = 0.0  # share of the excess of the hottest face it lands on that it starts warmer by
 
     @property
     def adiabatic_rise_k(self) -> float:

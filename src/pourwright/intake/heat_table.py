@@ -9,6 +9,8 @@ from pourwright.intake.fields import Due, DueNumber, DueShare, Flag, Reference, 
 from pourwright.intake.shop import JUDGED
 from pourwright.units import show
 
+_HOT = Due(units.TEMPERATURE, show.temperature, 353.15, 533.15)
+
 
 class HeatTable(Table):
     """Staged heat and rise in the real shape: how finely, and what counts as too hot, too soon or not filled."""
@@ -23,20 +25,35 @@ class HeatTable(Table):
     rise: Annotated[float | None, key(Due(units.DIFFERENCE, show.difference, 20.0, 300.0))] = taken(
         None, "adiabatic rise to plan with, fixed and without a spread: for checking; the grade's if left out"
     )
+    caution: Annotated[float | None, key(_HOT)] = taken(
+        None, "temperature above which minutes are counted; the grade's (150 °C) if left out"
+    )
+    stop: Annotated[float | None, key(_HOT)] = taken(
+        None, "no core may be hotter at the likely heat; the grade's (170 °C) if left out"
+    )
+    emergency: Annotated[float | None, key(_HOT)] = taken(
+        None, "no core may be hotter at the 95 % end of the heat; the grade's (200 °C) if left out"
+    )
     scorch: Annotated[float, key(Due(units.TIME, show.time, 0.0, 86400.0))] = taken(
         3600.0,
-        "how long the hottest spot may be above the caution temperature of the grade",
-        f"the core may be above the grade's caution temperature for 1 h: {JUDGED}",
+        "how long any spot may be above the caution temperature over the whole job, at the likely heat",
+        f"foam may be above the caution temperature for 1 h at the likely heat: {JUDGED}",
     )
-    centre: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 293.15, 423.15))] = taken(
+    scorch_high: Annotated[float, key(Due(units.TIME, show.time, 0.0, 86400.0))] = taken(
+        5400.0,
+        "the same at the 95 % end of the heat; a plan that cannot keep it needs a probe",
+        f"foam may be above the caution temperature for 1 h 30 min at the 95 % end of its heat: {JUDGED}",
+    )
+    centre: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 293.15, 423.15))] = taken(
+        None, "the hottest core under a new lift must be cooler than this; no such rule if left out"
+    )
+    centre_share: Annotated[float | None, key(DueShare(0.01, 1.0))] = taken(
+        None, "share of its rise that a core under a new lift may still hold; no such rule if left out"
+    )
+    release: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 303.15, 373.15))] = taken(
         333.15,
-        "the hottest core under a new lift must be cooler than this",
-        f"the core under a new lift is below 60 °C (140 °F): {JUDGED}",
-    )
-    centre_share: Annotated[float, key(DueShare(0.01, 1.0))] = taken(
-        0.30,
-        "share of its rise that a core under a new lift may still hold",
-        f"the core under a new lift holds no more than 30 % of its rise: {JUDGED}",
+        "watched until every core is cooler than this: until then nobody cuts, drills or boxes it in",
+        f"watched until every core is below 60 °C (140 °F): {JUDGED}",
     )
     shortest_wait: Annotated[float, key(Due(units.TIME, show.time, 300.0, 86400.0))] = taken(
         600.0, "shortest wait between lifts", f"at least 10 min between lifts: {JUDGED}"
@@ -50,9 +67,9 @@ class HeatTable(Table):
         "air outside takes 8 W/(m² K): EN ISO 6946, still indoor air on a vertical wall",
     )
     inside_film: Annotated[float, key(DueNumber(0.5, 200.0))] = taken(
-        5.0,
+        2.0,
         "top of a pour to the air above it in the cavity, W/(m2 K)",
-        f"air over a pour inside the shell takes 5 W/(m² K): {JUDGED}",
+        f"air over a pour inside the shell, boxed in and warming, takes 2 W/(m² K): {JUDGED}",
     )
     void: Annotated[float, key(DueShare(0.0005, 0.2))] = taken(
         0.005, "share of a pour that may stay empty", f"0.5 % of a pour may stay empty: {JUDGED}"

@@ -5,6 +5,8 @@ from __future__ import annotations
 import copy
 import math
 from collections.abc import Mapping
+from dataclasses import replace
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -13,6 +15,7 @@ from pydantic import ValidationError
 from pourwright.errors import JobError, UsageError
 from pourwright.foam import Conditions, CupTest, FoamGrade, refit_from_cup, with_rise
 from pourwright.intake.grade import grade_of
+from pourwright.intake.heat_table import HeatTable
 from pourwright.intake.jobfile import JobFile
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
 from pourwright.intake.problems import as_typed, assumed_in, job_error
@@ -34,6 +37,8 @@ from pourwright.shell import (
     skin_material,
 )
 from pourwright.sources import Cited, Standing
+
+FLAGS = ("caution", "stop", "emergency")
 
 
 def read_job(path: Path | str, overrides: Mapping[str, object] | None = None) -> Job:
@@ -150,6 +155,7 @@ def _made(asked: JobFile, shell: Path) -> Job:
     test = _cup(asked)
     if test is not None:
         grade = _refitted(grade, test)
+    grade = _with_flags(grade, asked.heat)
     if asked.heat.rise is not None:
         grade = with_rise(grade, asked.heat.rise, 0.0, Cited(0.0, "K", Standing.JOB, "heat.rise", note="no spread"))
     return Job(
@@ -267,6 +273,22 @@ def _refitted(grade: FoamGrade, test: CupTest) -> FoamGrade:
         ) from None
 
 
+def _with_flags(grade: FoamGrade, heat: HeatTable) -> FoamGrade:
+    """The grade with the job's own temperatures of caution, stop and emergency."""
+    given = {f"{name}_k": value for name in FLAGS if (value := getattr(heat, name)) is not None}
+    cited = {name: Cited(value, "K", Standing.JOB, f"heat.{name.removesuffix('_k')}") for name, value in given.items()}
+    out = replace(grade, cited={**grade.cited, **cited}, **given)
+    for lower, upper in pairwise(FLAGS):
+        low, high = getattr(out, f"{lower}_k"), getattr(out, f"{upper}_k")
+        if low > high:
+            name, other, word = (lower, high, "above") if f"{lower}_k" in given else (upper, low, "below")
+            raise JobError(
+                f"heat.{name}", f"{given[f'{name}_k'] - 273.15:g} °C",
+                f"must not lie {word} {upper if name == lower else lower}, which is {other - 273.15:g} °C",
+            )  # fmt: skip
+    return out
+
+
 def _heat(asked: JobFile) -> HeatRules:
     heat = asked.heat
     return HeatRules(
@@ -274,8 +296,10 @@ def _heat(asked: JobFile) -> HeatRules:
         cells=heat.cells,
         rounds=heat.rounds,
         scorch_s=heat.scorch,
+        scorch_high_s=heat.scorch_high,
         centre_k=heat.centre,
         centre_share=heat.centre_share,
+        release_k=heat.release,
         shortest_wait_s=heat.shortest_wait,
         longest_wait_s=heat.longest_wait,
         outside_film_w_m2k=heat.outside_film,
@@ -301,6 +325,7 @@ def _limits(shop: ShopTable, limits: LimitsTable, *, held: bool) -> ShopLimits:
         pour_rate_m3_s=shop.pour_rate,
         reach_m=limits.reach,
         landing_k=limits.landing,
+        quickening=limits.quickening,
         supported=held,
         deflection_share=limits.bow,
         vent_pressure_pa=limits.vent_pressure,

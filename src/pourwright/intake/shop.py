@@ -67,10 +67,13 @@ class LimitsTable(Table):
     reach: Annotated[float, lengths(0.02, 10.0)] = taken(
         0.6, "how far liquid may have to run from where it lands", f"reach taken as 600 mm (23.6 in): {JUDGED}"
     )
-    landing: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 293.15, 393.15))] = taken(
-        333.15,
-        "the surface under a new pour must be cooler than this",
-        f"a new pour lands on foam below 60 °C (140 °F): {JUDGED}",
+    landing: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 293.15, 393.15))] = taken(
+        None, "the surface under a new pour must be cooler than this; from quickening if left out"
+    )
+    quickening: Annotated[float, key(DueShare(0.02, 0.6))] = taken(
+        0.25,
+        "share of its cream time that liquid may lose where it touches the foam below",
+        f"a pour lands on foam that makes it cream up to 25 % sooner: {JUDGED}",
     )
     ripple: Annotated[float | None, lengths(0.0005, 1.0)] = taken(
         None,

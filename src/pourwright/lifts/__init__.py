@@ -4,7 +4,15 @@ from pourwright.lifts import judged
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, Shore, SkinBow, VentFlow
 from pourwright.lifts.keep import Kept, keep_pours
-from pourwright.lifts.limits import closing_pressure, open_pressure, rules_of
+from pourwright.lifts.limits import (
+    closing_pressure,
+    cooler_liquids,
+    landing_limit_k,
+    landing_words,
+    lift_cap,
+    open_pressure,
+    rules_of,
+)
 from pourwright.lifts.model import (
     Check,
     Landing,
@@ -40,10 +48,14 @@ __all__ = [
     "Vent",
     "VentFlow",
     "closing_pressure",
+    "cooler_liquids",
     "holes_for",
     "holes_of",
     "judged",
     "keep_pours",
+    "landing_limit_k",
+    "landing_words",
+    "lift_cap",
     "open_pressure",
     "plan_lifts",
     "rules_of",

@@ -13,7 +13,7 @@ from pourwright.foam import FoamAtShop, Parts, parts_for
 from pourwright.lifts.checks import Facts, batches_for, checks_of
 from pourwright.lifts.computed import Measures
 from pourwright.lifts.drops import Drops, find_drops
-from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_pressure
+from pourwright.lifts.limits import batch_cap, closing_pressure, landing_limit_k, lift_cap, open_pressure
 from pourwright.lifts.model import Landing, Port, Pour, ShopLimits, Unfilled, Vent
 from pourwright.lifts.ports import Served, choose, pieces_of
 from pourwright.lifts.shapes import PourShape
@@ -243,7 +243,7 @@ def pour_of(
         rise,
         float(graph.node_width_m[shape.nodes].max()),
         shape.on_foam,
-        limits.landing_k,
+        landing_limit_k(foam, limits),
     )
     pressure = _pressure(scene, shape, piece, rise)
     strength, words = _strength(scene.strength, piece, pressure.nominal)

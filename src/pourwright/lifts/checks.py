@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
-from pourwright.lifts.limits import BatchCap, LiftCap
+from pourwright.lifts.limits import BatchCap, LiftCap, cooler_liquids, landing_limit_k, landing_words
 from pourwright.lifts.model import Check, ShopLimits
 from pourwright.lifts.thermal import Heat
 from pourwright.ranges import Range
@@ -82,15 +82,23 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             foam.grade.stop_k,
             "K",
             _cited(foam, "stop_k"),
-            "cooler liquids or a cooler grade: a thinner lift does not lower the peak",
+            cooler_liquids(foam),
+        ),
+        _check(
+            judged.EMERGENCY,
+            facts.heat.peak_k.high,
+            foam.grade.emergency_k,
+            "K",
+            f"{_cited(foam, 'emergency_k')}; at the 95 % end of the heat",
+            cooler_liquids(foam),
         ),
         _check(
             judged.LANDING,
             facts.heat.landing_k,
-            limits.landing_k,
+            landing_limit_k(foam, limits),
             "K",
-            f"{JOB} (shop): centre of this pour after its wait",
-            "a cooler shop",
+            f"{landing_words(limits)}; top of this pour after its wait, closed form",
+            "a longer wait, or a cooler shop",
         ),
         _pressure(facts),
     )

@@ -14,6 +14,7 @@ PRESSURE = "pressure on the skin"
 LANDING = "landing temperature"
 JOIN = "join of pools"
 SCORCH = "time above scorch"
+EMERGENCY = "emergency temperature"
 SKIN = "skin temperature"
 SHORT = "short fill"
 FULL = "full"
@@ -28,11 +29,10 @@ GEL_HEATING = Cited(
     source="Baser & Khakhar, Polym. Eng. Sci. 34 (1994) 632-641",
     note="absolute temperature at the peak over that at gelling: gas goes on heating in set foam",
 )
-CENTRE_SHARE = Cited(
-    0.30, "-", Standing.JUDGEMENT, note="share of its rise that the centre may still hold when the next lift lands"
-)
+LIQUID_CONDUCTIVITY = Cited(0.2, "W/(m K)", Standing.MEMORY, note="of the mixed liquids; polyols 0.14 to 0.22")
+SHORTEST_WAIT = Cited(600.0, "s", Standing.JUDGEMENT, note="least wait between lifts")
 HOT_SHARE = Cited(0.10, "-", Standing.JUDGEMENT, note="share of its rise that counts as cooled")
-FILM = Cited(8.0, "W/(m^2 K)", Standing.MEMORY, spread=0.4, note="still air, radiation included")
+FILM = Cited(2.0, "W/(m^2 K)", Standing.JUDGEMENT, note="over a pour inside the shell: boxed-in air warms; open, 8")
 PEAK_FLOW = Cited(2.5, "-", Standing.MEMORY, spread=0.2, note="peak over mean rate of rise of a fast foam, 2 to 3")
 THIN_LIFT = Cited(0.05, "m", Standing.JUDGEMENT, note="pressure on the skin never asks for a lift thinner than this")
 PORT_HOLE = Cited(0.040, "m", Standing.JUDGEMENT, note="takes the spout of a bucket or a funnel")

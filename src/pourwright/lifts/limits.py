@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.bands import Rules
-from pourwright.lifts.judged import GEL_HEATING, OPEN_PRESSURE, THIN_LIFT
+from pourwright.lifts.judged import GEL_HEATING, LIQUID_CONDUCTIVITY, OPEN_PRESSURE, THIN_LIFT
 from pourwright.lifts.model import ShopLimits
-from pourwright.physics import gas
+from pourwright.physics import gas, heat, landing
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
 
+COLDEST_LIQUIDS_K = 288.15  # below, liquids are outside what pour foams are made for
 GRAVITY_HEAD = gas.head_pressure(1.0, 1.0)  # [Pa] of one kg/m3 over one metre
 
 
@@ -63,6 +64,37 @@ def lift_cap(foam: FoamAtShop, limits: ShopLimits) -> LiftCap:
     if figure < own:
         return LiftCap(figure, Standing.JOB.value, False, "")
     return LiftCap(own, words, grade.max_lift_is_judgement, remedy if grade.max_lift_is_judgement else "")
+
+
+def landing_limit_k(foam: FoamAtShop, limits: ShopLimits) -> float:
+    """Hottest face [K] that a pour may land on.
+
+    The job's own figure, or the face on which the first of the liquid creams sooner by no more than the job's share.
+    """
+    if limits.landing_k is not None:
+        return limits.landing_k
+    grade, day = foam.grade, foam.conditions
+    contact = landing.quickening_warmth(limits.quickening, day.parts_k, grade.cream_activation_j_mol)
+    heat_j_kgk = grade.specific_heat_j_kgk
+    liquid = heat.effusivity(LIQUID_CONDUCTIVITY.value, foam.liquid_density_kg_m3, heat_j_kgk)
+    below = heat.effusivity(grade.conductivity_hot_w_mk, foam.open_density_kg_m3.nominal, heat_j_kgk)
+    return landing.face_for_contact(contact, day.parts_k, liquid, below)
+
+
+def landing_words(limits: ShopLimits) -> str:
+    """Who says so."""
+    if limits.landing_k is not None:
+        return f"{Standing.JOB.value} (limits.landing)"
+    return f"{Standing.JUDGEMENT.value}: liquid on it creams up to {limits.quickening:.0%} sooner"
+
+
+def cooler_liquids(foam: FoamAtShop) -> str:
+    """Which liquids would keep the core at or below the stop and, at its 95 % end, the emergency temperature."""
+    grade = foam.grade
+    warmest = min(grade.stop_k - foam.rise_k.nominal, grade.emergency_k - foam.rise_k.high)
+    if warmest >= COLDEST_LIQUIDS_K:
+        return f"liquids of {warmest - 273.15:.0f} °C or less: a thinner lift does not lower the peak"
+    return "a cooler grade, or a measured rise that is lower: a thinner lift does not lower the peak"
 
 
 def batch_cap(foam: FoamAtShop, limits: ShopLimits) -> BatchCap:

@@ -45,7 +45,8 @@ class ShopLimits:
     mix_s: float = 20.0
     pour_rate_m3_s: float = 2.5e-4  # liquid out of the cup
     reach_m: float = 0.6  # how far liquid may have to run from where it lands
-    landing_k: float = 333.15  # the surface under a new pour must be cooler than this
+    landing_k: float | None = None  # the surface under a new pour must be cooler than this; None: by ``quickening``
+    quickening: float = 0.25  # share of its cream time that liquid on that surface may lose
     supported: bool = False  # skin held from outside (mould or cradle) while the foam rises
     deflection_share: float = 0.01  # panel may bow by this share of its width
     vent_pressure_pa: float = 100.0  # back-pressure allowed at a vent

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.judged import CENTRE_SHARE, FILM, HOT_SHARE
-from pourwright.physics import film, heat
+from pourwright.lifts.judged import FILM, HOT_SHARE, SHORTEST_WAIT
+from pourwright.physics import film, heat, landing
 from pourwright.ranges import Range
 
 
@@ -17,8 +17,9 @@ class Heat:
 
     peak_k: Range
     hot_s: float  # until the centre holds a tenth of its rise
+    caution_s: float  # until the centre is below the caution temperature, likely heat
     wait_s: float  # from pouring to the next lift; inf where it never cools enough
-    landing_k: float  # centre when the wait is over
+    landing_k: float  # its top when the wait is over
 
 
 def heat_of(
@@ -30,7 +31,9 @@ def heat_of(
     It cools as a slab: over its height, the lower face insulated where it stands on foam, or over its width with both
     faces at the skin, whichever is faster. No limb of a convex section is ever hotter than a slab as thick as the
     largest circle inside it (Banuelos, Latala & Mendez-Hernandez, Proc. Amer. Math. Soc. 129 (2001) 2997-3008, from
-    memory), and foam below that has had its wait takes heat away rather than bringing any: both are upper bounds.
+    memory), and lower foam never gets hotter through a later lift: once its centre is below the caution temperature,
+    and as far below it as the next lift is above it, no more time above it is to come. The wait is until then, until
+    the top is cool enough to land on, and not before it has risen; meant to err on the long side of staged heat.
 
     Parameters
     ----------
@@ -42,11 +45,12 @@ def heat_of(
     on_foam : bool
         Whether it stands on foam of an earlier lift.
     landing_k : float
-        The centre must be below this [K], and below 30 % of its rise, before the next lift.
+        The top must be below this [K] before the next lift.
     """
     grade, day = foam.grade, foam.conditions
     peak = foam.rise_k + Range.exact(day.parts_k)
-    alpha = heat.diffusivity(grade.conductivity_hot_w_mk, density_kg_m3, grade.specific_heat_j_kgk)
+    conductivity = grade.conductivity_hot_w_mk
+    alpha = heat.diffusivity(conductivity, density_kg_m3, grade.specific_heat_j_kgk)
     excess = peak.nominal - day.air_k
 
     def cooled(share: float) -> float:
@@ -56,12 +60,21 @@ def heat_of(
         return float(min(over_height, heat.slab_time_to_share(share, width_m, alpha)))
 
     hot = cooled(HOT_SHARE.value)
+    caution = cooled((grade.caution_k - day.air_k) / excess) if excess > 0 and grade.caution_k > day.air_k else 0.0
+    room = min(grade.stop_k - peak.nominal, grade.emergency_k - peak.high)
+    if room > 0:  # liquid on a warm face starts warmer and peaks higher
+        below = heat.effusivity(conductivity, density_kg_m3, grade.specific_heat_j_kgk)
+        layer = density_kg_m3 * rise_m * grade.specific_heat_j_kgk
+        landing_k = min(landing_k, day.parts_k + room / landing.contact_warming(below, foam.cream_s, layer))
     allowed = (landing_k - day.air_k) / excess if excess > 0 else 1.0
     if allowed <= 0:
-        return Heat(peak, hot, math.inf, math.nan)
-    share = min(CENTRE_SHARE.value, allowed)
-    face = 0.0
+        return Heat(peak, hot, caution, math.inf, math.nan)
+    face, thickness = 0.0, rise_m if on_foam else 0.5 * rise_m  # cooled on both faces: two halves back to back
     if allowed < 1:
-        thickness = rise_m if on_foam else 0.5 * rise_m  # cooled on both faces: two halves back to back
-        face = film.slab_time_to_face(allowed, thickness, alpha, grade.conductivity_hot_w_mk, FILM.value)
-    return Heat(peak, hot, foam.rise_end_s + max(cooled(share), face), day.air_k + share * excess)
+        face = film.slab_time_to_face(allowed, thickness, alpha, conductivity, FILM.value)
+    # The next lift is above the caution temperature by what this one must be below it.
+    apart = 2 * grade.caution_k - peak.nominal - day.air_k
+    settled = cooled(min(1.0, apart / excess)) if caution > 0 and apart > 0 else caution
+    wait = max(SHORTEST_WAIT.value, foam.rise_end_s + max(settled, face))
+    top = film.slab_shares(wait - foam.rise_end_s, thickness, alpha, conductivity, FILM.value)[0]
+    return Heat(peak, hot, caution, wait, day.air_k + top * max(excess, 0.0))

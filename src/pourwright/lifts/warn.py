@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.lifts import judged
 from pourwright.lifts.assemble import Made, Scene
 from pourwright.lifts.divide import Division
-from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap
+from pourwright.lifts.limits import batch_cap, closing_pressure, landing_limit_k
 from pourwright.lifts.model import Check, Lift, Pour
 from pourwright.lifts.words import celsius, listing, litres
 
@@ -85,23 +85,11 @@ def _pressure(scene: Scene, pours: list[Pour]) -> list[str]:
 
 
 def _heat(scene: Scene, pours: list[Pour]) -> list[str]:
-    grade = scene.foam.grade
-    peak = pours[0].peak_k
     lines = []
-    if peak.high > grade.emergency_k:
-        lines.append(
-            f"Probe required: at the 95 % end of its heat the core would reach {celsius(peak.high)}, over the "
-            f"emergency temperature of {celsius(grade.emergency_k)}. Lay a probe into the first lift before it is "
-            "poured, or measure the rise in cups first."
-        )
-    if peak.nominal > grade.caution_k:
-        lines.append(
-            f"The core is expected at {celsius(peak.nominal)}, over the caution at {celsius(grade.caution_k)}."
-        )
     if any(math.isinf(pour.wait_s) for pour in pours):
         lines.append(
             f"The shop's air at {celsius(scene.foam.conditions.air_k)} is no cooler than what a pour may land on "
-            f"({celsius(scene.limits.landing_k)}): there is no wait that would do."
+            f"({celsius(landing_limit_k(scene.foam, scene.limits))}): there is no wait that would do."
         )
     return lines
 
@@ -143,10 +131,6 @@ def _shop(scene: Scene, pours: list[Pour]) -> list[str]:
         most = max(several, key=lambda pour: _check(pour, judged.HANDS).value)
         lines.append(
             f"{_named(several)}: up to {_check(most, judged.HANDS).value:.0f} mixes have to be poured at the same time."
-        )
-    if lift_cap(scene.foam, scene.limits).judged:
-        lines.append(
-            "The largest lift is our judgement, no published source: get the supplier's figure for this grade and test."
         )
     return lines
 

@@ -123,7 +123,7 @@ def heat_chart(plan: Plan) -> Figure:
     for value, words in (
         (grade.caution_k, "caution"),
         (grade.stop_k, "stop"),
-        (plan.job.heat.centre_k, "core under a new lift, at most"),
+        (plan.job.heat.release_k, "watched until below"),
     ):
         celsius = value - ZERO_CELSIUS_K
         axes.axhline(celsius, color=_rgb(QUIET), linewidth=1, linestyle=(0, (4, 3)))

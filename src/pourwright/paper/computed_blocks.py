@@ -39,6 +39,7 @@ def heat_block(heat: HeatCourse) -> HeatCourseDoc:
         face_c=known(celsius(heat.face_k)),
         core_c=known(celsius(heat.core_k)),
         wait_s=known(heat.wait_s),
+        alone_s=known(heat.alone_s),
         wait_bound=heat.wait_bound,
         wait_met=heat.wait_met,
         closed_peak_c=known(celsius(heat.closed_peak_k)),
@@ -118,8 +119,10 @@ def rules_block(rules: HeatRules) -> HeatRulesDoc:
     """The judgements heat and rise are held against."""
     return HeatRulesDoc(
         scorch_s=rules.scorch_s,
-        centre_c=celsius(rules.centre_k),
+        scorch_high_s=rules.scorch_high_s,
+        centre_c=None if rules.centre_k is None else celsius(rules.centre_k),
         centre_share=rules.centre_share,
+        release_c=celsius(rules.release_k),
         shortest_wait_s=rules.shortest_wait_s,
         longest_wait_s=rules.longest_wait_s,
         outside_film_w_m2k=rules.outside_film_w_m2k,

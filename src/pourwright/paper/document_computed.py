@@ -6,7 +6,7 @@ from typing import Any
 
 from pydantic import model_validator
 
-from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about
+from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about, earlier
 
 
 class AboveDoc(Block):
@@ -38,6 +38,7 @@ class HeatCourseDoc(Block):
     skin_measures: MeasuresDoc | None = about("where on the standing piece")
     face_c: Number = about("hottest spot of what the next lift lands on after the wait")
     core_c: Number = about("hottest core under the next lift then")
+    alone_s: Number = earlier("above caution on cold foam with nothing above, likely heat; no wait makes it less")
     wait_s: Number = about("from the start of this pour to the next lift; of the last: until it is cool")
     wait_bound: Text = about("the rule that held out longest; empty for the last lift")
     wait_met: bool = about("false: given up at the longest wait")
@@ -116,9 +117,11 @@ class ComputedDoc(Block):
 class HeatRulesDoc(Block):
     """What heat and rise are judged by; as given in the job or taken by default."""
 
-    scorch_s: float = about("the hottest spot may be above the caution temperature for so long")
-    centre_c: float = about("hottest core allowed under a new lift")
-    centre_share: float = about("share of its rise that core may still hold")
+    scorch_s: float = about("any spot may be above the caution temperature for so long, at the likely heat")
+    scorch_high_s: Number = earlier("the same at the 95 % end of the heat")
+    centre_c: Number = about("hottest core allowed under a new lift; null: no such rule")
+    centre_share: Number = about("share of its rise that core may still hold; null: no such rule")
+    release_c: Number = earlier("watched until every core is cooler")
     shortest_wait_s: float = about("shortest wait between lifts")
     longest_wait_s: float = about("longest wait between lifts")
     outside_film_w_m2k: float = about("skin to the air of the shop")

@@ -23,6 +23,11 @@ def about(words: str) -> Any:
     return Field(description=words)
 
 
+def earlier(words: str) -> Any:
+    """A key that plans of an earlier version do not hold: read as null there."""
+    return Field(default=None, description=words)
+
+
 class RangeDoc(Block):
     """A quantity with its spread."""
 

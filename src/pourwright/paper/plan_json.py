@@ -13,6 +13,7 @@ from pydantic import ValidationError
 
 from pourwright.cavity import Extremum
 from pourwright.errors import FileError
+from pourwright.lifts import landing_limit_k
 from pourwright.paper.changeover import plan_bytes
 from pourwright.paper.computed_blocks import computed_block, rules_block
 from pourwright.paper.document import (
@@ -256,7 +257,7 @@ def _shop(plan: Plan) -> ShopDoc:
         mix_s=limits.mix_s,
         pour_rate_m3_s=limits.pour_rate_m3_s,
         reach_m=limits.reach_m,
-        landing_c=celsius(limits.landing_k),
+        landing_c=celsius(landing_limit_k(plan.foam, limits)),
         held=limits.supported,
         bow_share=limits.deflection_share,
         vent_pressure_pa=limits.vent_pressure_pa,

@@ -10,6 +10,7 @@ import numpy as np
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.foam import FoamAtShop
 from pourwright.heat import (
+    Dose,
     HeatCurve,
     HeatGrid,
     HeatResult,
@@ -19,18 +20,32 @@ from pourwright.heat import (
     Surroundings,
     WaitPlan,
     WaitRule,
+    find_waits,
     heat_grid,
+    kept_waits,
     simulate,
 )
-from pourwright.lifts import HeatCourse, LiftPlan, Measures, Pour, ShopLimits
+from pourwright.lifts import HeatCourse, LiftPlan, Measures, Pour, ShopLimits, landing_limit_k
+from pourwright.physics import heat as heat_physics
+from pourwright.physics import landing
 from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import offsets
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
-AFTER_S = 12 * 3600.0
+AFTER_S = 24 * 3600.0
 """How long the account goes on after the last lift."""
+IN_PLACE = 0.5
+"""Share of its heat that a pour has given off when it is taken to lie as foam in its place, and to pass heat on."""
+COARSE = 8
+"""Waits are sought on so many times fewer cells; the job is then computed with them on all."""
+MARGIN = 0.9
+"""Share of an allowed time above caution that waits are sought for; the rest is for cells, lifts above and delays."""
+BY_ITSELF = 1.15
+"""More than this over what a lift is above caution on a cold one comes from its waits."""
+STRETCH, STRETCHES = 1.25, 3
+"""What waits are lengthened by, and how often at most, where the job on all cells is over what the search allowed."""
 NO_WALL_M = 0.003
 """Wall taken where none is known; a thin one is the hot side."""
 
@@ -80,8 +95,9 @@ def problem_of(
     plan: LiftPlan,
     limits: ShopLimits,
     rules: HeatRules,
+    cells: int,
 ) -> StagedHeat:
-    """The staged heat problem of a division: pours in the order they are poured."""
+    """The staged heat problem of a division on at most ``cells`` cells: pours in the order they are poured."""
     starts: dict[str, tuple[int, float]] = {}
     begin = 0.0  # of a lift; only the order counts here, the waits are found
     for lift in plan.lifts:
@@ -90,7 +106,8 @@ def problem_of(
         begin += max(mine.values()) + 1.0
     pours = sorted(pours_of(plan), key=lambda p: (p.lift, starts[p.name][1], p.name))
     grade, day = foam.grade, foam.conditions
-    grid = grid_of(skin, cavity, graph, plan, [p.name for p in pours], rules.cells)
+    grid = grid_of(skin, cavity, graph, plan, [p.name for p in pours], cells)
+    later, _ = curve.from_share(IN_PLACE)
     heats = tuple(
         PourHeat(
             name=pour.name,
@@ -101,7 +118,8 @@ def problem_of(
             specific_heat_j_kgk=grade.specific_heat_j_kgk,
             conductivity_w_mk=grade.conductivity_hot_w_mk,
             heat_j_kg=grade.heat_j_kg,
-            curve=curve,
+            curve=later,
+            warming=_warming(foam, pour),
         )
         for pour in pours
     )
@@ -118,6 +136,16 @@ def problem_of(
     return StagedHeat(grid, heats, layer, air, end_s=AFTER_S, thresholds_k=thresholds)
 
 
+def _warming(foam: FoamAtShop, pour: Pour) -> float:
+    """Share of the excess of the face it lands on that the liquid of a pour takes up, on average, before it creams."""
+    grade = foam.grade
+    below = heat_physics.effusivity(
+        grade.conductivity_hot_w_mk, foam.open_density_kg_m3.nominal, grade.specific_heat_j_kgk
+    )
+    kg_m2 = max(pour.foam_kg.nominal / pour.volume_m3 * pour.rise_m, 0.1)
+    return landing.contact_warming(below, foam.cream_s, kg_m2 * grade.specific_heat_j_kgk)
+
+
 def _thickness(skin: Skin, cavity: Cavity, grid: HeatGrid) -> np.ndarray:
     even = wall_m(skin, cavity)
     if not skin.bands:
@@ -127,42 +155,89 @@ def _thickness(skin: Skin, cavity: Cavity, grid: HeatGrid) -> np.ndarray:
     return np.where(np.isfinite(found), found, even)
 
 
-def wait_rule(limits: ShopLimits, rules: HeatRules) -> WaitRule:
-    """When the next lift may come."""
+def wait_rule(foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> WaitRule:
+    """When the next lift may come.
+
+    The field is linear in the rise, so a spot passes the caution temperature at the high end of the heat where it
+    passes, at the likely one, a lower temperature: as much nearer the start as the likely rise is smaller.
+    """
+    grade, start = foam.grade, min(foam.conditions.parts_k, foam.conditions.air_k)
+
+    def at_high(limit_k: float) -> float:
+        return start + (limit_k - start) * foam.rise_k.nominal / foam.rise_k.high
+
     return WaitRule(
-        landing_k=limits.landing_k,
-        centre_share=rules.centre_share,
-        centre_k=rules.centre_k,
+        landing_k=landing_limit_k(foam, limits),
+        doses=(
+            Dose(grade.caution_k, MARGIN * rules.scorch_s),
+            Dose(at_high(grade.caution_k), MARGIN * rules.scorch_high_s),
+            Dose(grade.stop_k, 0.0, "peak"),
+            Dose(at_high(grade.emergency_k), 0.0, "peak"),
+        ),
+        centre_share=rules.centre_share if rules.centre_share is not None else math.inf,
+        centre_k=rules.centre_k if rules.centre_k is not None else math.inf,
         shortest_s=rules.shortest_wait_s,
         longest_s=rules.longest_wait_s,
     )
 
 
-def with_high(
-    problem: StagedHeat,
-    waits: WaitPlan,
+def heating_of(
+    skin: Skin,
     cavity: Cavity,
+    graph: LevelGraph,
     foam: FoamAtShop,
+    curve: HeatCurve,
     plan: LiftPlan,
+    limits: ShopLimits,
     rules: HeatRules,
     progress: Progress = silent,
 ) -> Heating:
-    """The answer for every pour, with the rise at its 95 % end run at the waits of the likely one."""
-    hot = problem.with_starts(waits.start_s).with_rise(foam.rise_k.high)
-    high = simulate(replace(hot, end_s=waits.start_s[-1] + AFTER_S), progress=progress)
-    return Heating(waits, waits.result, high, *_answers(problem, cavity, foam, plan, rules, waits, high))
+    """Shortest waits that keep the limits, sought on few cells; then the job with them at the likely rise and the high.
+
+    Where a spot is over its allowed time on all cells, and would not be on a cold lift, the waits are stretched.
+    """
+    rule = wait_rule(foam, limits, rules)
+    shared = (skin, cavity, graph, foam, curve, plan, limits, rules)
+    found = find_waits(problem_of(*shared, max(2000, rules.cells // COARSE)), rule, progress=progress)
+    problem = problem_of(*shared, rules.cells)
+    seconds = tuple(wait.seconds for wait in found.waits)
+    for turn in range(STRETCHES + 1):
+        kept = kept_waits(problem, seconds, rule, progress=progress)
+        hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
+        high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
+        if turn == STRETCHES or not seconds or not _over(kept.result, high, found.alone_s, rules):
+            break
+        seconds = tuple(rule.grain_s * math.ceil(STRETCH * wait / rule.grain_s) for wait in seconds)
+    waits = tuple(
+        replace(there, met=sought.met and there.met, bound=sought.bound)
+        for sought, there in zip(found.waits, kept.waits, strict=True)
+    )
+    plan_of_waits = replace(kept, waits=waits, alone_s=found.alone_s)
+    pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, plan_of_waits, high)
+    return Heating(plan_of_waits, kept.result, high, pours, lift_waits)
+
+
+def _over(likely: HeatResult, high: HeatResult, alone_s: np.ndarray, rules: HeatRules) -> bool:
+    """Whether a pour is above caution longer than allowed, and by its waits, not by itself."""
+    for row, (result, allowed) in enumerate(((likely, rules.scorch_s), (high, rules.scorch_high_s))):
+        for pour, alone in zip(result.pours, alone_s[row], strict=True):
+            if 3600.0 * pour.hours_above[0] > max(allowed, BY_ITSELF * alone):
+                return True
+    return False
 
 
 def _answers(
     problem: StagedHeat,
     cavity: Cavity,
     foam: FoamAtShop,
+    curve: HeatCurve,
     plan: LiftPlan,
     rules: HeatRules,
     waits: WaitPlan,
     high: HeatResult,
 ) -> tuple[dict[str, HeatCourse], tuple[float, ...]]:
     nominal = waits.result
+    placed_s = curve.from_share(IN_PLACE)[1]
     first: dict[int, float] = {}
     for heat, start in zip(problem.pours, waits.start_s, strict=True):
         first.setdefault(heat.lift, start)
@@ -181,7 +256,7 @@ def _answers(
         out[heat.name] = HeatCourse(
             start_s=start,
             peak_k=band(mine.peak_k, hot.peak_k, foam.rise_k),
-            peak_s=mine.peak_s,
+            peak_s=mine.peak_s + placed_s,
             peak_point_m=_frozen(at),
             peak_measures=_measures(cavity, at),
             hot_s=tuple(
@@ -193,6 +268,7 @@ def _answers(
             skin_measures=_measures(cavity, at_skin),
             face_k=wait.landing_k if wait else float("nan"),
             core_k=wait.core_k if wait else float("nan"),
+            alone_s=float(waits.alone_s[0, k]) if len(waits.alone_s) else float("nan"),
             wait_s=until - start,
             wait_bound=wait.bound if wait else "",
             wait_met=wait.met if wait else True,
@@ -217,12 +293,9 @@ def band(likely: float, high: float, rise_k: Range) -> Range:
 
 
 def _cool_s(problem: StagedHeat, result: HeatResult, rules: HeatRules, start_s: float) -> float:
-    """From the start of the last lift until every core keeps the rules; nan if not within the account."""
-    air = problem.surroundings.air_k
-    rise = np.array([pour.adiabatic_rise_k for pour in problem.pours])
-    allowed = np.minimum(rules.centre_k, air + rules.centre_share * rise)
+    """From the start of the last lift until every core is cool enough to be left; nan if not within the account."""
     reacted = max(start_s, result.pours[-1].start_s) + problem.pours[-1].curve.end_s
-    hot = np.nan_to_num(result.core_k - allowed[:, None], nan=-1.0).max(axis=0) > 0
+    hot = np.nan_to_num(result.core_k - rules.release_k, nan=-1.0).max(axis=0) > 0
     hot |= result.time_s < reacted
     if hot[-1]:
         return float("nan")

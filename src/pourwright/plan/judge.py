@@ -7,7 +7,6 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from pourwright.foam import FoamAtShop
-from pourwright.heat import WaitPlan
 from pourwright.lifts import (
     Check,
     HeatCourse,
@@ -19,6 +18,8 @@ from pourwright.lifts import (
     Tighter,
     Vent,
     holes_for,
+    landing_limit_k,
+    landing_words,
     verdict,
 )
 from pourwright.lifts import judged as names
@@ -103,11 +104,10 @@ def _heated(
     pour: Pour, heat: HeatCourse, foam: FoamAtShop, material: SkinMaterial, limits: ShopLimits, rules: HeatRules
 ) -> Pour:
     grade = foam.grade
-    peak = next(check for check in pour.checks if check.name == names.PEAK)
-    checks = _put(
-        pour.checks,
-        checked(names.PEAK, heat.peak_k.nominal, peak.limit, "K", peak.source, peak.remedy),
-    )
+    checks = pour.checks
+    for name, value in ((names.PEAK, heat.peak_k.nominal), (names.EMERGENCY, heat.peak_k.high)):
+        old = next(check for check in pour.checks if check.name == name)
+        checks = _put(checks, checked(name, value, old.limit, "K", old.source, old.remedy))
     checks = _put(checks, _landing(pour, heat, foam, limits, rules))
     checks = _put(
         checks,
@@ -116,8 +116,8 @@ def _heated(
             heat.hot_s[0][1],
             rules.scorch_s,
             "s",
-            f"{JUDGED}: hottest spot above {grade.caution_k - 273.15:.0f} °C, nominal heat",
-            "thinner lifts, cooler liquids or a cooler shop",
+            f"{JUDGED}: hottest spot above {grade.caution_k - 273.15:.0f} °C over the whole job, likely heat",
+            "thinner lifts, cooler liquids, a cooler shop, or a measured rise",
         ),
     )
     cited = material.cited.get("heat_limit_k")
@@ -126,10 +126,10 @@ def _heated(
             checks,
             checked(
                 names.SKIN,
-                heat.skin_k.nominal,
+                heat.skin_k.high,
                 material.heat_limit_k,
                 "K",
-                cited.words() if cited is not None else "unknown",
+                f"{cited.words() if cited is not None else 'unknown'}; at the 95 % end of the heat",
                 "thinner lifts, a cooler grade, or cool the skin from outside (wet cloth, fan)",
             ),
         )
@@ -138,30 +138,26 @@ def _heated(
 
 
 def _landing(pour: Pour, heat: HeatCourse, foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> Check:
-    """What the next lift lands on, or what lies under it, when the wait is over."""
+    """What the next lift lands on when the wait is over; or, where the job asks for it, the core under it."""
     remedy = "a longer wait, or a cooler shop"
     old = next(check for check in pour.checks if check.name == names.LANDING)
     if not heat.wait_bound:  # nothing lands on the last lift
-        return replace(old, source=f"{old.source}; closed form, nothing lands on the last lift")
-    job = Standing.JOB.value
-    face = checked(
-        names.LANDING, heat.face_k, limits.landing_k, "K", f"{job} (shop): hottest spot the next lift lands on", remedy
-    )
-    if heat.wait_met:
-        if face.verdict == "unknown":  # it lands on no foam
-            face = replace(face, value=heat.core_k, limit=max(limits.landing_k, heat.core_k), verdict="ok")
+        return replace(old, source=f"{old.source}, nothing lands on the last lift")
+    said = f"{landing_words(limits)}; hottest spot the next lift lands on"
+    face = checked(names.LANDING, heat.face_k, landing_limit_k(foam, limits), "K", said, remedy)
+    if face.verdict == "unknown":  # it lands on no foam
+        face = replace(face, value=heat.core_k, limit=max(face.limit, heat.core_k), verdict="ok")
+    asked = [held for held in (rules.centre_k, _share_k(foam, rules)) if held is not None]
+    if heat.wait_met or not asked or face.verdict == "over":
         return face
-    rise = foam.rise_k.nominal
-    held = min(rules.centre_k, foam.conditions.air_k + rules.centre_share * rise)
-    core = checked(
-        names.LANDING,
-        heat.core_k,
-        held,
-        "K",
-        f"{JUDGED}: hottest core under the next lift after the longest wait",
-        remedy,
-    )
-    return face if face.verdict == "over" else core
+    words = f"{Standing.JOB.value} (heat): hottest core under the next lift after the longest wait"
+    return checked(names.LANDING, heat.core_k, min(asked), "K", words, remedy)
+
+
+def _share_k(foam: FoamAtShop, rules: HeatRules) -> float | None:
+    if rules.centre_share is None:
+        return None
+    return foam.conditions.air_k + rules.centre_share * foam.rise_k.nominal
 
 
 def rise_asks(plan: LiftPlan) -> tuple[Tighter, ...]:
@@ -185,16 +181,19 @@ def rise_asks(plan: LiftPlan) -> tuple[Tighter, ...]:
     return tuple(asks)
 
 
-def heat_asks(plan: LiftPlan) -> tuple[Tighter, ...]:
-    """Shorter lifts where the skin gets too warm or the core stays hot too long."""
+def heat_asks(plan: LiftPlan, rules: HeatRules) -> tuple[Tighter, ...]:
+    """Shorter lifts where the skin gets too warm, or the core stays hot too long at the likely heat or its 95 % end."""
     asks = []
     for lift in plan.lifts:
         for pour in lift.pours:
-            for name in (names.SKIN, names.SCORCH):
-                found = [check for check in pour.checks if check.name == name and check.verdict == "over"]
-                if found:
-                    words = f"{name} would be over its limit in a lift of {pour.rise_m * 1e3:.0f} mm"
-                    asks.append(_shorter(pour, SHRINK_HEAT, name, words, pour.top_m))
+            over = [
+                n for n in (names.SKIN, names.SCORCH) if any(c.name == n and c.verdict == "over" for c in pour.checks)
+            ]
+            if not over and pour.heat is not None and pour.heat.hot_s[0][2] > rules.scorch_high_s:
+                over = [names.SCORCH]
+            for name in over:
+                words = f"{name} would be over its limit in a lift of {pour.rise_m * 1e3:.0f} mm"
+                asks.append(_shorter(pour, SHRINK_HEAT, name, words, pour.top_m))
     return tuple(asks)
 
 
@@ -214,14 +213,12 @@ def excess(plan: LiftPlan, which: tuple[str, ...]) -> float:
     return total
 
 
-def heat_excess(waits: WaitPlan, limit_k: float, caution_s: float) -> float:
-    """The same for staged heat alone: kelvin of the skin over its limit and hours above scorch over theirs."""
-    total = 0.0
-    for pour in waits.result.pours:
-        if pour.skin_peak_k > limit_k:
-            total += pour.skin_peak_k / limit_k - 1
-        total += max(0.0, pour.hours_above[0] - caution_s / 3600.0)
-    return total
+def heat_excess(plan: LiftPlan, rules: HeatRules) -> float:
+    """The same for staged heat: its checks, and time above caution at the 95 % end of the heat."""
+    pours = [pour for lift in plan.lifts for pour in lift.pours]
+    high = [pour.heat.hot_s[0][2] for pour in pours if pour.heat is not None]
+    beyond = sum(max(0.0, seconds / max(rules.scorch_high_s, 60.0) - 1) for seconds in high)
+    return excess(plan, (names.SKIN, names.SCORCH)) + beyond
 
 
 def resized(vents: tuple[Vent, ...], pours: list[Pour], limits: ShopLimits, rise_s: float) -> tuple[Vent, ...]:

@@ -12,10 +12,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from pourwright.cavity import Cavity, LevelGraph
-from pourwright.heat import StagedHeat, WaitPlan, find_waits
 from pourwright.lifts import LiftPlan, Tighter
 from pourwright.lifts import judged as names
-from pourwright.plan.heating import Heating, pours_of, problem_of, wait_rule, with_high
+from pourwright.plan.heating import Heating, heating_of, pours_of
 from pourwright.plan.judge import (
     excess,
     heat_asks,
@@ -130,23 +129,15 @@ def refine(
         first = "Heat and rise were not computed: closed forms only."
         return Refined(plan, Computed(course, None, steps, tried, (first, *words)))
     progress("heat", 0.0)
-    problem, waits_found = _waited(tools, plan, progress)
-    heating = with_high(problem, waits_found, cavity, course.foam, plan, rules, progress)
-    plan = _heated(tools, plan, heating)
-    while tried < rules.rounds and (more := heat_asks(plan)):
-        trial = _risen(tools, tools.divided((*asked, *more)))
+    plan, heating = _heated(tools, plan, progress)
+    while tried < rules.rounds and (more := heat_asks(plan, rules)):
+        trial, trial_heating = _heated(tools, _risen(tools, tools.divided((*asked, *more))), progress)
         tried += 1
-        problem, trial_waits = _waited(tools, trial, progress)
-        limit = skin.material.heat_limit_k
-        better = (
-            heat_excess(trial_waits, limit, rules.scorch_s) < heat_excess(waits_found, limit, rules.scorch_s) - 1e-9
-        )
+        better = heat_excess(trial, rules) < heat_excess(plan, rules) - 1e-9
         if not better or excess(trial, RISE_LIMITS) > excess(plan, RISE_LIMITS) + 1e-9:
             words.append(_no_help(more))
             break
-        asked, waits_found = (*asked, *more), trial_waits
-        heating = with_high(problem, waits_found, cavity, course.foam, trial, rules, progress)
-        plan = _heated(tools, trial, heating)
+        plan, heating, asked = trial, trial_heating, (*asked, *more)
         words.append(_helped(more, plan))
     plan = _propped(tools, plan, words, why_unjudged, progress)
     steps = schedule_of(plan, course.foam, job.limits, rules.between_s, heating.lift_waits_s)
@@ -207,17 +198,12 @@ def _risen(tools: _Tools, plan: LiftPlan) -> LiftPlan:
     return again if tools.judge is None else tools.judge.judged(again)
 
 
-def _waited(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[StagedHeat, WaitPlan]:
-    rules, limits = tools.job.heat, tools.job.limits
-    problem = problem_of(
-        tools.skin, tools.cavity, tools.graph, tools.course.foam, tools.course.heat, plan, limits, rules
+def _heated(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[LiftPlan, Heating]:
+    job, foam = tools.job, tools.course.foam
+    heating = heating_of(
+        tools.skin, tools.cavity, tools.graph, foam, tools.course.heat, plan, job.limits, job.heat, progress
     )
-    return problem, find_waits(problem, wait_rule(limits, rules), progress=progress)
-
-
-def _heated(tools: _Tools, plan: LiftPlan, heating: Heating) -> LiftPlan:
-    job = tools.job
-    return with_heat(plan, heating.pours, tools.course.foam, tools.skin.material, job.limits, job.heat)
+    return with_heat(plan, heating.pours, foam, tools.skin.material, job.limits, job.heat), heating
 
 
 def _propped(tools: _Tools, plan: LiftPlan, words: list[str], why_unjudged: str, progress: Progress) -> LiftPlan:

@@ -9,6 +9,7 @@ from pourwright.foam import FoamAtShop
 from pourwright.lifts import Check, LiftPlan, Measures, judged
 from pourwright.plan.judge import checked
 from pourwright.plan.model import Job
+from pourwright.plan.probe import probe_words
 from pourwright.plan.refine import Computed
 from pourwright.plan.skin_bow import skin_warnings
 from pourwright.plan.temperature import temperature_words
@@ -20,7 +21,7 @@ ZERO_K = 273.15
 def whole_checks(skin: Skin, lift_plan: LiftPlan) -> tuple[Check, ...]:
     """Checks of the piece as a whole: the hottest spot of the skin over the job; not known without staged heat."""
     peaks = [
-        pour.heat.skin_k.nominal
+        pour.heat.skin_k.high
         for lift in lift_plan.lifts
         for pour in lift.pours
         if pour.heat is not None and not math.isnan(pour.heat.skin_k.nominal)
@@ -51,7 +52,8 @@ def whole_warnings(
         lines.append(computed.course.note)
     lines += temperature_words(job, computed.course)
     lines += skin_warnings(lift_plan)
-    lines += _heat_words(skin, lift_plan)
+    lines += probe_words(foam, lift_plan, job.heat)
+    lines += _heat_words(lift_plan)
     lines += _rise_words(lift_plan) if job.heat.computed else []
     if lift_plan.unreached_m3 > 0.001 * cavity.volume_m3:
         share = lift_plan.unreached_m3 / cavity.volume_m3
@@ -64,28 +66,9 @@ def _words(skin: Skin, name: str) -> str:
     return cited.words() if cited is not None else "unknown"
 
 
-def _heat_words(skin: Skin, lift_plan: LiftPlan) -> list[str]:
+def _heat_words(lift_plan: LiftPlan) -> list[str]:
     lines = []
     hot = [pour for lift in lift_plan.lifts for pour in lift.pours if pour.heat is not None]
-    limit = skin.material.heat_limit_k
-    warm = [p for p in hot if p.heat and p.heat.skin_k.nominal <= limit < p.heat.skin_k.high]
-    if warm:
-        worst = max(warm, key=lambda p: p.heat.skin_k.high if p.heat else 0.0)
-        assert worst.heat is not None
-        lines.append(
-            f"At the 95 % end of its heat the skin would reach {worst.heat.skin_k.high - ZERO_K:.0f} °C along "
-            f"pour {worst.name} ({_place(worst.heat.skin_measures)}), over its limit of {limit - ZERO_K:.0f} °C: hold "
-            "a thermometer there."
-        )
-    long = [p for p in hot if p.heat and p.heat.hot_s[0][2] > 0]
-    if long:
-        worst = max(long, key=lambda p: p.heat.hot_s[0][2] if p.heat else 0.0)
-        assert worst.heat is not None
-        threshold, likely, high = worst.heat.hot_s[0]
-        lines.append(
-            f"Above {threshold - ZERO_K:.0f} °C for at most {likely / 60:.0f} min at the likely heat and "
-            f"{high / 60:.0f} min at its 95 % end (pour {worst.name}, {_place(worst.heat.peak_measures)})."
-        )
     late = [p for p in hot if p.heat and not p.heat.wait_met]
     if late:
         lines.append(

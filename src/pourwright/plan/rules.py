@@ -12,13 +12,15 @@ class HeatRules:
     computed: bool = True  # False: closed forms only
     cells: int = 100_000  # heat cells, at most
     rounds: int = 3  # divisions into lifts, at most
-    scorch_s: float = 3600.0  # the hottest spot may be above the grade's caution temperature for so long
-    centre_k: float = 333.15  # hottest core under a new lift
-    centre_share: float = 0.30  # share of its rise that core may still hold
+    scorch_s: float = 3600.0  # any spot may be above the caution temperature for so long, at the likely heat
+    scorch_high_s: float = 5400.0  # the same at the 95 % end of the heat
+    centre_k: float | None = None  # hottest core under a new lift; None: no such rule
+    centre_share: float | None = None  # share of its rise that core may still hold; None: no such rule
+    release_k: float = 333.15  # watched until every core is cooler
     shortest_wait_s: float = 600.0
     longest_wait_s: float = 172_800.0
     outside_film_w_m2k: float = 8.0  # EN ISO 6946: still indoor air on a vertical wall, 7.9
-    inside_film_w_m2k: float = 5.0
+    inside_film_w_m2k: float = 2.0  # boxed-in air over a pour warms
     void_share: float = 0.005  # of a pour; less counts as filled
     between_s: float = 120.0  # from the end of one mix to the start of the next: weigh out, move on
 
