@@ -138,9 +138,7 @@ def test_energy_closes_and_closed_forms_stand_beside(plan_of):
         assert pour.heat.peak_k.nominal <= pour.heat.closed_peak_k + 4
         assert pour.heat.peak_k.nominal > pour.heat.closed_peak_k - 3
         if pour.heat.wait_bound:
-            assert (
-                pour.heat.wait_s <= 1.1 * pour.heat.closed_wait_s + 300
-            )
+            assert pour.heat.wait_s <= 1.1 * pour.heat.closed_wait_s + 300
         assert pour.rise.closed_pressure_pa > 0
         assert cooled_by_skin(plan, pour)
 
