@@ -139,7 +139,7 @@ def test_no_spot_stays_above_a_threshold_longer_than_its_dose(stack):
     again = simulate(replace(problem.with_starts(plan.start_s), thresholds_k=(413.15,), end_s=24 * HOUR))
     longest = max(3600 * pour.hours_above[0] for pour in again.pours)
     assert longest < 1.1 * dose.seconds
-    hasty = kept_waits(replace(problem, thresholds_k=(413.15,)), (600.0, 600.0), WaitRule())
+    hasty = kept_waits(replace(problem, thresholds_k=(413.15,), end_s=24 * HOUR), (600.0, 600.0), WaitRule())
     assert max(3600 * pour.hours_above[0] for pour in hasty.result.pours) > longest
 
 

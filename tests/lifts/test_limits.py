@@ -159,14 +159,14 @@ def test_a_thin_limb_cools_over_its_width(foam):
     limb = heat_of(day, 48.0, 0.2, 0.05, True, 400.0)
     slab = heat_of(day, 48.0, 0.05, 9.0, False, 400.0)
     assert limb.hot_s == pytest.approx(slab.hot_s)
-    assert limb.wait_s == pytest.approx(slab.wait_s)
+    assert limb.caution_s == pytest.approx(slab.caution_s)
 
 
 def test_a_cool_landing_is_waited_for_by_the_film_over_the_top(foam):
     """Half of 50 mm under 2 W/(m2 K): the series of section 3.11 gives back the landing."""
     day = foam()
-    made = heat_of(day, 48.0, 0.05, 9.0, False, 313.15)
-    assert made.landing_k == pytest.approx(313.15, abs=0.01)
+    made = heat_of(day, 48.0, 0.05, 9.0, False, 303.15)
+    assert made.landing_k == pytest.approx(303.15, abs=0.01)
     assert made.wait_s > heat_of(day, 48.0, 0.05, 9.0, False, 380.0).wait_s >= 600.0
 
 
