@@ -1,10 +1,12 @@
 """Where to stop each pour, what limits it, how many batches, where to pour in and let air out."""
 
 from pourwright.lifts import judged
+from pourwright.lifts.by_day import lifts_of_day
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, Shore, SkinBow, VentFlow
 from pourwright.lifts.keep import Kept, keep_pours
 from pourwright.lifts.limits import (
+    batch_cap,
     closing_pressure,
     cooler_liquids,
     landing_limit_k,
@@ -47,6 +49,7 @@ __all__ = [
     "Unfilled",
     "Vent",
     "VentFlow",
+    "batch_cap",
     "closing_pressure",
     "cooler_liquids",
     "holes_for",
@@ -56,6 +59,7 @@ __all__ = [
     "landing_limit_k",
     "landing_words",
     "lift_cap",
+    "lifts_of_day",
     "open_pressure",
     "plan_lifts",
     "rules_of",

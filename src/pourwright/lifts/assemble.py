@@ -53,6 +53,8 @@ class Band:
     top: int
     shapes: tuple[PourShape, ...]
     names: tuple[str, ...]
+    limb: str = ""
+    lift: int = 0  # number of its lift; 0: one more than its place among the bands
 
     def together(self, k: int) -> list[int]:
         """Pours of the lift that rise together with its pour ``k``, itself among them."""
@@ -101,7 +103,7 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
         for k in range(len(band.shapes)):
             landings = _landings(scene, drops, served[number], lift, port_of)
             mine = tuple(vent for vent, air in zip(vents, airs, strict=True) if air[number])
-            row.append(pour_of(scene, band, k, lift + 1, landings, mine))
+            row.append(pour_of(scene, band, k, band.lift or lift + 1, landings, mine))
             number += 1
         pours.append(tuple(row))
     ports = tuple(sorted(dict.fromkeys(port_of.values()), key=lambda port: int(port.name[1:])))
@@ -256,6 +258,7 @@ def pour_of(
         panel_words=words,
         reach_m=max((landing.reach_m for landing in landings), default=math.nan),
         heat=heat,
+        in_limb=bool(band.limb),
     )
     return Pour(
         name=band.names[k],
@@ -278,6 +281,7 @@ def pour_of(
         peak_pressure_pa=pressure,
         wait_s=heat.wait_s,
         checks=checks_of(facts, foam, limits, lift_cap(foam, limits), batch),
+        limb=band.limb,
         together=tuple(band.names[j] for j in together if j != k),
     )
 

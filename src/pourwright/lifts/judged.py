@@ -18,6 +18,7 @@ EMERGENCY = "emergency temperature"
 SKIN = "skin temperature"
 SHORT = "short fill"
 FULL = "full"
+DAY = "shortest day"
 
 OPEN_PRESSURE = Cited(
     4500.0, "Pa", Standing.JUDGEMENT, spread=0.56, note="wall load of an open pour, 2 to 7 kPa, beside its head"

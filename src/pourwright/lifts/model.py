@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourwright.day import Choice
 from pourwright.foam import Parts
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, SkinBow
 from pourwright.ranges import Range
@@ -124,6 +125,7 @@ class Pour:
     peak_pressure_pa: Range
     wait_s: float  # from this pour to the next lift
     checks: tuple[Check, ...]
+    limb: str = ""  # it lies in; "" in even bands
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
     heat: HeatCourse | None = None  # computed in the real shape; None: closed forms only
     rise: RiseCourse | None = None  # computed along the level graph; None: closed forms only
@@ -179,3 +181,5 @@ class LiftPlan:
     unreached_m3: float  # cavity no port can reach straight from above
     warnings: tuple[str, ...]
     unfilled: tuple[Unfilled, ...] = ()  # with the volumes of all pours they add up to the cavity
+    day: Choice | None = None  # the day it was cut for; None: even bands
+    lift_start_s: tuple[float, ...] = ()  # of each lift of such a day, from the first mix

@@ -14,14 +14,14 @@ from pourwright.lifts.model import Check, Lift, Pour
 from pourwright.lifts.words import celsius, listing, litres
 
 
-def warnings_of(scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Division) -> tuple[str, ...]:
+def warnings_of(scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Division | None = None) -> tuple[str, ...]:
     """Plain sentences, most serious first, each once."""
     pours = [pour for lift in lifts for pour in lift.pours]
     lines = [
         *pour_warnings(scene, pours),
         *_small(scene, made, pours),
         *_holes(scene, made),
-        *_division(scene, lifts, division),
+        *(_division(scene, lifts, division) if division is not None else []),
     ]
     return tuple(dict.fromkeys(lines))
 

@@ -107,6 +107,11 @@ class PourDoc(Block):
     peak_pressure_pa_range: RangeDoc = about("gauge pressure on the skin with its spread; high is the upper bound")
     wait_s: Number = about("from this pour to the next lift")
     checks: list[CheckDoc] = about("what was held against a limit")
+    limb: Text = Field(default="", description="limb it lies in; empty in even bands")
+    start_s: Number = Field(default=None, description="start of its first mix in the job; null: not computed")
+    dose_h: Number = Field(
+        default=None, description="hours of its hottest point above the caution temperature, likely; null: not computed"
+    )
     heat: HeatCourseDoc | None = about("computed temperatures; null: closed forms only")
     rise: RiseCourseDoc | None = about("computed rise; null: closed forms only, or it could not be followed")
     nodes: list[int] = Field(

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.lifts import LiftPlan, Tighter
 from pourwright.lifts import judged as names
-from pourwright.plan.heating import Heating, heating_of, pours_of
+from pourwright.plan.heating import Heating, heating_of, pours_of, waits_of
 from pourwright.plan.judge import (
     excess,
     heat_asks,
@@ -33,10 +33,13 @@ from pourwright.plan.skin_bow import SkinJudge
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
 
-Divide = Callable[[tuple[Tighter, ...], bool], LiftPlan]
+Divide = Callable[..., LiftPlan]
+"""Thicknesses to keep, whether panels bind, and whether only the fewest pours are asked for."""
 
 RISE_LIMITS = (names.SHORT, names.PRESSURE)
 PUSH, SHORT = (names.PRESSURE,), (names.SHORT,)
+RISE_ROUNDS, RISE_STEP = 6, 0.85
+"""How often, and to what share, a pour that would gel on its way is shortened before the day is searched."""
 THINNER = 0.7  # of a lift that would not bow the skin, tried as well
 
 
@@ -107,9 +110,9 @@ def refine(
     """
     tools = _Tools(job, skin, cavity, graph, course, divide, judge)
     rules = job.heat
-    plan = tools.divided(())
-    asked: tuple[Tighter, ...] = ()
     words: list[str] = []
+    asked = _asked_by_rise(tools, words) if rules.computed and job.day.search else ()
+    plan = tools.divided(asked)
     tried = 1
     plan = _risen(tools, plan)
     while rules.computed and tried < rules.rounds and (more := rise_asks(plan)):
@@ -125,6 +128,8 @@ def refine(
     if not rules.computed:
         plan = _propped(tools, plan, words, why_unjudged, progress)
         waits = tuple(max(pour.wait_s for pour in lift.pours) for lift in plan.lifts)
+        if plan.day is not None:
+            waits = (*waits_of(plan), waits[-1])
         steps = schedule_of(plan, course.foam, job.limits, rules.between_s, waits)
         first = "Heat and rise were not computed: closed forms only."
         return Refined(plan, Computed(course, None, steps, tried, (first, *words)))
@@ -146,6 +151,24 @@ def refine(
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
     )
     return Refined(plan, Computed(course, heating, steps, tried, (first, *words)))
+
+
+def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:
+    """How thick pours may be where the tallest that hands allow would gel on their way."""
+    asked: tuple[Tighter, ...] = ()
+    limits, rules = tools.job.limits, tools.job.heat
+    for _ in range(RISE_ROUNDS):
+        plan = tools.divide(asked, False, fewest=True)
+        rises = raise_the_plan(
+            tools.skin, tools.cavity, tools.graph, tools.course.rising, plan, limits.vent_pressure_pa, rules
+        )
+        more = rise_asks(with_rise(plan, rises, rules), RISE_STEP)
+        if not more:
+            break
+        asked = (*asked, *more)
+    if asked:
+        words.append(f"{_places(asked)}, down to {min(ask.thickness_m for ask in asked):.2f} m.")
+    return asked
 
 
 def _thinner_for_skin(
