@@ -3,6 +3,7 @@
 from pourwright.lifts import judged
 from pourwright.lifts.by_day import lifts_of_day
 from pourwright.lifts.checks import verdict
+from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, Shore, SkinBow, VentFlow
 from pourwright.lifts.keep import Kept, keep_pours
 from pourwright.lifts.limits import (
@@ -17,6 +18,7 @@ from pourwright.lifts.limits import (
 )
 from pourwright.lifts.model import (
     Check,
+    Closing,
     Landing,
     Lift,
     LiftPlan,
@@ -32,6 +34,7 @@ from pourwright.lifts.vents import holes_for, holes_of
 
 __all__ = [
     "Check",
+    "Closing",
     "HeatCourse",
     "Kept",
     "Landing",
@@ -49,7 +52,9 @@ __all__ = [
     "Unfilled",
     "Vent",
     "VentFlow",
+    "arrives_by_times",
     "batch_cap",
+    "close_holes",
     "closing_pressure",
     "cooler_liquids",
     "holes_for",

@@ -8,6 +8,7 @@ from pourwright.cavity import Cavity, LevelGraph, PourFrame, straight_up
 from pourwright.day import Choice, Day, Stretch
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import Band, Scene, letters, put_together, unreached
+from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.judged import DAY, FULL
 from pourwright.lifts.limits import rules_of
 from pourwright.lifts.model import Lift, LiftPlan, Pour, ShopLimits
@@ -74,7 +75,7 @@ def lifts_of_day(
         for number in range(1, len(rounds) + 1)
     )
     progress("lifts", 1.0)
-    return LiftPlan(
+    plan = LiftPlan(
         lifts=lifts,
         ports=made.ports,
         vents=made.vents,
@@ -85,6 +86,7 @@ def lifts_of_day(
         day=choice,
         lift_start_s=tuple(float(min(choice.day.start_s[k] for k in mine)) for mine in rounds),
     )
+    return close_holes(plan, skin, cavity, graph, limits, arrives_by_times(graph, foam))
 
 
 def rounds_of_day(choice: Choice, limits: ShopLimits) -> list[list[int]]:

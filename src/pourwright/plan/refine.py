@@ -12,7 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from pourwright.cavity import Cavity, LevelGraph
-from pourwright.lifts import LiftPlan, Tighter
+from pourwright.lifts import LiftPlan, Tighter, close_holes
 from pourwright.lifts import judged as names
 from pourwright.plan.heating import Heating, heating_of, pours_of, waits_of
 from pourwright.plan.judge import (
@@ -27,7 +27,7 @@ from pourwright.plan.judge import (
 )
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import Course
-from pourwright.plan.rising import raise_the_plan
+from pourwright.plan.rising import foam_arrives, raise_the_plan
 from pourwright.plan.schedule import Step, schedule_of
 from pourwright.plan.skin_bow import SkinJudge
 from pourwright.progress import Progress, silent
@@ -126,7 +126,7 @@ def refine(
     plan, asked, more_tried = _thinner_for_skin(tools, plan, asked, words)
     tried += more_tried
     if not rules.computed:
-        plan = _propped(tools, plan, words, why_unjudged, progress)
+        plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
         waits = tuple(max(pour.wait_s for pour in lift.pours) for lift in plan.lifts)
         if plan.day is not None:
             waits = (*waits_of(plan), waits[-1])
@@ -144,7 +144,7 @@ def refine(
             break
         plan, heating, asked = trial, trial_heating, (*asked, *more)
         words.append(_helped(more, plan))
-    plan = _propped(tools, plan, words, why_unjudged, progress)
+    plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
     steps = schedule_of(plan, course.foam, job.limits, rules.between_s, heating.lift_waits_s)
     first = (
         f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "
@@ -227,6 +227,11 @@ def _heated(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[LiftPlan
         tools.skin, tools.cavity, tools.graph, foam, tools.course.heat, plan, job.limits, job.heat, progress
     )
     return with_heat(plan, heating.pours, foam, tools.skin.material, job.limits, job.heat), heating
+
+
+def _shut(tools: _Tools, plan: LiftPlan) -> LiftPlan:
+    arrives = foam_arrives(tools.graph, tools.course.foam)
+    return close_holes(plan, tools.skin, tools.cavity, tools.graph, tools.job.limits, arrives)
 
 
 def _propped(tools: _Tools, plan: LiftPlan, words: list[str], why_unjudged: str, progress: Progress) -> LiftPlan:
