@@ -38,8 +38,16 @@ def test_a_slope_takes_its_angle_off(made, lump):
     assert stage.push_n.nominal == pytest.approx(100 * G * math.tan(math.atan(0.4) - slope))
     steep = stood(made, lump, slope_rad=math.radians(25.0))
     assert not steep.stages[-1].stands
-    assert refusals(steep) == ("finished: does not stand",)
+    assert refusals(steep) == ("empty skin: does not stand", "finished: does not stand")
     assert any("slope of 25.0 degrees tips it" in line for line in steep.warnings)
+
+
+def test_a_piece_that_falls_while_it_is_empty_is_refused_though_it_stands_when_finished(made, lump):
+    """Skin with its centre 0.1 beyond the edge; foam twice as heavy brings it back inside."""
+    skin, foam = lump(50.0, (0.0, 0.35, 0.0), "skin"), replace(lump(100.0, (0.0, -0.1, 0.0), "foam"), after_lift=1)
+    result = stood(made, lump, [skin, foam])
+    assert [stage.stands for stage in result.stages] == [False, True, True]
+    assert refusals(result) == ("empty skin: does not stand",)
 
 
 def test_the_lightest_and_the_worst_placed_count(made, lump):

@@ -36,7 +36,7 @@ def test_the_contract_has_this_key(hand_plan, path):
 def test_values_are_those_of_the_plan(hand_plan):
     tree = json.loads(plan_json(hand_plan(), ["pours.csv"]))
     assert tree["schema"] == SCHEMA == "pourwright.plan/1"
-    assert tree["status"] == "planned"
+    assert tree["status"] == "planned; not all is known, and that is not to be taken as safe"  # one of its checks
     assert tree["shell"]["triangles"] == 12
     assert tree["shell"]["watertight"] is False
     assert tree["shell"]["bands"][0]["from_m"] is None  # from the lowest point

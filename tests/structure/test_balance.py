@@ -10,7 +10,7 @@ from pourwright.cavity import pour_frame
 from pourwright.shell import WallBand, load_skin, panels, skin_material
 from pourwright.structure import PressedLift, Under, lift_bow, skin_mesh
 from pourwright.structure.balance import drag, pieces_of
-from pourwright.structure.pressure import _Part
+from pourwright.structure.pressed import PressedPart
 
 
 def _vessel(seed):
@@ -76,7 +76,7 @@ def test_a_piece_on_three_small_feet_bows_as_one_on_the_ground(tmp_path):
         low = frame.size_m[2] - 0.6
         lift = PressedLift(1, float(low) + 0.2, float(low) + 0.4, 5000.0, False)
         assert lift_bow(under, lift, props=False, thinner=False).verdict == "ok"
-        part = _Part(under, lift)
+        part = PressedPart(under, lift)
         part.solve(())
         wall = np.linalg.norm(part.vertices[:, :2] - middle_of(part.vertices), axis=1) > 0.19
         bows.append(float(part.outward_m[wall & (np.abs(part.vertices[:, 2] - low - 0.3) < 0.05)].mean()))

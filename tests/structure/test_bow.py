@@ -10,7 +10,7 @@ from pourwright.cavity import pour_frame
 from pourwright.physics.plates_small import flexural_rigidity
 from pourwright.shell import WallBand, load_skin, panels, skin_material
 from pourwright.structure import PressedLift, Under, bed, lift_bow, skin_mesh
-from pourwright.structure.pressure import _Part
+from pourwright.structure.pressed import PressedPart
 
 
 def under_of(tmp_path, material="polyethylene", wall=0.006, triangles=2500, held=False, size=(0.5, 0.4, 0.5)):
@@ -37,7 +37,7 @@ def test_polyethylene_box_packed_to_one_and_a_half_bows_and_its_shores_hold_it(t
     assert bow.passes
     assert bow.propped_m < bow.outward_m
     # the proposal itself, set up again from nothing: the same skin with those shores passes
-    again = _Part(under, lift).solve(bow.props)
+    again = PressedPart(under, lift).solve(bow.props)
     assert again.verdict == "ok"
     # shores and edges share the load: none takes more than the pressure on its own half of the piece
     assert all(0 < prop.force_n < 0.5 * 101325.0 * 0.3 * 0.25 for prop in bow.props)

@@ -12,7 +12,7 @@ import trimesh
 from pourwright.cavity import pour_frame
 from pourwright.shell import WallBand, load_skin, panels, skin_material
 from pourwright.structure import PressedLift, Under, lift_bow, skin_mesh
-from pourwright.structure.pressure import _Part
+from pourwright.structure.pressed import PressedPart
 
 PACKED = 0.5 * 101325.0  # [Pa] gas squeezed to 1 / 1.5 of its volume
 SHAPES = {
@@ -61,7 +61,7 @@ def test_shores_hold_on_a_finer_mesh_than_proposed_them(pieces, shape, material,
     assert bow.verdict == "over"
     assert bow.used > 3
     assert bow.passes
-    fine = _Part(under(4500), lift)
+    fine = PressedPart(under(4500), lift)
     again = fine.solve(bow.props)
     assert again.verdict == "ok"
     # the shores hold no more than the gas can push on what they cover

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from pourwright.cli.codes import closed
 from pourwright.cli.screen import output, say
 from pourwright.errors import FileError
 
@@ -18,8 +19,6 @@ if TYPE_CHECKING:
 
     from pourwright.outcome import Piece, Surface
     from pourwright.paper import Page
-
-REFUSED = 1
 
 PlanFolder = Annotated[Path, typer.Argument(metavar="PLAN", help="Folder of a plan, or its plan.json.")]
 OtherJob = Annotated[
@@ -61,8 +60,8 @@ def answer(
     pictures: bool,
     as_json: bool,
 ) -> int:
-    """Read the plan, solve, say, write; the exit code is 1 where the answer is a refusal."""
-    from pourwright.outcome import refusals
+    """Read the plan, solve, say, write; the exit code is 1 where the answer is a refusal, 3 where not all is known."""
+    from pourwright.outcome import refusals, unknowns
     from pourwright.paper import made_from, piece_of, print_page, read_plan_json, result_json, surface_of, write_answer
 
     document = read_plan_json(plan)
@@ -88,15 +87,12 @@ def answer(
         picture = None if draw is None or not pictures else lambda: draw(piece, result, surface(), made.made_from)
         with answered_all_the_same():
             written = write_answer(folder, name, made, picture)
-    refused = refusals(result)
+    refused, unknown = refusals(result), unknowns(result)
     if as_json:
-        sys.stdout.write(result_json(name, result, made, refused))
+        sys.stdout.write(result_json(name, result, made, refused, unknown))
     else:
         console = output()
         print_page(made, console)
         if written:
             console.print(f"\n{', '.join(file.name for file in written)} in {folder}", highlight=False, markup=False)
-    if refused:
-        say(f"refused: {'; '.join(refused)}")
-        return REFUSED
-    return 0
+    return closed(refused, unknown)

@@ -43,7 +43,8 @@ app = typer.Typer(
     context_settings={"help_option_names": ["-h", "--help"]},
     help=(
         "Plan the staged backfill of a hollow shell with two-part pour-in-place foam. "
-        "Exit codes: 0 planned; 1 refused by a limit or a bad shell; 2 bad usage."
+        "Exit codes: 0 planned, or answered; 1 refused by a limit or a bad shell; 2 bad usage; "
+        "3 nothing is over a limit, but not all is known."
     ),
 )
 for module in (

@@ -8,12 +8,12 @@ from typing import Annotated
 
 import typer
 
+from pourwright.cli.codes import REFUSED
 from pourwright.cli.options import Debug, Json, Kind, Unit
 from pourwright.cli.screen import output
 from pourwright.errors import UsageError
 
 NAME = "check"
-REFUSED = 1
 
 
 def run(

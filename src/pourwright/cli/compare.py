@@ -8,8 +8,9 @@ from typing import Annotated, Any
 
 import typer
 
+from pourwright.cli.codes import REFUSED, closed
 from pourwright.cli.options import Debug, Json, overrides_of
-from pourwright.cli.screen import output, progress_shown
+from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import FileError, PourwrightError, UsageError
 
 NAME = "compare"
@@ -49,7 +50,7 @@ def run(
 
     Each alternative changes one thing of the job and is computed as plan computes it, so it takes as long as that many
     plans; --quick takes closed forms and shows no hours. One over a limit is red, one that another beats in everything
-    is grey.
+    is grey. Exit code 1: all are over a limit; 3: of one that is not, not all is known.
     """
     from pourwright.cli.plan import job_of
     from pourwright.paper import compare_json, draw_compare, print_compare
@@ -79,7 +80,11 @@ def run(
         sys.stdout.write(compare_json(alternatives))
     elif not quiet:
         print_compare(alternatives, output())
-    return 0
+    if all(one.over for one in alternatives):
+        say("every way is over a limit: do not pour")
+        return REFUSED
+    unknown = [f"{one.name} ({', '.join(one.unknown)})" for one in alternatives if one.unknown and not one.over]
+    return closed((), unknown)
 
 
 def _alternatives(*given: list[str] | None) -> list[tuple[str, dict[str, object]]]:

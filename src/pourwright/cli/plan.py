@@ -12,8 +12,9 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from pourwright.cli.codes import closed_plan
 from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
-from pourwright.cli.screen import output, progress_shown, say
+from pourwright.cli.screen import output, progress_shown
 from pourwright.errors import FileError, UsageError
 from pourwright.plainfile import real
 
@@ -22,7 +23,6 @@ if TYPE_CHECKING:
     from pourwright.progress import Progress
 
 NAME = "plan"
-REFUSED = 1
 
 
 def run(
@@ -77,7 +77,8 @@ def run(
     """Plan the pours of one piece.
 
     PIECE is a job file (.toml) or a shell file (.stl, .obj, .ply, .glb, .3mf, .off). With a shell file everything that
-    is not given is taken by default, and the plan lists what was taken. Exit code 1 means: over a limit, do not pour.
+    is not given is taken by default, and the plan lists what was taken. Exit code 1 means: over a limit, do not pour;
+    3: not all is known, and that is not to be taken as safe.
     """
     from pourwright.paper import check_folder, plan_json, print_plan, write_plan
     from pourwright.plan import make_plan
@@ -128,12 +129,7 @@ def run(
             console.print(f"\n{len(files)} files in {out}", highlight=False, markup=False)
         if kept is not None:
             console.print(f"The record that was there is now {kept}.", highlight=False, markup=False)
-    if made.over_limit:
-        from pourwright.paper import status_words
-
-        say(status_words(made))
-        return REFUSED
-    return 0
+    return closed_plan(made)
 
 
 def _refuse_poured(folder: Path) -> None:

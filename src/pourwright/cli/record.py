@@ -11,8 +11,9 @@ from typing import TYPE_CHECKING, Annotated, Any
 import typer
 
 from pourwright.cli.answers import PlanFolder
+from pourwright.cli.codes import closed_plan
 from pourwright.cli.options import Debug, Json
-from pourwright.cli.screen import output, progress_shown, say
+from pourwright.cli.screen import output, progress_shown
 from pourwright.errors import UsageError
 from pourwright.plainfile import read_file
 from pourwright.plaintext import escaped_json
@@ -23,7 +24,6 @@ if TYPE_CHECKING:
     from pourwright.record import Entry, Ground, Record, Replanned, SheetPour
 
 NAME = "record"
-REFUSED = 1
 
 
 def _option(name: str, words: str, metavar: str = "VALUE") -> Any:
@@ -106,12 +106,7 @@ def run(
         return 0
     again, lines = _again(work, ground, record, pictures=pictures, quiet=quiet)
     _tell(record, again, lines, folder, quiet=quiet, as_json=as_json)
-    if again.plan.over_limit:
-        from pourwright.paper import status_words
-
-        say(status_words(again.plan))
-        return REFUSED
-    return 0
+    return closed_plan(again.plan)
 
 
 def _said(document: PlanDocument, pour: str, given: dict[str, Any]) -> dict[str, Any]:

@@ -8,9 +8,10 @@ from typing import Annotated
 
 import typer
 
-from pourwright.cli.answers import REFUSED, Files, OtherJob, Pictures, PlanFolder, ShellFile, answered_all_the_same
+from pourwright.cli.answers import Files, OtherJob, Pictures, PlanFolder, ShellFile, answered_all_the_same
+from pourwright.cli.codes import closed
 from pourwright.cli.options import Debug, Json
-from pourwright.cli.screen import output, say
+from pourwright.cli.screen import output
 
 NAME = "stiffness"
 
@@ -41,12 +42,13 @@ def run(
     """Whether the skin bows under each lift, where to prop it, and how much stiffer the foam makes the piece.
 
     Works from a plan that is already made, by finite elements; takes a minute or two. Writes stiffness.md and a picture
-    into its folder, and the gain as a colour into its piece.html. Exit code 1: a lift bows the skin too far, or is not
-    known to be safe.
+    into its folder, and the gain as a colour into its piece.html. Exit code 1: a lift bows the skin too far; 3: it
+    is not known whether one does.
     """
     from pourwright import units
     from pourwright.paper import (
         add_gain,
+        closed_limits,
         draw_stiffness,
         made_from,
         print_page,
@@ -54,6 +56,7 @@ def run(
         result_json,
         stiffness_page,
         stiffness_refusals,
+        stiffness_unknowns,
         structure_job_of,
         write_answer,
     )
@@ -89,15 +92,13 @@ def run(
             with answered_all_the_same("piece.html shows no gain"):
                 written += add_gain(folder, result)
     shored = [lift.number for lift in document.lifts if lift.bow is not None and lift.bow.shores]
-    refused = stiffness_refusals(result, shored)
+    limits = closed_limits(document)
+    refused, unknown = stiffness_refusals(result, shored, limits), stiffness_unknowns(result, limits)
     if as_json:
-        sys.stdout.write(result_json(NAME, result, made, refused))
+        sys.stdout.write(result_json(NAME, result, made, refused, unknown))
     else:
         console = output()
         print_page(made, console)
         if written:
             console.print(f"\n{', '.join(file.name for file in written)} in {folder}", highlight=False, markup=False)
-    if refused:
-        say(f"refused: {'; '.join(refused)}")
-        return REFUSED
-    return 0
+    return closed(refused, unknown)

@@ -8,13 +8,13 @@ from typing import Annotated
 
 import typer
 
+from pourwright.cli.codes import NOT_KNOWN, REFUSED
 from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
 
 NAME = "turn"
 MOST = 12
-REFUSED = 1
 
 
 def run(
@@ -47,7 +47,7 @@ def run(
     """Search the directions to pour a piece in and rank them.
 
     Prints the line for the job file; pourwright plan takes it with --set "piece.up=[x, y, z]" too.
-    Exit code 1: every way seen in full is over a limit.
+    Exit code 1: every way seen in full is over a limit; 3: of none that is not is everything known.
     """
     from pourwright.intake import job_from_shell, read_job
     from pourwright.paper import print_turn, turn_json, write_turn
@@ -69,8 +69,11 @@ def run(
         print_turn(found, console)
         if files:
             console.print(f"\n{', '.join(file.name for file in files)} in {out}", highlight=False, markup=False)
-    over = found.best[0].over
+    over, unknown = found.best[0].over, found.best[0].unknown
     if over:
         say(f"every way seen in full is over a limit: {', '.join(over)}")
         return REFUSED
+    if unknown:
+        say(f"of no way seen in full is everything known, and that is not to be taken as safe: {', '.join(unknown)}")
+        return NOT_KNOWN
     return 0

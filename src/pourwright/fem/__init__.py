@@ -5,19 +5,30 @@ loads; ``equilibrium`` finds rest where panels stretch as they bow or lean on fo
 reads the stress. Accuracy on published problems: docs/verification_shell.md.
 """
 
-from pourwright.fem.equilibrium import Contact, Equilibrium, equilibrium, springs
+from pourwright.fem.equilibrium import (
+    TURN_RAD,
+    Contact,
+    Equilibrium,
+    TurnsTooFarError,
+    equilibrium,
+    greatest_turn,
+    springs,
+)
 from pourwright.fem.factor import Factor
 from pourwright.fem.model import UNKNOWNS, ShellModel
 from pourwright.fem.stress import SkinStress, principal, skin_stress, von_mises
 
 __all__ = [
+    "TURN_RAD",
     "UNKNOWNS",
     "Contact",
     "Equilibrium",
     "Factor",
     "ShellModel",
     "SkinStress",
+    "TurnsTooFarError",
     "equilibrium",
+    "greatest_turn",
     "principal",
     "skin_stress",
     "springs",

@@ -17,6 +17,9 @@ from pourwright.fem.stress import mean_strain
 _TOLERANCE = 1e-8  # of the load
 _FLOOR = 1e-5
 _ROUNDS = 60
+_STIFFER = (1e-4, 1e-3, 1e-2, 1e-1, 1.0)  # of its own diagonal, added to a tangent that is not stiff every way
+
+TURN_RAD = 0.2  # up to which large turns are right: sin and tan differ by 3 %, a third of the bow they stand for
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,13 +44,19 @@ class Contact:
 class Equilibrium:
     """A shell at rest. ``movement`` (size,) [m, rad]; ``push_n`` (n,) of the contact springs; read-only.
 
-    ``residual`` is the unbalanced force as a share of the load, ``rounds`` the factorisations it took.
+    ``residual`` is the unbalanced force as a share of the load, ``rounds`` the factorisations it took, ``turn_rad`` how
+    far a triangle turns out of its plane, the greatest: beyond ``TURN_RAD`` the theory no longer holds.
     """
 
     movement: np.ndarray
     push_n: np.ndarray
     residual: float
     rounds: int
+    turn_rad: float
+
+
+class TurnsTooFarError(ShellError):
+    """On its way to rest a shell turned farther than it was allowed to: there is no figure for it."""
 
 
 def springs(model: ShellModel, vertices: ArrayLike, directions: ArrayLike, stiffness_n_m: ArrayLike) -> sp.csr_array:
@@ -96,6 +105,10 @@ class _Shell:
         b[:, 2, :, :3] += gx * sy + gy * sx
         force = (self.c @ strain[..., None])[..., 0] * self.volume[:, None]
         return strain, b.reshape(-1, 3, 18), force
+
+    def turn(self, u: np.ndarray) -> float:
+        """How far a triangle turns out of its plane, the greatest [rad]."""
+        return greatest_turn(self.model, u)
 
     def energy(self, u: np.ndarray) -> float:
         total = 0.5 * float(u @ (self.fixed @ u))
@@ -150,6 +163,7 @@ def equilibrium(
     contact: Contact | None = None,
     extra: sp.csr_array | None = None,
     start: np.ndarray | None = None,
+    most_turn_rad: float = np.inf,
 ) -> Equilibrium:
     """Bring a shell to rest under a load, by Newton's method with a step that never climbs in energy.
 
@@ -163,6 +177,7 @@ def equilibrium(
     contact : springs that only push, optional.
     extra : (size, size) further stiffness that pulls and pushes (anchors, bonded foam), optional.
     start : (size,) movement to start from, such as the answer for a smaller load.
+    most_turn_rad : with ``large``, the search is given up (``TurnsTooFarError``) where a triangle turns farther.
 
     Returns
     -------
@@ -171,8 +186,10 @@ def equilibrium(
     Notes
     -----
     ``large`` uses the whole square terms of the mean strain of each triangle and linear bending: right for turns up to
-    about 0.2 rad, small strain. A shell that snaps through, or stands on contact alone and can lift off, may have no
-    rest near by: then a ``ShellError`` says so.
+    about 0.2 rad (``TURN_RAD``), small strain; ``turn_rad`` of the answer says how far they went. Where the shell is
+    about to snap or wrinkle its tangent is not stiff every way and Newton's step would climb: the tangent is then
+    stiffened until it is. A shell that snaps through, or stands on contact alone and can lift off, may have no rest
+    near by: then a ``ShellError`` says so.
     """
     held = np.asarray(held, bool).ravel()
     shell = _Shell(model, large, extra, contact)
@@ -184,21 +201,56 @@ def equilibrium(
     scale = max(float(np.linalg.norm(load[~held])), 1e-300)
     factor: Factor | None = None
     before = np.inf
+    if large:
+        _hold(shell.turn(u), most_turn_rad)
     for rounds in range(_ROUNDS):
         residual = load - shell.forces(u)
         left = float(np.linalg.norm(residual[~held])) / scale
         # Rounding sets a floor for thin shells: no longer falling, and small, is as near as one gets.
         if rounds and (left < _TOLERANCE or (left < _FLOOR and left > 0.5 * before)):
-            return _result(u, contact, left, rounds)
+            return _result(shell, u, contact, left, rounds)
         before = left
         if factor is None or large or contact is not None:
             # The same order serves again; not with contact, where what holds the shell may have let go.
             factor = Factor(shell.tangent(u), held, model.vertices_m, like=None if contact is not None else factor)
-        u = _downhill(shell, load, u, factor.solve(residual), residual)
+        step = factor.solve(residual)
+        if large and (factor.negative_pivots or residual @ step <= 0):
+            step = _stiffened(shell, u, held, residual)
+        u = _downhill(shell, load, u, step, residual)
+        if large:
+            _hold(shell.turn(u), most_turn_rad)
     raise ShellError(
         f"no rest found in {_ROUNDS} rounds (unbalanced {before:.2g} of the load): "
         "the shell may snap through, or lift off what it leans on; try a smaller load"
     )
+
+
+def _hold(turned_rad: float, most_rad: float) -> None:
+    if not turned_rad <= most_rad:
+        raise TurnsTooFarError(
+            f"the skin would turn by more than {np.degrees(most_rad):.0f} degrees, beyond what its theory holds for"
+        )
+
+
+def _stiffened(shell: _Shell, u: np.ndarray, held: np.ndarray, residual: np.ndarray) -> np.ndarray:
+    """A step that goes downhill where the tangent is not stiff every way: with as much added as that takes."""
+    tangent = shell.tangent(u)
+    more = sp.diags_array(np.abs(shell.fixed.diagonal()))
+    factor: Factor | None = None
+    for share in _STIFFER:
+        factor = Factor(sp.csr_array(tangent + share * more), held, shell.model.vertices_m, like=factor)
+        if not factor.negative_pivots:
+            break
+    assert factor is not None
+    return factor.solve(residual)
+
+
+def greatest_turn(model: ShellModel, movement: np.ndarray) -> float:
+    """How far a triangle turns out of its plane, the greatest [rad], under a movement (size,)."""
+    local = triangle.to_local(model.facets, movement.reshape(-1, UNKNOWNS)[model.triangles])
+    across = local.reshape(-1, 3, UNKNOWNS)[:, :, 2]
+    slope = (triangle.gradients(model.facets).transpose(0, 2, 1) @ across[..., None])[..., 0]
+    return float(np.sqrt((slope**2).sum(axis=1)).max())
 
 
 def _downhill(shell: _Shell, load: np.ndarray, u: np.ndarray, step: np.ndarray, residual: np.ndarray) -> np.ndarray:
@@ -215,10 +267,10 @@ def _downhill(shell: _Shell, load: np.ndarray, u: np.ndarray, step: np.ndarray, 
     return u + share * step
 
 
-def _result(u: np.ndarray, contact: Contact | None, residual: float, rounds: int) -> Equilibrium:
+def _result(shell: _Shell, u: np.ndarray, contact: Contact | None, residual: float, rounds: int) -> Equilibrium:
     push = np.zeros(len(u) // UNKNOWNS)
     if contact is not None:
         push = contact.stiffness_n_m * contact.press(u.reshape(-1, UNKNOWNS))
     for array in (u, push):
         array.setflags(write=False)
-    return Equilibrium(u, push, residual, rounds)
+    return Equilibrium(u, push, residual, rounds, shell.turn(u))

@@ -89,8 +89,6 @@ class RiseCourse:
     packing: float  # foam poured over what would just fill the space in open rise
     packing_needed: float  # the least that leaves no void; nan where not asked or none does
     surplus_kg: float  # comes out of vents
-    front_s: np.ndarray  # (n,) times
-    front_m: np.ndarray  # (n,) its highest front above the base at these times
     closed_pressure_pa: float  # the closed form's answer, for comparison
 
 
@@ -112,7 +110,8 @@ class SkinBow:
     """The skin under the pressure of one lift, by finite elements.
 
     ``verdict``: ``ok``, ``ok with shores``, ``over`` or ``unknown``. ``used`` is the larger share of the allowed bow
-    and of the allowed stress, without shores. ``propped_m`` and ``propped_pa`` are bow and stress with them.
+    and of the allowed stress, without shores. ``propped_m`` and ``propped_pa`` are bow and stress with them. Where
+    ``beyond`` says why bow and stress are not computable they are nan, and ``used`` is the pressure over ``stands_pa``.
     """
 
     pressure_pa: float
@@ -123,7 +122,9 @@ class SkinBow:
     stress_pa: float
     stress_limit_pa: float
     used: float
+    bow_used: float  # the share of the allowed bow alone, at ``point_m``
     stands_pa: float  # pressure at which the first of both limits is reached, without shores
+    beyond: str  # why the pressure leaves no figure of bow and stress; "": it does
     large: bool  # whether the stretch of the bowed skin was counted
     verdict: str
     shores: tuple[Shore, ...]

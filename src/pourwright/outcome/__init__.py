@@ -20,7 +20,7 @@ from pourwright.outcome.site import Anchor, Boat, Hang, Hook, Insert, Item, Leg,
 from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
 from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
 from pourwright.outcome.stiffness import second_moment
-from pourwright.outcome.verdict import refusals
+from pourwright.outcome.verdict import refusals, unknowns
 from pourwright.outcome.weight import Mass, skin_mass
 
 __all__ = [
@@ -96,6 +96,7 @@ __all__ = [
     "stand",
     "submerged",
     "swamped_loads",
+    "unknowns",
     "way_words",
     "weigh",
 ]

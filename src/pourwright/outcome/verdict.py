@@ -1,4 +1,4 @@
-"""Whether an answer is a refusal: a limit that is exceeded, or no balance at all."""
+"""Whether an answer is a refusal (a limit exceeded, or no balance at all), and what in it is not known."""
 
 from __future__ import annotations
 
@@ -7,13 +7,12 @@ from collections.abc import Iterable
 from pourwright.lifts import Check
 from pourwright.outcome.afloat import FloatResult
 from pourwright.outcome.hang_model import HangResult
-from pourwright.outcome.parts import FINISHED
 from pourwright.outcome.sling import SlingResult
 from pourwright.outcome.stand import StandResult
 
 
 def refusals(result: object) -> tuple[str, ...]:
-    """Names of what is over a limit or out of balance; empty where nothing is. Unknown is neither: see the checks."""
+    """Names of what is over a limit or out of balance, at any stage; empty where nothing is. See also ``unknowns``."""
     if isinstance(result, HangResult):
         checks = [check for load in result.anchors for check in load.checks]
         lost = [gone.words.removesuffix(".") for gone in result.one_gone if not gone.stays]
@@ -22,13 +21,22 @@ def refusals(result: object) -> tuple[str, ...]:
         lost = [f"{stage.name}: not in balance" for stage in result.stages if not stage.hangs]
         return (*lost, *_over(result.checks))
     if isinstance(result, StandResult):
-        last = [stage for stage in result.stages if stage.number == FINISHED]
-        return tuple(f"{stage.name}: does not stand" for stage in last if not stage.stands)
+        return tuple(f"{stage.name}: does not stand" for stage in result.stages if not stage.stands)
     if isinstance(result, FloatResult):
         lost = [f"{s.name}, {s.water} water: sinks" for s in result.states if not s.floats or "SINKS" in s.words]
         lost += [f"{s.name}, {s.water} water: capsizes" for s in result.states if s.capsizes and s.upright_asked]
         return (*lost, *_over(result.checks))
     return ()
+
+
+def unknowns(result: object) -> tuple[str, ...]:
+    """Names of what could not be held against a limit: not refused, and never to be taken as safe."""
+    checks: tuple[Check, ...] = ()
+    if isinstance(result, HangResult):
+        checks = tuple(check for load in result.anchors for check in load.checks)
+    elif isinstance(result, SlingResult | FloatResult):
+        checks = result.checks
+    return tuple(dict.fromkeys(check.name for check in checks if check.verdict == "unknown"))
 
 
 def _over(checks: Iterable[Check]) -> list[str]:

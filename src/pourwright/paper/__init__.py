@@ -28,8 +28,8 @@ from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
 from pourwright.paper.record_words import issue_of, print_record, yield_words
 from pourwright.paper.sheet import Issue, sheet_html
-from pourwright.paper.structure_page import stiffness_page, stiffness_refusals
-from pourwright.paper.structure_reading import structure_job_of
+from pourwright.paper.structure_page import stiffness_page, stiffness_refusals, stiffness_unknowns
+from pourwright.paper.structure_reading import closed_limits, structure_job_of
 from pourwright.paper.tables import plan_tables, print_plan
 from pourwright.paper.turn_page import print_turn, turn_json, write_turn
 from pourwright.paper.words import DO_NOT_POUR, status_words
@@ -50,6 +50,7 @@ __all__ = [
     "check_folder",
     "cited_json",
     "cited_table",
+    "closed_limits",
     "compare_json",
     "cup_json",
     "draw_check",
@@ -89,6 +90,7 @@ __all__ = [
     "status_words",
     "stiffness_page",
     "stiffness_refusals",
+    "stiffness_unknowns",
     "structure_job_of",
     "surface_of",
     "turn_json",

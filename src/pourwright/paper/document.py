@@ -7,7 +7,6 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from pourwright.paper.document_computed import ComputedDoc, HeatRulesDoc
-from pourwright.paper.document_day import DayDoc, LimbDoc
 from pourwright.paper.document_lifts import CheckDoc, LiftDoc, PortDoc, UnfilledDoc, VentDoc
 from pourwright.paper.document_parts import Block, CitedDoc, LikelyDoc, Number, Point, RangeDoc, Text, about
 from pourwright.paper.document_site import PartDoc, SiteDoc
@@ -216,7 +215,9 @@ class PlanDocument(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True, allow_inf_nan=False)
 
     schema_: Annotated[Literal["pourwright.plan/1"], Field(alias="schema")] = about("name and version of this schema")
-    status: Literal["planned", "over a limit: do not pour"] = about("whether every limit that could be computed holds")
+    status: Literal[
+        "planned", "planned; not all is known, and that is not to be taken as safe", "over a limit: do not pour"
+    ] = about("whether every limit holds, and whether all of them could be computed")
     piece: PieceDoc = about("the piece")
     frame: FrameDoc = about("how it stands while it is poured")
     shell: ShellDoc = about("the shell")
@@ -227,8 +228,6 @@ class PlanDocument(BaseModel):
     ports: list[PortDoc] = about("every hole foam goes in through")
     vents: list[VentDoc] = about("every hole air leaves through")
     objective: Text = about("what was made small in choosing the lifts, with its value")
-    day: DayDoc | None = Field(default=None, description="the day and what it was chosen from")
-    limbs: list[LimbDoc] = Field(default=[], description="stretches of the cavity between joins; empty for even bands")
     unreached_m3: float = about("cavity that no port reaches straight from above")
     unfilled: list[UnfilledDoc] = about("what stays empty; pours and these add up to the cavity")
     outcome: OutcomeDoc = about("what the piece becomes")

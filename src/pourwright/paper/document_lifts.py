@@ -34,16 +34,6 @@ class PortDoc(Block):
     made: bool = Field(
         default=False, description="whether it was drilled before this plan, and keeps its place and its size"
     )
-    lowest_edge_m: Number = about("its lowest edge on the inside above the base; null: no foam gets to it")
-    closed_before: Text | None = about(
-        "first pour whose foam would rise past it: it is closed before that foam is there; null: it stays open"
-    )
-    closed_in: Text | None = about(
-        "pour in which it is closed, because that pour goes in through it; null: closed before closed_before is mixed"
-    )
-    closed_by_s: Number = about("by then, after the start of mixing closed_in, with a margin; null: closed before")
-    foam_there_s: Number = about("when foam of closed_in gets to it, after the start of mixing; null: closed before")
-    closing_force_n: Number = about("what closes it has to hold: the high pressure beside it on its area; null: open")
 
 
 class LandingDoc(Block):
@@ -70,14 +60,6 @@ class VentDoc(Block):
     persistence_m: float = about("depth of the pocket it serves")
     closed_air_m3_s: Number = about("air by the closed form, for comparison; null: not computed otherwise")
     made: int = Field(default=0, description="holes of it that were drilled before this plan, and stay as they are")
-    closed_before: Text | None = about(
-        "first pour whose foam would rise past it: it is closed before or as that foam gets there; null: it stays open"
-    )
-    closed_in: Text | None = about(
-        "pour in which it is closed, when foam shows at it; null: closed before closed_before is mixed"
-    )
-    foam_there_s: Number = about("when foam of closed_in shows at it, after the start of mixing; null: closed before")
-    closing_force_n: Number = about("what closes each of its holes has to hold; null: open")
 
 
 class UnfilledDoc(Block):
@@ -125,11 +107,6 @@ class PourDoc(Block):
     peak_pressure_pa_range: RangeDoc = about("gauge pressure on the skin with its spread; high is the upper bound")
     wait_s: Number = about("from this pour to the next lift")
     checks: list[CheckDoc] = about("what was held against a limit")
-    limb: Text = Field(default="", description="limb it lies in; empty in even bands")
-    start_s: Number = Field(default=None, description="start of its first mix in the job; null: not computed")
-    dose_h: Number = Field(
-        default=None, description="hours of its hottest point above the caution temperature, likely; null: not computed"
-    )
     heat: HeatCourseDoc | None = about("computed temperatures; null: closed forms only")
     rise: RiseCourseDoc | None = about("computed rise; null: closed forms only, or it could not be followed")
     nodes: list[int] = Field(
@@ -155,14 +132,16 @@ class BowDoc(Block):
 
     verdict: Text = about("ok, ok with shores, over, or unknown")
     pressure_pa: Number = about("of its hardest pour")
-    outward_m: Number = about("greatest bow without shores")
+    outward_m: Number = about("greatest bow without shores; null: not computable")
     allowed_m: Number = about("bow that is allowed where it is nearest to it")
     point_m: Point | None = about("that place, shell axes")
     measures: MeasuresDoc | None = about("the same on the standing piece")
     stress_pa: Number = about("greatest stress without shores")
     stress_limit_pa: Number = about("short-term stress of the skin that is allowed")
-    used: Number = about("the larger share of both, without shores")
+    used: Number = about("the larger share of both, without shores; where they are not computable, of stands_pa")
+    bow_used: Number = about("the share of the allowed bow alone; null: not computable")
     stands_pa: Number = about("pressure at which the first of both limits is reached, without shores")
+    beyond: Text = about("why bow and stress are not computable; empty: they are")
     stretch_counted: bool = about("whether the stretch of the bowed skin was counted")
     shores: list[ShoreDoc] = about("to set up before this lift")
     propped_m: Number = about("greatest bow with them")

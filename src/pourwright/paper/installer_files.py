@@ -27,7 +27,7 @@ from pourwright.structure import StiffnessResult
 SCHEMA = "pourwright.{}/1"
 
 
-def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...]) -> str:
+def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...], unknown: tuple[str, ...] = ()) -> str:
     """An answer as JSON: every field of the result by its name, SI; NaN and infinity as null.
 
     Parameters
@@ -39,6 +39,8 @@ def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...]) ->
         Whose piece, title and warnings go with it.
     refused : tuple of str
         What is over a limit or out of balance.
+    unknown : tuple of str
+        What could not be held against a limit: never to be taken as safe.
     """
     tree = {
         "schema": SCHEMA.format(name),
@@ -47,6 +49,7 @@ def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...]) ->
         "estimate": ESTIMATE,
         "made_from": page.made_from,
         "refused": list(refused),
+        "not_known": list(unknown),
         "result": plain(result),
     }
     return escaped_json(json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"

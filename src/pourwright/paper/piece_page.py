@@ -11,12 +11,10 @@ import jinja2
 import numpy as np
 
 from pourwright.cavity import region_mesh
-from pourwright.lifts import LiftPlan, Pour
-from pourwright.paper.closing_lines import closing_lines
 from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
 from pourwright.paper.skin_lines import set_up_words
-from pourwright.paper.words import DO_NOT_POUR, status_words
+from pourwright.paper.words import PLANNED, status_words
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
@@ -45,7 +43,7 @@ def piece_html(plan: Plan) -> str:
         name=plan.job.name,
         place=plan.job.place,
         status=status,
-        stop=status.startswith(DO_NOT_POUR),
+        stop=status != PLANNED,
         lifts=len(plan.lift_plan.lifts),
         css=(texts / "piece.css").read_text(encoding="utf-8"),
         viewer=(texts / "piece.js").read_text(encoding="utf-8"),
@@ -85,7 +83,7 @@ def _data(plan: Plan) -> dict[str, Any]:
                     [
                         lift_title(lift),
                         *(f"set up first: {words}" for words in set_up_words(lift)),
-                        *(line for pour in lift.pours for line in _said(plan.lift_plan, pour)),
+                        *(line for pour in lift.pours for line in _said(pour, lift in lifts[-1:])),
                     ]
                 ),
                 "holes": [x.port.name for pour in lift.pours for x in pour.landings]
@@ -104,9 +102,9 @@ def _data(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _said(plan: LiftPlan, pour: Pour) -> list[str]:
-    lines = pour_lines(plan, pour)
-    return [f"Pour {pour.name}: {lines[0]}", *lines[1 : 5 + len(closing_lines(plan, pour))]]
+def _said(pour: Any, last: bool) -> list[str]:
+    lines = pour_lines(pour, last)
+    return [f"Pour {pour.name}: {lines[0]}", *lines[1:5]]
 
 
 def _point(plan: Plan, point_m: np.ndarray) -> list[float]:

@@ -16,7 +16,6 @@ from pourwright.errors import FileError
 from pourwright.lifts import landing_limit_k
 from pourwright.paper.changeover import plan_bytes
 from pourwright.paper.computed_blocks import computed_block, rules_block
-from pourwright.paper.day_block import day_block, limb_blocks
 from pourwright.paper.document import (
     SCHEMA,
     AfterLiftDoc,
@@ -41,6 +40,7 @@ from pourwright.paper.lift_blocks import check_block, lift_block, port_block, un
 from pourwright.paper.lines import warning_lines
 from pourwright.paper.site_block import part_block, site_block
 from pourwright.paper.values import celsius, known, point, range_block
+from pourwright.paper.words import status_of
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
 from pourwright.plan import Plan
@@ -69,7 +69,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
     lifts = plan.lift_plan
     return PlanDocument(
         schema_=SCHEMA,
-        status="over a limit: do not pour" if plan.over_limit else "planned",
+        status=status_of(plan),
         piece=PieceDoc(name=plan.job.name, place=plan.job.place),
         frame=FrameDoc(
             rotation=[point(row) for row in plan.frame.rotation],
@@ -81,12 +81,10 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cavity=_cavity(plan),
         foam=_foam(plan),
         shop=_shop(plan),
-        lifts=[lift_block(lift, lifts.closings) for lift in lifts.lifts],
-        ports=[port_block(port, lifts.closings) for port in lifts.ports],
-        vents=[vent_block(vent, lifts.closings) for vent in lifts.vents],
+        lifts=[lift_block(lift) for lift in lifts.lifts],
+        ports=[port_block(port) for port in lifts.ports],
+        vents=[vent_block(vent) for vent in lifts.vents],
         objective=lifts.objective,
-        day=day_block(plan),
-        limbs=limb_blocks(plan),
         unreached_m3=lifts.unreached_m3,
         unfilled=[unfilled_block(space) for space in lifts.unfilled],
         outcome=_outcome(plan),

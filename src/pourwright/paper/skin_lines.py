@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from pourwright import units
-from pourwright.lifts import Lift, Shore
+from pourwright.lifts import Lift, Shore, SkinBow
 from pourwright.paper.installer_words import force
 from pourwright.paper.words import place_words
 
@@ -18,15 +18,29 @@ def skin_lines(lift: Lift) -> list[str]:
     if bow is None or not math.isfinite(bow.used):
         return []
     lines = [f"SET UP BEFORE THIS LIFT: {words}" for words in set_up_words(lift)]
-    lines.append(
-        f"the skin bows out {bow_words(bow.outward_m)} under {units.pressure(bow.pressure_pa)}, "
-        f"{units.share(bow.used)} of what it may, worst {place_words(bow.measures)}"
-    )
-    if bow.shores:
+    lines += _bow_lines(bow)
+    if bow.shores and math.isfinite(bow.propped_m):
         lines.append(f"with its shores {bow_words(bow.propped_m)}")
     closed = units.pressure(bow.closed_limit_pa) if math.isfinite(bow.closed_limit_pa) else "unknown"
     lines.append(f"closed form, as a cross-check: its weakest panel stands {closed}")
     return lines
+
+
+def _bow_lines(bow: SkinBow) -> list[str]:
+    """How far it bows of what it may, and its stress of what is allowed, each as what it is."""
+    under = units.pressure(bow.pressure_pa)
+    stress_limit = units.pressure(bow.stress_limit_pa)
+    if bow.beyond:
+        return [
+            f"how far the skin bows out under {under} is not computable: {bow.beyond}. It bows too far from "
+            f"{units.pressure(bow.stands_pa)} on, where its bow is {units.length(bow.allowed_m)} or its stress "
+            f"{stress_limit}, as allowed; worst {place_words(bow.measures)}"
+        ]
+    return [
+        f"the skin bows out {bow_words(bow.outward_m)} under {under}, {units.share(bow.bow_used)} of the bow it may "
+        f"where it is nearest to that, {place_words(bow.measures)}; its stress is {units.pressure(bow.stress_pa)}, "
+        f"{units.share(bow.stress_pa / bow.stress_limit_pa)} of the {stress_limit} allowed"
+    ]
 
 
 def set_up_words(lift: Lift) -> list[str]:

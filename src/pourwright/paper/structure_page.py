@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Collection
+from collections.abc import Collection, Mapping
+from types import MappingProxyType
 
 import numpy as np
 
@@ -12,6 +13,8 @@ from pourwright.paper.installer_words import force
 from pourwright.paper.page import Page, Rows, Section
 from pourwright.structure import Gain, LiftBow, Prop, StiffnessResult
 
+NOT_COMPUTABLE = "not computable"
+NONE: Mapping[int, float] = MappingProxyType({})
 TITLE = "skin under pressure and stiffness"
 
 
@@ -31,15 +34,27 @@ def stiffness_page(name: str, place: str, result: StiffnessResult, made_from: st
     return Page(name, place, TITLE, tuple(sections), (*warnings_of(result), *result.warnings), made_from)
 
 
-def stiffness_refusals(result: StiffnessResult, shored: Collection[int] = ()) -> tuple[str, ...]:
-    """Lifts under which the skin bows too far or is not known to hold; ``shored``: lifts planned with shores."""
+def stiffness_refusals(
+    result: StiffnessResult, shored: Collection[int] = (), closed_pa: Mapping[int, float] = NONE
+) -> tuple[str, ...]:
+    """Lifts under which the skin bows too far; ``shored``: lifts planned with shores.
+
+    ``closed_pa`` is what the closed form says that the skin stands under a lift: it decides where nothing else did.
+    """
     out = []
     for bow in result.bows:
         if bow.verdict == "over" and not (bow.passes and bow.number in shored):
             out.append(f"the skin bows too far under lift {bow.number}")
-        elif bow.verdict == "unknown":
-            out.append(f"how far the skin bows under lift {bow.number} is not known")
+        elif bow.verdict == "unknown" and bow.pressure_pa > closed_pa.get(bow.number, math.inf):
+            out.append(f"the skin bows too far under lift {bow.number} by the closed form ({bow.words})")
     return tuple(out)
+
+
+def stiffness_unknowns(result: StiffnessResult, closed_pa: Mapping[int, float] = NONE) -> tuple[str, ...]:
+    """Lifts of which neither finite elements nor the closed form say whether they bow the skin too far."""
+    unknown = [bow for bow in result.bows if bow.verdict == "unknown"]
+    unknown = [bow for bow in unknown if not (math.isfinite(bow.pressure_pa) and bow.number in closed_pa)]
+    return tuple(f"how far the skin bows under lift {bow.number}" for bow in unknown)
 
 
 def warnings_of(result: StiffnessResult) -> tuple[str, ...]:
@@ -75,9 +90,9 @@ def _bows(bows: tuple[LiftBow, ...]) -> Section:
             (
                 str(bow.number),
                 units.pressure(bow.pressure_pa),
-                units.length(bow.outward_m) if known else "-",
-                units.length(bow.allowed_m) if known else "-",
-                units.pressure(bow.stress_pa) if known else "-",
+                units.length(bow.outward_m) if known else NOT_COMPUTABLE if bow.beyond else "-",
+                units.length(bow.allowed_m) if math.isfinite(bow.allowed_m) else "-",
+                units.pressure(bow.stress_pa) if known else NOT_COMPUTABLE if bow.beyond else "-",
                 units.pressure(bow.stress_limit_pa),
                 bow.verdict,
             )
@@ -87,6 +102,12 @@ def _bows(bows: tuple[LiftBow, ...]) -> Section:
         + (", the stretch of the bowed skin counted." if bow.large else ".")
         for bow in bows
         if math.isfinite(bow.outward_m)
+    ]
+    lines += [
+        f"Lift {bow.number}: bow and stress are not computable: {bow.beyond}. It bows too far from "
+        f"{units.pressure(bow.stands_pa)} on."
+        for bow in bows
+        if bow.beyond
     ]
     lines += [f"Lift {bow.number}: {bow.words}." for bow in bows if bow.words and bow.verdict != "over"]
     heads = ("lift", "pressure", "bows out", "allowed", "stress", "allowed", "verdict")
@@ -102,6 +123,8 @@ def _props(bows: list[LiftBow]) -> Section:
             lines.append(
                 f"Lift {bow.number} with its shores: bows out {units.length(bow.propped_m)}, stress "
                 f"{units.pressure(bow.propped_pa)}: {'passes' if bow.passes else 'still over'}."
+                if math.isfinite(bow.propped_m)
+                else f"Lift {bow.number} with its shores: not computable, still over."
             )
         if bow.words:
             lines.append(f"Lift {bow.number}: {bow.words}.")

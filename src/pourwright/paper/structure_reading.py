@@ -9,6 +9,7 @@ import numpy as np
 
 from pourwright.cavity import PourFrame
 from pourwright.errors import FileError
+from pourwright.lifts import judged
 from pourwright.outcome import Site
 from pourwright.paper.document import PlanDocument
 from pourwright.paper.plan_reading import skin_of
@@ -76,6 +77,18 @@ def structure_job_of(
         pressure_triangles=min(triangles, StructureJob.pressure_triangles),
         wall_m=wall_m,
     )
+
+
+def closed_limits(plan: PlanDocument) -> dict[int, float]:
+    """What the plan's closed form says that the skin stands under each lift [Pa], by the lift's number."""
+    out = {}
+    for lift in plan.lifts:
+        limits = [c.limit for pour in lift.pours for c in pour.checks if c.name == judged.PRESSURE]
+        if lift.bow is not None:
+            limits = [lift.bow.closed_limit_pa]
+        if limits and None not in limits:
+            out[lift.number] = min(limit for limit in limits if limit is not None)
+    return out
 
 
 def _material(plan: PlanDocument) -> SkinMaterial:

@@ -3,30 +3,35 @@
 from __future__ import annotations
 
 import math
+from typing import Literal
 
 from pourwright import units
 from pourwright.lifts import Check, Lift, Measures, Port, Pour, Vent
 from pourwright.plan import Plan
 
-DO_NOT_POUR = "over a limit: do not pour"
+Status = Literal[
+    "planned", "planned; not all is known, and that is not to be taken as safe", "over a limit: do not pour"
+]
+PLANNED: Status = "planned"
+NOT_ALL_KNOWN: Status = "planned; not all is known, and that is not to be taken as safe"
+DO_NOT_POUR: Status = "over a limit: do not pour"
 
 
 def status_words(plan: Plan) -> str:
     """Whether the plan may be poured, with every check that is over or unknown counted."""
-    over, unknown = plan.over_limit, unknown_checks(plan)
+    over, unknown = plan.over_limit, plan.not_known
     if over:
         names = ", ".join(dict.fromkeys(check.name for check in over))
         return f"{DO_NOT_POUR} ({names})"
     if unknown:
         names = ", ".join(dict.fromkeys(check.name for check in unknown))
-        return f"planned; not known and not to be taken as safe: {names}"
-    return "planned"
+        return f"{NOT_ALL_KNOWN} ({names})"
+    return PLANNED
 
 
-def unknown_checks(plan: Plan) -> tuple[Check, ...]:
-    """Every check that could not be computed, of the piece and of each pour."""
-    pours = [check for lift in plan.lift_plan.lifts for pour in lift.pours for check in pour.checks]
-    return tuple(check for check in [*plan.checks, *pours] if check.verdict == "unknown")
+def status_of(plan: Plan) -> Status:
+    """The same without the names of the checks."""
+    return DO_NOT_POUR if plan.over_limit else NOT_ALL_KNOWN if plan.not_known else PLANNED
 
 
 def check_words(check: Check) -> str:

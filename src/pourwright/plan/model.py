@@ -12,7 +12,7 @@ from pourwright.cavity import Cavity, LevelGraph, PourFrame
 from pourwright.foam import Conditions, CupTest, FoamAtShop, FoamGrade
 from pourwright.lifts import Check, LiftPlan, ShopLimits
 from pourwright.outcome import Outcome, Site
-from pourwright.plan.rules import DayRules, HeatRules, StructureRules
+from pourwright.plan.rules import HeatRules, StructureRules
 from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand
 
 if TYPE_CHECKING:
@@ -43,7 +43,6 @@ class Job:
     place: str = ""  # where it will stand or hang
     site: Site = field(default_factory=Site)  # what holds it, lifts it, what it stands and floats in
     heat: HeatRules = field(default_factory=HeatRules)  # how heat and rise are computed and judged
-    day: DayRules = field(default_factory=DayRules)  # what the day is chosen by
     structure: StructureRules = field(default_factory=StructureRules)  # how the skin is computed
     cup: CupTest | None = None  # measured on the day; the grade already holds it
 
@@ -69,8 +68,16 @@ class Plan:
     @property
     def over_limit(self) -> tuple[Check, ...]:
         """Every check that is over, of the piece and of each pour."""
+        return tuple(check for check in self._every_check() if check.verdict == "over")
+
+    @property
+    def not_known(self) -> tuple[Check, ...]:
+        """Every check that could not be computed, of the piece and of each pour: never to be taken as safe."""
+        return tuple(check for check in self._every_check() if check.verdict == "unknown")
+
+    def _every_check(self) -> list[Check]:
         pours = [c for lift in self.lift_plan.lifts for pour in lift.pours for c in pour.checks]
-        return tuple(c for c in [*self.checks, *pours] if c.verdict == "over")
+        return [*self.checks, *pours]
 
     @property
     def up(self) -> np.ndarray:

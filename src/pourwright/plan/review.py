@@ -7,6 +7,8 @@ import math
 from pourwright.cavity import Cavity
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Check, LiftPlan, Measures, judged
+from pourwright.physics.warm_skin import inner_face_peak_over_air
+from pourwright.plan.heating import wall_m
 from pourwright.plan.judge import checked
 from pourwright.plan.model import Job
 from pourwright.plan.probe import probe_words
@@ -18,18 +20,44 @@ from pourwright.shell import Skin
 ZERO_K = 273.15
 
 
-def whole_checks(skin: Skin, lift_plan: LiftPlan) -> tuple[Check, ...]:
-    """Checks of the piece as a whole: the hottest spot of the skin over the job; not known without staged heat."""
+def whole_checks(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[Check, ...]:
+    """Checks of the piece as a whole: the hottest spot of the skin over the job; closed form without staged heat."""
+    if not lift_plan.lifts:
+        return ()  # all is poured
     peaks = [
         pour.heat.skin_k.high
         for lift in lift_plan.lifts
         for pour in lift.pours
         if pour.heat is not None and not math.isnan(pour.heat.skin_k.nominal)
     ]
-    value = max(peaks, default=float("nan"))
+    words = _words(skin, "heat_limit_k")
+    value = max(peaks, default=math.nan)
+    if not peaks:
+        value = _flat_skin_k(job, skin, cavity, foam)
+        words += (
+            "; closed form of a flat skin on thick foam, at the 95 % end of its heat: where lifts meet and between "
+        )
+        words += "two foams it gets hotter"
     remedy = "hold a thermometer to the outside of the skin during the first lift and stop if it nears the limit"
-    limit = skin.material.heat_limit_k
-    return (checked(judged.SKIN, value, limit, "K", _words(skin, "heat_limit_k"), remedy),)
+    return (checked(judged.SKIN, value, skin.material.heat_limit_k, "K", words, remedy),)
+
+
+def _flat_skin_k(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop) -> float:
+    """How hot a flat skin gets on thick foam at the 95 % end of its heat, its wall thinnest; nan without a wall."""
+    wall = min((band.thickness_m for band in skin.bands), default=wall_m(skin, cavity))
+    if not wall > 0:
+        return math.nan
+    grade, material, day = foam.grade, skin.material, foam.conditions
+    effusivity = math.sqrt(grade.conductivity_hot_w_mk * foam.closed_density_kg_m3.nominal * grade.specific_heat_j_kgk)
+    return day.air_k + inner_face_peak_over_air(
+        day.parts_k + foam.rise_k.high - day.air_k,
+        day.skin_k - day.air_k,
+        effusivity,
+        material.density_kg_m3 * material.specific_heat_j_kgk * wall,
+        job.heat.outside_film_w_m2k,
+        0.5 * wall / material.conductivity_w_mk,
+        max(foam.rise_end_s - foam.cream_s, 1.0),
+    )
 
 
 def whole_warnings(

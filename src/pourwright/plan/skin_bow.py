@@ -23,6 +23,7 @@ from pourwright.structure import (
     SkinMesh,
     Under,
     lift_bow,
+    limit_pressure,
     skin_mesh,
     thinner_lift,
     under_of,
@@ -79,9 +80,10 @@ class SkinJudge:
             progress("skin under pressure", k / len(plan.lifts))
             search = props and failed < GIVE_UP
             found = lift_bow(under, pressed, thinner=False) if search else self._bow(under, pressed)
-            stands = found.pressure_pa / found.used if found.used > 0 else math.inf
-            if props and found.large and math.isfinite(found.used):
-                stands = self._stands(under, pressed, found)
+            if props or not found.large:
+                stands = limit_pressure(under, pressed, found)
+            else:  # enough to divide by; the last word looks it up
+                stands = found.pressure_pa / found.used if found.used > 0 else math.inf
             if props and found.verdict == "over":
                 failed += not found.passes
                 thin = self._thin.get(replace(pressed, number=0), math.nan)
@@ -100,19 +102,6 @@ class SkinJudge:
         if key not in self._known:
             self._known[key] = lift_bow(under, pressed, thinner=False, props=False)
         return self._known[key]
-
-    def _stands(self, under: Under, pressed: PressedLift, bow: LiftBow) -> float:
-        """Pressure at which the skin is at its limit, where its bow is not in proportion: two trials on a power law."""
-        push, used, power = [bow.pressure_pa], [bow.used], 0.5
-        for _ in range(2):
-            push.append(push[-1] / used[-1] ** (1.0 / power))
-            trial = self._bow(under, replace(pressed, pressure_pa=push[-1]))
-            if not trial.used > 0:
-                return push[-1] if trial.verdict == "ok" else math.nan
-            used.append(trial.used)
-            if abs(math.log(push[-1] / push[-2])) > 1e-6:
-                power = min(max(math.log(used[-1] / used[-2]) / math.log(push[-1] / push[-2]), 0.3), 1.0)
-        return push[-1] / used[-1] ** (1.0 / power)
 
     def asks(self, plan: LiftPlan) -> tuple[Tighter, ...]:
         """Thicknesses at which the lifts that bow the skin too far would not."""
@@ -163,7 +152,9 @@ class SkinJudge:
             stress_pa=bow.stress_pa,
             stress_limit_pa=bow.stress_limit_pa,
             used=bow.used,
+            bow_used=bow.bow_used,
             stands_pa=stands_pa,
+            beyond=bow.beyond,
             large=bow.large,
             verdict=SHORED if bow.verdict == "over" and shores else bow.verdict,
             shores=shores,
@@ -188,27 +179,38 @@ def _change(coarse: list[float], fine: list[float]) -> float:
 
 
 def _with_bow(pour: Pour, bow: SkinBow) -> Pour:
-    """A pour whose pressure is judged by the finite elements; where no element lies in its lift the closed form is."""
-    if pour.poured or not (math.isfinite(bow.used) or bow.large):
+    """A pour whose pressure is judged by the finite elements; where they found no answer the closed form decides."""
+    if pour.poured:
         return pour
-    if not math.isfinite(bow.used):
-        value = pour.peak_pressure_pa.nominal
-        return replace(pour, checks=tuple(_put(c, value, math.nan, "unknown", bow.words, REMEDY) for c in pour.checks))
-    limit = bow.stands_pa
     value = pour.peak_pressure_pa.nominal
+    if bow.verdict == "unknown" or math.isnan(bow.stands_pa):
+        limit, source = bow.closed_limit_pa, f"closed form, as finite elements gave no answer ({bow.words})"
+        source += f": {bow.closed_words}" if bow.closed_words else ""
+        return replace(pour, checks=_put(pour.checks, value, limit, verdict(value, limit), source, REMEDY))
+    limit = bow.stands_pa
     found = verdict(value, limit)
-    found = "unknown" if bow.verdict == "unknown" else SHORED if found == "over" and bow.verdict == SHORED else found
+    found = SHORED if found == "over" and bow.verdict == SHORED else found
+    remedy = REMEDY
+    if bow.shores:
+        remedy = f"set up the shores of this lift before it; with them the skin bows {bow.propped_m * 1e3:.2g} mm"
+    return replace(pour, checks=_put(pour.checks, value, limit, found, _source(bow), remedy))
+
+
+def _source(bow: SkinBow) -> str:
+    said = f"finite elements, {bow.triangles} triangles: "
+    if bow.beyond:
+        return (
+            f"{said}how far the skin bows at {bow.pressure_pa / 1e3:.3g} kPa is not computable ({bow.beyond}); the "
+            f"limit is the pressure at which its bow is {bow.allowed_m * 1e3:.2g} mm, or its stress "
+            f"{bow.stress_limit_pa / 1e6:.3g} MPa, as allowed"
+        )
     stretch = ", its stretch counted" if bow.large else ""
-    source = (
-        f"finite elements, {bow.triangles} triangles: at {bow.pressure_pa / 1e3:.3g} kPa the skin bows "
+    return (
+        f"{said}at {bow.pressure_pa / 1e3:.3g} kPa the skin bows "
         f"at most {bow.outward_m * 1e3:.2g} mm{stretch}, {bow.allowed_m * 1e3:.2g} mm are allowed at its worst place, "
         f"stress {bow.stress_pa / 1e6:.3g} of {bow.stress_limit_pa / 1e6:.3g} MPa; the limit is the pressure at which "
         "the first of both is reached"
     )
-    remedy = REMEDY
-    if bow.shores:
-        remedy = f"set up the shores of this lift before it; with them the skin bows {bow.propped_m * 1e3:.2g} mm"
-    return replace(pour, checks=tuple(_put(check, value, limit, found, source, remedy) for check in pour.checks))
 
 
 def _shore(lift: int, k: int) -> str:
@@ -284,10 +286,15 @@ _BY_PANELS = (
 )
 
 
-def _put(check: Check, value: float, limit: float, found: str, source: str, remedy: str) -> Check:
-    if check.name != names.PRESSURE:
-        return check
-    return replace(check, value=value, limit=limit, verdict=found, source=source, remedy=remedy)
+def _put(
+    checks: tuple[Check, ...], value: float, limit: float, found: str, source: str, remedy: str
+) -> tuple[Check, ...]:
+    """The checks with that of the pressure on the skin judged anew."""
+
+    def judged(check: Check) -> Check:
+        return replace(check, value=value, limit=limit, verdict=found, source=source, remedy=remedy)
+
+    return tuple(judged(check) if check.name == names.PRESSURE else check for check in checks)
 
 
 def _measures(standing_m: np.ndarray) -> Measures:

@@ -9,7 +9,8 @@ from pourwright.structure.foam import FoamBlock, Joint, foam_block, join
 from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
 from pourwright.structure.model import Gain, LiftBow, PressedLift, Prop, PushMap, Shape, StiffnessResult
-from pourwright.structure.pressure import Under, bed, lift_bow, thinner_lift
+from pourwright.structure.pressed import Under, bed
+from pourwright.structure.pressure import lift_bow, limit_pressure, thinner_lift
 from pourwright.structure.solve import StructureJob, solve_structure, under_of
 
 __all__ = [
@@ -32,6 +33,7 @@ __all__ = [
     "foam_block",
     "join",
     "lift_bow",
+    "limit_pressure",
     "piece_gains",
     "skin_mesh",
     "solve_structure",

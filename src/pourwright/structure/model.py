@@ -34,7 +34,8 @@ class LiftBow:
     """How a lift bows the skin. ``verdict``: ok, over, held (from outside) or unknown.
 
     With ``props``, ``propped_m`` and ``propped_pa`` are what is left once they stand, and ``passes`` whether that is
-    within both limits.
+    within both limits. Where the pressure takes the skin beyond what its theory holds for, ``beyond`` says so: bow and
+    stress are not numbers then, and ``used`` is the pressure over ``stands_pa``, at which the skin is at its limit.
     """
 
     number: int
@@ -53,6 +54,9 @@ class LiftBow:
     thinner_m: float = float("nan")  # thickness of a lift that passes without props; nan: none found or none needed
     words: str = ""
     used: float = float("nan")  # larger share of the allowed bow and stress, without props
+    bow_used: float = float("nan")  # the share of the allowed bow alone
+    stands_pa: float = float("nan")  # at which the first of both is reached, without props; nan: not known or not asked
+    beyond: str = ""  # why bow and stress are no figures
     hold_down_n: float = 0.0  # to keep the side on the ground flat, own weight counted in; 0: not needed or not asked
 
 

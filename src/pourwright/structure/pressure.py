@@ -3,80 +3,25 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
-import scipy.sparse as sp
 
 from pourwright.errors import ShellError
-from pourwright.fem import Contact, ShellModel, equilibrium, skin_stress, springs
-from pourwright.physics.foundation import dent_stiffness
-from pourwright.physics.plates_small import flexural_rigidity
-from pourwright.shell import Panel, SkinMaterial
 from pourwright.sources import Cited, Standing
-from pourwright.structure.balance import drag, pieces_of
-from pourwright.structure.boards import FlatSides
-from pourwright.structure.facing import pressed_share
-from pourwright.structure.mesh import SkinMesh
 from pourwright.structure.model import LiftBow, PressedLift, Prop
+from pourwright.structure.pressed import PressedPart, Under
 
 PAD = Cited(0.06, "m", Standing.JUDGEMENT, note="radius of the pad of a shore")
 BOARDS = (1.0, 2.0, 3.5)  # pads of a shore, then boards under it, over the radius of a pad
-SHORE = Cited(1e7, "N/m", Standing.JUDGEMENT, note="a timber of 50 mm x 50 mm, 2 m long, between pad and ground")
-PLANK = 4 * SHORE.value  # [N/m] a board over a whole flat side, held by four of them or by as many clamps
 MOST_PROPS = 12  # to one lift; a piece that needs more wants a cradle
 MANY = 3.0  # times what it may: pads alone are not tried
 ROUNDS = 4  # of shores added where the skin still moves too far
 THINNER = (0.75, 0.5, 0.35, 0.25)
 LEAST_LIFT = 0.05  # [m]
-MARGIN = 0.6  # of the piece's width, kept of the skin beyond the lift
-GROUND = 0.002  # of the pressure, where the skin moves by what it may
-FLOOR = -0.7  # a normal that looks down more than this stands on the ground
-
-
-@dataclass(frozen=True, eq=False)
-class Under:
-    """What the pressure of lifts is judged with."""
-
-    mesh: SkinMesh
-    material: SkinMaterial
-    panels: tuple[Panel, ...]
-    panel_point_m: np.ndarray  # (p, 3) their middles, standing axes
-    bow_share: float
-    foam_pa: Callable[[float], float]  # modulus of set foam at a height
-    foam_poisson: float
-    foam_depth_m: float  # behind the skin
-    bonds: bool
-    held: bool  # in a mould or cradle
-
-
-def allowed_bow(under: Under, point_m: np.ndarray) -> float:
-    """How far the skin may bow at a point: the share of the width of the nearest panel (for its size).
-
-    Without any panel, of the smallest extent of the piece.
-    """
-    if not under.panels:
-        return under.bow_share * float(np.ptp(under.mesh.vertices_m, axis=0).min())
-    width = np.array([panel.width_m for panel in under.panels])
-    near = np.linalg.norm(under.panel_point_m - point_m, axis=1) / width
-    return under.bow_share * float(width[np.argmin(near)])
-
-
-def bed(rigidity_nm: np.ndarray, foam_pa: np.ndarray, poisson: float, depth_m: float) -> np.ndarray:
-    """Springs per area [Pa/m] that give a flat skin on foam its true dent: ``k = (S / 8)^2 / D``.
-
-    ``S`` is the dent stiffness of a wide plate on an elastic layer (``physics.foundation``), and a plate on springs has
-    ``S = 8 sqrt(k D)``.
-    """
-    out = np.zeros(len(rigidity_nm))
-    pairs, index = np.unique(
-        np.round(np.log(np.stack([rigidity_nm, np.maximum(foam_pa, 1.0)], 1)), 2), axis=0, return_inverse=True
-    )
-    for k, (d, e) in enumerate(np.exp(pairs)):
-        stiff = dent_stiffness(float(d), 0.0, float(e), poisson, depth_m)
-        out[np.ravel(index) == k] = (stiff / 8) ** 2 / d
-    return out
+STEPS = 2  # on a power law, to the pressure at which the skin is at its limit
+LEAST_POWER = 0.3  # of the pressure that a bow grows with; a held plate far beyond its wall has 1/3
+HALVINGS = 3  # of such a step
 
 
 def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool = True) -> LiftBow:
@@ -94,7 +39,8 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
     Returns
     -------
     LiftBow
-        ``unknown`` where no rest was found: never to be taken as safe.
+        ``unknown`` where no rest was found: never to be taken as safe. Where the whole pressure takes the skin beyond
+        its theory, it is ``over``, by the lower pressure at which it is at its limit already (``beyond``).
 
     Notes
     -----
@@ -117,14 +63,14 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "unknown",
             words="its pressure is not known",
         )  # fmt: skip
-    part = _Part(under, lift)
+    part = PressedPart(under, lift)
     if part.empty:
         return LiftBow(
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "unknown",
             words="no triangle of the coarse skin lies within this lift: ask for more triangles",
         )  # fmt: skip
     try:
-        bow = part.solve(())
+        bow = _bowed(part)
     except ShellError as error:
         return LiftBow(
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, True, "unknown",
@@ -137,7 +83,81 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
     return replace(bow, hold_down_n=_hold_down(under, part)) if props else bow
 
 
-def _hold_down(under: Under, part: _Part) -> float:
+def _bowed(part: PressedPart) -> LiftBow:
+    """The bow under the whole pressure; where there is no figure for it, under how much less it is at its limit."""
+    try:
+        bow = part.solve(())
+    except ShellError as error:
+        why = str(error)
+    else:
+        if not bow.beyond:
+            return bow
+        why = bow.beyond
+    there, stands = _at_limit(part)
+    whole = part.lift.pressure_pa
+    if not stands < whole:
+        raise ShellError(why)
+    part.scaled(whole / there.pressure_pa)
+    return replace(
+        there, pressure_pa=whole, outward_m=math.nan, stress_pa=math.nan, bow_used=math.nan, used=whole / stands,
+        stands_pa=stands, large=True, verdict="over", beyond=why,
+    )  # fmt: skip
+
+
+def limit_pressure(under: Under, lift: PressedLift, bow: LiftBow) -> float:
+    """Pressure [Pa] at which the first of both limits is reached without shores, where ``bow`` is that of the lift.
+
+    inf where nothing moves; nan where it is not known.
+    """
+    if not math.isnan(bow.stands_pa) or math.isnan(bow.used):
+        return bow.stands_pa
+    if not bow.large or bow.used <= 0:
+        return bow.pressure_pa / bow.used if bow.used > 0 else math.inf
+    try:
+        return _at_limit(PressedPart(under, lift))[1]
+    except ShellError:  # the safe end of the power law
+        return bow.pressure_pa / bow.used ** (1.0 / LEAST_POWER if bow.used > 1 else 1.0)
+
+
+def _at_limit(part: PressedPart) -> tuple[LiftBow, float]:
+    """The bow near the pressure at which the skin is at its limit, and that pressure [Pa].
+
+    Begins where it would be in proportion, which is never too much, as a skin that stretches only gets stiffer; from
+    there two steps on a power law. A step into what the theory does not hold for is halved; where that does not help,
+    the last pressure that was within is taken.
+    """
+    start = part.solve((), stretch=False).used
+    if not start > 0:
+        raise ShellError("nothing moves under this lift")
+    share, power = 1.0 / start, 0.5
+    last = part.solve((), share)
+    for _ in range(STEPS):
+        want = share / last.used ** (1.0 / power)
+        found = _within(part, share, want)
+        if found is None:
+            return last, share * part.lift.pressure_pa
+        more, bow = found
+        if abs(math.log(more / share)) > 1e-6:
+            power = min(max(math.log(bow.used / last.used) / math.log(more / share), LEAST_POWER), 1.0)
+        share, last = more, bow
+    return last, share / last.used ** (1.0 / power) * part.lift.pressure_pa
+
+
+def _within(part: PressedPart, good: float, want: float) -> tuple[float, LiftBow] | None:
+    """The share of the pressure nearest to ``want``, from ``good`` on, for which there is a figure; with the bow."""
+    for _ in range(HALVINGS):
+        try:
+            bow = part.solve((), want)
+        except ShellError:
+            pass
+        else:
+            if not bow.beyond and bow.used > 0:
+                return want, bow
+        want = math.sqrt(good * want)
+    return None
+
+
+def _hold_down(under: Under, part: PressedPart) -> float:
     """Force [N] that keeps the side on the ground from bellying, its pressure over its area; 0 where it need not.
 
     A lift pushes its floor down as it pushes its walls out; the ground pushes back with no more than the piece weighs.
@@ -147,7 +167,7 @@ def _hold_down(under: Under, part: _Part) -> float:
     on = part.floor[part.model.triangles].all(axis=1) & part.pressed
     if not on.any():
         return 0.0
-    free = _Part(under, part.lift, held=False)
+    free = PressedPart(under, part.lift, held=False)
     try:
         free.solve(())
     except ShellError:
@@ -159,10 +179,10 @@ def _hold_down(under: Under, part: _Part) -> float:
     return float(part.lift.pressure_pa * (area * -part.model.normals[on, 2]).sum())
 
 
-def _propped(part: _Part, bow: LiftBow) -> LiftBow:
+def _propped(part: PressedPart, bow: LiftBow) -> LiftBow:
     """Shores where the skin moves most, until it passes: on pads, on boards, at last on boards over flat sides."""
     best = bow
-    for size in (*BOARDS[bow.used > MANY :], math.inf):
+    for size in (*BOARDS[not bow.used <= MANY :], math.inf):
         whole = math.isinf(size)
         pad = max(PAD.value if whole else size * PAD.value, 1.2 * part.under.mesh.side_m)
         props: tuple[Prop, ...] = ()
@@ -189,8 +209,8 @@ def _with(bow: LiftBow, last: LiftBow, words: str) -> LiftBow:
     return replace(
         bow,
         props=tuple(prop for prop in last.props if prop.force_n > 0),
-        propped_m=last.outward_m,
-        propped_pa=last.stress_pa,
+        propped_m=math.nan if last.beyond else last.outward_m,
+        propped_pa=math.nan if last.beyond else last.stress_pa,
         passes=last.verdict == "ok",
         words=words,
     )
@@ -205,7 +225,7 @@ def thinner_lift(under: Under, lift: PressedLift) -> float:
     thicks = [share * high for share in THINNER if share * high >= LEAST_LIFT]
 
     def passes(thick: float) -> bool:
-        trial = _Part(under, replace(lift, top_m=lift.bottom_m + thick))
+        trial = PressedPart(under, replace(lift, top_m=lift.bottom_m + thick))
         try:
             return not trial.empty and trial.solve(()).verdict == "ok"
         except ShellError:
@@ -214,174 +234,3 @@ def thinner_lift(under: Under, lift: PressedLift) -> float:
     if not thicks or not passes(thicks[-1]):
         return math.nan
     return next((thick for thick in thicks[:-1] if passes(thick)), thicks[-1])
-
-
-def _with_stretch(linear: float) -> float:
-    """About how far a held plate bows, over its wall, where it would bow by ``linear`` without stretch: a first guess.
-
-    x + x^3 = linear, the form of the cubic law of held plates; it only says where the search for rest begins.
-
-    >>> round(_with_stretch(10.0), 6)
-    2.0
-    """
-    half = math.asinh(1.5 * math.sqrt(3.0) * linear) / 3.0
-    return 2.0 / math.sqrt(3.0) * math.sinh(half)
-
-
-class _Part:
-    """The skin round one lift."""
-
-    def __init__(self, under: Under, lift: PressedLift, held: bool = True):
-        self.under, self.lift = under, lift
-        mesh = under.mesh
-        height = mesh.vertices_m[mesh.faces].mean(axis=1)[:, 2]
-        extent = np.ptp(mesh.vertices_m, axis=0)
-        margin = MARGIN * float(max(extent[0], extent[1]))
-        near = (height > lift.bottom_m - margin) & (height < lift.top_m + margin)
-        share = pressed_share(mesh, lift)
-        self.empty = not (share > 1e-9).any()
-        if self.empty:
-            return
-        used, index = np.unique(mesh.faces[near], return_inverse=True)
-        self.vertices, self.normal = mesh.vertices_m[used], mesh.normal[used]
-        self.pressed_share = share[near]
-        self.pressed = self.pressed_share > 1e-9
-        material = under.material
-        self.model = ShellModel(
-            self.vertices, index.reshape(-1, 3), mesh.thickness_m[near], material.youngs_modulus_pa, material.poisson
-        )
-        wall = mesh.vertex_thickness_m[used]
-        self.wall = wall
-        self.rigidity = np.array([flexural_rigidity(material.youngs_modulus_pa, material.poisson, t) for t in wall])
-        z = self.vertices[:, 2]
-        low = float(mesh.vertices_m[:, 2].min())
-        cut = np.isin(used, np.unique(mesh.faces[~near]))
-        floor = (z < low + max(0.5 * mesh.side_m, 0.01 * float(extent[2]))) & (self.normal[:, 2] < FLOOR)
-        self.floor = floor
-        self.flat = FlatSides(self.model, floor, float(wall.min()), mesh.side_m)
-        self.hold = np.zeros((len(used), 6), bool)
-        self.hold[cut] = True
-        self.hold[floor, 2] = held  # it may slide: nothing holds it sideways but its own shape
-        self.load = self._balanced(floor & held)
-        self.ground = self._ground()
-        foam = np.zeros(len(used))
-        below = z < lift.bottom_m - 1e-9
-        if below.any():
-            modulus = np.array([under.foam_pa(float(h)) for h in z[below]])
-            foam[below] = bed(self.rigidity[below], modulus, under.foam_poisson, under.foam_depth_m)
-        self.foam_n_m = foam * self.model.vertex_area_m2
-        touched = self.model.triangles[self.pressed]
-        self.counts = np.zeros(len(used), bool)
-        self.counts[np.unique(touched)] = True
-
-    def _balanced(self, floor: np.ndarray) -> np.ndarray:
-        """The pressure on the skin with the drag of the foam that belongs to it, vessel by vessel, as (size,)."""
-        model, total = self.model, np.zeros((len(self.vertices), 6))
-        vessels = pieces_of(model.triangles, self.pressed, len(self.vertices))
-        for k in range(vessels.max() + 1):
-            mine = vessels == k
-            push = model.pressure_load(np.where(mine, self.lift.pressure_pa * self.pressed_share, 0.0)).reshape(-1, 6)
-            area = model.scatter(
-                np.repeat(np.where(mine, model.area_m2 * self.pressed_share, 0.0)[:, None] / 3, 3, axis=1)
-            )
-            total += push
-            total[:, :3] += drag(self.vertices, self.normal, area, push[:, :3], floor)
-        return total.ravel()
-
-    def _ground(self) -> sp.csr_array:
-        """Faint springs all over, that keep a piece on small feet from drifting."""
-        allowed = min(allowed_bow(self.under, p) for p in self.vertices[:: max(1, len(self.vertices) // 200)])
-        faint = GROUND * max(self.lift.pressure_pa, 1.0) / allowed * self.model.vertex_area_m2
-        return sp.csr_array(sp.diags_array(np.repeat(faint, 6) * np.tile([1.0, 1.0, 1.0, 0.0, 0.0, 0.0], len(faint))))
-
-    def bulges(self, bow: LiftBow, props: tuple[Prop, ...], pad_m: float, wide: bool) -> tuple[Prop, ...]:
-        """Places for more shores: where the skin moves too far, else where it moves most; well apart."""
-        share = self.share * (~np.isin(np.arange(len(self.share)), self.under_pads))
-        wanted = (
-            np.flatnonzero(share > 1.0) if bow.outward_m > bow.allowed_m or (share > 1.0).any() else np.empty(0, int)
-        )
-        if not len(wanted):
-            wanted = np.array([int(np.argmax(share))])
-        taken = [prop.point_m for prop in props]
-        ways = [prop.normal for prop in props]
-        chosen: list[Prop] = []
-        for k in wanted[np.argsort(-share[wanted], kind="stable")]:
-            point, normal = self.vertices[k], self.normal[k]
-            apart = max(2.2 * pad_m, 0.6 * allowed_bow(self.under, point) / self.under.bow_share if wide else 0.0)
-            near = [np.linalg.norm(point - p) < apart and normal @ w > 0.5 for p, w in zip(taken, ways, strict=True)]
-            if not any(near):
-                chosen.append(Prop(point, normal, 0.0, pad_m))
-                taken.append(point)
-                ways.append(normal)
-        return tuple(chosen)
-
-    def sides(self, props: tuple[Prop, ...]) -> tuple[Prop, ...]:
-        """Boards over the whole of each flat side that bows, or is stressed, too far."""
-        used = np.maximum(self.share[self.model.triangles].max(axis=1), self.stress_share)
-        return self.flat.boards(np.where(self.pressed, used, 0.0), props)
-
-    def _pad(self, prop: Prop) -> np.ndarray:
-        """Vertices (n,) bool that a shore or board bears on."""
-        if prop.board_m is not None:
-            return self.flat.under(prop)
-        far = np.linalg.norm(self.vertices - prop.point_m, axis=1)
-        mine = (far <= prop.pad_m) & (self.normal @ prop.normal > 0.5)
-        mine[int(np.argmin(far))] = True
-        return np.asarray(mine)
-
-    def solve(self, props: tuple[Prop, ...]) -> LiftBow:
-        """The bow with shores at ``props``; the forces they take are in the answer's own props."""
-        under, lift, model = self.under, self.lift, self.model
-        stiff, way = self.foam_n_m.copy(), self.normal.copy()
-        extra = self.ground
-        if under.bonds and stiff.any():
-            on = np.flatnonzero(stiff)
-            extra = sp.csr_array(extra + springs(model, on, self.normal[on], stiff[on]))
-            stiff[:] = 0.0
-        pads = []
-        for prop in props:
-            under_pad = self._pad(prop)
-            pads.append(under_pad)
-            area = model.vertex_area_m2[under_pad]
-            stiff[under_pad] = (SHORE.value if prop.board_m is None else PLANK) * area / area.sum()
-            way[under_pad] = -prop.normal
-        contact = Contact(stiff, way) if stiff.any() else None
-        rest = equilibrium(model, self.load, self.hold, contact=contact, extra=extra)
-        swell = float(self._outward(rest.movement).max()) / float(self.wall.min())
-        large = swell > 0.5
-        if large:
-            start = rest.movement * (_with_stretch(swell) / swell)
-            rest = equilibrium(model, self.load, self.hold, large=True, contact=contact, extra=extra, start=start)
-        out = self._outward(rest.movement)
-        share = out / np.array([allowed_bow(under, p) for p in self.vertices])
-        k = int(np.argmax(share))
-        stress = self._smoothed(skin_stress(model, rest.movement, large).peak_pa)
-        backed = self.floor | np.any(pads, axis=0) if pads else self.floor
-        stress[backed[model.triangles].all(axis=1)] = 0.0  # it lies against ground or board and cannot bend
-        worst = int(np.argmax(np.where(self.pressed, stress, 0.0)))
-        limit = under.material.short_term_stress_pa
-        known = math.isfinite(limit) and limit > 0
-        over = share[k] > 1.0 or (known and stress[worst] > limit)
-        verdict = "over" if over else "ok" if known else "unknown"
-        point = self.vertices[k]
-        self.outward_m, self.share = out, share
-        self.stress_share = stress / limit if known else np.zeros(len(stress))
-        self.under_pads = np.flatnonzero(np.any(pads, axis=0)) if pads else np.empty(0, int)
-        forces = tuple(
-            replace(prop, force_n=float(rest.push_n[pad].sum())) for prop, pad in zip(props, pads, strict=True)
-        )
-        return LiftBow(
-            lift.number, lift.pressure_pa, float(out.max()), point, allowed_bow(under, point), float(stress[worst]),
-            limit, large, verdict, forces, used=max(float(share[k]), float(stress[worst]) / limit if known else 0.0),
-        )  # fmt: skip
-
-    def _smoothed(self, stress_pa: np.ndarray) -> np.ndarray:
-        """Stress (m,) as the mean at a triangle's corners, there the mean by area: a mesh tells no more."""
-        model = self.model
-        at_corner = np.repeat((stress_pa * model.area_m2 / 3)[:, None], 3, axis=1)
-        at_vertex = model.scatter(at_corner) / model.vertex_area_m2
-        return np.asarray(at_vertex[model.triangles].mean(axis=1))
-
-    def _outward(self, movement: np.ndarray) -> np.ndarray:
-        moved = (movement.reshape(-1, 6)[:, :3] * self.normal).sum(axis=1)
-        return np.where(self.counts, np.maximum(moved, 0.0), 0.0)

@@ -16,7 +16,8 @@ from pourwright.structure.foam import foam_block
 from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, skin_mesh
 from pourwright.structure.model import PressedLift, StiffnessResult
-from pourwright.structure.pressure import Under, lift_bow
+from pourwright.structure.pressed import Under
+from pourwright.structure.pressure import lift_bow
 
 LAW = 1.54  # modulus with density: Roberts & Garboczi, Acta Materialia 49 (2001) 189-197, from the grade's own value
 FOAM_EXPANSION_1_K = 6e-5  # [1/K] linear, rigid polyurethane foam; from memory (5e-5 to 7e-5)

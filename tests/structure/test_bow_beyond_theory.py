@@ -1,0 +1,90 @@
+"""A pressure far beyond what a skin stands is refused by the pressure that it stands, and no bow is made up for it."""
+
+from __future__ import annotations
+
+import math
+import sys
+
+import numpy as np
+import pytest
+import trimesh
+
+from pourwright.cavity import pour_frame
+from pourwright.errors import ShellError
+from pourwright.fem import TURN_RAD, ShellModel, equilibrium
+from pourwright.fem.verification import grid, held_at
+from pourwright.shell import WallBand, load_skin, panels, skin_material
+from pourwright.structure import PressedLift, Under, lift_bow, skin_mesh
+
+WALL = 0.003
+PACKED = 31.5e3  # [Pa] a 48 kg/m3 foam packed to 1.3
+
+
+@pytest.fixture(scope="module")
+def cooler(tmp_path_factory):
+    """The double-walled body of a cooler, 600 x 400 x 350 mm, in polyethylene of 3 mm."""
+    file = tmp_path_factory.mktemp("cooler") / "cooler.stl"
+    outside = trimesh.creation.box(bounds=[[0, 0, 0], [0.6, 0.4, 0.35]])
+    inside = trimesh.creation.box(bounds=[[0.05, 0.05, 0.06], [0.55, 0.35, 0.4]])
+    trimesh.boolean.difference([outside, inside]).export(file)
+    bands = [WallBand("", -math.inf, math.inf, WALL, 0.1)]
+    skin = load_skin(file, unit="m", material=skin_material("polyethylene"), bands=bands)
+    frame = pour_frame(skin.vertices_m, np.array([0, 0, 1.0]), np.array([0, -1.0, 0]))
+    found = panels(skin, 16)
+    middles = frame.to_standing(np.array([p.point_m for p in found]))
+    return Under(
+        skin_mesh(skin, frame, 1200), skin.material, found, middles, 0.01, lambda h: 4e6, 0.3, 0.1, False, False
+    )
+
+
+def test_a_cooler_body_packed_hard_is_over_by_the_pressure_it_stands(cooler):
+    """Its widest side, 0.6 x 0.35 m, is at its limit between a clamped and a supported plate that bow as much.
+
+    q = w D / (alpha b^4): alpha 0.00249 clamped and 0.00997 supported at a ratio of 1.7 (Timoshenko &
+    Woinowsky-Krieger 1959, tables 35 and 8, from memory), and up to 1 + w^2 / t^2 as much where it stretches.
+    """
+    bow = lift_bow(cooler, PressedLift(1, 0.0, 0.35, PACKED, True), thinner=False, props=False)
+    assert bow.verdict == "over"
+    assert "theory" in bow.beyond
+    assert math.isnan(bow.outward_m)
+    assert math.isnan(bow.stress_pa)
+    assert bow.used == pytest.approx(PACKED / bow.stands_pa)
+    material = cooler.material
+    rigidity = material.youngs_modulus_pa * WALL**3 / (12 * (1 - material.poisson**2))
+    allowed = 0.01 * 0.35
+    least, most = (allowed * rigidity / (alpha * 0.35**4) for alpha in (0.00997, 0.00249))
+    assert least < bow.stands_pa < most * (1 + (allowed / WALL) ** 2)
+
+
+def test_at_the_pressure_it_stands_the_skin_is_at_its_limit(cooler):
+    lift = PressedLift(1, 0.0, 0.35, PACKED, True)
+    stands = lift_bow(cooler, lift, thinner=False, props=False).stands_pa
+    there = lift_bow(cooler, PressedLift(1, 0.0, 0.35, stands, True), thinner=False, props=False)
+    assert there.beyond == ""
+    assert there.used == pytest.approx(1.0, rel=0.05)
+    assert there.bow_used == pytest.approx(1.0, rel=0.05)  # the bow, not its stress
+    assert there.stress_pa < there.stress_limit_pa
+
+
+def test_where_no_rest_is_found_at_all_it_is_unknown_and_never_safe(cooler, monkeypatch):
+    def lost(*_, **__):
+        raise ShellError("no rest found")
+
+    monkeypatch.setattr(sys.modules["pourwright.structure.pressed"], "equilibrium", lost)
+    bow = lift_bow(cooler, PressedLift(1, 0.0, 0.35, 10.0, True), thinner=False, props=False)
+    assert bow.verdict == "unknown"
+    assert bow.words == "no rest found"
+
+
+def test_a_plate_pressed_across_its_buckling_still_comes_to_rest():
+    """A shallow arch that snaps through: its tangent is not stiff on the way, and the search goes on downhill."""
+    x, y, faces = grid(14, 4, "crossed")
+    points = np.c_[x, 0.25 * y, 0.05 * np.sin(np.pi * x)]
+    model = ShellModel(points, faces, 0.0005, 1e9, 0.3)
+    held = held_at(len(x), ((x == 0) | (x == 1), (0, 1, 2)))
+    load = model.pressure_load(-50.0)
+    rest = equilibrium(model, load, held, large=True)
+    middle = np.argmin(np.abs(x - 0.5) + np.abs(y - 0.5))
+    assert rest.movement.reshape(-1, 6)[middle, 2] < -0.09  # through, to the other side
+    assert rest.residual <= 1e-5
+    assert rest.turn_rad < 2 * TURN_RAD
