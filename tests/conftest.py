@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import base64
+import importlib.util
 import itertools
 import json
 import os
 import shutil
 import subprocess
 import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -110,6 +112,15 @@ def skin_of():
     ``cap`` and ``void`` mark the faces of caps and of voids; ``clean=False`` has the inside voted.
     """
     return _skin
+
+
+@pytest.fixture(scope="session")
+def open_holes():
+    """The module ``tests/meshes/open_holes.py``."""
+    spec = importlib.util.spec_from_file_location("open_holes", Path(__file__).parent / "meshes" / "open_holes.py")
+    module = importlib.util.module_from_spec(spec)
+    spec.loader.exec_module(module)
+    return module
 
 
 @pytest.fixture(scope="session")

@@ -34,7 +34,7 @@ def main(folder):
     from pourwright.cli import main as pourwright
 
     settings = [word for setting in (*SHEET, *COARSE) for word in ("--set", setting)]
-    where = (
+    shell = (
         "--unit",
         "mm",
         "--wall",
@@ -43,17 +43,17 @@ def main(folder):
         "rigid-3",
         "--no-pictures",
         "--quiet",
-        "--out",
-        folder / "plan",
     )
     threading.setprofile(note)
     sys.setprofile(note)
-    planned = pourwright([str(word) for word in ("plan", ball, *where, *settings)])
+    planned = pourwright([str(word) for word in ("plan", ball, *shell, *settings, "--out", folder / "plan")])
+    search = ("--quick", "--set", "day.search=true", "--set", 'grid.cell="10 mm"', "--out", folder / "searched")
+    searched = pourwright([str(word) for word in ("plan", ball, *shell, *search)])
     recorded = pourwright(
         ["record", str(folder / "plan"), "--pour", "1a", "--as-planned", "--full", "--no-pictures", "-q"]
     )
     sys.setprofile(None)
-    (folder / "called.json").write_text(json.dumps({"codes": [planned, recorded], "called": sorted(called)}))
+    (folder / "called.json").write_text(json.dumps({"codes": [planned, searched, recorded], "called": sorted(called)}))
 
 
 if __name__ == "__main__":

@@ -116,18 +116,21 @@ def test_one_hole_in_the_crown_serves_every_lift_of_a_sphere(bodies, planned, ev
     (port,) = made.plan.ports
     (vent,) = made.plan.vents
     assert (port.way, port.hole_m, port.name) == ("drilled", 0.040, "P1")
-    np.testing.assert_allclose(port.point_m, [0, 0, 0.3], atol=0.012)
+    # Air leaves at the very top; the port is closed as the last foam rises, so what closes it has to leave that free.
     np.testing.assert_allclose(vent.point_m, [0, 0, 0.3], atol=0.012)
+    assert 0.05 <= np.linalg.norm(port.point_m - vent.point_m) <= 0.08
     assert [pour.closes for pour in every_pour(made.plan)] == [False] * (len(made.lifts) - 1) + [True]
-    assert port.measures.from_base_m == pytest.approx(0.6, abs=0.002)
-    assert port.measures.from_left_m == pytest.approx(0.3, abs=0.012)
-    assert any("P1 left open does for both" in line for line in made.plan.warnings)
+    height = port.measures.from_base_m
+    assert height == pytest.approx(0.3 + np.sqrt(0.09 - np.hypot(*port.point_m[:2]) ** 2), abs=0.002)
+    assert not any("for both" in line for line in made.plan.warnings)
+    (closing,) = made.plan.closings
+    assert (closing.hole, closing.before, closing.inside) == ("P1", *2 * [made.lifts[-1].pours[0].name])
     for lift in made.lifts:
         (landing,) = lift.pours[0].landings
         floor = made.frame.to_standing(landing.point_m)[2]
         assert lift.bottom_m - 1e-9 <= floor <= lift.bottom_m + 0.011
-        assert landing.drop_m == pytest.approx(0.6 - floor, abs=0.003)
-        assert landing.reach_m <= 0.3 * 1.09
+        assert landing.drop_m == pytest.approx(height - floor, abs=0.003)
+        assert landing.reach_m <= (0.3 + np.hypot(*port.point_m[:2])) * 1.09
 
 
 def test_two_holes_do_for_an_h(bodies, planned):
@@ -304,9 +307,11 @@ def test_mirrored_shell_mirrored_plan(bodies, planned, every_pour, name):
     for one, other in zip(a.lifts, b.lifts, strict=True):
         assert [p.volume_m3 for p in one.pours] == pytest.approx([p.volume_m3 for p in other.pours][::-1], rel=1e-6)
     flip = np.array([-1.0, 1.0, 1.0])
+    # The hourglass is its own mirror image: a hole beside its middle has a twin that is as good.
+    side = np.abs if name == "hourglass" else np.asarray
     for kind in ("ports", "vents"):
-        left = sorted((p.point_m * flip).round(6).tolist() for p in getattr(a.plan, kind))
-        right = sorted(p.point_m.round(6).tolist() for p in getattr(b.plan, kind))
+        left = sorted(side((p.point_m * flip).round(6)).tolist() for p in getattr(a.plan, kind))
+        right = sorted(side(p.point_m.round(6)).tolist() for p in getattr(b.plan, kind))
         np.testing.assert_allclose(left, right, atol=0.0101)
 
 

@@ -6,6 +6,7 @@ from pourwright.cavity.floor import Floor, floor_of, run_distance
 from pourwright.cavity.frame import PourFrame, pour_frame
 from pourwright.cavity.glance import Ends, Glance, glance, glances
 from pourwright.cavity.levels import build_levels
+from pourwright.cavity.limbs import Limb, Limbs, limbs_of
 from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
 from pourwright.cavity.outline import free_surface, outline, region_mesh
 
@@ -18,6 +19,8 @@ __all__ = [
     "Glance",
     "Grid",
     "LevelGraph",
+    "Limb",
+    "Limbs",
     "PourFrame",
     "build_cavity",
     "build_levels",
@@ -25,6 +28,7 @@ __all__ = [
     "free_surface",
     "glance",
     "glances",
+    "limbs_of",
     "nearest_skin_point",
     "outline",
     "pour_frame",

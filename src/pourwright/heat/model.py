@@ -8,6 +8,7 @@ import numpy as np
 
 from pourwright.heat.curve import HeatCurve
 from pourwright.heat.grid import HeatGrid
+from pourwright.physics import heat
 
 # Judgements, no published source: in a job each is a named value that can be set.
 SCORCH_THRESHOLDS_K = (423.15, 443.15, 473.15)  # 150, 170, 200 °C: caution, stop, emergency
@@ -36,7 +37,7 @@ class PourHeat:
     @property
     def adiabatic_rise_k(self) -> float:
         """Rise of a core that keeps its heat [K]: heat over specific heat."""
-        return self.heat_j_kg / self.specific_heat_j_kgk
+        return float(heat.adiabatic_rise(self.heat_j_kg, self.specific_heat_j_kgk))
 
 
 @dataclass(frozen=True, eq=False)

@@ -178,6 +178,7 @@ def _made(asked: JobFile, shell: Path) -> Job:
         bond=asked.foam.bond,
         site=site_of(asked),
         heat=_heat(asked),
+        day=asked.day.rules(),
         structure=asked.structure.rules(),
         cup=test,
         assumed=(*assumed, *grade_words),

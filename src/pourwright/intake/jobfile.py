@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pourwright.intake.day_table import DayTable
 from pourwright.intake.fields import Table, needed, taken
 from pourwright.intake.foam_table import FoamTable
 from pourwright.intake.heat_table import CupTable, HeatTable
@@ -29,6 +30,7 @@ class JobFile(Table):
     shop: ShopTable = taken(ShopTable(), "the shop on the day")
     limits: LimitsTable = taken(LimitsTable(), "what must not be exceeded")
     heat: HeatTable = taken(HeatTable(), "how heat and rise are computed and judged")
+    day: DayTable = taken(DayTable(), "what the day is chosen by")
     structure: StructureTable = taken(StructureTable(), "how the skin under pressure and stiffness are computed")
     cup: CupTable | None = taken(None, "a cup test of the day, in place of the data sheet's times and density")
     grid: GridTable = taken(GridTable(), "how finely the cavity is worked out")

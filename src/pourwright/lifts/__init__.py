@@ -1,10 +1,13 @@
 """Where to stop each pour, what limits it, how many batches, where to pour in and let air out."""
 
 from pourwright.lifts import judged
+from pourwright.lifts.by_day import lifts_of_day
 from pourwright.lifts.checks import verdict
+from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, Shore, SkinBow, VentFlow
 from pourwright.lifts.keep import Kept, keep_pours
 from pourwright.lifts.limits import (
+    batch_cap,
     closing_pressure,
     cooler_liquids,
     landing_limit_k,
@@ -15,6 +18,7 @@ from pourwright.lifts.limits import (
 )
 from pourwright.lifts.model import (
     Check,
+    Closing,
     Landing,
     Lift,
     LiftPlan,
@@ -30,6 +34,7 @@ from pourwright.lifts.vents import holes_for, holes_of
 
 __all__ = [
     "Check",
+    "Closing",
     "HeatCourse",
     "Kept",
     "Landing",
@@ -47,6 +52,9 @@ __all__ = [
     "Unfilled",
     "Vent",
     "VentFlow",
+    "arrives_by_times",
+    "batch_cap",
+    "close_holes",
     "closing_pressure",
     "cooler_liquids",
     "holes_for",
@@ -56,6 +64,7 @@ __all__ = [
     "landing_limit_k",
     "landing_words",
     "lift_cap",
+    "lifts_of_day",
     "open_pressure",
     "plan_lifts",
     "rules_of",

@@ -19,7 +19,7 @@ from pourwright.lifts.ports import Served, choose, pieces_of
 from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import PanelStrength, UpOpenings
 from pourwright.lifts.thermal import heat_of
-from pourwright.lifts.vents import air_flow, air_ways, holes_for, vent_spots
+from pourwright.lifts.vents import VentSpot, air_flow, air_ways, holes_for, vent_spots
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
@@ -53,6 +53,8 @@ class Band:
     top: int
     shapes: tuple[PourShape, ...]
     names: tuple[str, ...]
+    limb: str = ""
+    lift: int = 0  # number of its lift; 0: one more than its place among the bands
 
     def together(self, k: int) -> list[int]:
         """Pours of the lift that rise together with its pour ``k``, itself among them."""
@@ -79,6 +81,9 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
     """All pours of all lifts, with the ports and vents they share; ``empty`` are nodes that nobody fills."""
     shapes = [list(band.shapes) for band in bands]
     spans = [(band.bottom, band.top) for band in bands]
+    nobody = np.concatenate([np.zeros(0, np.int64), *empty])
+    spots = _spots(scene, nobody)
+    vents_m = np.array([scene.cavity.frame.to_standing(spot.point_m) for _, spot in spots if spot.opening < 0])
     drops = find_drops(
         scene.skin,
         scene.cavity,
@@ -88,12 +93,13 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
         spans,
         shapes,
         scene.limits.reach_m,
+        vents_m.reshape(-1, 3),
         scene.made,
     )
-    pieces = pieces_of(scene.cavity, scene.graph, shapes, drops)
+    pieces = pieces_of(scene.cavity, scene.graph, shapes, drops, scene.foam, scene.limits)
     served, used = choose(pieces, drops, scene.limits.reach_m)
     port_of, upward = _ports(scene, drops, used)
-    vents, airs = _vents(scene, shapes, np.concatenate([np.zeros(0, np.int64), *empty]))
+    vents, airs = _vents(scene, shapes, spots)
     pours = []
     number = 0
     for lift, band in enumerate(bands):
@@ -101,7 +107,7 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
         for k in range(len(band.shapes)):
             landings = _landings(scene, drops, served[number], lift, port_of)
             mine = tuple(vent for vent, air in zip(vents, airs, strict=True) if air[number])
-            row.append(pour_of(scene, band, k, lift + 1, landings, mine))
+            row.append(pour_of(scene, band, k, band.lift or lift + 1, landings, mine))
             number += 1
         pours.append(tuple(row))
     ports = tuple(sorted(dict.fromkeys(port_of.values()), key=lambda port: int(port.name[1:])))
@@ -190,15 +196,21 @@ def _landings(scene: Scene, drops: Drops, served: Served, lift: int, port_of: di
     return tuple(sorted(out, key=lambda landing: (int(landing.port.name[1:]), *_place(scene, landing.point_m))))
 
 
-def _vents(scene: Scene, shapes: list[list[PourShape]], empty: np.ndarray) -> tuple[tuple[Vent, ...], list[np.ndarray]]:
+def _spots(scene: Scene, empty: np.ndarray) -> list[tuple[int, VentSpot]]:
+    """Where air is let out, from the lowest up, but for what stays empty."""
+    spots = vent_spots(scene.skin, scene.cavity, scene.graph, scene.openings, scene.start_level)
+    spots = [spot for spot in spots if not np.isin(spot[1].pocket.node, empty)]
+    return sorted(spots, key=lambda spot: _place(scene, spot[1].point_m))
+
+
+def _vents(
+    scene: Scene, shapes: list[list[PourShape]], spots: list[tuple[int, VentSpot]]
+) -> tuple[tuple[Vent, ...], list[np.ndarray]]:
     """Vents named from the lowest up, and for each which pours (counted over all lifts) send it air."""
     graph, foam = scene.graph, scene.foam
     way = air_ways(graph, scene.openings.node, scene.start_level)
     rise_s = max(foam.rise_end_s - foam.cream_s, 1.0)
     peak, sends = air_flow(shapes, graph, way, len(graph.pockets), rise_s, scene.limits.hands)
-    spots = vent_spots(scene.skin, scene.cavity, graph, scene.openings, scene.start_level)
-    spots = [spot for spot in spots if not np.isin(spot[1].pocket.node, empty)]
-    spots.sort(key=lambda spot: _place(scene, spot[1].point_m))
     vents, airs = [], []
     for number, (k, spot) in enumerate(spots, start=1):
         hole, count = (0.0, 1) if spot.opening >= 0 else holes_for(float(peak[k]), spot.width_m, scene.limits)
@@ -256,6 +268,7 @@ def pour_of(
         panel_words=words,
         reach_m=max((landing.reach_m for landing in landings), default=math.nan),
         heat=heat,
+        in_limb=bool(band.limb),
     )
     return Pour(
         name=band.names[k],
@@ -278,6 +291,7 @@ def pour_of(
         peak_pressure_pa=pressure,
         wait_s=heat.wait_s,
         checks=checks_of(facts, foam, limits, lift_cap(foam, limits), batch),
+        limb=band.limb,
         together=tuple(band.names[j] for j in together if j != k),
     )
 

@@ -28,6 +28,7 @@ class Facts:
     panel_words: str
     reach_m: float  # nan without a landing
     heat: Heat
+    in_limb: bool = False  # cut from a limb by its heat, not a band of even height
 
 
 def verdict(value: float, limit: float) -> str:
@@ -42,8 +43,10 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
     needed = batches_for(facts.piece_liquid_m3, batch)
     each = facts.piece_liquid_m3 / needed
     together = "" if facts.together == 1 else f", shared by {facts.together} pours that rise together"
+    # A judged thickness means nothing in a limb that was cut by its heat: there only a supplier's own figure counts.
+    thick = [_check(judged.LIFT_THICKNESS, facts.rise_m, cap.thickness_m, "m", cap.source, cap.remedy)]
     return (
-        _check(judged.LIFT_THICKNESS, facts.rise_m, cap.thickness_m, "m", cap.source, cap.remedy),
+        *([] if cap.judged and facts.in_limb else thick),
         _check(
             judged.BATCH,
             each,

@@ -89,6 +89,8 @@ class RiseCourse:
     packing: float  # foam poured over what would just fill the space in open rise
     packing_needed: float  # the least that leaves no void; nan where not asked or none does
     surplus_kg: float  # comes out of vents
+    front_s: np.ndarray  # (n,) times
+    front_m: np.ndarray  # (n,) its highest front above the base at these times
     closed_pressure_pa: float  # the closed form's answer, for comparison
 
 

@@ -6,10 +6,12 @@ from dataclasses import dataclass, replace
 
 import edt
 import numpy as np
+from scipy.spatial import KDTree
 
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
 from pourwright.lifts import judged
 from pourwright.lifts.model import Port
+from pourwright.lifts.mouths import lowest_edge, opening_edge, up_part
 from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.shell import Skin
@@ -18,6 +20,7 @@ MOST_GROUPS = 300
 MOST_SPOTS = 80
 SPOTS_A_REACH = 2.5
 """Candidates of one group are set out this many to a reach, so that the best place is never missed by much."""
+STEPS_A_LIFT = 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,8 +30,10 @@ class Drops:
     ``serves`` (m, lifts): the pour (counted over all lifts) that the liquid lands in, -1 for none; ``level`` (m, lifts)
     where it lands; ``exit_m`` (m, 3) where the column leaves the skin or passes the opening, shell axes; ``opening``
     (m,) index of that opening, -1 for a hole to drill; ``upward`` (m,) upward part of the skin's normal there;
-    ``hole_m`` (m,) largest hole; ``off_m`` (m,) distance from the roomiest spot that serves the same pours; ``made``
-    (m,) which of the holes that are there already it is, -1 for none.
+    ``hole_m`` (m,) largest hole; ``low_m`` (m,) height above the base up to which foam may stand under it without
+    rising past it; ``by_vent`` (m,) bool: so near a vent that a bung would shut that too; ``off_m`` (m,) distance from
+    the roomiest spot that serves the same pours; ``made`` (m,) which of the holes that are there already it is, -1 for
+    none.
     """
 
     xy: np.ndarray
@@ -38,6 +43,8 @@ class Drops:
     opening: np.ndarray
     upward: np.ndarray
     hole_m: np.ndarray
+    low_m: np.ndarray
+    by_vent: np.ndarray
     off_m: np.ndarray
     made: np.ndarray
 
@@ -56,15 +63,21 @@ def find_drops(
     bands: list[tuple[int, int]],
     pours: list[list[PourShape]],
     reach_m: float,
+    vents_m: np.ndarray,
     made: tuple[Port, ...] = (),
 ) -> Drops:
-    """Candidate columns: a few for every set of pours that one column can serve, and under each drilled hole of old."""
+    """Candidate columns: a few for every set of pours that one column can serve, and under each drilled hole of old.
+
+    ``vents_m`` (n, 3) are the places of vents, standing.
+    """
     xy = columns.column
     serves, level = _landings(graph, columns, xy, bands, pours)
     rows = np.flatnonzero((serves >= 0).any(axis=1) & _headroom(cavity, columns, xy, openings))
     chosen, off = np.zeros(0, np.int64), np.zeros(0)
     if len(rows):
-        keys, group = np.unique(np.column_stack([serves[rows], openings.of_run[rows]]), axis=0, return_inverse=True)
+        step, near = _steps(columns.high[rows], bands), _by_vent(cavity, xy[rows], columns.high[rows], vents_m)
+        sorts = np.column_stack([serves[rows], near, step, openings.of_run[rows]])
+        keys, group = np.unique(sorts, axis=0, return_inverse=True)
         members = np.split(rows[np.argsort(group.ravel(), kind="stable")], np.cumsum(np.bincount(group.ravel()))[:-1])
         spacing = reach_m / SPOTS_A_REACH / cavity.grid.cell_m
         room = 0.5 * judged.PORT_HOLE.value / cavity.grid.cell_m
@@ -76,13 +89,15 @@ def find_drops(
     chosen, off = chosen[good], off[good]
     old, runs = _under_made(cavity, columns, xy, serves, made)
     _, _, up_of_old, _ = _exits(skin, cavity, columns, openings, xy, runs)
-    hole = hole_at(cavity, graph, np.column_stack([xy, columns.high - 1])[chosen], columns.low[chosen])
+    tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
+    hole = hole_at(cavity, graph, tops, columns.low[chosen])
     exits = np.concatenate([exits[good], np.array([made[k].point_m for k in old]).reshape(-1, 3)])
     hole = np.concatenate([hole, [made[k].hole_m for k in old]])
     opening = np.concatenate([opening[good], np.full(len(old), -1)])
     upward, off = np.concatenate([upward[good], up_of_old]), np.concatenate([off, np.zeros(len(old))])
     is_made = np.concatenate([np.full(len(chosen), -1), old]).astype(np.int64)
     chosen = np.concatenate([chosen, runs])
+    tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
     drops = Drops(
         xy=xy[chosen],
         serves=serves[chosen],
@@ -91,6 +106,8 @@ def find_drops(
         opening=opening,
         upward=upward,
         hole_m=hole,
+        by_vent=_by_vent(cavity, xy[chosen], columns.high[chosen], vents_m),
+        low_m=_lows(skin, cavity, graph, tops, hole, opening, upward),
         off_m=off,
         made=is_made,
     )
@@ -154,6 +171,20 @@ def _landings(
     return serves, level
 
 
+def _steps(high: np.ndarray, bands: list[tuple[int, int]]) -> np.ndarray:
+    """How high up each run ends (n,), in thirds of a lift: a hole higher up is another choice than one below it."""
+    cuts = [low + round(k * (top - low) / STEPS_A_LIFT) for low, top in bands for k in range(1, STEPS_A_LIFT + 1)]
+    return np.searchsorted(np.unique(cuts), high, side="right")
+
+
+def _by_vent(cavity: Cavity, xy: np.ndarray, high: np.ndarray, vents_m: np.ndarray) -> np.ndarray:
+    """Whether a hole over each run (n,) would lie so near a vent that what shuts it shuts the vent too."""
+    if not len(vents_m) or not len(xy):
+        return np.zeros(len(xy), bool)
+    ends = cavity.grid.origin_m + np.column_stack([xy + 0.5, high]) * cavity.grid.cell_m
+    return KDTree(vents_m).query(ends)[0] < 0.5 * judged.PORT_HOLE.value + judged.BOARD_LAPS.value
+
+
 def _headroom(cavity: Cavity, columns: ColumnMap, xy: np.ndarray, openings: UpOpenings) -> np.ndarray:
     """Whether nothing of the cavity hangs close over the end of each run."""
     gap = np.full(len(columns.low), np.inf)
@@ -163,15 +194,16 @@ def _headroom(cavity: Cavity, columns: ColumnMap, xy: np.ndarray, openings: UpOp
 
 
 def _kept(keys: np.ndarray, members: list[np.ndarray]) -> list[int]:
-    """Groups worth looking at: those that serve most, and the largest that serves each pour in any case."""
+    """Groups worth looking at: those that serve most, and the largest and highest that serve each pour in any case."""
     size = np.array([len(mine) for mine in members])
-    served = (keys[:, :-1] >= 0).sum(axis=1)
+    served = (keys[:, :-3] >= 0).sum(axis=1)
     order = np.lexsort((-size, -served, keys[:, -1] < 0))
     kept = set(order[:MOST_GROUPS].tolist())
-    for pour in range(int(keys[:, :-1].max()) + 1):
-        own = np.flatnonzero((keys[:, :-1] == pour).any(axis=1))
+    for pour in range(int(keys[:, :-3].max()) + 1):
+        own = np.flatnonzero((keys[:, :-3] == pour).any(axis=1))
         if len(own):
             kept.add(int(own[np.argmax(size[own])]))
+            kept.add(int(own[np.lexsort((-size[own], -keys[own, -2], keys[own, -3]))[0]]))
     return sorted(kept)
 
 
@@ -230,9 +262,17 @@ def _exits(
     return exits, np.where(usable, opening, -1), upward, good
 
 
-def up_part(skin: Skin, up: np.ndarray, face: np.ndarray) -> np.ndarray:
-    """Upward part (n,) of the unit normals of ``face`` (n,) of the skin."""
-    corners = skin.vertices_m[skin.faces[face]]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(normal, axis=1)
-    return np.where(length > 0, normal @ up / np.where(length > 0, length, 1.0), 0.0)
+def _lows(
+    skin: Skin,
+    cavity: Cavity,
+    graph: LevelGraph,
+    tops: np.ndarray,
+    hole_m: np.ndarray,
+    opening: np.ndarray,
+    upward: np.ndarray,
+) -> np.ndarray:
+    """Height up to which foam may stand under each candidate; of an opening its edge, flush to a cell."""
+    low = lowest_edge(cavity, graph, tops, hole_m, upward)
+    for which in np.unique(opening[opening >= 0]).tolist():
+        low[opening == which] = opening_edge(cavity, skin, which) + cavity.grid.cell_m
+    return low

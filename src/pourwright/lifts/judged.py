@@ -18,6 +18,8 @@ EMERGENCY = "emergency temperature"
 SKIN = "skin temperature"
 SHORT = "short fill"
 FULL = "full"
+DAY = "shortest day"
+SHUT = "closing a port"
 
 OPEN_PRESSURE = Cited(
     4500.0, "Pa", Standing.JUDGEMENT, spread=0.56, note="wall load of an open pour, 2 to 7 kPa, beside its head"
@@ -42,3 +44,6 @@ AIR_DENSITY = Cited(1.2, "kg/m^3", Standing.PUBLISHED, source="ideal gas, dry ai
 LOOKS_UP = Cited(0.5, "-", Standing.JUDGEMENT, note="upward part of the normal from which an opening can be used")
 STEEP = Cited(0.5, "-", Standing.JUDGEMENT, note="upward part of the normal below which a skin is too steep to drill")
 BY_WEIGHT = Cited(2e-5, "m^3", Standing.JUDGEMENT, note="less of a part than this cannot be measured well by volume")
+SHUT_EARLY = Cited(0.2, "-", Standing.JUDGEMENT, note="of the time until foam gets to a hole, kept in hand to shut it")
+SHUT_TAKES = Cited(20.0, "s", Standing.JUDGEMENT, note="to set a bung, or tape and a board, once the cup is empty")
+BOARD_LAPS = Cited(0.03, "m", Standing.JUDGEMENT, note="how far a board or tape over a hole reaches over its edge")

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourwright.day import Choice
 from pourwright.foam import Parts
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, SkinBow
 from pourwright.ranges import Range
@@ -100,6 +101,26 @@ class Vent:
     made: int = 0  # holes of it that were drilled before: they keep their place and size, and it keeps its name
 
 
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """A port or vent that foam would rise past if nobody shut it.
+
+    ``before`` is the first pour whose foam would rise past it: it is shut before that foam gets there. Where that pour
+    (or one that rises with it) is poured through the hole itself, or lets its air out by it, the hole is shut while
+    that foam rises: ``inside`` names the pour, else it is empty and the hole is shut before ``before`` is mixed. Times
+    from the start of mixing of ``inside``, nan without: ``by_s`` (a port) with a margin, ``foam_s`` when foam is there.
+    """
+
+    hole: str
+    before: str
+    inside: str
+    by_s: float
+    foam_s: float
+    low_m: float  # its lowest edge on the inside, above the base
+    area_m2: float  # of one hole
+    force_n: Range  # on what shuts one hole: pressure of the pours beside it on that area
+
+
 @dataclass(frozen=True, eq=False)
 class Pour:
     """One mass of foam in one pool, mixed in one or several batches."""
@@ -124,6 +145,7 @@ class Pour:
     peak_pressure_pa: Range
     wait_s: float  # from this pour to the next lift
     checks: tuple[Check, ...]
+    limb: str = ""  # it lies in; "" in even bands
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
     heat: HeatCourse | None = None  # computed in the real shape; None: closed forms only
     rise: RiseCourse | None = None  # computed along the level graph; None: closed forms only
@@ -179,3 +201,6 @@ class LiftPlan:
     unreached_m3: float  # cavity no port can reach straight from above
     warnings: tuple[str, ...]
     unfilled: tuple[Unfilled, ...] = ()  # with the volumes of all pours they add up to the cavity
+    day: Choice | None = None  # the day it was cut for; None: even bands
+    lift_start_s: tuple[float, ...] = ()  # of each lift of such a day, from the first mix
+    closings: tuple[Closing, ...] = ()  # of the ports and vents that do not stay open, in their order

@@ -11,6 +11,7 @@ from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import Band, Scene, letters, put_together, unreached
 from pourwright.lifts.bands import grow, nodes_of
+from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.divide import divide
 from pourwright.lifts.judged import FULL
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
@@ -122,7 +123,7 @@ def plan_lifts(
             )
         )
     progress("lifts", 1.0)
-    return LiftPlan(
+    plan = LiftPlan(
         lifts=tuple(lifts),
         ports=put.ports,
         vents=put.vents,
@@ -131,6 +132,7 @@ def plan_lifts(
         warnings=warnings_of(scene, put, tuple(lifts), division),
         unfilled=put.unfilled,
     )
+    return close_holes(plan, skin, cavity, graph, limits, arrives_by_times(graph, foam))
 
 
 def _tall(graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:

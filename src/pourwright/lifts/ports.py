@@ -1,4 +1,8 @@
-"""Which of the candidate columns become ports: as few holes as do, by an exact set cover, openings before drills."""
+"""Which of the candidate columns become ports: as few holes as do, by an exact set cover, openings before drills.
+
+A pour goes through holes that its foam does not rise past, where there are any straight above it. Where there are none
+it goes through those that foam gets to last, if there is time to shut them: cup empty, bung or board set, and a margin.
+"""
 
 from __future__ import annotations
 
@@ -11,14 +15,22 @@ from scipy.sparse.csgraph import dijkstra
 from scipy.spatial import KDTree
 
 from pourwright.cavity import Cavity, Floor, LevelGraph, floor_of
+from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import judged
+from pourwright.lifts.checks import batches_for
 from pourwright.lifts.drops import Drops
+from pourwright.lifts.limits import batch_cap
+from pourwright.lifts.model import ShopLimits
+from pourwright.lifts.mouths import arrival, shut_by, shut_from
 from pourwright.lifts.shapes import PourShape
 
 ROUNDS = 16
 PATCHES_A_ROUND = 4
 MOST_NODES = 2000
 """Of the branch-and-bound tree: a count, not a time, so that the same input gives the same ports."""
+AS_DEEP_M = 0.04
+LATE_ENOUGH = 0.9
+"""Of holes that foam gets to, those count as the last that it gets to no sooner than this share of the latest time."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,6 +39,9 @@ class Piece:
 
     ``drops`` (k,) candidates that land in it; ``patch`` (k,) the patch of floor each lands on; ``ways`` the floor's
     steps by their length in plan [m]: liquid runs along the floor, and up a wall it is the foam that rises.
+    ``foam_s`` (k,) when its foam gets to each candidate's hole, infinite where it never does; ``shut`` (k,) bool:
+    whether there is time to shut it before; ``best`` (k,) bool: of the candidates that land in the same pour, those to
+    take first.
     """
 
     lift: int
@@ -34,6 +49,9 @@ class Piece:
     ways: csr_array
     drops: np.ndarray
     patch: np.ndarray
+    foam_s: np.ndarray
+    shut: np.ndarray
+    best: np.ndarray
 
     def run(self, used: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """Way [m] to every patch from the nearest of the positions ``used`` in ``drops``, and where it starts."""
@@ -55,7 +73,14 @@ class Served:
     reach_m: tuple[float, ...]
 
 
-def pieces_of(cavity: Cavity, graph: LevelGraph, pours: list[list[PourShape]], drops: Drops) -> list[Piece]:
+def pieces_of(
+    cavity: Cavity,
+    graph: LevelGraph,
+    pours: list[list[PourShape]],
+    drops: Drops,
+    foam: FoamAtShop,
+    limits: ShopLimits,
+) -> list[Piece]:
     """Connected pieces of every lift, with their floors and the candidates that land in them."""
     pieces = []
     number = 0
@@ -67,9 +92,51 @@ def pieces_of(cavity: Cavity, graph: LevelGraph, pours: list[list[PourShape]], d
             landing = np.flatnonzero(np.isin(drops.serves[:, lift], numbers))
             points = np.array([drops.landing_m(cavity, which, lift) for which in landing.tolist()]).reshape(-1, 3)
             patch = KDTree(floor.spots_standing_m).query(points)[1] if len(landing) else np.zeros(0, np.int64)
-            pieces.append(Piece(lift, numbers, _in_plan(floor), landing, np.asarray(patch, np.int64)))
+            together = [shapes[k] for k in mine]
+            foam_s = foam_arrives(graph, together, drops.low_m[landing], foam)
+            ready_s = max(_shut_from(foam, limits, shape) for shape in together)
+            shut = np.array([shut_by(arrives) >= ready_s for arrives in foam_s], bool)
+            best = np.zeros(len(landing), bool)
+            for pour in numbers:
+                own = drops.serves[landing, lift] == pour
+                mine_now = landing[own]
+                lands_m = drops.level[mine_now, lift] * cavity.grid.cell_m
+                best[own] = _first_choice(foam_s[own], shut[own], drops.by_vent[mine_now], lands_m)
+            patch = np.asarray(patch, np.int64)
+            pieces.append(Piece(lift, numbers, _in_plan(floor), landing, patch, foam_s, shut, best))
         number += len(shapes)
     return pieces
+
+
+def foam_arrives(graph: LevelGraph, together: list[PourShape], low_m: np.ndarray, foam: FoamAtShop) -> np.ndarray:
+    """When the foam of pours that rise together gets to holes with their lowest edges at ``low_m`` (n,) [s]."""
+    density = foam.closed_density_kg_m3 if together[0].sealed else foam.open_density_kg_m3
+    foam_kg = density.nominal * sum(shape.volume_m3 for shape in together)
+    top_m = float(graph.level_m[max(shape.top_level for shape in together)])
+    over = np.concatenate([graph.level_m[graph.node_level[shape.nodes] + 1] for shape in together])
+    filled = np.concatenate([graph.node_volume_m3[shape.nodes] * shape.shares for shape in together])
+    space = np.array([float(filled[over <= low + 1e-9].sum()) for low in low_m])
+    arrives = np.array([arrival(foam, volume, foam_kg) for volume in space])
+    return np.where(low_m >= top_m - 1e-9, np.inf, arrives)
+
+
+def _shut_from(foam: FoamAtShop, limits: ShopLimits, shape: PourShape) -> float:
+    density = foam.closed_density_kg_m3 if shape.sealed else foam.open_density_kg_m3
+    liquid = parts_for(foam, density.nominal * shape.volume_m3).total_m3
+    return shut_from(limits, liquid / batches_for(liquid, batch_cap(foam, limits)))
+
+
+def _first_choice(foam_s: np.ndarray, shut: np.ndarray, by_vent: np.ndarray, lands_m: np.ndarray) -> np.ndarray:
+    """Candidates to take first: those that can be shut in time, by no vent, and of these that foam gets to last.
+
+    One by a vent is not given up for one whose liquid falls less deep (``lands_m``), which would have to run there.
+    """
+    good = shut if shut.any() else np.ones(len(foam_s), bool)
+    free = good & ~by_vent
+    if free.any() and lands_m[free].min() <= lands_m[good].min() + AS_DEEP_M:
+        good = free
+    last = float(foam_s[good].max(initial=0.0))
+    return good & (foam_s >= (LATE_ENOUGH * last if np.isfinite(last) else np.inf))
 
 
 def _in_plan(floor: Floor) -> csr_array:
@@ -100,52 +167,101 @@ def choose(pieces: list[Piece], drops: Drops, reach_m: float) -> tuple[dict[int,
     from every port; those are added, worst first, until none is left that a candidate could reach.
     """
     cost = cost_of(drops, reach_m)
-    rows = [
-        piece.drops[drops.serves[piece.drops, piece.lift] == pour]
-        for piece in pieces
-        for pour in piece.pours
-        if (drops.serves[piece.drops, piece.lift] == pour).any()
-    ]
+    allowed = [piece.best.copy() for piece in pieces]
+    far: list[np.ndarray] = []
     seen: set[tuple[int, int]] = set()
-    there = np.flatnonzero(drops.made >= 0)  # they cost nothing more, whoever uses them
-    chosen = np.union1d(_cover(rows, cost), there)
+    chosen = np.zeros(0, np.int64)
     for _ in range(ROUNDS):
-        more = []
+        chosen, clash = _apart([*_a_row_each(pieces, drops, allowed), *far], cost, drops)
+        more, wider = [], False
         for k, piece in enumerate(pieces):
-            used = np.flatnonzero(np.isin(piece.drops, chosen))
+            if len(clash) and np.isin(piece.drops, clash).any() and (piece.shut & ~allowed[k]).any():
+                allowed[k] |= piece.shut  # holes that run into each other: what is not the first choice will do
+                wider = True
+            used = np.flatnonzero(np.isin(piece.drops, chosen) & allowed[k])
             if len(used):
-                more += _too_far(k, piece, used, reach_m, seen)
-        if not more:
+                more += _too_far(k, piece, used, reach_m, seen, allowed[k], drops.by_vent)
+        if not more and not wider:
             break
-        rows += more
-        chosen = np.union1d(_cover(rows, cost), there)
+        far += more
     served: dict[int, Served] = {}
-    for piece in pieces:
-        served.update(_landings(piece, drops, chosen, cost, reach_m))
+    for piece, mine in zip(pieces, allowed, strict=True):
+        served.update(_landings(piece, drops, chosen, cost, reach_m, mine))
     used_at_all = np.unique(np.concatenate([np.zeros(0, np.int64), *(np.array(s.drops) for s in served.values())]))
     return served, used_at_all.astype(np.int64)
 
 
-def _cover(rows: list[np.ndarray], cost: np.ndarray) -> np.ndarray:
-    """Cheapest set of candidates that has at least one of each row."""
+def _a_row_each(pieces: list[Piece], drops: Drops, allowed: list[np.ndarray]) -> list[np.ndarray]:
+    """For every pour that anything can land in, the candidates it may take."""
+    rows = [
+        piece.drops[mine & (drops.serves[piece.drops, piece.lift] == pour)]
+        for piece, mine in zip(pieces, allowed, strict=True)
+        for pour in piece.pours
+    ]
+    return [row for row in rows if len(row)]
+
+
+def _apart(rows: list[np.ndarray], cost: np.ndarray, drops: Drops) -> tuple[np.ndarray, np.ndarray]:
+    """A cover of which no two drilled holes run into each other, and those of it that do where there is none."""
+    pairs: list[np.ndarray] = []
+    there = drops.made >= 0  # holes that are there cost nothing more, whoever uses them
+    chosen = _cover(rows, cost, pairs, there)
+    for _ in range(ROUNDS):
+        drilled = chosen[drops.opening[chosen] < 0]
+        near = KDTree(drops.exit_m[drilled]).query_pairs(judged.PORT_HOLE.value + judged.BOARD_LAPS.value)
+        near = {pair for pair in near if (drops.made[drilled[list(pair)]] < 0).any()}  # what is there is there
+        if not near:
+            return chosen, np.zeros(0, np.int64)
+        pairs += [drilled[list(pair)] for pair in sorted(near)]
+        found = _cover(rows, cost, pairs, there)
+        if not len(found):
+            break
+        chosen = found
+    return chosen, np.unique(np.concatenate([np.zeros(0, np.int64), *pairs]))
+
+
+def _cover(rows: list[np.ndarray], cost: np.ndarray, pairs: list[np.ndarray], there: np.ndarray) -> np.ndarray:
+    """Cheapest set of candidates that has at least one of each row and at most one of each pair; none: empty.
+
+    It has all that are ``there`` (n,).
+    """
     if not rows:
-        return np.zeros(0, np.int64)
+        return np.flatnonzero(there)
+    if pairs:
+        ends = np.concatenate(pairs)
+        both = csr_array((np.ones(len(ends)), (np.arange(len(ends)) // 2, ends)), shape=(len(pairs), len(cost)))
+        only = [LinearConstraint(both, ub=1)]
+    else:
+        only = []
     at = np.repeat(np.arange(len(rows)), [len(row) for row in rows])
     matrix = csr_array((np.ones(len(at)), (at, np.concatenate(rows))), shape=(len(rows), len(cost)))
     found = milp(
         cost,
-        constraints=LinearConstraint(matrix, lb=1),
+        constraints=[LinearConstraint(matrix, lb=1), *only],
         integrality=np.ones(len(cost)),
-        bounds=Bounds(0, 1),
+        bounds=Bounds(there.astype(float), 1),
         options={"mip_rel_gap": 1e-6, "node_limit": MOST_NODES},
     )
+    if found.x is None and pairs:
+        return np.zeros(0, np.int64)
     if found.x is None:  # the tree was cut before a cover was found: all of it is one
-        return np.unique(np.concatenate(rows))
+        return np.unique(np.concatenate([np.flatnonzero(there), *rows]))
     return np.flatnonzero(found.x > 0.5)
 
 
-def _too_far(k: int, piece: Piece, used: np.ndarray, reach_m: float, seen: set[tuple[int, int]]) -> list[np.ndarray]:
-    """Rows for the patches farthest from the ports in use, where another candidate is nearer."""
+def _too_far(
+    k: int,
+    piece: Piece,
+    used: np.ndarray,
+    reach_m: float,
+    seen: set[tuple[int, int]],
+    allowed: np.ndarray,
+    by_vent: np.ndarray,
+) -> list[np.ndarray]:
+    """Rows for the patches farthest from the ports in use, where another candidate is nearer.
+
+    Where none of the first choice is within reach of a patch, those that are become ``allowed`` too.
+    """
     way, _ = piece.run(used)
     rows: list[np.ndarray] = []
     for _ in range(PATCHES_A_ROUND):
@@ -158,17 +274,24 @@ def _too_far(k: int, piece: Piece, used: np.ndarray, reach_m: float, seen: set[t
             continue
         seen.add((k, far))
         ahead = from_far[piece.patch]
-        rows.append(piece.drops[ahead <= max(reach_m, 1.05 * float(ahead.min()))])
+        near = (ahead <= reach_m) & piece.shut
+        if near.any() and not (allowed & (ahead <= reach_m)).any():
+            allowed[near] |= _first_choice(
+                piece.foam_s[near], piece.shut[near], by_vent[piece.drops[near]], np.zeros(int(near.sum()))
+            )
+        rows.append(piece.drops[allowed & (ahead <= max(reach_m, 1.05 * float(ahead[allowed].min())))])
     return rows
 
 
-def _landings(piece: Piece, drops: Drops, chosen: np.ndarray, cost: np.ndarray, reach_m: float) -> dict[int, Served]:
-    """Of the chosen candidates that land in a piece, those it needs."""
-    used = [int(i) for i in np.flatnonzero(np.isin(piece.drops, chosen))]
+def _landings(
+    piece: Piece, drops: Drops, chosen: np.ndarray, cost: np.ndarray, reach_m: float, allowed: np.ndarray
+) -> dict[int, Served]:
+    """Of the chosen candidates that land in a piece, those it needs; first to go is what foam gets to first."""
+    used = [int(i) for i in np.flatnonzero(np.isin(piece.drops, chosen) & allowed)]
     pour = drops.serves[piece.drops, piece.lift]
     if used:
         farthest = max(reach_m, float(piece.run(np.array(used))[0].max()))
-        for i in sorted(used, key=lambda j: (-cost[piece.drops[j]], piece.drops[j])):
+        for i in sorted(used, key=lambda j: (piece.best[j], -cost[piece.drops[j]], piece.drops[j])):
             rest = [j for j in used if j != i]
             if any(pour[j] == pour[i] for j in rest) and piece.run(np.array(rest))[0].max() <= farthest + 1e-9:
                 used = rest

@@ -14,14 +14,14 @@ from pourwright.lifts.model import Check, Lift, Pour
 from pourwright.lifts.words import celsius, listing, litres
 
 
-def warnings_of(scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Division) -> tuple[str, ...]:
+def warnings_of(scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Division | None = None) -> tuple[str, ...]:
     """Plain sentences, most serious first, each once."""
     pours = [pour for lift in lifts for pour in lift.pours]
     lines = [
         *pour_warnings(scene, pours),
         *_small(scene, made, pours),
         *_holes(scene, made),
-        *_division(scene, lifts, division),
+        *(_division(scene, lifts, division) if division is not None else []),
     ]
     return tuple(dict.fromkeys(lines))
 
@@ -168,8 +168,12 @@ def _holes(scene: Scene, made: Made) -> list[str]:
             lines.append(f"{name} is on steep skin: drill it upright, not square to the skin, and use a funnel.")
     for vent in made.vents:
         for port in made.ports:
-            if vent.way == port.way == "drilled" and np.linalg.norm(vent.point_m - port.point_m) <= port.hole_m:
-                lines.append(f"{vent.name} lies within one hole of {port.name}: {port.name} left open does for both.")
+            apart = 0.5 * port.hole_m + judged.BOARD_LAPS.value
+            if vent.way == port.way == "drilled" and np.linalg.norm(vent.point_m - port.point_m) < apart:
+                lines.append(
+                    f"{vent.name} lies where {port.name} is closed: let its air out through a hole of its size in what "
+                    f"closes {port.name}."
+                )
     return lines
 
 

@@ -7,6 +7,7 @@ from typing import Annotated, Any, Final, Literal
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from pourwright.paper.document_computed import ComputedDoc, HeatRulesDoc
+from pourwright.paper.document_day import DayDoc, LimbDoc
 from pourwright.paper.document_lifts import CheckDoc, LiftDoc, PortDoc, UnfilledDoc, VentDoc
 from pourwright.paper.document_parts import Block, CitedDoc, LikelyDoc, Number, Point, RangeDoc, Text, about
 from pourwright.paper.document_site import PartDoc, SiteDoc
@@ -228,6 +229,8 @@ class PlanDocument(BaseModel):
     ports: list[PortDoc] = about("every hole foam goes in through")
     vents: list[VentDoc] = about("every hole air leaves through")
     objective: Text = about("what was made small in choosing the lifts, with its value")
+    day: DayDoc | None = Field(default=None, description="the day and what it was chosen from")
+    limbs: list[LimbDoc] = Field(default=[], description="stretches of the cavity between joins; empty for even bands")
     unreached_m3: float = about("cavity that no port reaches straight from above")
     unfilled: list[UnfilledDoc] = about("what stays empty; pours and these add up to the cavity")
     outcome: OutcomeDoc = about("what the piece becomes")

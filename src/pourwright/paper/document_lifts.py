@@ -34,6 +34,16 @@ class PortDoc(Block):
     made: bool = Field(
         default=False, description="whether it was drilled before this plan, and keeps its place and its size"
     )
+    lowest_edge_m: Number = about("its lowest edge on the inside above the base; null: no foam gets to it")
+    closed_before: Text | None = about(
+        "first pour whose foam would rise past it: it is closed before that foam is there; null: it stays open"
+    )
+    closed_in: Text | None = about(
+        "pour in which it is closed, because that pour goes in through it; null: closed before closed_before is mixed"
+    )
+    closed_by_s: Number = about("by then, after the start of mixing closed_in, with a margin; null: closed before")
+    foam_there_s: Number = about("when foam of closed_in gets to it, after the start of mixing; null: closed before")
+    closing_force_n: Number = about("what closes it has to hold: the high pressure beside it on its area; null: open")
 
 
 class LandingDoc(Block):
@@ -60,6 +70,14 @@ class VentDoc(Block):
     persistence_m: float = about("depth of the pocket it serves")
     closed_air_m3_s: Number = about("air by the closed form, for comparison; null: not computed otherwise")
     made: int = Field(default=0, description="holes of it that were drilled before this plan, and stay as they are")
+    closed_before: Text | None = about(
+        "first pour whose foam would rise past it: it is closed before or as that foam gets there; null: it stays open"
+    )
+    closed_in: Text | None = about(
+        "pour in which it is closed, when foam shows at it; null: closed before closed_before is mixed"
+    )
+    foam_there_s: Number = about("when foam of closed_in shows at it, after the start of mixing; null: closed before")
+    closing_force_n: Number = about("what closes each of its holes has to hold; null: open")
 
 
 class UnfilledDoc(Block):
@@ -107,6 +125,11 @@ class PourDoc(Block):
     peak_pressure_pa_range: RangeDoc = about("gauge pressure on the skin with its spread; high is the upper bound")
     wait_s: Number = about("from this pour to the next lift")
     checks: list[CheckDoc] = about("what was held against a limit")
+    limb: Text = Field(default="", description="limb it lies in; empty in even bands")
+    start_s: Number = Field(default=None, description="start of its first mix in the job; null: not computed")
+    dose_h: Number = Field(
+        default=None, description="hours of its hottest point above the caution temperature, likely; null: not computed"
+    )
     heat: HeatCourseDoc | None = about("computed temperatures; null: closed forms only")
     rise: RiseCourseDoc | None = about("computed rise; null: closed forms only, or it could not be followed")
     nodes: list[int] = Field(

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from pourwright.foam import Parts
-from pourwright.lifts import Check, Landing, Lift, Measures, Port, Pour, SkinBow, Unfilled, Vent
+from pourwright.lifts import Check, Closing, Landing, Lift, Measures, Port, Pour, SkinBow, Unfilled, Vent
 from pourwright.paper.computed_blocks import heat_block, rise_block
 from pourwright.paper.document_lifts import (
     BatchDoc,
@@ -24,7 +25,7 @@ from pourwright.paper.values import ZERO_CELSIUS_K, known, point, range_block
 from pourwright.paper.words import limit_words
 
 
-def lift_block(lift: Lift) -> LiftDoc:
+def lift_block(lift: Lift, closings: Sequence[Closing]) -> LiftDoc:
     """A lift with its pours."""
     return LiftDoc(
         number=lift.number,
@@ -34,7 +35,7 @@ def lift_block(lift: Lift) -> LiftDoc:
         limit=lift.limit,
         limit_words=limit_words(lift),
         limit_margin=_margin(lift),
-        pours=[pour_block(pour) for pour in lift.pours],
+        pours=[pour_block(pour, closings) for pour in lift.pours],
         bow=bow_block(lift.bow) if lift.bow is not None else None,
     )
 
@@ -85,7 +86,7 @@ def _margin(lift: Lift) -> float | None:
     return known(min(found)) if found else None
 
 
-def pour_block(pour: Pour) -> PourDoc:
+def pour_block(pour: Pour, closings: Sequence[Closing]) -> PourDoc:
     """A pour with its amounts, landings, vents and checks."""
     peak_c = range_block(pour.peak_k, offset=-ZERO_CELSIUS_K)
     pressure = range_block(pour.peak_pressure_pa)
@@ -106,7 +107,7 @@ def pour_block(pour: Pour) -> PourDoc:
         batch=_batch(pour.batch),
         pour_point_m=point(pour.landings[0].port.point_m) if pour.landings else None,
         landings=[_landing(landing) for landing in pour.landings],
-        vents=[vent_block(vent) for vent in pour.vents],
+        vents=[vent_block(vent, closings) for vent in pour.vents],
         rise_m=pour.rise_m,
         peak_temperature_c=peak_c.nominal,
         peak_temperature_c_range=peak_c,
@@ -115,6 +116,9 @@ def pour_block(pour: Pour) -> PourDoc:
         peak_pressure_pa_range=pressure,
         wait_s=known(pour.wait_s),
         checks=[check_block(check) for check in pour.checks],
+        limb=pour.limb,
+        start_s=None if pour.heat is None else known(pour.heat.start_s),
+        dose_h=None if pour.heat is None else known(pour.heat.hot_s[0][1] / 3600.0),
         heat=heat_block(pour.heat) if pour.heat is not None else None,
         rise=rise_block(pour.rise) if pour.rise is not None else None,
         nodes=[int(node) for node in pour.nodes],
@@ -122,8 +126,9 @@ def pour_block(pour: Pour) -> PourDoc:
     )
 
 
-def port_block(port: Port) -> PortDoc:
-    """A port."""
+def port_block(port: Port, closings: Sequence[Closing]) -> PortDoc:
+    """A port, with when it is closed."""
+    closing = _closing(closings, port.name)
     return PortDoc(
         name=port.name,
         way=port.way,
@@ -132,11 +137,18 @@ def port_block(port: Port) -> PortDoc:
         measures=_measures(port.measures),
         hole_m=port.hole_m,
         made=port.made,
+        lowest_edge_m=closing.low_m if closing else None,
+        closed_before=closing.before if closing else None,
+        closed_in=(closing.inside or None) if closing else None,
+        closed_by_s=known(closing.by_s) if closing else None,
+        foam_there_s=known(closing.foam_s) if closing else None,
+        closing_force_n=known(closing.force_n.high) if closing else None,
     )
 
 
-def vent_block(vent: Vent) -> VentDoc:
-    """A vent."""
+def vent_block(vent: Vent, closings: Sequence[Closing]) -> VentDoc:
+    """A vent, with when it is closed."""
+    closing = _closing(closings, vent.name)
     return VentDoc(
         name=vent.name,
         way=vent.way,
@@ -149,7 +161,15 @@ def vent_block(vent: Vent) -> VentDoc:
         persistence_m=vent.persistence_m,
         closed_air_m3_s=known(vent.closed_air_m3_s),
         made=vent.made,
+        closed_before=closing.before if closing else None,
+        closed_in=(closing.inside or None) if closing else None,
+        foam_there_s=known(closing.foam_s) if closing else None,
+        closing_force_n=known(closing.force_n.high) if closing else None,
     )
+
+
+def _closing(closings: Sequence[Closing], hole: str) -> Closing | None:
+    return next((closing for closing in closings if closing.hole == hole), None)
 
 
 def check_block(check: Check) -> CheckDoc:

@@ -5,7 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright import units
-from pourwright.lifts import Landing, Lift, Pour
+from pourwright.lifts import Landing, Lift, LiftPlan, Pour
+from pourwright.paper.closing_lines import closing_lines, when_closed
 from pourwright.paper.computed_lines import heat_and_rise_lines
 from pourwright.paper.words import batch_words, check_words, port_words, vent_words
 from pourwright.plan import Plan
@@ -133,19 +134,22 @@ def lift_title(lift: Lift) -> str:
 
 
 def hole_lines(plan: Plan) -> list[str]:
-    """Every port and vent, where it is, once."""
-    ports = [f"port {port_words(port)}" for port in plan.lift_plan.ports]
-    return [*ports, *(f"vent {vent_words(vent)}" for vent in plan.lift_plan.vents)]
+    """Every port and vent, where it is and when it is closed, once."""
+    lifts = plan.lift_plan
+    ports = [f"port {port_words(port)}; {when_closed(lifts, port.name)}" for port in lifts.ports]
+    return [*ports, *(f"vent {vent_words(vent)}; {when_closed(lifts, vent.name)}" for vent in lifts.vents)]
 
 
-def pour_lines(pour: Pour, last: bool) -> list[str]:
-    """Everything to do for a pour, in the order of the work; ``last`` for those of the last lift."""
+def pour_lines(plan: LiftPlan, pour: Pour) -> list[str]:
+    """Everything to do for a pour, in the order of the work."""
+    last = any(pour.name == other.name for other in plan.lifts[-1].pours)
     if pour.poured:
         return [
             f"poured: part A {units.mass(pour.parts.a_kg)}, part B {units.mass(pour.parts.b_kg)}; up to "
             f"{units.length(pour.top_m)} above the base"
         ]
-    lines = [batch_words(pour)]
+    closings = closing_lines(plan, pour)
+    lines = [batch_words(pour), *(f"{word}: {said}" for word, said in closings if word == "close first")]
     for landing in pour.landings:
         lines.append(
             f"pour in at {landing.port.name} {_way_in(landing)}; it falls {units.length(landing.drop_m)} and runs "
@@ -153,6 +157,7 @@ def pour_lines(pour: Pour, last: bool) -> list[str]:
         )
     if not pour.landings:
         lines.append("NO port reaches this pour: find a way in before you start")
+    lines += [f"{word}: {said}" for word, said in closings if word != "close first"]
     if pour.vents:
         lines.append(f"air leaves at {', '.join(vent.name for vent in pour.vents)}")
     how = "meets its cap: foam comes out of the vents when it is full" if pour.closes else "leaves a free surface"

@@ -50,13 +50,12 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
         lines += ["", "Pictures: " + ", ".join(pictures)]
     lines += ["", "## Lifts", "", *_table(plan), ""]
     lines += ["## Holes, to be made before the first pour", "", *_bullets(hole_lines(plan)), ""]
-    last = plan.lift_plan.lifts[-1:]
     for lift in plan.lift_plan.lifts:
         lines += [f"### {lift_title(lift)}", "", *_wrapped(limit_words(lift)), ""]
         if skin_lines(lift):
             lines += [*_bullets(skin_lines(lift)), ""]
         for pour in lift.pours:
-            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(pour, lift in last)), ""]
+            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(plan.lift_plan, pour)), ""]
     day = day_lines(plan)
     if day:
         lines += ["## The day, from the start of the first mix", "", *_bullets(day), ""]

@@ -11,6 +11,8 @@ import jinja2
 import numpy as np
 
 from pourwright.cavity import region_mesh
+from pourwright.lifts import LiftPlan, Pour
+from pourwright.paper.closing_lines import closing_lines
 from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
 from pourwright.paper.skin_lines import set_up_words
@@ -83,7 +85,7 @@ def _data(plan: Plan) -> dict[str, Any]:
                     [
                         lift_title(lift),
                         *(f"set up first: {words}" for words in set_up_words(lift)),
-                        *(line for pour in lift.pours for line in _said(pour, lift in lifts[-1:])),
+                        *(line for pour in lift.pours for line in _said(plan.lift_plan, pour)),
                     ]
                 ),
                 "holes": [x.port.name for pour in lift.pours for x in pour.landings]
@@ -102,9 +104,9 @@ def _data(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _said(pour: Any, last: bool) -> list[str]:
-    lines = pour_lines(pour, last)
-    return [f"Pour {pour.name}: {lines[0]}", *lines[1:5]]
+def _said(plan: LiftPlan, pour: Pour) -> list[str]:
+    lines = pour_lines(plan, pour)
+    return [f"Pour {pour.name}: {lines[0]}", *lines[1 : 5 + len(closing_lines(plan, pour))]]
 
 
 def _point(plan: Plan, point_m: np.ndarray) -> list[float]:

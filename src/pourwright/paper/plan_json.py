@@ -16,6 +16,7 @@ from pourwright.errors import FileError
 from pourwright.lifts import landing_limit_k
 from pourwright.paper.changeover import plan_bytes
 from pourwright.paper.computed_blocks import computed_block, rules_block
+from pourwright.paper.day_block import day_block, limb_blocks
 from pourwright.paper.document import (
     SCHEMA,
     AfterLiftDoc,
@@ -81,10 +82,12 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cavity=_cavity(plan),
         foam=_foam(plan),
         shop=_shop(plan),
-        lifts=[lift_block(lift) for lift in lifts.lifts],
-        ports=[port_block(port) for port in lifts.ports],
-        vents=[vent_block(vent) for vent in lifts.vents],
+        lifts=[lift_block(lift, lifts.closings) for lift in lifts.lifts],
+        ports=[port_block(port, lifts.closings) for port in lifts.ports],
+        vents=[vent_block(vent, lifts.closings) for vent in lifts.vents],
         objective=lifts.objective,
+        day=day_block(plan),
+        limbs=limb_blocks(plan),
         unreached_m3=lifts.unreached_m3,
         unfilled=[unfilled_block(space) for space in lifts.unfilled],
         outcome=_outcome(plan),

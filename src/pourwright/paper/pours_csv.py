@@ -7,7 +7,7 @@ import io
 import math
 from collections.abc import Callable
 
-from pourwright.lifts import Lift, Pour
+from pourwright.lifts import Closing, Lift, LiftPlan, Pour
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 from pourwright.units import ureg
@@ -97,12 +97,43 @@ COLUMNS: list[Column] = [
 """Name and cell of each column; the unit ends the name."""
 
 
+def _closed(which: Callable[[Pour, Closing], bool]) -> Callable[[LiftPlan, Pour], list[Closing]]:
+    return lambda plan, pour: [closing for closing in plan.closings if which(pour, closing)]
+
+
+_FIRST = _closed(lambda pour, closing: closing.before == pour.name and not closing.inside)
+_DURING = _closed(lambda pour, closing: closing.inside == pour.name)
+
+
+def _hardest(plan: LiftPlan, pour: Pour, unit: str) -> str:
+    forces = [closing.force_n.high for closing in (*_FIRST(plan, pour), *_DURING(plan, pour))]
+    if not forces or not math.isfinite(max(forces)):
+        return ""
+    return f"{float(ureg.Quantity(max(forces), 'newton').to(unit).magnitude):.1f}"
+
+
+def _by(plan: LiftPlan, pour: Pour) -> str:
+    times = [closing.by_s for closing in _DURING(plan, pour) if math.isfinite(closing.by_s)]
+    return f"{min(times):.0f}" if times else ""
+
+
+CLOSING: list[tuple[str, Callable[[LiftPlan, Pour], str]]] = [
+    ("close_first", lambda plan, pour: " ".join(closing.hole for closing in _FIRST(plan, pour))),
+    ("close_during", lambda plan, pour: " ".join(closing.hole for closing in _DURING(plan, pour))),
+    ("close_by_s", _by),
+    ("closing_force_n", lambda plan, pour: _hardest(plan, pour, "newton")),
+    ("closing_force_lbf", lambda plan, pour: _hardest(plan, pour, "pound_force")),
+]
+"""What is closed before a pour is mixed, and while it rises (ports by then, vents when foam shows)."""
+
+
 def pours_csv(plan: Plan) -> str:
     """The text of ``pours.csv``; an empty cell is not known."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(name for name, _ in COLUMNS)
+    writer.writerow(name for name, _ in (*COLUMNS, *CLOSING))
     for lift in plan.lift_plan.lifts:
         for pour in lift.pours:
-            writer.writerow(cell(lift, pour) for _, cell in COLUMNS)
+            closing = (cell(plan.lift_plan, pour) for _, cell in CLOSING)
+            writer.writerow([*(cell(lift, pour) for _, cell in COLUMNS), *closing])
     return shown(out.getvalue())

@@ -16,6 +16,7 @@ from PIL import Image
 from pourwright import units
 from pourwright.lifts import Landing, Lift, Pour
 from pourwright.paper.anchor_lines import HEADS, anchor_notes, anchor_rows, set_before_words
+from pourwright.paper.closing_lines import bung_line, closing_lines
 from pourwright.paper.computed_lines import clock, day_lines, heat_and_rise_lines
 from pourwright.paper.installer_words import force
 from pourwright.paper.lines import (
@@ -172,6 +173,7 @@ def _at_hand(plan: Plan) -> list[str]:
         f"Drills for {holes} hole{'' if holes == 1 else 's'}: {', '.join(units.length(size) for size in drills)}"
         if drills
         else "Nothing is drilled",
+        *bung_line(plan.lift_plan),
         *_shores(plan),
         f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",
         f"A clock with seconds: mixed by {units.time(limits.mix_s)}, poured by {units.time(foam.cream_s)}, end of rise "
@@ -245,7 +247,10 @@ def _pour(plan: Plan, pour: Pour, last: bool, issue: Issue | None) -> dict[str, 
 
 def _rows(plan: Plan, pour: Pour, last: bool) -> list[tuple[str, str]]:
     limits, foam = plan.job.limits, plan.foam
-    rows = [("pour in", _landing_words(landing)) for landing in pour.landings]
+    closings = closing_lines(plan.lift_plan, pour)
+    rows = [row for row in closings if row[0] == "close first"]
+    rows += [("pour in", _landing_words(landing)) for landing in pour.landings]
+    rows += [row for row in closings if row[0] != "close first"]
     if pour.together:
         rows.append(("together with", f"{', '.join(pour.together)}: they run into each other, so pour them in turns"))
     if pour.vents:

@@ -75,14 +75,13 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
     parts += [lift_table(plan, width)]
     parts += _block("Holes, to be made before the first pour", [_list(hole_lines(plan))])
     parts.append(Text())
-    last = plan.lift_plan.lifts[-1:]
     for lift in plan.lift_plan.lifts:
         parts += [Text(lift_title(lift), style="bold"), Padding(Text(limit_words(lift)), (0, 0, 0, 2))]
         if skin_lines(lift):
             parts.append(Padding(_list(skin_lines(lift)), (0, 0, 0, 4)))
         for pour in lift.pours:
             parts.append(Padding(Text(f"pour {pour.name}", style="bold"), (0, 0, 0, 2)))
-            parts.append(Padding(_list(pour_lines(pour, lift in last)), (0, 0, 0, 4)))
+            parts.append(Padding(_list(pour_lines(plan.lift_plan, pour)), (0, 0, 0, 4)))
     day = day_lines(plan)
     if day:
         parts += _block("The day, from the start of the first mix", [_list(day)])

@@ -9,7 +9,7 @@ from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import Course, course_of
 from pourwright.plan.refine import Computed, refine
 from pourwright.plan.review import whole_checks, whole_warnings
-from pourwright.plan.rules import HeatRules, StructureRules
+from pourwright.plan.rules import DayRules, HeatRules, StructureRules
 from pourwright.plan.schedule import Step
 from pourwright.plan.skin_bow import shores_named_for, skin_judge
 from pourwright.plan.structural import hardest, hung_frame
@@ -19,6 +19,7 @@ __all__ = [
     "Alternative",
     "Computed",
     "Course",
+    "DayRules",
     "HeatRules",
     "Heating",
     "Job",

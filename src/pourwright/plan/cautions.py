@@ -13,7 +13,9 @@ ALWAYS = (
     "never pour onto rising or hot foam, never box in hot foam.",
     "Do not cut, drill or break a core that is still hot: air can set it alight. Keep a fire watch after a large pour "
     "and let scrap cool in small pieces outdoors.",
-    "Vents and ports are open and clear before mixing. Nobody leans over a port or vent while foam rises.",
+    "Before mixing, the ports and vents that a pour needs are open and clear, and those that its foam would rise past "
+    "are closed and held, as the plan names them. What is closed while foam rises is held with a board from the side: "
+    "nobody leans over a port or vent then.",
     "Mix exactly to the data sheet's ratio and weigh a cup test on the day; it replaces the yield and times used here.",
     "Cured foam burns. Behind a thin skin it may need a barrier under the local code: ask the authority in charge. "
     "Cover foam that sunlight could reach.",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
@@ -181,6 +182,11 @@ def wait_rule(foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> WaitRul
     )
 
 
+def waits_of(plan: LiftPlan) -> tuple[float, ...]:
+    """From the start of each lift to the start of the next, as the searched day has them."""
+    return tuple(b - a for a, b in pairwise(plan.lift_start_s))
+
+
 def heating_of(
     skin: Skin,
     cavity: Cavity,
@@ -198,6 +204,14 @@ def heating_of(
     """
     rule = wait_rule(foam, limits, rules)
     shared = (skin, cavity, graph, foam, curve, plan, limits, rules)
+    if plan.day is not None:
+        problem = problem_of(*shared, rules.cells)
+        kept = kept_waits(problem, waits_of(plan), rule, progress=progress)
+        hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
+        high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
+        chosen = replace(kept, waits=tuple(replace(wait, met=True, bound="chosen") for wait in kept.waits))
+        pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, chosen, high)
+        return Heating(chosen, kept.result, high, pours, lift_waits)
     found = find_waits(problem_of(*shared, max(2000, rules.cells // COARSE)), rule, progress=progress)
     problem = problem_of(*shared, rules.cells)
     seconds = tuple(wait.seconds for wait in found.waits)

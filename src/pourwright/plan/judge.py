@@ -160,7 +160,7 @@ def _share_k(foam: FoamAtShop, rules: HeatRules) -> float | None:
     return foam.conditions.air_k + rules.centre_share * foam.rise_k.nominal
 
 
-def rise_asks(plan: LiftPlan) -> tuple[Tighter, ...]:
+def rise_asks(plan: LiftPlan, share: float = SHRINK_RISE) -> tuple[Tighter, ...]:
     """Shorter lifts where foam gels on its way, or where an open pour presses harder than the panel near it stands."""
     asks = []
     for lift in plan.lifts:
@@ -172,12 +172,12 @@ def rise_asks(plan: LiftPlan) -> tuple[Tighter, ...]:
             if gelled:
                 litres = sum(void.volume_m3 for void in gelled) * 1e3
                 words = f"foam gels before it has passed the narrow place, {litres:.2g} L would stay empty"
-                asks.append(_shorter(pour, SHRINK_RISE, names.SHORT, words, max(pour.top_m, high)))
+                asks.append(_shorter(pour, share, names.SHORT, words, max(pour.top_m, high)))
             push = next(check for check in pour.checks if check.name == names.PRESSURE)
             by_rise = pour.rise.peak_pa > pour.rise.closed_pressure_pa
             if push.verdict == "over" and by_rise and not pour.closes:
                 words = f"rising foam would press with {pour.rise.peak_pa / 1e3:.3g} kPa"
-                asks.append(_shorter(pour, SHRINK_RISE, names.PRESSURE, words, pour.top_m))
+                asks.append(_shorter(pour, share, names.PRESSURE, words, pour.top_m))
     return tuple(asks)
 
 

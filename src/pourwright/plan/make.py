@@ -7,9 +7,11 @@ from dataclasses import replace
 import numpy as np
 
 from pourwright.cavity import build_cavity, build_levels, pour_frame
-from pourwright.lifts import LiftPlan, Tighter, plan_lifts
+from pourwright.day import Choice, choose_day
+from pourwright.lifts import LiftPlan, Tighter, lifts_of_day, plan_lifts
 from pourwright.outcome import predict
 from pourwright.plan.cautions import cautions_for
+from pourwright.plan.day import question_of
 from pourwright.plan.model import Job, Plan
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import course_of
@@ -41,10 +43,20 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
 
     judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
 
-    def divide(tighter: tuple[Tighter, ...], by_panels: bool) -> LiftPlan:
-        return plan_lifts(
-            skin, frame, cavity, graph, foam, job.limits, flattest, progress, tighter=tighter, panels_bind=by_panels
-        )
+    days: list[Choice] = []
+
+    def divide(tighter: tuple[Tighter, ...], by_panels: bool, fewest: bool = False) -> LiftPlan:
+        if not job.day.search:
+            return plan_lifts(
+                skin, frame, cavity, graph, foam, job.limits, flattest, progress, tighter=tighter, panels_bind=by_panels
+            )
+        asked = question_of(job, skin, cavity, graph, course, tighter)
+        near = days[-1] if days and not fewest else None
+        found = choose_day(asked, quick=not job.heat.computed, fewest=fewest, near=near, progress=progress)
+        if fewest:
+            return lifts_of_day(skin, frame, cavity, graph, foam, job.limits, flattest, found, progress)
+        days.append(found)
+        return lifts_of_day(skin, frame, cavity, graph, foam, job.limits, flattest, days[-1], progress)
 
     refined = refine(job, skin, cavity, graph, course, divide, progress, judge, why)
     lift_plan = refined.plan

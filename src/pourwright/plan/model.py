@@ -12,7 +12,7 @@ from pourwright.cavity import Cavity, LevelGraph, PourFrame
 from pourwright.foam import Conditions, CupTest, FoamAtShop, FoamGrade
 from pourwright.lifts import Check, LiftPlan, ShopLimits
 from pourwright.outcome import Outcome, Site
-from pourwright.plan.rules import HeatRules, StructureRules
+from pourwright.plan.rules import DayRules, HeatRules, StructureRules
 from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand
 
 if TYPE_CHECKING:
@@ -43,6 +43,7 @@ class Job:
     place: str = ""  # where it will stand or hang
     site: Site = field(default_factory=Site)  # what holds it, lifts it, what it stands and floats in
     heat: HeatRules = field(default_factory=HeatRules)  # how heat and rise are computed and judged
+    day: DayRules = field(default_factory=DayRules)  # what the day is chosen by
     structure: StructureRules = field(default_factory=StructureRules)  # how the skin is computed
     cup: CupTest | None = None  # measured on the day; the grade already holds it
 

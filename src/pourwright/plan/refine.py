@@ -12,9 +12,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from pourwright.cavity import Cavity, LevelGraph
-from pourwright.lifts import LiftPlan, Tighter
+from pourwright.lifts import LiftPlan, Tighter, close_holes
 from pourwright.lifts import judged as names
-from pourwright.plan.heating import Heating, heating_of, pours_of
+from pourwright.plan.heating import Heating, heating_of, pours_of, waits_of
 from pourwright.plan.judge import (
     excess,
     heat_asks,
@@ -27,16 +27,19 @@ from pourwright.plan.judge import (
 )
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import Course
-from pourwright.plan.rising import raise_the_plan
+from pourwright.plan.rising import foam_arrives, raise_the_plan
 from pourwright.plan.schedule import Step, schedule_of
 from pourwright.plan.skin_bow import SkinJudge
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
 
-Divide = Callable[[tuple[Tighter, ...], bool], LiftPlan]
+Divide = Callable[..., LiftPlan]
+"""Thicknesses to keep, whether panels bind, and whether only the fewest pours are asked for."""
 
 RISE_LIMITS = (names.SHORT, names.PRESSURE)
 PUSH, SHORT = (names.PRESSURE,), (names.SHORT,)
+RISE_ROUNDS, RISE_STEP = 6, 0.85
+"""How often, and to what share, a pour that would gel on its way is shortened before the day is searched."""
 THINNER = 0.7  # of a lift that would not bow the skin, tried as well
 
 
@@ -107,9 +110,9 @@ def refine(
     """
     tools = _Tools(job, skin, cavity, graph, course, divide, judge)
     rules = job.heat
-    plan = tools.divided(())
-    asked: tuple[Tighter, ...] = ()
     words: list[str] = []
+    asked = _asked_by_rise(tools, words) if rules.computed and job.day.search else ()
+    plan = tools.divided(asked)
     tried = 1
     plan = _risen(tools, plan)
     while rules.computed and tried < rules.rounds and (more := rise_asks(plan)):
@@ -123,8 +126,10 @@ def refine(
     plan, asked, more_tried = _thinner_for_skin(tools, plan, asked, words)
     tried += more_tried
     if not rules.computed:
-        plan = _propped(tools, plan, words, why_unjudged, progress)
+        plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
         waits = tuple(max(pour.wait_s for pour in lift.pours) for lift in plan.lifts)
+        if plan.day is not None:
+            waits = (*waits_of(plan), waits[-1])
         steps = schedule_of(plan, course.foam, job.limits, rules.between_s, waits)
         first = "Heat and rise were not computed: closed forms only."
         return Refined(plan, Computed(course, None, steps, tried, (first, *words)))
@@ -139,13 +144,31 @@ def refine(
             break
         plan, heating, asked = trial, trial_heating, (*asked, *more)
         words.append(_helped(more, plan))
-    plan = _propped(tools, plan, words, why_unjudged, progress)
+    plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
     steps = schedule_of(plan, course.foam, job.limits, rules.between_s, heating.lift_waits_s)
     first = (
         f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
     )
     return Refined(plan, Computed(course, heating, steps, tried, (first, *words)))
+
+
+def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:
+    """How thick pours may be where the tallest that hands allow would gel on their way."""
+    asked: tuple[Tighter, ...] = ()
+    limits, rules = tools.job.limits, tools.job.heat
+    for _ in range(RISE_ROUNDS):
+        plan = tools.divide(asked, False, fewest=True)
+        rises = raise_the_plan(
+            tools.skin, tools.cavity, tools.graph, tools.course.rising, plan, limits.vent_pressure_pa, rules
+        )
+        more = rise_asks(with_rise(plan, rises, rules), RISE_STEP)
+        if not more:
+            break
+        asked = (*asked, *more)
+    if asked:
+        words.append(f"{_places(asked)}, down to {min(ask.thickness_m for ask in asked):.2f} m.")
+    return asked
 
 
 def _thinner_for_skin(
@@ -204,6 +227,11 @@ def _heated(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[LiftPlan
         tools.skin, tools.cavity, tools.graph, foam, tools.course.heat, plan, job.limits, job.heat, progress
     )
     return with_heat(plan, heating.pours, foam, tools.skin.material, job.limits, job.heat), heating
+
+
+def _shut(tools: _Tools, plan: LiftPlan) -> LiftPlan:
+    arrives = foam_arrives(tools.graph, tools.course.foam)
+    return close_holes(plan, tools.skin, tools.cavity, tools.graph, tools.job.limits, arrives)
 
 
 def _propped(tools: _Tools, plan: LiftPlan, words: list[str], why_unjudged: str, progress: Progress) -> LiftPlan:

@@ -4,13 +4,24 @@ from __future__ import annotations
 
 import contextlib
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.errors import UsageError
-from pourwright.lifts import LiftPlan, Measures, Pour, RiseCourse, RiseVoid, Vent, VentFlow
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import (
+    LiftPlan,
+    Measures,
+    Pour,
+    RiseCourse,
+    RiseVoid,
+    Vent,
+    VentFlow,
+    arrives_by_times,
+)
 from pourwright.plan.heating import pours_of, wall_m
 from pourwright.plan.rules import HeatRules
 from pourwright.rise import Outlet, RiseSettings, RisingFoam, Void, packing_to_fill, simulate_rise, vent_flows
@@ -39,6 +50,18 @@ def raise_the_plan(
         with contextlib.suppress(UsageError, RuntimeError):  # not to be followed: its checks stay unknown
             out[pour.name] = _one(cavity, graph, rising, pour, outlets, settings)
     return out
+
+
+def foam_arrives(graph: LevelGraph, foam: FoamAtShop) -> Callable[[Pour, float], float]:
+    """When foam of a pour is at a height: by its computed rise, and by the foam's times where that does not say."""
+    by_times = arrives_by_times(graph, foam)
+
+    def when(pour: Pour, height_m: float) -> float:
+        if pour.rise is not None and (pour.rise.front_m >= height_m).any():
+            return float(pour.rise.front_s[np.argmax(pour.rise.front_m >= height_m)])
+        return by_times(pour, height_m)
+
+    return when
 
 
 def outlets_of(pour: Pour, vents: tuple[Vent, ...], area_m2: dict[str, float], wall_m: float) -> tuple[Outlet, ...]:
@@ -112,6 +135,8 @@ def _one(
         packing=mass / just,
         packing_needed=needed,
         surplus_kg=sum(f.foam_kg for f in flows),
+        front_s=result.time_s,
+        front_m=result.level_m,
         closed_pressure_pa=pour.peak_pressure_pa.nominal,
     )
 

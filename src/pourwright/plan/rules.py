@@ -26,6 +26,19 @@ class HeatRules:
 
 
 @dataclass(frozen=True, slots=True)
+class DayRules:
+    """What the day is chosen by. SI; our judgement, no published source."""
+
+    search: bool = False  # limb by limb, cuts and starts together; False: even bands, then waits
+    aim: str = "hours"  # "hours" | "fewest pours" | "lightest"
+    price_s: float = 600.0  # what one pour more is worth: setting up, mixing, cleaning
+    share: float = 0.8  # of the time above the caution temperature that is planned with
+    short_s: float = 300.0  # with every wait so much shorter the whole of that time is still kept
+    least_mix_m3: float = 1e-4  # liquid that can be mixed well; a limb of less is filled along where it can be
+    pours: int | None = None  # takes the day of so many pours
+
+
+@dataclass(frozen=True, slots=True)
 class StructureRules:
     """How the skin under pressure, and what the foam adds, are computed. Nothing is, where heat is not either."""
 

@@ -11,7 +11,7 @@ import numpy as np
 
 from pourwright.cavity import LevelGraph
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
-from pourwright.lifts import Kept, Lift, LiftPlan, Pour
+from pourwright.lifts import Kept, Lift, LiftPlan, Pour, arrives_by_times, close_holes
 from pourwright.outcome import predict
 from pourwright.plan import (
     Computed,
@@ -112,6 +112,7 @@ def replan(
     judge, why = skin_judge(used, skin, cavity, course.foam, flattest, job.structure.computed and job.heat.computed)
     refined = refine(used, skin, cavity, graph, course, rest.divide, progress, judge, why)
     left, holes = settled(refined.plan, drilled)
+    left = close_holes(left, skin, cavity, graph, job.limits, arrives_by_times(graph, course.foam))
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
     return Replanned(

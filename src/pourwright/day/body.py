@@ -1,0 +1,150 @@
+"""The cavity as slabs of heat cells: every level of every limb may be poured at a time of its own."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, Limbs
+from pourwright.day import _march
+from pourwright.day.model import Dose
+from pourwright.heat import HeatCurve, HeatGrid, SkinLayer, Surroundings, heat_grid
+
+_STABLE = 0.9
+STEPS_S = (60.0, 30.0, 20.0, 15.0, 10.0, 5.0)  # starts are whole minutes and fall on a step
+_MOST_HOURS = 120.0
+
+
+@dataclass(frozen=True, eq=False)
+class Slabs:
+    """Slabs of the cavity, limb after limb and upwards in each. Arrays read-only.
+
+    Slab ``first[k] + j`` is the ``j``-th slab of limb ``k``; ``cut_level`` (slabs,) is the level of the graph at its
+    bottom, ``volume_m3`` (slabs,) what it holds with what it fills along.
+    """
+
+    first: np.ndarray  # (limbs + 1,)
+    cut_level: np.ndarray
+    volume_m3: np.ndarray
+    of_node: np.ndarray  # (n,) slab of each node of the graph, -1 for none
+    top_level: np.ndarray  # (limbs,) one past the last level of each limb
+
+
+def slabs_of(graph: LevelGraph, limbs: Limbs, step_levels: int) -> Slabs:
+    """Cut every limb every ``step_levels`` levels, counted over all of it; a thin last slab joins its neighbour."""
+    first, cuts = [0], []
+    of_node = np.full(len(graph.node_level), -1)
+    for k, limb in enumerate(limbs.limbs):
+        marks = np.arange(limb.bottom_level // step_levels * step_levels, limb.top_level, step_levels)
+        marks[0] = limb.bottom_level
+        if len(marks) > 1 and 2 * (marks[1] - marks[0]) < step_levels:
+            marks = np.delete(marks, 1)
+        if len(marks) > 1 and 2 * (limb.top_level - marks[-1]) < step_levels:
+            marks = marks[:-1]
+        mine = np.flatnonzero(limbs.of_node == k)
+        of_node[mine] = first[-1] + np.searchsorted(marks, limbs.at_level[mine], side="right") - 1
+        cuts.append(marks)
+        first.append(first[-1] + len(marks))
+    inside = of_node >= 0
+    tops = np.array([limb.top_level for limb in limbs.limbs])
+    volume = np.bincount(of_node[inside], weights=graph.node_volume_m3[inside], minlength=first[-1])
+    return Slabs(
+        _frozen(np.array(first)), _frozen(np.concatenate(cuts)), _frozen(volume), _frozen(of_node), _frozen(tops)
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class Source:
+    """What every pour of the job brings: SI, the same for all."""
+
+    rise_k: float
+    start_k: float
+    density_kg_m3: float
+    specific_heat_j_kgk: float
+    conductivity_w_mk: float
+    curve: HeatCurve
+    limit_k: float  # time above it is the dose
+
+
+class Body:
+    """Heat cells of the whole cavity, packed once and marched with any starts of its slabs."""
+
+    def __init__(
+        self, cavity: Cavity, graph: LevelGraph, slabs: Slabs, source: Source, skin: SkinLayer, air: Surroundings,
+        factor: int, openings: tuple[np.ndarray, ...] = (),
+    ):  # fmt: skip
+        self.slabs, self.source, self.air, self.skin_start = slabs, source, air, float(skin.start_k)
+        grid = heat_grid(
+            cavity.fraction, graph.label, slabs.of_node, cavity.grid.origin_m, cavity.grid.cell_m,
+            openings=openings, factor=factor,
+        )  # fmt: skip
+        self.cell_m = grid.cell_m
+        self._pack(grid, skin)
+
+    def _pack(self, grid: HeatGrid, skin: SkinLayer) -> None:
+        source, air, size = self.source, self.air, grid.cell_m
+        k = source.conductivity_w_mk
+        x, y, z = np.nonzero(grid.pour >= 0)
+        order = np.lexsort((y, x, z, grid.pour[x, y, z]))
+        x, y, z = x[order], y[order], z[order]
+        number = np.where(grid.pour == _march.AIR, _march.AIR, _march.SKIN).astype(np.int32)
+        number[x, y, z] = np.arange(len(x))
+        sides = ((-1, 0, 0), (1, 0, 0), (0, -1, 0), (0, 1, 0), (0, 0, -1), (0, 0, 1))
+        self.around = np.column_stack([number[x + i, y + j, z + m] for i, j, m in sides]).astype(np.int32)
+        count = len(self.slabs.cut_level)
+        self.slab_first = np.searchsorted(grid.pour[x, y, z], np.arange(count + 1)).astype(np.int64)
+        full = source.density_kg_m3 * source.specific_heat_j_kgk * size**3
+        heat = full * grid.share[x, y, z].astype(float)
+        self.pull = k * size
+        self.film = size**2 / (0.5 * size / k + 1 / air.inside_film_w_m2k)
+        flat = np.ravel_multi_index((x, y, z), grid.shape)
+        where = np.argsort(flat)
+        self.cell = where[np.searchsorted(flat[where], grid.surface_cell)].astype(np.int64)
+        thickness = np.broadcast_to(np.asarray(skin.thickness_m, float), grid.surface_area_m2.shape)
+        opening = grid.surface_opening >= 0  # no skin there: the foam looks into the air of the shop
+        half = np.where(opening, 0.0, 0.5 * thickness / skin.conductivity_w_mk)
+        area, outside = grid.surface_area_m2, 1 / air.outside_film_w_m2k
+        self.skin_heat = np.where(opening, 0.0, area * thickness * skin.density_kg_m3 * skin.specific_heat_j_kgk)
+        self.air_pull = area / (half + outside)
+        self.skin_pull = area / (grid.surface_depth_m / k + np.where(opening, outside, half))
+        stable = _STABLE * full / (8 * self.pull)
+        self.step = next((s for s in STEPS_S if s <= stable), stable)
+        # Skin so light that it follows within a step holds no heat worth counting: its resistance stays.
+        light = self.skin_heat * _STABLE < self.step * (self.air_pull + self.skin_pull)
+        through = 1 / (1 / self.skin_pull + 1 / self.air_pull)
+        self.skin_pull = np.where(light & ~opening, through, self.skin_pull)
+        self.skin_heat = np.where(light, 0.0, self.skin_heat)
+        # A sliver that follows its neighbours within a step would cut the steps of the whole piece: it is made thicker.
+        drawn = (self.around != _march.SKIN).sum(axis=1) * self.pull
+        drawn[self.cell] += self.skin_pull
+        self.per_heat = 1 / np.maximum(heat, self.step * drawn / _STABLE)
+        keep = int(np.searchsorted(source.curve.share, 1.0 - 1e-9)) + 1
+        self.curve_s, self.curve_share = source.curve.time_s[:keep].copy(), source.curve.share[:keep].copy()
+        self.curve_share[-1] = 1.0
+
+    @property
+    def cells(self) -> int:
+        """Heat cells."""
+        return len(self.per_heat)
+
+    def dose(self, start_s: np.ndarray) -> Dose:
+        """Dose of every slab when slab ``i`` is poured at ``start_s[i]`` [s]; inf hours where it ends out of reach."""
+        above, peak = np.zeros(self.cells), np.zeros(self.cells)
+        source = self.source
+        shifted = np.asarray(start_s, float) - float(np.min(start_s))
+        steps = int((float(shifted.max()) + _MOST_HOURS * 3600) / self.step)
+        end = _march.march(
+            self.around, self.slab_first, self.per_heat, self.pull, self.film, self.cell, self.skin_pull, self.air_pull,
+            self.skin_heat, shifted, self.curve_s, self.curve_share, source.rise_k, source.start_k, self.skin_start,
+            float(self.air.air_k), source.limit_k, self.step, steps, above, peak,
+        )  # fmt: skip
+        hours = _march.reduce_slabs(above, self.slab_first) / 3600.0
+        if end < 0:
+            hours[:] = np.inf
+        return Dose(_frozen(hours), _frozen(_march.reduce_slabs(peak, self.slab_first)))
+
+
+def _frozen(array: np.ndarray) -> np.ndarray:
+    array.setflags(write=False)
+    return array

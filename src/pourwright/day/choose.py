@@ -1,0 +1,251 @@
+"""The day of a piece: limbs, cuts and starts from a coarse search, the best of them confirmed on fine cells."""
+
+from __future__ import annotations
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, Limbs, limbs_of
+from pourwright.day.body import Body, Slabs, Source, slabs_of
+from pourwright.day.model import Allowed, Day, Stretch, Work
+from pourwright.day.search import Found, May, Search
+from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, slab_starts
+from pourwright.heat import SkinLayer, Surroundings
+from pourwright.progress import Progress, silent
+
+COARSE_CELLS, MIDDLE_CELLS, FINE_CELLS = 8_000, 27_000, 80_000
+"""Heat cells of the search, of the choice and of the last word: about 24, 16 and 11 mm in a tenth of a cubic metre."""
+TIMED_AGAIN = 4  # days of the front whose waits are found again on the middle cells before one is chosen
+COARSE_MARCHES, QUICK_MARCHES = 4000, 400
+MIDDLE_ROUNDS, FINE_ROUNDS = 3, 3
+STRETCHES = 12
+STRETCH = 1.05  # every wait longer by this share until the fine cells keep the dose too
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """What was found for a piece. ``front`` holds one day a number of pours, from the fewest up."""
+
+    limbs: Limbs
+    slabs: Slabs
+    front: tuple[Day, ...]
+    chosen: int  # index in ``front``
+    busy_s: tuple[float, ...]  # how long one person is at each pour of the chosen day, in its order
+    stray: tuple[np.ndarray, ...]  # nodes of loose spaces too small for a pour
+    marches: int  # of the search
+    cells: int  # of the search
+    fine_cells: int  # of the last word; 0 where it was not asked for
+    words: tuple[str, ...]
+
+    @property
+    def day(self) -> Day:
+        """The chosen day."""
+        return self.front[self.chosen]
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """What a day is asked for."""
+
+    cavity: Cavity
+    graph: LevelGraph
+    source: Source
+    skin: SkinLayer
+    air: Surroundings
+    work: Work
+    allowed: Allowed
+    least_m3: float  # foam that is worth a pour of its own
+    stray_m3: float  # a loose space smaller than that stays empty
+    spill_m: float
+    tall_m: np.ndarray  # (levels,) thickness that other limits allow through each level
+    aim: str = "hours"  # "hours" | "fewest pours" | "lightest"
+    pours: int | None = None  # takes the day of so many pours from the front
+    start_level: int = 0
+
+
+def choose_day(
+    asked: Question,
+    *,
+    quick: bool = False,
+    fewest: bool = False,
+    near: Choice | None = None,
+    progress: Progress = silent,
+) -> Choice:
+    """Search the day of a piece.
+
+    Parameters
+    ----------
+    asked : Question
+    quick : bool
+        Stay with the coarse cells and a short search: a first answer, said to be one.
+    fewest : bool
+        No search: as few pours as may be, with the shortest waits.
+    near : Choice, optional
+        A day of the same piece that was found under fewer limits: its pours are cut where they break these, and timed
+        again, in place of a search.
+    progress : Progress
+
+    Returns
+    -------
+    Choice
+        Where no day keeps the dose, the one that is over by least is chosen and ``Day.keeps`` is False.
+    """
+    graph = asked.graph
+    limbs = limbs_of(graph, asked.least_m3, spill_m=asked.spill_m, start_level=asked.start_level)
+    limbs, stray = without_stray(graph, limbs, asked.stray_m3)
+    coarse = _factor(asked, COARSE_CELLS)
+    slabs = slabs_of(graph, limbs, coarse)
+    piles = Piles(slabs.first, tuple(limb.below for limb in limbs.limbs), slabs.volume_m3)
+    body = _body(asked, slabs, COARSE_CELLS)
+    with ThreadPoolExecutor(2) as pool:
+
+        def on(cells: Body) -> Timing:
+            return Timing(
+                piles,
+                asked.work,
+                asked.allowed,
+                lambda starts: list(pool.map(cells.dose, starts)),
+            )
+
+        timing = on(body)
+        search = Search(
+            piles, asked.work, asked.allowed, timing, _may(asked, slabs, piles),
+            QUICK_MARCHES if quick else COARSE_MARCHES, quick=quick, progress=progress,
+        )  # fmt: skip
+        if fewest:
+            front = [search.shortest(search.fewest())]
+        elif near is None:
+            front = search.run()
+        else:
+            front = [search.mended(near.day.stretches, near.day.start_s)]
+        fine_cells = 0
+        if not quick and not fewest:
+            middle = on(_body(asked, slabs, MIDDLE_CELLS))
+            for k in sorted(range(len(front)), key=lambda k: front[k].cost_s)[:TIMED_AGAIN]:
+                front[k] = _again(front[k], middle, asked.work, MIDDLE_ROUNDS)
+            fine = _body(asked, slabs, FINE_CELLS)
+            fine_cells = fine.cells
+            best = pick(front, asked.aim, asked.pours)
+            front[best] = _again(front[best], on(fine), asked.work, FINE_ROUNDS, final=True)
+        best = pick(front, asked.aim, asked.pours)
+        days = tuple(_day(found, timing, slabs) for found in front)
+    busy = tuple(asked.work.busy_s(piles.foam_m3(s)) for s in days[best].stretches)
+    progress("day", 1.0)
+    return Choice(
+        limbs, slabs, days, best, busy, stray, timing.marches, body.cells, fine_cells,
+        _words(timing.marches, body.cells, body.cell_m, front, fine_cells),
+    )  # fmt: skip
+
+
+def _body(asked: Question, slabs: Slabs, cells: int) -> Body:
+    factor = _factor(asked, cells)
+    return Body(asked.cavity, asked.graph, slabs, asked.source, asked.skin, asked.air, factor)
+
+
+def without_stray(graph: LevelGraph, limbs: Limbs, stray_m3: float) -> tuple[Limbs, tuple[np.ndarray, ...]]:
+    """The limbs without loose spaces that are too small for a pour, and the nodes of those."""
+    kept, stray = [], []
+    for k, limb in enumerate(limbs.limbs):
+        nodes = np.flatnonzero(limbs.of_node == k)
+        alone = not limb.below and not limb.above
+        if alone and len(limbs.limbs) > 1 and float(graph.node_volume_m3[nodes].sum()) < stray_m3:
+            stray.append(nodes)
+        else:
+            kept.append(k)
+    return limbs.only(kept), tuple(stray)
+
+
+def _factor(asked: Question, cells: int) -> int:
+    cavity = asked.cavity
+    filled = cavity.volume_m3 / cavity.grid.cell_m**3
+    return max(1, round((filled / cells) ** (1 / 3)))
+
+
+def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
+    """Whether a stretch keeps what can be mixed for one pour and the thickness that other limits ask for."""
+    level = asked.graph.level_m
+    most = asked.work.hands * asked.work.batch_m3 / asked.work.liquid_share
+    tops = np.append(slabs.cut_level[1:], 0)
+
+    def may(stretch: Stretch) -> bool:
+        if piles.foam_m3(stretch) > most * (1 + 1e-9):
+            return False
+        low = int(slabs.cut_level[stretch.low])
+        last = stretch.high == int(slabs.first[stretch.limb + 1])
+        high = int(slabs.top_level[stretch.limb]) if last else int(tops[stretch.high - 1])
+        thick = float(level[high] - level[low])
+        return thick <= float(asked.tall_m[low:high].min(initial=np.inf)) * (1 + 1e-9)
+
+    return may
+
+
+def pick(front: list[Found], aim: str, pours: int | None) -> int:
+    """Index of the day that is taken: among those that keep the dose; of equal ones that with fewer pours."""
+    if pours is not None:
+        exact = [k for k, found in enumerate(front) if len(found.stretches) == pours]
+        if exact:
+            return exact[0]
+    kept = [k for k, found in enumerate(front) if found.kept]
+    if not kept:
+        return min(range(len(front)), key=lambda k: (round(float(front[k].timed.hours.max()), 2), k))
+    if aim in ("fewest pours", "lightest"):  # every cut adds a dense layer: the fewest pours are the lightest
+        return kept[0]
+    return min(kept, key=lambda k: (front[k].cost_s, k))
+
+
+def _again(found: Found, timing: Timing, work: Work, rounds: int, *, final: bool = False) -> Found:
+    """The waits of a day once more on finer cells, made longer until those keep the dose as well."""
+    timing.with_short = True
+    timed = timing.find(found.stretches, found.timed.start_s, rounds=rounds)
+    for _ in range(STRETCHES):
+        if timed.excess_h <= CLOSE:
+            break
+        start = np.ceil(timed.start_s * STRETCH / GRAIN_S) * GRAIN_S
+        timed = timing.find(found.stretches, start, rounds=0)
+    if final and timed.excess_h <= CLOSE:
+        timed = _cooler(found, timed, timing)
+    cost = float(timed.start_s.max()) + work.price_s * len(found.stretches)
+    return Found(found.stretches, timed, cost, timed.excess_h <= CLOSE)
+
+
+def _cooler(found: Found, timed: Timed, timing: Timing) -> Timed:
+    """Waits a little longer until no point passes the peak; as they were where that does not do.
+
+    A pour on warm foam gets a few kelvin hotter near its floor than by itself.
+    """
+    longer = timed
+    for _ in range(STRETCHES // 2):
+        if timing.doses(found.stretches, [longer.start_s])[0].peak_k.max() <= timing.allowed.peak_k:
+            return longer
+        start = np.ceil(longer.start_s * STRETCH / GRAIN_S) * GRAIN_S
+        longer = timing.find(found.stretches, start, rounds=0)
+    return timed
+
+
+def _day(found: Found, timing: Timing, slabs: Slabs) -> Day:
+    order = np.lexsort((np.arange(len(found.stretches)), found.timed.start_s))
+    stretches = tuple(found.stretches[k] for k in order)
+    start = found.timed.start_s[order]
+    hours = timing.doses(found.stretches, [found.timed.start_s])[0].hours
+    dose = np.array([float(hours[s.low : s.high].max()) for s in stretches])
+    every = slab_starts(found.stretches, found.timed.start_s, len(slabs.cut_level))
+    for array in (start, dose, every):
+        array.setflags(write=False)
+    return Day(stretches, start, dose, every, found.kept, timing.marches)
+
+
+def _words(marches: int, cells: int, cell_m: float, front: list[Found], fine: int) -> tuple[str, ...]:
+    fewest, most = len(front[0].stretches), len(front[-1].stretches)
+    said = [
+        f"Cuts and starts were searched together for {fewest} to {most} pours: heat was followed {marches} times on "
+        f"{cells} cells of {cell_m * 1e3:.0f} mm. It is a search: a shorter day may exist."
+    ]
+    taken = ", ".join(
+        f"{len(found.stretches)} in {float(found.timed.start_s.max()) / 3600.0:.1f} h" for found in front if found.kept
+    )
+    said.append(f"Pours and hours to the last that keep the limit: {taken or 'none'}.")
+    if fine:
+        said.append(f"The chosen day was timed again on {fine} cells.")
+    return tuple(said)

@@ -1,0 +1,310 @@
+"""Cuts and waits together: for every number of pours the cheapest day that a local search finds, kept as a front.
+
+The search knows nothing of foam: it is told how long every slab is above the limit for given starts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from pourwright.day.model import Allowed, Stretch, Work
+from pourwright.day.timing import CLOSE, GIVE, Piles, Timed, Timing, listed
+from pourwright.progress import Progress, silent
+
+STEPS = (2, 1)  # slabs that a cut is moved by, in turn
+LADDER = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 9.0, 14.0)  # even waits tried, in shortest waits
+EVENED = 8  # rounds towards even dose
+SETTLED = 3  # numbers of pours whose cuts are searched in full
+BEYOND = 3  # numbers of pours tried beyond the cheapest
+
+May = Callable[[Stretch], bool]
+"""Whether a stretch keeps what does not depend on time: liquid of one pour, thickness that other limits ask for."""
+
+
+@dataclass(frozen=True, eq=False)
+class Found:
+    """The cheapest day of a number of pours."""
+
+    stretches: tuple[Stretch, ...]
+    timed: Timed
+    cost_s: float
+    kept: bool
+
+
+class Search:
+    """One search over the divisions of one piece."""
+
+    def __init__(
+        self,
+        piles: Piles,
+        work: Work,
+        allowed: Allowed,
+        timing: Timing,
+        may: May,
+        budget: int = 4000,
+        quick: bool = False,
+        progress: Progress = silent,
+    ):
+        self.piles, self.work, self.allowed, self.timing, self.may = piles, work, allowed, timing, may
+        self.budget, self.quick, self.progress = budget, quick, progress
+
+    def run(self) -> list[Found]:
+        """The front: one entry a number of pours, from the fewest up."""
+        front: dict[int, Found] = {}
+        division, best, since = self.fewest(), np.inf, 0
+        while since < (1 if self.quick else BEYOND):
+            self.progress("day", min(0.5, 0.5 * self.timing.marches / max(self.budget, 1)))
+            found = self.seeded(division)
+            front[len(found.stretches)] = found
+            cost = found.cost_s if found.kept else np.inf
+            since = 0 if cost < best - 1.0 else since + int(np.isfinite(best))
+            best = min(best, cost)
+            more = self._one_more(found)
+            if more is None or self.timing.marches > self.budget // 2 or best <= self.least_cost_s(len(more)):
+                break
+            division = more
+        order = sorted(front, key=lambda n: (not front[n].kept, front[n].cost_s))
+        for n in order[: 0 if self.quick else SETTLED]:
+            if self.timing.marches > self.budget:
+                break
+            self.progress("day", min(0.95, 0.5 + 0.5 * self.timing.marches / self.budget))
+            again = self.settled(front[n])
+            if again.cost_s < front[n].cost_s:
+                front[n] = again
+        if not self.quick:
+            self._back(front)
+        return [front[n] for n in sorted(front)]
+
+    def _back(self, front: dict[int, Found]) -> None:
+        """From the cheapest day down: a cut taken out and settled again may beat what was found on the way up."""
+        kept = [n for n in front if front[n].kept]
+        at = min(kept, key=lambda n: front[n].cost_s, default=None)
+        while at is not None and at - 1 in front and self.timing.marches < 2 * self.budget:
+            options = list(self._fewer(front[at]))
+            if not options:
+                return
+            again = self.settled(min(options, key=lambda found: found.cost_s))
+            if again.cost_s >= front[at - 1].cost_s - 1.0:
+                return
+            front[at - 1] = again
+            at -= 1
+
+    def shortest(self, division: tuple[Stretch, ...]) -> Found:
+        """A division with the shortest waits that hands and limits allow."""
+        start = self.timing.shortest(division)
+        used = self.timing.used(division, [start])[0]
+        return self._found(division, Timed(start, used, None, max(0.0, float(used.max()) - 1.0)))
+
+    def mended(self, division: tuple[Stretch, ...], start_s: np.ndarray) -> Found:
+        """A division cut further where it may not be as it is, and timed again."""
+        out: list[Stretch] = []
+        start: list[float] = []
+        late = 0.0
+        for s, at in zip(division, start_s.tolist(), strict=True):
+            count = next(n for n in range(1, s.high - s.low + 1) if n == s.high - s.low or self._may_all(s, n))
+            for k, (a, b) in enumerate(pairwise(self._even(s.low, s.high, count))):
+                out.append(Stretch(s.limb, a, b))
+                start.append(at + late + k * self.work.shortest_wait_s)
+            late += (count - 1) * self.work.shortest_wait_s
+        self.timing.with_short = True
+        best = self._found(tuple(out), self.timing.find(tuple(out), np.array(start), rounds=6))
+        while (fewer := self._joined(best)) is not None:
+            best = fewer
+        return best if self.quick else self.settled(best)
+
+    def _joined(self, found: Found) -> Found | None:
+        """One pour fewer where that costs the day nothing; None where every cut is needed."""
+        best = min(self._fewer(found), key=lambda one: one.cost_s, default=None)
+        return best if best is not None and best.cost_s < found.cost_s - 1.0 else None
+
+    def _fewer(self, found: Found) -> Iterator[Found]:
+        """The day with each of its cuts taken out in turn."""
+        for k in self._cuts(found.stretches):
+            low, high = found.stretches[k : k + 2]
+            one = Stretch(low.limb, low.low, high.high)
+            if self.may(one):
+                division = (*found.stretches[:k], one, *found.stretches[k + 2 :])
+                timed = self.timing.find(division, np.delete(found.timed.start_s, k + 1), rounds=2)
+                yield self._found(division, timed)
+
+    def _may_all(self, s: Stretch, count: int) -> bool:
+        return all(self.may(Stretch(s.limb, a, b)) for a, b in pairwise(self._even(s.low, s.high, count)))
+
+    def least_cost_s(self, pours: int) -> float:
+        """No day of so many pours costs less: its price, and the shortest waits between as few pours as may be."""
+        start = self.timing.shortest(self.fewest())
+        return self.work.price_s * pours + float(start.max())
+
+    def seeded(self, division: tuple[Stretch, ...]) -> Found:
+        """Cuts of even dose with even waits, the shortest of a ladder that keep it, then the waits one by one."""
+        self.timing.with_short = True
+        waits = [self.work.shortest_wait_s * r for r in LADDER]
+        low, high = 0, len(waits) - 1
+        evened = {high: self._evened(division, waits[high])}
+        while low < high:
+            mid = (low + high) // 2
+            evened[mid] = self._evened(division, waits[mid])
+            low, high = (low, mid) if evened[mid][0] <= 1.0 else (mid + 1, high)
+        _, division, start = evened[low] if low in evened else self._evened(division, waits[low])
+        timed = self.timing.find(division, start, rounds=8)
+        return self._found(division, timed)
+
+    def _evened(self, division: tuple[Stretch, ...], wait_s: float) -> tuple[float, tuple[Stretch, ...], np.ndarray]:
+        """Cuts moved towards lifts of even dose; the best seen: share used, division, starts."""
+        best: tuple[float, tuple[Stretch, ...], np.ndarray] | None = None
+        for _ in range(EVENED):
+            start = listed(self.piles, division, self.work, np.full(len(division), wait_s))
+            hours = self.timing.used(division, [start])[0]
+            worst = float(hours.max())
+            if best is None or worst < best[0] - 1e-6:
+                best = (worst, division, start)
+            moved = self._thinned(division, hours)
+            if moved == division:
+                break
+            division = moved
+        assert best is not None
+        return best
+
+    def _thinned(self, division: tuple[Stretch, ...], hours: np.ndarray) -> tuple[Stretch, ...]:
+        """Lifts of much dose thinner, of little dose thicker, limb by limb."""
+        out: list[Stretch] = []
+        for limb in range(len(self.piles.first) - 1):
+            mine = [s for s in division if s.limb == limb]
+            low, high = mine[0].low, mine[-1].high
+            dose = np.array([max(0.02, float(hours[s.low : s.high].max())) for s in mine])
+            share = np.array([self.piles.foam_m3(s) for s in mine]) * np.clip((dose.mean() / dose) ** 0.4, 0.6, 1.7)
+            filled = np.concatenate([[0.0], np.cumsum(self.piles.volume_m3[low:high])])
+            marks = np.interp(np.cumsum(share) / share.sum() * filled[-1], filled, np.arange(high - low + 1))
+            cuts = np.concatenate([[low], np.round(low + marks).astype(int)])
+            for k in range(1, len(cuts)):
+                cuts[k] = max(cuts[k], cuts[k - 1] + 1)
+            cuts[-1] = high
+            for k in range(len(cuts) - 2, 0, -1):
+                cuts[k] = min(cuts[k], cuts[k + 1] - 1)
+            pieces = self._repaired([Stretch(limb, int(a), int(b)) for a, b in pairwise(cuts)])
+            out += pieces or mine
+        return tuple(out)
+
+    def _repaired(self, pieces: list[Stretch]) -> list[Stretch]:
+        """From the top down, what may not be gives its lowest slabs to the pour below; empty where that does not do."""
+        out = list(pieces)
+        for k in range(len(out) - 1, -1, -1):
+            while out[k].high - out[k].low > 1 and not self.may(out[k]):
+                if k == 0:
+                    return []
+                low = out[k].low + 1
+                out[k] = Stretch(out[k].limb, low, out[k].high)
+                out[k - 1] = Stretch(out[k].limb, out[k - 1].low, low)
+        return out if all(s.high > s.low and self.may(s) for s in out) else []
+
+    def _one_more(self, found: Found) -> tuple[Stretch, ...] | None:
+        """One pour more in the limb whose worst point has most."""
+        for k in sorted(range(len(found.stretches)), key=lambda k: -self._dose(found, k)):
+            limb = found.stretches[k].limb
+            mine = [s for s in found.stretches if s.limb == limb]
+            thickest = max(mine, key=lambda s: (s.high - s.low, -s.low))
+            worst = max(mine, key=lambda s: float(found.timed.hours[s.low : s.high].max()))
+            for s in (worst, thickest):
+                if s.high - s.low >= 2:
+                    cut = self._even(s.low, s.high, 2)[1]
+                    at = found.stretches.index(s)
+                    halves = (Stretch(limb, s.low, cut), Stretch(limb, cut, s.high))
+                    return (*found.stretches[:at], *halves, *found.stretches[at + 1 :])
+        return None
+
+    @staticmethod
+    def _dose(found: Found, k: int) -> float:
+        s = found.stretches[k]
+        return float(found.timed.hours[s.low : s.high].max())
+
+    def _found(self, division: tuple[Stretch, ...], timed: Timed) -> Found:
+        return Found(division, timed, self._cost(division, timed), timed.excess_h <= CLOSE)
+
+    def fewest(self) -> tuple[Stretch, ...]:
+        """Every limb in as few pours as may be, as even in volume as may be."""
+        out: list[Stretch] = []
+        for limb in range(len(self.piles.first) - 1):
+            low, high = int(self.piles.first[limb]), int(self.piles.first[limb + 1])
+            tallest = self._tallest(limb, low, high)
+            even = [Stretch(limb, a, b) for a, b in pairwise(self._even(low, high, len(tallest)))]
+            out += even if all(self.may(p) for p in even) else tallest
+        return tuple(out)
+
+    def _tallest(self, limb: int, low: int, high: int) -> list[Stretch]:
+        """From the bottom up, each stretch as tall as it may be: no other way has fewer."""
+        out = []
+        while low < high:
+            top = low + 1
+            while top < high and self.may(Stretch(limb, low, top + 1)):
+                top += 1
+            out.append(Stretch(limb, low, top))
+            low = top
+        return out
+
+    def _even(self, low: int, high: int, count: int) -> list[int]:
+        volume = np.concatenate([[0.0], np.cumsum(self.piles.volume_m3[low:high])])
+        marks = np.searchsorted(volume, volume[-1] * np.arange(1, count) / count)
+        cuts = [low]
+        for k, mark in enumerate(marks.tolist(), start=1):
+            cuts.append(low + min(max(mark, cuts[-1] - low + 1), high - low - (count - k)))
+        return [*cuts, high]
+
+    def settled(self, found: Found) -> Found:
+        """Local search: one cut at a time, by fewer and fewer slabs; the stack above together where none helps."""
+        self.timing.with_short = True
+        division, timed = found.stretches, found.timed
+        timed = self.timing.find(division, timed.start_s, rounds=8)
+        cost = self._cost(division, timed)
+        for step in STEPS:
+            for many in (1, len(division)):
+                better = True
+                while better and self.timing.marches <= self.budget:
+                    better = False
+                    for cut in self._cuts(division):
+                        for by in (step, -step):
+                            moved = self._moved(division, cut, by, many)
+                            while moved is not None:
+                                trial = self.timing.find(moved, timed.start_s, rounds=1, slope=timed.slope)
+                                new = self._cost(moved, trial)
+                                if new >= cost - 20.0:
+                                    break
+                                division, timed, cost, better = moved, trial, new, True
+                                moved = self._moved(division, cut, by, many)
+                    if better:
+                        trial = self.timing.find(division, timed.start_s, rounds=3)
+                        new = self._cost(division, trial)
+                        if new < cost:
+                            timed, cost = trial, new
+        return self._found(division, timed)
+
+    def _cost(self, division: tuple[Stretch, ...], timed: Timed) -> float:
+        over = max(0.0, timed.excess_h - CLOSE)
+        return float(timed.start_s.max()) + self.work.price_s * len(division) + GIVE * over
+
+    @staticmethod
+    def _cuts(division: tuple[Stretch, ...]) -> list[int]:
+        """Indices of pours whose top is a cut inside their limb."""
+        return [k for k, s in enumerate(division[:-1]) if division[k + 1].limb == s.limb]
+
+    def _moved(self, division: tuple[Stretch, ...], cut: int, by: int, many: int) -> tuple[Stretch, ...] | None:
+        """The division with a cut, or that and the next ones of its limb, moved; None where that may not be."""
+        limb, out = division[cut].limb, list(division)
+        last = cut
+        while last + 1 < len(division) and division[last + 1].limb == limb:
+            last += 1
+        if many > 1 and last - cut < many and many < len(division):
+            return None
+        moved = min(many, last - cut)
+        if many > 1 and moved < 2:
+            return None
+        for k in range(cut, cut + moved):
+            out[k] = Stretch(limb, out[k].low, out[k].high + by)
+            out[k + 1] = Stretch(limb, out[k + 1].low + by, out[k + 1].high)
+        changed = out[cut : cut + moved + 1]
+        if any(s.high <= s.low or not self.may(s) for s in changed):
+            return None
+        return tuple(out)

@@ -1,0 +1,60 @@
+"""[day]: what the order, the heights and the waits of the pours are chosen by."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pourwright import units
+from pourwright.intake.fields import Due, DueChoice, DueNumber, DueShare, Flag, Table, key, taken
+from pourwright.intake.shop import JUDGED
+from pourwright.plan import DayRules
+from pourwright.units import show
+
+
+class DayTable(Table):
+    """How the day is chosen among all that keep the limits."""
+
+    search: Flag = taken(
+        False,
+        "true: limbs, heights and waits are searched together for the shortest day; takes a minute or two. False: even "
+        "bands over the whole piece, then the waits",
+    )
+    aim: Annotated[str, key(DueChoice(("hours", "fewest pours", "lightest")))] = taken(
+        "hours", "what is made small: hours with a price on every pour, the number of pours, or the weight"
+    )
+    pour_price: Annotated[float, key(Due(units.TIME, show.time, 0.0, 7200.0))] = taken(
+        600.0,
+        "what one pour more is worth, as time: setting up, mixing, cleaning",
+        f"one pour more is worth 10 min: {JUDGED}",
+    )
+    share: Annotated[float, key(DueShare(0.3, 1.0))] = taken(
+        0.8,
+        "share of the time above the caution temperature that is planned with",
+        f"planned with 80 % of the time allowed above the caution temperature: {JUDGED}",
+    )
+    short: Annotated[float, key(Due(units.TIME, show.time, 0.0, 3600.0))] = taken(
+        300.0,
+        "with every wait so much shorter all of that time is still kept",
+        f"waits may turn out 5 min short: {JUDGED}",
+    )
+    least_mix: Annotated[float, key(Due(units.VOLUME, show.liquid, 0.0, 0.01))] = taken(
+        1e-4,
+        "least liquid that is mixed for a limb of its own; a smaller one is filled along with its neighbour where it "
+        "can be",
+        f"less than 100 mL of liquid is not mixed well: {JUDGED}",
+    )
+    pours: Annotated[int | None, key(DueNumber(1, 500, whole=True))] = taken(
+        None, "takes the day of so many pours from the table of days"
+    )
+
+    def rules(self) -> DayRules:
+        """The same for the plan."""
+        return DayRules(
+            search=self.search,
+            aim=self.aim,
+            price_s=self.pour_price,
+            share=self.share,
+            short_s=self.short,
+            least_mix_m3=self.least_mix,
+            pours=self.pours,
+        )

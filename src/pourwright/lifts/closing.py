@@ -1,0 +1,135 @@
+"""Which port or vent is shut before which pour, or in which pour and by when, and what it has to hold then."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import judged
+from pourwright.lifts.model import Check, Closing, LiftPlan, Pour, ShopLimits
+from pourwright.lifts.mouths import Mouth, arrival, port_mouth, shut_by, shut_from, vent_mouth
+from pourwright.ranges import Range
+from pourwright.shell import Skin
+
+Arrives = Callable[[Pour, float], float]
+"""When foam is at a height: a pour and a height above the base [m] to seconds after the start of its mixing."""
+
+
+def close_holes(
+    plan: LiftPlan, skin: Skin, cavity: Cavity, graph: LevelGraph, limits: ShopLimits, arrives: Arrives
+) -> LiftPlan:
+    """A division that says when its holes are shut, with the check that each port can be shut in time.
+
+    Parameters
+    ----------
+    plan : LiftPlan
+        In nodes of ``graph``; pours that are in already press on nothing and pass nothing any more.
+    skin, cavity, graph
+        As in the plan.
+    limits : ShopLimits
+    arrives : callable
+        See `Arrives`.
+
+    Returns
+    -------
+    LiftPlan
+        A hole without a closing stays open above all foam.
+
+    Notes
+    -----
+    A pour passes a hole if it tops out over the hole's lowest edge. Once a hole is not needed any more, it is shut
+    before the first pour that tops out over it, in whatever limb: that errs on the safe side. While it is still
+    needed, only foam that really gets to it counts.
+    """
+    pours = [pour for lift in plan.lifts for pour in lift.pours if not pour.poured]
+    mouths = [port_mouth(skin, cavity, graph, port) for port in plan.ports]
+    vents = [vent_mouth(skin, cavity, graph, vent) for vent in plan.vents]
+    found = [(_closing(mouth, pours, mouth in vents), mouth in vents) for mouth in (*mouths, *vents)]
+    closings = tuple(_timed(closing, pours, arrives, vent) for closing, vent in found if closing is not None)
+    lifts = tuple(replace(lift, pours=_checked(lift.pours, closings, limits)) for lift in plan.lifts)
+    return replace(plan, lifts=lifts, closings=closings)
+
+
+def _closing(mouth: Mouth, pours: Sequence[Pour], vent: bool) -> Closing | None:
+    over = [k for k, pour in enumerate(pours) if _passes(mouth, pour)]
+    if not over:
+        return None
+    there = [k for k in over if np.isin(mouth.nodes, pours[k].nodes).any()]
+    if vent:  # it is needed until its own pocket is full
+        needed = there[:1]
+    else:
+        needed = [k for k, p in enumerate(pours) if any(landing.port.name == mouth.hole for landing in p.landings)]
+    last = max(needed, default=-1)
+    before, inside = over[0], ""
+    if before <= last:
+        names = {pours[last].name, *pours[last].together}
+        met = [k for k in over if k in there or pours[k].name in names]
+        later = [k for k in over if k > last]
+        if not met and not later:
+            return None
+        before = met[0] if met else later[0]
+        inside = pours[last].name if before <= last else ""
+    none = Range.exact(0.0)
+    return Closing(mouth.hole, pours[before].name, inside, math.nan, math.nan, mouth.low_m, mouth.area_m2, none)
+
+
+def _passes(mouth: Mouth, pour: Pour) -> bool:
+    """Whether foam of a pour would rise past a hole: over its edge, or against it where it is packed there."""
+    over = pour.top_m > mouth.low_m + mouth.slack_m + 1e-9
+    return over or (pour.closes and mouth.slack_m == 0 and mouth.low_m <= pour.top_m + 1e-9 and mouth.hole[0] == "P")
+
+
+def _timed(closing: Closing, pours: Sequence[Pour], arrives: Arrives, vent: bool) -> Closing:
+    """The same with its times and its force, from what is known of the pours now."""
+    by_name = {pour.name: pour for pour in pours}
+    by_s = foam_s = math.nan
+    if closing.inside:
+        rising = (closing.inside, *by_name[closing.inside].together)
+        foam_s = min(arrives(by_name[name], closing.low_m) for name in rising)
+        if closing.before not in rising:  # foam is there before the pour begins
+            foam_s = 0.0
+        by_s = math.nan if vent else shut_by(foam_s)
+    high_m = closing.low_m + math.sqrt(4 / math.pi * closing.area_m2)
+    beside = [pour for pour in pours if pour.top_m > closing.low_m and pour.bottom_m < high_m]
+    pressing = [by_name[closing.before].peak_pressure_pa, *(pour.peak_pressure_pa for pour in beside)]
+    worst = Range(*(max(getattr(p, end) for p in pressing) for end in ("low", "nominal", "high")))
+    force = Range(*(value * closing.area_m2 for value in (worst.low, worst.nominal, worst.high)))
+    return replace(closing, by_s=by_s, foam_s=foam_s, force_n=force)
+
+
+def arrives_by_times(graph: LevelGraph, foam: FoamAtShop) -> Arrives:
+    """When foam is at a height by the foam's times alone; its end of rise where it is not to be found there."""
+
+    def when(pour: Pour, height_m: float) -> float:
+        under = graph.level_m[graph.node_level[pour.nodes] + 1] <= height_m + 1e-9
+        space = float((graph.node_volume_m3[pour.nodes] * pour.shares)[under].sum())
+        return min(arrival(foam, space, pour.foam_kg.nominal), foam.rise_end_s)
+
+    return when
+
+
+def _checked(pours: Sequence[Pour], closings: Sequence[Closing], limits: ShopLimits) -> tuple[Pour, ...]:
+    """Pours with the check that every port they are poured through can be shut in time, where one has to be."""
+    return tuple(_shut_check(pour, closings, shut_from(limits, pour.batch.total_m3)) for pour in pours)
+
+
+def _shut_check(pour: Pour, closings: Sequence[Closing], ready_s: float) -> Pour:
+    mine = [closing.by_s for closing in closings if closing.inside == pour.name and not math.isnan(closing.by_s)]
+    checks = tuple(check for check in pour.checks if check.name != judged.SHUT)
+    if mine:
+        check = Check(
+            judged.SHUT,
+            ready_s,
+            min(mine),
+            "s",
+            "ok" if ready_s <= min(mine) else "over",
+            "cup empty and its port shut, against foam at the port, from the start of mixing",
+            "one more person, a hole higher up, or a shorter lift",
+        )
+        checks = (*checks, check)
+    return replace(pour, checks=checks)

@@ -1,0 +1,87 @@
+"""What the search for the day is asked: the piece's heat, hands and limits in its own terms."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.day import Allowed, Question, Source, Work
+from pourwright.foam import FoamAtShop
+from pourwright.heat import SkinLayer, Surroundings
+from pourwright.lifts import Tighter, batch_cap, lift_cap
+from pourwright.plan.heating import wall_m
+from pourwright.plan.model import Job
+from pourwright.plan.reaction import Course
+from pourwright.shell import Skin
+
+LEAST_ROOM_K = 1.0
+"""Room under the stop temperature from which a pour's peak is held below it by waiting; our judgement."""
+
+
+def question_of(
+    job: Job, skin: Skin, cavity: Cavity, graph: LevelGraph, course: Course, tighter: tuple[Tighter, ...]
+) -> Question:
+    """The question of a job; ``tighter`` are thicknesses that other computed limits ask for between heights."""
+    foam, limits, rules = course.foam, job.limits, job.heat
+    grade, day, material = foam.grade, foam.conditions, skin.material
+    source = Source(
+        rise_k=foam.rise_k.nominal,
+        start_k=day.parts_k,
+        density_kg_m3=foam.open_density_kg_m3.nominal,
+        specific_heat_j_kgk=grade.specific_heat_j_kgk,
+        conductivity_w_mk=grade.conductivity_hot_w_mk,
+        curve=course.heat,
+        limit_k=grade.caution_k,
+    )
+    layer = SkinLayer(
+        thickness_m=wall_m(skin, cavity),
+        density_kg_m3=material.density_kg_m3,
+        specific_heat_j_kgk=material.specific_heat_j_kgk,
+        conductivity_w_mk=material.conductivity_w_mk,
+        start_k=day.skin_k,
+    )
+    batch = batch_cap(foam, limits)
+    share = max(foam.open_density_kg_m3.nominal, foam.closed_density_kg_m3.nominal) / foam.liquid_density_kg_m3
+    work = Work(
+        hands=limits.hands,
+        mix_s=limits.mix_s,
+        between_s=rules.between_s,
+        pour_rate_m3_s=limits.pour_rate_m3_s,
+        batch_m3=batch.volume_m3,
+        liquid_share=share,
+        shortest_wait_s=rules.shortest_wait_s,
+        price_s=job.day.price_s,
+    )
+    return Question(
+        cavity=cavity,
+        graph=graph,
+        source=source,
+        skin=layer,
+        air=Surroundings(day.air_k, rules.outside_film_w_m2k, rules.inside_film_w_m2k),
+        work=work,
+        allowed=Allowed(rules.scorch_s / 3600.0, job.day.share, job.day.short_s, _peak_k(foam)),
+        least_m3=job.day.least_mix_m3 / share,
+        stray_m3=limits.least_pour_m3,
+        spill_m=limits.spill_m,
+        tall_m=_tall(job, course, graph, tighter),
+        aim=job.day.aim,
+        pours=job.day.pours,
+    )
+
+
+def _peak_k(foam: FoamAtShop) -> float:
+    """The stop temperature, as long as waiting can keep it: what a pour reaches by itself no wait changes."""
+    alone = foam.conditions.parts_k + foam.rise_k.nominal
+    return foam.grade.stop_k if alone < foam.grade.stop_k - LEAST_ROOM_K else math.inf
+
+
+def _tall(job: Job, course: Course, graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:
+    """Thickness (levels,) that a pour through each level must keep; never less than one level."""
+    cap = lift_cap(course.foam, job.limits)
+    tall = np.full(graph.levels, math.inf if cap.judged else cap.thickness_m)
+    for ask in tighter:
+        inside = (graph.level_m[:-1] < ask.top_m - 1e-9) & (graph.level_m[1:] > ask.bottom_m + 1e-9)
+        tall[inside] = np.minimum(tall[inside], max(ask.thickness_m, float(graph.level_m[1] - graph.level_m[0])))
+    return tall

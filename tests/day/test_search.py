@@ -1,0 +1,92 @@
+"""The search over cuts against every division there is, and what a front has to keep."""
+
+from __future__ import annotations
+
+import itertools
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from pourwright.day.model import Allowed, Dose, Stretch
+from pourwright.day.search import Search
+from pourwright.day.timing import Timing
+
+
+def toy(heat):
+    """Dose of a made-up cooling law over slabs of uneven width: ``heat`` (slabs,)."""
+
+    def dose_of(starts):
+        apart = np.abs(np.arange(len(heat))[:, None] - np.arange(len(heat))[None, :])
+        side = np.exp(-apart / 2.0) * heat[None, :]
+        near = [np.exp(-np.abs(s[:, None] - s[None, :]) / 1500.0) for s in starts]
+        return [Dose((one * side).sum(axis=1), np.zeros(len(heat))) for one in near]
+
+    return dose_of
+
+
+def divisions(shape):
+    """Every way to cut every limb."""
+    ways = []
+    for limb, (low, high) in enumerate(itertools.pairwise(shape.first.tolist())):
+        mine = []
+        for count in range(high - low):
+            for inner in itertools.combinations(range(low + 1, high), count):
+                cuts = (low, *inner, high)
+                mine.append(tuple(Stretch(limb, a, b) for a, b in itertools.pairwise(cuts)))
+        ways.append(mine)
+    return [tuple(itertools.chain(*one)) for one in itertools.product(*ways)]
+
+
+def front_of(shape, heat, work, allowed):
+    timing = Timing(shape, work, allowed, toy(heat))
+    return Search(shape, work, allowed, timing, lambda s: s.high - s.low <= 6, budget=200_000).run()
+
+
+@pytest.mark.parametrize(
+    ("counts", "below"),
+    [([8], [()]), ([3, 3, 5], [(), (), (0, 1)]), ([4, 4, 4], [(), (0,), (0,)])],
+    ids=["one limb", "two legs", "two horns"],
+)
+def test_no_division_is_better_than_the_one_that_is_found(piles, work, counts, below):
+    shape = piles(counts, below)
+    heat = 0.1 + 0.05 * np.sin(np.arange(shape.first[-1]))
+    allowed, shop = Allowed(1.0, short_s=0.0), work()
+    front = front_of(shape, heat, shop, allowed)
+    best = min(found.cost_s for found in front if found.kept)
+    timing = Timing(shape, shop, allowed, toy(heat))
+    cheapest = np.inf
+    for division in divisions(shape):
+        if any(s.high - s.low > 6 for s in division):
+            continue
+        least = shop.price_s * len(division) + float(timing.shortest(division).max())
+        if least >= min(cheapest, best + 60.0):
+            continue
+        timed = timing.find(division, rounds=20)
+        if timed.excess_h <= 0.005:
+            cheapest = min(cheapest, float(timed.start_s.max()) + shop.price_s * len(division))
+    assert cheapest >= best - 180.0  # of all divisions there are, none is shorter by more than three minutes
+
+
+def test_a_piece_that_stays_cool_is_poured_in_as_few_pours_as_may_be_without_a_search(piles, work):
+    shape = piles([5, 5, 6], [(), (), (0, 1)])
+    allowed, shop = Allowed(1.0), work()
+    timing = Timing(shape, shop, allowed, toy(np.full(16, 1e-3)))
+    front = Search(shape, shop, allowed, timing, lambda s: True).run()
+    assert [len(found.stretches) for found in front] == [3]
+    assert timing.marches < 100
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(0, 2**32 - 1))
+def test_every_day_of_a_front_keeps_what_it_says(piles, work, seed):
+    rng = np.random.default_rng(seed)
+    shape = piles([int(rng.integers(2, 6)), int(rng.integers(3, 7))], [(), (0,)])
+    heat = rng.uniform(0.05, 0.2, shape.first[-1])
+    allowed, shop = Allowed(1.0), work()
+    for found in front_of(shape, heat, shop, allowed):
+        assert sorted(i for s in found.stretches for i in range(s.low, s.high)) == list(range(shape.first[-1]))
+        if found.kept:
+            dose = Timing(shape, shop, allowed, toy(heat)).doses(found.stretches, [found.timed.start_s])[0]
+            assert dose.worst_h <= 0.8 * 1.006
