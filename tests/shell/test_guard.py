@@ -271,7 +271,7 @@ def test_3mf_objects_that_double_at_every_level(tmp_path):
         for k in range(2, 30)
     )
     text = model(objects=objects, build='<item objectid="29"/>')
-    refused(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": text})), "triangles")
+    refused(put(tmp_path, "a.3mf", zipped({"3D/3dmodel.model": text})), "bodies; at most 2,000")
 
 
 def test_3mf_deep_xml(tmp_path):
@@ -354,12 +354,15 @@ def test_gltf_nested_without_end(tmp_path):
     refused(put(tmp_path, "b.gltf", "[" * 5_000_000), "b.gltf")
 
 
-def test_gltf_one_mesh_placed_a_hundred_thousand_times(tmp_path):
+@pytest.mark.parametrize(
+    ("count", "words"), [(90_000, "90,000 objects"), (9_000, "9,000 bodies"), (1_900, "38,912,000 triangles")]
+)
+def test_gltf_one_mesh_placed_many_times(tmp_path, count, words):
     points = trimesh.creation.icosphere(5)
     body = np.asarray(points.vertices, "<f4").tobytes() + np.asarray(points.faces, "<u4").tobytes()
     tree = gltf(
-        nodes=[{"mesh": 0}] * 90_000,
-        scenes=[{"nodes": list(range(90_000))}],
+        nodes=[{"mesh": 0}] * count,
+        scenes=[{"nodes": list(range(count))}],
         accessors=[
             {"bufferView": 0, "componentType": 5126, "count": len(points.vertices), "type": "VEC3"},
             {"bufferView": 1, "componentType": 5125, "count": points.faces.size, "type": "SCALAR"},
@@ -370,7 +373,7 @@ def test_gltf_one_mesh_placed_a_hundred_thousand_times(tmp_path):
         ],
         buffers=[{"byteLength": len(body), "uri": "data:;base64," + base64.b64encode(body).decode()}],
     )
-    refused(put(tmp_path, "a.gltf", json.dumps(tree)), "triangles", most=150_000_000)
+    refused(put(tmp_path, "a.gltf", json.dumps(tree)), words, most=150_000_000)
 
 
 def test_glb_with_wrong_lengths(tmp_path):
@@ -450,9 +453,25 @@ def test_ten_gigabyte_file_is_not_read(tmp_path):
     refused(path, "10.0 GB", most=10_000_000 - 4 * 10_000_000_000)
 
 
-def test_text_that_is_too_large_for_text(tmp_path, monkeypatch):
-    monkeypatch.setattr("pourwright.shell.guard.expect.TEXT_LIMIT_BYTES", 1000)
-    refused(put(tmp_path, "a.stl", CUBE.export(file_type="stl_ascii")), "binary format")
+@pytest.mark.parametrize("ending", ["stl", "obj", "ply", "off"])
+def test_text_that_takes_too_much_memory_is_asked_for_in_binary(tmp_path, ending):
+    options = {"encoding": "ascii"} if ending == "ply" else {}
+    data = CUBE.export(file_type="stl_ascii" if ending == "stl" else ending, **options)
+    path = put(tmp_path, f"a.{ending}", data)
+    with pytest.raises(ShellError, match=r"of memory to read and tidy; .* binary format"):
+        read_shell(path, memory_bytes=2 * path.stat().st_size)
+    assert len(read_shell(path).faces) == 12
+
+
+@pytest.mark.parametrize("ending", ["stl", "ply", "obj", "3mf", "glb"])
+def test_a_mesh_that_takes_too_much_memory_to_tidy_is_refused_before(tmp_path, ending):
+    ball = trimesh.creation.icosphere(5)
+    path = put(tmp_path, f"a.{ending}", (trimesh.Scene(ball) if ending == "glb" else ball).export(file_type=ending))
+    with pytest.raises(ShellError, match=r"20,480 triangles, which take about .* allow more"):
+        read_shell(path, memory_bytes=16_000_000 + path.stat().st_size // 2)
+    assert len(read_shell(path, memory_bytes=80_000_000).faces) == 20_480
+    with pytest.raises(ShellError, match="allow more"):
+        shell_report(path, "m", memory_bytes=16_000_000 + path.stat().st_size // 2)
 
 
 def test_binary_noise_with_every_ending(tmp_path):

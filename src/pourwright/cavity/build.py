@@ -14,7 +14,7 @@ from pourwright.cavity.grid import make_grid
 from pourwright.cavity.model import Cavity, Grid
 from pourwright.errors import CavityError
 from pourwright.progress import Progress, silent
-from pourwright.shell import Skin
+from pourwright.shell import MEMORY_BYTES, Skin
 
 CRUMB_CELLS = 64  # default crumb: this many cells ...
 CRUMB_SHARE = 1e-5  # ... or this share of all that was found, whichever is more
@@ -76,7 +76,7 @@ def build_cavity(
     frame: PourFrame,
     *,
     cell_m: float | None = None,
-    memory_bytes: int = 1_500_000_000,
+    memory_bytes: int = MEMORY_BYTES,
     crumb_m3: float | None = None,
     progress: Progress = silent,
 ) -> Cavity:

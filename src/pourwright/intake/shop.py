@@ -16,6 +16,7 @@ from pourwright.intake.fields import (
     lengths,
     taken,
 )
+from pourwright.shell import MEMORY_BYTES
 from pourwright.units import show
 
 JUDGED = "our judgement, no published source"
@@ -116,7 +117,9 @@ class GridTable(Table):
     cell: Annotated[float | None, lengths(0.0002, 0.2)] = taken(
         None, "edge of a cell; from the wall thickness and the memory if left out"
     )
-    memory: Annotated[int, key(DueMemory(50_000_000, 64_000_000_000))] = taken(1_500_000_000, "memory the grid may use")
+    memory: Annotated[int, key(DueMemory(50_000_000, 64_000_000_000))] = taken(
+        MEMORY_BYTES, "memory that the grid may use, and before it reading and tidying the shell"
+    )
     crumb: Annotated[float | None, key(Due(units.VOLUME, show.liquid, 1e-9, 1e-3))] = taken(
         None, "loose pieces of cavity smaller than this are dropped and counted"
     )

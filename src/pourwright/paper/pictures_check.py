@@ -14,7 +14,7 @@ from pourwright.paper.pictures_ink import Pen
 from pourwright.paper.pictures_labels import Label
 from pourwright.paper.pictures_paint import NEUTRAL, Colour, Drawing, backdrop, blend
 from pourwright.paper.pictures_view import FINE, view_of
-from pourwright.shell import METRES, Finding, ShellReport, read_shell
+from pourwright.shell import MEMORY_BYTES, METRES, Finding, ShellReport, read_shell
 
 FOUND: tuple[Colour, ...] = (
     (233, 142, 32),
@@ -27,7 +27,7 @@ FOUND: tuple[Colour, ...] = (
 """Ambers and blues in turn, neighbours apart in lightness."""
 
 
-def draw_check(report: ShellReport, shell: Path, path: Path) -> Path:
+def draw_check(report: ShellReport, shell: Path, path: Path, memory_bytes: int = MEMORY_BYTES) -> Path:
     """Draw a shell file with every place its report names.
 
     Parameters
@@ -43,13 +43,13 @@ def draw_check(report: ShellReport, shell: Path, path: Path) -> Path:
     FileError
         The picture cannot be written.
     """
-    image = check_picture(report, shell)
+    image = check_picture(report, shell, memory_bytes)
     return save_whole(path, lambda file: image.reduce(FINE).save(file, format="PNG", compress_level=6))
 
 
-def check_picture(report: ShellReport, shell: Path) -> Image.Image:
+def check_picture(report: ShellReport, shell: Path, memory_bytes: int = MEMORY_BYTES) -> Image.Image:
     """The shell in one grey, places of findings as discs, words at the sides."""
-    raw = read_shell(shell)
+    raw = read_shell(shell, memory_bytes)
     vertices = raw.vertices * METRES[report.unit]
     placed = [finding for finding in report.findings if finding.at_m]
     frame = pour_frame(vertices[np.unique(raw.faces)], np.array([0.0, 0.0, 1.0]), np.array([0.0, -1.0, 0.0]))

@@ -14,7 +14,16 @@ from pourwright.paper.document import PlanDocument
 from pourwright.paper.site_block import part_from, site_from
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
-from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand, load_skin, skin_material
+from pourwright.shell import (
+    MEMORY_BYTES,
+    MEMORY_BYTES_PER_TRIANGLE,
+    Skin,
+    SkinKind,
+    SkinMaterial,
+    WallBand,
+    load_skin,
+    skin_material,
+)
 
 
 def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
@@ -116,6 +125,7 @@ def skin_of(
             for band in plan.shell.bands
         ],
         kind=SkinKind(plan.shell.kind),
+        memory_bytes=max(MEMORY_BYTES, 2 * MEMORY_BYTES_PER_TRIANGLE * plan.shell.triangles),  # it was allowed once
         progress=progress,
     )
     if skin.sha256 != plan.shell.sha256:

@@ -11,6 +11,7 @@ from pourwright.plan.refine import Computed, refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
 from pourwright.plan.schedule import Step
+from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bow import shores_named_for, skin_judge
 from pourwright.plan.structural import hardest, hung_frame
 from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
@@ -38,6 +39,7 @@ __all__ = [
     "refine",
     "shores_named_for",
     "skin_judge",
+    "skin_of",
     "temperature_that_would_do",
     "whole_checks",
     "whole_warnings",

@@ -17,10 +17,11 @@ from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import course_of
 from pourwright.plan.refine import refine
 from pourwright.plan.review import whole_checks, whole_warnings
+from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bow import skin_judge
 from pourwright.plan.structural import filled_gains
 from pourwright.progress import Progress, silent
-from pourwright.shell import load_skin, panels
+from pourwright.shell import panels
 
 
 def make_plan(job: Job, progress: Progress = silent) -> Plan:
@@ -31,7 +32,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     PourwrightError
         For bad input only. A limit that is exceeded is a ``Check`` in the plan, see ``Plan.over_limit``.
     """
-    skin = load_skin(job.shell, unit=job.unit, material=job.material, bands=job.bands, kind=job.kind, progress=progress)
+    skin = skin_of(job, progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     cavity = build_cavity(
         skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress

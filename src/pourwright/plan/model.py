@@ -13,7 +13,7 @@ from pourwright.foam import Conditions, CupTest, FoamAtShop, FoamGrade
 from pourwright.lifts import Check, LiftPlan, ShopLimits
 from pourwright.outcome import Outcome, Site
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
-from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand
+from pourwright.shell import MEMORY_BYTES, Skin, SkinKind, SkinMaterial, WallBand
 
 if TYPE_CHECKING:
     from pourwright.plan.refine import Computed
@@ -35,7 +35,7 @@ class Job:
     conditions: Conditions = field(default_factory=lambda: Conditions(295.372, 295.372, 295.372))
     limits: ShopLimits = field(default_factory=ShopLimits)
     cell_m: float | None = None
-    memory_bytes: int = 1_500_000_000
+    memory_bytes: int = MEMORY_BYTES
     crumb_m3: float | None = None
     loss_share: float = 0.08
     bond: float | None = None  # 0 no bond .. 1 full bond; None: by the skin material

@@ -9,10 +9,10 @@ import numpy as np
 from pourwright.cavity import Cavity, LevelGraph, build_cavity, build_levels, pour_frame
 from pourwright.errors import ShellError
 from pourwright.lifts import Landing, Vent
-from pourwright.plan import Job
+from pourwright.plan import Job, skin_of
 from pourwright.progress import Progress, silent
 from pourwright.record.model import Planned
-from pourwright.shell import Skin, load_skin
+from pourwright.shell import Skin
 
 SAME_VOLUME = 0.02
 """Share by which the nodes of a pour may miss its volume and still be of the same level graph; our judgement.
@@ -51,7 +51,7 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Groun
     ShellError
         The shell is not the one of the record.
     """
-    skin = load_skin(job.shell, unit=job.unit, material=job.material, bands=job.bands, kind=job.kind, progress=progress)
+    skin = skin_of(job, progress)
     if skin.sha256 != shell_sha256:
         raise ShellError(f"{job.shell} is not the file this plan was made from: its content has changed; plan again.")
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))

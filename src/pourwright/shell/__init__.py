@@ -1,5 +1,6 @@
 """Which surface is the skin, whether it can be trusted, how thick it is, what it is made of, where it is open."""
 
+from pourwright.shell.guard import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE
 from pourwright.shell.load import ShellReport, load_skin, shell_report
 from pourwright.shell.material import custom_material, material_names, skin_material
 from pourwright.shell.panel_shape import Panel
@@ -11,6 +12,8 @@ from pourwright.shell.unroll import FlatPatch, unroll
 from pourwright.shell.wall import check_bands
 
 __all__ = [
+    "MEMORY_BYTES",
+    "MEMORY_BYTES_PER_TRIANGLE",
     "METRES",
     "Finding",
     "FlatPatch",

@@ -5,7 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright.compiled import njit
+from pourwright.errors import ShellError
 
+WORK_LIMIT, PAIR_LIMIT = 60_000_000, 300_000
+"""Faces that all points together are held against, and pairs of pieces that lie in each other. A scan with a thousand
+crumbs takes a hundredth of either; beyond, the mesh is a heap of bodies in one another."""
 INDEX_LIMIT = 12_000_000
 """Entries an index of faces over columns may have besides four a face; fewer columns are taken beyond it."""
 
@@ -77,8 +81,11 @@ def _others(
     low: np.ndarray,
     size: np.ndarray,
     cells: int,
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    most_work: int,
+    most_pairs: int,
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, bool]:
     start, faces = _index(tris, 0, 1, low, size, cells)
+    work = 0
     buried = np.zeros(len(points), np.bool_)
     wrap, touched = np.zeros(pieces, np.int64), np.empty(pieces, np.int64)
     last = np.full(pieces, -1, np.int64)
@@ -90,6 +97,9 @@ def _others(
         j = int((points[k, 1] - low[1]) / size[1] * cells)
         fresh = 0
         if 0 <= i < cells and 0 <= j < cells:
+            work += start[i * cells + j + 1] - start[i * cells + j]
+            if work > most_work or rows > most_pairs:
+                return buried, inner[:0], outer[:0], count[:0], False
             for at in range(start[i * cells + j], start[i * cells + j + 1]):
                 p = piece[faces[at]]
                 if p == owner[k]:
@@ -120,7 +130,7 @@ def _others(
                 hits[met[n]] = 0
                 rows += 1
             number = 0
-    return buried, inner[:rows], outer[:rows], count[:rows]
+    return buried, inner[:rows], outer[:rows], count[:rows], True
 
 
 def _cells_for(tris: np.ndarray, u: int, v: int, size: np.ndarray, most: int) -> int:
@@ -153,13 +163,18 @@ def others_around(
         Whether any other piece wraps around the point.
     inner, outer, count : (r,) ndarray
         How many points of piece ``inner`` lie in piece ``outer``, for every pair where there are any.
+
+    Raises
+    ------
+    ShellError
+        More than `WORK_LIMIT` or `PAIR_LIMIT`; the sentence does not name the file.
     """
     tris = np.ascontiguousarray(vertices[faces])
     low = tris.min(axis=(0, 1))
     size = np.maximum(tris.max(axis=(0, 1)) - low, 1e-300) * (1 + 1e-9)
     cells = _cells_for(tris, 0, 1, size, int(np.clip(np.sqrt(len(faces) / 2), 1, 1024)))
     piece = np.ascontiguousarray(piece, np.int64)
-    return _others(
+    *found, done = _others(
         np.ascontiguousarray(points),
         np.ascontiguousarray(owner, np.int64),
         tris,
@@ -168,7 +183,16 @@ def others_around(
         low,
         size,
         cells,
+        WORK_LIMIT,
+        PAIR_LIMIT,
     )
+    if not done:
+        raise ShellError(
+            f"its {int(piece.max()) + 1:,} bodies lie in one another in more ways than can be followed: join them into "
+            "one surface and export it again."
+        )
+    buried, inner, outer, count = found
+    return buried, inner, outer, count
 
 
 @njit(cache=True)
@@ -187,18 +211,17 @@ def _lengths(tris: np.ndarray, u: int, v: int, w: int, low: np.ndarray, size: np
                 sign, height = _cross(tris[faces[at]], u, v, w, px, py)
                 if sign == 0 or found >= 1024:
                     continue
-                k = found
-                while k > 0 and heights[k - 1] > height:
-                    heights[k], signs[k] = heights[k - 1], signs[k - 1]
-                    k -= 1
-                heights[k], signs[k] = height, sign
+                heights[found], signs[found] = height, sign
                 found += 1
+            if found < 2:
+                continue
+            order = np.argsort(heights[:found], kind="mergesort")
             depth = 0
             row = out[i * cells + j]
             for k in range(found - 1):
-                depth -= signs[k]
-                length = heights[k + 1] - heights[k]
-                middle = 0.5 * (heights[k + 1] + heights[k])
+                depth -= signs[order[k]]
+                length = heights[order[k + 1]] - heights[order[k]]
+                middle = 0.5 * (heights[order[k + 1]] + heights[order[k]])
                 if depth >= 1:
                     row[0] += length
                 if depth >= 2:

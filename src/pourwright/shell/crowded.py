@@ -6,8 +6,10 @@ import numpy as np
 
 from pourwright.shell.topology import Edges, from_vertex, pieces_of, to_vertex
 
-CROWDED_LIMIT = 200_000
-"""Beyond so many crowded edges nothing is paired: the mesh is a heap, not a surface."""
+CROWDED_LIMIT, CROWDED_SHARE = 50_000, 0.1
+"""Beyond so many crowded edges, and so many to a face, nothing is paired: the mesh is a heap, not a surface."""
+TURNS_LIMIT = 2_000_000
+"""The same for the turns it takes, which at one edge go with the square of its faces."""
 
 
 def pair_crowded(vertices: np.ndarray, faces: np.ndarray, edges: Edges, mate: np.ndarray) -> np.ndarray:
@@ -19,7 +21,8 @@ def pair_crowded(vertices: np.ndarray, faces: np.ndarray, edges: Edges, mate: np
     the pair that encloses most is taken.
     """
     crowded = np.flatnonzero(edges.crowded)
-    if not len(crowded) or len(crowded) > CROWDED_LIMIT:
+    turns = int((edges.count[crowded].astype(np.int64) ** 2).sum())
+    if not len(crowded) or len(crowded) > max(CROWDED_LIMIT, CROWDED_SHARE * len(faces)) or turns > TURNS_LIMIT:
         return mate
     _, patch = pieces_of(mate)
     free = np.zeros(patch.max() + 1, bool)

@@ -10,6 +10,7 @@ import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.progress import Progress, silent
+from pourwright.shell.guard import MEMORY_BYTES
 from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.study import study
 from pourwright.shell.wall import check_bands, check_bands_on_piece
@@ -48,6 +49,7 @@ def load_skin(
     material: SkinMaterial,
     bands: Sequence[WallBand] = (),
     kind: SkinKind | None = None,
+    memory_bytes: int = MEMORY_BYTES,
     progress: Progress = silent,
 ) -> Skin:
     """The skin in a shell file.
@@ -65,6 +67,8 @@ def load_skin(
         Wall thickness [m] by height above the lowest point of the file's z axis; needed unless both faces are drawn.
     kind : SkinKind, optional
         Overrules what the mesh is taken for.
+    memory_bytes : int
+        What reading and tidying the mesh may take; estimated beforehand, and refused beyond.
     progress : Progress, optional
 
     Returns
@@ -82,7 +86,8 @@ def load_skin(
         The mesh is no shell that can be planned; one sentence a reason.
     """
     ordered = check_bands(bands)
-    found = study(path, unit, kind, max((b.thickness_m for b in ordered), default=None), progress)
+    thickest = max((b.thickness_m for b in ordered), default=None)
+    found = study(path, unit, kind, thickest, progress, memory_bytes)
     name = found.raw.source
     if found.refusals:
         raise ShellError(f"{name}: {' '.join(found.refusals)}")
@@ -123,7 +128,9 @@ def load_skin(
     )
 
 
-def shell_report(path: Path | str, unit: str | None = None, kind: SkinKind | None = None) -> ShellReport:
+def shell_report(
+    path: Path | str, unit: str | None = None, kind: SkinKind | None = None, memory_bytes: int = MEMORY_BYTES
+) -> ShellReport:
     """What is in a shell file; never raises for a mesh that was read, however bad it is.
 
     Raises
@@ -131,9 +138,9 @@ def shell_report(path: Path | str, unit: str | None = None, kind: SkinKind | Non
     UsageError
         The path, or a unit that is needed and missing.
     ShellError
-        The file holds no triangles that can be read.
+        The file holds no triangles that can be read, or more than ``memory_bytes`` are enough for.
     """
-    found = study(path, unit, kind, None, silent)
+    found = study(path, unit, kind, None, silent, memory_bytes)
     vertices = found.survey.vertices
     return ShellReport(
         source=found.raw.source,

@@ -9,6 +9,12 @@ from pourwright.compiled import njit
 CELLS = 192
 """Most cells of the search grid along an axis."""
 INDEX_LIMIT = 12_000_000
+WORK_LIMIT, WORK_PER_RAY, WORK_PER_FACE = 50_000_000, 300, 100
+"""Faces that all rays are held against, and beyond for each ray and each face; a fine scan takes 30 to 100 a ray."""
+
+
+class TooThick(Exception):
+    """The faces lie too thick on one another to be looked through."""
 
 
 @njit(cache=True)
@@ -72,9 +78,11 @@ def _first(
     low: np.ndarray,
     step: float,
     shape: np.ndarray,
-) -> np.ndarray:
+    most: int,
+) -> tuple[np.ndarray, bool]:
     begin, faces = _boxes(tris, low, step, shape)
     out = np.full(len(starts), np.inf)
+    work = 0
     a, b = np.empty(3, np.int64), np.empty(3, np.int64)
     pieces = max(1, int(np.ceil(longest / step)))
     for r in range(len(starts)):
@@ -90,6 +98,9 @@ def _first(
                 for j in range(a[1], b[1] + 1):
                     for k in range(a[2], b[2] + 1):
                         at = (i * shape[1] + j) * shape[2] + k
+                        work += begin[at + 1] - begin[at]
+                        if work > most:
+                            return out, False
                         for n in range(begin[at], begin[at + 1]):
                             f = faces[n]
                             if f == skip[r]:
@@ -108,7 +119,38 @@ def _first(
             if best <= t1:
                 out[r] = best
                 break
-    return out
+    return out, True
+
+
+@njit(cache=True)
+def _meetings(start: np.ndarray, faces: np.ndarray, piece: np.ndarray, bodies: int) -> int:
+    count = np.zeros(bodies, np.int64)
+    total = 0
+    for at in range(len(start) - 1):
+        number = start[at + 1] - start[at]
+        alike = 0
+        for n in range(start[at], start[at + 1]):
+            alike += count[piece[faces[n]]]
+            count[piece[faces[n]]] += 1
+        for n in range(start[at], start[at + 1]):
+            count[piece[faces[n]]] = 0
+        total += number * (number - 1) // 2 - alike
+    return total
+
+
+def meetings(vertices: np.ndarray, faces: np.ndarray, piece: np.ndarray, cells: int = 64) -> int:
+    """How many pairs of faces of different pieces share a cell of a grid of ``cells`` along the longest side.
+
+    A bound on the work of cutting the pieces with one another. ``piece`` (m,) from 0.
+    """
+    tris = np.ascontiguousarray(vertices[faces], np.float64)
+    low, high = tris.min(axis=(0, 1)), tris.max(axis=(0, 1))
+    step = (float((high - low).max()) or 1.0) / cells
+    spans = np.ptp(tris, axis=1)
+    while float(np.prod(spans / step + 2.0, axis=1).sum()) > INDEX_LIMIT + 8 * len(tris):
+        step *= 2
+    shape = np.maximum(((high - low) / step).astype(np.int64) + 1, 1)
+    return int(_meetings(*_boxes(tris, low, step, shape), np.ascontiguousarray(piece), int(piece.max()) + 1))
 
 
 def first_hits(
@@ -121,7 +163,7 @@ def first_hits(
 ) -> np.ndarray:
     """Distance (k,) from ``starts`` (k, 3) along unit ``ways`` (k, 3) to the first face, inf beyond ``longest`` [m].
 
-    ``skip`` (k,) names a face that does not count for each ray.
+    ``skip`` (k,) names a face that does not count for each ray. Raises `TooThick` beyond `WORK_LIMIT`.
     """
     tris = np.ascontiguousarray(vertices[faces], np.float64)
     low, high = tris.min(axis=(0, 1)), tris.max(axis=(0, 1))
@@ -132,7 +174,7 @@ def first_hits(
         step *= 2
     shape = np.maximum(((high - low) / step).astype(np.int64) + 1, 1)
     none = np.full(len(starts), -1, np.int64) if skip is None else np.ascontiguousarray(skip, np.int64)
-    return _first(
+    out, done = _first(
         np.ascontiguousarray(starts, np.float64),
         np.ascontiguousarray(ways, np.float64),
         float(longest),
@@ -141,4 +183,9 @@ def first_hits(
         low,
         step,
         shape,
+        WORK_LIMIT + WORK_PER_RAY * len(starts) + WORK_PER_FACE * len(faces),
     )
+    if not done:
+        raise TooThick
+    found: np.ndarray = out
+    return found

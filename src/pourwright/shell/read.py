@@ -15,8 +15,8 @@ from trimesh.resolvers import Resolver
 
 from pourwright.errors import ShellError, UsageError
 from pourwright.plainfile import read_file, real
-from pourwright.shell.guard import GUARDS, Expect, Guarded
-from pourwright.shell.guard.expect import TRIANGLE_LIMIT, cut_short
+from pourwright.shell.guard import GUARDS, MEMORY_BYTES, Budget, Expect, Guarded
+from pourwright.shell.guard.expect import cut_short
 
 FORMATS = ("stl", "obj", "ply", "glb", "gltf", "3mf", "off")
 FILE_LIMIT_BYTES = 2_000_000_000
@@ -54,13 +54,15 @@ class _Nothing(Resolver):
 
 
 @np.errstate(over="ignore", invalid="ignore")
-def read_shell(path: Path | str) -> RawShell:
+def read_shell(path: Path | str, memory_bytes: int = MEMORY_BYTES) -> RawShell:
     """Read the triangles of a shell file.
 
     Parameters
     ----------
     path : path
         An STL (binary or text), OBJ, PLY, GLB, glTF, 3MF or OFF file.
+    memory_bytes : int
+        What reading, tidying and surveying it may take beside what the program takes itself; estimated beforehand.
 
     Returns
     -------
@@ -76,19 +78,20 @@ def read_shell(path: Path | str) -> RawShell:
     """
     path = Path(path)
     kind = path.suffix.lower().lstrip(".")
-    data = _bytes_of(path, kind)
+    data = _bytes_of(path, kind, memory_bytes)
     try:
-        guarded = GUARDS[kind](path.name, data, path.parent)
+        guarded = GUARDS[kind](path.name, data, path.parent, Budget(len(data), memory_bytes))
         scene = _scene(path.name, guarded)
         vertices, faces, bodies = _flatten(path.name, scene)
     except MemoryError:
         raise ShellError(f"{path.name} asks for more memory than there is: thin it out.") from None
     _complete(path.name, guarded.expect, len(vertices), len(faces))
     _sane(path.name, vertices, faces)
-    return RawShell(path.name, hashlib.sha256(data).hexdigest(), guarded.unit, vertices, faces, bodies)
+    digest = hashlib.sha256(data).hexdigest()
+    return RawShell(path.name, digest, guarded.unit, vertices, faces, guarded.bodies or bodies)
 
 
-def _bytes_of(path: Path, kind: str) -> bytes:
+def _bytes_of(path: Path, kind: str, memory_bytes: int) -> bytes:
     try:
         home = real(path.parent)
         if path.is_symlink() and not real(path).is_relative_to(home):
@@ -112,6 +115,7 @@ def _bytes_of(path: Path, kind: str) -> bytes:
             raise ShellError(
                 f"{path.name} holds {size / 1e9:.1f} GB; at most {FILE_LIMIT_BYTES / 1e9:.0f} GB is read: thin it out."
             )
+        Budget(size, memory_bytes).check_size(path.name)
         data = read_file(path)
     except OSError as error:
         raise UsageError(f"{path} cannot be read ({error.strerror or error}): check the path and its rights.") from None
@@ -159,7 +163,6 @@ def _short(error: Exception) -> str:
 def _flatten(name: str, scene: Any) -> tuple[np.ndarray, np.ndarray, int]:
     """All bodies of a scene in one frame; a mirrored body keeps its outside outside."""
     pieces: list[tuple[np.ndarray, np.ndarray]] = []
-    total = 0
     start = 0
     for node in sorted(scene.graph.nodes_geometry):
         transform, key = scene.graph[node]
@@ -167,9 +170,6 @@ def _flatten(name: str, scene: Any) -> tuple[np.ndarray, np.ndarray, int]:
         faces = np.asarray(getattr(geometry, "faces", np.empty((0, 3))), dtype=np.int64)
         if not len(faces):
             continue
-        total += len(faces)
-        if total > TRIANGLE_LIMIT:
-            raise ShellError(f"{name} holds more than {TRIANGLE_LIMIT // 1_000_000} million triangles: thin it out.")
         points = np.asarray(geometry.vertices, dtype=np.float64)
         if faces.ndim != 2 or faces.shape[1] != 3 or points.ndim != 2 or points.shape[1] != 3:
             raise ShellError(f"{name} holds faces that are not triangles: export it as triangles.")

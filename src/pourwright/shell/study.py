@@ -12,6 +12,7 @@ from pourwright.progress import Progress
 from pourwright.shell.compose import Composed, compose, settle
 from pourwright.shell.doubt import Doubt, doubt_of
 from pourwright.shell.findings import findings_of
+from pourwright.shell.guard import MEMORY_BYTES
 from pourwright.shell.kind import Decision, decide_kind
 from pourwright.shell.read import RawShell, read_shell
 from pourwright.shell.scale import METRES, check_size, unit_of
@@ -41,11 +42,18 @@ class Study:
 
 
 @np.errstate(over="ignore", invalid="ignore", divide="ignore")  # wild numbers are caught by their size
-def study(path: Path | str, unit: str | None, kind: SkinKind | None, wall_m: float | None, tell: Progress) -> Study:
+def study(
+    path: Path | str,
+    unit: str | None,
+    kind: SkinKind | None,
+    wall_m: float | None,
+    tell: Progress,
+    memory_bytes: int = MEMORY_BYTES,
+) -> Study:
     """Read, weld, mend and survey a shell file, and decide its kind."""
     step = "reading the shell"
     tell(step, 0.0)
-    raw = read_shell(path)
+    raw = read_shell(path, memory_bytes)
     used = raw.vertices[np.unique(raw.faces)]
     low, high = used.min(axis=0), used.max(axis=0)
     unit = unit_of(raw.source, raw.unit, unit, low, high)
@@ -56,7 +64,11 @@ def study(path: Path | str, unit: str | None, kind: SkinKind | None, wall_m: flo
     if not len(faces) or not areas(vertices, faces).sum() > 1e-9 * (float((high - low).max()) * scale) ** 2:
         raise ShellError(f"{raw.source} holds no triangle with an area: export the surface of the shell.")
     tell(step, 0.6)
-    s, united = unite(survey(vertices, faces))
+    try:
+        surveyed = survey(vertices, faces)
+    except ShellError as error:
+        raise ShellError(f"{raw.source}: {error}") from None
+    s, united = unite(surveyed)
     tell(step, 0.8)
     decision, vessel = settle(s, decide_kind(s, kind), kind, wall_m)
     skin = compose(s, decision, vessel)

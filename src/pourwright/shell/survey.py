@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourwright.errors import ShellError
 from pourwright.shell.columns import others_around
 from pourwright.shell.mend import Mended, mend
 from pourwright.shell.nest import Nest, nest
@@ -62,8 +63,19 @@ class Survey:
 
 
 def survey(vertices: np.ndarray, faces: np.ndarray) -> Survey:
-    """Wind, close and sort a tidy mesh ``vertices`` (n, 3) [m], ``faces`` (m, 3)."""
+    """Wind, close and sort a tidy mesh ``vertices`` (n, 3) [m], ``faces`` (m, 3).
+
+    Raises
+    ------
+    ShellError
+        Nothing but scraps; the sentence does not name the file.
+    """
     mended = mend(vertices, faces)
+    if not len(mended.faces):
+        raise ShellError(
+            f"its {len(faces):,} triangles fall into {mended.scrap_pieces:,} open scraps, and none is a surface: "
+            "export it as one mesh whose triangles share their corners."
+        )
     diagonal = float(np.linalg.norm(np.ptp(vertices, axis=0)))
     loops, stray = border_loops(vertices, mended.faces, mended.mate)
     whole = float(areas(vertices, mended.faces).sum())

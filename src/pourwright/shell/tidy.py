@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from scipy.spatial import cKDTree
 
+from pourwright.compiled import njit
+from pourwright.shell.seams import on_sides
 from pourwright.shell.skin import Finding
 from pourwright.shell.topology import edges_of
 from pourwright.shell.triangulate import triangulate
 
 WELD_SHARE = 1e-6
 """Border points nearer than this share of the piece's diagonal are one point."""
+CROWD = 4
+"""Border points that may lie in a cell of that size together with each one on average, itself counted (2 along a seam);
+where there are more, each cell becomes a point first."""
 
 
 def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, list[Finding]]:
@@ -39,7 +46,10 @@ def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarra
     if welded:
         findings.append(Finding("note", "open seams", f"{welded} border points that nearly met were joined."))
     faces, cut = _cut_at_corners(vertices, faces)
-    if cut:
+    if cut < 0:
+        words = "Loose sides lie so thick that no corners on them were looked for."
+        findings.append(Finding("note", "corners on edges", words))
+    elif cut:
         words = f"{cut} triangles with another's corner on their side were cut there."
         findings.append(Finding("note", "corners on edges", words))
     faces, doubles, flaps = _without_doubles(faces)
@@ -86,39 +96,61 @@ def _weld_border(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, n
     border = np.unique(edges.ends[edges.border])
     if not len(border):
         return vertices, faces, 0
-    pairs = cKDTree(vertices[border]).query_pairs(_reach(vertices), output_type="ndarray")
-    if not len(pairs):
-        return vertices, faces, 0
+    reach = _reach(vertices)
     goal = np.arange(len(vertices))
-    pairs = np.sort(border[pairs], axis=1)
-    for a, b in pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))]:
-        goal[b] = goal[a]
-    return vertices, goal[faces], len(np.unique(pairs[:, 1]))
+    heaped = np.empty(0, np.int64)
+    first = _first_of_cell(vertices[border], reach) if reach > 0 else np.arange(len(border))
+    if int((np.bincount(first) ** 2).sum()) > CROWD * len(border):
+        heaped, goal[border] = border, border[first]
+        border = np.unique(border[first])
+    pairs = np.sort(border[cKDTree(vertices[border]).query_pairs(reach, output_type="ndarray")], axis=1)
+    _join(goal, pairs[np.lexsort((pairs[:, 1], pairs[:, 0]))])
+    goal[heaped] = goal[goal[heaped]]
+    return vertices, goal[faces], int((goal != np.arange(len(goal))).sum())
+
+
+@njit(cache=True)
+def _join(goal: np.ndarray, pairs: np.ndarray) -> None:
+    for k in range(len(pairs)):
+        goal[pairs[k, 1]] = goal[pairs[k, 0]]
+
+
+def _first_of_cell(points: np.ndarray, size: float) -> np.ndarray:
+    """For each of ``points`` (n, 3) the first one in the same cell of ``size``."""
+    cell = np.floor((points - points.min(axis=0)) / size).astype(np.int64)
+    order = np.lexsort(cell.T)
+    ordered = cell[order]
+    new = np.append(True, (ordered[1:] != ordered[:-1]).any(axis=1))
+    out = np.empty(len(points), np.int64)
+    out[order] = np.minimum.reduceat(order, np.flatnonzero(new))[np.cumsum(new) - 1]
+    return out
 
 
 def _cut_at_corners(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, int]:
-    """Cut border faces where border corners of other faces lie on their sides, so that the two can meet."""
+    """Cut border faces where border corners of other faces lie on their sides, so that the two can meet.
+
+    The number is that of the faces cut, -1 where there are too many corners and sides to look.
+    """
     edges = edges_of(faces)
     sides = np.flatnonzero(edges.border)
     if not len(sides):
         return faces, 0
     border = np.unique(edges.ends[sides])
-    tree = cKDTree(vertices[border])
-    reach = _reach(vertices)
-    a, b = vertices[edges.ends[sides, 0]], vertices[edges.ends[sides, 1]]
-    length = np.linalg.norm(b - a, axis=1)
-    close = tree.query_ball_point((a + b) / 2, length / 2, return_sorted=True)
-    on: dict[int, np.ndarray] = {}
-    for k in np.flatnonzero(np.fromiter((len(c) for c in close), np.int64, len(close)) > 0):
-        points = border[close[k]]
-        along = (vertices[points] - a[k]) @ (b[k] - a[k]) / length[k] ** 2
-        off = np.linalg.norm(vertices[points] - a[k] - along[:, None] * (b[k] - a[k]), axis=1)
-        inside = (off <= reach) & (along * length[k] > reach) & ((1 - along) * length[k] > reach)
-        if inside.any():
-            on[int(sides[k])] = points[inside][np.argsort(along[inside], kind="stable")]
+    ends = np.ascontiguousarray(vertices[edges.ends[sides]])
+    hits = on_sides(vertices[border], ends[:, 0].copy(), ends[:, 1].copy(), _reach(vertices))
+    if hits is None:
+        return faces, -1
+    on = {int(sides[side]): border[points] for side, points in _groups(*hits)}
     if not on:
         return faces, 0
     return _cut(vertices, faces, edges.ends, edges.of_face, on)
+
+
+def _groups(keys: np.ndarray, values: np.ndarray) -> Iterator[tuple[int, np.ndarray]]:
+    """The values of each key; equal keys stand together."""
+    starts = np.flatnonzero(np.append(True, keys[1:] != keys[:-1])) if len(keys) else np.empty(0, np.int64)
+    for key, found in zip(keys[starts], np.split(values, starts[1:]), strict=False):
+        yield int(key), found
 
 
 def _cut(

@@ -8,12 +8,13 @@ import manifold3d
 import numpy as np
 
 from pourwright.shell.columns import wrapped_volumes
+from pourwright.shell.rays import meetings
 from pourwright.shell.survey import Survey
 from pourwright.shell.topology import areas, cone_volumes
 
-BODY_LIMIT, SELF_SHARE = 500, 1e-4
-"""Beyond so many overlapping bodies nothing is cut, nor a body that overlaps itself by more than this share of its
-volume; how often each spot is wrapped still tells the inside."""
+BODY_LIMIT, MEETING_LIMIT, SELF_SHARE = 200, 2_000_000, 1e-4
+"""Beyond so many overlapping bodies, or pairs of their faces near each other, nothing is cut, nor a body that overlaps
+itself by more than this share of its volume; how often each spot is wrapped still tells the inside."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +67,9 @@ def _groups(pairs: list[tuple[int, int]]) -> list[list[int]]:
 def _union(s: Survey, group: list[int]) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
     """Vertices, faces and the face of ``s`` each comes from; None where the bodies cannot be cut into one."""
     bodies, volumes = [], []
+    every = np.flatnonzero(np.isin(s.piece, group))
+    if meetings(s.vertices, s.faces[every], np.searchsorted(group, s.piece[every])) > MEETING_LIMIT:
+        return None
     for p in group:
         at = np.flatnonzero(s.piece == p)
         used, local = np.unique(s.faces[at], return_inverse=True)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
-from pourwright.shell.rays import first_hits
+from pourwright.shell.rays import TooThick, first_hits
 from pourwright.shell.rims import FLAT_WARN, Closure, border_loops, close_loops
 from pourwright.shell.survey import Piece, Survey
 from pourwright.shell.topology import areas, cone_volumes, corner_vectors, edges_of, mates_of, pairs_of, pieces_of
@@ -27,6 +27,8 @@ LIP_TIMES, LIP_SHARE = 2.5, 0.35
 """From a lip nothing is met within so many mean thicknesses; and no lip has more than this share of the area."""
 MOUTH_DOUBT = 0.05
 """Unevenness of the mouths times their area may come to this share of the void."""
+RINGS = 500
+"""Rings of faces that a lip is followed by at most; that of a fine scan has a hundred."""
 FACE_SHARE = 0.2
 """Outer and inner face have each at least this share of the area."""
 
@@ -66,9 +68,9 @@ def find_vessel(s: Survey, wall_m: float | None) -> Vessel | None:
         return None
     try:
         hull = float(ConvexHull(s.vertices[np.unique(faces)]).volume)
-    except QhullError:
-        return None
-    if main.volume > HULL_SHARE * hull or _through(s.vertices, faces, area, 4 * mean) > EVENNESS * mean:
+        if main.volume > HULL_SHARE * hull or _through(s.vertices, faces, area, 4 * mean) > EVENNESS * mean:
+            return None
+    except (QhullError, TooThick):
         return None
     return _parted(s, main, at, mean, main.volume / hull)
 
@@ -94,11 +96,16 @@ def _parted(s: Survey, main: Piece, at: np.ndarray, mean: float, hull_share: flo
         return failed("its rims are open as well")
     faces = s.faces[at]
     mate = mates_of(edges_of(faces))
-    thick = np.isfinite(_inwards(s.vertices, faces, np.arange(len(faces)), LIP_TIMES * mean))
+    try:
+        thick = np.isfinite(_inwards(s.vertices, faces, np.arange(len(faces)), LIP_TIMES * mean))
+    except TooThick:
+        return failed("its faces lie too thick on one another to be looked through")
     side = _two_sides(thick, mate, areas(s.vertices, faces))
     if side is None:
         return failed("its outer and its inner face run into each other without a lip")
     side = _spread(side, mate)
+    if (side < 0).any():
+        return failed("its lip is wider than can be followed")
     found = [_closed(s, faces, mate, side == k) for k in (0, 1)]
     inner = int(np.argmin([volume for _, volume in found]))
     mouths, volume = found[inner]
@@ -118,7 +125,9 @@ def _two_sides(thick: np.ndarray, mate: np.ndarray, area: np.ndarray) -> np.ndar
     Where the two still touch through a crack the lip is widened, ring by ring.
     """
     left, right = (half // 3 for half in pairs_of(mate))
-    while area[~thick].sum() < LIP_SHARE * area.sum():
+    for _ in range(RINGS):
+        if not area[~thick].sum() < LIP_SHARE * area.sum():
+            break
         cut = np.full(len(mate), -1)
         both = np.flatnonzero(mate >= 0)
         both = both[thick[both // 3] & thick[mate[both] // 3]]
@@ -138,11 +147,11 @@ def _two_sides(thick: np.ndarray, mate: np.ndarray, area: np.ndarray) -> np.ndar
 
 
 def _spread(side: np.ndarray, mate: np.ndarray) -> np.ndarray:
-    """Give the faces without a side that of a neighbour, ring by ring."""
+    """Give the faces without a side that of a neighbour, ring by ring; -1 stays beyond `RINGS`."""
     left, right = pairs_of(mate)
     left, right = left // 3, right // 3
     side = side.copy()
-    while True:
+    for _ in range(RINGS):
         a, b = side[left], side[right]
         out, inn = left[(a < 0) & (b >= 0)], right[(a >= 0) & (b < 0)]
         if not len(out) and not len(inn):
@@ -151,6 +160,7 @@ def _spread(side: np.ndarray, mate: np.ndarray) -> np.ndarray:
         np.maximum.at(fresh, out, b[(a < 0) & (b >= 0)])
         np.maximum.at(fresh, inn, a[(a >= 0) & (b < 0)])
         side = np.where(side < 0, fresh, side)
+    return side
 
 
 def _closed(s: Survey, faces: np.ndarray, mate: np.ndarray, pick: np.ndarray) -> tuple[list[Closure], float]:

@@ -21,9 +21,9 @@ from pourwright.cavity import (
 from pourwright.errors import CavityError
 from pourwright.foam import FoamAtShop, at_conditions
 from pourwright.lifts import closing_pressure, judged, open_pressure, plan_lifts, rules_of
-from pourwright.plan import Job
+from pourwright.plan import Job, skin_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import Panel, Skin, load_skin, panels
+from pourwright.shell import Panel, Skin, panels
 from pourwright.turn.judged import TERMS
 from pourwright.turn.model import Confirmed, Symmetry, Turn, Way
 from pourwright.turn.sphere import around, distinct, first_directions, symmetry_of
@@ -77,7 +77,7 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
     -------
     Turn
     """
-    skin = load_skin(job.shell, unit=job.unit, material=job.material, bands=job.bands, kind=job.kind, progress=progress)
+    skin = skin_of(job, progress)
     scene = scene_of(job, skin, progress)
     symmetry = symmetry_of(skin)
     ways, folded = search(scene, symmetry, fine, progress)

@@ -6,22 +6,28 @@ import base64
 import binascii
 import json
 import struct
+from dataclasses import replace
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple
 from urllib.parse import unquote
+
+import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.plainfile import read_file, real
-from pourwright.shell.guard.expect import TRIANGLE_LIMIT, Expect, Guarded, cut_short, not_that_kind, too_many
+from pourwright.shell.guard.budget import Budget
+from pourwright.shell.guard.expect import Expect, Guarded, cut_short, not_that_kind
 
 JSON_LIMIT_BYTES = 64_000_000
+ENTRY_LIMIT = 1_000_000
+"""Objects, lists and commas of the JSON: each becomes an object of a hundred bytes."""
 BUFFER_LIMIT_BYTES = 1_000_000_000
-NODE_LIMIT, DEPTH_LIMIT = 100_000, 200
+NODE_LIMIT, DEPTH_LIMIT = 10_000, 200
 COMPONENT = {5120: 1, 5121: 1, 5122: 2, 5123: 2, 5125: 4, 5126: 4}
 FLOAT, TRIANGLES, STRIP = 5126, 4, 5
 
 
-def guard_glb(name: str, data: bytes, folder: Path) -> Guarded:
+def guard_glb(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
     """The meshes of a GLB in a fresh GLB."""
     if len(data) < 20 or data[:4] != b"glTF":
         raise not_that_kind(name, "glb", "it does not begin as a GLB does")
@@ -40,39 +46,56 @@ def guard_glb(name: str, data: bytes, folder: Path) -> Guarded:
         elif kind == 0x004E4942 and not binary:
             binary = data[at + 8 : at + 8 + size]
         at += 8 + size
-    return _plain(name, text, binary, folder)
+    return _plain(name, text, binary, folder, budget)
 
 
-def guard_gltf(name: str, data: bytes, folder: Path) -> Guarded:
+def guard_gltf(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
     """The meshes of a glTF, its buffers read from beside it, in a fresh GLB."""
-    return _plain(name, data, b"", folder)
+    return _plain(name, data, b"", folder, budget)
 
 
-def _plain(name: str, text: bytes, binary: bytes, folder: Path) -> Guarded:
+def _plain(name: str, text: bytes, binary: bytes, folder: Path, budget: Budget) -> Guarded:
     try:
-        return _rebuilt(name, text, binary, folder)
+        return _rebuilt(name, text, binary, folder, budget)
     except (KeyError, IndexError, TypeError, ValueError, AttributeError, OverflowError, RecursionError) as error:
         what = "its tree is too deep" if isinstance(error, RecursionError) else "its tables do not fit together"
         raise not_that_kind(name, "gltf", what) from None
 
 
-def _rebuilt(name: str, text: bytes, binary: bytes, folder: Path) -> Guarded:
+def _tree(name: str, text: bytes) -> dict[str, Any]:
     if len(text) > JSON_LIMIT_BYTES:
         raise ShellError(f"{name} describes itself in {len(text) / 1e6:.0f} MB of text, which is not read.")
+    entries = sum(text.count(mark) for mark in (b"{", b"[", b","))
+    if entries > ENTRY_LIMIT:
+        raise ShellError(
+            f"{name} describes itself in {entries:,} entries; at most {ENTRY_LIMIT:,} are read: join it into one mesh."
+        )
     try:
         tree = json.loads(text.decode("utf-8", errors="replace"))
     except ValueError:
         raise not_that_kind(name, "gltf", "its JSON cannot be read") from None
     if not isinstance(tree, dict) or not str(tree.get("asset", {}).get("version", "")).startswith("2"):
         raise not_that_kind(name, "gltf", "it is not glTF 2")
+    return tree
+
+
+def _rebuilt(name: str, text: bytes, binary: bytes, folder: Path, budget: Budget) -> Guarded:
+    tree = _tree(name, text)
     buffers = _buffers(name, tree, binary, folder)
+    budget = replace(budget, size_bytes=len(text) + sum(map(len, buffers)))
     wanted = set(tree.get("extensionsRequired", []))
     if any("draco" in w or "meshopt" in w or "quantization" in w for w in wanted):
         raise ShellError(f"{name} is packed with {', '.join(sorted(wanted))[:80]}: export it without compression.")
     accessors, views, blob = _Accessors(name, tree, buffers), [], bytearray()
     out_accessors: list[dict[str, Any]] = []
+    taken: dict[tuple[int, str], tuple[int, int]] = {}
 
     def take(index: int, shape: str) -> tuple[int, int]:
+        if (index, shape) not in taken:  # one that many meshes use is kept once
+            taken[index, shape] = copied(index, shape)
+        return taken[index, shape]
+
+    def copied(index: int, shape: str) -> tuple[int, int]:
         body, kind, count = accessors.read(index, shape)
         blob.extend(b"\0" * (-len(blob) % 4))
         views.append({"buffer": 0, "byteOffset": len(blob), "byteLength": len(body)})
@@ -82,7 +105,7 @@ def _rebuilt(name: str, text: bytes, binary: bytes, folder: Path) -> Guarded:
 
     meshes, weight = [], []
     for mesh in tree.get("meshes", []):
-        plain, triangles = [], 0
+        plain, triangles, corners = [], 0, 0
         for primitive in mesh["primitives"]:
             mode = primitive.get("mode", TRIANGLES)
             if mode not in {TRIANGLES, STRIP}:
@@ -90,14 +113,15 @@ def _rebuilt(name: str, text: bytes, binary: bytes, folder: Path) -> Guarded:
             if "KHR_draco_mesh_compression" in primitive.get("extensions", {}):
                 raise ShellError(f"{name} is packed with Draco: export it without compression.")
             points, count = take(primitive["attributes"]["POSITION"], "VEC3")
+            corners += count
             entry: dict[str, Any] = {"attributes": {"POSITION": points}, "mode": mode}
             if "indices" in primitive:
                 entry["indices"], count = take(primitive["indices"], "SCALAR")
             triangles += count // 3 if mode == TRIANGLES else max(count - 2, 0)
             plain.append(entry)
         meshes.append({"primitives": plain})
-        weight.append(triangles)
-    nodes, roots = _nodes(name, tree, weight)
+        weight.append(_Weight(triangles, corners, len(plain)))
+    nodes, roots = _nodes(name, tree, weight, budget)
     fresh: dict[str, Any] = {
         "asset": {"version": "2.0"},
         "scene": 0,
@@ -109,6 +133,14 @@ def _rebuilt(name: str, text: bytes, binary: bytes, folder: Path) -> Guarded:
         "buffers": [{"byteLength": len(blob)}],
     }
     return Guarded(_glb(fresh, bytes(blob)), "glb", Expect(), "m")
+
+
+class _Weight(NamedTuple):
+    """What placing a mesh once adds."""
+
+    triangles: int
+    points: int
+    bodies: int
 
 
 class _Accessors:
@@ -141,7 +173,9 @@ class _Accessors:
             raise ShellError(f"{self.name} holds more than {BUFFER_LIMIT_BYTES / 1e6:.0f} MB of points and faces.")
         if step == item:
             return buffer[start:end], kind, count
-        return b"".join(buffer[start + k * step : start + k * step + item] for k in range(count)), kind, count
+        table = np.frombuffer(buffer, np.uint8, (count - 1) * step + item, start)
+        rows = np.lib.stride_tricks.as_strided(table, (count, item), (step, 1), writeable=False)
+        return rows.tobytes(), kind, count
 
 
 def _buffers(name: str, tree: dict[str, Any], binary: bytes, folder: Path) -> list[bytes]:
@@ -186,7 +220,9 @@ def _beside(name: str, folder: Path, key: str) -> bytes:
         raise ShellError(f"{name} needs {words}, which cannot be read ({error.strerror or 'no path'}).") from None
 
 
-def _nodes(name: str, tree: dict[str, Any], weight: list[int]) -> tuple[list[dict[str, Any]], list[int]]:
+def _nodes(
+    name: str, tree: dict[str, Any], weight: list[_Weight], budget: Budget
+) -> tuple[list[dict[str, Any]], list[int]]:
     """Nodes with their placing alone, and the roots; every node has one parent, as the format demands."""
     given = tree.get("nodes", [])
     if len(given) > NODE_LIMIT:
@@ -204,7 +240,7 @@ def _nodes(name: str, tree: dict[str, Any], weight: list[int]) -> tuple[list[dic
     scene = scenes[tree.get("scene", 0)] if scenes else {}
     roots = [int(r) for r in scene.get("nodes", [])] or [n for n in range(len(nodes)) if n not in children]
     seen: set[int] = set()
-    front, depth, total = roots, 0, 0
+    front, depth, total = roots, 0, np.zeros(3, np.int64)
     while front:
         depth += 1
         following: list[int] = []
@@ -217,8 +253,7 @@ def _nodes(name: str, tree: dict[str, Any], weight: list[int]) -> tuple[list[dic
             following += nodes[node].get("children", [])
         if depth > DEPTH_LIMIT:
             raise ShellError(f"{name} nests objects more than {DEPTH_LIMIT} deep: flatten it.")
-        if total > TRIANGLE_LIMIT:
-            raise too_many(name, total)
+        budget.check(name, *(int(value) for value in total))
         front = following
     return nodes, roots
 

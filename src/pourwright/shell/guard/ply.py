@@ -8,15 +8,10 @@ from pathlib import Path
 
 import numpy as np
 
-from pourwright.shell.guard.expect import (
-    TRIANGLE_LIMIT,
-    Guarded,
-    check_text_size,
-    cut_short,
-    not_that_kind,
-    too_many,
-)
+from pourwright.shell.guard.budget import Budget
+from pourwright.shell.guard.expect import Guarded, cut_short, not_that_kind
 from pourwright.shell.guard.plain import fans, numbers, plain
+from pourwright.shell.guard.rows import Rows, walk_bytes, walk_numbers
 
 KINDS = {
     "char": "i1", "int8": "i1", "uchar": "u1", "uint8": "u1", "short": "i2", "int16": "i2", "ushort": "u2",
@@ -47,7 +42,7 @@ class _Element:
         return not any(p.count_kind for p in self.properties)
 
 
-def guard_ply(name: str, data: bytes, folder: Path) -> Guarded:
+def guard_ply(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
     """The points and faces of a PLY."""
     match = re.search(rb"(?:^|[\r\n])end_header[ \t]*(?:\r\n|\n|\r)", data[:HEADER_LIMIT_BYTES])
     if data[:3].lower() != b"ply" or match is None:
@@ -55,24 +50,19 @@ def guard_ply(name: str, data: bytes, folder: Path) -> Guarded:
     order, elements = _header(name, data[: match.end()].decode("ascii", errors="replace"))
     body = data[match.end() :]
     if order:
-        reader: _Binary | _Text = _Binary(name, body, order)
+        reader: _Binary | _Text = _Binary(name, body, budget, order)
     else:
-        check_text_size(name, data)
-        reader = _Text(name, body)
+        budget.check_text(name, "ply", len(data))
+        reader = _Text(name, body, budget)
     points, faces = np.empty((0, 3)), np.empty((0, 3), np.int64)
     for element in elements:
         if element.name == "vertex":
             points = reader.points(element)
         elif element.name == "face" and element.count:
-            corners, sizes = reader.polygons(element)
-            if sizes.max(initial=0) > CORNER_LIMIT or sizes.min(initial=3) < 0:
-                raise cut_short(name, f"a face has {int(sizes.max()):,} corners")
-            if int(np.maximum(sizes - 2, 0).sum()) > TRIANGLE_LIMIT:
-                raise too_many(name, int(np.maximum(sizes - 2, 0).sum()))
-            faces = fans(corners, sizes)
+            faces = reader.triangles(element)
         else:
             reader.skip(element)
-    return plain(name, points, faces)
+    return plain(name, points, faces, budget)
 
 
 def _header(name: str, header: str) -> tuple[str, list[_Element]]:
@@ -99,9 +89,6 @@ def _header(name: str, header: str) -> tuple[str, list[_Element]]:
         raise not_that_kind(name, "ply", f"its header lists more than {PROPERTY_LIMIT} properties")
     if len({e.name for e in elements}) < len(elements) or any(e.count and not e.properties for e in elements):
         raise not_that_kind(name, "ply", "its header lists an element twice or without properties")
-    for e in elements:
-        if e.name == "face" and e.count > TRIANGLE_LIMIT:
-            raise too_many(name, e.count)
     return order, elements
 
 
@@ -124,11 +111,71 @@ def _corner_property(name: str, element: _Element) -> int:
     raise not_that_kind(name, "ply", "its faces have no list of corners")
 
 
-class _Binary:
+class _Reader:
+    """Elements one after the other from a body of bytes or of numbers; a row takes at least one of them."""
+
+    def __init__(self, name: str, body: np.ndarray, budget: Budget):
+        self.name, self.body, self.budget, self.at = name, body, budget, 0
+
+    def _walk(self, rows: int, layout: Rows, corners: np.ndarray, sizes: np.ndarray) -> tuple[int, int, int, int]:
+        raise NotImplementedError
+
+    def _layout(self, element: _Element, wanted: int) -> Rows:
+        kinds = [(p.kind, p.count_kind) for p in element.properties]
+        item = np.array([np.dtype(kind).itemsize for kind, _ in kinds], np.int64)
+        counts = np.array([np.dtype(count).itemsize if count else 0 for _, count in kinds], np.int64)
+        signed = np.array([[count[:1] == "i", kind[0] == "i"] for kind, count in kinds], np.int64)
+        return Rows(item, counts, signed, wanted, False)
+
+    def _rows(self, element: _Element, wanted: int) -> tuple[np.ndarray, np.ndarray]:
+        """Corners and sizes of the polygons in the list ``wanted``, row by row."""
+        none = np.empty(0, np.int64)
+        if element.count > len(self.body) - self.at:
+            raise cut_short(self.name, f"it announces {element.count:,} rows of {element.name[:40]!r} and ends before")
+        layout = self._layout(element, wanted)
+        end, polygons, total, longest = self._walk(element.count, layout, none, none)
+        if end < 0:
+            raise cut_short(self.name, f"a row of {element.name[:40]!r} goes beyond its end")
+        if longest > CORNER_LIMIT:
+            raise cut_short(self.name, f"a face has {longest:,} corners")
+        self.budget.check(self.name, total - 2 * polygons)
+        corners, sizes = np.empty(total, np.int64), np.empty(polygons, np.int64)
+        if polygons:
+            self._walk(element.count, layout, corners, sizes)
+        self.at = end
+        return corners, sizes
+
+    def triangles(self, element: _Element) -> np.ndarray:
+        """The faces (m, 3), polygons cut into fans."""
+        wanted = _corner_property(self.name, element)
+        even = self._even(element, wanted)
+        if even is not None:
+            return even
+        return fans(self.name, *self._rows(element, wanted), self.budget)
+
+    def _even(self, element: _Element, wanted: int) -> np.ndarray | None:
+        raise NotImplementedError
+
+    def _fans_of(self, corners: np.ndarray) -> np.ndarray:
+        """Triangles of polygons that all have as many corners, (m, k)."""
+        rows, size = corners.shape
+        if size < 3:
+            return np.empty((0, 3), np.int64)
+        if size > CORNER_LIMIT:
+            raise cut_short(self.name, f"a face has {size:,} corners")
+        self.budget.check(self.name, rows * (size - 2))
+        if np.issubdtype(corners.dtype, np.floating) and not (np.abs(corners) < 2**31).all():
+            raise cut_short(self.name, "a face names a point that is not in the file")
+        whole = corners.astype(np.int64)
+        return np.stack([whole[:, [0, k, k + 1]] for k in range(1, size - 1)], axis=1).reshape(-1, 3)
+
+
+class _Binary(_Reader):
     """Elements one after the other from bytes."""
 
-    def __init__(self, name: str, body: bytes, order: str):
-        self.name, self.body, self.order, self.at = name, body, order, 0
+    def __init__(self, name: str, body: bytes, budget: Budget, order: str):
+        super().__init__(name, np.frombuffer(body, np.uint8), budget)
+        self.order = order
 
     def _take(self, dtype: np.dtype, count: int) -> np.ndarray:
         size = dtype.itemsize * count
@@ -137,7 +184,7 @@ class _Binary:
                 self.name,
                 f"it announces {size / 1e6:,.1f} MB here and holds {(len(self.body) - self.at) / 1e6:,.1f} MB",
             )
-        out = np.frombuffer(self.body, dtype, count, self.at)
+        out = self.body[self.at : self.at + size].view(dtype)
         self.at += size
         return out
 
@@ -156,58 +203,57 @@ class _Binary:
         table = self._take(self._dtype(element), element.count)
         return np.stack([table[f"p{k}"].astype(np.float64) for k in (x, y, z)], axis=1)
 
-    def polygons(self, element: _Element) -> tuple[np.ndarray, np.ndarray]:
-        wanted = _corner_property(self.name, element)
+    def _layout(self, element: _Element, wanted: int) -> Rows:
+        return super()._layout(element, wanted)._replace(big=self.order == ">")
+
+    def _walk(self, rows: int, layout: Rows, corners: np.ndarray, sizes: np.ndarray) -> tuple[int, int, int, int]:
+        found: tuple[int, int, int, int] = walk_bytes(self.body, self.at, rows, layout, corners, sizes)
+        return found
+
+    def _even(self, element: _Element, wanted: int) -> np.ndarray | None:
+        """Where every row is as long as the first one: all at one go."""
         start = self.at
-        sizes = self._row(element)[1]
+        sizes = self._first_row(element)
         self.at = start
         dtype = self._dtype(element, sizes)
-        if self.at + dtype.itemsize * element.count <= len(self.body):
-            table = self._take(dtype, element.count)
-            if all((table[f"n{k}"] == sizes[k]).all() for k, p in enumerate(element.properties) if p.count_kind):
-                corners = table[f"p{wanted}"].astype(np.int64)
-                return corners.ravel(), np.full(element.count, sizes[wanted], np.int64)
+        if dtype.itemsize * element.count > len(self.body) - start:
+            return None
+        table = self._take(dtype, element.count)
+        if not all((table[f"n{k}"] == sizes[k]).all() for k, p in enumerate(element.properties) if p.count_kind):
             self.at = start
-        lists = [self._row(element, wanted)[0] for _ in range(element.count)]
-        return np.concatenate(lists).astype(np.int64), np.array([len(c) for c in lists], np.int64)
+            return None
+        return self._fans_of(table[f"p{wanted}"].reshape(element.count, -1))
 
-    def _row(self, element: _Element, wanted: int = -1) -> tuple[np.ndarray, list[int]]:
-        """One row of any element: the list ``wanted`` and the length of every property."""
-        found, sizes = np.empty(0), []
-        for k, p in enumerate(element.properties):
-            count = 1
-            if p.count_kind:
-                count = int(self._take(np.dtype(self.order + p.count_kind), 1)[0])
-                if not 0 <= count <= len(self.body):
-                    raise cut_short(self.name, "a list announces more entries than the file has bytes")
-            values = self._take(np.dtype(self.order + p.kind), count)
+    def _first_row(self, element: _Element) -> list[int]:
+        """How many entries each property has in the row that begins here."""
+        sizes = []
+        for p in element.properties:
+            count = int(self._take(np.dtype(self.order + p.count_kind), 1)[0]) if p.count_kind else 1
+            if not 0 <= count <= len(self.body):
+                raise cut_short(self.name, "a list announces more entries than the file has bytes")
+            self._take(np.dtype(self.order + p.kind), count)
             sizes.append(count)
-            if k == wanted:
-                found = values
-        return found, sizes
+        return sizes
 
     def skip(self, element: _Element) -> None:
         if element.fixed:
             self._take(self._dtype(element), element.count)
-        else:
-            for _ in range(element.count):
-                self._row(element)
+        elif element.count:
+            self._rows(element, -1)
 
 
-class _Text:
+class _Text(_Reader):
     """Elements one after the other from text."""
 
-    def __init__(self, name: str, body: bytes):
-        self.name = name
-        self.values = numbers(body)
-        self.at = 0
+    def __init__(self, name: str, body: bytes, budget: Budget):
+        super().__init__(name, numbers(body), budget)
 
     def _take(self, count: int) -> np.ndarray:
-        if self.at + count > len(self.values):
+        if self.at + count > len(self.body):
             raise cut_short(
-                self.name, f"it announces {self.at + count:,} numbers or more, and {len(self.values):,} can be read"
+                self.name, f"it announces {self.at + count:,} numbers or more, and {len(self.body):,} can be read"
             )
-        out = self.values[self.at : self.at + count]
+        out = self.body[self.at : self.at + count]
         self.at += count
         return out
 
@@ -216,40 +262,25 @@ class _Text:
         table = self._take(element.count * len(element.properties)).reshape(element.count, -1)
         return table[:, columns]
 
-    def polygons(self, element: _Element) -> tuple[np.ndarray, np.ndarray]:
-        wanted = _corner_property(self.name, element)
-        if len(element.properties) == 1:
-            first = int(self.values[self.at]) if self.at < len(self.values) else 0
-            width = first + 1
-            if 0 < first < CORNER_LIMIT and self.at + width * element.count <= len(self.values):
-                table = self.values[self.at : self.at + width * element.count].reshape(element.count, width)
-                if (table[:, 0] == first).all():
-                    self.at += width * element.count
-                    return _whole(self.name, table[:, 1:]).ravel(), np.full(element.count, first, np.int64)
-        corners = [self._row(element, wanted) for _ in range(element.count)]
-        return _whole(self.name, np.concatenate(corners)), np.array([len(c) for c in corners], np.int64)
-
-    def _row(self, element: _Element, wanted: int = -1) -> np.ndarray:
-        found = np.empty(0)
-        for k, p in enumerate(element.properties):
-            count = 1
-            if p.count_kind:
-                said = float(self._take(1)[0])
-                count = int(said) if 0 <= said <= len(self.values) else len(self.values) + 1
-            values = self._take(count)
-            if k == wanted:
-                found = values
+    def _walk(self, rows: int, layout: Rows, corners: np.ndarray, sizes: np.ndarray) -> tuple[int, int, int, int]:
+        found: tuple[int, int, int, int] = walk_numbers(self.body, self.at, rows, layout, corners, sizes)
         return found
+
+    def _even(self, element: _Element, wanted: int) -> np.ndarray | None:
+        if len(element.properties) > 1 or self.at >= len(self.body) or not 0 < self.body[self.at] < CORNER_LIMIT:
+            return None
+        size = int(self.body[self.at])
+        end = self.at + (size + 1) * element.count
+        if end > len(self.body):
+            return None
+        table = self.body[self.at : end].reshape(element.count, size + 1)
+        if not (table[:, 0] == size).all():
+            return None
+        self.at = end
+        return self._fans_of(table[:, 1:])
 
     def skip(self, element: _Element) -> None:
         if element.fixed:
             self._take(element.count * len(element.properties))
-        else:
-            for _ in range(element.count):
-                self._row(element)
-
-
-def _whole(name: str, values: np.ndarray) -> np.ndarray:
-    if not (np.abs(values) < 2**31).all():
-        raise cut_short(name, "a face names a point that is not in the file")
-    return values.astype(np.int64)
+        elif element.count:
+            self._rows(element, -1)

@@ -7,53 +7,56 @@ from pathlib import Path
 
 import numpy as np
 
-from pourwright.shell.guard.expect import (
-    TRIANGLE_LIMIT,
-    Guarded,
-    check_text_size,
-    cut_short,
-    not_that_kind,
-    too_many,
-)
-from pourwright.shell.guard.plain import fans, numbers, plain
+from pourwright.shell.guard.budget import Budget
+from pourwright.shell.guard.expect import Guarded, cut_short, not_that_kind
+from pourwright.shell.guard.plain import NUMBER as _N
+from pourwright.shell.guard.plain import blocks, fans, joined, numbers, plain
 
-_N = rb"[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?|[-+]?(?:nan|inf)(?:inity)?"
-NUMBER = re.compile(_N, re.IGNORECASE)
+_NUM = _N.encode()
+NUMBER = re.compile(_NUM, re.IGNORECASE)
 LINE = re.compile(rb"^[ \t]*[vf][ \t]", re.MULTILINE)
-POINT = re.compile(rb"^v[ \t]+(%s)[ \t]+(%s)[ \t]+(%s)(?!\S)" % (_N, _N, _N), re.MULTILINE | re.IGNORECASE)
-FACE = re.compile(rb"^f[ \t]+(\d+)(?:/\S*)?[ \t]+(\d+)(?:/\S*)?[ \t]+(\d+)(?:/\S*)?[ \t]*\r?$", re.MULTILINE)
+POINT = re.compile(rb"^v[ \t]+(%s)[ \t]+(%s)[ \t]+(%s)(?!\S)" % (_NUM, _NUM, _NUM), re.MULTILINE | re.IGNORECASE)
+FACE = re.compile(
+    rb"^f[ \t]+(\d{1,10})(?:/\S{0,99})?[ \t]+(\d{1,10})(?:/\S{0,99})?[ \t]+(\d{1,10})(?:/\S{0,99})?[ \t]*\r?$",
+    re.MULTILINE,
+)
+
+Polygons = tuple[np.ndarray, np.ndarray, np.ndarray]
+"""Points (n, 3), corners one after the other, and corners of each face."""
 
 
-def guard_obj(name: str, data: bytes, folder: Path) -> Guarded:
+def guard_obj(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
     """The points and faces of an OBJ: no materials, groups or references."""
-    check_text_size(name, data)
-    found = _plain_obj(data) or _any_obj(name, data)
-    points, corners, sizes = found
+    budget.check_text(name, "obj", len(data))
+    points, corners, sizes = _plain_obj(data) or _any_obj(name, data, budget)
     if not len(points):
         raise not_that_kind(name, "obj", "it has no points (lines that begin with v)")
-    if int(np.maximum(sizes - 2, 0).sum()) > TRIANGLE_LIMIT:
-        raise too_many(name, int(np.maximum(sizes - 2, 0).sum()))
     if len(corners) and corners.min() < 0:
         raise cut_short(name, "a face names a point that is not in the file")
-    return plain(name, points, fans(corners, sizes))
+    return plain(name, points, fans(name, corners, sizes, budget), budget)
 
 
-def _plain_obj(data: bytes) -> tuple[np.ndarray, np.ndarray, np.ndarray] | None:
+def _plain_obj(data: bytes) -> Polygons | None:
     """The usual OBJ at one go: triangles counted from 1; None for any other."""
     if b"\\" in data:
         return None
-    points, faces = POINT.findall(data), FACE.findall(data)
-    if not points or len(points) + len(faces) != len(LINE.findall(data)):
-        return None
-    table = numbers(b" ".join([word for point in points for word in point]))
-    corners = numbers(b" ".join([word for face in faces for word in face])) if faces else np.empty(0)
-    if len(table) != 3 * len(points) or len(corners) != 3 * len(faces) or corners.max(initial=0) > 2**31:
-        return None
-    return table.reshape(-1, 3), corners.astype(np.int64) - 1, np.full(len(faces), 3, np.int64)
+    tables, faces = [], []
+    for block in blocks(data):
+        here, there = POINT.findall(block), FACE.findall(block)
+        if len(here) + len(there) != len(LINE.findall(block)):
+            return None
+        tables.append(numbers(b" ".join([word for point in here for word in point])))
+        faces.append(numbers(b" ".join([word for face in there for word in face])) if there else np.empty(0))
+        if len(tables[-1]) != 3 * len(here) or len(faces[-1]) != 3 * len(there) or faces[-1].max(initial=0) > 2**31:
+            return None
+        faces[-1] = faces[-1].astype(np.int64) - 1
+    table, corners = joined(tables), joined(faces, np.int64)
+    return (table.reshape(-1, 3), corners, np.full(len(corners) // 3, 3, np.int64)) if len(table) else None
 
 
-def _any_obj(name: str, data: bytes) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _any_obj(name: str, data: bytes, budget: Budget) -> Polygons:
     """Line by line: polygons, corners counted back from the last point, lines that go on."""
+    budget.check_text(name, "any obj", len(data))
     points: list[float] = []
     corners: list[int] = []
     sizes: list[int] = []
@@ -81,28 +84,38 @@ def _corner(name: str, word: bytes, points: int) -> int:
     return index + points if index < 0 else index - 1
 
 
-def guard_off(name: str, data: bytes, folder: Path) -> Guarded:
+def guard_off(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
     """The points and faces of an OFF."""
-    check_text_size(name, data)
-    lines = [line.split(b"#")[0].strip() for line in data.splitlines()]
+    budget.check_text(name, "off", len(data))
+    lines = [line.split(b"#", 1)[0].strip() for line in data.splitlines()]
     lines = [line for line in lines if line]
     if not lines or not re.match(rb"C?OFF\b", lines[0]):
         raise not_that_kind(name, "off", "its first line is not OFF")
     rest = re.sub(rb"^C?OFF", b"", lines[0]).strip()
     body = ([rest] if rest else []) + lines[1:]
-    counts = [_whole(word) for word in body[0].split()[:2]] if body else []
+    counts = [_whole(word) for word in body[0].split(None, 2)[:2]] if body else []
     if len(counts) < 2 or None in counts:
         raise not_that_kind(name, "off", "the line of counts is missing")
     count, faces = (int(c or 0) for c in counts)
-    if faces > TRIANGLE_LIMIT:
-        raise too_many(name, faces)
+    budget.check(name, faces)
     if count + faces + 1 > len(body):
         raise cut_short(
             name, f"it announces {count:,} points and {faces:,} faces, but has {max(len(body) - 1, 0):,} lines"
         )
+    points: list[float] = []
+    for line in body[1 : count + 1]:
+        words = line.split(None, 3)
+        if len(words) < 3 or not all(NUMBER.fullmatch(w) for w in words[:3]):
+            raise cut_short(name, "a point line does not have three numbers")
+        points += [float(w) for w in words[:3]]
+    corners, sizes = _off_faces(name, body[count + 1 : count + 1 + faces])
+    return plain(name, np.array(points).reshape(-1, 3), fans(name, corners, sizes, budget), budget)
+
+
+def _off_faces(name: str, lines: list[bytes]) -> tuple[np.ndarray, np.ndarray]:
     corners: list[int] = []
     sizes: list[int] = []
-    for line in body[count + 1 : count + 1 + faces]:
+    for line in lines:
         words = line.split()
         size = _whole(words[0]) or 0
         own = [_whole(word) for word in words[1 : size + 1]]
@@ -110,16 +123,7 @@ def guard_off(name: str, data: bytes, folder: Path) -> Guarded:
             raise cut_short(name, "a face line has fewer corners than it says")
         sizes.append(size)
         corners += [int(c or 0) for c in own]
-    points: list[float] = []
-    for line in body[1 : count + 1]:
-        words = line.split()
-        if len(words) < 3 or not all(NUMBER.fullmatch(w) for w in words[:3]):
-            raise cut_short(name, "a point line does not have three numbers")
-        points += [float(w) for w in words[:3]]
-    every = np.array(sizes, np.int64)
-    if int(np.maximum(every - 2, 0).sum()) > TRIANGLE_LIMIT:
-        raise too_many(name, int(every.sum()))
-    return plain(name, np.array(points).reshape(-1, 3), fans(np.array(corners, np.int64), every))
+    return np.array(corners, np.int64), np.array(sizes, np.int64)
 
 
 def _whole(word: bytes) -> int | None:
