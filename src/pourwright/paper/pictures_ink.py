@@ -6,7 +6,6 @@ import functools
 from dataclasses import replace
 from pathlib import Path
 
-import font_source_sans_pro
 import matplotlib
 import numpy as np
 from fontTools.ttLib import TTFont
@@ -27,7 +26,7 @@ BARS = (
 )
 Point = tuple[float, float]
 
-_OWN = Path(font_source_sans_pro.font_directory)
+_OWN = Path(__file__).with_name("fonts")  # unchanged, with their licence
 _WIDE = Path(matplotlib.get_data_path()) / "fonts" / "ttf"  # for letters that the first choice lacks
 _FACES = {
     "plain": (_OWN / "SourceSansPro-Regular.ttf", _WIDE / "DejaVuSans.ttf"),
