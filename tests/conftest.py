@@ -136,7 +136,7 @@ def stand():
 class _Browser:
     """A headless Chromium, spoken to over a pipe; every page is new, and what it logs is kept."""
 
-    def __init__(self, program, profile):
+    def __init__(self, program, profile, *more):
         to_it, ours = os.pipe()
         theirs, from_it = os.pipe()
         # It reads descriptor 3 and writes 4; ours are put there on the way, whatever numbers they have.
@@ -150,6 +150,7 @@ class _Browser:
                 program, "--headless", "--no-sandbox",
                 "--remote-debugging-pipe", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
                 "--hide-scrollbars", "--allow-file-access-from-files", f"--user-data-dir={profile}",
+                *more,
             ],
             pass_fds=(to_it, from_it), stdin=subprocess.DEVNULL, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
         )  # fmt: skip
@@ -229,14 +230,26 @@ class _Browser:
         self._in.close()
 
 
-@pytest.fixture(scope="session")
-def browser(tmp_path_factory):
-    """A real browser, or the test is skipped: ``open``, ``run``, ``picture``, ``paper``, ``logged``."""
+def _chromium():
     names = ("chromium", "chromium-browser", "google-chrome")
     program = next((found for name in names if (found := shutil.which(name))), None)
     if program is None or os.name != "posix":
         pytest.skip(f"needs one of {', '.join(names)}")
-    made = _Browser(program, tmp_path_factory.mktemp("profile"))
+    return program
+
+
+@pytest.fixture(scope="session")
+def browser(tmp_path_factory):
+    """A real browser, or the test is skipped: ``open``, ``run``, ``picture``, ``paper``, ``logged``."""
+    made = _Browser(_chromium(), tmp_path_factory.mktemp("profile"))
+    yield made
+    made.close()
+
+
+@pytest.fixture
+def flat_browser(tmp_path):
+    """As ``browser``, without WebGL."""
+    made = _Browser(_chromium(), tmp_path / "profile", "--disable-3d-apis")
     yield made
     made.close()
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from PIL import Image
 
 from pourwright.lifts import Shore
 from pourwright.paper.piece_fields import with_gain
@@ -83,6 +84,7 @@ def test_it_holds_everything_and_fetches_nothing(stool_plan):
     text = piece_html(stool_plan)
     links = re.findall(r'(?:src|href)="([^"]*)"', text)
     assert links == []
+    assert "<figure>" in text
     assert text.count("data:text/javascript;base64,") == 2
     assert "default-src 'none'" in text
     assert f'max="{len(stool_plan.lift_plan.lifts)}"' in text
@@ -95,6 +97,67 @@ def test_names_end_no_element(stool_plan):
     vents = tuple(replace(vent, name=BAD) for vent in plan.lift_plan.vents)
     text = piece_html(replace(plan, lift_plan=replace(plan.lift_plan, vents=vents)))
     assert text.count("<script") == before
+
+
+def test_the_page_names_who_holds_the_viewer_and_its_licence(stool_plan):
+    """As the licence itself asks: "the above copyright notice ... shall be included in all copies"."""
+    text = piece_html(stool_plan)
+    shown = re.search(r'<p class="licence">(.*?)</p>', text)[1]
+    assert shown == "Viewer: three.js, Copyright © 2010-2024 three.js authors, MIT License"
+
+
+FLAT = """(async () => {
+await Promise.all([...document.images].map((image) => image.decode()));
+const seen = (one) => one.getBoundingClientRect().height > 0;
+return {
+  webgl: Boolean(document.createElement("canvas").getContext("webgl2")),
+  pictures: [...document.images].filter((one) => seen(one) && one.naturalWidth > 300).map((one) => one.alt),
+  empty: ["view", "said", "step"].filter((id) => seen(document.getElementById(id))),
+  scrolls: document.documentElement.scrollHeight > innerHeight,
+  wide: document.documentElement.scrollWidth - innerWidth,
+  words: document.body.innerText,
+};
+})()"""
+
+
+@pytest.fixture(scope="module")
+def lift_pictures(stool_plan, tmp_path_factory):
+    folder = tmp_path_factory.mktemp("lifts")
+    files = [folder / f"lift_{lift.number:02d}.png" for lift in stool_plan.lift_plan.lifts]
+    for file in files:
+        Image.new("RGB", (800, 600), "orange").save(file)
+    return files
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("wide", "high"), [(1280, 800), (390, 780)])
+def test_without_webgl_the_pictures_are_shown_one_a_lift(stool_plan, lift_pictures, flat_browser, tmp_path, wide, high):
+    page = tmp_path / "piece.html"
+    page.write_text(piece_html(stool_plan, lift_pictures), encoding="utf-8")
+    flat_browser.open(page, wide, high)
+    told = flat_browser.run(FLAT)
+    lifts = stool_plan.lift_plan.lifts
+    assert not told["webgl"]
+    assert len(told["pictures"]) == len(lifts)
+    assert told["empty"] == []
+    assert told["scrolls"]
+    assert told["wide"] <= 0
+    for lift in lifts:
+        for pour in lift.pours:
+            assert f"Pour {pour.name}:" in told["words"]
+
+
+@pytest.mark.slow
+def test_with_webgl_the_pictures_stay_away(stool_plan, lift_pictures, browser, tmp_path):
+    page = tmp_path / "piece.html"
+    page.write_text(piece_html(stool_plan, lift_pictures), encoding="utf-8")
+    browser.open(page)
+    told = browser.run(FLAT)
+    assert told["webgl"]
+    assert told["pictures"] == []
+    assert told["empty"] == ["view", "said", "step"]
+    assert not told["scrolls"]
+    assert browser.logged == []
 
 
 @pytest.fixture

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import base64
+from collections.abc import Mapping, Sequence
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 import fast_simplification
@@ -11,10 +13,11 @@ import jinja2
 import numpy as np
 
 from pourwright.cavity import region_mesh
-from pourwright.lifts import LiftPlan, Pour
+from pourwright.lifts import Lift, LiftPlan, Pour
 from pourwright.paper.closing_lines import closing_lines
 from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
+from pourwright.paper.sheet import embedded
 from pourwright.paper.skin_lines import set_up_words
 from pourwright.paper.words import PLANNED, status_words
 from pourwright.plaintext import shown
@@ -24,17 +27,20 @@ SKIN_TRIANGLES, LIFT_TRIANGLES = 40_000, 60_000
 """Most triangles of the skin, and of all lifts together."""
 
 
-def piece_html(plan: Plan) -> str:
+def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
     """The text of ``piece.html``.
 
     Parameters
     ----------
     plan : Plan
+    pictures : sequence of Path
+        Pictures of the plan, named as ``draw_plan`` names them. Those of the lifts are put into the page, to be shown
+        where the browser has no WebGL or runs no script.
 
     Returns
     -------
     str
-        A page that holds its meshes and its viewer (three.js, MIT licence) and fetches nothing.
+        A page that holds its meshes, its pictures and its viewer (three.js, MIT licence) and fetches nothing.
     """
     made = jinja2.Environment(
         loader=jinja2.PackageLoader("pourwright.paper", "templates"), autoescape=True, undefined=jinja2.StrictUndefined
@@ -48,6 +54,9 @@ def piece_html(plan: Plan) -> str:
         stop=status != PLANNED,
         lifts=len(plan.lift_plan.lifts),
         css=(texts / "piece.css").read_text(encoding="utf-8"),
+        chooser=(texts / "piece_choose.js").read_text(encoding="utf-8"),
+        licence=_licence(),
+        flat=_flat(plan, {file.name: file for file in pictures}),
         viewer=(texts / "piece.js").read_text(encoding="utf-8"),
         three=_module("three.module.min.js"),
         orbit=_module("OrbitControls.js"),
@@ -59,6 +68,30 @@ def piece_html(plan: Plan) -> str:
 def _module(name: str) -> str:
     text = (files("pourwright.paper") / "viewer" / name).read_bytes()
     return f"data:text/javascript;base64,{base64.b64encode(text).decode('ascii')}"
+
+
+def _licence() -> str:
+    """The viewer's name, who holds it and its licence, from the text that is kept beside it."""
+    kind, _, holder = (files("pourwright.paper") / "viewer" / "LICENSE.three").read_text("utf-8").splitlines()[:3]
+    return f"three.js, {holder}, {kind.removeprefix('The ')}"
+
+
+def _flat(plan: Plan, pictures: Mapping[str, Path]) -> list[dict[str, Any]]:
+    """What is shown of each lift where the browser has no third dimension."""
+    figures = []
+    for lift in plan.lift_plan.lifts:
+        drawn = pictures.get(f"lift_{lift.number:02d}.png")
+        title, *lines = _lift_said(plan.lift_plan, lift)
+        figures.append({"title": title, "lines": lines, "picture": embedded(drawn) if drawn is not None else ""})
+    return figures
+
+
+def _lift_said(plan: LiftPlan, lift: Lift) -> list[str]:
+    return [
+        lift_title(lift),
+        *(f"set up first: {words}" for words in set_up_words(lift)),
+        *(line for pour in lift.pours for line in _said(plan, pour)),
+    ]
 
 
 def _data(plan: Plan) -> dict[str, Any]:
@@ -81,13 +114,7 @@ def _data(plan: Plan) -> dict[str, Any]:
         "lifts": [
             {
                 "number": lift.number,
-                "said": "\n".join(
-                    [
-                        lift_title(lift),
-                        *(f"set up first: {words}" for words in set_up_words(lift)),
-                        *(line for pour in lift.pours for line in _said(plan.lift_plan, pour)),
-                    ]
-                ),
+                "said": "\n".join(_lift_said(plan.lift_plan, lift)),
                 "holes": [x.port.name for pour in lift.pours for x in pour.landings]
                 + [vent.name for pour in lift.pours for vent in pour.vents]
                 + [shore.name for shore in (lift.bow.shores if lift.bow is not None else ())],

@@ -95,7 +95,7 @@ def write_plan(
             files = sorted([*files, *extra])
             if pictures:
                 files = sorted([*files, PAGE])
-                _write(stage / PAGE, _page(plan))
+                _write(stage / PAGE, _page(plan, [stage / name for name in drawn]))
             _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn], issue))
             if request is not None:
                 files = sorted([*files, REQUEST])
@@ -165,10 +165,10 @@ def _draw(plan: Plan, stage: Path, progress: Progress) -> list[str]:
     return sorted(path.name for path in [*draw_plan(plan, stage, progress), *draw_charts(plan, stage)])
 
 
-def _page(plan: Plan) -> str:
+def _page(plan: Plan, pictures: list[Path]) -> str:
     from pourwright.paper.piece_page import piece_html
 
-    return piece_html(plan)
+    return piece_html(plan, pictures)
 
 
 @contextlib.contextmanager

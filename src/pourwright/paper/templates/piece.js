@@ -26,7 +26,7 @@ let renderer;
 try {
   renderer = new THREE.WebGLRenderer({ canvas, antialias: true, stencil: true });
 } catch (error) {
-  at("said").textContent = "This browser shows no three-dimensional pictures here; the sheet and the pictures tell the same.";
+  document.body.classList.add("flat"); // the pictures, one a lift
   throw error;
 }
 renderer.localClippingEnabled = true;
