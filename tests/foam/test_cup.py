@@ -170,10 +170,27 @@ def test_density_from_mass_height_and_section_is_brought_to_one_atmosphere(rigid
     assert at_conditions(got, shop).free_rise_density_kg_m3.nominal == pytest.approx(50.0, rel=0.001)
 
 
-def test_only_a_hotter_peak_changes_the_heat(rigid_3):
-    hot = refit_from_cup(rigid_3, CupTest(295.0, 295.0, gel_s=130, peak_k=450.0))
-    assert hot.heat_j_kg == pytest.approx((450 - 295) * 1750)
-    assert refit_from_cup(rigid_3, CupTest(295.0, 295.0, gel_s=130, peak_k=380.0)).heat_j_kg == rigid_3.heat_j_kg
+def test_readings_of_large_cups_move_the_rise_both_ways_and_narrow_it(rigid_3):
+    def after(*peaks, **more):
+        test = CupTest(295.0, 295.0, peaks_k=peaks, **({"across_m": 0.1} | more))
+        return refit_from_cup(rigid_3, test)
+
+    before, hot, cool = rise_of(rigid_3), rise_of(after(455.0)), rise_of(after(415.0))
+    assert cool.nominal < before.nominal < hot.nominal
+    three = after(443.0, 445.0, 447.0)
+    assert three.rise_sd_k < after(445.0).rise_sd_k < rigid_3.rise_sd_k
+    weaker = after(415.0, instrument="infrared", across_m=None)
+    assert after(415.0).rise_sd_k < weaker.rise_sd_k < rigid_3.rise_sd_k
+    assert after(445.0).stop_k == rigid_3.stop_k  # no limit moves
+
+
+def test_a_small_cup_says_nothing_of_the_rise(rigid_3):
+    for across in (None, 0.08):
+        with pytest.raises(JobError, match="90 mm") as error:
+            refit_from_cup(rigid_3, CupTest(295.0, 295.0, peaks_k=(430.0,), across_m=across))
+        assert error.value.key == "cup.across_m"
+    with pytest.raises(JobError, match="above the liquids"):
+        refit_from_cup(rigid_3, CupTest(295.0, 295.0, peaks_k=(300.0,), across_m=0.1))
 
 
 @pytest.mark.parametrize(

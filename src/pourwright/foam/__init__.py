@@ -12,6 +12,7 @@ from pourwright.foam.library import (
     load_grade,
     sheet_fields,
 )
+from pourwright.foam.measured_rise import updated_rise, with_readings
 from pourwright.foam.near_wall import NearWall, simulate_near_wall
 from pourwright.foam.reaction import Reaction, reference_reaction
 from pourwright.foam.shop import at_conditions, mix_by_volume_from_weight, parts_for
@@ -42,7 +43,9 @@ __all__ = [
     "sheet_fields",
     "simulate_cup",
     "simulate_near_wall",
+    "updated_rise",
     "with_chemistry",
     "with_curve",
+    "with_readings",
     "with_rise",
 ]

@@ -11,6 +11,7 @@ import numpy as np
 from pourwright.errors import JobError, UsageError
 from pourwright.foam.fit import CupTimes, times_of
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade
+from pourwright.foam.measured_rise import LEAST_ACROSS_M, with_readings
 from pourwright.foam.reaction import Course, Reaction, run
 from pourwright.foam.shop import check_conditions, notes_of
 from pourwright.physics import gas, kinetics
@@ -59,7 +60,9 @@ class CupTest:
     height_m: float | None = None  # of foam above the cup's floor, when cold
     area_m2: float | None = None  # of the cup's section, straight walls
     density_kg_m3: float | None = None  # of a block cut from the core; wins over mass and height
-    peak_k: float | None = None  # hottest reading in the core
+    peaks_k: tuple[float, ...] = ()  # hottest readings, one a cup
+    across_m: float | None = None  # the smaller of diameter and height of the foam in those cups
+    instrument: str = "thermocouple"  # at mid-height in the middle; or "infrared", of the surface
     reference: str = "cup test"  # date, batch
 
 
@@ -74,8 +77,9 @@ _LIMITS = {
     "height_m": (0.01, 3),
     "area_m2": (1e-4, 1),
     "density_kg_m3": (10, 400),
-    "peak_k": (290, 600),
+    "across_m": (0.02, 1),
 }
+_RISES = (40.0, 260.0)  # rises a reading may show [K]
 _MEASURED_SPREAD = 0.05  # of the density after a cup test of the day; our judgement, half of the hand-mixed 10 %
 
 
@@ -192,8 +196,8 @@ def refit_from_cup(grade: FoamGrade, test: CupTest) -> FoamGrade:
 
     The reference temperature becomes that of the test's liquids. Times that were not measured move with those that
     were (mean ratio of measured to expected at that temperature). Density comes from a cut block, or from mass, height
-    and section; it is brought to one atmosphere. A peak raises the nominal heat when it shows more than the grade
-    says; a lower peak changes nothing, for a cup loses heat.
+    and section; it is brought to one atmosphere. Hottest readings of cups large enough to keep their heat move the
+    rise both ways and narrow it (`updated_rise`); no limit is raised by them.
 
     Raises `JobError` with the key ``cup.<field>`` for values out of range, out of order, or too few to use.
     """
@@ -209,11 +213,8 @@ def refit_from_cup(grade: FoamGrade, test: CupTest) -> FoamGrade:
     if density is not None:
         values["free_rise_density_kg_m3"] = density
         values["density_spread"] = min(grade.density_spread, _MEASURED_SPREAD)
-    if test.peak_k is not None:
-        heat = (test.peak_k - test.parts_k) * grade.specific_heat_j_kgk
-        if heat > grade.heat_j_kg:
-            values["heat_j_kg"] = heat
-    if len(values) == 1 + len(_TIMES) and all(getattr(test, name) is None for name in _TIMES):
+    readings = _rises(test)
+    if not readings and len(values) == 1 + len(_TIMES) and all(getattr(test, name) is None for name in _TIMES):
         raise JobError("cup", "no measured value", "needs at least one time, or a density, or mass, height and section")
     cited = dict(grade.cited)
     for name, value in values.items():
@@ -224,7 +225,27 @@ def refit_from_cup(grade: FoamGrade, test: CupTest) -> FoamGrade:
     changes: dict[str, Any] = dict(values)
     out = replace(grade, cited=cited, **changes)
     _check_order(out, test)
-    return out
+    return with_readings(out, readings, test.instrument, test.reference) if readings else out
+
+
+def _rises(test: CupTest) -> tuple[float, ...]:
+    """Rises [K] that the readings show; refused where the cups are too small to keep their heat in the middle."""
+    if not test.peaks_k:
+        return ()
+    low, high = _RISES
+    rises = tuple(peak - test.parts_k for peak in test.peaks_k)
+    for peak, rise in zip(test.peaks_k, rises, strict=True):
+        if not low <= rise <= high:
+            said = f"{peak - 273.15:.0f} °C"
+            raise JobError("cup.peaks_k", said, f"must lie {low:g} to {high:g} K above the liquids; check the reading")
+    if test.instrument == "thermocouple" and (test.across_m is None or test.across_m < LEAST_ACROSS_M):
+        raise JobError(
+            "cup.across_m",
+            None if test.across_m is None else f"{test.across_m * 1e3:.0f} mm",
+            f"a reading counts from the middle of foam at least {LEAST_ACROSS_M * 1e3:.0f} mm across and high; a "
+            "smaller cup loses heat before it peaks",
+        )
+    return rises
 
 
 def _times(grade: FoamGrade, test: CupTest) -> dict[str, float]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pourwright import units
 from pourwright.intake.fields import Due, DueNumber, DueShare, Flag, Reference, Table, key, lengths, needed, taken
@@ -109,6 +109,15 @@ class CupTable(Table):
         None, "of a block cut from the core; wins over weight and height"
     )
     peak: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 290.0, 600.0))] = taken(
-        None, "hottest reading in the core"
+        None, "hottest reading in the middle of one cup; peaks for several"
+    )
+    peaks: list[Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 290.0, 600.0))]] = taken(
+        [], "hottest readings, one a cup: three narrow the rise to about 10 K", max_length=30
+    )
+    across: Annotated[float | None, lengths(0.02, 1.0)] = taken(
+        None, "the smaller of diameter and height of the foam in those cups; at least 90 mm for a thermocouple"
+    )
+    instrument: Literal["thermocouple", "infrared"] = taken(
+        "thermocouple", "a junction in the middle at mid-height, or infrared of the surface, which counts for less"
     )
     reference: Reference = taken("cup test of the day", "date and batch")

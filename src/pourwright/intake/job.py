@@ -249,7 +249,9 @@ def _cup(asked: JobFile) -> CupTest | None:
         height_m=cup.height,
         area_m2=cup.section,
         density_kg_m3=cup.density,
-        peak_k=cup.peak,
+        peaks_k=tuple(cup.peaks) if cup.peak is None else (cup.peak, *cup.peaks),
+        across_m=cup.across,
+        instrument=cup.instrument,
         reference=cup.reference,
     )
 
@@ -259,7 +261,8 @@ _CUP_KEYS = {
     "height_m": "height",
     "area_m2": "section",
     "density_kg_m3": "density",
-    "peak_k": "peak",
+    "peaks_k": "peaks",
+    "across_m": "across",
 }
 
 

@@ -94,6 +94,7 @@ def computed_block(plan: Plan, computed: Computed) -> ComputedDoc:
     heating = computed.heating
     return ComputedDoc(
         words=list(computed.words),
+        measuring=computed.measuring,
         divisions=computed.divisions,
         heat_cells=heating.nominal.cells if heating else 0,
         heat_cell_m=heating.nominal.cell_m if heating else None,

@@ -9,6 +9,27 @@ from pourwright.lifts import Lift, Pour
 from pourwright.paper.words import place_words
 from pourwright.plan import Plan
 
+NEAR = 0.5
+"""Share of an allowed time above caution from which a sheet says more; our judgement, no published source."""
+NEAR_K = 5.0
+
+
+def heat_words(pour: Pour, plan: Plan) -> str:
+    """Likely and 95 % peak; where a limit is near also the minutes above caution, when it peaks, what a probe reads."""
+    peak, heat, rules, grade = pour.peak_k, pour.heat, plan.job.heat, plan.foam.grade
+    said = f"core {units.temperature(peak.nominal)} likely, {units.temperature(peak.high)} at most (95 %)"
+    if heat is None:
+        return said
+    caution, likely, high = heat.hot_s[0]
+    near = likely > NEAR * rules.scorch_s or high > NEAR * rules.scorch_high_s
+    if not near and peak.nominal < grade.stop_k - NEAR_K and peak.high < grade.emergency_k - NEAR_K:
+        return f"{said}; near no limit"
+    return (
+        f"{said}, hottest {units.time(heat.peak_s - heat.start_s)} after mixing begins; above "
+        f"{units.temperature(caution)} for {units.time(likely)} likely, {units.time(high)} at most; a probe in the "
+        f"middle should read {units.temperature(peak.low)} to {units.temperature(peak.high)}"
+    )
+
 
 def heat_and_rise_lines(pour: Pour) -> list[str]:
     """Where a pour is hottest, how warm its skin gets, and the closed forms beside it."""
@@ -16,13 +37,17 @@ def heat_and_rise_lines(pour: Pour) -> list[str]:
     heat, rise = pour.heat, pour.rise
     if heat is not None:
         lines.append(f"hottest {place_words(heat.peak_measures)}")
-        hot = [f"{units.temperature(k)} for {units.time(high)} at worst" for k, _, high in heat.hot_s if high > 0]
+        hot = [
+            f"{units.temperature(k)} for {units.time(likely)} likely, {units.time(high)} at the 95 % end"
+            for k, likely, high in heat.hot_s
+            if high > 0
+        ]
         if hot:
             lines.append(f"above {', '.join(hot)}")
         if not math.isnan(heat.skin_k.nominal):
             lines.append(
                 f"hottest skin {units.temperature(heat.skin_k.nominal)}, "
-                f"at worst {units.temperature(heat.skin_k.high)}, {place_words(heat.skin_measures)}"
+                f"at the 95 % end {units.temperature(heat.skin_k.high)}, {place_words(heat.skin_measures)}"
             )
         if heat.wait_bound:
             face = "" if math.isnan(heat.face_k) else f"it lands on {units.temperature(heat.face_k)}, over "

@@ -46,6 +46,12 @@ def cup_lines(job: Job, course: Course, cup: CupCurve) -> list[str]:
         f"core up to {units.temperature(cup.peak_k)}, no heat lost; ends at {units.density(cup.final_density_kg_m3)}, "
         f"{units.digits(cup.expansion)} times the liquid"
     ]
+    rise = course.foam.rise_k
+    lines.append(
+        f"adiabatic rise {units.digits(rise.nominal)} K, {units.digits(rise.low)} to {units.digits(rise.high)} K with "
+        f"95 %: {job.grade.cited['heat_j_kg'].words()}"
+        + (f" ({job.grade.cited['heat_j_kg'].note})" if job.cup and job.cup.peaks_k else "")
+    )
     for words, name in _TIMES:
         value, sheet = getattr(cup.times, name), getattr(job.grade, name)
         shown = "never" if value is None else units.time(value)
@@ -114,6 +120,11 @@ def cup_json(job: Job, course: Course, cup: CupCurve) -> str:
         "parts_c": celsius(job.conditions.parts_k),
         "times": {name: getattr(cup.times, name) for _, name in _TIMES},
         "peak_c": celsius(cup.peak_k),
+        "rise_k": {
+            "low": course.foam.rise_k.low,
+            "likely": course.foam.rise_k.nominal,
+            "high": course.foam.rise_k.high,
+        },
         "final_density_kg_m3": cup.final_density_kg_m3,
         "largest_in_time_m3": largest_in_time_m3(job, course.foam.cream_s),
         "course": [{"temperature_c": celsius(row.pop("temperature_k")), **row} for row in cup_rows(cup)],

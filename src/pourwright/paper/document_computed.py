@@ -105,6 +105,7 @@ class ComputedDoc(Block):
     """What the division into lifts was held against."""
 
     words: list[Text] = about("what was computed, what was tried and what came of it")
+    measuring: Text | None = earlier("what it would be worth to measure the rise first; empty: nothing to say")
     divisions: int = about("divisions into lifts that were tried")
     heat_cells: int = about("heat cells; 0: closed forms only")
     heat_cell_m: Number = about("edge of a heat cell")

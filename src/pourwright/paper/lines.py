@@ -164,7 +164,7 @@ def pour_lines(plan: LiftPlan, pour: Pour) -> list[str]:
     lines.append(f"rises to {units.length(pour.top_m)} above the base ({units.length(pour.rise_m)} of foam); {how}")
     core, push = pour.peak_k, pour.peak_pressure_pa
     lines.append(
-        f"hottest core {units.temperature(core.nominal)}, at worst {units.temperature(core.high)}; "
+        f"hottest core {units.temperature(core.nominal)} likely, {units.temperature(core.high)} at the 95 % end; "
         f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
     )
     lines += heat_and_rise_lines(pour)

@@ -17,7 +17,7 @@ from pourwright import units
 from pourwright.lifts import Landing, Lift, Pour
 from pourwright.paper.anchor_lines import HEADS, anchor_notes, anchor_rows, set_before_words
 from pourwright.paper.closing_lines import bung_line, closing_lines
-from pourwright.paper.computed_lines import clock, day_lines, heat_and_rise_lines
+from pourwright.paper.computed_lines import clock, day_lines, heat_and_rise_lines, heat_words
 from pourwright.paper.installer_words import force
 from pourwright.paper.lines import (
     hole_lines,
@@ -278,9 +278,8 @@ def _rows(plan: Plan, pour: Pour, last: bool) -> list[tuple[str, str]]:
     rows.append(
         (
             "expect",
-            f"core {units.temperature(pour.peak_k.nominal)}, at worst {units.temperature(pour.peak_k.high)}; pressure "
-            f"on the skin {units.pressure(pour.peak_pressure_pa.nominal)}, at worst "
-            f"{units.pressure(pour.peak_pressure_pa.high)}",
+            f"{heat_words(pour, plan)}; pressure on the skin {units.pressure(pour.peak_pressure_pa.nominal)}, "
+            f"at worst {units.pressure(pour.peak_pressure_pa.high)}",
         )
     )
     rows += [("computed", line) for line in heat_and_rise_lines(pour) if line.startswith("hottest")][:1]

@@ -24,9 +24,34 @@ ALWAYS = (
 )
 
 
+LARGE_POUR_M3, LARGE_LIFT_M = 0.03, 0.20
+"""A pour of so much foam or so thick a lift counts as large; our judgement, no published source."""
+LARGE = (
+    "Large pour ({why}): what public alerts on foam in voids ask for. Keep to the quantity of each pour and to "
+    "the time between them; a site plan with formwork, volumes and rates; protective equipment; watch the "
+    "temperature inside; a fire watch that lasts, for hot foam has set itself alight again after hours; never new foam "
+    "into foam that still rises. (Read: mine safety alert of the United States after a fire in June 2024; alert 387 of 2021 of the "
+    "Queensland mines inspectorate. Quoted second-hand: a fire marshal's memo, Massachusetts 2011; a regulator's "
+    "report on a fire in New South Wales, January 2025.)"
+)
+
+
+def _large(lift_plan: LiftPlan) -> str:
+    """Why a plan's pours are large; empty where none is."""
+    pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
+    most = max((pour.volume_m3 for pour in pours), default=0.0)
+    thick = max((pour.rise_m for pour in pours), default=0.0)
+    if most >= LARGE_POUR_M3:
+        return f"{most * 1e3:.0f} L of foam in one, {LARGE_POUR_M3 * 1e3:.0f} L or more counts"
+    if thick > LARGE_LIFT_M:
+        return f"a lift of {thick * 1e3:.0f} mm, more than {LARGE_LIFT_M * 1e3:.0f} mm counts"
+    return ""
+
+
 def cautions_for(skin: Skin, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[str, ...]:
     """The standing cautions, and those that this skin, grade or plan brings with it."""
-    more = []
+    large = _large(lift_plan)
+    more = [LARGE.format(why=large)] if large else []
     if foam.grade.max_lift_is_judgement and any(
         check.name == "lift thickness" for lift in lift_plan.lifts for pour in lift.pours for check in pour.checks
     ):

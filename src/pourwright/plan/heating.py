@@ -56,6 +56,7 @@ class Heating:
     """Staged heat of one division. ``pours`` holds the answer for each pour by name."""
 
     waits: WaitPlan
+    sought_s: float  # sum of the waits as sought on few cells, before any stretching
     nominal: HeatResult
     high: HeatResult  # at the 95 % end of the rise, same waits
     pours: dict[str, HeatCourse]
@@ -228,7 +229,8 @@ def heating_of(
     )
     plan_of_waits = replace(kept, waits=waits, alone_s=found.alone_s)
     pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, plan_of_waits, high)
-    return Heating(plan_of_waits, kept.result, high, pours, lift_waits)
+    sought_s = sum(wait.seconds for wait in found.waits)
+    return Heating(plan_of_waits, sought_s, kept.result, high, pours, lift_waits)
 
 
 def _over(likely: HeatResult, high: HeatResult, alone_s: np.ndarray, rules: HeatRules) -> bool:

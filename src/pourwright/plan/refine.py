@@ -30,6 +30,7 @@ from pourwright.plan.reaction import Course
 from pourwright.plan.rising import foam_arrives, raise_the_plan
 from pourwright.plan.schedule import Step, schedule_of
 from pourwright.plan.skin_bow import SkinJudge
+from pourwright.plan.worth import worth_words
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
 
@@ -52,6 +53,7 @@ class Computed:
     steps: tuple[Step, ...]  # the schedule
     divisions: int  # tried
     words: tuple[str, ...]  # what was tried and what came of it
+    measuring: str = ""  # what it would be worth to measure the rise; empty: nothing to say
 
 
 @dataclass(frozen=True, eq=False)
@@ -150,7 +152,8 @@ def refine(
         f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
     )
-    return Refined(plan, Computed(course, heating, steps, tried, (first, *words)))
+    worth = worth_words(skin, cavity, graph, course.foam, course.heat, plan, job.limits, rules, heating)
+    return Refined(plan, Computed(course, heating, steps, tried, (first, *words, *([worth] if worth else [])), worth))
 
 
 def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:

@@ -1,0 +1,58 @@
+"""What a plan says of measuring the rise, and what measuring then does."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from pourwright.lifts import judged
+
+SHOP = {"shop.air": "17 degC", "shop.parts": "17 degC", "heat.scorch_high": "40 min", "heat.rounds": 1}
+CUPS = {"cup.parts": "17 degC", "cup.across": "100 mm"}
+
+
+def _waited(plan):
+    return sum(wait.seconds for wait in plan.computed.heating.waits.waits)
+
+
+def test_a_plan_says_what_cups_would_save_and_they_save_it(plan_of):
+    known, cups = (
+        plan_of("column", **SHOP),
+        plan_of("column", **SHOP, **CUPS, **{"cup.peaks": ["151 degC", "157 degC", "163 degC"]}),
+    )
+    said = known.computed.measuring
+    assert "as known today" in said
+    hours, minutes = re.search(r"140 ± 6 K, (?:(\d+) h )?(\d+) min", said).groups()
+    promised = 3600 * int(hours or 0) + 60 * int(minutes)
+    assert _waited(cups) < _waited(known)
+    assert _waited(cups) == pytest.approx(promised, abs=600, rel=0.25)
+    assert not cups.computed.measuring  # known well enough
+
+
+def test_a_measured_rise_narrows_every_temperature(plan_of):
+    known, cups = (
+        plan_of("column", **SHOP),
+        plan_of("column", **SHOP, **CUPS, **{"cup.peaks": ["151 degC", "157 degC", "163 degC"]}),
+    )
+    for a, b in zip(
+        *([p for lift in plan.lift_plan.lifts for p in lift.pours] for plan in (known, cups)), strict=False
+    ):
+        assert b.heat.peak_k.high - b.heat.peak_k.low < 0.5 * (a.heat.peak_k.high - a.heat.peak_k.low)
+
+
+def test_probe_required_where_only_the_likely_heat_holds(plan_of):
+    plan = plan_of(
+        "column", **{"shop.air": "17 degC", "shop.parts": "17 degC", "heat.scorch_high": "5 min", "heat.rounds": 1}
+    )
+    (said,) = [line for line in plan.warnings if line.startswith("Probe required")]
+    assert "5 min are allowed" in said
+    assert all(
+        check.verdict == "ok"
+        for lift in plan.lift_plan.lifts
+        for p in lift.pours
+        for check in p.checks
+        if check.name == judged.SCORCH
+    )
+    calm = plan_of("column", **{"shop.air": "17 degC", "shop.parts": "17 degC"})
+    assert not [line for line in calm.warnings if "Probe" in line or "heat" in line]
