@@ -56,7 +56,7 @@ class Heating:
     """Staged heat of one division. ``pours`` holds the answer for each pour by name."""
 
     waits: WaitPlan
-    sought_s: float  # sum of the waits as sought on few cells, before any stretching
+    sought_s: float  # sum of the waits as sought on few cells, before any stretching; 0 where none were sought
     nominal: HeatResult
     high: HeatResult  # at the 95 % end of the rise, same waits
     pours: dict[str, HeatCourse]
@@ -212,7 +212,7 @@ def heating_of(
         high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
         chosen = replace(kept, waits=tuple(replace(wait, met=True, bound="chosen") for wait in kept.waits))
         pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, chosen, high)
-        return Heating(chosen, kept.result, high, pours, lift_waits)
+        return Heating(chosen, 0.0, kept.result, high, pours, lift_waits)
     found = find_waits(problem_of(*shared, max(2000, rules.cells // COARSE)), rule, progress=progress)
     problem = problem_of(*shared, rules.cells)
     seconds = tuple(wait.seconds for wait in found.waits)

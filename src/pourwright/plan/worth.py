@@ -37,7 +37,9 @@ def worth_words(
     The waits with the cups are sought on few cells and stretched as those of today were.
     """
     today = sum(wait.seconds for wait in heating.waits.waits)
-    stretched = today / heating.sought_s if heating.sought_s > 0 else 1.0
+    if heating.sought_s <= 0:  # a searched day has its own waits
+        return ""
+    stretched = today / heating.sought_s
     shortest = len(heating.waits.waits) * rules.shortest_wait_s
     if foam.grade.rise_sd_k < KNOWN_SD_K or today < shortest + WORTH_S:
         return ""
