@@ -31,8 +31,8 @@ LARGE = (
     "the time between them; a site plan with formwork, volumes and rates; protective equipment; watch the "
     "temperature inside; a fire watch that lasts, for hot foam has set itself alight again after hours; never new foam "
     "into foam that still rises. (Read: mine safety alert of the United States after a fire in June 2024; alert 387 "
-    "of 2021 of the Queensland mines inspectorate. Quoted second-hand: a fire marshal's memo, Massachusetts 2011; a regulator's "
-    "report on a fire in New South Wales, January 2025.)"
+    "of 2021 of the Queensland mines inspectorate. Quoted second-hand: a fire marshal's memo, Massachusetts 2011; "
+    "a regulator's report on a fire in New South Wales, January 2025.)"
 )
 
 
