@@ -187,7 +187,7 @@ def test_a_shop_hotter_than_the_landing_has_no_wait(foam):
 
 def _facts(**change):
     day_heat = change.pop("heat")
-    base = Facts(0.1, 0.001, 1, Range(2e3, 5e3, 8e3), 1e4, "panel", 0.3, day_heat)
+    base = Facts(0.1, 0.001, 1, 1, Range(2e3, 5e3, 8e3), 1e4, "panel", 0.3, day_heat)
     return replace(base, **change)
 
 
@@ -202,9 +202,9 @@ def test_checks_say_ok_over_and_unknown(foam):
     }
     assert {c.verdict for c in make().values()} == {"ok"}
     assert make(rise_m=0.21)["lift thickness"].verdict == "over"
-    assert make(piece_liquid_m3=0.0041)["hands"].verdict == "over"
-    assert make(piece_liquid_m3=0.0041)["batch"].verdict == "ok"  # two mixes, each within the cup
-    assert make(piece_liquid_m3=0.0041)["batch"].value == pytest.approx(0.00205)
+    assert make(cups=2)["hands"].verdict == "over"
+    assert make(cups=2, cup_m3=0.00205)["batch"].verdict == "ok"  # two mixes, each within the cup
+    assert make(cups=2, cup_m3=0.00205)["batch"].value == pytest.approx(0.00205)
     assert make(reach_m=math.nan)["reach"].verdict == "unknown"
     assert make(reach_m=0.61)["reach"].verdict == "over"
     assert make(strength_pa=math.nan)["pressure on the skin"].verdict == "unknown"

@@ -16,8 +16,10 @@ FOAM = at_conditions(load_grade("rigid-3"), Conditions(295.0, 295.0, 295.0))
 SHOP = ShopLimits(mix_s=20.0, pour_rate_m3_s=1e-4)
 
 
-def _pour(name, batches=1, together=()):
-    return SimpleNamespace(name=name, batches=batches, batch=SimpleNamespace(total_m3=1e-3), together=together)
+def _pour(name, batches=1, together=(), after=()):
+    return SimpleNamespace(
+        name=name, batches=batches, batch=SimpleNamespace(total_m3=1e-3), together=together, after=after
+    )
 
 
 def _lift(number, *pours):
@@ -32,13 +34,19 @@ def test_pours_that_join_go_in_one_round_the_others_after_each_other():
 def test_one_hand_mixes_one_after_another():
     lift = _lift(1, _pour("1a", batches=2), _pour("1b"))
     # 20 s mixing, 10 s pouring, 60 s between
-    assert offsets(lift, SHOP, 60.0) == pytest.approx({"1a": 0.0, "1b": 180.0})
+    assert offsets(lift, FOAM, SHOP, 60.0) == pytest.approx({"1a": 0.0, "1b": 180.0})
 
 
 def test_two_hands_do_two_mixes_at_once():
     lift = _lift(1, _pour("1a", together=("1b",)), _pour("1b", together=("1a",)))
-    assert offsets(lift, replace(SHOP, hands=2), 60.0) == {"1a": 0.0, "1b": 0.0}
-    assert offsets(lift, SHOP, 60.0) == {"1a": 0.0, "1b": 90.0}
+    assert offsets(lift, FOAM, replace(SHOP, hands=2), 60.0) == {"1a": 0.0, "1b": 0.0}
+    assert offsets(lift, FOAM, SHOP, 60.0) == {"1a": 0.0, "1b": 90.0}
+
+
+def test_what_rises_over_another_pour_is_mixed_when_that_has_risen():
+    a, b = _pour("1a", after=("1b",)), _pour("1b")
+    assert [[p.name for p in r] for r in rounds_of(_lift(1, a, b))] == [["1b"], ["1a"]]
+    assert offsets(_lift(1, a, b), FOAM, SHOP, 60.0) == pytest.approx({"1b": 0.0, "1a": FOAM.rise_end_s})
 
 
 @pytest.mark.parametrize("hands", [1, 2, 3])

@@ -19,6 +19,7 @@ from pourwright.lifts.ports import Served, choose, pieces_of
 from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import PanelStrength, UpOpenings
 from pourwright.lifts.thermal import heat_of
+from pourwright.lifts.turns import waits_for
 from pourwright.lifts.vents import VentSpot, air_flow, air_ways, holes_for, vent_spots
 from pourwright.ranges import Range
 from pourwright.shell import Skin
@@ -245,9 +246,7 @@ def pour_of(
     batches = batches_for(parts.total_m3, batch)
     together = band.together(k)
     piece = np.unique(np.concatenate([band.shapes[j].nodes for j in together]))
-    liquid = sum(
-        parts_for(foam, _density(foam, band.shapes[j]).nominal * band.shapes[j].volume_m3).total_m3 for j in together
-    )
+    cups = sum(cups_of(band.shapes[j], foam, limits) for j in together)
     rise = float(graph.level_m[shape.top_level] - graph.level_m[shape.bottom_level])
     heat = heat_of(
         foam,
@@ -261,7 +260,8 @@ def pour_of(
     strength, words = _strength(scene.strength, piece, pressure.nominal)
     facts = Facts(
         rise_m=rise,
-        piece_liquid_m3=float(liquid),
+        cup_m3=parts.total_m3 / batches,
+        cups=cups,
         together=len(together),
         pressure_pa=pressure,
         strength_pa=strength,
@@ -293,7 +293,14 @@ def pour_of(
         checks=checks_of(facts, foam, limits, lift_cap(foam, limits), batch),
         limb=band.limb,
         together=tuple(band.names[j] for j in together if j != k),
+        after=tuple(band.names[j] for j in waits_for(graph, band.shapes, k)),
     )
+
+
+def cups_of(shape: PourShape, foam: FoamAtShop, limits: ShopLimits) -> int:
+    """Mixes that a pour takes."""
+    liquid = parts_for(foam, _density(foam, shape).nominal * shape.volume_m3).total_m3
+    return batches_for(liquid, batch_cap(foam, limits))
 
 
 def _density(foam: FoamAtShop, shape: PourShape) -> Range:

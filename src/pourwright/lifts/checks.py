@@ -21,7 +21,8 @@ class Facts:
     """What the checks of one pour need to know. SI."""
 
     rise_m: float
-    piece_liquid_m3: float  # of all pours that rise together with it
+    cup_m3: float  # liquid of one of its mixes
+    cups: int  # mixes of all pours that rise together with it, its own among them
     together: int  # number of those pours
     pressure_pa: Range
     strength_pa: float  # inf: held from outside; nan: unknown
@@ -40,9 +41,8 @@ def verdict(value: float, limit: float) -> str:
 
 def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, batch: BatchCap) -> tuple[Check, ...]:
     """All checks of one pour, in a fixed order."""
-    needed = batches_for(facts.piece_liquid_m3, batch)
-    each = facts.piece_liquid_m3 / needed
-    together = "" if facts.together == 1 else f", shared by {facts.together} pours that rise together"
+    each = facts.cup_m3
+    together = "" if facts.together == 1 else f", for {facts.together} pours that rise together"
     # A judged thickness means nothing in a limb that was cut by its heat: there only a supplier's own figure counts.
     thick = [_check(judged.LIFT_THICKNESS, facts.rise_m, cap.thickness_m, "m", cap.source, cap.remedy)]
     return (
@@ -52,7 +52,7 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             each,
             batch.largest_m3,
             "m^3",
-            f"{JOB} (shop): liquid of one mix{together}",
+            f"{JOB} (shop): liquid of one mix",
             "a larger cup, or one more person mixing at the same time",
         ),
         _check(
@@ -60,12 +60,12 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             limits.mix_s + each / limits.pour_rate_m3_s,
             foam.cream_s,
             "s",
-            f"cream time at the shop's temperature against mixing and pouring one mix{together}",
+            "cream time at the shop's temperature against mixing and pouring one mix",
             "cooler liquids, quicker mixing and pouring, or one more person",
         ),
         _check(
             judged.HANDS,
-            float(needed),
+            float(facts.cups),
             float(limits.hands),
             "",
             f"{JOB} (shop): mixes that have to be poured at the same time{together}",

@@ -115,19 +115,23 @@ def arrives_by_times(graph: LevelGraph, foam: FoamAtShop) -> Arrives:
 
 def _checked(pours: Sequence[Pour], closings: Sequence[Closing], limits: ShopLimits) -> tuple[Pour, ...]:
     """Pours with the check that every port they are poured through can be shut in time, where one has to be."""
-    return tuple(_shut_check(pour, closings, shut_from(limits, pour.batch.total_m3)) for pour in pours)
+    return tuple(_shut_check(pour, closings, limits) for pour in pours)
 
 
-def _shut_check(pour: Pour, closings: Sequence[Closing], ready_s: float) -> Pour:
-    mine = [closing.by_s for closing in closings if closing.inside == pour.name and not math.isnan(closing.by_s)]
+def _shut_check(pour: Pour, closings: Sequence[Closing], limits: ShopLimits) -> Pour:
+    names = (pour.name, *pour.together)
+    mine = sorted(one.by_s for one in closings if one.inside in names and not math.isnan(one.by_s))
+    empty_s = shut_from(limits, pour.batch.total_m3) - judged.SHUT_TAKES.value
+    # One after another, first the one that foam gets to first, as many at a time as there are people.
+    ready = [empty_s + judged.SHUT_TAKES.value * (k // limits.hands + 1) for k in range(len(mine))]
     checks = tuple(check for check in pour.checks if check.name != judged.SHUT)
-    if mine:
+    if any(one.inside == pour.name and not math.isnan(one.by_s) for one in closings):
+        tightest = min(zip(ready, mine, strict=True), key=lambda pair: pair[1] - pair[0])
         check = Check(
             judged.SHUT,
-            ready_s,
-            min(mine),
+            *tightest,
             "s",
-            "ok" if ready_s <= min(mine) else "over",
+            "ok" if tightest[0] <= tightest[1] else "over",
             "cup empty and its port shut, against foam at the port, from the start of mixing",
             "one more person, a hole higher up, or a shorter lift",
         )

@@ -147,6 +147,7 @@ class Pour:
     checks: tuple[Check, ...]
     limb: str = ""  # it lies in; "" in even bands
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
+    after: tuple[str, ...] = ()  # pours of the same lift that it rises over: they are risen before it is mixed
     heat: HeatCourse | None = None  # computed in the real shape; None: closed forms only
     rise: RiseCourse | None = None  # computed along the level graph; None: closed forms only
     poured: bool = False  # it is in already: amounts and top are what was recorded, the rest is not known

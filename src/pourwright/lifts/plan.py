@@ -9,16 +9,17 @@ import numpy as np
 from pourwright.cavity import Cavity, LevelGraph, PourFrame, straight_up
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.assemble import Band, Scene, letters, put_together, unreached
+from pourwright.lifts.assemble import Band, Scene, cups_of, letters, put_together, unreached
 from pourwright.lifts.bands import grow, nodes_of
 from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.divide import divide
-from pourwright.lifts.judged import FULL
+from pourwright.lifts.judged import FULL, REACH
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
-from pourwright.lifts.model import Lift, LiftPlan, Port, ShopLimits, Tighter
+from pourwright.lifts.model import Lift, LiftPlan, Port, Pour, ShopLimits, Tighter
 from pourwright.lifts.shapes import PourShape, shapes_of
 from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
 from pourwright.lifts.small import give_away
+from pourwright.lifts.turns import in_turns
 from pourwright.lifts.warn import warnings_of
 from pourwright.lifts.words import limit_of, objective_words
 from pourwright.progress import Progress, silent
@@ -98,10 +99,16 @@ def plan_lifts(
     scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start, made)
     cuts = [(start + a, start + b) for a, b in pairwise(division.boundaries)]
     least, spill = rules.least_m3, rules.spill_m
-    shapes = [list(shapes_of(graph, a, b, graph.ripple_m, openings.node, least, spill)) for a, b in cuts]
-    given = give_away(graph, shapes, rules, openings.node, stands, tall)
-    bands, own = _bands(cuts, given.bands)
-    put = put_together(scene, bands, given.empty)
+    for _ in range(graph.levels):
+        shapes = [list(shapes_of(graph, a, b, graph.ripple_m, openings.node, least, spill)) for a, b in cuts]
+        given = give_away(graph, shapes, rules, openings.node, stands, tall)
+        turned = [in_turns(graph, mine, lambda one: cups_of(one, foam, limits), limits.hands) for mine in given.bands]
+        bands, own = _bands(cuts, turned)
+        put = put_together(scene, bands, given.empty)
+        finer = _cut_at_joins(cuts, shapes, {own[k] for k, pours in enumerate(put.pours) if _too_far_in_turn(pours)})
+        if finer == cuts:
+            break
+        cuts = finer
     cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
     lifts = []
     for number, (band, (low, high), pours) in enumerate(zip(bands, own, put.pours, strict=True), start=1):
@@ -142,6 +149,23 @@ def _tall(graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:
         inside = (graph.level_m[:-1] < ask.top_m - 1e-9) & (graph.level_m[1:] > ask.bottom_m + 1e-9)
         tall[inside] = np.minimum(tall[inside], max(ask.thickness_m, float(graph.level_m[1] - graph.level_m[0])))
     return tall
+
+
+def _too_far_in_turn(pours: tuple[Pour, ...]) -> bool:
+    """Whether a pour that has to wait for others of its lift cannot reach all of its floor from its own pool."""
+    checks = [check for pour in pours if pour.after for check in pour.checks if check.name == REACH]
+    return any(check.verdict != "ok" for check in checks)
+
+
+def _cut_at_joins(
+    cuts: list[tuple[int, int]], shapes: list[list[PourShape]], which: set[tuple[int, int]]
+) -> list[tuple[int, int]]:
+    """Cuts with those of ``which`` in two where their first pools join: what lies above is poured after a wait."""
+    out = []
+    for cut, mine in zip(cuts, shapes, strict=True):
+        joins = [shape.join_level for shape in mine if cut[0] < shape.join_level < min(cut[1], shape.top_level)]
+        out += [(cut[0], min(joins)), (min(joins), cut[1])] if cut in which and joins else [cut]
+    return out
 
 
 def _bands(cuts: list[tuple[int, int]], shapes: list[list[PourShape]]) -> tuple[list[Band], list[tuple[int, int]]]:

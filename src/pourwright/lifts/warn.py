@@ -112,9 +112,15 @@ def _together(pours: list[Pour]) -> list[str]:
     lines = []
     for pour in pours:
         if pour.together and pour.name < min(pour.together):
+            cups = round(_check(pour, judged.HANDS).value)
             lines.append(
-                f"Pours {listing([pour.name, *pour.together])} run into each other: pour them at the same time, each "
-                "its own amount."
+                f"Pours {listing([pour.name, *pour.together])} run into each other: {cups} people mix and pour at the "
+                "same time, each pour its own amount."
+            )
+        if pour.after:
+            lines.append(
+                f"Pour {pour.name} rises over {listing(list(pour.after))}: {listing(list(pour.after))} first, up to "
+                f"where they meet, and {pour.name} is mixed when that has risen."
             )
     return lines
 

@@ -112,6 +112,8 @@ class PourDoc(Block):
     part_b_l: float = about("part B in litres, all batches")
     part_a_kg: float = about("part A by weight, all batches")
     part_b_kg: float = about("part B by weight, all batches")
+    together: list[Text] = about("pours of its lift that are mixed at the same time: they run into each other")
+    after: list[Text] = about("pours of its lift that have to be risen before it is mixed: its foam rises over them")
     batches: int = about("cups to mix")
     batch: BatchDoc = about("each of them")
     pour_point_m: Point | None = about("port of the first landing, shell axes; null: no port reaches it")

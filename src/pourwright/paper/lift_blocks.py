@@ -103,6 +103,8 @@ def pour_block(pour: Pour, closings: Sequence[Closing]) -> PourDoc:
         part_b_l=pour.parts.b_m3 * 1e3,
         part_a_kg=pour.parts.a_kg,
         part_b_kg=pour.parts.b_kg,
+        together=list(pour.together),
+        after=list(pour.after),
         batches=pour.batches,
         batch=_batch(pour.batch),
         pour_point_m=point(pour.landings[0].port.point_m) if pour.landings else None,

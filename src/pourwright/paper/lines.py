@@ -8,7 +8,7 @@ from pourwright import units
 from pourwright.lifts import Landing, Lift, LiftPlan, Pour
 from pourwright.paper.closing_lines import closing_lines, when_closed
 from pourwright.paper.computed_lines import heat_and_rise_lines
-from pourwright.paper.words import batch_words, check_words, port_words, vent_words
+from pourwright.paper.words import batch_words, check_words, order_words, port_words, vent_words
 from pourwright.plan import Plan
 from pourwright.ranges import Range
 
@@ -149,7 +149,8 @@ def pour_lines(plan: LiftPlan, pour: Pour) -> list[str]:
             f"{units.length(pour.top_m)} above the base"
         ]
     closings = closing_lines(plan, pour)
-    lines = [batch_words(pour), *(f"{word}: {said}" for word, said in closings if word == "close first")]
+    first = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
+    lines = [batch_words(pour), *(f"{word}: {said}" for word, said in first)]
     for landing in pour.landings:
         lines.append(
             f"pour in at {landing.port.name} {_way_in(landing)}; it falls {units.length(landing.drop_m)} and runs "

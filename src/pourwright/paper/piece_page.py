@@ -19,7 +19,7 @@ from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
 from pourwright.paper.sheet import embedded
 from pourwright.paper.skin_lines import set_up_words
-from pourwright.paper.words import PLANNED, status_words
+from pourwright.paper.words import PLANNED, order_words, status_words
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
@@ -133,7 +133,7 @@ def _data(plan: Plan) -> dict[str, Any]:
 
 def _said(plan: LiftPlan, pour: Pour) -> list[str]:
     lines = pour_lines(plan, pour)
-    return [f"Pour {pour.name}: {lines[0]}", *lines[1 : 5 + len(closing_lines(plan, pour))]]
+    return [f"Pour {pour.name}: {lines[0]}", *lines[1 : 5 + len(closing_lines(plan, pour)) + len(order_words(pour))]]
 
 
 def _point(plan: Plan, point_m: np.ndarray) -> list[float]:

@@ -62,6 +62,8 @@ COLUMNS: list[Column] = [
     *_both("part_a", "kg", _MASS, lambda lift, pour: pour.parts.a_kg),
     *_both("part_b", "m**3", _LIQUID, lambda lift, pour: pour.parts.b_m3),
     *_both("part_b", "kg", _MASS, lambda lift, pour: pour.parts.b_kg),
+    ("together_with", lambda lift, pour: " ".join(pour.together)),
+    ("after", lambda lift, pour: " ".join(pour.after)),
     ("batches", lambda lift, pour: pour.batches),
     *_both("batch_part_a", "m**3", _LIQUID, lambda lift, pour: pour.batch.a_m3),
     *_both("batch_part_a", "kg", _MASS, lambda lift, pour: pour.batch.a_kg),

@@ -30,7 +30,7 @@ from pourwright.paper.lines import (
     weight_lines,
 )
 from pourwright.paper.skin_lines import set_up_words
-from pourwright.paper.words import PLANNED, check_words, limit_words, place_words, status_words
+from pourwright.paper.words import PLANNED, check_words, limit_words, order_words, place_words, status_words
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
@@ -248,11 +248,9 @@ def _pour(plan: Plan, pour: Pour, last: bool, issue: Issue | None) -> dict[str, 
 def _rows(plan: Plan, pour: Pour, last: bool) -> list[tuple[str, str]]:
     limits, foam = plan.job.limits, plan.foam
     closings = closing_lines(plan.lift_plan, pour)
-    rows = [row for row in closings if row[0] == "close first"]
+    rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
     rows += [("pour in", _landing_words(landing)) for landing in pour.landings]
     rows += [row for row in closings if row[0] != "close first"]
-    if pour.together:
-        rows.append(("together with", f"{', '.join(pour.together)}: they run into each other, so pour them in turns"))
     if pour.vents:
         rows.append(("air leaves at", "; ".join(f"{v.name}, {place_words(v.measures)}" for v in pour.vents)))
     poured_s = limits.mix_s + pour.batch.total_m3 / limits.pour_rate_m3_s

@@ -6,7 +6,7 @@ import math
 from typing import Literal
 
 from pourwright import units
-from pourwright.lifts import Check, Lift, Measures, Port, Pour, Vent
+from pourwright.lifts import Check, Lift, Measures, Port, Pour, Vent, judged
 from pourwright.plan import Plan
 
 Status = Literal[
@@ -100,6 +100,25 @@ def vent_words(vent: Vent) -> str:
         count = "drill" if vent.holes == 1 else f"drill {vent.holes} holes of"
         return f"{vent.name}: {count} {units.length(vent.hole_m)}, {place_words(vent.measures)}"
     return f"{vent.name}: nothing to drill, {vent.opening or 'the opening'} lets the air out"
+
+
+def order_words(pour: Pour) -> list[tuple[str, str]]:
+    """With or after which pours of its lift a pour is mixed: a word and what there is to do; none for most."""
+    words = []
+    if pour.together:
+        cups = next((round(check.value) for check in pour.checks if check.name == judged.HANDS), 0)
+        words.append(
+            (
+                "at once with",
+                f"{', '.join(pour.together)}: they run into each other, so {cups} cups are mixed by {cups} people from "
+                "the same moment on",
+            )
+        )
+    if pour.after:
+        words.append(
+            ("after", f"{', '.join(pour.after)}, not before it has risen: this foam rises over it where they meet")
+        )
+    return words
 
 
 def batch_words(pour: Pour) -> str:

@@ -103,7 +103,7 @@ def problem_of(
     starts: dict[str, tuple[int, float]] = {}
     begin = 0.0  # of a lift; only the order counts here, the waits are found
     for lift in plan.lifts:
-        mine = offsets(lift, limits, rules.between_s)
+        mine = offsets(lift, foam, limits, rules.between_s)
         starts.update({name: (lift.number, begin + off) for name, off in mine.items()})
         begin += max(mine.values()) + 1.0
     pours = sorted(pours_of(plan), key=lambda p: (p.lift, starts[p.name][1], p.name))

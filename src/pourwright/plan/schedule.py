@@ -23,21 +23,25 @@ class Step:
 
 
 def rounds_of(lift: Lift) -> list[tuple[Pour, ...]]:
-    """Pours of a lift that go in the same round: those that run into each other; the others one after another."""
+    """Pours of a lift that go in the same round: those that run into each other; the others one after another.
+
+    One that rises over another comes after it.
+    """
     rounds: list[tuple[Pour, ...]] = []
-    seen: set[str] = set()
-    for pour in lift.pours:
-        if pour.name in seen:
-            continue
-        together = tuple(p for p in lift.pours if p.name == pour.name or p.name in pour.together)
-        seen.update(p.name for p in together)
+    left = list(lift.pours)
+    while left:
+        names = {pour.name for pour in left}
+        first = next((pour for pour in left if not names.intersection(pour.after)), left[0])
+        together = tuple(p for p in left if p.name == first.name or p.name in first.together)
         rounds.append(together)
+        left = [pour for pour in left if pour not in together]
     return rounds
 
 
-def offsets(lift: Lift, limits: ShopLimits, between_s: float) -> dict[str, float]:
+def offsets(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float) -> dict[str, float]:
     """Start of the first mix of each pour after the start of its lift [s]."""
-    return {step.pour: step.start_s for step in reversed(_mixes(lift, limits, between_s, 0.0)) if step.kind == "mix"}
+    mixes = _mixes(lift, foam, limits, between_s, 0.0)
+    return {step.pour: step.start_s for step in reversed(mixes) if step.kind == "mix"}
 
 
 def schedule_of(
@@ -65,7 +69,7 @@ def schedule_of(
     steps: list[Step] = []
     start = 0.0
     for lift, wait in zip(plan.lifts, wait_s, strict=True):
-        mine = _mixes(lift, limits, between_s, start)
+        mine = _mixes(lift, foam, limits, between_s, start)
         work_end = max(step.end_s for step in mine)
         for pour in lift.pours:
             begin = min(s.start_s for s in mine if s.pour == pour.name)
@@ -79,11 +83,13 @@ def schedule_of(
     return tuple(steps)
 
 
-def _mixes(lift: Lift, limits: ShopLimits, between_s: float, start: float) -> list[Step]:
+def _mixes(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float, start: float) -> list[Step]:
     """Mixing and pouring of a lift: the mixes of a round shared out over the hands, as many at a time as there are."""
     steps: list[Step] = []
     now = start
+    risen: dict[str, float] = {}
     for group in rounds_of(lift):
+        now = max([now, *(risen.get(name, now) for pour in group for name in pour.after)])
         # One mix of each pour in turn, so that all pours of a round rise as nearly together as the hands allow.
         queue = [(n, p) for n in range(1, max(p.batches for p in group) + 1) for p in group if n <= p.batches]
         for first in range(0, len(queue), limits.hands):
@@ -93,6 +99,7 @@ def _mixes(lift: Lift, limits: ShopLimits, between_s: float, start: float) -> li
                 poured = mixed + pour.batch.total_m3 / limits.pour_rate_m3_s
                 steps.append(Step("mix", lift.number, pour.name, number, hand, now, mixed))
                 steps.append(Step("pour", lift.number, pour.name, number, hand, mixed, poured))
+                risen[pour.name] = now + foam.rise_end_s
                 end = max(end, poured)
             now = end + between_s
     return steps

@@ -55,6 +55,7 @@ def renamed(plan: LiftPlan, names: Names, graph: LevelGraph) -> LiftPlan:
                 name=pours[pour.name],
                 lift=lifts[lift.number],
                 together=tuple(pours[name] for name in pour.together),
+                after=tuple(pours[name] for name in pour.after),
             )
             for pour in lift.pours
         )
