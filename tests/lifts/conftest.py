@@ -79,7 +79,7 @@ def planned(skin_of, stand, foam):
     ):
         skin = skin_of(mesh, wall, **kind)
         if stress is not None:
-            skin = replace(skin, material=replace(skin.material, short_term_stress_pa=stress))
+            skin = replace(skin, material=replace(skin.material, design_stress_pa=stress))
         frame = stand(skin, up, front)
         cavity = build_cavity(skin, frame, cell_m=cell)
         graph = build_levels(cavity)

@@ -45,10 +45,10 @@ def test_nodes_take_the_weakest_panel_beside_them(turret, skin_of, stand):
             panel.width_m,
             panel.length_m,
             panel.thickness_m,
-            m.youngs_modulus_pa,
+            m.youngs_pa.low,
             m.poisson,
             0.01 * panel.width_m,
-            m.short_term_stress_pa,
+            m.design_stress_pa,
             radius_m=panel.radius_m,
             doubly_curved=panel.double,
         )

@@ -16,11 +16,11 @@ def test_modulus_and_density_at_thirty_percent_glass():
     assert grp.density_kg_m3 == pytest.approx(1 / (0.30 / 2560 + 0.70 / 1200), rel=1e-3)
 
 
-def test_short_term_stress_is_two_per_mille_of_strain():
+def test_design_stress_is_two_per_mille_of_strain():
     grp = skin_material("grp")
-    assert grp.short_term_stress_pa == pytest.approx(0.002 * grp.youngs_modulus_pa)
+    assert grp.design_stress_pa == pytest.approx(0.002 * grp.youngs_modulus_pa)
 
 
 def test_polyethylene_stress_is_six_hundred_psi():
     # ASTM D1998: hoop stress of rotomolded tanks; 1 psi = 6894.757 Pa
-    assert skin_material("polyethylene").short_term_stress_pa == pytest.approx(600 * 6894.757, rel=0.01)
+    assert skin_material("polyethylene").design_stress_pa == pytest.approx(600 * 6894.757, rel=0.01)

@@ -164,7 +164,7 @@ def _made(asked: JobFile, shell: Path) -> Job:
         shell=shell,
         unit=piece.unit,
         kind=kind,
-        material=_material(piece),
+        material=_material(piece, assumed),
         bands=_bands(asked.wall, kind, assumed),
         grade=grade,
         up=piece.up,
@@ -189,13 +189,19 @@ def _printable(text: str) -> str:
     return shown_line(text)[:80] or "piece"
 
 
-def _material(piece: PieceTable) -> SkinMaterial:
+def _material(piece: PieceTable, assumed: list[str]) -> SkinMaterial:
     if piece.material not in material_names():
         raise JobError("piece.material", piece.material, f"must be one of {', '.join(material_names())}")
     material = skin_material(piece.material)
     own = piece.material_values
     if own is None:
         return material
+    if own.short_term_stress is not None:
+        if own.design_stress is not None:
+            said = "it is the earlier name of design_stress: give one of them"
+            raise JobError("piece.material_values.short_term_stress", own.short_term_stress, said)
+        own = own.model_copy(update={"design_stress": own.short_term_stress})
+        assumed.append("material_values.short_term_stress read as design_stress, its name now")
     values = {field: value for key, field in MATERIAL_FIELDS.items() if (value := getattr(own, key)) is not None}
     return custom_material(material, values, own.reference)
 

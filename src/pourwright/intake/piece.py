@@ -35,8 +35,11 @@ class MaterialValues(Table):
         None, "Young's modulus in bending"
     )
     poisson: Annotated[float | None, key(DueNumber(0.0, 0.499))] = taken(None, "Poisson's ratio")
+    design_stress: Annotated[float | None, key(Due(units.PRESSURE, show.pressure, 1e4, 5e9))] = taken(
+        None, "greatest stress that is allowed in the skin while the foam rises"
+    )
     short_term_stress: Annotated[float | None, key(Due(units.PRESSURE, show.pressure, 1e4, 5e9))] = taken(
-        None, "stress the skin may see for the minutes of a rise"
+        None, "its earlier name; still read"
     )
     heat_limit: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 290.0, 2000.0))] = taken(
         None, "hottest the skin may get"
@@ -54,7 +57,7 @@ MATERIAL_FIELDS = {
     "density": "density_kg_m3",
     "stiffness": "youngs_modulus_pa",
     "poisson": "poisson",
-    "short_term_stress": "short_term_stress_pa",
+    "design_stress": "design_stress_pa",
     "heat_limit": "heat_limit_k",
     "specific_heat": "specific_heat_j_kgk",
     "conductivity": "conductivity_w_mk",

@@ -76,10 +76,10 @@ def _stands(panel: Panel, skin: Skin, limits: ShopLimits) -> tuple[float, str]:
         panel.width_m,
         panel.length_m,
         panel.thickness_m,
-        material.youngs_modulus_pa,
+        material.youngs_pa.low,
         material.poisson,
         limits.deflection_share * panel.width_m,
-        material.short_term_stress_pa,
+        material.design_stress_pa,
         radius_m=panel.radius_m,
         doubly_curved=panel.double,
     )

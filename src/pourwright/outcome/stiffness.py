@@ -38,8 +38,9 @@ def stiffness_gains(
 
     Notes
     -----
-    Closed forms on the piece's own sections and flattest panel; foam modulus is the grade's at free rise. A panel
-    that is pushed in has foam as deep as the cavity is wide behind it, on a stiff back (the far skin).
+    Closed forms on the piece's own sections and flattest panel; foam modulus is the grade's at free rise, the skin's is
+    the high end of its range, so that no gain is overstated. A panel that is pushed in has foam as deep as the cavity
+    is wide behind it, on a stiff back (the far skin).
     """
     full = skin.material.foam_bonds if bond is None else bond >= 0.5
     gains = [_whole_body(skin, cavity, graph, foam, full)]
@@ -65,7 +66,7 @@ def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop,
             continue
         second = second_moment(wall), second_moment(core)
         centre = np.array(wall.centroid.coords[0])
-        skin_ei = skin.material.youngs_modulus_pa * _about(wall, second[0], centre)
+        skin_ei = skin.material.youngs_pa.high * _about(wall, second[0], centre)
         foam_ei = foam.grade.compressive_modulus_pa * _about(core, second[1], centre)
         values, axes = np.linalg.eigh(skin_ei)
         weak = axes[:, 0]
@@ -86,10 +87,10 @@ def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop,
 def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: bool) -> list[StiffnessGain]:
     """The flattest panel in its first mode, and a point push where its curvature makes the bare skin stiff at all."""
     material, grade = skin.material, foam.grade
-    rigidity = flexural_rigidity(material.youngs_modulus_pa, material.poisson, panel.thickness_m)
+    rigidity = flexural_rigidity(material.youngs_pa.high, material.poisson, panel.thickness_m)
     curve = 0.0
     if math.isfinite(panel.radius_m):
-        curve = material.youngs_modulus_pa * panel.thickness_m / panel.radius_m**2
+        curve = material.youngs_pa.high * panel.thickness_m / panel.radius_m**2
     depth = _depth_behind(panel, graph)
     core = grade.compressive_modulus_pa, grade.poisson, depth
     touching, bonded = (

@@ -162,7 +162,7 @@ class BowDoc(Block):
     point_m: Point | None = about("that place, shell axes")
     measures: MeasuresDoc | None = about("the same on the standing piece")
     stress_pa: Number = about("greatest stress without shores")
-    stress_limit_pa: Number = about("short-term stress of the skin that is allowed")
+    stress_limit_pa: Number = about("stress of the skin that is allowed: a design limit")
     used: Number = about("the larger share of both, without shores; where they are not computable, of stands_pa")
     bow_used: Number = about("the share of the allowed bow alone; null: not computable")
     stands_pa: Number = about("pressure at which the first of both limits is reached, without shores")

@@ -54,6 +54,7 @@ class CitedDoc(Block):
     )
     source: Text = about("where it stands; empty if nowhere")
     note: Text = about("what else to know")
+    spread: Number = Field(default=0.0, description="plus or minus share of the value; 0: not known")
 
 
 class MeasuresDoc(Block):

@@ -318,6 +318,7 @@ def _cited(cited: dict[str, Cited]) -> dict[str, CitedDoc]:
             standing=value.standing.value,
             source=f"{value.source}, {value.locator}" if value.source and value.locator else value.source,
             note=value.note,
+            spread=known(value.spread),
         )
         for name, value in sorted(cited.items())
     }

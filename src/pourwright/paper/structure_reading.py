@@ -17,7 +17,11 @@ from pourwright.paper.site_block import site_from
 from pourwright.plan import hardest, hung_frame
 from pourwright.progress import Progress, silent
 from pourwright.shell import SkinMaterial
+from pourwright.sources import Cited, Standing
 from pourwright.structure import PressedLift, StructureJob
+
+EARLIER = {"design_stress_pa": "short_term_stress_pa"}
+"""Names that values of the skin had in earlier plans."""
 
 
 def structure_job_of(
@@ -97,18 +101,21 @@ def _material(plan: PlanDocument) -> SkinMaterial:
         "density_kg_m3",
         "youngs_modulus_pa",
         "poisson",
-        "short_term_stress_pa",
+        "design_stress_pa",
         "heat_limit_k",
         "specific_heat_j_kgk",
         "conductivity_w_mk",
     )
     found = {}
     for name in names:
-        cited = block.values.get(name)
+        cited = block.values.get(name) or block.values.get(EARLIER.get(name, ""))
         if cited is None or cited.value is None:
             raise FileError(f"this plan holds no {name} of its skin: plan the piece again.")
         found[name] = cited.value
-    return SkinMaterial(name=block.name, title=block.title, foam_bonds=block.foam_bonds, cited={}, **found)
+    stiff = block.values["youngs_modulus_pa"]
+    spread = Cited(found["youngs_modulus_pa"], "Pa", Standing(stiff.standing), stiff.source, spread=stiff.spread or 0.0)
+    kept = {"youngs_modulus_pa": spread}
+    return SkinMaterial(name=block.name, title=block.title, foam_bonds=block.foam_bonds, cited=kept, **found)
 
 
 def _foam(plan: PlanDocument, name: str) -> float:

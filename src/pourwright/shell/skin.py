@@ -7,6 +7,7 @@ from enum import StrEnum
 
 import numpy as np
 
+from pourwright.ranges import Range
 from pourwright.sources import Cited
 
 
@@ -37,12 +38,18 @@ class SkinMaterial:
     density_kg_m3: float
     youngs_modulus_pa: float
     poisson: float
-    short_term_stress_pa: float  # the stress the skin may see for the minutes of a rise
+    design_stress_pa: float  # greatest stress that is allowed in the skin: a design limit, no strength
     heat_limit_k: float  # hottest the skin may get
     specific_heat_j_kgk: float
     conductivity_w_mk: float
     foam_bonds: bool  # whether an untreated inside face takes a bond from the foam
     cited: dict[str, Cited]
+
+    @property
+    def youngs_pa(self) -> Range:
+        """Modulus with its spread: the low end for how far a skin bows, the high one for what foam adds to it."""
+        cited = self.cited.get("youngs_modulus_pa")
+        return Range.about(self.youngs_modulus_pa, cited.spread if cited is not None else 0.0)
 
 
 @dataclass(frozen=True, slots=True)

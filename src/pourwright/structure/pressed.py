@@ -105,11 +105,11 @@ class PressedPart:
         self.pressed = self.pressed_share > 1e-9
         material = under.material
         self.model = ShellModel(
-            self.vertices, index.reshape(-1, 3), mesh.thickness_m[near], material.youngs_modulus_pa, material.poisson
+            self.vertices, index.reshape(-1, 3), mesh.thickness_m[near], material.youngs_pa.low, material.poisson
         )
         wall = mesh.vertex_thickness_m[used]
         self.wall = wall
-        self.rigidity = np.array([flexural_rigidity(material.youngs_modulus_pa, material.poisson, t) for t in wall])
+        self.rigidity = np.array([flexural_rigidity(material.youngs_pa.low, material.poisson, t) for t in wall])
         z = self.vertices[:, 2]
         low = float(mesh.vertices_m[:, 2].min())
         cut = np.isin(used, np.unique(mesh.faces[~near]))
@@ -232,7 +232,7 @@ class PressedPart:
         backed = self.floor | np.any(pads, axis=0) if pads else self.floor
         stress[backed[model.triangles].all(axis=1)] = 0.0  # it lies against ground or board and cannot bend
         worst = int(np.argmax(np.where(self.pressed, stress, 0.0)))
-        limit = under.material.short_term_stress_pa
+        limit = under.material.design_stress_pa
         known = math.isfinite(limit) and limit > 0
         beyond = large and rest.turn_rad > TURN_RAD
         over = used[k] > 1.0 or (known and stress[worst] > limit)

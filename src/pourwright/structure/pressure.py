@@ -51,7 +51,7 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
     Skin more than 0.6 widths beyond the lift is taken as still. Stress is told where the skin can bend: not where a
     whole triangle lies against the ground, a pad or a board.
     """
-    limit = under.material.short_term_stress_pa
+    limit = under.material.design_stress_pa
     nothing = np.full(3, np.nan)
     if under.held:
         return LiftBow(
