@@ -95,7 +95,7 @@ def test_json_is_all_that_is_printed_and_a_table_has_no_colour(run, command):
     assert table.code in (0, 1, 3), table
     assert len(table.out.splitlines()) > 2
     assert "\x1b" not in table.out + table.err
-    as_json = run(command, "--json") if command != "record" else run(command, "--json", "--top-up")
+    as_json = run(command, "--json") if command != "record" else run(command, "--json", "--top-up", "--yes")
     assert as_json.code == table.code
     assert as_json.out.startswith(("{", "["))
     assert json.loads(as_json.out, parse_constant=not_json)

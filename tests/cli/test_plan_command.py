@@ -86,7 +86,8 @@ def test_over_a_limit_is_written_and_marked_and_exits_1(call, job, tmp_path):
     over = [
         c["name"] for lift in plan["lifts"] for pour in lift["pours"] for c in pour["checks"] if c["verdict"] == "over"
     ]
-    assert set(over) == {"reach"}
+    assert "reach" in over
+    assert set(over) <= {"reach", "closing a port"}  # so many holes that not all are above the foam
     assert "do not pour" in (tmp_path / "out" / "plan.md").read_text(encoding="utf-8")
 
 

@@ -44,13 +44,14 @@ def test_stiff_box_passes_and_says_which_column_counts(call, planned):
 
 
 def test_the_gain_becomes_a_colour_of_the_page_once(call, planned, stool_plan):
+    from pourwright.paper.ledger import write_own
     from pourwright.paper.piece_page import piece_html
 
     folder = planned("grp", "10 mm")
     page = folder / "piece.html"
     for text in (piece_html(stool_plan), None):
         if text is not None:
-            page.write_text(text, encoding="utf-8")
+            write_own(folder, {"piece.html": text.encode()})
         said = call("stiffness", folder, "--triangles", "1000")
         assert said.code == 0, said
         assert "piece.html" in said.out

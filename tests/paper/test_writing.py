@@ -117,7 +117,7 @@ def pictures_of(plan, stage, progress):
 def quickly(monkeypatch):
     """Nothing is drawn; the text of a sheet and a page is the name of the piece."""
     monkeypatch.setattr(writing, "_draw", pictures_of)
-    monkeypatch.setattr(writing, "_page", lambda plan: plan.job.name)
+    monkeypatch.setattr(writing, "_page", lambda plan, pictures: plan.job.name)
     monkeypatch.setattr(writing, "sheet_html", lambda plan, pictures, issue: plan.job.name)
 
 

@@ -44,7 +44,7 @@ def test_every_grade_file_reads_and_cites_known_publications():
         for cited in numbers(read_table(file)):
             found += 1
             assert not cited.key or cited.key in references()
-    assert found > 150
+    assert found > 90  # three grades of some thirty numbers
 
 
 def numbers(thing):

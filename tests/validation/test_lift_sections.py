@@ -79,7 +79,7 @@ def test_volume_of_each_pour_that_shares_nothing(void, made):
     ground = frame.to_shell(np.zeros(3))[2]
     several = 0
     for lift in plan.lifts:
-        if any(pour.together for pour in lift.pours) or len(lift.pours) == 1:
+        if any(pour.together or pour.after for pour in lift.pours) or len(lift.pours) == 1:
             continue
         pieces = _slab(void, ground + lift.bottom_m, ground + lift.top_m).split()
         exact = sorted(piece.volume for piece in pieces)[-len(lift.pours) :]

@@ -29,7 +29,7 @@ def quickening_warmth(share: float, liquid_temperature: float, activation_energy
     Examples
     --------
     >>> round(quickening_warmth(0.25, 295.15, 33e3) - 295.15, 2)
-    6.46
+    6.45
     """
     return 1 / (1 / liquid_temperature + GAS_CONSTANT * math.log(1 - share) / activation_energy)
 
