@@ -114,7 +114,7 @@ def threemf_one_text(size=95_000_000):
     return "3mf", _zip(_model("<m>" + "x" * size + "</m>"))
 
 
-def threemf_attributes(count=10_000_000):
+def threemf_attributes(count=1_900_000):
     return "3mf", _zip(_model("<m " + " ".join(f'a{k}=""' for k in range(count)) + "/>"))
 
 
