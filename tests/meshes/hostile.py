@@ -207,7 +207,7 @@ def gltf_one_table_for_many_meshes(corners=300_000, count=2_000):
     )
 
 
-def gltf_brackets(count=2_400_000):
+def gltf_brackets(count=1_600_000):
     return _gltf(extras=[[]] * count)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import shapely
 
 from pourwright.shell.topology import areas, fans_of, from_vertex
-from pourwright.shell.triangulate import plane_axes, triangulate
+from pourwright.shell.triangulate import check_corners, plane_axes, triangulate
 
 HOLE_SPAN = 0.05
 """A border loop shorter across than this share of the piece's diagonal is a hole of the scan, not a rim."""
@@ -141,6 +141,7 @@ def close_loops(vertices: np.ndarray, loops: list[Loop], diagonal: float, area: 
     A rim inside another rim of the same plane that runs the other way round is the inner edge of one ring-shaped
     mouth.
     """
+    check_corners(len(loop.vertices) for loop in loops)
     is_a_rim = [is_rim(loop, diagonal, area) for loop in loops]
     rims = [loop for loop, rim in zip(loops, is_a_rim, strict=True) if rim]
     groups = [tuple(group) for group in _groups(rims)]

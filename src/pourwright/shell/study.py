@@ -60,7 +60,10 @@ def study(
     scale = METRES[unit]
     check_size(raw.source, unit, low * scale, high * scale)
     tell(step, 0.4)
-    vertices, faces, findings = tidy(raw.vertices * scale, raw.faces)
+    try:
+        vertices, faces, findings = tidy(raw.vertices * scale, raw.faces)
+    except ShellError as error:
+        raise ShellError(f"{raw.source}: {error}") from None
     if not len(faces) or not areas(vertices, faces).sum() > 1e-9 * (float((high - low).max()) * scale) ** 2:
         raise ShellError(f"{raw.source} holds no triangle with an area: export the surface of the shell.")
     tell(step, 0.6)
