@@ -60,7 +60,7 @@ def test_the_gain_becomes_a_colour_of_the_page_once(call, planned, stool_plan):
         assert data["shown"] == "gain"
     page.write_text("<html>my own</html>", encoding="utf-8")
     said = call("stiffness", folder, "--triangles", "1000")
-    assert said.code != 0
+    assert said.code == 0  # the answer stands, and the page of somebody else is left as it is
     assert "is not as it was written" in said.err
     assert page.read_text(encoding="utf-8") == "<html>my own</html>"
 
