@@ -105,7 +105,8 @@ def test_a_cooler_body_packed_hard_is_not_planned(call, tmp_path):
     tree = json.loads((tmp_path / "p" / "plan.json").read_text())
     pushes = _pressures(tree)
     assert {check["verdict"] for check in pushes} <= {"over", "ok with shores"}
-    assert said.code == (1 if any(check["verdict"] == "over" for check in pushes) else 0)
+    every = tree["checks"] + [c for lift in tree["lifts"] for pour in lift["pours"] for c in pour["checks"]]
+    assert said.code == (1 if any(check["verdict"] == "over" for check in every) else 0)
     for lift in tree["lifts"]:
         assert lift["bow"]["outward_m"] is None
         assert "theory" in lift["bow"]["beyond"]
