@@ -26,9 +26,8 @@ from pourwright.cli import (
     turn,
     weights,
 )
-from pourwright.cli.interrupts import INTERRUPTS
+from pourwright.cli.interrupts import BROKEN_OFF, INTERRUPTS
 from pourwright.cli.screen import guarded_output, say, to_nobody
-from pourwright.cli.start import BROKEN_OFF
 from pourwright.errors import PourwrightError
 
 # Newer versions of typer carry click inside, older ones import it: its two roots are found through typer either way.

@@ -12,6 +12,9 @@ import sys
 import threading
 from types import FrameType, TracebackType
 
+BROKEN_OFF = 130
+"""Exit code after Ctrl-C, as shells have it."""
+
 
 class Interrupts:
     """While active, Ctrl-C cannot get lost."""

@@ -7,10 +7,8 @@ import sys
 from collections.abc import Sequence
 
 from pourwright import caches
-from pourwright.cli.interrupts import INTERRUPTS
+from pourwright.cli.interrupts import BROKEN_OFF, INTERRUPTS
 
-BROKEN_OFF = 130
-"""Exit code after Ctrl-C, as shells have it."""
 BROKEN_OFF_WORDS = "broken off; nothing was left behind"
 
 
@@ -25,7 +23,7 @@ def main(argv: Sequence[str] | None = None) -> int:
     Returns
     -------
     int
-        Exit code: 0 planned, 1 refused by a limit or a bad shell, 2 bad usage, 130 broken off.
+        Exit code: 0 planned, 1 refused by a limit or a bad shell, 2 bad usage, 3 not all known, 130 broken off.
     """
     arguments = list(sys.argv[1:] if argv is None else argv)
     with INTERRUPTS as interrupts:

@@ -82,7 +82,3 @@ class Day:
     def worst_h(self) -> float:
         """Dose of the worst point."""
         return float(self.dose_h.max())
-
-    def cost_s(self, price_s: float) -> float:
-        """What the search makes small: time to the last start and the price of the pours."""
-        return float(self.start_s.max()) + price_s * len(self.stretches)
