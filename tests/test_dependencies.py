@@ -14,6 +14,7 @@ import pytest
 import trimesh
 from fontTools.ttLib import TTFont
 
+import pourwright
 from pourwright.paper import pictures_ink
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -148,7 +149,7 @@ def test_letters_of_the_pictures_are_carried_with_their_licence():
     """What the font file says of itself (OpenType name table, ids 0 and 13) is what the licence beside it says."""
     for face in ("plain", "bold"):
         path = Path(pictures_ink.font_file(face))
-        assert (ROOT / "src") in path.parents
+        assert Path(pourwright.__file__).parent in path.parents
         names = TTFont(path)["name"]
         assert "SIL Open Font License, Version 1.1" in names.getDebugName(13)
         licence = path.with_name("LICENSE.SourceSansPro").read_text(encoding="utf-8")
