@@ -164,6 +164,17 @@ def test_a_wall_drawn_with_both_faces_and_open_is_parted_at_its_lip(odd, skin_of
     assert areas[0] == pytest.approx(areas[1])
 
 
+def test_a_scrap_that_hangs_on_an_edge_of_such_a_wall_does_not_hide_its_lip(odd, skin_of):
+    v, f = odd.vase(wall=0.01)
+    low = f[np.argmin(v[f][:, :, 2].sum(axis=1))]
+    a, b, n = v[low[0]], v[low[1]], len(v)
+    tip = np.array([[0.0, 0.0, -0.02], [0.002, 0.0, -0.02]]) + 0.5 * (a + b)
+    scrap = np.array([[low[0], low[1], n], [low[1], low[0], n + 1], [low[0], n, n + 1], [low[1], n + 1, n]])
+    skin = skin_of((np.vstack([v, tip]), np.vstack([f, scrap])), wall=None)
+    assert skin.kind is SkinKind.BOTH_FACES
+    assert len(skin.openings) == 1
+
+
 def test_the_outer_face_of_such_a_wall_can_be_asked_for(odd, skin_of):
     skin = skin_of(odd.vase(wall=0.01), kind=SkinKind.OPEN)
     assert skin.kind is SkinKind.OPEN

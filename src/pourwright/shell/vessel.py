@@ -103,8 +103,8 @@ def _parted(s: Survey, main: Piece, at: np.ndarray, mean: float, hull_share: flo
     side = _two_sides(thick, mate, areas(s.vertices, faces))
     if side is None:
         return failed("its outer and its inner face run into each other without a lip")
-    side = _spread(side, mate)
-    if (side < 0).any():
+    side, whole = _spread(side, mate)
+    if not whole:
         return failed("its lip is wider than can be followed")
     found = [_closed(s, faces, mate, side == k) for k in (0, 1)]
     inner = int(np.argmin([volume for _, volume in found]))
@@ -146,8 +146,11 @@ def _two_sides(thick: np.ndarray, mate: np.ndarray, area: np.ndarray) -> np.ndar
     return None
 
 
-def _spread(side: np.ndarray, mate: np.ndarray) -> np.ndarray:
-    """Give the faces without a side that of a neighbour, ring by ring; -1 stays beyond `RINGS`."""
+def _spread(side: np.ndarray, mate: np.ndarray) -> tuple[np.ndarray, bool]:
+    """Give the faces without a side that of a neighbour, ring by ring; False where `RINGS` did not do.
+
+    Scraps that touch neither face stay without a side.
+    """
     left, right = pairs_of(mate)
     left, right = left // 3, right // 3
     side = side.copy()
@@ -155,12 +158,12 @@ def _spread(side: np.ndarray, mate: np.ndarray) -> np.ndarray:
         a, b = side[left], side[right]
         out, inn = left[(a < 0) & (b >= 0)], right[(a >= 0) & (b < 0)]
         if not len(out) and not len(inn):
-            return side
+            return side, True
         fresh = np.full(len(side), -1)
         np.maximum.at(fresh, out, b[(a < 0) & (b >= 0)])
         np.maximum.at(fresh, inn, a[(a >= 0) & (b < 0)])
         side = np.where(side < 0, fresh, side)
-    return side
+    return side, False
 
 
 def _closed(s: Survey, faces: np.ndarray, mate: np.ndarray, pick: np.ndarray) -> tuple[list[Closure], float]:
