@@ -266,7 +266,10 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
     """Every lift in its colour, with the height of its top."""
     lifts = plan.lift_plan.lifts
     colours = ladder(len(lifts))
-    pen = Pen(blend(stage.view, stage.back, foam, stage.skin, np.vstack([np.zeros((1, 3)), colours])), stage.view)
+    palette = np.zeros((max((lift.number for lift in lifts), default=0) + 1, 3))
+    for lift, colour in zip(lifts, colours, strict=False):  # numbers may have gaps after a record
+        palette[lift.number] = colour
+    pen = Pen(blend(stage.view, stage.back, foam, stage.skin, palette), stage.view)
     foam_held = units.volume(sum(lift.volume_m3 for lift in lifts))
     pours = sum(len(lift.pours) for lift in lifts)
     words = f"{_count(len(lifts), 'lift')}, {_count(pours, 'pour')}   ·   foam {foam_held}"
@@ -284,7 +287,7 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
                 _spot(stage, foam, lift.number, pen),
                 f"Lift {lift.number}",
                 (units.volume(lift.volume_m3), *([f"in {len(lift.pours)} pours"] if len(lift.pours) > 1 else [])),
-                swatch=_rgb(colours[lift.number - 1]),
+                swatch=_rgb(palette[lift.number]),
                 side="right",
                 rank=-lift.number,
             )

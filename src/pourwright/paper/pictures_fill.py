@@ -56,7 +56,7 @@ def draw_fill(plan: Plan, path: Path, *, width: int = WIDTH, progress: Progress 
     for k, (number, low, high, full) in enumerate(steps):
         risen = drawing.fork()
         risen.add(_slice(plan, view, number, low, high))
-        palette = np.array([SETTLED[i % 2] for i in range(len(plan.lift_plan.lifts) + 1)], float)
+        palette = np.array([SETTLED[i % 2] for i in range(plan.lift_plan.lifts[-1].number + 1)], float)
         palette[number] = LIT
         image = blend(view, back, risen.layer(hollow_m), skin, palette)
         frames.append(_titled(plan, stage, image, number, float(plan.graph.level_m[high]), width))
@@ -105,7 +105,7 @@ def _steps(plan: Plan) -> list[tuple[int, int, int, bool]]:
 
 
 def _slice(plan: Plan, view: View, number: int, low: int, high: int) -> Body:
-    lift = plan.lift_plan.lifts[number - 1]
+    lift = next(lift for lift in plan.lift_plan.lifts if lift.number == number)
     nodes = np.unique(np.concatenate([pour.nodes for pour in lift.pours])) if lift.pours else np.empty(0, int)
     level = plan.graph.node_level[nodes]
     nodes = nodes[(level >= low) & (level < high)]
@@ -133,7 +133,7 @@ def _titled(plan: Plan, stage: Stage, image: Image.Image, number: int, height_m:
     """A frame with its words, at the size of the film."""
     large = image.resize((stage.view.width, stage.view.height), Image.Resampling.BILINEAR)
     pen = Pen(large, stage.view)
-    words = f"Lift {number} of {len(plan.lift_plan.lifts)}   ·   foam up to {units.tape(height_m)}"
+    words = f"Lift {number} of {plan.lift_plan.lifts[-1].number}   ·   foam up to {units.tape(height_m)}"
     pen.header(plan.job.name, words, plan.job.place)
     pen.scale_bar()
     return large.resize(

@@ -43,6 +43,24 @@ def test_every_lift_has_its_picture_and_nothing_else_is_left(stool_plan, drawn):
     assert all(file.stat().st_size < 900_000 for file in files)
 
 
+def with_gaps(plan):
+    """The plan with the numbers that a record may leave: 1, 3, 5 ..."""
+    lifts = tuple(replace(lift, number=2 * k + 1) for k, lift in enumerate(plan.lift_plan.lifts))
+    return replace(plan, lift_plan=replace(plan.lift_plan, lifts=lifts))
+
+
+def test_numbers_of_lifts_may_have_gaps(stool_plan, drawn, tmp_path):
+    """Of lifts that a record left out the others keep numbers and colours."""
+    gaps = with_gaps(stool_plan)
+    names = [file.name for file in draw_plan(gaps, tmp_path)]
+    assert [name for name in names if name.startswith("lift_")] == [
+        f"lift_{lift.number:02d}.png" for lift in gaps.lift_plan.lifts
+    ]
+    before, after = (np.asarray(Image.open(folder / "overview.png")).astype(int) for folder in (drawn[0], tmp_path))
+    assert (np.abs(before - after).max(axis=2) > 8).mean() < 0.01  # nothing but the numbers
+    assert (before != after).any()
+
+
 def test_the_same_plan_gives_the_same_bytes(stool_plan, drawn, tmp_path):
     for again in draw_plan(stool_plan, tmp_path):
         assert again.read_bytes() == (drawn[0] / again.name).read_bytes()

@@ -1,6 +1,7 @@
 """The film of the fill."""
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -14,6 +15,15 @@ def warm(frame):
     """Pixels in the colour of the lift that is being poured."""
     pixels = np.asarray(frame.convert("RGB")).astype(int)
     return (pixels[..., 0] > 150) & (pixels[..., 0] - pixels[..., 2] > 90)
+
+
+@pytest.mark.slow
+def test_numbers_of_lifts_may_have_gaps_in_the_film_too(stool_plan, tmp_path):
+    lifts = tuple(replace(lift, number=2 * k + 1) for k, lift in enumerate(stool_plan.lift_plan.lifts))
+    gaps = replace(stool_plan, lift_plan=replace(stool_plan.lift_plan, lifts=lifts))
+    film = Image.open(draw_fill(gaps, tmp_path / "fill.gif", width=200))
+    film.seek(film.n_frames - 1)
+    assert warm(film).any()
 
 
 @pytest.mark.slow
