@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+import trimesh
 
 from pourwright.lifts import ShopLimits
 from pourwright.physics import orifice
@@ -123,8 +124,25 @@ def test_join_that_needs_too_much_liquid_ends_the_lift(bodies, planned):
     assert ends
     for lift in ends:
         assert lift.top_level <= join
-        assert lift.limit_check.verdict == "over"
+        assert lift.one_more.check.verdict == "over"
         assert "join of pools" in lift.limit_words
+
+
+def test_a_level_more_than_a_lift_may_have_needs_what_its_cells_take(planned, every_pour):
+    """A box of 290 by 290 mm inside: liquid of a lift is section times height times foam over liquid density."""
+    made = planned(trimesh.creation.box(bounds=[[0, 0, 0], [0.3, 0.3, 0.9]]), limits=ShopLimits(largest_batch_m3=6e-4))
+    share = made.plan.lifts[0].pours[0].parts.total_m3 / made.plan.lifts[0].volume_m3  # that of any open pour
+    level = float(made.graph.level_m[1] - made.graph.level_m[0])
+    told = [lift for lift in made.lifts if lift.one_more is not None]
+    assert told
+    for lift in told:
+        more = lift.one_more
+        assert lift.limit == more.check.name == "batch"
+        assert more.check.limit == pytest.approx(6e-4)
+        assert more.check.value == pytest.approx(0.29**2 * (more.top_m - max(lift.bottom_m, 0.005)) * share, rel=0.01)
+        assert more.check.value - 0.29**2 * level * share <= 6e-4 * 1.001 < more.check.value  # the first too many
+        assert more.short == (lift.top_m < more.top_m - 1.5 * level)
+        assert not more.forced
 
 
 def test_hanging_tip_is_full_before_foam_rises_past_it(bodies, planned):
@@ -296,6 +314,8 @@ def test_where_not_even_one_level_will_do_the_lift_is_one_level_and_marked(bodie
             assert lift.top_level - lift.bottom_level == 1
             assert lift.limit == "batch"
             assert "as thin as the grid allows" in lift.limit_words
+            assert lift.one_more.forced
+            assert lift.one_more.top_m == pytest.approx(lift.top_m)
             assert lift.pours[0].batches > 1
     assert any("over the limit of hands" in line for line in made.plan.warnings)
     assert sum(p.volume_m3 for p in every_pour(made.plan)) == pytest.approx(made.cavity.volume_m3, rel=1e-6)

@@ -11,12 +11,13 @@ import pytest
 
 from pourwright.cavity import Cavity, Extremum, Grid, LevelGraph, pour_frame
 from pourwright.foam import Conditions, Parts, at_conditions, load_grade
-from pourwright.lifts import Check, Landing, Lift, LiftPlan, Measures, Port, Pour, ShopLimits, Vent
+from pourwright.lifts import Check, Landing, Lift, LiftPlan, Measures, OneMore, Port, Pour, ShopLimits, Vent
 from pourwright.outcome import Outcome, StiffnessGain
 from pourwright.plan import Job, Plan
 from pourwright.ranges import Range
 from pourwright.shell import Finding, Opening, Skin, SkinKind, WallBand, skin_material
 
+ONE_MORE = OneMore(Check("lift thickness", 0.505, 0.5, "m", "over", "our judgement, no published source"), 0.505)
 UP, FRONT = np.array([0.0, 0.0, 1.0]), np.array([0.0, -1.0, 0.0])
 BOX = np.array([[x, y, z] for x in (0.0, 0.4) for y in (0.0, 0.3) for z in (0.0, 1.0)])
 
@@ -107,7 +108,7 @@ def _lift_plan(verdict):
     second = _pour(2, "2a", 0.5, 1.0, verdict=verdict, landings=(high, low), vents=(vent,))
     stray = _pour(2, "2b", 0.5, 0.8, hottest_k=math.inf)
     lifts = (
-        Lift(1, 0, 1, 0.0, 0.5, 0.055, (first,), "lift thickness", "the lift thickness bound it"),
+        Lift(1, 0, 1, 0.0, 0.5, 0.055, (first,), "lift thickness", "the lift thickness bound it", ONE_MORE),
         Lift(2, 1, 2, 0.5, 1.0, 0.11, (second, stray), "full", "it reaches the top"),
     )
     return LiftPlan(lifts, (port, drilled), (vent,), "2 lifts, the fewest there can be", 0.0, ("a warning",))

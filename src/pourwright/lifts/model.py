@@ -31,8 +31,16 @@ class Check:
 
     @property
     def margin(self) -> float:
-        """Share of the limit that is left; negative when over, nan of a limit of nothing."""
-        return 1.0 - self.value / self.limit if self.limit else float("nan")
+        """Share of the limit that is left; negative when over.
+
+        nan of a limit of nothing, and of a temperature: no share of kelvin is room to spare, see ``below``.
+        """
+        return 1.0 - self.value / self.limit if self.limit and self.unit != "K" else float("nan")
+
+    @property
+    def below(self) -> float:
+        """How far the value is below the limit, in ``unit``; negative when over."""
+        return self.limit - self.value
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,6 +172,21 @@ class Tighter:
     words: str  # why, for the sentence of the lift
 
 
+@dataclass(frozen=True, slots=True)
+class OneMore:
+    """What a lift would need that is one level of the graph taller than it may be.
+
+    ``check`` holds that against what is allowed: value and limit are a thickness of risen foam, liquid of one mix, or a
+    pressure, by its unit. ``forced``: the lift is that level itself, as not even one keeps the limit. ``short``: it
+    ends lower than it may, so that the lifts are even.
+    """
+
+    check: Check
+    top_m: float  # of the lift that is one level too tall, above the base
+    forced: bool = False
+    short: bool = False
+
+
 @dataclass(frozen=True, eq=False)
 class Lift:
     """A band of levels, poured in one round."""
@@ -177,7 +200,7 @@ class Lift:
     pours: tuple[Pour, ...]
     limit: str  # name of the check that kept it from being taller, or "full" where it reaches the top
     limit_words: str  # one sentence: by how much, and what would lift it
-    limit_check: Check | None = None  # that check for the lift one level past its tallest; None where nothing bound it
+    one_more: OneMore | None = None  # what one level more than it may have would need; None where nothing bound it
     bow: SkinBow | None = None  # the skin under its pressure by finite elements; None: closed forms only
 
 

@@ -112,9 +112,10 @@ def plan_lifts(
     cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
     lifts = []
     for number, (band, (low, high), pours) in enumerate(zip(bands, own, put.pours, strict=True), start=1):
-        limit, check, words = limit_of(growth, low - start, high - low, pours, limits, cap, batch, tighter)
+        levels = graph.level_m[start : stop + 1]
+        limit, more, words = limit_of(growth, levels, low - start, high - low, limits, cap, batch, tighter)
         if band.top == stop and high != stop:
-            limit, check, words = FULL, None, "With the small pieces above its cut it reaches the top of the cavity."
+            limit, more, words = FULL, None, "With the small pieces above its cut it reaches the top of the cavity."
         lifts.append(
             Lift(
                 number=number,
@@ -126,7 +127,7 @@ def plan_lifts(
                 pours=pours,
                 limit=limit,
                 limit_words=words,
-                limit_check=check,
+                one_more=more,
             )
         )
     progress("lifts", 1.0)

@@ -4,48 +4,51 @@ from __future__ import annotations
 
 import math
 
+import numpy as np
+
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.bands import CLOSING, LIQUID, THICKNESS, Growth
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.divide import Division
 from pourwright.lifts.limits import BatchCap, LiftCap
-from pourwright.lifts.model import Check, Pour, ShopLimits, Tighter
+from pourwright.lifts.model import Check, OneMore, ShopLimits, Tighter
 
 KELVIN = 273.15
 
 
 def limit_of(
     growth: Growth,
+    level_m: np.ndarray,
     bottom: int,
     height: int,
-    pours: tuple[Pour, ...],
     limits: ShopLimits,
     cap: LiftCap,
     batch: BatchCap,
     tighter: tuple[Tighter, ...] = (),
-) -> tuple[str, Check | None, str]:
+) -> tuple[str, OneMore | None, str]:
     """What bound the lift that begins at level ``bottom`` (of the division) and has ``height`` levels.
 
-    Returns the name of the first limit it meets as it grows, the check that fails at the first level too many (None
-    for the last lift, which reaches the top), and a sentence.
+    ``level_m`` are the heights of the division's levels, from the lowest up. Returns the name of the first limit it
+    meets as it grows, what the first level too many would need (None for the last lift, which reaches the top), and a
+    sentence.
     """
     kind = int(growth.kind[bottom])
     if kind == 0:
         return judged.FULL, None, "It reaches the top of the cavity before any limit."
     value, limit = float(growth.value[bottom]), float(growth.limit[bottom])
-    name, share_of = judged.LIFT_THICKNESS, judged.LIFT_THICKNESS
+    name = judged.LIFT_THICKNESS
     if kind == THICKNESS:
         what = "the cap on the thickness of risen foam"
         check = _check(name, value, limit, "m", cap.source, cap.remedy)
         asks = [ask for ask in tighter if ask.thickness_m <= limit * (1 + 1e-9)] if limit < cap.thickness_m else []
         if asks:
             asked = min(asks, key=lambda ask: abs(ask.thickness_m - limit))
-            name, share_of = asked.name, ""
+            name = asked.name
             what = f"the thickness that {asked.name} asks for there ({asked.words})"
             check = _check(name, value, limit, "m", asked.words, "")
     elif kind == LIQUID:
-        name = share_of = judged.POUR_TIME if batch.by_time else judged.BATCH
+        name = judged.POUR_TIME if batch.by_time else judged.BATCH
         what = (
             "the liquid that can be poured before it creams"
             if batch.by_time
@@ -58,21 +61,21 @@ def limit_of(
         if growth.joined[bottom]:
             name, what = judged.JOIN, f"a join of pools, which would together need more than {what}"
     else:
-        name = share_of = judged.PRESSURE
+        name = judged.PRESSURE
         what = "the pressure that the weakest panel near it stands" + (
             ", once it closes a pocket" if kind == CLOSING else ""
         )
         remedy = "support the skin from outside there, or pack less"
         check = _check(name, value, limit, "Pa", "flattest panel near", remedy)
-    used = [c.value / c.limit for pour in pours for c in pour.checks if c.name == share_of and c.verdict != "unknown"]
+    forced, short = bool(growth.forced[bottom]), bool(growth.tallest[bottom] > height)
     words = f"The first limit it meets as it grows is {what}"
-    if growth.forced[bottom]:
+    if forced:
         words = f"Not even one level keeps within {what}: the lift is as thin as the grid allows"
-    elif used:
-        words += f" (it stands at {max(used):.0%} of it)"
-    if growth.tallest[bottom] > height:
+    if short:
         words += "; it stops short of that so that the lifts are even"
-    return name, check, words + "." + (f" What would lift it: {check.remedy}." if check.remedy else "")
+    top = bottom + int(growth.tallest[bottom]) + (not forced)
+    more = OneMore(check, float(level_m[min(top, len(level_m) - 1)]), forced, short)
+    return name, more, words + "." + (f" What would lift it: {check.remedy}." if check.remedy else "")
 
 
 def _check(name: str, value: float, limit: float, unit: str, source: str, remedy: str) -> Check:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from pydantic import Field
+from typing import Any
+
+from pydantic import Field, model_validator
 
 from pourwright.paper.document_computed import HeatCourseDoc, RiseCourseDoc
-from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about
+from pourwright.paper.document_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about, earlier
 
 
 class CheckDoc(Block):
@@ -179,6 +181,15 @@ class BowDoc(Block):
     closed_words: Text = about("cross-check: of which panel")
 
 
+class OneMoreDoc(Block):
+    """What a lift would need that is one level of the grid taller than it may be."""
+
+    top_m: float = about("top of that lift above the base")
+    value: float = about("what it would need: thickness of risen foam, liquid of one mix, or pressure, by its unit")
+    limit: float = about("what is allowed")
+    unit: Text = about("SI unit of both")
+
+
 class LiftDoc(Block):
     """A band of height poured in one round."""
 
@@ -188,8 +199,14 @@ class LiftDoc(Block):
     volume_m3: float = about("cavity it fills")
     limit: Text = about('name of the check that kept it from being taller, or "full" at the top')
     limit_words: Text = about("the same in a sentence")
-    limit_margin: Number = about("share of that limit left in its pours; null: none bound it")
+    one_more: OneMoreDoc | None = earlier("what one level more than it may have would need; null: nothing bound it")
     pours: list[PourDoc] = about("one for each pool it fills")
     bow: BowDoc | None = Field(
         default=None, description="the skin under its pressure; null: closed forms only, or held"
     )
+
+    @model_validator(mode="before")
+    @classmethod
+    def _earlier(cls, given: Any) -> Any:
+        """Plans of an earlier version held a share that was left of the limit."""
+        return {k: v for k, v in given.items() if k != "limit_margin"} if isinstance(given, dict) else given

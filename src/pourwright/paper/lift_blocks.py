@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from pourwright.foam import Parts
-from pourwright.lifts import Check, Closing, Landing, Lift, Measures, Port, Pour, SkinBow, Unfilled, Vent
+from pourwright.lifts import Check, Closing, Landing, Lift, Measures, OneMore, Port, Pour, SkinBow, Unfilled, Vent
 from pourwright.paper.computed_blocks import heat_block, rise_block
 from pourwright.paper.document_lifts import (
     BatchDoc,
@@ -14,6 +14,7 @@ from pourwright.paper.document_lifts import (
     CheckDoc,
     LandingDoc,
     LiftDoc,
+    OneMoreDoc,
     PortDoc,
     PourDoc,
     ShoreDoc,
@@ -34,7 +35,7 @@ def lift_block(lift: Lift, closings: Sequence[Closing]) -> LiftDoc:
         volume_m3=lift.volume_m3,
         limit=lift.limit,
         limit_words=limit_words(lift),
-        limit_margin=_margin(lift),
+        one_more=_one_more(lift.one_more) if lift.one_more is not None else None,
         pours=[pour_block(pour, closings) for pour in lift.pours],
         bow=bow_block(lift.bow) if lift.bow is not None else None,
     )
@@ -80,10 +81,10 @@ def bow_block(bow: SkinBow) -> BowDoc:
     )
 
 
-def _margin(lift: Lift) -> float | None:
-    """Share that is left of the limit that bound the lift, in the pour that is nearest to it."""
-    found = [check.margin for pour in lift.pours for check in pour.checks if check.name == lift.limit]
-    return known(min(found)) if found else None
+def _one_more(more: OneMore) -> OneMoreDoc:
+    """What one level more would need."""
+    check = more.check
+    return OneMoreDoc(top_m=more.top_m, value=check.value, limit=check.limit, unit=check.unit)
 
 
 def pour_block(pour: Pour, closings: Sequence[Closing]) -> PourDoc:

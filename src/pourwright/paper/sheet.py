@@ -308,7 +308,7 @@ def _limits(plan: Plan) -> list[str]:
     for lift in plan.lift_plan.lifts:
         for pour in lift.pours:
             for check in pour.checks:
-                margin = check.margin if check.verdict != "unknown" and check.limit else -1e9
+                margin = 1.0 - check.value / check.limit if check.verdict != "unknown" and check.limit else -1e9
                 line = f"pour {pour.name}: {check_words(check)}"
                 if check.name not in worst or margin < worst[check.name][0]:
                     worst[check.name] = (margin, line)

@@ -6,7 +6,7 @@ import math
 from typing import Literal
 
 from pourwright import units
-from pourwright.lifts import Check, Lift, Measures, Port, Pour, Vent, judged
+from pourwright.lifts import Check, Lift, Measures, OneMore, Port, Pour, Vent, judged
 from pourwright.plan import Plan
 
 Status = Literal[
@@ -41,6 +41,8 @@ def check_words(check: Check) -> str:
     'lift thickness 180 mm (7.1 in) of 200 mm (7.9 in) allowed, 10 % to spare'
     >>> check_words(Check("lift thickness", 0.2004, 0.2, "m", "over", "data sheet"))
     'lift thickness 200.4 mm (7.89 in) is OVER the 200.0 mm (7.87 in) allowed'
+    >>> check_words(Check("skin temperature", 310.15, 328.15, "K", "ok", "published"))
+    'skin temperature 37 °C (99 °F) of 55 °C (131 °F) allowed, 18 °C (32 °F) below the limit'
     """
     limit = units.by_unit(check.limit, check.unit)
     if check.verdict == "unknown" or not math.isfinite(check.value):
@@ -52,20 +54,50 @@ def check_words(check: Check) -> str:
         return f"{check.name} {value} is over the {limit} allowed without shores, ok with shores"
     if check.verdict == "over":
         return f"{check.name} {value} is OVER the {limit} allowed"
-    spare = f", {units.share(check.margin)} to spare" if math.isfinite(check.margin) and 0 <= check.margin <= 1 else ""
-    return f"{check.name} {value} of {limit} allowed{spare}"
+    return f"{check.name} {value} of {limit} allowed{_room_words(check)}"
+
+
+def _room_words(check: Check) -> str:
+    """What is left to the limit, as a share of it; of a temperature in degrees."""
+    if check.unit == "K":
+        return f", {units.degrees(check.below)} below the limit" if check.below > 0 else ""
+    return f", {units.share(check.margin)} to spare" if math.isfinite(check.margin) and 0 <= check.margin <= 1 else ""
 
 
 def limit_words(lift: Lift) -> str:
-    """What kept the lift from being taller, in one sentence with both unit systems."""
-    if lift.limit == "poured":
+    """What kept the lift from being taller: what one slice of height more would need, in both unit systems."""
+    if lift.one_more is None:
         return lift.limit_words
-    bound = [check for pour in lift.pours for check in pour.checks if check.name == lift.limit]
-    if not bound:
-        return lift.limit_words
-    worst = min(bound, key=lambda check: check.margin if math.isfinite(check.margin) else -math.inf)
-    remedy = f"; {worst.remedy}" if worst.remedy else ""
-    return units.in_both(f"bound by {check_words(worst)} ({worst.source}){remedy}")
+    return units.in_both(f"bound by {lift.limit}: {one_more_words(lift.limit, lift.one_more)}")
+
+
+def one_more_words(name: str, more: OneMore) -> str:
+    """What a lift one level taller than it may be would need.
+
+    >>> check = Check("batch", 0.0124, 0.01, "m^3", "over", "given in the job", "a larger cup")
+    >>> one_more_words("batch", OneMore(check, 0.349))
+    'one slice of height more, to 349 mm (13.7 in) above the base, would need a batch of 12.4 L (3.28 US gal); 10.0 L \
+(2.64 US gal) can be mixed in one go (given in the job); what would lift it: a larger cup'
+    """
+    check = more.check
+    value, limit = units.apart(lambda number: units.by_unit(number, check.unit), check.value, check.limit)
+    would, may = {
+        "m": (f"would be {value} of foam", f"{limit} is the most"),
+        "m^3": (f"would need a batch of {value}", f"{limit} can be {_mixed(check)}"),
+        "Pa": (f"would press with {value}", f"the skin there stands {limit}"),
+    }[check.unit]
+    if name == judged.JOIN:
+        would = f"would join pools and {would.removeprefix('would ')} together"
+    start = "not even one slice of height" if more.forced else "one slice of height more"
+    short = "; it ends lower still, so that the lifts are even" if more.short else ""
+    remedy = f"; what would lift it: {check.remedy}" if check.remedy else ""
+    keeps = " keeps it: that" if more.forced else ""
+    said = f"{start}, to {units.length(more.top_m)} above the base,{keeps} {would}; {may} ({check.source})"
+    return f"{said}{short}{remedy}"
+
+
+def _mixed(check: Check) -> str:
+    return "mixed and poured before it creams" if check.name == judged.POUR_TIME else "mixed in one go"
 
 
 def place_words(measures: Measures) -> str:

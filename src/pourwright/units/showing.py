@@ -212,6 +212,17 @@ def difference(value_k: float) -> str:
 
 
 @_known
+def degrees(value_k: float) -> str:
+    """How many degrees one temperature is from another, as thermometers count them.
+
+    >>> degrees(18.0), degrees(1.24), degrees(0.04)
+    ('18 °C (32 °F)', '1.2 °C (2.2 °F)', '0.04 °C (0.07 °F)')
+    """
+    shown = (f"{value:.0f}" if abs(value) >= 9.95 else digits(value, 2, 2) for value in (value_k, value_k * 1.8))
+    return "{} °C ({} °F)".format(*shown)
+
+
+@_known
 def pressure(value_pa: float) -> str:
     """A pressure or stiffness in Pa to GPa, and always in psi: a column is read down in one unit.
 
