@@ -10,7 +10,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from scipy.optimize import brentq
-from scipy.special import erfc
+from scipy.special import erfc, j1, jn_zeros
 
 from pourwright.heat import (
     HeatCurve,
@@ -112,6 +112,35 @@ def test_sphere_with_its_surface_held(fo):
     mean = 6 / np.pi**2 * np.sum(np.exp(-(n**2) * np.pi**2 * fo) / n**2)
     assert _share(result.core_k[0, -1]) == pytest.approx(centre, rel=4e-3)
     assert _share(result.mean_k[0, -1]) == pytest.approx(mean, rel=6e-3)
+
+
+def _bar(radius: float, cell: float, shift: float) -> np.ndarray:
+    """Shares of one slice of a round bar, by counting points."""
+    n, parts = int(2 * radius / cell) + 6, 10
+    along = ((np.arange(n * parts) + 0.5) / parts - n / 2 + shift) * cell
+    inside = np.hypot(along[:, None], along[None, :]) < radius
+    return np.asarray(np.rint(255 * inside.reshape(n, parts, n, parts).mean((1, 3)))).astype(np.uint8)
+
+
+@pytest.mark.parametrize("fo", [0.02, 0.1, 0.3])
+def test_cylinder_with_its_surface_held(fo):
+    """Section 7.6: centre 2 sum exp(-b^2 Fo) / (b J1(b)), mean 4 sum exp(-b^2 Fo) / b^2, b the roots of J0.
+
+    A bar long enough that its ends, which are held as well, are not felt in the middle; it lies askew in its cells.
+    """
+    radius, cell, length = 0.1, 0.005, 130
+    slab = _bar(radius, cell, 0.137)
+    share = np.repeat(slab[:, :, None], length, axis=2)
+    label = np.where(share > 0, 1 + (np.arange(length) // (length // 5))[None, None, :], 0).astype(np.int32)
+    grid = heat_grid(share, label, np.arange(5), np.zeros(3), cell, factor=1)
+    grid = replace(grid, surface_opening=np.zeros_like(grid.surface_opening))
+    pours = tuple(_hot(name=f"{k}") for k in range(5))
+    result = simulate(StagedHeat(grid, pours, SKIN, HELD, fo * radius**2 / ALPHA, settings=FINE))
+    roots = jn_zeros(0, 60)
+    centre = 2 * np.sum(np.exp(-(roots**2) * fo) / (roots * j1(roots)))
+    mean = 4 * np.sum(np.exp(-(roots**2) * fo) / roots**2)
+    assert _share(result.core_k[2, -1]) == pytest.approx(centre, rel=4e-3)
+    assert _share(result.mean_k[2, -1]) == pytest.approx(mean, rel=6e-3)
 
 
 def test_two_thick_bodies_take_the_contact_temperature_of_their_effusivities():
