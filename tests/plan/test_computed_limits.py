@@ -199,7 +199,7 @@ def test_too_long_above_scorch_divides_again(plan_of, check_of):
     assert len(strict.lift_plan.lifts) > len(lax.lift_plan.lifts)
     assert {check_of(pour, judged.SCORCH).verdict for pour in _pours(strict)} == {"ok"}
     assert strict.lift_plan.lifts[0].limit == judged.SCORCH
-    assert strict.lift_plan.lifts[0].limit_check.value > strict.lift_plan.lifts[0].limit_check.limit
+    assert strict.lift_plan.lifts[0].one_more.check.value > strict.lift_plan.lifts[0].one_more.check.limit
 
 
 def test_what_does_not_help_is_not_taken(plan_of):

@@ -42,7 +42,7 @@ class FoamGrade:
     tensile_strength_pa: float
     max_lift_m: float  # risen foam
     max_lift_is_judgement: bool
-    packing: float  # density in place / free-rise density where foam is held by a closed cap
+    packing: float  # moulded (mean over the space filled) / free-rise density where a closed cap holds foam
     open_packing: float  # the same under a free surface (dense skin at the wall)
     caution_k: float  # core temperature flags
     stop_k: float

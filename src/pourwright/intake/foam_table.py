@@ -96,7 +96,9 @@ class FoamTable(Table):
         None, "free-rise density of a grade that is no example: what follows from density is moved by published laws"
     )
     packing: Annotated[float | None, key(DueNumber(1.0, 2.0))] = taken(
-        None, "density in place / free-rise density where a closed cap holds the foam; the grade's if left out"
+        None,
+        "moulded density (foam over the whole space it fills) / free-rise density, where a closed cap holds the foam; "
+        "the grade's if left out",
     )
     open_packing: Annotated[float | None, key(DueNumber(1.0, 2.0))] = taken(
         None, "the same under a free surface; the grade's if left out"

@@ -14,6 +14,7 @@ from pourwright.lifts.limits import (
     landing_words,
     lift_cap,
     open_pressure,
+    packing_of,
     rules_of,
 )
 from pourwright.lifts.model import (
@@ -68,6 +69,7 @@ __all__ = [
     "lift_cap",
     "lifts_of_day",
     "open_pressure",
+    "packing_of",
     "plan_lifts",
     "rules_of",
     "verdict",

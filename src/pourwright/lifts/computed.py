@@ -73,7 +73,11 @@ class VentFlow:
 
 @dataclass(frozen=True, eq=False)
 class RiseCourse:
-    """One pour rising along the level graph. Times from the start of its mixing; pressures gauge."""
+    """One pour rising along the level graph. Times from the start of its mixing; pressures gauge.
+
+    Of a pour that closes, pressures, pace and front are those with all the gas of free rise and its holes shut as foam
+    shows; what stays empty and what comes out are those with the gas that is left beside a dense skin.
+    """
 
     peak_pa: float
     peak_s: float
@@ -86,8 +90,8 @@ class RiseCourse:
     voids: tuple[RiseVoid, ...]  # those that no later lift fills, larger than counts as filled
     below_m3: float  # what is short of its level; open above, so the next lift fills it and needs that much more
     vents: tuple[VentFlow, ...]
-    packing: float  # foam poured over what would just fill the space in open rise
-    packing_needed: float  # the least that leaves no void; nan where not asked or none does
+    packing: float  # moulded density, foam over the whole space, over free-rise density
+    packing_needed: float  # the least of it that leaves no void; nan where not asked or none does
     surplus_kg: float  # comes out of vents
     front_s: np.ndarray  # (n,) times
     front_m: np.ndarray  # (n,) its highest front above the base at these times

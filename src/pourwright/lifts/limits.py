@@ -9,7 +9,7 @@ from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.bands import Rules
 from pourwright.lifts.judged import GEL_HEATING, LIQUID_CONDUCTIVITY, OPEN_PRESSURE, THIN_LIFT
-from pourwright.lifts.model import ShopLimits
+from pourwright.lifts.model import Pour, ShopLimits
 from pourwright.physics import gas, heat, landing
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
@@ -102,10 +102,19 @@ def batch_cap(foam: FoamAtShop, limits: ShopLimits) -> BatchCap:
     return BatchCap(limits.largest_batch_m3, limits.pour_rate_m3_s * (foam.cream_s - limits.mix_s))
 
 
-def closing_pressure(foam: FoamAtShop) -> Range:
-    """Gauge pressure [Pa] of foam held back at its packing: low as an open pour, nominal the gas-law bound.
+def packing_of(pour: Pour, foam: FoamAtShop) -> float:
+    """Packing of a pour [-]: moulded density, its foam over its whole space, over free-rise density; nan: no space."""
+    if not pour.volume_m3 > 0:
+        return math.nan
+    return pour.foam_kg.nominal / (pour.volume_m3 * foam.free_rise_density_kg_m3.nominal)
 
-    The high end lets the gas go on heating after the foam has set. Never below what an open pour is planned with.
+
+def closing_pressure(foam: FoamAtShop) -> Range:
+    """Gauge pressure [Pa] of foam held back at its packing (`packing_of`) by a cap whose holes are shut.
+
+    Low as an open pour, nominal the gas-law bound; the high end lets the gas go on heating after the foam has set.
+    Never below what an open pour is planned with. The one home of that pressure: what is judged, printed, and held by
+    what closes a hole comes from it, and the computed rise may only raise it.
     """
     free = foam.free_rise_density_kg_m3.nominal
     packing = foam.closed_density_kg_m3.nominal / free

@@ -83,8 +83,8 @@ class RiseCourseDoc(Block):
     voids: list[VoidDoc] = about("spaces that no later lift fills, larger than counts as filled")
     below_m3: float = about("what is short of its level, for the next lift to fill")
     vents: list[VentFlowDoc] = about("vents whose pocket it fills")
-    packing: float = about("foam over what would just fill the space in open rise")
-    packing_needed: Number = about("least that leaves no void; null: not asked, or none does")
+    packing: float = about("moulded density, foam over the whole space, over free-rise density")
+    packing_needed: Number = about("the least packing that leaves no void; null: not asked, or none does")
     surplus_kg: float = about("foam that comes out of vents")
     closed_pressure_pa: Number = about("pressure by the closed form, for comparison")
 

@@ -108,6 +108,7 @@ class PourDoc(Block):
     top_m: float = about("its top")
     volume_m3: float = about("cavity it fills")
     closes: bool = about("whether it meets a cap and is packed")
+    packing: Number = earlier("moulded density, foam_kg over volume_m3, over free-rise density")
     foam_kg: float = about("foam in place, nominal")
     foam_kg_range: RangeDoc = about("foam in place with its spread")
     part_a_l: float = about("part A in litres, all batches")

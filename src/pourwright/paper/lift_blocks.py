@@ -5,8 +5,21 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from pourwright.foam import Parts
-from pourwright.lifts import Check, Closing, Landing, Lift, Measures, OneMore, Port, Pour, SkinBow, Unfilled, Vent
+from pourwright.foam import FoamAtShop, Parts
+from pourwright.lifts import (
+    Check,
+    Closing,
+    Landing,
+    Lift,
+    Measures,
+    OneMore,
+    Port,
+    Pour,
+    SkinBow,
+    Unfilled,
+    Vent,
+    packing_of,
+)
 from pourwright.paper.computed_blocks import heat_block, rise_block
 from pourwright.paper.document_lifts import (
     BatchDoc,
@@ -26,7 +39,7 @@ from pourwright.paper.values import ZERO_CELSIUS_K, known, point, range_block
 from pourwright.paper.words import limit_words
 
 
-def lift_block(lift: Lift, closings: Sequence[Closing]) -> LiftDoc:
+def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop) -> LiftDoc:
     """A lift with its pours."""
     return LiftDoc(
         number=lift.number,
@@ -36,7 +49,7 @@ def lift_block(lift: Lift, closings: Sequence[Closing]) -> LiftDoc:
         limit=lift.limit,
         limit_words=limit_words(lift),
         one_more=_one_more(lift.one_more) if lift.one_more is not None else None,
-        pours=[pour_block(pour, closings) for pour in lift.pours],
+        pours=[pour_block(pour, closings, foam) for pour in lift.pours],
         bow=bow_block(lift.bow) if lift.bow is not None else None,
     )
 
@@ -87,7 +100,7 @@ def _one_more(more: OneMore) -> OneMoreDoc:
     return OneMoreDoc(top_m=more.top_m, value=check.value, limit=check.limit, unit=check.unit)
 
 
-def pour_block(pour: Pour, closings: Sequence[Closing]) -> PourDoc:
+def pour_block(pour: Pour, closings: Sequence[Closing], foam: FoamAtShop) -> PourDoc:
     """A pour with its amounts, landings, vents and checks."""
     peak_c = range_block(pour.peak_k, offset=-ZERO_CELSIUS_K)
     pressure = range_block(pour.peak_pressure_pa)
@@ -98,6 +111,7 @@ def pour_block(pour: Pour, closings: Sequence[Closing]) -> PourDoc:
         top_m=pour.top_m,
         volume_m3=pour.volume_m3,
         closes=bool(pour.closes),
+        packing=known(packing_of(pour, foam)),
         foam_kg=pour.foam_kg.nominal,
         foam_kg_range=range_block(pour.foam_kg),
         part_a_l=pour.parts.a_m3 * 1e3,

@@ -5,10 +5,11 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright import units
+from pourwright.foam import FoamAtShop
 from pourwright.lifts import Landing, Lift, LiftPlan, Pour
 from pourwright.paper.closing_lines import closing_lines, when_closed
 from pourwright.paper.computed_lines import heat_and_rise_lines
-from pourwright.paper.words import batch_words, check_words, order_words, port_words, vent_words
+from pourwright.paper.words import batch_words, check_words, order_words, port_words, top_words, vent_words
 from pourwright.plan import Plan
 from pourwright.ranges import Range
 
@@ -140,7 +141,7 @@ def hole_lines(plan: Plan) -> list[str]:
     return [*ports, *(f"vent {vent_words(vent)}; {when_closed(lifts, vent.name)}" for vent in lifts.vents)]
 
 
-def pour_lines(plan: LiftPlan, pour: Pour) -> list[str]:
+def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
     """Everything to do for a pour, in the order of the work."""
     last = any(pour.name == other.name for other in plan.lifts[-1].pours)
     if pour.poured:
@@ -161,7 +162,7 @@ def pour_lines(plan: LiftPlan, pour: Pour) -> list[str]:
     lines += [f"{word}: {said}" for word, said in closings if word != "close first"]
     if pour.vents:
         lines.append(f"air leaves at {', '.join(vent.name for vent in pour.vents)}")
-    how = "meets its cap: foam comes out of the vents when it is full" if pour.closes else "leaves a free surface"
+    how = top_words(pour, foam)
     lines.append(f"rises to {units.length(pour.top_m)} above the base ({units.length(pour.rise_m)} of foam); {how}")
     core, push = pour.peak_k, pour.peak_pressure_pa
     lines.append(

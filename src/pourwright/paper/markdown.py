@@ -55,7 +55,7 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
         if skin_lines(lift):
             lines += [*_bullets(skin_lines(lift)), ""]
         for pour in lift.pours:
-            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(plan.lift_plan, pour)), ""]
+            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(plan.lift_plan, pour, plan.foam)), ""]
     day = day_lines(plan)
     if day:
         lines += ["## The day, from the start of the first mix", "", *_bullets(day), ""]

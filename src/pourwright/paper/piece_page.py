@@ -13,7 +13,7 @@ import jinja2
 import numpy as np
 
 from pourwright.cavity import region_mesh
-from pourwright.lifts import Lift, LiftPlan, Pour
+from pourwright.lifts import Lift, Pour
 from pourwright.paper.closing_lines import closing_lines
 from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
@@ -81,12 +81,12 @@ def _flat(plan: Plan, pictures: Mapping[str, Path]) -> list[dict[str, Any]]:
     figures = []
     for lift in plan.lift_plan.lifts:
         drawn = pictures.get(f"lift_{lift.number:02d}.png")
-        title, *lines = _lift_said(plan.lift_plan, lift)
+        title, *lines = _lift_said(plan, lift)
         figures.append({"title": title, "lines": lines, "picture": embedded(drawn) if drawn is not None else ""})
     return figures
 
 
-def _lift_said(plan: LiftPlan, lift: Lift) -> list[str]:
+def _lift_said(plan: Plan, lift: Lift) -> list[str]:
     return [
         lift_title(lift),
         *(f"set up first: {words}" for words in set_up_words(lift)),
@@ -114,7 +114,7 @@ def _data(plan: Plan) -> dict[str, Any]:
         "lifts": [
             {
                 "number": lift.number,
-                "said": "\n".join(_lift_said(plan.lift_plan, lift)),
+                "said": "\n".join(_lift_said(plan, lift)),
                 "holes": [x.port.name for pour in lift.pours for x in pour.landings]
                 + [vent.name for pour in lift.pours for vent in pour.vents]
                 + [shore.name for shore in (lift.bow.shores if lift.bow is not None else ())],
@@ -131,9 +131,10 @@ def _data(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _said(plan: LiftPlan, pour: Pour) -> list[str]:
-    lines = pour_lines(plan, pour)
-    return [f"Pour {pour.name}: {lines[0]}", *lines[1 : 5 + len(closing_lines(plan, pour)) + len(order_words(pour))]]
+def _said(plan: Plan, pour: Pour) -> list[str]:
+    lines = pour_lines(plan.lift_plan, pour, plan.foam)
+    closings = closing_lines(plan.lift_plan, pour)
+    return [f"Pour {pour.name}: {lines[0]}", *lines[1 : 5 + len(closings) + len(order_words(pour))]]
 
 
 def _point(plan: Plan, point_m: np.ndarray) -> list[float]:

@@ -7,7 +7,7 @@ import io
 import math
 from collections.abc import Callable
 
-from pourwright.lifts import Closing, Lift, LiftPlan, Pour
+from pourwright.lifts import Closing, Lift, LiftPlan, Pour, packing_of
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 from pourwright.units import ureg
@@ -133,9 +133,11 @@ def pours_csv(plan: Plan) -> str:
     """The text of ``pours.csv``; an empty cell is not known."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(name for name, _ in (*COLUMNS, *CLOSING))
+    writer.writerow([name for name, _ in (*COLUMNS, *CLOSING)] + ["packing"])
     for lift in plan.lift_plan.lifts:
         for pour in lift.pours:
             closing = (cell(plan.lift_plan, pour) for _, cell in CLOSING)
-            writer.writerow([*(cell(lift, pour) for _, cell in COLUMNS), *closing])
+            packing = packing_of(pour, plan.foam)
+            last = f"{packing:.3f}" if math.isfinite(packing) else ""
+            writer.writerow([*(cell(lift, pour) for _, cell in COLUMNS), *closing, last])
     return shown(out.getvalue())

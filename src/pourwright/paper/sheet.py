@@ -30,7 +30,7 @@ from pourwright.paper.lines import (
     weight_lines,
 )
 from pourwright.paper.skin_lines import set_up_words
-from pourwright.paper.words import PLANNED, check_words, limit_words, order_words, place_words, status_words
+from pourwright.paper.words import PLANNED, check_words, limit_words, order_words, place_words, status_words, top_words
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
@@ -261,7 +261,7 @@ def _rows(plan: Plan, pour: Pour, last: bool) -> list[tuple[str, str]]:
             f"{_seconds(foam.cream_s)}; {_seconds(foam.rise_end_s)} risen; {_seconds(foam.tack_free_s)} tack-free",
         )
     )
-    how = "it meets its cap: full when foam comes out of the vents" if pour.closes else "it leaves a free surface"
+    how = f"it {top_words(pour, foam)}"
     rows.append(("rises to", f"{units.tape(pour.top_m)} above the base, {units.length(pour.rise_m)} of foam; {how}"))
     for landing in pour.landings[:1]:
         deep = landing.measures.from_base_m - pour.top_m

@@ -81,7 +81,7 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
             parts.append(Padding(_list(skin_lines(lift)), (0, 0, 0, 4)))
         for pour in lift.pours:
             parts.append(Padding(Text(f"pour {pour.name}", style="bold"), (0, 0, 0, 2)))
-            parts.append(Padding(_list(pour_lines(plan.lift_plan, pour)), (0, 0, 0, 4)))
+            parts.append(Padding(_list(pour_lines(plan.lift_plan, pour, plan.foam)), (0, 0, 0, 4)))
     day = day_lines(plan)
     if day:
         parts += _block("The day, from the start of the first mix", [_list(day)])

@@ -6,7 +6,8 @@ import math
 from typing import Literal
 
 from pourwright import units
-from pourwright.lifts import Check, Lift, Measures, OneMore, Port, Pour, Vent, judged
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import Check, Lift, Measures, OneMore, Port, Pour, Vent, judged, packing_of
 from pourwright.plan import Plan
 
 Status = Literal[
@@ -132,6 +133,14 @@ def vent_words(vent: Vent) -> str:
         count = "drill" if vent.holes == 1 else f"drill {vent.holes} holes of"
         return f"{vent.name}: {count} {units.length(vent.hole_m)}, {place_words(vent.measures)}"
     return f"{vent.name}: nothing to drill, {vent.opening or 'the opening'} lets the air out"
+
+
+def top_words(pour: Pour, foam: FoamAtShop) -> str:
+    """How a pour ends at its top; where it meets a cap, with its packing."""
+    if not pour.closes:
+        return "leaves a free surface"
+    packed = f"packed to {packing_of(pour, foam):.2f} times its free-rise density"
+    return f"meets its cap, {packed}: full when foam comes out of the vents"
 
 
 def order_words(pour: Pour) -> list[tuple[str, str]]:

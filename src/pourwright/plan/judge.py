@@ -72,9 +72,8 @@ def checked(name: str, value: float, limit: float, unit: str, source: str, remed
 
 def _risen(pour: Pour, rise: RiseCourse, rules: HeatRules) -> Pour:
     old = next(check for check in pour.checks if check.name == names.PRESSURE)
-    open_load = names.OPEN_PRESSURE.value
-    value = max(open_load if pour.closes else pour.peak_pressure_pa.nominal, rise.peak_pa)
     before = pour.peak_pressure_pa
+    value = max(before.nominal, rise.peak_pa)
     pressure = Range(min(before.low, value), value, max(before.high, value))
     held = math.isinf(old.limit)
     push = replace(old, value=value) if held else checked(old.name, value, old.limit, "Pa", old.source, old.remedy)

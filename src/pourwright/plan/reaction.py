@@ -23,14 +23,15 @@ class Course:
     foam: FoamAtShop  # with the times of the cup
     cup: CupCurve | None
     heat: HeatCurve
-    rising: RisingFoam
+    rising: RisingFoam  # to the density under a free surface: what the skin holds back of the gas is gone
+    packed: RisingFoam  # to that of free rise: all its gas, for what foam held by a cap can press with
     note: str
 
 
 def course_of(job: Job) -> Course:
     """The foam of a job at its conditions; its times are those of an adiabatic cup of today's liquids."""
     foam = at_conditions(job.grade, job.conditions)
-    open_density = foam.open_density_kg_m3.nominal
+    open_density, free = foam.open_density_kg_m3.nominal, foam.free_rise_density_kg_m3.nominal
     try:
         cup = simulate_cup(fit_reaction(job.grade), job.conditions)
     except UsageError as error:
@@ -38,12 +39,16 @@ def course_of(job: Job) -> Course:
             f"No reaction fits this grade's times ({error}); heat and rise are taken as plain curves through them. "
             "Make a cup test."
         )
-        rising = simple_foam(
-            foam.cream_s, foam.gel_s, foam.rise_end_s, open_density, viscosity_pa_s=LIQUID_PA_S,
-            pressure_pa=job.conditions.pressure_pa,
-        )  # fmt: skip
-        return Course(foam, None, s_curve(foam.cream_s, foam.rise_end_s), rising, note)
-    return Course(with_curve(foam, cup), cup, heat_curve(cup), rising_foam(cup, free_density_kg_m3=open_density), "")
+        plain = [
+            simple_foam(
+                foam.cream_s, foam.gel_s, foam.rise_end_s, density, viscosity_pa_s=LIQUID_PA_S,
+                pressure_pa=job.conditions.pressure_pa,
+            )
+            for density in (open_density, free)
+        ]  # fmt: skip
+        return Course(foam, None, s_curve(foam.cream_s, foam.rise_end_s), plain[0], plain[1], note)
+    rising, packed = (rising_foam(cup, free_density_kg_m3=density) for density in (open_density, free))
+    return Course(with_curve(foam, cup), cup, heat_curve(cup), rising, packed, "")
 
 
 def heat_curve(cup: CupCurve) -> HeatCurve:

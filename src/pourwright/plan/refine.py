@@ -163,7 +163,7 @@ def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:
     for _ in range(RISE_ROUNDS):
         plan = tools.divide(asked, False, fewest=True)
         rises = raise_the_plan(
-            tools.skin, tools.cavity, tools.graph, tools.course.rising, plan, limits.vent_pressure_pa, rules
+            tools.skin, tools.cavity, tools.graph, tools.course, plan, limits.vent_pressure_pa, rules
         )
         more = rise_asks(with_rise(plan, rises, rules), RISE_STEP)
         if not more:
@@ -205,9 +205,7 @@ def _risen(tools: _Tools, plan: LiftPlan) -> LiftPlan:
     rules, limits = tools.job.heat, tools.job.limits
 
     def run(of: LiftPlan) -> LiftPlan:
-        rises = raise_the_plan(
-            tools.skin, tools.cavity, tools.graph, tools.course.rising, of, limits.vent_pressure_pa, rules
-        )
+        rises = raise_the_plan(tools.skin, tools.cavity, tools.graph, tools.course, of, limits.vent_pressure_pa, rules)
         return with_rise(of, rises, rules)
 
     if not rules.computed:

@@ -127,8 +127,8 @@ def _rise_words(lift_plan: LiftPlan) -> list[str]:
                 )
             if pour.closes and pour.rise.packing < pour.rise.packing_needed:
                 lines.append(
-                    f"Pour {pour.name} needs {pour.rise.packing_needed:.2f} times the foam that would just fill it, "
-                    f"and gets {pour.rise.packing:.2f} times: mix more."
+                    f"Pour {pour.name} leaves nothing empty when it is packed to {pour.rise.packing_needed:.2f} times "
+                    f"its free-rise density, and gets {pour.rise.packing:.2f} times: mix more."
                 )
     return lines
 

@@ -21,10 +21,12 @@ from pourwright.lifts import (
     Vent,
     VentFlow,
     arrives_by_times,
+    packing_of,
 )
 from pourwright.plan.heating import pours_of, wall_m
+from pourwright.plan.reaction import Course
 from pourwright.plan.rules import HeatRules
-from pourwright.rise import Outlet, RiseSettings, RisingFoam, Void, packing_to_fill, simulate_rise, vent_flows
+from pourwright.rise import Outlet, RiseSettings, Void, packing_to_fill, simulate_rise, vent_flows
 from pourwright.shell import Skin
 
 
@@ -32,14 +34,17 @@ def raise_the_plan(
     skin: Skin,
     cavity: Cavity,
     graph: LevelGraph,
-    rising: RisingFoam,
+    course: Course,
     plan: LiftPlan,
     vent_pressure_pa: float,
     rules: HeatRules,
 ) -> dict[str, RiseCourse]:
     """The rise of every pour, by name; left out where it cannot be followed.
 
-    A pour that closes is run with wide vents too, for the air they must pass, and for the least packing that fills it.
+    A pour that closes is run twice. What stays empty is found with the gas that is left beside a dense skin, holes
+    open to foam; pressure, pace and air with all the gas of free rise, each hole shut as foam shows at it. So both err
+    on the safe side. It is run with wide vents too, for the air they must pass, and for the least packing that fills
+    it.
     """
     settings = RiseSettings(vent_pressure_pa=vent_pressure_pa, void_share=rules.void_share)
     area = {opening.name: opening.area_m2 for opening in skin.openings}
@@ -48,7 +53,7 @@ def raise_the_plan(
     for pour in pours_of(plan):
         outlets = outlets_of(pour, plan.vents, area, wall)
         with contextlib.suppress(UsageError, RuntimeError):  # not to be followed: its checks stay unknown
-            out[pour.name] = _one(cavity, graph, rising, pour, outlets, settings)
+            out[pour.name] = _one(cavity, graph, course, pour, outlets, settings)
     return out
 
 
@@ -90,40 +95,39 @@ def landing_node(cavity: Cavity, graph: LevelGraph, pour: Pour) -> int | None:
 def _one(
     cavity: Cavity,
     graph: LevelGraph,
-    rising: RisingFoam,
+    course: Course,
     pour: Pour,
     outlets: tuple[Outlet, ...],
     settings: RiseSettings,
 ) -> RiseCourse:
+    where = graph, pour.nodes, pour.shares
     start = landing_node(cavity, graph, pour)
-    mass = pour.foam_kg.nominal
-    result = simulate_rise(
-        graph, pour.nodes, pour.shares, mass, rising, outlets=outlets, start_node=start, settings=settings
-    )
-    flows = result.outlets
-    needed, just = float("nan"), pour.volume_m3 * rising.free_density_kg_m3
+    mass, free_rise = pour.foam_kg.nominal, course.foam.free_rise_density_kg_m3.nominal
+    result = simulate_rise(*where, mass, course.rising, outlets=outlets, start_node=start, settings=settings)
+    flows, needed, hard = result.outlets, float("nan"), result
     if pour.closes:
+        shut = replace(settings, foam_leaves=False)
+        hard = simulate_rise(*where, mass, course.packed, outlets=outlets, start_node=start, settings=shut)
         if outlets:
-            wide = vent_flows(
-                graph, pour.nodes, pour.shares, mass, rising, outlets, start_node=start, settings=settings
-            )
+            wide = vent_flows(*where, mass, course.packed, outlets, start_node=start, settings=settings)
             flows = tuple(
                 replace(own, air_peak_m3_s=free.air_peak_m3_s, hole_needed_m=free.hole_needed_m)
                 for own, free in zip(flows, wide, strict=True)
             )
         need = packing_to_fill(
-            graph, pour.nodes, pour.shares, rising, outlets=outlets, start_node=start, within=0.01, settings=settings
-        )
+            *where, course.rising, outlets=outlets, start_node=start, free_rise_density_kg_m3=free_rise, within=0.01,
+            settings=settings,
+        )  # fmt: skip
         needed = need.packing if need.reached else float("nan")
-    growth = np.diff(result.foam_m3) / np.diff(result.time_s)
-    at = cavity.frame.to_shell(result.peak_point_m)
+    growth = np.diff(hard.foam_m3) / np.diff(hard.time_s)
+    at = cavity.frame.to_shell(hard.peak_point_m)
     return RiseCourse(
-        peak_pa=result.peak_pa,
-        peak_s=result.peak_s,
+        peak_pa=hard.peak_pa,
+        peak_s=hard.peak_s,
         peak_point_m=_frozen(at),
         peak_measures=_measures(cavity, at),
-        at_gel_pa=result.at_gel_pa,
-        gel_s=result.gel_s,
+        at_gel_pa=hard.at_gel_pa,
+        gel_s=hard.gel_s,
         fill_m3_s=float(growth.max(initial=0.0)),
         void_m3=result.void_m3,
         voids=tuple(_void(cavity, graph, void) for void in result.voids if void.lasting),
@@ -132,11 +136,11 @@ def _one(
             VentFlow(f.outlet.name, f.air_peak_m3_s, f.hole_needed_m, f.back_pressure_pa, f.foam_kg, f.foam_from_s)
             for f in flows
         ),
-        packing=mass / just,
+        packing=packing_of(pour, course.foam),
         packing_needed=needed,
         surplus_kg=sum(f.foam_kg for f in flows),
-        front_s=result.time_s,
-        front_m=result.level_m,
+        front_s=hard.time_s,
+        front_m=hard.level_m,
         closed_pressure_pa=pour.peak_pressure_pa.nominal,
     )
 

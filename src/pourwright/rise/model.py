@@ -33,6 +33,7 @@ class RiseSettings:
     void_share: float = 0.002  # of the pour's space; less counts as filled
     share_step: float = 0.004  # of the whole expansion, most in one step
     time_step_s: float = 4.0  # most
+    foam_leaves: bool = True  # False: every hole is shut as foam shows at it; air leaves by it until then
 
 
 @dataclass(frozen=True, eq=False)

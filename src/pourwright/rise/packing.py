@@ -21,7 +21,7 @@ class PackingNeed:
 
     reached: bool  # False: short even at the most packing tried; then the figures are those of that
     mass_kg: float
-    packing: float  # mass over what would just fill the space in free rise
+    packing: float  # moulded density, the mass over the whole space, over that of free rise
     result: RiseResult
 
 
@@ -34,6 +34,7 @@ def packing_to_fill(
     outlets: tuple[Outlet, ...] = (),
     start_node: int | None = None,
     covered: bool = False,
+    free_rise_density_kg_m3: float | None = None,
     most: float = 1.7,
     within: float = 0.002,
     settings: RiseSettings | None = None,
@@ -44,6 +45,9 @@ def packing_to_fill(
     ----------
     graph, nodes, shares, foam, outlets, start_node, covered, settings
         As for `simulate_rise`.
+    free_rise_density_kg_m3 : float, optional
+        Density of the foam in free rise, in a cup, that packing counts on [kg/m3]; default that of ``foam``. In a piece
+        ``foam`` is denser than that where it has a dense layer at the skin.
     most : float
         Largest packing tried [-].
     within : float
@@ -56,7 +60,8 @@ def packing_to_fill(
     """
     if not most > 1:
         raise UsageError(f"the most packing to try must be above 1, got {most:g}")
-    just = float(np.dot(graph.node_volume_m3[np.asarray(nodes)], shares)) * foam.free_density_kg_m3
+    free = foam.free_density_kg_m3 if free_rise_density_kg_m3 is None else free_rise_density_kg_m3
+    just = float(np.dot(graph.node_volume_m3[np.asarray(nodes)], shares)) * free
 
     def run(packing: float) -> RiseResult:
         return simulate_rise(

@@ -91,6 +91,7 @@ def simulate_rise(
     if not mass_kg > 0:
         raise UsageError(f"a pour of {mass_kg:g} kg cannot rise: give a mass above 0")
     net = build_network(graph, nodes, shares, outlets, covered)
+    out_ease = net.out_ease if settings.foam_leaves else np.zeros_like(net.out_ease)
     start = 0
     if start_node is not None:
         found = np.flatnonzero(net.node == start_node)
@@ -117,7 +118,7 @@ def simulate_rise(
     )
     done = march(
         run.mass, times, volumes - foam.condensed_m3_kg, mus, foam.condensed_m3_kg, foam.pressure_pa, net.volume,
-        net.height, net.low, net.high, net.ease, net.area, net.out_node, net.out_ease, net.out_head, net.out_air,
+        net.height, net.low, net.high, net.ease, net.area, net.out_node, out_ease, net.out_head, net.out_air,
         settings.discharge, settings.air_density_kg_m3, net.width, run.fill, run.filled_s, run.speed, run.drop,
         run.peak, run.peak_s, run.out_mass, run.out_from, run.out_back, run.history, run.air_flow,
     )  # fmt: skip
