@@ -83,7 +83,7 @@ def _job_table(table, name, several=False):
             below += _job_table(inside, f"{name}.{key}".lstrip("."), several)
             continue
         extra = field.json_schema_extra or {}
-        left_out = "**must be given**" if field.is_required() else extra.get("assumed", "")
+        left_out = "**must be given**" if field.is_required() else extra.get("assumed") or extra.get("setting", "")
         lines.append(_row(f"`{key}`", field.description, _may_be(field), left_out))
     return [*lines, *below]
 

@@ -205,6 +205,9 @@ WRONG = [
     ('"piece.stl"', '"."', "piece.shell", "no such file"),
     ('"piece.stl"', "7", "piece.shell", "text"),
     ('shell = "piece.stl"', "", "piece.shell", "is missing"),
+    ('grade = "rigid-3"', 'grade = "rigid-3"\npart_a = "Iso"', "foam.part_b", "give it too"),
+    ('grade = "rigid-3"', 'grade = "rigid-3"\npart_b = "Resin"', "foam.part_a", "give it too"),
+    ('grade = "rigid-3"', 'grade = "rigid-3"\npart_a = "PU"\npart_b = "pu"', "foam.part_b", "told apart"),
 ]
 
 
@@ -217,6 +220,22 @@ def test_a_wrong_file_names_the_key(job_file, old, new, key, words):
     assert words in str(caught.value)
     assert len(str(caught.value)) < 700
     assert "\n" not in str(caught.value)
+
+
+def test_the_drums_name_the_sides(job_file):
+    plain = read_job(job_file()).grade.sides
+    assert (plain.a, plain.b) == ("part A", "part B")
+    own = read_job(job_file('grade = "rigid-3"', 'grade = "rigid-3"\npart_a = "Side B"\npart_b = "Side A"'))
+    assert (own.grade.sides.a, own.grade.sides.b) == ("Side B", "Side A")
+    assert not any("check the drums" in words for words in own.assumed)
+
+
+def test_a_missing_table_is_asked_for_in_words_that_help(job_file):
+    """Not "foam is missing: give it (the foam)"."""
+    with pytest.raises(JobError) as caught:
+        read_job(job_file('[foam]\ngrade = "rigid-3"', ""))
+    assert 'a table [foam] with grade = "rigid-3"' in str(caught.value)
+    assert "(the foam)" not in str(caught.value)
 
 
 def test_an_outside_of_kind_open_needs_its_wall(job_file):

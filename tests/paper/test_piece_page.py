@@ -1,6 +1,7 @@
 """The page in three dimensions: what it holds, and in a real browser: no error, and the controls change the picture."""
 
 import base64
+import html
 import json
 import re
 from dataclasses import replace
@@ -12,6 +13,7 @@ from PIL import Image
 from pourwright.lifts import Shore
 from pourwright.paper.piece_fields import with_gain
 from pourwright.paper.piece_page import piece_html
+from pourwright.paper.sheet import sheet_html
 from pourwright.structure import PushMap
 
 BAD = "</script><script>alert(1)</script>"
@@ -34,7 +36,7 @@ const even = async () => {  // share of the picture in its three most frequent c
   for (const one of all) seen.set(one, (seen.get(one) ?? 0) + 1);
   return [...seen.values()].sort((a, b) => b - a).slice(1, 4).reduce((a, b) => a + b) / all.length;
 };
-const boxes = () => ["title", "said", "scale", "controls"].map((id) => at(id).getBoundingClientRect())
+const boxes = () => ["title", "said", "scale", "controls", "cautions"].map((id) => at(id).getBoundingClientRect())
   .concat([...document.querySelectorAll("#names text")].map((name) => name.getBoundingClientRect()))
   .filter((box) => box.width);
 const meeting = () => {
@@ -78,6 +80,16 @@ def shaken(browser, folder, text, wide, high):
     told = browser.run(SHAKE)
     assert browser.logged == []
     return told
+
+
+def test_it_carries_the_cautions_of_the_sheet(stool_plan):
+    """Amounts to mix stand on both pages, and so do the same cautions."""
+    pages = [sheet_html(stool_plan), piece_html(stool_plan)]
+    assert len(stool_plan.cautions) >= 7
+    for page in pages:
+        words = " ".join(html.unescape(page).replace("\u00a0", " ").split())
+        for caution in stool_plan.cautions:
+            assert " ".join(caution.split()) in words, caution
 
 
 def test_it_holds_everything_and_fetches_nothing(stool_plan):

@@ -55,8 +55,3 @@ def test_box_barge():
     assert mass == pytest.approx(1198.9, rel=1e-4)
     assert buoyancy.box_afloat(4.0, 1.2, mass, buoyancy.FRESH_WATER) == pytest.approx((0.25, 0.125, 0.605), rel=1e-4)
     assert buoyancy.metacentric_radius(4 * 1.2**3 / 12, 1.2) == pytest.approx(0.480, rel=1e-4)
-
-
-def test_crush_depth_of_three_pound_foam():
-    """40 psi is reached at 92 ft of fresh water."""
-    assert buoyancy.crush_depth(40 * 6894.757, WATER) / 0.3048 == pytest.approx(92.3, rel=1e-3)

@@ -16,9 +16,9 @@ from pourwright.physics import heat, recipe
 
 ROOM_C = 22.0
 # Void filling underground: about 165, 170 and 198 °C (a grouting safety test, abstract; an inspectorate, quoted).
-# Large pours of packaging foam of medium to high density: near 204 °C, may scorch (a supplier's sheet, unnamed).
+# Large pours of packaging foam of medium to high density: near 204 °C, may scorch (common practice, no source).
 REPORTED_BULK_C = (165.0, 170.0, 198.0)
-REPORTED_PASS_C = (107.0, 177.0)  # centre of the thickest sprayed pass (trade bulletin): 38 to 51 mm, 32 kg/m3
+REPORTED_PASS_C = (107.0, 177.0)  # thickest sprayed pass, 38 to 51 mm, 32 kg/m3: common practice, no source
 
 
 def test_second_public_recipe_by_hand():

@@ -76,7 +76,7 @@ def run(
 ) -> int:
     """Plan the pours of one piece.
 
-    PIECE is a job file (.toml) or a shell file (.stl, .obj, .ply, .glb, .3mf, .off). With a shell file everything that
+    JOB.toml is a job file, SHELL a shell file (.stl, .obj, .ply, .glb, .3mf, .off). With a shell file everything that
     is not given is taken by default, and the plan lists what was taken. Exit code 1 means: over a limit, do not pour;
     3: not all is known, and that is not to be taken as safe.
     """

@@ -19,6 +19,7 @@ from pourwright.plainfile import read_file
 from pourwright.plaintext import escaped_json
 
 if TYPE_CHECKING:
+    from pourwright.foam import Sides
     from pourwright.paper import PlanDocument
     from pourwright.plan import Job
     from pourwright.record import Entry, Ground, Record, Replanned, SheetPour
@@ -52,8 +53,10 @@ def _work(folder: Path, document: PlanDocument, job: Path | None) -> _Work:
 def run(
     plan: PlanFolder,
     pour: Annotated[str | None, _option("--pour", "The pour, as the sheet names it.", "NAME")] = None,
-    part_a: Annotated[str | None, _option("--a", 'Part A that went in, like "1.2 kg" or "1 L".')] = None,
-    part_b: Annotated[str | None, _option("--b", "Part B that went in.")] = None,
+    part_a: Annotated[
+        str | None, _option("--a", 'Part A (the isocyanate side) that went in, like "1.2 kg" or "1 L".')
+    ] = None,
+    part_b: Annotated[str | None, _option("--b", "Part B (the resin side) that went in.")] = None,
     as_planned: Annotated[bool, typer.Option("--as-planned", help="The amounts of the sheet went in.")] = False,
     reached: Annotated[str | None, _option("--reached", "Height of the foam above the base, like 412 mm.")] = None,
     full: Annotated[bool, typer.Option("--full", help="Full up to its cap, or to the height of the sheet.")] = False,
@@ -79,6 +82,7 @@ def run(
     Without --pour and --strike nothing is added; the rest is planned again from what is recorded. The record is safe
     on the disk before anything is planned.
     """
+    from pourwright.foam import Sides
     from pourwright.paper import check_folder, read_plan_json
     from pourwright.record import ground_of, read_record
 
@@ -86,6 +90,7 @@ def run(
     if folder.is_dir():
         check_folder(folder)
     document = read_plan_json(plan)
+    sides = Sides(document.foam.part_a, document.foam.part_b)
     said = (part_a, part_b, reached, parts, air, skin, at or None, note or None)
     if pour is None and (top_up or full or as_planned or any(word is not None for word in said)):
         raise UsageError("say which pour it was with --pour NAME")
@@ -102,10 +107,10 @@ def run(
         _strike(folder, strike)
     record = _something(folder, read_record(folder))
     if later or work is None:
-        _tell(record, None, [], folder, quiet=quiet, as_json=as_json)
+        _tell(record, None, [], folder, sides, quiet=quiet, as_json=as_json)
         return 0
     again, lines = _again(work, ground, record, pictures=pictures, quiet=quiet)
-    _tell(record, again, lines, folder, quiet=quiet, as_json=as_json)
+    _tell(record, again, lines, folder, sides, quiet=quiet, as_json=as_json)
     return closed_plan(again.plan)
 
 
@@ -259,7 +264,7 @@ def _again(
                 f"Taken from here on: air {units.temperature(shop.air_k)}, liquids {units.temperature(shop.parts_k)}, "
                 f"skin {units.temperature(shop.skin_k)}."
             )
-        issue = issue_of(number, document, again.plan, lines, _done(again))
+        issue = issue_of(number, document, again.plan, lines, _done(again, work.job.grade.sides))
         write_plan(
             again.plan,
             work.folder,
@@ -294,7 +299,7 @@ def _asked(folder: Path, job: Path | None) -> tuple[Path, dict[str, object]]:
     return piece, settings
 
 
-def _done(again: Replanned) -> dict[str, tuple[str, ...]]:
+def _done(again: Replanned, sides: Sides) -> dict[str, tuple[str, ...]]:
     from pourwright import units
 
     lines = {}
@@ -302,7 +307,7 @@ def _done(again: Replanned) -> dict[str, tuple[str, ...]]:
         mine = [entry for entry in mass.entries if entry.pour == name]
         a, b = (sum(getattr(e, part) for e in mine) for part in ("part_a_kg", "part_b_kg"))
         top = units.tape(again.filled.spaces[name].top_m)
-        said = [f"part A {units.mass(a)}, part B {units.mass(b)}, up to {top} above the base"]
+        said = [f"{sides.a} {units.mass(a)}, {sides.b} {units.mass(b)}, up to {top} above the base"]
         if len(mass.pours) > 1:
             said.append(f"together with {', '.join(other for other in mass.pours if other != name)}")
         said += [f"topped up with {units.mass(e.kg)} of both parts" for e in mine if e.kind == "top-up"]
@@ -313,7 +318,7 @@ def _done(again: Replanned) -> dict[str, tuple[str, ...]]:
 
 
 def _tell(
-    record: Record, again: Replanned | None, lines: list[str], folder: Path, *, quiet: bool, as_json: bool
+    record: Record, again: Replanned | None, lines: list[str], folder: Path, sides: Sides, *, quiet: bool, as_json: bool
 ) -> None:
     from pourwright.paper import print_record
 
@@ -332,7 +337,7 @@ def _tell(
         print(escaped_json(json.dumps(tree, indent=1, ensure_ascii=False)))
     elif not quiet:
         last = [f"The sheet in {folder} is made again."] if again is not None else ["Recorded; the sheet is as it was."]
-        print_record([_row(entry) for entry in record.entries], [*lines, *last], output())
+        print_record([_row(entry) for entry in record.entries], [*lines, *last], output(), sides.heads)
 
 
 def _row(entry: Entry) -> tuple[str, ...]:

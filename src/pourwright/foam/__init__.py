@@ -2,7 +2,7 @@
 
 from pourwright.foam.cup import CupCurve, CupTest, refit_from_cup, simulate_cup, with_curve
 from pourwright.foam.fit import CupTimes, fit_reaction
-from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade, Parts
+from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade, Parts, Sides
 from pourwright.foam.heat_of_recipe import PROBABLE, rise_of, with_chemistry, with_rise
 from pourwright.foam.library import (
     DENSITIES_KG_M3,
@@ -29,6 +29,7 @@ __all__ = [
     "NearWall",
     "Parts",
     "Reaction",
+    "Sides",
     "at_conditions",
     "fit_reaction",
     "grade_from_sheet",

@@ -9,6 +9,27 @@ from pourwright.sources import Cited
 
 
 @dataclass(frozen=True, slots=True)
+class Sides:
+    """What the drums of the two liquids are called.
+
+    Suppliers do not letter the sides alike (common practice, no source). Here part A is the isocyanate side and part B
+    the resin side, whatever the drums say; a job may give the drums' own words (``foam.part_a``, ``foam.part_b``).
+    """
+
+    a: str = "part A"  # isocyanate
+    b: str = "part B"  # resin: polyol with catalysts and what blows the foam
+
+    @property
+    def heads(self) -> tuple[str, str]:
+        """The same as headings.
+
+        >>> Sides().heads, Sides("iso", "PU-4 Resin").heads
+        (('Part A', 'Part B'), ('Iso', 'PU-4 Resin'))
+        """
+        return self.a[:1].upper() + self.a[1:], self.b[:1].upper() + self.b[1:]
+
+
+@dataclass(frozen=True, slots=True)
 class FoamGrade:
     """A two-part rigid foam at its reference temperature. SI; ``cited`` holds the source of each field by name."""
 
@@ -48,6 +69,7 @@ class FoamGrade:
     stop_k: float
     emergency_k: float
     cited: dict[str, Cited]
+    sides: Sides = Sides()
 
 
 @dataclass(frozen=True, slots=True)

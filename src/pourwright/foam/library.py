@@ -12,7 +12,7 @@ from typing import Any
 import numpy as np
 
 from pourwright.errors import JobError, UsageError
-from pourwright.foam.grade import FoamGrade
+from pourwright.foam.grade import FoamGrade, Sides
 from pourwright.foam.heat_of_recipe import HEAT_FIELDS, recipe_note, rise_spread, with_spreads
 from pourwright.physics import conductivity, foam_strength
 from pourwright.sources import Cited, Standing, read_table
@@ -103,6 +103,7 @@ def load_grade(name: str) -> FoamGrade:
         title=data["title"],
         max_lift_is_judgement=cited["max_lift_m"].standing is Standing.JUDGEMENT,
         cited=cited,
+        sides=Sides(),
         **{key: value.value for key, value in cited.items()},
     )
 

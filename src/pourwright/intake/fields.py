@@ -225,6 +225,11 @@ def taken(default: Any, about: str, assumed: str = "", **more: Any) -> Any:
     return Field(default, description=about, json_schema_extra={"assumed": assumed} if assumed else None, **more)
 
 
+def setting(default: Any, about: str, left_out: str) -> Any:
+    """A key that says how the plan is worked out, and no fact of the trade. ``left_out``: the default in words."""
+    return Field(default, description=about, json_schema_extra={"setting": left_out})
+
+
 def needed(about: str) -> Any:
     """A key that may not be left out."""
     return Field(description=about)

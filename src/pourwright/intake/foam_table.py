@@ -7,7 +7,19 @@ from typing import Annotated, Any
 
 from pourwright import units
 from pourwright.foam import DENSITIES_KG_M3, sheet_fields
-from pourwright.intake.fields import Due, DueNumber, DueShare, MixParts, Name, Reference, Table, key, needed, taken
+from pourwright.intake.fields import (
+    Due,
+    DueName,
+    DueNumber,
+    DueShare,
+    MixParts,
+    Name,
+    Reference,
+    Table,
+    key,
+    needed,
+    taken,
+)
 from pourwright.units import Kind, show
 
 SHEET_FIELDS = {
@@ -38,6 +50,7 @@ def _sheet(kind: Kind, showing: Callable[[float], str], name: str) -> Any:
     return key(Due(kind, showing, low, high))
 
 
+SideName = Annotated[str, key(DueName(24))]
 _TIME = units.TIME, show.time
 _STRENGTH = units.PRESSURE, show.pressure
 _LIQUID = units.DENSITY, show.density
@@ -49,8 +62,12 @@ class SheetTable(Table):
     reference: Reference = needed("which data sheet: its title, issue and date")
     density: Annotated[float | None, _sheet(*_LIQUID, "density")] = taken(None, "free-rise density")
     density_spread: Annotated[float | None, key(DueShare(0.0, 0.5))] = taken(None, "plus or minus share of it")
-    part_a_density: Annotated[float | None, _sheet(*_LIQUID, "part_a_density")] = taken(None, "density of part A")
-    part_b_density: Annotated[float | None, _sheet(*_LIQUID, "part_b_density")] = taken(None, "density of part B")
+    part_a_density: Annotated[float | None, _sheet(*_LIQUID, "part_a_density")] = taken(
+        None, "density of part A, the isocyanate side"
+    )
+    part_b_density: Annotated[float | None, _sheet(*_LIQUID, "part_b_density")] = taken(
+        None, "density of part B, the resin side"
+    )
     mix_by_volume: MixParts | None = taken(None, "parts of A to parts of B by volume")
     mix_by_weight: MixParts | None = taken(None, "parts of A to parts of B by weight, instead of by volume")
     temperature: Annotated[float | None, _sheet(units.TEMPERATURE, show.temperature, "temperature")] = taken(
@@ -79,7 +96,9 @@ class SheetTable(Table):
     heat: Annotated[float | None, _sheet(units.HEAT, show.heat, "heat")] = taken(
         None, "heat of reaction per weight of mixed liquids; else from the three that follow"
     )
-    nco: Annotated[float | None, key(DueShare(0.05, 0.5))] = taken(None, "NCO content of part A by weight")
+    nco: Annotated[float | None, key(DueShare(0.05, 0.5))] = taken(
+        None, "NCO content of part A, the isocyanate side, by weight"
+    )
     hydroxyl: Annotated[float | None, key(DueNumber(20.0, 1000.0))] = taken(
         None, "hydroxyl number of part B without its water, mg KOH/g; balanced to index 1.05 if left out"
     )
@@ -95,6 +114,13 @@ class FoamTable(Table):
     density: Annotated[float | None, key(Due(units.DENSITY, show.density, *DENSITIES_KG_M3))] = taken(
         None, "free-rise density of a grade that is no example: what follows from density is moved by published laws"
     )
+    part_a: SideName | None = taken(
+        None,
+        "what the drum of the isocyanate side says, printed in place of part A; suppliers letter the sides differently",
+        "part A is the isocyanate side and part B the resin side: check the drums' labels, some suppliers letter them "
+        "the other way",
+    )
+    part_b: SideName | None = taken(None, "what the drum of the resin side says, printed in place of part B")
     packing: Annotated[float | None, key(DueNumber(1.0, 2.0))] = taken(
         None,
         "moulded density (foam over the whole space it fills) / free-rise density, where a closed cap holds the foam; "

@@ -7,6 +7,7 @@ from dataclasses import replace
 from pourwright.errors import JobError
 from pourwright.foam import (
     FoamGrade,
+    Sides,
     grade_from_sheet,
     grade_names,
     grade_of_density,
@@ -33,7 +34,19 @@ def grade_of(foam: FoamTable) -> tuple[FoamGrade, tuple[str, ...]]:
         )
     else:
         grade, words = _with_sheet(grade, foam.sheet), ()
-    return _with_packing(grade, foam), words
+    return replace(_with_packing(grade, foam), sides=_sides(foam)), words
+
+
+def _sides(foam: FoamTable) -> Sides:
+    """The words of the drums; both or neither, and told apart."""
+    plain = Sides()
+    for name, given, other in (("part_b", foam.part_b, foam.part_a), ("part_a", foam.part_a, foam.part_b)):
+        if given is None and other is not None:
+            raise JobError(f"foam.{name}", None, f'give it too, as its drum says, beside "{other}"')
+    sides = Sides(foam.part_a or plain.a, foam.part_b or plain.b)
+    if sides.a.casefold() == sides.b.casefold():
+        raise JobError("foam.part_b", sides.b, "must not be the same as foam.part_a: the two are told apart by it")
+    return sides
 
 
 def _generic(foam: FoamTable) -> FoamGrade:

@@ -5,7 +5,19 @@ from __future__ import annotations
 from typing import Annotated, Literal
 
 from pourwright import units
-from pourwright.intake.fields import Due, DueNumber, DueShare, Flag, Reference, Table, key, lengths, needed, taken
+from pourwright.intake.fields import (
+    Due,
+    DueNumber,
+    DueShare,
+    Flag,
+    Reference,
+    Table,
+    key,
+    lengths,
+    needed,
+    setting,
+    taken,
+)
 from pourwright.intake.shop import JUDGED
 from pourwright.units import show
 
@@ -16,11 +28,11 @@ class HeatTable(Table):
     """Staged heat and rise in the real shape: how finely, and what counts as too hot, too soon or not filled."""
 
     computed: Flag = taken(True, "false: closed forms only, as with --quick")
-    cells: Annotated[int, key(DueNumber(2000, 2_000_000, whole=True))] = taken(
-        100_000, "heat cells at most; more are slower and a little nearer"
+    cells: Annotated[int, key(DueNumber(2000, 2_000_000, whole=True))] = setting(
+        100_000, "heat cells at most; more are slower and a little nearer", "100000"
     )
-    rounds: Annotated[int, key(DueNumber(1, 10, whole=True))] = taken(
-        3, "divisions into lifts that are tried at most to keep the computed limits"
+    rounds: Annotated[int, key(DueNumber(1, 10, whole=True))] = setting(
+        3, "divisions into lifts that are tried at most to keep the computed limits", "3"
     )
     rise: Annotated[float | None, key(Due(units.DIFFERENCE, show.difference, 20.0, 300.0))] = taken(
         None, "adiabatic rise to plan with, fixed and without a spread: for checking; the grade's if left out"
@@ -64,7 +76,7 @@ class HeatTable(Table):
     outside_film: Annotated[float, key(DueNumber(1.0, 200.0))] = taken(
         8.0,
         "skin to the air of the shop, W/(m2 K), convection and radiation together",
-        "air outside takes 8 W/(m² K): EN ISO 6946, still indoor air on a vertical wall",
+        "air outside takes 8 W/(m² K): still indoor air on a vertical wall (EN ISO 6946, from memory)",
     )
     inside_film: Annotated[float, key(DueNumber(0.5, 200.0))] = taken(
         2.0,

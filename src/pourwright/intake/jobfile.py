@@ -24,9 +24,12 @@ from pourwright.intake.wall import WallTable
 class JobFile(Table):
     """A job file."""
 
-    piece: PieceTable = needed("the piece")
+    piece: PieceTable = needed("a table [piece] with shell, the name of the shell file beside the job file")
     wall: WallTable | None = taken(None, "how thick the skin is; not needed where the mesh shows both faces")
-    foam: FoamTable = needed("the foam")
+    foam: FoamTable = needed(
+        'a table [foam] with grade = "rigid-3", say, or a density; with a shell file --foam rigid-3 (pourwright grades '
+        "lists them)"
+    )
     shop: ShopTable = taken(ShopTable(), "the shop on the day")
     limits: LimitsTable = taken(LimitsTable(), "what must not be exceeded")
     heat: HeatTable = taken(HeatTable(), "how heat and rise are computed and judged")

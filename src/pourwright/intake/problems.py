@@ -80,6 +80,8 @@ def _allowed(problem: Any, model: type[BaseModel]) -> str:
     if kind == "extra_forbidden":
         return _unknown(str(problem["loc"][-1]), table_at(model, problem["loc"][:-1]))
     if kind == "missing":
+        if table_at(model, problem["loc"]) is not None:
+            return f"give {_by_alias(model)[str(problem['loc'][-1])]}"
         table = table_at(model, problem["loc"][:-1])
         about = _by_alias(table).get(str(problem["loc"][-1]), "") if table else ""
         return f"give it ({about})" if about else "give it"

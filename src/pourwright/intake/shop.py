@@ -14,19 +14,21 @@ from pourwright.intake.fields import (
     Table,
     key,
     lengths,
+    setting,
     taken,
 )
 from pourwright.shell import MEMORY_BYTES
+from pourwright.sources import Standing
 from pourwright.units import show
 
-JUDGED = "our judgement, no published source"
+JUDGED, PRACTISED = Standing.JUDGEMENT.value, Standing.PRACTICE.value
 
 
 class ShopTable(Table):
     """The shop on the day, and who pours."""
 
     air: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 253.15, 333.15))] = taken(
-        295.372, "air temperature", "shop air taken as 22 °C (72 °F)"
+        295.372, "air temperature", f"shop air taken as 22 °C (72 °F), at which data sheets measure: {PRACTISED}"
     )
     parts: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 273.15, 333.15))] = taken(
         None, "temperature of the liquids; the air's if left out", "liquids taken as warm as the air"
@@ -35,10 +37,12 @@ class ShopTable(Table):
         None, "temperature of the skin; the air's if left out", "skin taken as warm as the air"
     )
     pressure: Annotated[float, key(Due(units.PRESSURE, show.pressure, 50e3, 110e3))] = taken(
-        101325.0, "air pressure (lower at altitude)", "air pressure taken as 101 kPa (sea level)"
+        101325.0,
+        "air pressure (lower at altitude)",
+        "air pressure taken as 101 kPa (14.7 psi), the standard atmosphere at sea level: published, 10th CGPM 1954",
     )
     hands: Annotated[int, key(DueNumber(1, 20, whole=True))] = taken(
-        1, "people who mix and pour at the same time", "one person mixing and pouring"
+        1, "people who mix and pour at the same time", f"one person mixing and pouring: {JUDGED}"
     )
     largest_batch: Annotated[float, key(Due(units.VOLUME, show.liquid, 5e-5, 0.05))] = taken(
         0.004,
@@ -84,7 +88,7 @@ class LimitsTable(Table):
     vent_drill: list[Annotated[float, lengths(0.002, 0.1)]] = taken(
         [0.006, 0.008, 0.010, 0.012, 0.016, 0.020, 0.025, 0.032],
         "drills at hand for vents",
-        "drills taken as 6, 8, 10, 12, 16, 20, 25 and 32 mm",
+        f"drills taken as 6, 8, 10, 12, 16, 20, 25 and 32 mm: {PRACTISED}",
         min_length=1,
         max_length=30,
     )
@@ -117,8 +121,8 @@ class GridTable(Table):
     cell: Annotated[float | None, lengths(0.0002, 0.2)] = taken(
         None, "edge of a cell; from the wall thickness and the memory if left out"
     )
-    memory: Annotated[int, key(DueMemory(50_000_000, 64_000_000_000))] = taken(
-        MEMORY_BYTES, "memory that the grid may use, and before it reading and tidying the shell"
+    memory: Annotated[int, key(DueMemory(50_000_000, 64_000_000_000))] = setting(
+        MEMORY_BYTES, "memory that the grid may use, and before it reading and tidying the shell", "1.5 GB"
     )
     crumb: Annotated[float | None, key(Due(units.VOLUME, show.liquid, 1e-9, 1e-3))] = taken(
         None, "loose pieces of cavity smaller than this are dropped and counted"

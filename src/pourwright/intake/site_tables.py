@@ -18,6 +18,7 @@ from pourwright.intake.fields import (
     key,
     lengths,
     needed,
+    setting,
     taken,
 )
 from pourwright.outcome import factor_names
@@ -104,7 +105,9 @@ class AnchorTable(SpotTable):
     """A wall anchor; measured facing the wall, as the piece hangs."""
 
     name: Name = needed("what it is called, like A1")
-    stiffness: Annotated[float, key(DueNumber(0.001, 1000.0))] = taken(1.0, "stiffness relative to the other anchors")
+    stiffness: Annotated[float, key(DueNumber(0.001, 1000.0))] = setting(
+        1.0, "stiffness relative to the other anchors", "1: all alike"
+    )
     shear: Load = taken(None, "what it holds along the wall")
     pull: Load = taken(None, "what it holds out of the wall")
     rating: Annotated[str, key(DueChoice(("breaking", "working")))] = taken(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Annotated
 
 from pourwright import units
-from pourwright.intake.fields import Due, DueNumber, Flag, Table, key, taken
+from pourwright.intake.fields import Due, DueNumber, Flag, Table, key, setting, taken
+from pourwright.intake.shop import JUDGED
 from pourwright.plan import StructureRules
 from pourwright.units import show
 
@@ -14,18 +15,18 @@ class StructureTable(Table):
     """Finite elements on the skin: how finely, how often lifts are divided again, and whether gains are computed."""
 
     computed: Flag = taken(True, "false: closed-form panels judge the pressure on the skin; so does --quick")
-    triangles: Annotated[int, key(DueNumber(500, 40_000, whole=True))] = taken(
-        4000, "triangles of the skin under the pressure of lifts"
+    triangles: Annotated[int, key(DueNumber(500, 40_000, whole=True))] = setting(
+        4000, "triangles of the skin under the pressure of lifts", "4000"
     )
-    rounds: Annotated[int, key(DueNumber(0, 10, whole=True))] = taken(
-        2, "divisions into thinner lifts that are tried at most where the skin bows too far"
+    rounds: Annotated[int, key(DueNumber(0, 10, whole=True))] = setting(
+        2, "divisions into thinner lifts that are tried at most where the skin bows too far", "2"
     )
     gains: Flag = taken(False, "true: also how much stiffer the filled piece is, by finite elements; takes a minute")
-    gain_triangles: Annotated[int, key(DueNumber(1000, 60_000, whole=True))] = taken(
-        10_000, "triangles of the skin for these gains"
+    gain_triangles: Annotated[int, key(DueNumber(1000, 60_000, whole=True))] = setting(
+        10_000, "triangles of the skin for these gains", "10000"
     )
     side: Annotated[float, key(Due(units.PRESSURE, show.pressure, 0.1, 1e5))] = taken(
-        500.0, "pressure on its front for these gains"
+        500.0, f"pressure on its front for these gains; 500 Pa (0.0725 psi) if left out: {JUDGED}"
     )
 
     def rules(self) -> StructureRules:

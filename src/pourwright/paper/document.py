@@ -118,6 +118,8 @@ class FoamDoc(Block):
 
     grade: Text = about("name of the grade")
     title: Text = about("its title")
+    part_a: Text = Field("part A", description="what the isocyanate side is called on its drum and on the sheet")
+    part_b: Text = Field("part B", description="what the resin side is called")
     values: dict[str, CitedDoc] = about("its values with their sources, by name; SI")
     air_c: float = about("air temperature")
     parts_c: float = about("temperature of the liquids")

@@ -9,7 +9,7 @@ from pourwright.foam import FoamAtShop
 from pourwright.lifts import Landing, Lift, LiftPlan, Pour
 from pourwright.paper.closing_lines import closing_lines, when_closed
 from pourwright.paper.computed_lines import heat_and_rise_lines
-from pourwright.paper.words import batch_words, check_words, order_words, port_words, top_words, vent_words
+from pourwright.paper.words import batch_words, check_words, order_words, port_words, sides_words, top_words, vent_words
 from pourwright.plan import Plan
 from pourwright.ranges import Range
 
@@ -52,6 +52,7 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
             f"{foam.grade.name}: {foam.grade.title}; {units.density(foam.free_rise_density_kg_m3.nominal)} free rise "
             f"at these temperatures, {units.digits(foam.expansion.nominal)} times the liquid",
         ),
+        ("sides", sides_words(foam.grade.sides)),
         ("shop", _shop_words(plan)),
         (
             "times",
@@ -64,11 +65,11 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
 
 def liquids_line(plan: Plan) -> str:
     """What to buy, and for how much foam that is: the high end of its weight, with what is lost on top."""
-    outcome = plan.outcome
+    outcome, sides = plan.outcome, plan.job.grade.sides
     kept_kg = (outcome.liquids_a_kg + outcome.liquids_b_kg) * (1.0 - outcome.loss_share)
     return (
-        f"part A {units.liquid(outcome.liquids_a_m3)} = {units.mass(outcome.liquids_a_kg)}, "
-        f"part B {units.liquid(outcome.liquids_b_m3)} = {units.mass(outcome.liquids_b_kg)}, "
+        f"{sides.a} {units.liquid(outcome.liquids_a_m3)} = {units.mass(outcome.liquids_a_kg)}, "
+        f"{sides.b} {units.liquid(outcome.liquids_b_m3)} = {units.mass(outcome.liquids_b_kg)}, "
         f"enough for {units.mass(kept_kg)} of foam, the high end of what is to be poured, with "
         f"{units.share(outcome.loss_share)} of the liquids lost to trim and cups"
     )
@@ -143,15 +144,16 @@ def hole_lines(plan: Plan) -> list[str]:
 
 def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
     """Everything to do for a pour, in the order of the work."""
+    sides = foam.grade.sides
     last = any(pour.name == other.name for other in plan.lifts[-1].pours)
     if pour.poured:
         return [
-            f"poured: part A {units.mass(pour.parts.a_kg)}, part B {units.mass(pour.parts.b_kg)}; up to "
+            f"poured: {sides.a} {units.mass(pour.parts.a_kg)}, {sides.b} {units.mass(pour.parts.b_kg)}; up to "
             f"{units.length(pour.top_m)} above the base"
         ]
     closings = closing_lines(plan, pour)
     first = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
-    lines = [batch_words(pour), *(f"{word}: {said}" for word, said in first)]
+    lines = [batch_words(pour, sides), *(f"{word}: {said}" for word, said in first)]
     for landing in pour.landings:
         lines.append(
             f"pour in at {landing.port.name} {_way_in(landing)}; it falls {units.length(landing.drop_m)} and runs "

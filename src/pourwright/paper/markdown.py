@@ -85,7 +85,8 @@ def escaped(text: str) -> str:
 
 
 def _table(plan: Plan) -> list[str]:
-    head = ["pour", "up to", "part A", "part B", "cups", "wait", "bound by"]
+    sides = plan.job.grade.sides
+    head = ["pour", "up to", escaped(sides.a), escaped(sides.b), "cups", "wait", "bound by"]
     rows = [
         [
             pour.name,

@@ -19,7 +19,7 @@ from pourwright.paper.lines import lift_title, pour_lines
 from pourwright.paper.piece_fields import safe_json, skin_fields
 from pourwright.paper.sheet import embedded
 from pourwright.paper.skin_lines import set_up_words
-from pourwright.paper.words import PLANNED, order_words, status_words
+from pourwright.paper.words import PLANNED, order_words, sides_words, status_words
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
@@ -56,6 +56,8 @@ def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
         css=(texts / "piece.css").read_text(encoding="utf-8"),
         chooser=(texts / "piece_choose.js").read_text(encoding="utf-8"),
         licence=_licence(),
+        cautions=plan.cautions,
+        sides=sides_words(plan.job.grade.sides),
         flat=_flat(plan, {file.name: file for file in pictures}),
         viewer=(texts / "piece.js").read_text(encoding="utf-8"),
         three=_module("three.module.min.js"),

@@ -233,6 +233,8 @@ def _foam(plan: Plan) -> FoamDoc:
     return FoamDoc(
         grade=foam.grade.name,
         title=foam.grade.title,
+        part_a=foam.grade.sides.a,
+        part_b=foam.grade.sides.b,
         values=_cited(foam.grade.cited),
         air_c=celsius(foam.conditions.air_k),
         parts_c=celsius(foam.conditions.parts_k),

@@ -31,8 +31,9 @@ def changes_of(
     lines, changed = [], set()
     if before.status != after.status:
         lines.append(f"The plan is now: {after.status}. It was: {before.status}.")
+    sides = after.foam.part_a, after.foam.part_b
     for name, pour in new.items():
-        words = _pour(old[name], pour) if name in old else [f"is new: {_whole(pour)}"]
+        words = _pour(old[name], pour, sides) if name in old else [f"is new: {_whole(pour, sides)}"]
         if words:
             changed.add(name)
             lines.append(f"Pour {name} {'; '.join(words)}.")
@@ -46,12 +47,12 @@ def changes_of(
     return lines, frozenset(changed)
 
 
-def _pour(was: PourDoc, now: PourDoc) -> list[str]:
+def _pour(was: PourDoc, now: PourDoc, sides: tuple[str, str]) -> list[str]:
     """Words for one pour, empty where it reads the same."""
     words = [
         *_differs("rises to", units.tape(now.top_m), units.tape(was.top_m)),
-        *_differs("takes part A", units.mass(now.part_a_kg), units.mass(was.part_a_kg)),
-        *_differs("takes part B", units.mass(now.part_b_kg), units.mass(was.part_b_kg)),
+        *_differs(f"takes {sides[0]}", units.mass(now.part_a_kg), units.mass(was.part_a_kg)),
+        *_differs(f"takes {sides[1]}", units.mass(now.part_b_kg), units.mass(was.part_b_kg)),
         *_differs("in cups", str(now.batches), str(was.batches)),
         *_differs("then waits", _time(now.wait_s), _time(was.wait_s)),
         *_differs("goes in at", _named(x.port for x in now.landings), _named(x.port for x in was.landings)),
@@ -62,9 +63,9 @@ def _pour(was: PourDoc, now: PourDoc) -> list[str]:
     return [*words, *_verdicts(was.checks, now.checks)]
 
 
-def _whole(pour: PourDoc) -> str:
+def _whole(pour: PourDoc, sides: tuple[str, str]) -> str:
     return (
-        f"part A {units.mass(pour.part_a_kg)}, part B {units.mass(pour.part_b_kg)}, in at "
+        f"{sides[0]} {units.mass(pour.part_a_kg)}, {sides[1]} {units.mass(pour.part_b_kg)}, in at "
         f"{_named(x.port for x in pour.landings)}, up to {units.tape(pour.top_m)}, then {_time(pour.wait_s)}"
         + "".join(f"; {check.name} {check.verdict}" for check in pour.checks if check.verdict != "ok")
     )
@@ -157,8 +158,8 @@ def _used(plan: PlanDocument) -> set[str]:
 def _liquids(before: PlanDocument, after: PlanDocument) -> list[str]:
     was, now = before.outcome.liquids, after.outcome.liquids
     words = [
-        *_differs("part A", units.mass(now.part_a_kg), units.mass(was.part_a_kg)),
-        *_differs("part B", units.mass(now.part_b_kg), units.mass(was.part_b_kg)),
+        *_differs(after.foam.part_a, units.mass(now.part_a_kg), units.mass(was.part_a_kg)),
+        *_differs(after.foam.part_b, units.mass(now.part_b_kg), units.mass(was.part_b_kg)),
     ]
     empty = [sum(space.volume_m3 for space in plan.unfilled) for plan in (after, before)]
     stays = _differs("Stays empty:", *(units.volume(value) for value in empty))

@@ -56,10 +56,10 @@ def issue_of(
     return Issue(number, (*said, *(lines or ["Nothing that is left has changed."])), done, changed)
 
 
-def print_record(rows: Sequence[Sequence[str]], lines: Sequence[str], console: Console) -> None:
-    """Entries as a table, then sentences. Text of the record is never taken for markup."""
+def print_record(rows: Sequence[Sequence[str]], lines: Sequence[str], console: Console, sides: tuple[str, str]) -> None:
+    """Entries as a table, the liquids headed ``sides``, then sentences. Texts of the record are no markup."""
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
-    for head in ("No", "Pour", "What", "Part A", "Part B", "Reached", "When", "Note"):
+    for head in ("No", "Pour", "What", *sides, "Reached", "When", "Note"):
         table.add_column(head)
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))

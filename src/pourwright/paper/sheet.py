@@ -30,7 +30,16 @@ from pourwright.paper.lines import (
     weight_lines,
 )
 from pourwright.paper.skin_lines import set_up_words
-from pourwright.paper.words import PLANNED, check_words, limit_words, order_words, place_words, status_words, top_words
+from pourwright.paper.words import (
+    PLANNED,
+    check_words,
+    limit_words,
+    order_words,
+    place_words,
+    sides_words,
+    status_words,
+    top_words,
+)
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 
@@ -40,7 +49,7 @@ PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
 PAIR_LETTERS = 820
 """Most letters in the rows of a pour that is printed in half a page's width."""
 
-BOXES = ("Started at", "Parts A and B, temperature", "Height reached", "Weight poured")
+BOXES = ("Started at", "Both parts, temperature", "Height reached", "Weight poured")
 
 
 # The blanks inside "9 13/16 in", "1.41 US fl oz" and "5 h 40 min".
@@ -121,6 +130,8 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "facts": summary_lines(plan),
         "at_hand": _at_hand(plan),
         "cautions": plan.cautions,
+        "part_heads": plan.job.grade.sides.heads,
+        "sides": sides_words(plan.job.grade.sides),
         "warnings": together(warning_lines(plan)),
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
         "clock_words": (
@@ -220,7 +231,7 @@ def _pair(pours: Sequence[Mapping[str, Any]]) -> bool:
 def _pour(plan: Plan, pour: Pour, last: bool, issue: Issue | None) -> dict[str, Any]:
     done = issue is not None and pour.name in issue.done
     changed = issue is not None and pour.name in issue.changed
-    batch = pour.batch
+    batch, sides = pour.batch, plan.job.grade.sides.heads
     cups = "1 cup" if pour.batches == 1 else f"{pour.batches} cups, and in each"
     return {
         "name": pour.name,
@@ -235,8 +246,8 @@ def _pour(plan: Plan, pour: Pour, last: bool, issue: Issue | None) -> dict[str, 
         "wait": units.time(pour.wait_s) if not done else "",
         "each": f"Mix {cups}, by volume or by weight:",
         "marks": [
-            ("Part A", units.liquid(batch.a_m3), units.mass(batch.a_kg)),
-            ("Part B", units.liquid(batch.b_m3), units.mass(batch.b_kg)),
+            (sides[0], units.liquid(batch.a_m3), units.mass(batch.a_kg)),
+            (sides[1], units.liquid(batch.b_m3), units.mass(batch.b_kg)),
             ("Both, in one cup", units.liquid(batch.total_m3), units.mass(batch.total_kg)),
         ],
         "rows": _rows(plan, pour, last),

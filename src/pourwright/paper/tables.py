@@ -13,6 +13,7 @@ from rich.table import Table
 from rich.text import Text
 
 from pourwright import units
+from pourwright.foam import Sides
 from pourwright.lifts import Lift, Pour
 from pourwright.paper.computed_lines import day_lines
 from pourwright.paper.lines import (
@@ -105,8 +106,13 @@ def lift_table(plan: Plan, width: int) -> Table:
     """One row a pour: amounts, cups, wait and what bound the lift, metric above the other system."""
     columns = [column for column in COLUMNS if width >= column.least_width]
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
+    heads = dict(zip(Sides().heads, plan.job.grade.sides.heads, strict=True))
     for column in columns:
-        table.add_column(column.head, justify=column.justify, no_wrap=width >= ROOMY and column.head != "Bound by")
+        table.add_column(
+            heads.get(column.head, column.head),
+            justify=column.justify,
+            no_wrap=width >= ROOMY and column.head != "Bound by",
+        )
     for lift in plan.lift_plan.lifts:
         for pour in lift.pours:
             over = any(check.verdict == "over" for check in pour.checks)

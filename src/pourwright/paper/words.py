@@ -6,7 +6,7 @@ import math
 from typing import Literal
 
 from pourwright import units
-from pourwright.foam import FoamAtShop
+from pourwright.foam import FoamAtShop, Sides
 from pourwright.lifts import Check, Lift, Measures, OneMore, Port, Pour, Vent, judged, packing_of
 from pourwright.plan import Plan
 
@@ -162,11 +162,22 @@ def order_words(pour: Pour) -> list[tuple[str, str]]:
     return words
 
 
-def batch_words(pour: Pour) -> str:
+def sides_words(sides: Sides) -> str:
+    """Which drum is which.
+
+    >>> sides_words(Sides("Iso 20", "Resin 31"))
+    'Iso 20 is the isocyanate side, Resin 31 the resin side (polyol): check the drums' labels before you weigh.'
+    """
+    (a, b), own = sides.heads, sides != Sides()
+    check = "check the drums' labels before you weigh" + ("" if own else "; some suppliers letter them the other way")
+    return f"{a} is the isocyanate side, {b if own else sides.b} the resin side (polyol): {check}."
+
+
+def batch_words(pour: Pour, sides: Sides) -> str:
     """What goes into each cup."""
     cups = "1 cup" if pour.batches == 1 else f"{pour.batches} cups, each"
     batch = pour.batch
     return (
-        f"{cups}: part A {units.liquid(batch.a_m3)} = {units.mass(batch.a_kg)}, "
-        f"part B {units.liquid(batch.b_m3)} = {units.mass(batch.b_kg)}"
+        f"{cups}: {sides.a} {units.liquid(batch.a_m3)} = {units.mass(batch.a_kg)}, "
+        f"{sides.b} {units.liquid(batch.b_m3)} = {units.mass(batch.b_kg)}"
     )

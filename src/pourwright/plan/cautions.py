@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from pourwright.foam import FoamAtShop
+from pourwright.foam import FoamAtShop, Sides
 from pourwright.lifts import LiftPlan
 from pourwright.shell import Skin
 
 ALWAYS = (
-    "Part A is an isocyanate: gloves, eye protection, ventilation and the respirator that the safety data sheet and "
-    "local rules ask for. Do not pour inside a closed shell without forced air.",
+    "The isocyanate side ({side}): gloves, eye protection, ventilation and the respirator that the safety data sheet "
+    "and local rules ask for. Do not pour inside a closed shell without forced air.",
     "Large masses of foam run hot and can char or catch fire. Never pour a lift thicker than the data sheet allows, "
     "never pour onto rising or hot foam, never box in hot foam.",
     "Do not cut, drill or break a core that is still hot: air can set it alight. Keep a fire watch after a large pour "
@@ -34,6 +34,12 @@ LARGE = (
     "of 2021 of the Queensland mines inspectorate. Quoted second-hand: a fire marshal's memo, Massachusetts 2011; "
     "a regulator's report on a fire in New South Wales, January 2025.)"
 )
+
+
+def _side(sides: Sides) -> str:
+    """Which drum the isocyanate is in, as far as it is known."""
+    letters = "; some suppliers letter the sides the other way" if sides == Sides() else ""
+    return f"{sides.a}: check the drum's label{letters}"
 
 
 def _large(lift_plan: LiftPlan) -> str:
@@ -64,4 +70,4 @@ def cautions_for(skin: Skin, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[str
             f"Foam does not stick to untreated {skin.material.title.lower()}. Expect a gap after cooling and a way in "
             "for water; close ports and vents watertight where the piece floats."
         )
-    return (*ALWAYS, *more)
+    return (*(words.format(side=_side(foam.grade.sides)) for words in ALWAYS), *more)

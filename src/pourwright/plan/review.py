@@ -108,10 +108,15 @@ def _heat_words(lift_plan: LiftPlan) -> list[str]:
 
 def _rise_words(lift_plan: LiftPlan) -> list[str]:
     lines = []
+    lost = [pour.name for lift in lift_plan.lifts for pour in lift.pours if pour.rise is None]
+    if lost:
+        which = f"pour{'s' if len(lost) > 1 else ''} {', '.join(lost)}"
+        lines.append(
+            f"The rise of {which} was tried and could not be followed; the pressure there is the closed form's."
+        )
     for lift in lift_plan.lifts:
         for pour in lift.pours:
             if pour.rise is None:
-                lines.append(f"Pour {pour.name}: its rise could not be followed; its pressure is the closed form's.")
                 continue
             for void in pour.rise.voids:
                 neck = "" if math.isnan(void.neck_m) else f"; narrowest place on the way {void.neck_m * 1e3:.0f} mm"

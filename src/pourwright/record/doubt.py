@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from pourwright.foam import at_conditions
+from pourwright.foam import Sides, at_conditions
 from pourwright.plan import Job
 from pourwright.record.fill import Filled, Mass, conditions_of, filled_of
 from pourwright.record.ground import Ground, SheetPour
@@ -62,7 +62,7 @@ def doubts_of(job: Job, ground: Ground, record: Record, sheet: Sequence[SheetPou
         Empty where nothing does.
     """
     open_pours = unrecorded(record, sheet)
-    out = [*_order(entry, open_pours), *_ratio(entry), *_height(job, entry)]
+    out = [*_order(entry, open_pours), *_ratio(job.grade.sides, entry), *_height(job, entry)]
     before = _filled(job, ground, record.counted, open_pours)
     left = {name: planned for name, planned in open_pours.items() if name != entry.pour}
     after = _filled(job, ground, (*record.counted, entry), left)
@@ -87,17 +87,18 @@ def _order(entry: Entry, open_pours: Mapping[str, Planned]) -> list[Doubt]:
     ]
 
 
-def _ratio(entry: Entry) -> list[Doubt]:
+def _ratio(sides: Sides, entry: Entry) -> list[Doubt]:
     planned = entry.planned
     due = planned.part_a_kg / planned.part_b_kg
     found = entry.part_a_kg / entry.part_b_kg if entry.part_b_kg > 0 else math.inf
     off = abs(found / due - 1.0)
     if off <= OFF_RATIO.value * (1.0 + 1e-9):
         return []
-    said = f"{found:.3g} to 1" if math.isfinite(found) else "part A alone"
+    said = f"{found:.3g} to 1" if math.isfinite(found) else f"{sides.a} alone"
     return [
         Doubt(
-            f"part A over part B is {said} by weight, and {due:.3g} to 1 is due, give or take {OFF_RATIO.value:.0%}",
+            f"{sides.a} over {sides.b} is {said} by weight, and {due:.3g} to 1 is due, give or take "
+            f"{OFF_RATIO.value:.0%}",
             off_ratio=True,
         )
     ]

@@ -242,9 +242,14 @@ function fit(wide, high) {
   const box = (id) => at(id).getBoundingClientRect();
   const broad = wide > 640;
   const bottom = box(broad ? "controls" : "said").top;
-  const free = broad ? [[0.02 * high, box("said").left]] : [[box("title").bottom, wide]];
-  if (!broad && !at("scale").hidden) free.splice(0, 1, [box("scale").bottom, wide], [box("title").bottom, box("scale").left]);
-  const now = JSON.stringify([wide, high, bottom, free]);
+  const cautions = box("cautions");
+  const left = broad && at("cautions").open ? cautions.right : 0;
+  const above = Math.max(box("title").bottom, broad || at("cautions").open ? 0 : cautions.bottom);
+  const free = broad ? [[0.02 * high, box("said").left]] : [[above, wide]];
+  if (!broad && !at("scale").hidden) {
+    free.splice(0, 1, [Math.max(above, box("scale").bottom), wide], [above, box("scale").left]);
+  }
+  const now = JSON.stringify([wide, high, bottom, left, free]);
   if (now === fitted) return;
   fitted = now;
   renderer.setSize(wide, high, false);
@@ -253,10 +258,10 @@ function fit(wide, high) {
   const seen = 2 * Math.tan((camera.fov * Math.PI) / 360) * FAR * reach; // metres in the height of the picture, at zoom 1
   camera.zoom = 0;
   for (const [top, right] of free) {
-    const zoom = (0.92 * seen * Math.min((bottom - top) / (0.95 * size.z + 0.33 * across), right / across)) / high;
+    const zoom = (0.92 * seen * Math.min((bottom - top) / (0.95 * size.z + 0.33 * across), (right - left) / across)) / high;
     if (zoom <= camera.zoom) continue;
     camera.zoom = zoom;
-    camera.setViewOffset(wide, high, (wide - right) / 2, (high - top - bottom) / 2, wide, high);
+    camera.setViewOffset(wide, high, (wide - right - left) / 2, (high - top - bottom) / 2, wide, high);
   }
   camera.updateProjectionMatrix();
 }
@@ -278,6 +283,8 @@ at("next").addEventListener("click", () => move(1));
 at("controls").addEventListener("input", show);
 orbit.addEventListener("change", draw);
 addEventListener("resize", draw);
+if (innerWidth <= 640 && !document.body.classList.contains("flat")) at("cautions").open = false; // there is no room beside the piece
+at("cautions").addEventListener("toggle", draw);
 const asked = /lift=(\d+)/.exec(location.hash);
 if (asked) at("step").value = asked[1];
 show();
