@@ -2,8 +2,10 @@
 
 from pourwright.heat._blocks import AIR, NOTHING
 from pourwright.heat.block import block_grid
+from pourwright.heat.crop import cell_error
 from pourwright.heat.curve import HeatCurve, cup_heat, s_curve
 from pourwright.heat.grid import HeatGrid, halved, heat_grid, node_pours
+from pourwright.heat.limb import LimbCourse, limb_course
 from pourwright.heat.model import (
     SCORCH_THRESHOLDS_K,
     HeatResult,
@@ -14,6 +16,7 @@ from pourwright.heat.model import (
     StagedHeat,
     Surroundings,
 )
+from pourwright.heat.narrow import Narrow, limb_error, narrow_places, with_limbs
 from pourwright.heat.staged import likely_and_high, simulate
 from pourwright.heat.waits import Dose, Wait, WaitPlan, WaitRule, find_waits, kept_waits
 
@@ -26,6 +29,8 @@ __all__ = [
     "HeatGrid",
     "HeatResult",
     "HeatSettings",
+    "LimbCourse",
+    "Narrow",
     "PourHeat",
     "PourTemperatures",
     "SkinLayer",
@@ -35,13 +40,18 @@ __all__ = [
     "WaitPlan",
     "WaitRule",
     "block_grid",
+    "cell_error",
     "cup_heat",
     "find_waits",
     "halved",
     "heat_grid",
     "kept_waits",
     "likely_and_high",
+    "limb_course",
+    "limb_error",
+    "narrow_places",
     "node_pours",
     "s_curve",
     "simulate",
+    "with_limbs",
 ]

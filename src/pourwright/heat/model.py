@@ -118,6 +118,7 @@ class PourTemperatures:
     skin_peak_s: float
     skin_peak_point_m: np.ndarray  # (3,)
     top_peak_k: float  # hottest the free top got before it was covered; nan where it has none
+    across_m: float = float("nan")  # width of the limb whose own solution gives the peak; nan: the grid does
 
 
 @dataclass(frozen=True, eq=False)

@@ -43,6 +43,8 @@ class HeatCourse:
     wait_met: bool
     closed_peak_k: float  # the closed forms' answers, for comparison
     closed_wait_s: float
+    across_m: float = float("nan")  # width of the limb whose own solution gives the peak; nan: the heat cells do
+    off_k: float = float("nan")  # how far the peak may be off by the heat cells, of the hottest pour; nan: not run
 
 
 @dataclass(frozen=True, eq=False)

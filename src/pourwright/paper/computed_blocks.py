@@ -44,6 +44,8 @@ def heat_block(heat: HeatCourse) -> HeatCourseDoc:
         wait_met=heat.wait_met,
         closed_peak_c=known(celsius(heat.closed_peak_k)),
         closed_wait_s=known(heat.closed_wait_s),
+        across_m=known(heat.across_m),
+        grid_error_k=known(heat.off_k),
     )
 
 

@@ -17,7 +17,8 @@ NEAR_K = 5.0
 def heat_words(pour: Pour, plan: Plan) -> str:
     """Likely and 95 % peak; where a limit is near also the minutes above caution, when it peaks, what a probe reads."""
     peak, heat, rules, grade = pour.peak_k, pour.heat, plan.job.heat, plan.foam.grade
-    said = f"core {units.temperature(peak.nominal)} likely, {units.temperature(peak.high)} at most (95 %)"
+    core = f"core {units.temperature(peak.nominal)} likely{grid_words(pour)}"
+    said = f"{core}, {units.temperature(peak.high)} at most (95 %)"
     if heat is None:
         return said
     caution, likely, high = heat.hot_s[0]
@@ -31,12 +32,20 @@ def heat_words(pour: Pour, plan: Plan) -> str:
     )
 
 
+def grid_words(pour: Pour) -> str:
+    """What the hottest core of all may be off by its heat cells, in whole degrees; empty for other pours."""
+    if pour.heat is None or not math.isfinite(pour.heat.off_k):
+        return ""
+    return f" (± {units.degrees(max(1.0, math.ceil(pour.heat.off_k - 1e-6)))} from the grid)"
+
+
 def heat_and_rise_lines(pour: Pour) -> list[str]:
     """Where a pour is hottest, how warm its skin gets, and the closed forms beside it."""
     lines = []
     heat, rise = pour.heat, pour.rise
     if heat is not None:
-        lines.append(f"hottest {place_words(heat.peak_measures)}")
+        across = "" if math.isnan(heat.across_m) else f", in a limb {units.length(heat.across_m)} wide"
+        lines.append(f"hottest {place_words(heat.peak_measures)}{across}")
         hot = [
             f"{units.temperature(k)} for {units.time(likely)} likely, {units.time(high)} at the 95 % end"
             for k, likely, high in heat.hot_s

@@ -44,6 +44,8 @@ class HeatCourseDoc(Block):
     wait_met: bool = about("false: given up at the longest wait")
     closed_peak_c: Number = about("hottest core by the closed form, for comparison")
     closed_wait_s: Number = about("wait by the closed form, for comparison")
+    across_m: Number = earlier("width of the limb whose own solution gives the peak; null: the heat cells give it")
+    grid_error_k: Number = earlier("how far the peak may be off by the heat cells; null: run for the hottest pour only")
 
 
 class VoidDoc(Block):

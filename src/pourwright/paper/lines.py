@@ -8,7 +8,7 @@ from pourwright import units
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Landing, Lift, LiftPlan, Pour
 from pourwright.paper.closing_lines import closing_lines, when_closed
-from pourwright.paper.computed_lines import heat_and_rise_lines
+from pourwright.paper.computed_lines import grid_words, heat_and_rise_lines
 from pourwright.paper.words import batch_words, check_words, order_words, port_words, sides_words, top_words, vent_words
 from pourwright.plan import Plan
 from pourwright.ranges import Range
@@ -168,7 +168,8 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
     lines.append(f"rises to {units.length(pour.top_m)} above the base ({units.length(pour.rise_m)} of foam); {how}")
     core, push = pour.peak_k, pour.peak_pressure_pa
     lines.append(
-        f"hottest core {units.temperature(core.nominal)} likely, {units.temperature(core.high)} at the 95 % end; "
+        f"hottest core {units.temperature(core.nominal)} likely{grid_words(pour)}, "
+        f"{units.temperature(core.high)} at the 95 % end; "
         f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
     )
     lines += heat_and_rise_lines(pour)

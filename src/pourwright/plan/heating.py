@@ -15,16 +15,22 @@ from pourwright.heat import (
     HeatCurve,
     HeatGrid,
     HeatResult,
+    Narrow,
     PourHeat,
+    PourTemperatures,
     SkinLayer,
     StagedHeat,
     Surroundings,
     WaitPlan,
     WaitRule,
+    cell_error,
     find_waits,
     heat_grid,
     kept_waits,
+    limb_error,
+    narrow_places,
     simulate,
+    with_limbs,
 )
 from pourwright.lifts import HeatCourse, LiftPlan, Measures, Pour, ShopLimits, landing_limit_k
 from pourwright.physics import heat as heat_physics
@@ -74,18 +80,28 @@ def wall_m(skin: Skin, cavity: Cavity) -> float:
     return max(solid / skin.area_m2, NO_WALL_M) if solid > 0 and skin.area_m2 > 0 else NO_WALL_M
 
 
-def grid_of(skin: Skin, cavity: Cavity, graph: LevelGraph, plan: LiftPlan, order: list[str], cells: int) -> HeatGrid:
-    """Heat cells, each given to the pour with the largest share of its node."""
+def owners(graph: LevelGraph, plan: LiftPlan, order: list[str]) -> np.ndarray:
+    """Number (nodes,) in ``order`` of the pour with the largest share of each node, -1 for none."""
     owner = np.full(len(graph.node_level), -1)
     most = np.zeros(len(owner))
     for pour in pours_of(plan):
         mine = pour.shares > most[pour.nodes]
         owner[pour.nodes[mine]] = order.index(pour.name)
         most[pour.nodes[mine]] = pour.shares[mine]
-    rims = tuple(cavity.frame.to_standing(opening.loop_m) for opening in skin.openings)
+    return owner
+
+
+def rims_of(skin: Skin, cavity: Cavity) -> tuple[np.ndarray, ...]:
+    """Rims of the openings, standing."""
+    return tuple(cavity.frame.to_standing(opening.loop_m) for opening in skin.openings)
+
+
+def grid_of(skin: Skin, cavity: Cavity, graph: LevelGraph, plan: LiftPlan, order: list[str], cells: int) -> HeatGrid:
+    """Heat cells, each given to the pour with the largest share of its node."""
     return heat_grid(
-        cavity.fraction, graph.label, owner, cavity.grid.origin_m, cavity.grid.cell_m, openings=rims, target_cells=cells
-    )
+        cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m,
+        openings=rims_of(skin, cavity), target_cells=cells,
+    )  # fmt: skip
 
 
 def problem_of(
@@ -211,8 +227,7 @@ def heating_of(
         hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
         high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
         chosen = replace(kept, waits=tuple(replace(wait, met=True, bound="chosen") for wait in kept.waits))
-        pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, chosen, high)
-        return Heating(chosen, 0.0, kept.result, high, pours, lift_waits)
+        return _heating(shared, problem, chosen, 0.0, high)
     found = find_waits(problem_of(*shared, max(2000, rules.cells // COARSE)), rule, progress=progress)
     problem = problem_of(*shared, rules.cells)
     seconds = tuple(wait.seconds for wait in found.waits)
@@ -227,10 +242,49 @@ def heating_of(
         replace(there, met=sought.met and there.met, bound=sought.bound)
         for sought, there in zip(found.waits, kept.waits, strict=True)
     )
-    plan_of_waits = replace(kept, waits=waits, alone_s=found.alone_s)
-    pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, plan_of_waits, high)
     sought_s = sum(wait.seconds for wait in found.waits)
-    return Heating(plan_of_waits, sought_s, kept.result, high, pours, lift_waits)
+    return _heating(shared, problem, replace(kept, waits=waits, alone_s=found.alone_s), sought_s, high)
+
+
+def _heating(
+    shared: tuple[Skin, Cavity, LevelGraph, FoamAtShop, HeatCurve, LiftPlan, ShopLimits, HeatRules],
+    problem: StagedHeat,
+    waits: WaitPlan,
+    sought_s: float,
+    high: HeatResult,
+) -> Heating:
+    """The answers of the job as computed, with the limbs' own solutions, and what its cells may be off by."""
+    skin, cavity, graph, foam, curve, plan, _, rules = shared
+    places, on_grid = narrow_places(problem.grid), waits.result
+    waits = replace(waits, result=with_limbs(problem, on_grid, places))
+    high = with_limbs(problem.with_rise(foam.rise_k.high), high, places)
+    pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, waits, high)
+    hottest = max(waits.result.pours, key=lambda pour: (pour.peak_k == pour.peak_k, pour.peak_k))
+    off_k = _off_k(skin, cavity, graph, plan, problem, on_grid, hottest, places)
+    pours[hottest.name] = replace(pours[hottest.name], off_k=off_k)
+    return Heating(waits, sought_s, waits.result, high, pours, lift_waits)
+
+
+def _off_k(
+    skin: Skin,
+    cavity: Cavity,
+    graph: LevelGraph,
+    plan: LiftPlan,
+    problem: StagedHeat,
+    on_grid: HeatResult,
+    hottest: PourTemperatures,
+    places: tuple[Narrow, ...],
+) -> float:
+    """How far the peak of the hottest pour may be off by its cells [K]: halved round it, or across its limb."""
+    order = [pour.name for pour in problem.pours]
+    number = order.index(hottest.name)
+    if hottest.across_m == hottest.across_m:
+        mine = (p for p in places if p.pour == number and hottest.across_m in (p.width_m, p.diameter_m))
+        return limb_error(problem, on_grid, next(mine))
+    return cell_error(
+        cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m, problem,
+        number, hottest.peak_point_m, hottest.peak_s - hottest.start_s, openings=rims_of(skin, cavity),
+    )  # fmt: skip
 
 
 def _over(likely: HeatResult, high: HeatResult, alone_s: np.ndarray, rules: HeatRules) -> bool:
@@ -285,6 +339,7 @@ def _answers(
             face_k=wait.landing_k if wait else float("nan"),
             core_k=wait.core_k if wait else float("nan"),
             alone_s=float(waits.alone_s[0, k]) if len(waits.alone_s) else float("nan"),
+            across_m=mine.across_m,
             wait_s=until - start,
             wait_bound=wait.bound if wait else "",
             wait_met=wait.met if wait else True,
