@@ -108,8 +108,20 @@ def _lift_plan(verdict):
     second = _pour(2, "2a", 0.5, 1.0, verdict=verdict, landings=(high, low), vents=(vent,))
     stray = _pour(2, "2b", 0.5, 0.8, hottest_k=math.inf)
     lifts = (
-        Lift(1, 0, 1, 0.0, 0.5, 0.055, (first,), "lift thickness", "the lift thickness bound it", ONE_MORE),
-        Lift(2, 1, 2, 0.5, 1.0, 0.11, (second, stray), "full", "it reaches the top"),
+        Lift(
+            1,
+            0,
+            1,
+            0.0,
+            0.5,
+            0.055,
+            (first,),
+            "lift thickness",
+            "the lift thickness bound it",
+            ONE_MORE,
+            wait_s=10980.0,
+        ),
+        Lift(2, 1, 2, 0.5, 1.0, 0.11, (second, stray), "full", "it reaches the top", wait_s=10980.0),
     )
     return LiftPlan(lifts, (port, drilled), (vent,), "2 lifts, the fewest there can be", 0.0, ("a warning",))
 

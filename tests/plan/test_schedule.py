@@ -10,7 +10,7 @@ import pytest
 
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits
-from pourwright.plan.schedule import offsets, rounds_of, schedule_of
+from pourwright.plan.schedule import closed_wait, held_wait, offsets, rounds_of, schedule_of, whole_wait
 
 FOAM = at_conditions(load_grade("rigid-3"), Conditions(295.0, 295.0, 295.0))
 SHOP = ShopLimits(mix_s=20.0, pour_rate_m3_s=1e-4)
@@ -22,8 +22,8 @@ def _pour(name, batches=1, together=(), after=()):
     )
 
 
-def _lift(number, *pours):
-    return SimpleNamespace(number=number, pours=pours)
+def _lift(number, *pours, wait_s=float("nan")):
+    return SimpleNamespace(number=number, pours=pours, wait_s=wait_s)
 
 
 def test_pours_that_join_go_in_one_round_the_others_after_each_other():
@@ -49,15 +49,39 @@ def test_what_rises_over_another_pour_is_mixed_when_that_has_risen():
     assert offsets(_lift(1, a, b), FOAM, SHOP, 60.0) == pytest.approx({"1b": 0.0, "1a": FOAM.rise_end_s})
 
 
+def test_a_wait_from_the_first_mix_holds_for_the_last_one_too():
+    """Three mixes 90 s apart (20 s mixing, 10 s pouring, 60 s between): the last begins 3 min after the first."""
+    lift = _lift(1, _pour("1a", batches=3))
+    assert held_wait(lift, FOAM, SHOP, 60.0, 1800.0) == 1980.0
+    assert held_wait(_lift(1, _pour("1a")), FOAM, SHOP, 60.0, 1800.0) == 1800.0
+    risen = 180.0 + FOAM.rise_end_s
+    assert risen <= held_wait(lift, FOAM, SHOP, 60.0, 60.0) < risen + 60.0  # never onto rising foam
+
+
+def test_a_wait_by_closed_forms_counts_each_pour_from_its_own_last_mix():
+    """1b is mixed 90 s after 1a and asks for 20 min, 1a for 21 min: 21 min 30 s, told as 22 min."""
+    a, b = _pour("1a"), _pour("1b")
+    a.wait_s, b.wait_s = 1260.0, 1200.0
+    assert closed_wait(_lift(1, a, b), FOAM, SHOP, 60.0) == 1320.0
+
+
+def test_a_wait_is_never_told_shorter_than_it_is():
+    for seconds in (599.0, 600.0, 601.0, 86_000.0, 86_341.0, 100_000.0):
+        whole = whole_wait(seconds)
+        assert seconds <= whole < seconds + (60.0 if seconds < 86_340 else 3600.0)
+        assert whole % (60.0 if whole < 86_400 else 3600.0) == 0
+    assert whole_wait(float("inf")) == float("inf")
+
+
 @pytest.mark.parametrize("hands", [1, 2, 3])
 def test_a_whole_job(hands):
     lifts = (
-        _lift(1, _pour("1a", 3, ("1b",)), _pour("1b", 2, ("1a",)), _pour("1c")),
-        _lift(2, _pour("2a", 4)),
+        _lift(1, _pour("1a", 3, ("1b",)), _pour("1b", 2, ("1a",)), _pour("1c"), wait_s=7200.0),
+        _lift(2, _pour("2a", 4), wait_s=float("inf")),
     )
     plan = SimpleNamespace(lifts=lifts)
     shop = replace(SHOP, hands=hands)
-    steps = schedule_of(plan, FOAM, shop, 60.0, (7200.0, float("inf")))
+    steps = schedule_of(plan, FOAM, shop, 60.0)
     mixes = [s for s in steps if s.kind == "mix"]
     assert sorted((s.pour, s.batch) for s in mixes) == sorted(
         (p.name, n) for lift in lifts for p in lift.pours for n in range(1, p.batches + 1)
@@ -75,5 +99,5 @@ def test_a_whole_job(hands):
     last = [s for s in steps if s.lift == 2]
     assert max(s.end_s for s in last) == max(s.end_s for s in last if s.kind == "rise")
     # more hands are never slower
-    alone = schedule_of(plan, FOAM, SHOP, 60.0, (7200.0, float("inf")))
+    alone = schedule_of(plan, FOAM, SHOP, 60.0)
     assert max(s.end_s for s in steps) <= max(s.end_s for s in alone)

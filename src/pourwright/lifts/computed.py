@@ -38,7 +38,6 @@ class HeatCourse:
     face_k: float  # hottest spot of what the next lift lands on when its wait is over; nan for the last lift
     core_k: float  # hottest core under the next lift then
     alone_s: float  # above caution on cold foam with nothing above, likely: no wait makes it less; nan not known
-    wait_s: float  # from the start of this pour
     wait_bound: str  # the rule that held out longest
     wait_met: bool
     closed_peak_k: float  # the closed forms' answers, for comparison

@@ -151,7 +151,7 @@ class Pour:
     peak_k: Range
     hot_hours: float  # slowest mode: time to shed the heat to one tenth
     peak_pressure_pa: Range
-    wait_s: float  # from this pour to the next lift
+    wait_s: float  # it asks for by the closed form, from its last mix; what is waited is its lift's ``wait_s``
     checks: tuple[Check, ...]
     limb: str = ""  # it lies in; "" in even bands
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
@@ -202,6 +202,7 @@ class Lift:
     limit_words: str  # one sentence: by how much, and what would lift it
     one_more: OneMore | None = None  # what one level more than it may have would need; None where nothing bound it
     bow: SkinBow | None = None  # the skin under its pressure by finite elements; None: closed forms only
+    wait_s: float = float("nan")  # start of its first mix to that of the next lift, or until it is cool; nan: not known
 
 
 @dataclass(frozen=True, eq=False)

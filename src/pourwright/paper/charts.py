@@ -82,7 +82,7 @@ def timeline_chart(plan: Plan) -> Figure:
         names = ", ".join(pour.name for pour in lift.pours[:4]) + (" …" if len(lift.pours) > 4 else "")
         mixes = sum(step.kind == "mix" for step in mine)
         words = (
-            f"{names}: {mixes} mix{'es' if mixes > 1 else ''}, then {units.time(spans['wait'][1] - spans['work'][1])}"
+            f"{names}: {mixes} mix{'es' if mixes > 1 else ''}, wait {units.time(spans['wait'][1] - spans['wait'][0])}"
         )
         right = spans["wait"][1] / 3600 + end / 120
         inside = right > 0.72 * end
@@ -99,7 +99,7 @@ def timeline_chart(plan: Plan) -> Figure:
     return figure
 
 
-_KINDS = (("work", "mix and pour"), ("rise", "rise"), ("wait", "wait until the next lift may come"))
+_KINDS = (("work", "mix and pour"), ("rise", "rise"), ("wait", "wait, from its first mix until the next lift may come"))
 
 
 def heat_chart(plan: Plan) -> Figure:

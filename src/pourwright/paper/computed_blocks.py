@@ -20,8 +20,8 @@ from pourwright.paper.values import ZERO_CELSIUS_K, celsius, known, point, range
 from pourwright.plan import Computed, HeatRules, Plan
 
 
-def heat_block(heat: HeatCourse) -> HeatCourseDoc:
-    """Temperatures of a pour."""
+def heat_block(heat: HeatCourse, wait_s: float) -> HeatCourseDoc:
+    """Temperatures of a pour, with the wait of its lift."""
     touches = not math.isnan(heat.skin_k.nominal)
     return HeatCourseDoc(
         start_s=heat.start_s,
@@ -38,7 +38,7 @@ def heat_block(heat: HeatCourse) -> HeatCourseDoc:
         skin_measures=measures_block(heat.skin_measures) if touches else None,
         face_c=known(celsius(heat.face_k)),
         core_c=known(celsius(heat.core_k)),
-        wait_s=known(heat.wait_s),
+        wait_s=known(wait_s),
         alone_s=known(heat.alone_s),
         wait_bound=heat.wait_bound,
         wait_met=heat.wait_met,

@@ -62,8 +62,7 @@ def heat_and_rise_lines(pour: Pour) -> list[str]:
             face = "" if math.isnan(heat.face_k) else f"it lands on {units.temperature(heat.face_k)}, over "
             lines.append(f"when the next lift comes, {face}a core of {units.temperature(heat.core_k)}")
         lines.append(
-            f"closed forms, for comparison: core {units.temperature(heat.closed_peak_k)}, wait "
-            f"{units.time(heat.closed_wait_s)}"
+            f"closed forms, for comparison: core {units.temperature(heat.closed_peak_k)}"
             + (f", pressure {units.pressure(rise.closed_pressure_pa)}" if rise is not None else "")
         )
     if rise is not None:

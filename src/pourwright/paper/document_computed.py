@@ -39,11 +39,13 @@ class HeatCourseDoc(Block):
     face_c: Number = about("hottest spot of what the next lift lands on after the wait")
     core_c: Number = about("hottest core under the next lift then")
     alone_s: Number = earlier("above caution on cold foam with nothing above, likely heat; no wait makes it less")
-    wait_s: Number = about("from the start of this pour to the next lift; of the last: until it is cool")
+    wait_s: Number = about(
+        "of its lift: start of its first mix to the start of the next lift; of the last: until it is cool"
+    )
     wait_bound: Text = about("the rule that held out longest; empty for the last lift")
     wait_met: bool = about("false: given up at the longest wait")
     closed_peak_c: Number = about("hottest core by the closed form, for comparison")
-    closed_wait_s: Number = about("wait by the closed form, for comparison")
+    closed_wait_s: Number = about("what the closed form asks for after the last mix of this pour alone, for comparison")
     across_m: Number = earlier("width of the limb whose own solution gives the peak; null: the heat cells give it")
     grid_error_k: Number = earlier("how far the peak may be off by the heat cells; null: run for the hottest pour only")
 
@@ -94,7 +96,7 @@ class RiseCourseDoc(Block):
 class StepDoc(Block):
     """One step of the schedule, in seconds from the start of the first mix."""
 
-    kind: Text = about("mix, pour, rise or wait")
+    kind: Text = about("mix, pour, rise or wait; a wait runs from the start of the first mix of its lift")
     lift: int = about("number of the lift")
     pour: Text = about("name of the pour; empty for the wait after a lift")
     batch: int = about("number of the mix; 0: none")

@@ -128,7 +128,7 @@ class PourDoc(Block):
     hot_h: Number = about("time to shed the heat to one tenth, slowest mode, in hours")
     peak_pressure_pa: Number = about("gauge pressure on the skin, nominal")
     peak_pressure_pa_range: RangeDoc = about("gauge pressure on the skin with its spread; high is the upper bound")
-    wait_s: Number = about("from this pour to the next lift")
+    wait_s: Number = about("that of its lift, the same for all its pours; null: not known, or poured")
     checks: list[CheckDoc] = about("what was held against a limit")
     limb: Text = Field(default="", description="limb it lies in; empty in even bands")
     start_s: Number = Field(default=None, description="start of its first mix in the job; null: not computed")
@@ -200,6 +200,11 @@ class LiftDoc(Block):
     volume_m3: float = about("cavity it fills")
     limit: Text = about('name of the check that kept it from being taller, or "full" at the top')
     limit_words: Text = about("the same in a sentence")
+    wait_s: Number = earlier(
+        "start of its first mix (that of wait_from) to the start of the next lift; of the last: until it is cool; in "
+        "whole minutes, from a day on in whole hours; null: not known"
+    )
+    wait_from: Text | None = earlier("pour whose first mix the wait is counted from; empty: all is poured")
     one_more: OneMoreDoc | None = earlier("what one level more than it may have would need; null: nothing bound it")
     pours: list[PourDoc] = about("one for each pool it fills")
     bow: BowDoc | None = Field(

@@ -37,6 +37,7 @@ from pourwright.paper.document_lifts import (
 from pourwright.paper.document_parts import MeasuresDoc
 from pourwright.paper.values import ZERO_CELSIUS_K, known, point, range_block
 from pourwright.paper.words import limit_words
+from pourwright.plan import first_mix
 
 
 def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop) -> LiftDoc:
@@ -48,8 +49,10 @@ def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop) -> Lif
         volume_m3=lift.volume_m3,
         limit=lift.limit,
         limit_words=limit_words(lift),
+        wait_s=known(lift.wait_s),
+        wait_from=first_mix(lift),
         one_more=_one_more(lift.one_more) if lift.one_more is not None else None,
-        pours=[pour_block(pour, closings, foam) for pour in lift.pours],
+        pours=[pour_block(lift, pour, closings, foam) for pour in lift.pours],
         bow=bow_block(lift.bow) if lift.bow is not None else None,
     )
 
@@ -100,7 +103,7 @@ def _one_more(more: OneMore) -> OneMoreDoc:
     return OneMoreDoc(top_m=more.top_m, value=check.value, limit=check.limit, unit=check.unit)
 
 
-def pour_block(pour: Pour, closings: Sequence[Closing], foam: FoamAtShop) -> PourDoc:
+def pour_block(lift: Lift, pour: Pour, closings: Sequence[Closing], foam: FoamAtShop) -> PourDoc:
     """A pour with its amounts, landings, vents and checks."""
     peak_c = range_block(pour.peak_k, offset=-ZERO_CELSIUS_K)
     pressure = range_block(pour.peak_pressure_pa)
@@ -131,12 +134,12 @@ def pour_block(pour: Pour, closings: Sequence[Closing], foam: FoamAtShop) -> Pou
         hot_h=known(pour.hot_hours),
         peak_pressure_pa=pressure.nominal,
         peak_pressure_pa_range=pressure,
-        wait_s=known(pour.wait_s),
+        wait_s=None if pour.poured else known(lift.wait_s),
         checks=[check_block(check) for check in pour.checks],
         limb=pour.limb,
         start_s=None if pour.heat is None else known(pour.heat.start_s),
         dose_h=None if pour.heat is None else known(pour.heat.hot_s[0][1] / 3600.0),
-        heat=heat_block(pour.heat) if pour.heat is not None else None,
+        heat=heat_block(pour.heat, lift.wait_s) if pour.heat is not None else None,
         rise=rise_block(pour.rise) if pour.rise is not None else None,
         nodes=[int(node) for node in pour.nodes],
         shares=[float(share) for share in pour.shares],

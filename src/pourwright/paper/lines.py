@@ -9,7 +9,16 @@ from pourwright.foam import FoamAtShop
 from pourwright.lifts import Landing, Lift, LiftPlan, Pour
 from pourwright.paper.closing_lines import closing_lines, when_closed
 from pourwright.paper.computed_lines import grid_words, heat_and_rise_lines
-from pourwright.paper.words import batch_words, check_words, order_words, port_words, sides_words, top_words, vent_words
+from pourwright.paper.words import (
+    batch_words,
+    check_words,
+    order_words,
+    port_words,
+    sides_words,
+    top_words,
+    vent_words,
+    wait_words,
+)
 from pourwright.plan import Plan
 from pourwright.ranges import Range
 
@@ -145,7 +154,7 @@ def hole_lines(plan: Plan) -> list[str]:
 def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
     """Everything to do for a pour, in the order of the work."""
     sides = foam.grade.sides
-    last = any(pour.name == other.name for other in plan.lifts[-1].pours)
+    lift = next(lift for lift in plan.lifts if any(pour.name == other.name for other in lift.pours))
     if pour.poured:
         return [
             f"poured: {sides.a} {units.mass(pour.parts.a_kg)}, {sides.b} {units.mass(pour.parts.b_kg)}; up to "
@@ -173,12 +182,16 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
         f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
     )
     lines += heat_and_rise_lines(pour)
-    cool = "leave it {} to cool" if last else "wait {} before the next lift"
-    lines.append(cool.format(units.time(pour.wait_s)))
+    lines.append(wait_line(lift, lift is plan.lifts[-1]))
     for check in pour.checks:
         if check.verdict != "ok":
             lines.append(f"CHECK: {check_words(check)}; {check.remedy}".rstrip("; "))
     return lines
+
+
+def wait_line(lift: Lift, last: bool) -> str:
+    """How long to wait after a lift, the same for all its pours."""
+    return f"leave it to cool for {wait_words(lift)}" if last else f"before the next lift wait {wait_words(lift)}"
 
 
 def _way_in(landing: Landing) -> str:

@@ -86,7 +86,7 @@ def escaped(text: str) -> str:
 
 def _table(plan: Plan) -> list[str]:
     sides = plan.job.grade.sides
-    head = ["pour", "up to", escaped(sides.a), escaped(sides.b), "cups", "wait", "bound by"]
+    head = ["pour", "up to", escaped(sides.a), escaped(sides.b), "cups", "wait from first mix", "bound by"]
     rows = [
         [
             pour.name,
@@ -94,7 +94,7 @@ def _table(plan: Plan) -> list[str]:
             units.liquid(pour.parts.a_m3),
             units.liquid(pour.parts.b_m3),
             str(pour.batches),
-            units.time(pour.wait_s),
+            units.time(lift.wait_s),
             lift.limit,
         ]
         for lift in plan.lift_plan.lifts

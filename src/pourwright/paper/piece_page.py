@@ -15,13 +15,13 @@ import numpy as np
 from pourwright.cavity import region_mesh
 from pourwright.lifts import Lift, Pour
 from pourwright.paper.closing_lines import closing_lines
-from pourwright.paper.lines import lift_title, pour_lines
+from pourwright.paper.lines import lift_title, pour_lines, wait_line
 from pourwright.paper.piece_fields import safe_json, skin_fields
 from pourwright.paper.sheet import embedded
 from pourwright.paper.skin_lines import set_up_words
 from pourwright.paper.words import PLANNED, order_words, sides_words, status_words
 from pourwright.plaintext import shown
-from pourwright.plan import Plan
+from pourwright.plan import Plan, first_mix
 
 SKIN_TRIANGLES, LIFT_TRIANGLES = 40_000, 60_000
 """Most triangles of the skin, and of all lifts together."""
@@ -93,6 +93,7 @@ def _lift_said(plan: Plan, lift: Lift) -> list[str]:
         lift_title(lift),
         *(f"set up first: {words}" for words in set_up_words(lift)),
         *(line for pour in lift.pours for line in _said(plan, pour)),
+        *([wait_line(lift, lift is plan.lift_plan.lifts[-1])] if first_mix(lift) else []),
     ]
 
 

@@ -80,7 +80,7 @@ COLUMNS: list[Column] = [
     *_both("peak_high", "kelvin", _DEGREES, lambda lift, pour: pour.peak_k.high),
     *_both("pressure", "Pa", _PRESSURE, lambda lift, pour: pour.peak_pressure_pa.nominal),
     *_both("pressure_high", "Pa", _PRESSURE, lambda lift, pour: pour.peak_pressure_pa.high),
-    ("wait_min", _amount("s", "minute", 0, lambda lift, pour: pour.wait_s)),
+    ("wait_min", _amount("s", "minute", 0, lambda lift, pour: math.nan if pour.poured else lift.wait_s)),
     *_both("skin", "kelvin", _DEGREES, lambda lift, pour: pour.heat.skin_k.nominal if pour.heat else math.nan),
     *_both("skin_high", "kelvin", _DEGREES, lambda lift, pour: pour.heat.skin_k.high if pour.heat else math.nan),
     *_both(

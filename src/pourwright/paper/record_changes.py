@@ -54,7 +54,7 @@ def _pour(was: PourDoc, now: PourDoc, sides: tuple[str, str]) -> list[str]:
         *_differs(f"takes {sides[0]}", units.mass(now.part_a_kg), units.mass(was.part_a_kg)),
         *_differs(f"takes {sides[1]}", units.mass(now.part_b_kg), units.mass(was.part_b_kg)),
         *_differs("in cups", str(now.batches), str(was.batches)),
-        *_differs("then waits", _time(now.wait_s), _time(was.wait_s)),
+        *_differs("waits, from the first mix of its lift,", _time(now.wait_s), _time(was.wait_s)),
         *_differs("goes in at", _named(x.port for x in now.landings), _named(x.port for x in was.landings)),
         *_differs("lets its air out at", _named(v.name for v in now.vents), _named(v.name for v in was.vents)),
     ]
@@ -66,7 +66,8 @@ def _pour(was: PourDoc, now: PourDoc, sides: tuple[str, str]) -> list[str]:
 def _whole(pour: PourDoc, sides: tuple[str, str]) -> str:
     return (
         f"{sides[0]} {units.mass(pour.part_a_kg)}, {sides[1]} {units.mass(pour.part_b_kg)}, in at "
-        f"{_named(x.port for x in pour.landings)}, up to {units.tape(pour.top_m)}, then {_time(pour.wait_s)}"
+        f"{_named(x.port for x in pour.landings)}, up to {units.tape(pour.top_m)}, then wait "
+        f"{_time(pour.wait_s)} from the first mix of its lift"
         + "".join(f"; {check.name} {check.verdict}" for check in pour.checks if check.verdict != "ok")
     )
 

@@ -39,6 +39,7 @@ from pourwright.paper.words import (
     sides_words,
     status_words,
     top_words,
+    wait_words,
 )
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
@@ -136,7 +137,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
         "clock_words": (
             "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be. "
-            "Nothing is lost by waiting longer."
+            "A wait counts from the start of the first mix of its lift. Nothing is lost by waiting longer."
         ),
         "holes": hole_lines(plan) or ["none"],
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
@@ -207,7 +208,7 @@ def _shores(plan: Plan) -> list[str]:
 
 
 def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, Any]:
-    pours = [_pour(plan, pour, last, issue) for pour in lift.pours]
+    pours = [_pour(plan, lift, pour, last, issue) for pour in lift.pours]
     done = all(pour["done"] for pour in pours)
     shores = [] if done else set_up_words(lift)
     return {
@@ -228,7 +229,7 @@ def _pair(pours: Sequence[Mapping[str, Any]]) -> bool:
     return len(pours) == 2 and not any(pour["done"] for pour in pours) and max(letters) <= PAIR_LETTERS
 
 
-def _pour(plan: Plan, pour: Pour, last: bool, issue: Issue | None) -> dict[str, Any]:
+def _pour(plan: Plan, lift: Lift, pour: Pour, last: bool, issue: Issue | None) -> dict[str, Any]:
     done = issue is not None and pour.name in issue.done
     changed = issue is not None and pour.name in issue.changed
     batch, sides = pour.batch, plan.job.grade.sides.heads
@@ -243,20 +244,20 @@ def _pour(plan: Plan, pour: Pour, last: bool, issue: Issue | None) -> dict[str, 
         "all_a": units.liquid(pour.parts.a_m3),
         "all_b": units.liquid(pour.parts.b_m3),
         "cups": str(pour.batches),
-        "wait": units.time(pour.wait_s) if not done else "",
+        "wait": units.time(lift.wait_s) if not done else "",
         "each": f"Mix {cups}, by volume or by weight:",
         "marks": [
             (sides[0], units.liquid(batch.a_m3), units.mass(batch.a_kg)),
             (sides[1], units.liquid(batch.b_m3), units.mass(batch.b_kg)),
             ("Both, in one cup", units.liquid(batch.total_m3), units.mass(batch.total_kg)),
         ],
-        "rows": _rows(plan, pour, last),
+        "rows": _rows(plan, lift, pour, last),
         "alarms": _alarms(pour),
         "boxes": BOXES,
     }
 
 
-def _rows(plan: Plan, pour: Pour, last: bool) -> list[tuple[str, str]]:
+def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str]]:
     limits, foam = plan.job.limits, plan.foam
     closings = closing_lines(plan.lift_plan, pour)
     rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
@@ -292,7 +293,7 @@ def _rows(plan: Plan, pour: Pour, last: bool) -> list[tuple[str, str]]:
         )
     )
     rows += [("computed", line) for line in heat_and_rise_lines(pour) if line.startswith("hottest")][:1]
-    rows.append(("leave it to cool" if last else "wait before the next lift", units.time(pour.wait_s)))
+    rows.append(("leave it to cool" if last else "wait before the next lift", wait_words(lift)))
     return rows
 
 

@@ -8,7 +8,7 @@ from typing import Literal
 from pourwright import units
 from pourwright.foam import FoamAtShop, Sides
 from pourwright.lifts import Check, Lift, Measures, OneMore, Port, Pour, Vent, judged, packing_of
-from pourwright.plan import Plan
+from pourwright.plan import Plan, first_mix
 
 Status = Literal[
     "planned", "planned; not all is known, and that is not to be taken as safe", "over a limit: do not pour"
@@ -141,6 +141,11 @@ def top_words(pour: Pour, foam: FoamAtShop) -> str:
         return "leaves a free surface"
     packed = f"packed to {packing_of(pour, foam):.2f} times its free-rise density"
     return f"meets its cap, {packed}: full when foam comes out of the vents"
+
+
+def wait_words(lift: Lift) -> str:
+    """The wait of a lift with where it is counted from."""
+    return f"{units.time(lift.wait_s)}, counted from the start of mix {first_mix(lift)}"
 
 
 def order_words(pour: Pour) -> list[tuple[str, str]]:

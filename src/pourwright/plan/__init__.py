@@ -10,7 +10,7 @@ from pourwright.plan.reaction import Course, course_of
 from pourwright.plan.refine import Computed, refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
-from pourwright.plan.schedule import Step
+from pourwright.plan.schedule import Step, first_mix
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bow import shores_named_for, skin_judge
 from pourwright.plan.structural import hardest, hung_frame
@@ -30,6 +30,7 @@ __all__ = [
     "alternative_of",
     "cautions_for",
     "course_of",
+    "first_mix",
     "hardest",
     "hung_frame",
     "largest_in_time_m3",

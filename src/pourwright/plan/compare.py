@@ -80,7 +80,7 @@ def _is_computed(plan: Plan) -> bool:
 
 def _hours(plan: Plan) -> float:
     """Hours of the whole job; NaN unless every wait was computed in the real shape."""
-    waits = [pour.wait_s for lift in plan.lift_plan.lifts for pour in lift.pours]
+    waits = [lift.wait_s for lift in plan.lift_plan.lifts]
     if plan.computed is None or not _is_computed(plan) or not all(math.isfinite(wait) for wait in waits):
         return math.nan
     return max((step.end_s for step in plan.computed.steps), default=math.nan) / 3600.0

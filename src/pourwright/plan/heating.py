@@ -36,7 +36,7 @@ from pourwright.lifts import HeatCourse, LiftPlan, Measures, Pour, ShopLimits, l
 from pourwright.physics import heat as heat_physics
 from pourwright.physics import landing
 from pourwright.plan.rules import HeatRules
-from pourwright.plan.schedule import offsets
+from pourwright.plan.schedule import held_wait, offsets, whole_wait
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.shell import Skin
@@ -66,7 +66,7 @@ class Heating:
     nominal: HeatResult
     high: HeatResult  # at the 95 % end of the rise, same waits
     pours: dict[str, HeatCourse]
-    lift_waits_s: tuple[float, ...]  # of each lift to the next; of the last until its core is cool, nan if not known
+    lift_waits_s: tuple[float, ...]  # of each, from its first mix to the next; of the last until cool, nan: not known
 
 
 def pours_of(plan: LiftPlan) -> list[Pour]:
@@ -217,20 +217,26 @@ def heating_of(
 ) -> Heating:
     """Shortest waits that keep the limits, sought on few cells; then the job with them at the likely rise and the high.
 
-    Where a spot is over its allowed time on all cells, and would not be on a cold lift, the waits are stretched.
+    Where a spot is over its allowed time on all cells, and would not be on a cold lift, the waits are stretched. Each
+    counts from the start of its lift's first mix and holds for the last one too (`held_wait`).
     """
     rule = wait_rule(foam, limits, rules)
     shared = (skin, cavity, graph, foam, curve, plan, limits, rules)
+
+    def held(seconds: tuple[float, ...]) -> tuple[float, ...]:
+        pairs = zip(plan.lifts, seconds, strict=False)  # nothing is poured on the last
+        return tuple(held_wait(lift, foam, limits, rules.between_s, wait) for lift, wait in pairs)
+
     if plan.day is not None:
         problem = problem_of(*shared, rules.cells)
-        kept = kept_waits(problem, waits_of(plan), rule, progress=progress)
+        kept = kept_waits(problem, held(waits_of(plan)), rule, progress=progress)
         hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
         high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
         chosen = replace(kept, waits=tuple(replace(wait, met=True, bound="chosen") for wait in kept.waits))
         return _heating(shared, problem, chosen, 0.0, high)
     found = find_waits(problem_of(*shared, max(2000, rules.cells // COARSE)), rule, progress=progress)
     problem = problem_of(*shared, rules.cells)
-    seconds = tuple(wait.seconds for wait in found.waits)
+    seconds = held(tuple(wait.seconds for wait in found.waits))
     for turn in range(STRETCHES + 1):
         kept = kept_waits(problem, seconds, rule, progress=progress)
         hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
@@ -314,13 +320,12 @@ def _answers(
     before = {wait.lift: wait for wait in waits.waits}
     last = max(first)
     cool = _cool_s(problem, nominal, rules, first[last])
-    lift_waits = tuple(before[n + 1].seconds if n + 1 in before else cool for n in sorted(first))
+    lift_waits = tuple(whole_wait(before[n + 1].seconds if n + 1 in before else cool) for n in sorted(first))
     by_name = {pour.name: pour for pour in pours_of(plan)}
     out: dict[str, HeatCourse] = {}
     for k, heat in enumerate(problem.pours):
         mine, hot, start = nominal.pours[k], high.pours[k], waits.start_s[k]
         wait = before.get(heat.lift + 1)
-        until = first[heat.lift] + (wait.seconds if wait else cool)
         closed = by_name[heat.name]
         at, at_skin = cavity.frame.to_shell(mine.peak_point_m), cavity.frame.to_shell(mine.skin_peak_point_m)
         out[heat.name] = HeatCourse(
@@ -340,7 +345,6 @@ def _answers(
             core_k=wait.core_k if wait else float("nan"),
             alone_s=float(waits.alone_s[0, k]) if len(waits.alone_s) else float("nan"),
             across_m=mine.across_m,
-            wait_s=until - start,
             wait_bound=wait.bound if wait else "",
             wait_met=wait.met if wait else True,
             closed_peak_k=closed.peak_k.nominal,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from pourwright.foam import FoamAtShop
@@ -46,8 +46,14 @@ def with_heat(
     limits: ShopLimits,
     rules: HeatRules,
 ) -> LiftPlan:
-    """The division with the computed temperatures and waits in its pours."""
+    """The division with the computed temperatures in its pours."""
     return _each(plan, lambda pour: _heated(pour, courses[pour.name], foam, material, limits, rules))
+
+
+def with_waits(plan: LiftPlan, waits_s: Sequence[float]) -> LiftPlan:
+    """The division with the wait of each lift, from the start of its first mix."""
+    pairs = zip(plan.lifts, waits_s, strict=True)
+    return replace(plan, lifts=tuple(replace(lift, wait_s=wait) for lift, wait in pairs))
 
 
 def _each(plan: LiftPlan, change: Callable[[Pour], Pour]) -> LiftPlan:
@@ -132,8 +138,7 @@ def _heated(
                 "thinner lifts, a cooler grade, or cool the skin from outside (wet cloth, fan)",
             ),
         )
-    wait = heat.wait_s if math.isfinite(heat.wait_s) else pour.wait_s
-    return replace(pour, heat=heat, peak_k=heat.peak_k, wait_s=wait, checks=checks)
+    return replace(pour, heat=heat, peak_k=heat.peak_k, checks=checks)
 
 
 def _landing(pour: Pour, heat: HeatCourse, foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> Check:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.lifts import LiftPlan, Tighter, close_holes
 from pourwright.lifts import judged as names
-from pourwright.plan.heating import Heating, heating_of, pours_of, waits_of
+from pourwright.plan.heating import AFTER_S, Heating, heating_of, pours_of, waits_of
 from pourwright.plan.judge import (
     excess,
     heat_asks,
@@ -24,11 +24,12 @@ from pourwright.plan.judge import (
     with_heat,
     with_rise,
     with_vents,
+    with_waits,
 )
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import Course
 from pourwright.plan.rising import foam_arrives, raise_the_plan
-from pourwright.plan.schedule import Step, schedule_of
+from pourwright.plan.schedule import Step, closed_wait, held_wait, schedule_of
 from pourwright.plan.skin_bow import SkinJudge
 from pourwright.plan.worth import worth_words
 from pourwright.progress import Progress, silent
@@ -129,10 +130,8 @@ def refine(
     tried += more_tried
     if not rules.computed:
         plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
-        waits = tuple(max(pour.wait_s for pour in lift.pours) for lift in plan.lifts)
-        if plan.day is not None:
-            waits = (*waits_of(plan), waits[-1])
-        steps = schedule_of(plan, course.foam, job.limits, rules.between_s, waits)
+        plan = with_waits(plan, _closed_waits(tools, plan))
+        steps = schedule_of(plan, course.foam, job.limits, rules.between_s)
         first = "Heat and rise were not computed: closed forms only."
         return Refined(plan, Computed(course, None, steps, tried, (first, *words)))
     progress("heat", 0.0)
@@ -147,7 +146,8 @@ def refine(
         plan, heating, asked = trial, trial_heating, (*asked, *more)
         words.append(_helped(more, plan))
     plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
-    steps = schedule_of(plan, course.foam, job.limits, rules.between_s, heating.lift_waits_s)
+    plan = with_waits(plan, _heated_waits(tools, plan, heating))
+    steps = schedule_of(plan, course.foam, job.limits, rules.between_s)
     first = (
         f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
@@ -228,6 +228,25 @@ def _heated(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[LiftPlan
         tools.skin, tools.cavity, tools.graph, foam, tools.course.heat, plan, job.limits, job.heat, progress
     )
     return with_heat(plan, heating.pours, foam, tools.skin.material, job.limits, job.heat), heating
+
+
+def _closed_waits(tools: _Tools, plan: LiftPlan) -> tuple[float, ...]:
+    """Waits by closed forms; of a searched day those it has."""
+    shop = tools.course.foam, tools.job.limits, tools.job.heat.between_s
+    waits = tuple(closed_wait(lift, *shop) for lift in plan.lifts)
+    if plan.day is None or not waits:
+        return waits
+    pairs = zip(plan.lifts, waits_of(plan), strict=False)  # of the last it has none
+    return (*(held_wait(lift, *shop, wait) for lift, wait in pairs), waits[-1])
+
+
+def _heated_waits(tools: _Tools, plan: LiftPlan, heating: Heating) -> tuple[float, ...]:
+    """Computed waits; where the last lift is not cool at the end of the account, the closed form if that is longer."""
+    *before, last = heating.lift_waits_s
+    if math.isnan(last):
+        closed = closed_wait(plan.lifts[-1], tools.course.foam, tools.job.limits, tools.job.heat.between_s)
+        last = closed if closed > AFTER_S else math.nan
+    return (*before, last)
 
 
 def _shut(tools: _Tools, plan: LiftPlan) -> LiftPlan:

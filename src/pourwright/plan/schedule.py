@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Lift, LiftPlan, Pour, ShopLimits
@@ -13,7 +13,7 @@ from pourwright.lifts import Lift, LiftPlan, Pour, ShopLimits
 class Step:
     """One thing that happens. Times from the start of the first mix."""
 
-    kind: str  # "mix" | "pour" | "rise" | "wait"
+    kind: str  # "mix" | "pour" | "rise" | "wait"; a wait runs from the start of its lift's first mix
     lift: int
     pour: str  # "" for the wait after a lift
     batch: int  # of the pour, from 1; 0 where it is none
@@ -38,28 +38,67 @@ def rounds_of(lift: Lift) -> list[tuple[Pour, ...]]:
     return rounds
 
 
+def first_mix(lift: Lift) -> str:
+    """The pour whose first mix opens the lift: its wait counts from that. Pours that are in already are left out."""
+    left = tuple(pour for pour in lift.pours if not pour.poured)
+    return rounds_of(replace(lift, pours=left))[0][0].name if left else ""
+
+
+def whole_wait(seconds: float) -> float:
+    """A wait as it is printed, never shorter: whole minutes, whole hours from a day on.
+
+    >>> whole_wait(1921.0), whole_wait(600.0), whole_wait(90_001.0)
+    (1980.0, 600.0, 93600.0)
+    """
+    if not math.isfinite(seconds):
+        return seconds
+    grain = 60.0 if seconds <= 86_340.0 else 3600.0
+    return grain * math.ceil(seconds / grain - 1e-6)
+
+
+def held_wait(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float, wait_s: float) -> float:
+    """The wait of a lift [s], from the start of its first mix, that holds for every mix of it.
+
+    ``wait_s`` counts from the same start, each pour taken as mixed at once when its first mix is: its last mix gets as
+    long, and has risen.
+    """
+    mixes = _starts(lift, foam, limits, between_s)
+    last = max(max(mine) for mine in mixes.values()) + foam.rise_end_s
+    return whole_wait(max(wait_s + max(max(mine) - min(mine) for mine in mixes.values()), last))
+
+
+def closed_wait(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float) -> float:
+    """The same by closed forms: each pour's own ``wait_s``, counted from its last mix."""
+    mixes = _starts(lift, foam, limits, between_s)
+    return whole_wait(max(max(mixes[pour.name]) + pour.wait_s for pour in lift.pours))
+
+
+def _starts(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float) -> dict[str, list[float]]:
+    """Starts of the mixes of each pour after the start of its lift [s]."""
+    out: dict[str, list[float]] = {}
+    for step in _mixes(lift, foam, limits, between_s, 0.0):
+        if step.kind == "mix":
+            out.setdefault(step.pour, []).append(step.start_s)
+    return out
+
+
 def offsets(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float) -> dict[str, float]:
     """Start of the first mix of each pour after the start of its lift [s]."""
-    mixes = _mixes(lift, foam, limits, between_s, 0.0)
-    return {step.pour: step.start_s for step in reversed(mixes) if step.kind == "mix"}
+    return {name: min(mine) for name, mine in _starts(lift, foam, limits, between_s).items()}
 
 
-def schedule_of(
-    plan: LiftPlan, foam: FoamAtShop, limits: ShopLimits, between_s: float, wait_s: tuple[float, ...]
-) -> tuple[Step, ...]:
+def schedule_of(plan: LiftPlan, foam: FoamAtShop, limits: ShopLimits, between_s: float) -> tuple[Step, ...]:
     """Every step of the job.
 
     Parameters
     ----------
     plan : LiftPlan
+        With the wait of each lift; where that is not known its own work is all that is counted.
     foam : FoamAtShop
     limits : ShopLimits
         Hands, time to mix, how fast a cup is poured.
     between_s : float
         From the end of one mix to the start of the next of the same person.
-    wait_s : tuple of float
-        For each lift, from its start to the start of the next (of the last: until it is cool); may be infinite or nan,
-        and then the lift's own work is all that is counted.
 
     Returns
     -------
@@ -68,16 +107,15 @@ def schedule_of(
     """
     steps: list[Step] = []
     start = 0.0
-    for lift, wait in zip(plan.lifts, wait_s, strict=True):
+    for lift in plan.lifts:
         mine = _mixes(lift, foam, limits, between_s, start)
-        work_end = max(step.end_s for step in mine)
         for pour in lift.pours:
             begin = min(s.start_s for s in mine if s.pour == pour.name)
             last = max(s.start_s for s in mine if s.pour == pour.name and s.kind == "mix")
             mine.append(Step("rise", lift.number, pour.name, 0, 0, begin + foam.cream_s, last + foam.rise_end_s))
         risen = max(step.end_s for step in mine)
-        end = max(risen, start + wait) if math.isfinite(wait) else risen
-        mine.append(Step("wait", lift.number, "", 0, 0, work_end, end))
+        end = max(risen, start + lift.wait_s) if math.isfinite(lift.wait_s) else risen
+        mine.append(Step("wait", lift.number, "", 0, 0, start, end))
         steps += sorted(mine, key=lambda s: (s.start_s, s.kind, s.pour, s.batch))
         start = end
     return tuple(steps)
