@@ -1,4 +1,4 @@
-"""Makes ``gallery.md`` and its pictures from the demo pieces: ``python docs/make_gallery.py`` (about a minute)."""
+"""Makes ``gallery.md`` and its pictures from the demo pieces: ``python docs/make_gallery.py`` (some minutes)."""
 
 from __future__ import annotations
 
@@ -11,6 +11,7 @@ from pathlib import Path
 from PIL import Image
 
 from pourwright import make_plan
+from pourwright.cli import main as cli
 from pourwright.intake import read_job
 from pourwright.paper import write_plan
 from pourwright.paper.pictures_fill import draw_fill
@@ -62,8 +63,22 @@ def piece(name: str) -> str:
     return text
 
 
+def answers() -> None:
+    """The pictures of the pages on the installer's questions and on ways up, by the commands that those pages show."""
+    with tempfile.TemporaryDirectory() as folder:
+        for name, command in (("ram", "hang"), ("tender", "float")):
+            job, out = str(DEMOS / name / "job.toml"), str(Path(folder) / name)
+            cli(["plan", job, "--quick", "--no-pictures", "--quiet", "--out", out])
+            cli([command, out])
+            (DOCS / "pictures" / f"{name}_{command}.png").write_bytes(small(Path(out) / f"{command}.png"))
+        ways = Path(folder) / "ways"
+        cli(["turn", str(DEMOS / "ram" / "job.toml"), "--quiet", "--out", str(ways)])
+        (DOCS / "pictures" / "turn_ram.png").write_bytes(small(ways / "turn.png"))
+
+
 def make() -> int:
     (DOCS / "pictures").mkdir(exist_ok=True)
+    answers()
     head = (
         "# Gallery\n\n"
         "The demo pieces as `pourwright plan` draws them; all pictures of a piece are seen from the same side.\n"
