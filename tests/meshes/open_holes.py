@@ -55,21 +55,23 @@ def passed_open_holes(document, vertices, faces, reaches=lambda pour, hole: True
                     low = lowest_edge(vertices, faces, at["from_left_m"], at["from_front_m"], low, hole["hole_m"])
                 area = math.pi / 4 * hole["hole_m"] ** 2
             over = [k for k, p in enumerate(pours) if p["top_m"] > low + 1e-6 and reaches(p["name"], name)]
-            before = hole["closed_before"]
-            if over and before is None:
+            before, inside = hole["closed_before"], hole["closed_in"]
+            if before is not None and inside is not None:
+                wrong.append(f"{name} is closed before {before} and in {inside}")
+            closed = before if before is not None else inside
+            if over and closed is None:
                 wrong.append(f"{name} at {low:.3f} m stays open, but {pours[over[0]]['name']} rises past it")
-            elif over and order[before] > over[0]:
-                wrong.append(f"{name} is closed before {before}, but {pours[over[0]]['name']} rises past it")
-            if before is None:
+            elif over and order[closed] > over[0]:
+                wrong.append(f"{name} is closed at {closed}, but {pours[over[0]]['name']} rises past it")
+            if closed is None:
                 continue
             users = [k for k, p in enumerate(pours) if any(x["port"] == name for x in p["landings"])]
-            inside = hole["closed_in"]
-            last = order[inside] if inside is not None else order[before] - 1
+            last = order[inside] if inside is not None else order[closed] - 1
             if kind == "ports" and max(users, default=-1) > last:
                 wrong.append(f"{name} is closed by then, but {pours[max(users)]['name']} is poured through it")
             if kind == "ports" and (inside is not None) != (hole["closed_by_s"] is not None):
                 wrong.append(f"{name} is closed in a pour without a time, or the other way round")
-            push = pours[order[before]]["peak_pressure_pa_range"]["high"] * area
+            push = pours[order[closed]]["peak_pressure_pa_range"]["high"] * area
             if not hole["closing_force_n"] >= push * (1 - 1e-6):
                 wrong.append(f"{name} is held with {hole['closing_force_n']} N, but foam pushes with {push} N")
     return wrong

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from pourwright import units
-from pourwright.lifts import Closing, LiftPlan, Pour
+from pourwright.lifts import Closing, Lift, LiftPlan, Pour
 from pourwright.paper.installer_words import force
 
 WITH_WHAT = "a bung, or tape and a board, held from the side"
@@ -50,6 +50,21 @@ def when_closed(plan: LiftPlan, hole: str) -> str:
     if is_vent(one):
         return f"close in {one.inside} when foam shows, {held}"
     return f"close in {one.inside} by {units.time(one.by_s)} after the start of mixing, {held}"
+
+
+def closed_for(plan: LiftPlan, lift: Lift) -> list[Closing]:
+    """Holes that are closed while a lift is poured: before its first pour, or a later one where none needs it."""
+    order = {pour.name: k for k, pour in enumerate(pour for one in plan.lifts for pour in one.pours)}
+    first, last = (order[lift.pours[k].name] for k in (0, -1))
+    used = {landing.port.name for pour in lift.pours for landing in pour.landings}
+    used |= {vent.name for pour in lift.pours for vent in pour.vents}
+
+    def closed(one: Closing) -> bool:
+        if one.inside:
+            return order[one.inside] < first
+        return order[one.before] <= (first if one.hole in used else last)
+
+    return [one for one in plan.closings if closed(one)]
 
 
 def bung_line(plan: LiftPlan) -> list[str]:

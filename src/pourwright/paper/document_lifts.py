@@ -38,13 +38,18 @@ class PortDoc(Block):
     )
     lowest_edge_m: Number = about("its lowest edge on the inside above the base; null: no foam gets to it")
     closed_before: Text | None = about(
-        "first pour whose foam would rise past it: it is closed before that foam is there; null: it stays open"
+        "pour before which it is closed, the first whose foam would rise past it; null: it is closed in a pour, see "
+        "closed_in, or stays open where that is null too"
     )
     closed_in: Text | None = about(
-        "pour in which it is closed, because that pour goes in through it; null: closed before closed_before is mixed"
+        "pour in which it is closed, because that pour goes in through it; null: closed before a pour, or stays open"
     )
-    closed_by_s: Number = about("by then, after the start of mixing closed_in, with a margin; null: closed before")
-    foam_there_s: Number = about("when foam of closed_in gets to it, after the start of mixing; null: closed before")
+    closed_by_s: Number = about(
+        "by then, after the start of mixing closed_in, with a margin; null: not closed in a pour"
+    )
+    foam_there_s: Number = about(
+        "when foam of closed_in gets to it, after the start of mixing; null: not closed in one"
+    )
     closing_force_n: Number = about("what closes it has to hold: the high pressure beside it on its area; null: open")
 
 
@@ -73,12 +78,15 @@ class VentDoc(Block):
     closed_air_m3_s: Number = about("air by the closed form, for comparison; null: not computed otherwise")
     made: int = Field(default=0, description="holes of it that were drilled before this plan, and stay as they are")
     closed_before: Text | None = about(
-        "first pour whose foam would rise past it: it is closed before or as that foam gets there; null: it stays open"
+        "pour before which it is closed, the first whose foam would rise past it; null: it is closed in a pour, see "
+        "closed_in, or stays open where that is null too"
     )
     closed_in: Text | None = about(
-        "pour in which it is closed, when foam shows at it; null: closed before closed_before is mixed"
+        "pour in which it is closed, when foam shows at it; null: closed before a pour, or stays open"
     )
-    foam_there_s: Number = about("when foam of closed_in shows at it, after the start of mixing; null: closed before")
+    foam_there_s: Number = about(
+        "when foam of closed_in shows at it, after the start of mixing; null: not closed in one"
+    )
     closing_force_n: Number = about("what closes each of its holes has to hold; null: open")
 
 

@@ -16,8 +16,9 @@ from PIL import Image
 from pourwright import units
 from pourwright.cavity import Extremum, region_mesh
 from pourwright.errors import FileError
-from pourwright.lifts import Landing, Lift, Pour, Shore, Vent
+from pourwright.lifts import Landing, Lift, LiftPlan, Pour, Shore, Vent
 from pourwright.paper.anchor_lines import PlacedAnchor, placed_anchors
+from pourwright.paper.closing_lines import closed_for
 from pourwright.paper.installer_words import force
 from pourwright.paper.pictures_bodies import EVEN, Body, body, lift_bodies, skin_body
 from pourwright.paper.pictures_ink import QUIET, Pen
@@ -155,15 +156,15 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Ima
     labels += [_pour_label(plan, stage, pour) for pour in lift.pours]
     labels += _port_labels(stage, lift)
     labels += [_vent_label(stage, vent) for vent in vents.values()]
+    labels += _closed_labels(plan.lift_plan, stage, lift)
     labels += [_shore_label(stage, shore) for shore in (lift.bow.shores if lift.bow is not None else ())]
     labels += [_anchor_label(pen, stage, anchor) for anchor in placed_anchors(plan) if lift.number in anchor.lifts]
     pen.labels(labels)
     pen.scale_bar()
     legend: Legend = [(LIT, "this lift"), (GLASS_LIGHT, "skin")]
     legend[1:1] = [(SETTLED[0], "foam already in")] if lift.number > 1 else []
-    for kind, said in (("pour", "pour in"), ("vent", "air out"), ("shore", "shore"), ("anchor", "anchor")):
-        if any(label.mark == kind for label in labels):
-            legend.append((kind, said))
+    signs = (("pour", "pour in"), ("vent", "air out"), ("closed", "closed"), ("shore", "shore"), ("anchor", "anchor"))
+    legend += [(kind, said) for kind, said in signs if any(label.mark == kind for label in labels)]
     far = [label.mark for label in labels if label.hidden]
     pen.legend([*legend, (f"far {far[0]}", "on the far side")] if far else legend)
     return pen.image
@@ -238,6 +239,13 @@ def _vent_label(stage: Stage, vent: Vent) -> Label:
     holes = f"{vent.holes} × " if vent.holes > 1 else "hole "
     how = f"{holes}{units.tape(vent.hole_m)}" if vent.way == "drilled" else f"through {vent.opening or vent.way}"
     return Label(at, vent.name, (how,), mark="vent", hidden=hidden)
+
+
+def _closed_labels(plan: LiftPlan, stage: Stage, lift: Lift) -> list[Label]:
+    """A label for each hole that is closed by then."""
+    at = {port.name: port.point_m for port in plan.ports} | {vent.name: vent.point_m for vent in plan.vents}
+    holes = [(one.hole, *_seen(stage, at[one.hole])) for one in closed_for(plan, lift)]
+    return [Label(place, name, ("closed",), mark="closed", hidden=hidden) for name, place, hidden in holes]
 
 
 def _shore_label(stage: Stage, shore: Shore) -> Label:

@@ -118,7 +118,7 @@ class Pen:
         self._draw.polygon([(x - r, y - 0.55 * r * way), (x + r, y - 0.55 * r * way), (x, y + 0.95 * r * way)], fill)
 
     def mark(self, kind: str, at: Point, hidden: bool = False, radius: float = 12.0) -> None:
-        """Sign of a pour, vent, shore, anchor, pool or pocket; paler and broken where it is hidden."""
+        """Sign of a pour, vent, closed hole, shore, anchor, pool or pocket; paler and broken where it is hidden."""
         dark = QUIET if hidden else INK
         self.disc(at, radius + 2.5, PAPER)
         if kind in ("pool", "pocket"):
@@ -131,6 +131,10 @@ class Pen:
         self.disc(at, radius, dark if filled else PAPER, dark, 2.4)
         if kind == "anchor":
             for way in ((0.55, 0.0), (0.0, 0.55)):
+                dx, dy = (part * radius * FINE for part in way)
+                self.line([(at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy)], 2.6, dark)
+        elif kind == "closed":
+            for way in ((0.66, 0.66), (0.66, -0.66)):
                 dx, dy = (part * radius * FINE for part in way)
                 self.line([(at[0] - dx, at[1] - dy), (at[0] + dx, at[1] + dy)], 2.6, dark)
         elif kind == "shore":
