@@ -84,7 +84,7 @@ def one(triangles: int) -> None:
         "processor": time.process_time() - cpu,
         "elapsed": time.perf_counter() - clock,
         "gb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss * 1024 / 1e9,
-        "ratios": [round(gain.ratios[1], 4) for gain in gains],
+        "ratios": [round(gain.times[1], 4) for gain in gains],
     }
     print(json.dumps(told))
 

@@ -50,7 +50,7 @@ COMMANDS = {
     "float": ("{plan}", "--no-files"),
     "stiffness": ("{plan}", "--no-files", "--triangles", "1000", "--no-gains"),
 }
-QUIET = ("plan", "record", "compare", "turn")
+QUIET = ("plan", "record", "compare", "turn", "stiffness")
 """Those that take a while and show how far they are."""
 
 

@@ -76,3 +76,59 @@ def test_a_plan_that_names_its_shores_is_not_refused(call, tmp_path):
     said = call("stiffness", out, "--no-gains", "--triangles", "1000", "--no-pictures")
     assert said.code == 0, said
     assert "whole side" in said.out or "across" in said.out
+
+
+def test_what_straight_lines_do_not_hold_for_is_not_computable_everywhere(call, planned):
+    """1 mm of glass under 500 Pa on its front: 0.2 m of clamped plate would bow 3 walls by Roark's table 11.4, 8a."""
+    assert 0.0188 * 500 * 0.2**4 / (7e9 * 0.001**4) > 2
+    folder = planned("grp", "1 mm")
+    said = call("stiffness", folder, "--triangles", "1000", "--no-pictures", "--json")
+    result = json.loads(said.out)["result"]
+    side = next(gain for gain in result["gains"] if gain["name"].startswith("side pressure"))
+    assert side["before"] is None
+    assert "straight-line theory" in side["beyond"]
+    assert 0 < side["share"] < 1
+    assert all(times >= 0.99 for times in side["times"])
+    push = result["push"]
+    assert min(push["holds_n"]) < push["force_n"]
+    assert None in push["sway_m"]
+    assert "straight-line theory" in push["beyond"]
+    page = " ".join((folder / "stiffness.md").read_text(encoding="utf-8").split())
+    assert "not computable under 500 Pa (0.0725 psi) on its front" in page
+    assert "The times are those of up to" in page
+    assert "order of size" not in page  # no figure with a warning in place of none
+
+
+def test_what_holds_it_can_be_said_and_is_told(call, planned):
+    folder = planned("grp", "10 mm")
+    said = call("stiffness", folder, "--triangles", "1000", "--no-files", "--rests", "gunwale", "--json")
+    told = json.loads(said.out)["result"]
+    assert told["rests"] == "gunwale"
+    assert "side pressure, held by its gunwale" in [gain["name"] for gain in told["gains"]]
+    wrong = call("stiffness", folder, "--rests", "trestles", "--no-files")
+    assert wrong.code == 2
+    assert "trestles" in wrong.err
+    assert "gunwale" in wrong.err
+
+
+def test_it_shows_how_far_it_is(call, planned, monkeypatch):
+    import contextlib
+
+    from pourwright.cli import stiffness
+
+    told = []
+
+    @contextlib.contextmanager
+    def shown(wanted):
+        assert wanted
+        yield lambda step, done: told.append((step, done))
+
+    monkeypatch.setattr(stiffness, "progress_shown", shown)
+    call("stiffness", planned("grp", "10 mm"), "--triangles", "1000", "--no-files")
+    steps = list(dict.fromkeys(step for step, _ in told))
+    assert {"skin under pressure", "stiffness"} <= set(steps)
+    for step in steps:
+        shares = [done for name, done in told if name == step]
+        assert shares == sorted(shares)
+        assert shares[-1] == 1.0
+    assert len(told) > 12

@@ -142,6 +142,7 @@ def _outcome():
         after_lift_kg=(Range(11.0, 12.7, 14.0), Range(16.2, 18.1, 20.0)),
         after_lift_centre_m=np.array([exact, exact]),
         stiffness=(StiffnessGain("dent", 3.0, 5.0, math.nan, "a push on the worst spot"),),
+        gap_m=0.003,
     )
 
 

@@ -149,7 +149,10 @@ def test_gains_by_finite_elements_come_before_the_closed_forms_when_asked_for(bo
     assert {gain.method for gain in plain.outcome.stiffness} == {"closed form"}
     found = [gain for gain in asked.outcome.stiffness if gain.method == "finite elements"]
     assert asked.outcome.stiffness[: len(found)] == tuple(found)
-    assert len(asked.outcome.stiffness) == len(found) + len(plain.outcome.stiffness)
+    # one answer to one question: of the closed forms those stay that the elements do not answer
+    answered = {"whole body, bending", "flattest panel, hand push at a point"}
+    left = [gain.name for gain in plain.outcome.stiffness if gain.name not in answered]
+    assert [gain.name for gain in asked.outcome.stiffness[len(found) :]] == left
     names = " ".join(gain.name for gain in found)
     for what in ("own weight", "side pressure", "whole piece", "hand push"):
         assert what in names

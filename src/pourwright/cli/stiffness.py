@@ -11,13 +11,38 @@ import typer
 from pourwright.cli.answers import Files, OtherJob, Pictures, PlanFolder, ShellFile, answered_all_the_same
 from pourwright.cli.codes import closed
 from pourwright.cli.options import Debug, Json
-from pourwright.cli.screen import output
+from pourwright.cli.screen import output, progress_shown
+from pourwright.errors import UsageError
 
 NAME = "stiffness"
 
-Side = Annotated[str, typer.Option("--side", metavar="PRESSURE", help='Pressure on its front, like wind: "500 Pa".')]
+Side = Annotated[
+    str | None,
+    typer.Option(
+        "--side",
+        metavar="PRESSURE",
+        help='Pressure on its front, like wind: "500 Pa"; else as planned.',
+        show_default=False,
+    ),
+]
 Triangles = Annotated[
-    int, typer.Option("--triangles", min=1000, max=60_000, help="Triangles of the skin that are computed.")
+    int | None,
+    typer.Option(
+        "--triangles",
+        min=1000,
+        max=60_000,
+        help="Triangles of the skin that are computed; else as planned.",
+        show_default=False,
+    ),
+]
+Rests = Annotated[
+    str | None,
+    typer.Option(
+        "--rests",
+        metavar="WHAT",
+        show_default=False,
+        help="What holds the finished piece: anchors, base, cradle, gunwale or auto (by the piece); else as planned.",
+    ),
 ]
 WallGiven = Annotated[
     str | None,
@@ -30,12 +55,14 @@ def run(
     plan: PlanFolder,
     job: OtherJob = None,
     shell: ShellFile = None,
-    side: Side = "500 Pa",
-    triangles: Triangles = 10_000,
+    side: Side = None,
+    triangles: Triangles = None,
+    rests: Rests = None,
     wall: WallGiven = None,
     gains: Gains = True,
     files: Files = True,
     pictures: Pictures = True,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
     as_json: Json = False,
     debug: Debug = False,
 ) -> int:
@@ -60,7 +87,7 @@ def run(
         structure_job_of,
         write_answer,
     )
-    from pourwright.structure import solve_structure
+    from pourwright.structure import RESTS, solve_structure
 
     document = read_plan_json(plan)
     folder = plan if plan.is_dir() else plan.parent
@@ -70,16 +97,21 @@ def run(
 
         other = read_job(job)
         site, shell = other.site, shell or other.shell
-    asked = structure_job_of(
-        document,
-        folder,
-        shell=shell,
-        site=site,
-        side_pa=units.read(side, units.PRESSURE),
-        triangles=triangles,
-        wall_m=None if wall is None else units.read(wall, units.LENGTH),
-    )
-    result = solve_structure(asked, gains=gains)
+    if rests is not None and rests not in RESTS:
+        raise UsageError(f"--rests {rests!r}: say {', '.join(RESTS[:-1])} or {RESTS[-1]}")
+    with progress_shown(not quiet) as progress:
+        asked = structure_job_of(
+            document,
+            folder,
+            shell=shell,
+            site=site,
+            side_pa=None if side is None else units.read(side, units.PRESSURE),
+            triangles=triangles,
+            rests=rests,
+            wall_m=None if wall is None else units.read(wall, units.LENGTH),
+            progress=progress,
+        )
+        result = solve_structure(asked, gains=gains, progress=progress)
     made = stiffness_page(document.piece.name, document.piece.place, result, made_from(document))
     written: tuple[Path, ...] = ()
     if files:
@@ -96,7 +128,7 @@ def run(
     refused, unknown = stiffness_refusals(result, shored, limits), stiffness_unknowns(result, limits)
     if as_json:
         sys.stdout.write(result_json(NAME, result, made, refused, unknown))
-    else:
+    elif not quiet:
         console = output()
         print_page(made, console)
         if written:

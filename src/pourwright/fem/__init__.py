@@ -16,14 +16,17 @@ from pourwright.fem.equilibrium import (
 )
 from pourwright.fem.factor import Factor
 from pourwright.fem.model import UNKNOWNS, ShellModel
+from pourwright.fem.straight import LEFT_OUT, NextTerms, straight_up_to
 from pourwright.fem.stress import SkinStress, principal, skin_stress, von_mises
 
 __all__ = [
+    "LEFT_OUT",
     "TURN_RAD",
     "UNKNOWNS",
     "Contact",
     "Equilibrium",
     "Factor",
+    "NextTerms",
     "ShellModel",
     "SkinStress",
     "TurnsTooFarError",
@@ -32,5 +35,6 @@ __all__ = [
     "principal",
     "skin_stress",
     "springs",
+    "straight_up_to",
     "von_mises",
 ]

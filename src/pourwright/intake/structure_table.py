@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Annotated
 
 from pourwright import units
-from pourwright.intake.fields import Due, DueNumber, Flag, Table, key, setting, taken
+from pourwright.intake.fields import Due, DueChoice, DueNumber, Flag, Table, key, setting, taken
 from pourwright.intake.shop import JUDGED
 from pourwright.plan import StructureRules
+from pourwright.structure import RESTS
 from pourwright.units import show
 
 
@@ -25,6 +26,12 @@ class StructureTable(Table):
     gain_triangles: Annotated[int, key(DueNumber(1000, 60_000, whole=True))] = setting(
         10_000, "triangles of the skin for these gains", "10000"
     )
+    rests: Annotated[str, key(DueChoice(RESTS))] = taken(
+        "auto",
+        "what holds the finished piece for these gains: anchors, base (the lowest band, fixed), cradle (two chocks "
+        "under it, strapped), gunwale (the upper edge); auto: anchors where there are any, a cradle for a boat and for "
+        f"what lies on little of its shape, else its base: {JUDGED}",
+    )
     side: Annotated[float, key(Due(units.PRESSURE, show.pressure, 0.1, 1e5))] = taken(
         500.0, f"pressure on its front for these gains; 500 Pa (0.0725 psi) if left out: {JUDGED}"
     )
@@ -38,4 +45,5 @@ class StructureTable(Table):
             gains=self.gains,
             gain_triangles=self.gain_triangles,
             side_pa=self.side,
+            rests=self.rests,
         )

@@ -19,13 +19,15 @@ from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
 from pourwright.outcome.site import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Site, Spot, Stand
 from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
 from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
-from pourwright.outcome.stiffness import second_moment
+from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment
 from pourwright.outcome.verdict import refusals, unknowns
 from pourwright.outcome.weight import Mass, skin_mass
 
 __all__ = [
     "FACTORS",
     "FINISHED",
+    "POINT_PUSH",
+    "WHOLE_BODY",
     "Anchor",
     "AnchorLoad",
     "Boat",

@@ -39,4 +39,5 @@ class Outcome:
     after_lift_kg: tuple[Range, ...]  # running total after each lift
     after_lift_centre_m: np.ndarray  # (lifts, 3)
     stiffness: tuple[StiffnessGain, ...]
+    gap_m: float  # that cooling opens at most behind a skin to which the foam does not stick
     parts: tuple[Part, ...] = ()  # every mass with its range, centre and inertia

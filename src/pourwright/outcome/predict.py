@@ -10,7 +10,7 @@ from pourwright.lifts import LiftPlan
 from pourwright.outcome.model import Outcome
 from pourwright.outcome.moments import cavity_moments
 from pourwright.outcome.parts import mass_parts
-from pourwright.outcome.stiffness import stiffness_gains
+from pourwright.outcome.stiffness import cooling_gap, stiffness_gains
 from pourwright.outcome.weight import foam_total, joint, lift_mass, skin_mass, total_mass
 from pourwright.shell import Panel, Skin
 
@@ -64,5 +64,6 @@ def predict(
         after_lift_kg=tuple(stage.kg for stage in stages),
         after_lift_centre_m=centres,
         stiffness=stiffness_gains(skin, panels, cavity, graph, foam, bond=bond),
+        gap_m=cooling_gap(graph, foam),
         parts=mass_parts(skin, cavity, moments, lift_plan),
     )

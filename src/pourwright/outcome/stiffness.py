@@ -15,9 +15,21 @@ from pourwright.physics.foundation import dent_stiffness, panel_gain
 from pourwright.physics.gas import contraction
 from pourwright.physics.plates_small import flexural_rigidity
 from pourwright.shell import Panel, Skin
+from pourwright.sources import Cited, Standing
 
-FOAM_EXPANSION_1_K = 6e-5  # [1/K] linear, rigid polyurethane foam; from memory (5e-5 to 7e-5)
+FOAM_EXPANSION = Cited(6e-5, "1/K", Standing.MEMORY, spread=0.17, note="linear, rigid polyurethane foam")
+WHOLE_BODY = "whole body, bending"
+POINT_PUSH = "flattest panel, hand push at a point"
 SECTIONS = 15  # levels at which the whole body is cut
+
+
+def cooling_gap(graph: LevelGraph, foam: FoamAtShop) -> float:
+    """The gap [m] that cooling opens at most behind a skin to which the foam does not stick.
+
+    The foam shrinks towards the middle of where it is widest: half the widest clear width, by ``gas.contraction`` over
+    the likely rise. Everything that is said of a gap is said from this.
+    """
+    return contraction(FOAM_EXPANSION.value, foam.rise_k.nominal) * 0.5 * float(np.max(graph.node_width_m))
 
 
 def stiffness_gains(
@@ -81,7 +93,7 @@ def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop,
     )
     if not full:
         words += " Not counted here: cooling foam shrinks away from a skin it does not stick to."
-    return StiffnessGain("whole body, bending", ratio, ratio, ratio if full else 1.0, words)
+    return StiffnessGain(WHOLE_BODY, ratio, ratio, ratio if full else 1.0, words)
 
 
 def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: bool) -> list[StiffnessGain]:
@@ -96,10 +108,9 @@ def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: 
     touching, bonded = (
         float(panel_gain(panel.width_m, rigidity, curve, *core, way)) for way in ("frictionless", "bonded")
     )
-    gap = 1e3 * contraction(FOAM_EXPANSION_1_K, foam.rise_k.nominal) * depth
     gapped = (
-        f" Not counted here: the foam does not stick to this skin and cooling opens a gap of about {gap:.1f} mm, and "
-        "until the skin has moved that far it is on its own."
+        " Not counted here: the foam does not stick to this skin and cooling opens a gap of up to "
+        f"{1e3 * cooling_gap(graph, foam):.3g} mm; until the skin has moved that far it is on its own."
     )
     size = f"({1e3 * panel.width_m:.0f} mm x {1e3 * panel.length_m:.0f} mm)"
     gains = [
@@ -123,7 +134,7 @@ def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: 
         dents = [dent_stiffness(rigidity, curve, *core, way) / bare for way in ("frictionless", "bonded")]
         gains.append(
             StiffnessGain(
-                "flattest panel, hand push at a point",
+                POINT_PUSH,
                 dents[0],
                 dents[1],
                 dents[1] if full else 1.0,

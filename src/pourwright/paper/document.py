@@ -147,6 +147,15 @@ class FoamDoc(Block):
         return given
 
 
+class StructureRulesDoc(Block):
+    """How the skin under pressure, and what the foam adds, are computed; `pourwright stiffness` keeps to it."""
+
+    triangles: int = Field(default=8000, description="triangles of the skin for the last word on the bow under lifts")
+    gain_triangles: int = Field(default=10_000, description="triangles of the skin for stiffness gains")
+    side_pa: float = Field(default=500.0, description="pressure on its front for stiffness gains")
+    rests: Text = Field(default="auto", description="what the job says that holds the finished piece under these loads")
+
+
 class ShopDoc(Block):
     """What the shop and the supplier allow; as given in the job or taken by default."""
 
@@ -167,6 +176,9 @@ class ShopDoc(Block):
     spill_m: float = about("a pool of less than that, no deeper than this, fills from above")
     heat: HeatRulesDoc = about("what heat and rise are judged by")
     bond: Number = about("bond of foam to skin, 0 to 1; null: by the skin material")
+    structure: StructureRulesDoc = Field(
+        default=StructureRulesDoc(), description="how the skin and what the foam adds are computed by finite elements"
+    )
 
 
 class StiffnessDoc(Block):
@@ -208,7 +220,10 @@ class OutcomeDoc(Block):
     centre_before_m: Point = about("centre of mass of the empty skin, shell axes")
     centre_of_mass_m: Point = about("centre of mass of the filled piece, shell axes")
     after_lift: list[AfterLiftDoc] = about("weight and balance after each lift")
-    stiffness: list[StiffnessDoc] = about("stiffness gains; by finite elements too where the job asks for it")
+    stiffness: list[StiffnessDoc] = about("stiffness gains; by finite elements where the job asks for it")
+    gap_m: Number = Field(
+        default=None, description="gap that cooling opens at most behind a skin to which the foam does not stick"
+    )
     parts: list[PartDoc] = about("every mass, with its range, centre and inertia")
 
 

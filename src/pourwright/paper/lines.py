@@ -130,7 +130,8 @@ def stiffness_lines(plan: Plan) -> list[tuple[str, str]]:
         (
             gain.name,
             f"{units.digits(gain.counted)} times as stiff"
-            f"{'' if gain.method == 'closed form' else f', by {gain.method}'}; {gain.words}",
+            f"{'' if gain.method == 'closed form' else f', by {gain.method}'}"
+            + (f"; {units.in_both(gain.words)}" if gain.words else ""),
         )
         for gain in plan.outcome.stiffness
     ]

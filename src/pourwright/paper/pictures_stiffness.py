@@ -81,7 +81,7 @@ def draw_stiffness(name: str, place: str, frame: PourFrame, result: StiffnessRes
         pen,
         PANELS[0],
         [units.digits(1e3 * most * k / STEPS, 2) for k in range(1, STEPS)],
-        "mm, both on one scale",
+        "mm, both on one scale" + (f", under {units.pressure(shape.load_pa)}" if shape.load_pa > 0 else ""),
         STEPS,
     )
     _scale(pen, PANELS[2], [f"{g:g}" for g in GAINS], "times as stiff", len(GAINS) + 1)
@@ -163,14 +163,19 @@ def _props(pen: Pen, view: View, result: StiffnessResult) -> None:
 def _words(pen: Pen, result: StiffnessResult, swell: float, made: str) -> None:
     rows: list[tuple[str, ...]] = [("what", "no bond", "bonded", "counted")]
     for gain in result.gains[:MOST_ROWS]:
-        rows.append((gain.name, *(f"{v:.2f} x" if v < 10 else f"{v:.0f} x" for v in gain.ratios)))
+        rows.append((gain.name, *(f"{v:.2f} x" if v < 10 else f"{v:.0f} x" for v in gain.times)))
     push = result.push
     assert push is not None
     k = push.worst
     values = [v[k] / push.before_n_m[k] for v in (push.touching_n_m, push.bonded_n_m, push.counted_n_m)]
     rows.append(("hand push, softest place", *(f"{v:.2f} x" if v < 10 else f"{v:.0f} x" for v in values)))
     y = table(pen, (MARGIN, 905.0), (760, 200, 200, 200), rows, 29.0) / FINE
-    text = f"Movements are drawn {units.digits(swell)} times as large as they are. {bond_words(result)}"
+    text = (
+        f"Movements are drawn {units.digits(swell)} times as large as they are. {units.in_both(result.support)} "
+        f"{bond_words(result)}"
+    )
+    if any(gain.beyond for gain in result.gains) or push.beyond:
+        text += " Times and movements are told up to the load that straight-line theory holds for: see stiffness.md."
     y = paragraph(pen, (MARGIN, y + 8), SHEET[0] - 2 * MARGIN, text) / FINE
     over = [bow for bow in result.bows if bow.verdict == "over"]
     if over:

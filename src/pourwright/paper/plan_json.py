@@ -35,6 +35,7 @@ from pourwright.paper.document import (
     ShellDoc,
     ShopDoc,
     StiffnessDoc,
+    StructureRulesDoc,
 )
 from pourwright.paper.document_parts import CitedDoc, LikelyDoc
 from pourwright.paper.lift_blocks import check_block, lift_block, port_block, unfilled_block, vent_block
@@ -255,6 +256,7 @@ def _foam(plan: Plan) -> FoamDoc:
 
 def _shop(plan: Plan) -> ShopDoc:
     limits = plan.job.limits
+    rules = plan.job.structure
     return ShopDoc(
         max_lift_m=limits.max_lift_m,
         max_lift_reference=limits.max_lift_reference,
@@ -273,6 +275,12 @@ def _shop(plan: Plan) -> ShopDoc:
         spill_m=limits.spill_m,
         heat=rules_block(plan.job.heat),
         bond=plan.job.bond,
+        structure=StructureRulesDoc(
+            triangles=rules.last_triangles,
+            gain_triangles=rules.gain_triangles,
+            side_pa=rules.side_pa,
+            rests=rules.rests,
+        ),
     )
 
 
@@ -308,6 +316,7 @@ def _outcome(plan: Plan) -> OutcomeDoc:
             )
             for gain in outcome.stiffness
         ],
+        gap_m=known(outcome.gap_m),
         parts=[part_block(part) for part in outcome.parts],
     )
 

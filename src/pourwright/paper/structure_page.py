@@ -145,7 +145,18 @@ def _prop_row(lift: int, number: int, prop: Prop) -> tuple[str, ...]:
     return (str(lift), f"S{lift}.{number}", up, left, front, size, force(prop.force_n))
 
 
+def _beyond(gain: Gain) -> str:
+    """Why some movements of a case are no figures, and what its ratios then stand for."""
+    return (
+        f"{gain.name[0].upper()}{gain.name[1:]}: not computable under {_load(gain)} where it says so: {gain.beyond}. "
+        f"The times are those of up to {_load(gain, gain.share)}, under which the empty skin moves "
+        f"{_moved(gain, gain.small)}."
+    )
+
+
 def _moved(gain: Gain, value: float) -> str:
+    if not math.isfinite(value):
+        return NOT_COMPUTABLE
     return f"{value * 1e6:.3g} µrad" if gain.unit == "rad" else _small(value)
 
 
@@ -161,15 +172,17 @@ def _small(value_m: float) -> str:
     return f"{metric:.3g} µm ({inches:.3g} thou)" if tiny else f"{metric:.3g} mm ({inches:.3g} in)"
 
 
-def _load(gain: Gain) -> str:
+def _load(gain: Gain, share: float = 1.0) -> str:
+    """The load of a case, or a share of it."""
+    amount = share * gain.amount
     if gain.amount_unit == "Pa":
-        return f"{units.pressure(gain.amount)} {gain.load}"
+        return f"{units.pressure(amount)} {gain.load}"
     if gain.amount_unit == "N":
-        return f"{force(gain.amount)} {gain.load}"
+        return f"{force(amount)} {gain.load}"
     if gain.amount_unit == "N m":
-        pounds = units.ureg.Quantity(gain.amount, "newton meter").to("pound_force foot").magnitude
-        return f"{gain.amount:.3g} N m ({pounds:.3g} lbf ft) {gain.load}"
-    return gain.load
+        pounds = units.ureg.Quantity(amount, "newton meter").to("pound_force foot").magnitude
+        return f"{amount:.3g} N m ({pounds:.3g} lbf ft) {gain.load}"
+    return gain.load if share >= 1 else f"{share:.2g} times {gain.load}"
 
 
 def _ratio(value: float) -> str:
@@ -179,7 +192,7 @@ def _ratio(value: float) -> str:
 def _gains(result: StiffnessResult) -> Section:
     rows = []
     for gain in result.gains:
-        a, b, c = gain.ratios
+        a, b, c = gain.times
         rows.append(
             (
                 gain.name,
@@ -190,12 +203,17 @@ def _gains(result: StiffnessResult) -> Section:
                 f"{_moved(gain, gain.counted)}, {_ratio(c)} times",
             )
         )
-    lines = [bond_words(result), "Times: stiffness after over before; below 1 the added weight outweighs it."]
+    lines = [
+        units.in_both(result.support),
+        bond_words(result),
+        "Times: stiffness after over before; below 1 the added weight outweighs it.",
+    ]
     if result.bond == 0:
         lines.append(
-            "No bond takes skin and foam as touching. Counted: weight and side pressure first close the gap; bending "
-            "and twist are those of skin and foam in touch, and less while the gap is open."
+            "No bond takes skin and foam as touching. Counted: the skin is alone until it has moved through the gap; "
+            "so little bending and twist as stands here never close it."
         )
+    lines += [_beyond(gain) for gain in result.gains if gain.beyond]
     heads = ("what", "load", "empty", "foam, no bond", "foam, bonded", "counted")
     return Section("Before and after the foam", tuple(lines), Rows(heads, tuple(rows)))
 
@@ -211,12 +229,11 @@ def bond_words(result: StiffnessResult) -> str:
         "No bond counts: the foam does not stick to this skin, so it neither pulls nor takes shear; it only keeps "
         f"it from moving inwards, and that after the gap of up to {_small(result.gap_m)} that cooling opens"
     )
-    lost = max(result.gains, key=lambda gain: gain.ratios[1] / gain.ratios[2], default=None)
-    if lost is not None and lost.ratios[1] > 1.1 * lost.ratios[2]:
-        what = lost.name.split(", on ")[0].removesuffix(", one end held")
-        words += (
-            f": under {what} {_ratio(lost.ratios[2])} times as stiff, where a bond would give {_ratio(lost.ratios[1])}"
-        )
+    lost = max(result.gains, key=lambda gain: gain.times[1] / gain.times[2], default=None)
+    if lost is not None and lost.times[1] > 1.1 * lost.times[2]:
+        what = lost.name.rsplit(", ", 1)[0]
+        bonded, counted = _ratio(lost.times[1]), _ratio(lost.times[2])
+        words += f": under {what} {counted} times as stiff, where a bond would give {bonded}"
     return words + "."
 
 
@@ -225,6 +242,7 @@ def _pushes(result: StiffnessResult) -> Section:
     assert push is not None
     rows = []
     order = np.argsort(push.before_n_m, kind="stable")
+    empty, filled = push.gives_m
     for title, k in (
         ("softest place", order[0]),
         ("middle of all", order[len(order) // 2]),
@@ -234,16 +252,17 @@ def _pushes(result: StiffnessResult) -> Section:
             (
                 title,
                 _place(push.point_m[k]),
-                *(_small(push.force_n / float(v)) for v in (push.before_n_m[k], push.counted_n_m[k])),
-                "-" if push.sway_m is None else _small(float(push.sway_m[k])),
+                *(_given(float(gives[k])) for gives in (empty, filled)),
+                "-" if push.sway_m is None else _given(float(push.sway_m[k])),
                 *(
                     _ratio(float(v[k] / push.before_n_m[k]))
                     for v in (push.touching_n_m, push.bonded_n_m, push.counted_n_m)
                 ),
+                force(float(push.at_n[k])),
             )
         )
     gain = push.gain
-    lines = (
+    lines: tuple[str, ...] = (
         f"A push of {force(push.force_n)} with the palm ({units.length(2 * push.palm_m)} across) at {len(gain)} "
         f"places: the foam that counts makes them {_ratio(float(gain.min()))} to {_ratio(float(gain.max()))} times as "
         f"stiff, half of them more than {_ratio(float(np.median(gain)))} times.",
@@ -251,8 +270,19 @@ def _pushes(result: StiffnessResult) -> Section:
         "that slice moves, empty. No bond and bonded take skin and foam as touching all along; counted takes the gap "
         "that cooling opens where there is no bond.",
     )
-    heads = ("place", "where", "empty", "filled", "sway", "no bond", "bonded", "counted")
+    short = int((push.at_n < push.force_n).sum())
+    if short:
+        lines += (
+            f"Up to: the push that the times stand for. At {short} of {len(gain)} places it is less than "
+            f"{force(push.force_n)}, at the worst {force(float(push.at_n.min()))}, as beyond that {push.beyond}; how "
+            "far the skin would give there is not computable.",
+        )
+    heads = ("place", "where", "empty", "filled", "sway", "no bond", "bonded", "counted", "up to")
     return Section("Pushed by hand", lines, Rows(heads, tuple(rows)))
+
+
+def _given(value_m: float) -> str:
+    return _small(value_m) if math.isfinite(value_m) else NOT_COMPUTABLE
 
 
 def _method(result: StiffnessResult) -> tuple[str, ...]:

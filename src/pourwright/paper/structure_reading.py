@@ -14,7 +14,7 @@ from pourwright.outcome import Site
 from pourwright.paper.document import PlanDocument
 from pourwright.paper.plan_reading import skin_of
 from pourwright.paper.site_block import site_from
-from pourwright.plan import hardest, hung_frame
+from pourwright.plan import hardest, hung_frame, resting_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import SkinMaterial
 from pourwright.sources import Cited, Standing
@@ -30,12 +30,13 @@ def structure_job_of(
     *,
     shell: Path | None = None,
     site: Site | None = None,
-    side_pa: float = 500.0,
-    triangles: int = 10_000,
+    side_pa: float | None = None,
+    triangles: int | None = None,
+    rests: str | None = None,
     wall_m: float | None = None,
     progress: Progress = silent,
 ) -> StructureJob:
-    """The job of ``structure.solve_structure`` for a planned piece.
+    """The job of ``structure.solve_structure`` for a planned piece: what is not given is as the plan has it.
 
     Raises
     ------
@@ -52,13 +53,19 @@ def structure_job_of(
             lift.number,
             lift.bottom_m,
             lift.top_m,
-            hardest([math.nan if p.peak_pressure_pa is None else p.peak_pressure_pa for p in lift.pours]),
+            hardest(
+                [math.nan if p.peak_pressure_pa is None else p.peak_pressure_pa for p in lift.pours if not p.poured]
+            ),
             any(p.closes for p in lift.pours),
         )
         for lift in plan.lifts
     )
     bond = plan.shop.bond if plan.shop.bond is not None else float(plan.shell.material.foam_bonds)
-    down, out, anchors = hung_frame(site, skin, frame)
+    rules = plan.shop.structure
+    rests = resting_of(rules.rests if rests is None else rests, site)
+    down, out, anchors = hung_frame(site, skin, frame, rests)
+    if plan.outcome.gap_m is None:
+        raise FileError("this plan does not say what gap cooling opens; it is of an earlier version: plan it again")
     return StructureJob(
         skin=skin,
         frame=frame,
@@ -69,17 +76,18 @@ def structure_job_of(
         foam_poisson=_foam(plan, "poisson"),
         open_density_kg_m3=plan.foam.open_density_kg_m3.nominal or math.nan,
         closed_density_kg_m3=plan.foam.closed_density_kg_m3.nominal or math.nan,
-        cooling_k=plan.foam.rise_k.likely,
+        gap_m=plan.outcome.gap_m,
         bow_share=plan.shop.bow_share,
         held=plan.shop.held,
         bond=bond,
         anchors_m=anchors,
         down=down,
         out=out,
-        side_pa=side_pa,
-        triangles=triangles,
-        pressure_triangles=min(triangles, StructureJob.pressure_triangles),
+        side_pa=rules.side_pa if side_pa is None else side_pa,
+        triangles=rules.gain_triangles if triangles is None else triangles,
+        pressure_triangles=rules.triangles if triangles is None else min(triangles, rules.triangles),
         wall_m=wall_m,
+        rests=rests,
     )
 
 

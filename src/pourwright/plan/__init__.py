@@ -13,7 +13,7 @@ from pourwright.plan.rules import DayRules, HeatRules, StructureRules
 from pourwright.plan.schedule import Step, first_mix
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bow import shores_named_for, skin_judge
-from pourwright.plan.structural import hardest, hung_frame
+from pourwright.plan.structural import hardest, hung_frame, resting_of
 from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
 
 __all__ = [
@@ -38,6 +38,7 @@ __all__ = [
     "parts_temperature_for",
     "provenance_of",
     "refine",
+    "resting_of",
     "shores_named_for",
     "skin_judge",
     "skin_of",

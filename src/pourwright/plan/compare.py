@@ -48,7 +48,7 @@ def alternative_of(
         Of a working hour of one person; mixing and pouring are counted, waits are not.
     """
     outcome, lifts = plan.outcome, plan.lift_plan.lifts
-    body = [gain.counted for gain in outcome.stiffness if gain.name.startswith("whole body")]
+    body = [gain.counted for gain in outcome.stiffness if gain.name.startswith(("whole body", "whole piece, bending"))]
     panel = [gain.counted for gain in outcome.stiffness if "panel" in gain.name and math.isfinite(gain.counted)]
     steps = plan.computed.steps if plan.computed is not None else ()
     work_s = sum(step.end_s - step.start_s for step in steps if step.kind in ("mix", "pour"))
@@ -61,7 +61,7 @@ def alternative_of(
         name=name,
         foam_kg=outcome.foam_kg,
         total_kg=outcome.total_kg,
-        body=body[0] if body else math.nan,
+        body=min(body, default=math.nan),
         panel=min(panel, default=math.nan),
         lifts=len(lifts),
         pours=sum(len(lift.pours) for lift in lifts),

@@ -63,8 +63,8 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     if job.structure.gains and job.heat.computed:
-        found = filled_gains(job, skin, cavity, foam, lift_plan, progress)
-        outcome = replace(outcome, stiffness=(*found, *outcome.stiffness))
+        found = filled_gains(job, skin, cavity, foam, lift_plan, outcome, progress)
+        outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
     return Plan(
         job=job,

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourwright.structure import FINER
+
 
 @dataclass(frozen=True, slots=True)
 class HeatRules:
@@ -43,8 +45,14 @@ class StructureRules:
     """How the skin under pressure, and what the foam adds, are computed. Nothing is, where heat is not either."""
 
     computed: bool = True  # False: the closed-form panels judge the pressure
-    triangles: int = 4000  # of the skin, for the pressure of lifts
+    triangles: int = 4000  # of the skin, for the pressure of lifts; twice as many for the last word
     rounds: int = 2  # divisions into thinner lifts, at most
     gains: bool = False  # also the stiffness of the whole piece, before and after
     gain_triangles: int = 10_000
     side_pa: float = 500.0  # side pressure for the gains
+    rests: str = "auto"  # what holds the finished piece under them: anchors, base, cradle, gunwale; auto: by the piece
+
+    @property
+    def last_triangles(self) -> int:
+        """Triangles on which the last word on the pressure of lifts is said."""
+        return FINER * self.triangles

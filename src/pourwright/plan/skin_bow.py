@@ -30,7 +30,6 @@ from pourwright.structure import (
 )
 
 SHORED = "ok with shores"
-FINER = 2  # times the triangles, for the last word
 GIVE_UP = 2  # lifts without shores that hold them, after which the others are not searched
 NO_SHORES = "no shores were found that hold it: hold the skin in a mould or cradle"
 NOT_SOUGHT = "shores were not looked for, as none held the lifts below: hold the skin in a mould or cradle"
@@ -72,7 +71,7 @@ class SkinJudge:
         if props:
             before = [self._bow(under_of(asked, mesh, self._panels), lift).used for lift in asked.lifts]
             with contextlib.suppress(ShellError):
-                mesh = skin_mesh(self.skin, self.cavity.frame, FINER * self.job.structure.triangles)
+                mesh = skin_mesh(self.skin, self.cavity.frame, self.job.structure.last_triangles)
         under = under_of(asked, mesh, self._panels)
         lifts: list[Lift] = []
         failed = 0

@@ -9,16 +9,20 @@ import numpy as np
 from pourwright.cavity import Cavity, PourFrame
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import LiftPlan
-from pourwright.outcome import Site, StiffnessGain, hanging_pose, hung_anchors
+from pourwright.outcome import POINT_PUSH, WHOLE_BODY, Outcome, Site, StiffnessGain, hanging_pose, hung_anchors
 from pourwright.plan.model import Job
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
-from pourwright.structure import PressedLift, StructureJob, solve_structure
+from pourwright.structure import Gain, PressedLift, StructureJob, solve_structure
 
 Way = tuple[float, float, float]
 
+PUSH = "hand push"
 STICKS = "Foam and skin pull together, as the foam sticks to this skin."
-SLIDES = "The foam does not stick to this skin: it only stops the skin from moving inwards."
+SLIDES = (
+    "The foam does not stick to this skin: it only stops the skin from moving inwards, once that has moved through the "
+    "gap of up to {:.3g} mm that cooling opens."
+)
 
 
 def pressed_lifts(plan: LiftPlan) -> tuple[PressedLift, ...]:
@@ -39,19 +43,36 @@ def hardest(pressures_pa: list[float]) -> float:
     return math.nan if any(math.isnan(value) for value in pressures_pa) else max(pressures_pa, default=math.nan)
 
 
-def hung_frame(site: Site, skin: Skin, frame: PourFrame) -> tuple[Way, Way, np.ndarray]:
+def resting_of(asked: str, site: Site) -> str:
+    """What holds the finished piece: as asked, else its anchors, a cradle for a boat, the base under its own plate.
+
+    ``auto`` is left where the job says nothing of it: then the piece's own shape decides (``structure.resting``).
+    """
+    if asked != "auto":
+        return asked
+    if site.anchors and site.hang is not None:
+        return "anchors"
+    if site.boat is not None:
+        return "cradle"
+    return "base" if site.stand.pads_m else "auto"
+
+
+def hung_frame(site: Site, skin: Skin, frame: PourFrame, rests: str) -> tuple[Way, Way, np.ndarray]:
     """Down and out of the piece in its place, and its anchors (a, 3), all in the axes it is poured in."""
     hang = site.hang
-    if hang is None or not site.anchors:
+    if hang is None or not site.anchors or rests != "anchors":
         return (0.0, 0.0, -1.0), (0.0, -1.0, 0.0), np.zeros((0, 3))
     spots = hung_anchors(site.anchors, hanging_pose(skin.vertices_m, hang))
     return _turned(frame, -np.array(hang.up)), _turned(frame, np.array(hang.out)), frame.to_standing(spots)
 
 
-def structure_of(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: LiftPlan) -> StructureJob:
-    """The piece as its structure needs it."""
+def structure_of(
+    job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: LiftPlan, gap_m: float = math.nan
+) -> StructureJob:
+    """The piece as its structure needs it; ``gap_m`` only where its gains are asked for."""
     rules, grade = job.structure, foam.grade
-    down, out, anchors = hung_frame(job.site, skin, cavity.frame)
+    rests = resting_of(rules.rests, job.site)
+    down, out, anchors = hung_frame(job.site, skin, cavity.frame, rests)
     return StructureJob(
         skin=skin,
         frame=cavity.frame,
@@ -62,7 +83,7 @@ def structure_of(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: L
         foam_poisson=grade.poisson,
         open_density_kg_m3=foam.open_density_kg_m3.nominal,
         closed_density_kg_m3=foam.closed_density_kg_m3.nominal,
-        cooling_k=foam.rise_k.nominal,
+        gap_m=gap_m,
         bow_share=job.limits.deflection_share,
         held=job.limits.supported,
         bond=job.bond if job.bond is not None else float(skin.material.foam_bonds),
@@ -71,29 +92,56 @@ def structure_of(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: L
         out=out,
         side_pa=rules.side_pa,
         triangles=rules.gain_triangles,
-        pressure_triangles=rules.triangles,
+        pressure_triangles=rules.last_triangles,
+        rests=rests,
     )
 
 
 def filled_gains(
-    job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: LiftPlan, progress: Progress = silent
+    job: Job,
+    skin: Skin,
+    cavity: Cavity,
+    foam: FoamAtShop,
+    plan: LiftPlan,
+    closed: Outcome,
+    progress: Progress = silent,
 ) -> tuple[StiffnessGain, ...]:
-    """What the set foam adds, by finite elements on the real shape; each load its own ratio.
+    """What the set foam adds, by finite elements on the real shape, and of the closed forms what these do not answer.
+
+    Each load its own ratio, with the load that it holds up to.
 
     Raises
     ------
     ShellError
-        The skin cannot be meshed.
+        The skin cannot be meshed, or nothing holds it where the job says.
     """
-    result = solve_structure(structure_of(job, skin, cavity, foam, plan), pressure=False, progress=progress)
-    why = STICKS if result.bond > 0 else SLIDES
-    gains = [_gain(gain.name, gain.ratios, f"{gain.words} {why}".strip()) for gain in result.gains]
-    if result.push is not None:
-        push, k = result.push, result.push.worst
+    asked = structure_of(job, skin, cavity, foam, plan, closed.gap_m)
+    result = solve_structure(asked, pressure=False, progress=progress)
+    why = STICKS if result.bond > 0 else SLIDES.format(1e3 * result.gap_m)
+    gains: list[StiffnessGain] = []
+    for gain in result.gains:
+        first = () if gains else (result.support, why)
+        told = " ".join(word for word in (up_to(gain), *first) if word)
+        gains.append(_gain(gain.name, gain.times, told))
+    push = result.push
+    if push is not None:
+        k = push.worst
         before = push.before_n_m[k]
         ratios = push.touching_n_m[k] / before, push.bonded_n_m[k] / before, push.counted_n_m[k] / before
-        gains.append(_gain("hand push", ratios, f"At the softest place of the empty skin. {why}"))
-    return tuple(gains)
+        words = f"At the softest place of the empty skin, for a push of up to {push.at_n[k]:.3g} N. {why}"
+        gains.append(_gain(PUSH, ratios, words))
+    answered = {WHOLE_BODY, POINT_PUSH}
+    return (*gains, *(gain for gain in closed.stiffness if gain.name not in answered))
+
+
+def up_to(gain: Gain) -> str:
+    """Up to which load the ratios of a gain hold, where that is not the whole; metric, "" where it is."""
+    if gain.share >= 1:
+        return ""
+    if math.isfinite(gain.amount):
+        load = f"{gain.share * gain.amount:.3g} {gain.amount_unit}"
+        return f"For up to {load} {gain.load}: under {gain.amount:.3g} {gain.amount_unit} {gain.beyond}."
+    return f"For up to {gain.share:.2g} times {gain.load}: under all of it {gain.beyond}."
 
 
 def _gain(name: str, ratios: tuple[float, float, float], words: str) -> StiffnessGain:

@@ -11,9 +11,12 @@ from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
 from pourwright.structure.model import Gain, LiftBow, PressedLift, Prop, PushMap, Shape, StiffnessResult
 from pourwright.structure.pressed import Under, bed
 from pourwright.structure.pressure import lift_bow, limit_pressure, thinner_lift
-from pourwright.structure.solve import StructureJob, solve_structure, under_of
+from pourwright.structure.solve import FINER, StructureJob, solve_structure, under_of
+from pourwright.structure.support import RESTS, Support, resting, support_of
 
 __all__ = [
+    "FINER",
+    "RESTS",
     "Filled",
     "FoamBlock",
     "Gain",
@@ -27,6 +30,7 @@ __all__ = [
     "SkinMesh",
     "StiffnessResult",
     "StructureJob",
+    "Support",
     "Under",
     "bed",
     "even_mesh",
@@ -35,8 +39,10 @@ __all__ = [
     "lift_bow",
     "limit_pressure",
     "piece_gains",
+    "resting",
     "skin_mesh",
     "solve_structure",
+    "support_of",
     "thinner_lift",
     "under_of",
 ]

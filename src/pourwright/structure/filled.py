@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -11,7 +13,7 @@ import scipy.sparse as sp
 from scipy.spatial import cKDTree
 
 from pourwright.errors import ShellError
-from pourwright.fem import UNKNOWNS, Factor, ShellModel
+from pourwright.fem import UNKNOWNS, Factor, NextTerms, ShellModel
 from pourwright.structure.coarse import Coarse, coarse_body
 from pourwright.structure.foam import FoamBlock, Joint, join, whole_stiffness
 
@@ -19,6 +21,19 @@ PATCH = 0.6180339887498949  # bonded patches: a share of the vertices, spread ev
 NOTHING = 1e-300
 SET_ROUNDS = 30  # times the set of touching points is found anew, at most
 SETTLED = 3e-3  # of the load's work, that may still change when the search ends
+
+
+Terms = tuple[np.ndarray, np.ndarray]
+
+
+@dataclass(frozen=True, eq=False)
+class Touched:
+    """Movement (whole size,) where foam only pushes, the share that touches, and the skin's next terms (size,)."""
+
+    movement: np.ndarray
+    share: float
+    second: np.ndarray
+    third: np.ndarray
 
 
 class Filled:
@@ -103,7 +118,7 @@ class Filled:
         """Shares held along and across the skin where it slides on foam at ``touch`` (k,)."""
         return np.zeros(len(touch)), touch.astype(float)
 
-    def touching(self, load: np.ndarray, start: np.ndarray | None = None) -> tuple[np.ndarray, float]:
+    def touching(self, load: np.ndarray) -> tuple[np.ndarray, float]:
         """Movement (whole size,) where foam slides and only pushes, and the share of the joint that still touches.
 
         Skin and foam lie on one another without force before the load comes. Where they part is found by turns: solve
@@ -111,24 +126,29 @@ class Filled:
         one-sided springs; the answer is the only one). It ends when no point changes, or when the work of the load
         changes by less than 0.3 %: the movement is then about that near, while points that bear next to nothing may
         still come and go. ``unsettled`` counts searches that did not get there. The search begins where a coarser skin
-        on coarser foam touches, else with ``start``, which is ``sliding`` under this load.
+        on coarser foam touches.
         """
+        u, share, _ = self._touched(load)
+        return u, share
+
+    def _touched(self, load: np.ndarray) -> tuple[np.ndarray, float, Factor]:
+        """``touching``, with the factor of skin and foam joined where they were when the search ended."""
         touch = self._guess(load)
         if touch is None:
             touch = np.ones(len(self.joint.vertex), bool)
-            u = self.sliding(load) if start is None else start
-        else:
-            u = self._whole(*self._where(touch)).solve(load)
+        factor = self._whole(*self._where(touch))
+        u = factor.solve(load)
         work = math.inf
         for _ in range(SET_ROUNDS):
             now = self.joint.opening(u) <= 0
             before, work = work, float(load @ u)
             if (now == touch).all() or abs(work - before) < SETTLED * abs(work):
-                return u, float(now.mean())
+                return u, float(now.mean()), factor
             touch = now
-            u = self._whole(*self._where(touch)).solve(load)
+            factor = self._whole(*self._where(touch))
+            u = factor.solve(load)
         self.unsettled += 1
-        return u, float(touch.mean())
+        return u, float(touch.mean()), factor
 
     def _guess(self, load: np.ndarray) -> np.ndarray | None:
         """Where a coarser skin on coarser foam touches under this load (k,), if there is one."""
@@ -155,13 +175,51 @@ class Filled:
             return None
         return less, body
 
-    def touching_many(self, loads: np.ndarray) -> list[tuple[np.ndarray, float]]:
-        """``touching`` for several loads (whole size, k), two at a time."""
-        slid = self.sliding(loads)
-        self.free()  # leaves the order that all use
-        _ = self.coarse  # made once, before the work is shared
+    def touching_many(self, loads: np.ndarray, told: Callable[[], None] = lambda: None) -> list[Touched]:
+        """``touching`` for several loads (whole size, k), two at a time, with the next terms; ``told`` after each."""
+        self._ordered()
+        _ = self.coarse  # both made once, before the work is shared
+
+        def one(load: np.ndarray) -> Touched:
+            moved, share, factor = self._touched(load)
+            second, third = self.terms.of(self.skin_of(moved)[:, None], lambda p: self._skin_moved(factor, p))
+            return Touched(moved, share, second[:, 0], third[:, 0])
+
+        out = []
         with ThreadPoolExecutor(2) as pool:
-            return list(pool.map(self.touching, loads.T.copy(), slid.T.copy()))
+            for found in pool.map(one, loads.T.copy()):
+                out.append(found)
+                told()
+        return out
+
+    def _ordered(self) -> None:
+        """Make the order of skin on foam, for all that is solved with it."""
+        if self._order is None:
+            self.free()
+        if self._order is None:
+            self.sliding(np.zeros(self.model.size + self.foam.size))
+        self.free()
+
+    @cached_property
+    def terms(self) -> NextTerms:
+        """Of the skin, by which straight-line figures are held."""
+        return NextTerms(self.model)
+
+    def next_terms(self, movement: np.ndarray, solve: Callable[[np.ndarray], np.ndarray]) -> Terms:
+        """Second and third term (size, k) of skin movements; ``solve`` is what found ``movement`` (any size, k)."""
+        bare = len(movement) == self.model.size
+
+        def of_skin(push: np.ndarray) -> np.ndarray:
+            return self.skin_of(solve(push if bare else self.padded(push)))
+
+        return self.terms.of(self.skin_of(movement), of_skin)
+
+    def _skin_moved(self, factor: Factor, push: np.ndarray) -> np.ndarray:
+        return self.skin_of(factor.solve(self.padded(push)))
+
+    def skin_of(self, movement: np.ndarray) -> np.ndarray:
+        """The skin's share (size, ...) of a whole movement."""
+        return movement[: self.model.size]
 
     def skin(self, movement: np.ndarray) -> np.ndarray:
         """The skin's unknowns (n, 6) of a whole movement."""

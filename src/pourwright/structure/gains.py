@@ -3,25 +3,29 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from collections.abc import Callable
+from dataclasses import dataclass
 
 import numpy as np
-from scipy.spatial import cKDTree
 
-from pourwright.fem import ShellModel
-from pourwright.sources import Cited, Standing
-from pourwright.structure.filled import Filled
+from pourwright.fem import LEFT_OUT, ShellModel, straight_up_to
+from pourwright.progress import Progress, silent
+from pourwright.structure.filled import Filled, Touched
 from pourwright.structure.foam import FoamBlock
 from pourwright.structure.mesh import SkinMesh
 from pourwright.structure.model import Gain, PushMap, Shape
-from pourwright.structure.sway import DENT, slices, swayed
+from pourwright.structure.pushes import HAND, PushLoads, push_map
+from pourwright.structure.support import Support, support_of
 
 GRAVITY = 9.80665
-HAND = Cited(500.0, "N", Standing.JUDGEMENT, note="a person leaning on the piece with one hand")
-PALM = Cited(0.04, "m", Standing.JUDGEMENT, note="radius of the palm")
 END = 0.04  # share of the length that is held, or loaded, at an end
-BASE = 0.02  # share of the height that stands on the ground
-SAME = 0.02  # movements nearer than this are alike
+BEYOND = (
+    f"straight-line theory leaves out more than {LEFT_OUT.value:.0%} of the movement, as the skin stretches or folds "
+    "while it bows"
+)
+STEP = "stiffness"
+
+Solve = Callable[[np.ndarray], np.ndarray]  # loads (whole or skin size, k) to movements
 
 
 @dataclass(frozen=True, eq=False)
@@ -30,72 +34,35 @@ class Loads:
 
     density_kg_m3: float  # of the skin
     side_pa: float  # on what faces ``out``
-    anchors_m: np.ndarray  # (a, 3), none: it stands on its base
+    anchors_m: np.ndarray  # (a, 3)
     bond: float  # 0 to 1
     gap_m: float  # that cooling opens behind an unbonded skin
     down: tuple[float, float, float] = (0.0, 0.0, -1.0)  # unit, when it stands or hangs in place
     out: tuple[float, float, float] = (0.0, -1.0, 0.0)  # unit, towards the one who pushes
     force_n: float = HAND.value
     points: int = 60
+    rests: str = "base"  # anchors, base, cradle or gunwale
 
 
-def held_by(mesh: SkinMesh, anchors_m: np.ndarray) -> tuple[np.ndarray, str]:
-    """Vertices (n,) that the anchors or the base hold, and words."""
-    p = mesh.vertices_m
-    if len(anchors_m):
-        reach = max(0.05, 1.5 * mesh.side_m)
-        held = np.zeros(len(p), bool)
-        for anchor in anchors_m:
-            far = np.linalg.norm(p - anchor, axis=1)
-            held |= far <= max(reach, float(far.min()) + 0.5 * mesh.side_m)
-        return held, f"on its {len(anchors_m)} anchors"
-    low, height = p[:, 2].min(), np.ptp(p[:, 2])
-    return p[:, 2] <= low + max(BASE * height, 0.3 * mesh.side_m), "on its base"
+@dataclass(frozen=True, eq=False)
+class _State:
+    """First, second and third terms (size, k) of the skin's movement under some loads."""
+
+    first: np.ndarray
+    second: np.ndarray
+    third: np.ndarray
+
+    def part(self, columns: slice) -> _State:
+        return _State(self.first[:, columns], self.second[:, columns], self.third[:, columns])
+
+    def most(self, k: int) -> tuple[float, float, float]:
+        """Greatest movement of each term [m] under load ``k``."""
+        one, two, three = (_most(u[:, k]) for u in (self.first, self.second, self.third))
+        return one, two, three
 
 
-def spread_points(points_m: np.ndarray, count: int) -> np.ndarray:
-    """Indices (count,) of points far apart, each the farthest from those before it; the first is the lowest."""
-    first = int(np.lexsort(points_m.T)[0])
-    chosen = [first]
-    far = np.linalg.norm(points_m - points_m[first], axis=1)
-    while len(chosen) < min(count, len(points_m)):
-        k = int(np.argmax(far))
-        chosen.append(k)
-        far = np.minimum(far, np.linalg.norm(points_m - points_m[k], axis=1))
-    return np.array(chosen)
-
-
-def push_loads(model: ShellModel, at: np.ndarray, palm_m: float) -> np.ndarray:
-    """Loads (size, k) of 1 N inwards, spread over the palm at vertices ``at``."""
-    out = np.zeros((len(at), len(model.vertices_m), 6))
-    for k, vertex in enumerate(at):
-        far = np.linalg.norm(model.vertices_m - model.vertices_m[vertex], axis=1)
-        alike = model.vertex_normals @ model.vertex_normals[vertex] > 0.5
-        under = np.flatnonzero((far <= palm_m) & alike)
-        under = under if len(under) else np.array([vertex])
-        weight = model.vertex_area_m2[under] / model.vertex_area_m2[under].sum()
-        out[k, under, :3] = -weight[:, None] * model.vertex_normals[vertex]
-    return out.reshape(len(at), -1).T
-
-
-def _near_held(mesh: SkinMesh, held: np.ndarray) -> np.ndarray:
-    """Vertices (n,) within a palm and a half of a support: a push there tells of the support only."""
-    if not held.any():
-        return held
-    far, _ = cKDTree(mesh.vertices_m[held]).query(mesh.vertices_m)
-    near = far <= 1.5 * PALM.value
-    return np.asarray(near if not near.all() else held)
-
-
-def _compliance(load: np.ndarray, moved: np.ndarray) -> np.ndarray:
-    return np.asarray((load * moved[: len(load)]).sum(axis=0))
-
-
-def _sway(model: ShellModel, band: list[np.ndarray], load: np.ndarray, moved: np.ndarray) -> np.ndarray:
-    """Compliance (k,) [m/N] of the piece under each push, the skin's own give left out."""
-    count, k = len(model.vertices_m), load.shape[1]
-    at = moved[: len(load)].reshape(count, 6, k)[:, :3]
-    return swayed(model.vertices_m, model.vertex_area_m2, band, load.reshape(count, 6, k)[:, :3], at)
+def _most(movement: np.ndarray) -> float:
+    return float(np.linalg.norm(movement.reshape(-1, 6)[:, :3], axis=1).max())
 
 
 def _end_loads(model: ShellModel, axis: int, far: np.ndarray) -> dict[str, np.ndarray]:
@@ -118,8 +85,8 @@ def _end_loads(model: ShellModel, axis: int, far: np.ndarray) -> dict[str, np.nd
 
 
 def piece_gains(
-    mesh: SkinMesh, youngs_pa: float, poisson: float, foam: FoamBlock, loads: Loads
-) -> tuple[tuple[Gain, ...], PushMap, Shape, tuple[str, ...]]:
+    mesh: SkinMesh, youngs_pa: float, poisson: float, foam: FoamBlock, loads: Loads, progress: Progress = silent
+) -> tuple[tuple[Gain, ...], PushMap, Shape, Support, tuple[str, ...]]:
     """Every gain of one piece.
 
     Parameters
@@ -128,13 +95,16 @@ def piece_gains(
     youngs_pa, poisson : of the skin.
     foam : FoamBlock
     loads : Loads
+    progress : Progress
 
     Returns
     -------
     gains : own weight and side pressure on its supports, bending both ways, twist.
     push : PushMap
     shape : Shape
-        Under the side pressure.
+        Under the side pressure, or as much of it as straight-line theory holds for.
+    support : Support
+        What holds it under weight, side pressure and push.
     words : tuple of str
 
     Notes
@@ -142,102 +112,187 @@ def piece_gains(
     ``before`` of own weight carries the skin's weight only, after that of skin and foam, so that a ratio below 1 is
     honest: filled, the piece is heavier.
     """
-    model = mesh.model(youngs_pa, poisson)
-    hold, support = held_by(mesh, loads.anchors_m)
-    axis = int(np.argmax(np.ptp(mesh.vertices_m, axis=0)))
-    along = mesh.vertices_m[:, axis] - mesh.vertices_m[:, axis].min()
-    length = float(np.ptp(along))
-    far = along >= (1 - END) * length - 1e-9
-    near = along <= END * length
-    upright = axis == 2 and not len(loads.anchors_m)
-    down, out = GRAVITY * np.array(loads.down), np.array(loads.out)
-    weight = model.gravity_load(loads.density_kg_m3, down)
-    front = np.clip(model.normals @ out, 0.0, None)
-    side = model.traction_load(-(loads.side_pa * front)[:, None] * out)
-    ends = _end_loads(model, axis, far)
-    loose = np.flatnonzero(~_near_held(mesh, hold))
-    at = loose[spread_points(mesh.vertices_m[loose], loads.points)]
-    pushes = push_loads(model, at, PALM.value)
+    return _Piece(mesh, youngs_pa, poisson, foam, loads, progress).told()
 
-    filled = Filled(model, mesh.vertex_thickness_m, foam, np.repeat(hold[:, None], 6, axis=1))
-    other = filled if upright else Filled(model, mesh.vertex_thickness_m, foam, np.repeat(near[:, None], 6, axis=1))
-    both = np.stack([weight, side], axis=1)
-    body = np.stack(list(ends.values()), axis=1)
-    first = np.column_stack([both, pushes, body] if upright else [both, pushes])
-    bare = filled.before(first)
-    foam_weight = np.zeros((foam.size, first.shape[1]))
-    foam_weight[:, 0] = foam.gravity_load(down)
-    full = filled.padded(first, foam_weight)
-    full_bond = loads.bond if loads.bond > 0 else 1.0
-    glued = filled.bonded(full, full_bond)
-    slid = filled.sliding(full)
-    count = len(at)
-    own = [0, 1, *(range(2 + count, 5 + count) if upright else ())]
-    leaned = filled.touching_many(full[:, own])
-    soft = [moved for moved, _ in leaned]
-    parted = min(share for _, share in leaned[:2])
-    if upright:
-        ends_bare, ends_glued = bare[:, 2 + count :], glued[:, 2 + count :]
-        ends_soft = soft[2:]
-    else:
+
+class _Piece:
+    """One piece with its loads; each state of its foam is solved once for all of them."""
+
+    def __init__(
+        self,
+        mesh: SkinMesh,
+        youngs_pa: float,
+        poisson: float,
+        foam: FoamBlock,
+        loads: Loads,
+        progress: Progress,
+    ):
+        self.mesh, self.foam, self.loads = mesh, foam, loads
+        self.model = model = mesh.model(youngs_pa, poisson)
+        self.support = support_of(mesh, loads.rests, loads.anchors_m)
+        self.axis = int(np.argmax(np.ptp(mesh.vertices_m, axis=0)))
+        along = mesh.vertices_m[:, self.axis] - mesh.vertices_m[:, self.axis].min()
+        length = float(np.ptp(along))
+        self.near = along <= END * length
+        self.upright = self.axis == 2 and self.support.rests == "base"
+        self.down, out = GRAVITY * np.array(loads.down), np.array(loads.out)
+        front = np.clip(model.normals @ out, 0.0, None)
+        weight = model.gravity_load(loads.density_kg_m3, self.down)
+        side = model.traction_load(-(loads.side_pa * front)[:, None] * out)
+        self.own = np.stack([weight, side], axis=1)
+        self.ends = _end_loads(model, self.axis, along >= (1 - END) * length - 1e-9)
+        self.pushes = PushLoads.over(mesh, model, np.asarray(self.support.held.any(axis=1)), loads.points)
+        self.bonds = loads.bond > 0
+        self.parted, self.unsettled = 1.0, 0
+        self._progress, self._done, self._steps = progress, 0, 12.0 if self.upright else 16.0
+
+    def _tell(self) -> None:
+        self._done += 1
+        self._progress(STEP, min(self._done / self._steps, 0.99))
+
+    def told(self) -> tuple[tuple[Gain, ...], PushMap, Shape, Support, tuple[str, ...]]:
+        """Solve and tell."""
+        body = np.stack(list(self.ends.values()), axis=1)
+        if self.upright:
+            states, pushed = self._solved(self.support.held, np.column_stack([self.own, body]), self.pushes.load)
+            ends = [state.part(slice(2, None)) for state in states]
+        else:
+            states, pushed = self._solved(self.support.held, self.own, self.pushes.load)
+            held = np.repeat(self.near[:, None], 6, axis=1)
+            ends, _ = self._solved(held, body, None)
+        gains = [self._loaded(k, states) for k in range(2)]
+        gains += [self._bent(k, key, ends) for k, key in enumerate(self.ends)]
+        push = push_map(
+            self.mesh, self.model, self.pushes, [(s.first, s.second, s.third) for s in pushed], self.axis,
+            self.loads.force_n, None if self.bonds else self.loads.gap_m, BEYOND,
+        )  # fmt: skip
+        side = gains[1]
+        after = states[2 if self.bonds else 1].first[:, 1]
+        shape = Shape(
+            self.mesh.vertices_m,
+            self.mesh.faces,
+            side.share * states[0].first[:, 1].reshape(-1, 6)[:, :3],
+            side.share * after.reshape(-1, 6)[:, :3],
+            side.share * self.loads.side_pa,
+        )
+        words: tuple[str, ...] = (
+            f"Without bond, {self.parted:.0%} of the skin stays on the foam under the worse of weight and side "
+            "pressure; the rest parts from it.",
+        )
+        if self.unsettled:
+            words += (
+                "The figures without bond are approximate: the search for where skin and foam touch was cut short.",
+            )
+        return tuple(gains), push, shape, self.support, words
+
+    def _solved(
+        self, held: np.ndarray, load: np.ndarray, pushes: np.ndarray | None
+    ) -> tuple[list[_State], list[_State]]:
+        """Empty, touching and bonded under loads (size, k), and under pushes (sliding for touching)."""
+        filled = Filled(self.model, self.mesh.vertex_thickness_m, self.foam, held)
+        many = load if pushes is None else np.column_stack([load, pushes])
+        count = load.shape[1]
+        weighs = np.zeros((self.foam.size, many.shape[1]))
+        if pushes is not None:
+            weighs[:, 0] = self.foam.gravity_load(self.down)
+        full = filled.padded(many, weighs)
+        bond = self.loads.bond if self.bonds else 1.0
+        bare = self._state(filled, many, filled.before)
+        glued = self._state(filled, full, lambda f: filled.bonded(f, bond))
+        slid = None if pushes is None else self._state(filled, full[:, count:], filled.sliding)
+        leaned = filled.touching_many(full[:, :count], self._tell)
+        self.unsettled += filled.unsettled
+        if pushes is not None:
+            self.parted = min(found.share for found in leaned[:2])
         filled.free()
-        ends_bare = other.before(body)
-        whole = other.padded(body)
-        ends_glued = other.bonded(whole, full_bond)
-        ends_soft = [moved for moved, _ in other.touching_many(whole)]
-        other.free()
+        soft = _of_touched(filled, leaned)
+        own, hand = slice(0, count), slice(count, None)
+        states = [bare.part(own), soft, glued.part(own)]
+        return states, [] if slid is None else [bare.part(hand), slid, glued.part(hand)]
 
-    counts_bond = loads.bond > 0
-    gains = []
-    named = (("own weight", "its own weight", math.nan, ""), ("side pressure", "on its front", loads.side_pa, "Pa"))
-    for k, (name, load, amount, of) in enumerate(named):
-        moved = [float(np.linalg.norm(filled.skin(u)[:, :3], axis=1).max()) for u in (bare[:, k], soft[k], glued[:, k])]
-        gain = _gain(f"{name}, {support}", "m", load, moved, counts_bond, loads.gap_m)
-        gains.append(replace(gain, amount=amount, amount_unit=of))
-    held_end = "on its base" if upright else "one end held"
-    names = ("to the side", "front to back", "up and down")
-    for k, key in enumerate(ends):
-        moved = [
-            float(body[:, k] @ ends_bare[:, k]),
-            float(body[:, k] @ ends_soft[k][: model.size]),
-            float(body[:, k] @ ends_glued[: model.size, k]),
-        ]
+    def _state(self, filled: Filled, load: np.ndarray, solve: Solve) -> _State:
+        moved = solve(load)
+        self._tell()
+        second, third = filled.next_terms(moved, solve)
+        self._tell()
+        return _State(filled.skin_of(moved), second, third)
+
+    def _loaded(self, k: int, states: list[_State]) -> Gain:
+        """Own weight (0) or side pressure (1): the greatest movement of the skin."""
+        loads = self.loads
+        name, load, amount, of = (
+            ("own weight", "its own weight", math.nan, ""),
+            ("side pressure", "on its front", loads.side_pa, "Pa"),
+        )[k]
+        moved = [state.most(k)[0] for state in states]
+        holds = _holds(k, states)
+        return _gain(f"{name}, {self.support.name}", "m", load, moved, holds, self.bonds, loads.gap_m, (amount, of))
+
+    def _bent(self, k: int, key: str, states: list[_State]) -> Gain:
+        """Bending or twist: the work of a unit load. A gap stays open under so little."""
+        load = self.ends[key]
+        moved = [float(load @ state.first[:, k]) for state in states]
+        holds = _holds(k, states)
+        names = ("to the side", "front to back", "up and down")
         what = "twist" if key == "twist" else f"bending {names[int(key[-1])]}"
-        unit, of = ("rad", "N m") if key == "twist" else ("m", "N")
-        gain = _gain(f"whole piece, {what}, {held_end}", unit, "at the far end", moved, counts_bond)
-        gains.append(replace(gain, amount=1.0, amount_unit=of))
-
-    part = slice(2, 2 + count)
-    total = [_compliance(pushes, u[:, part]) for u in (bare, slid, glued)]
-    band = slices(mesh.vertices_m, mesh.faces, at, axis, max(PALM.value, mesh.side_m))
-    sway = [_sway(model, band, pushes, u[:, part]) for u in (bare, slid, glued)]
-    c0, c1, c2 = (np.maximum(c - s, DENT * c) for c, s in zip(total, sway, strict=True))
-    # at hard edges give and sway run into one another: foam never makes the skin give more, so no gain is claimed there
-    c1, c2 = np.minimum(c1, c0), np.minimum(c2, c0)
-    after_sway = sway[2] if counts_bond else sway[1]
-    if counts_bond:
-        counted = 1 / c2
-    else:  # the skin is on its own until it has moved through the gap
-        free_n = np.minimum(loads.gap_m / np.maximum(c0, 1e-300), loads.force_n)
-        counted = loads.force_n / (free_n * c0 + (loads.force_n - free_n) * c1)
-    push = PushMap(
-        mesh.vertices_m[at], model.vertex_normals[at], 1 / c0, 1 / c1, 1 / c2, counted, loads.force_n, PALM.value,
-        loads.force_n * sway[0], loads.force_n * after_sway,
-    )  # fmt: skip
-    after = glued[:, 1] if counts_bond else soft[1]
-    shape = Shape(mesh.vertices_m, mesh.faces, filled.skin(bare[:, 1])[:, :3], filled.skin(after)[:, :3])
-    words: tuple[str, ...] = (
-        f"Without bond, {parted:.0%} of the skin stays on the foam under the worse of weight and side pressure; the "
-        "rest parts from it.",
-    )
-    if filled.unsettled + (0 if upright else other.unsettled):
-        words += ("The figures without bond are approximate: the search for where skin and foam touch was cut short.",)
-    return tuple(gains), push, shape, words
+        unit, amount = ("rad", (1.0, "N m")) if key == "twist" else ("m", (1.0, "N"))
+        held = "on its base" if self.upright else "one end held"
+        gap = math.inf if self.loads.gap_m > 0 else 0.0
+        return _gain(f"whole piece, {what}, {held}", unit, "at the far end", moved, holds, self.bonds, gap, amount)
 
 
-def _gain(name: str, unit: str, load: str, moved: list[float], bonds: bool, gap_m: float = 0.0) -> Gain:
+def _holds(k: int, states: list[_State]) -> list[float]:
+    """How many times load ``k`` straight-line theory holds for, empty, touching and bonded.
+
+    Foam takes stretch from the skin, so with it theory never ends before it does empty; the foam itself is linear, and
+    would seem to hold back a piece that merely turns.
+    """
+    empty, *filled = (straight_up_to(*state.most(k)) for state in states)
+    return [empty, *(max(empty, times) for times in filled)]
+
+
+def _of_touched(filled: Filled, found: list[Touched]) -> _State:
+    first = np.stack([filled.skin_of(one.movement) for one in found], axis=1)
+    return _State(first, np.stack([one.second for one in found], 1), np.stack([one.third for one in found], 1))
+
+
+def _gain(
+    name: str,
+    unit: str,
+    load: str,
+    moved: list[float],
+    holds: list[float],
+    bonds: bool,
+    gap_m: float,
+    amount: tuple[float, str],
+) -> Gain:
+    """A load case from its movements empty, touching and bonded, and how many times the load each is straight for."""
     before, touching, bonded = moved
-    return Gain(name, unit, load, before, touching, bonded, bonded if bonds else through_gap(before, touching, gap_m))
+    share = min(1.0, *holds)
+    counted, small = bonded, bonded * share
+    holds_counted = holds[2]
+    if not bonds:
+        counted = through_gap(before, touching, gap_m)
+        small = through_gap(share * before, share * touching, gap_m)
+        holds_counted = min(holds[0], holds[1])
+    empty, soft, glued, told = (
+        u if times >= 1 else math.nan for u, times in zip((*moved, counted), (*holds, holds_counted), strict=True)
+    )
+    return Gain(
+        name=name,
+        unit=unit,
+        load=load,
+        before=empty,
+        touching=soft,
+        bonded=glued,
+        counted=told,
+        times=(before / touching, before / bonded, share * before / small),
+        share=share,
+        beyond=BEYOND if share < 1 else "",
+        small=share * before,
+        amount=amount[0],
+        amount_unit=amount[1],
+    )
 
 
 def through_gap(before_m: float, touching_m: float, gap_m: float) -> float:

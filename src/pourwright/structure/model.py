@@ -66,7 +66,10 @@ class Gain:
 
     ``touching``: the foam only pushes, one-sided, and slides. ``bonded``: full bond, or the share the job gives.
     ``counted`` is the one that stands for this piece: without bond, weight and side pressure first close the gap that
-    cooling opened.
+    cooling opened; a load as small as that of bending and twist never closes it.
+
+    A movement is nan where straight-line theory does not hold under the whole load (``fem.straight_up_to``), and
+    ``beyond`` says so. ``times``, stiffness after over before, hold up to ``share`` of the load.
     """
 
     name: str
@@ -76,14 +79,13 @@ class Gain:
     touching: float
     bonded: float
     counted: float
+    times: tuple[float, float, float]  # touching, bonded, counted
+    share: float = 1.0  # of the load, up to which all movements are straight-line
+    beyond: str = ""  # why some movements are no figures
+    small: float = float("nan")  # ``before`` under that share of the load
     words: str = ""
     amount: float = float("nan")  # of the load, in ``amount_unit``; nan: none but its weight
     amount_unit: str = ""  # "Pa", "N" or "N m"
-
-    @property
-    def ratios(self) -> tuple[float, float, float]:
-        """Stiffness after over before: touching, bonded, counted."""
-        return self.before / self.touching, self.before / self.bonded, self.before / self.counted
 
 
 @dataclass(frozen=True, eq=False)
@@ -92,6 +94,8 @@ class PushMap:
 
     What gives is the mean movement under the palm less that of the slice of the piece it is in, moved as one rigid
     body: dent and bow of the skin. That slice's own movement, the sway of the piece on what holds it, stands beside it.
+    Stiffness is that of a push small enough; up to which force it holds is told for each point, and the sway is nan
+    where that is less than ``force_n``.
     """
 
     point_m: np.ndarray  # (k, 3) standing axes
@@ -99,11 +103,14 @@ class PushMap:
     before_n_m: np.ndarray  # (k,)
     touching_n_m: np.ndarray
     bonded_n_m: np.ndarray
-    counted_n_m: np.ndarray  # with the gap that cooling opens, where there is no bond
+    counted_n_m: np.ndarray  # with the gap that cooling opens, where there is no bond, under ``at_n``
     force_n: float
     palm_m: float  # radius
     sway_m: np.ndarray | None = None  # (k,) under ``force_n``, empty
     sway_filled_m: np.ndarray | None = None  # (k,) with the foam that counts
+    holds_n: np.ndarray | None = None  # (k,) straight-line theory of the empty skin holds up to this force; None: all
+    filled_holds_n: np.ndarray | None = None  # (k,) of the filled skin
+    beyond: str = ""  # why some of it is no figure
 
     @property
     def worst(self) -> int:
@@ -115,6 +122,21 @@ class PushMap:
         """Counted over before, (k,)."""
         return np.asarray(self.counted_n_m / self.before_n_m)
 
+    @property
+    def at_n(self) -> np.ndarray:
+        """The force (k,) up to which the gain is told: ``force_n``, less where the empty skin's theory ends before."""
+        at = np.full(len(self.before_n_m), self.force_n)
+        return at if self.holds_n is None else np.minimum(at, self.holds_n)
+
+    @property
+    def gives_m(self) -> tuple[np.ndarray, np.ndarray]:
+        """How far the skin gives (k,) under ``force_n``, empty and with the foam that counts; nan: not computable."""
+        out = []
+        for stiff, holds in ((self.before_n_m, self.holds_n), (self.counted_n_m, self.filled_holds_n)):
+            gives = self.force_n / stiff
+            out.append(gives if holds is None else np.where(holds >= self.force_n, gives, np.nan))
+        return out[0], out[1]
+
 
 @dataclass(frozen=True, eq=False)
 class Shape:
@@ -124,6 +146,7 @@ class Shape:
     faces: np.ndarray
     before_m: np.ndarray  # (n, 3) movement
     after_m: np.ndarray  # (n, 3) with the foam that counts
+    load_pa: float = float("nan")  # the side pressure they are told under; nan: none
 
 
 @dataclass(frozen=True, eq=False)
@@ -142,3 +165,5 @@ class StiffnessResult:
     cell_m: float
     words: tuple[str, ...]  # how it was done, what is left out
     warnings: tuple[str, ...]
+    rests: str = ""  # what holds it under these loads: anchors, base, cradle or gunwale
+    support: str = ""  # the same in a sentence

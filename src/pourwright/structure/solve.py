@@ -4,12 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from pourwright.cavity import PourFrame, build_cavity
-from pourwright.physics.gas import contraction
 from pourwright.progress import Progress, silent
 from pourwright.shell import Panel, Skin, panels
 from pourwright.structure.foam import foam_block
@@ -17,12 +16,13 @@ from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, skin_mesh
 from pourwright.structure.model import PressedLift, StiffnessResult
 from pourwright.structure.pressed import Under
-from pourwright.structure.pressure import lift_bow
+from pourwright.structure.pressure import lift_bow, thinner_lift
+from pourwright.structure.support import resting
 
 LAW = 1.54  # modulus with density: Roberts & Garboczi, Acta Materialia 49 (2001) 189-197, from the grade's own value
-FOAM_EXPANSION_1_K = 6e-5  # [1/K] linear, rigid polyurethane foam; from memory (5e-5 to 7e-5)
 CELLS = 2500  # of foam, wanted
 COARSE_1_M = 5.0  # by how much cubes overrate a hand push on foam, a metre of cube: tests/validation/test_filled_bodies
+FINER = 2  # times the triangles of a plan's own rounds, for the last word on the pressure of lifts
 LARGEST_SKIN = 60_000  # triangles; beyond, memory would not do
 
 
@@ -39,7 +39,7 @@ class StructureJob:
     foam_poisson: float
     open_density_kg_m3: float  # in place, under a free surface
     closed_density_kg_m3: float  # in place, under a cap
-    cooling_k: float  # from setting to the shop's air
+    gap_m: float  # that cooling opens behind an unbonded skin, at most
     bow_share: float
     held: bool  # from outside while the foam rises
     bond: float
@@ -48,9 +48,10 @@ class StructureJob:
     out: tuple[float, float, float] = (0.0, -1.0, 0.0)
     side_pa: float = 500.0
     triangles: int = 10_000
-    pressure_triangles: int = 8_000
+    pressure_triangles: int = 8_000  # for the last word
     wall_m: float | None = None
     points: int = 60
+    rests: str = "auto"  # anchors, base, cradle or gunwale; auto: anchors if there are any, else as it lies
 
 
 def foam_laws(job: StructureJob) -> tuple[Callable[[float], float], Callable[[float], float]]:
@@ -94,21 +95,23 @@ def solve_structure(
         The skin cannot be meshed, or the foam does not reach it.
     """
     skin, frame, material = job.skin, job.frame, job.skin.material
-    warnings: list[str] = []
-
     bows = []
     density, modulus = foam_laws(job)
-    depth = foam_depth(frame)
-    gap = contraction(FOAM_EXPANSION_1_K, job.cooling_k) * 2 * depth
     if pressure:
         progress("skin under pressure", 0.0)
         found = panels(skin, 16)
         under = under_of(job, skin_mesh(skin, frame, job.pressure_triangles, job.wall_m), found)
+        rough: Under | None = None
         for k, lift in enumerate(job.lifts):
-            bows.append(lift_bow(under, lift))
+            bow = lift_bow(under, lift, thinner=False)
+            if bow.verdict == "over":  # on the mesh on which a plan looks for it
+                if rough is None:
+                    rough = under_of(job, skin_mesh(skin, frame, job.pressure_triangles // FINER, job.wall_m), found)
+                bow = replace(bow, thinner_m=thinner_lift(rough, lift))
+            bows.append(bow)
             progress("skin under pressure", (k + 1) / len(job.lifts))
     done: StiffnessResult = StiffnessResult(
-        tuple(bows), (), None, None, job.bond, gap, _span(job, modulus), 0, 0, math.nan, (), tuple(warnings)
+        tuple(bows), (), None, None, job.bond, job.gap_m, _span(job, modulus), 0, 0, math.nan, (), ()
     )
     if not gains:
         return done
@@ -126,18 +129,19 @@ def solve_structure(
         job.foam_poisson,
     )
     loads = Loads(
-        material.density_kg_m3, job.side_pa, job.anchors_m, job.bond, gap, job.down, job.out, points=job.points
+        material.density_kg_m3,
+        job.side_pa,
+        job.anchors_m,
+        job.bond,
+        job.gap_m,
+        job.down,
+        job.out,
+        points=job.points,
+        rests=job.rests if job.rests != "auto" else "anchors" if len(job.anchors_m) else resting(skin, frame),
     )
-    found_gains, push, shape, words = piece_gains(mesh, material.youngs_pa.high, material.poisson, foam, loads)
-    wall = float(mesh.thickness_m.min())
-    pushed = push.force_n / float(push.before_n_m.min())
-    still = max((gain.before for gain in found_gains if gain.load.endswith(("weight", "front"))), default=0.0)
-    if max(pushed, still) > 0.5 * wall:
-        warnings.append(
-            f"Before and after are straight-line figures. The empty skin would move up to "
-            f"{1e3 * max(pushed, still):.0f} mm, more than half its wall: where that is more than sway it stretches or "
-            "buckles before, so take its movements and the gains at its softest places as an order of size only."
-        )
+    found_gains, push, shape, support, words = piece_gains(
+        mesh, material.youngs_pa.high, material.poisson, foam, loads, progress
+    )
     progress("stiffness", 1.0)
     return StiffnessResult(
         done.bows,
@@ -145,7 +149,7 @@ def solve_structure(
         push,
         shape,
         job.bond,
-        gap,
+        job.gap_m,
         done.foam_pa,
         len(mesh.faces),
         len(foam.cells),
@@ -158,12 +162,14 @@ def solve_structure(
             f"after take the high end, {_modulus(material.youngs_pa.high)}, so that no gain is overstated; a softer "
             "skin moves more.",
         ),
-        tuple(warnings),
+        (),
+        support.rests,
+        support.words,
     )
 
 
 def _modulus(pascal: float) -> str:
-    return f"{pascal / 1e9:.3g} GPa ({pascal / 6894.757e3:.3g} ksi)"
+    return f"{pascal / 1e9:.3g} GPa ({pascal / 6894.757e3:.4g} ksi)"
 
 
 def _span(job: StructureJob, modulus: object) -> tuple[float, float]:
