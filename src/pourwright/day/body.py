@@ -128,15 +128,19 @@ class Body:
         """Heat cells."""
         return len(self.per_heat)
 
-    def dose(self, start_s: np.ndarray) -> Dose:
-        """Dose of every slab when slab ``i`` is poured at ``start_s[i]`` [s]; inf hours where it ends out of reach."""
+    def dose(self, start_s: np.ndarray, rise_k: float | None = None) -> Dose:
+        """Dose of every slab when slab ``i`` is poured at ``start_s[i]`` [s]; inf hours where it ends out of reach.
+
+        ``rise_k`` in place of the source's own.
+        """
         above, peak = np.zeros(self.cells), np.zeros(self.cells)
         source = self.source
+        rise = source.rise_k if rise_k is None else rise_k
         shifted = np.asarray(start_s, float) - float(np.min(start_s))
         steps = int((float(shifted.max()) + _MOST_HOURS * 3600) / self.step)
         end = _march.march(
             self.around, self.slab_first, self.per_heat, self.pull, self.film, self.cell, self.skin_pull, self.air_pull,
-            self.skin_heat, shifted, self.curve_s, self.curve_share, source.rise_k, source.start_k, self.skin_start,
+            self.skin_heat, shifted, self.curve_s, self.curve_share, rise, source.start_k, self.skin_start,
             float(self.air.air_k), source.limit_k, self.step, steps, above, peak,
         )  # fmt: skip
         hours = _march.reduce_slabs(above, self.slab_first) / 3600.0

@@ -3,22 +3,26 @@
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, Limbs, limbs_of
 from pourwright.day.body import Body, Slabs, Source, slabs_of
-from pourwright.day.model import Allowed, Day, Stretch, Work
+from pourwright.day.model import Allowed, Day, Dose, Stretch, Work
+from pourwright.day.offers import Offers, offers_of
 from pourwright.day.search import Found, May, Search
 from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, slab_starts
+from pourwright.errors import LimitError
 from pourwright.heat import SkinLayer, Surroundings
 from pourwright.progress import Progress, silent
 
 COARSE_CELLS, MIDDLE_CELLS, FINE_CELLS = 8_000, 27_000, 80_000
 """Heat cells of the search, of the choice and of the last word: about 24, 16 and 11 mm in a tenth of a cubic metre."""
 TIMED_AGAIN = 4  # days of the front whose waits are found again on the middle cells before one is chosen
+QUICK_CELLS = 4_000
 COARSE_MARCHES, QUICK_MARCHES = 4000, 400
+OTHER_MARCHES = 200  # for a day of another shop
 MIDDLE_ROUNDS, FINE_ROUNDS = 3, 3
 STRETCHES = 12
 STRETCH = 1.05  # every wait longer by this share until the fine cells keep the dose too
@@ -38,6 +42,7 @@ class Choice:
     cells: int  # of the search
     fine_cells: int  # of the last word; 0 where it was not asked for
     words: tuple[str, ...]
+    offers: Offers | None = None  # what would shorten the day; None: not asked
 
     @property
     def day(self) -> Day:
@@ -52,6 +57,7 @@ class Question:
     cavity: Cavity
     graph: LevelGraph
     source: Source
+    high_k: float  # adiabatic rise at its upper 95 % end
     skin: SkinLayer
     air: Surroundings
     work: Work
@@ -92,51 +98,82 @@ def choose_day(
     Choice
         Where no day keeps the dose, the one that is over by least is chosen and ``Day.keeps`` is False.
     """
+    few = QUICK_CELLS if quick or fewest else COARSE_CELLS
+    with ThreadPoolExecutor(2) as pool:
+        bench = _bench(asked, few, pool)
+        timing = bench.timing(bench.body)
+        search = bench.search(timing, QUICK_MARCHES if quick else COARSE_MARCHES, quick, progress)
+        offers, fine_cells = None, 0
+        if fewest:
+            front = [search.shortest(search.fewest())]
+        elif near is not None:
+            front = [search.mended(near.day.stretches, near.day.start_s)]
+        else:
+            front = _with_so_many(search, search.run(), asked.pours)
+        if not quick and not fewest:
+            taken = front[pick(front, asked.aim, asked.pours)]
+            offers = offers_of(taken, asked.work, asked.source.rise_k, bench.mended)
+            fine_cells = bench.timed_again(front)
+        best = pick(front, asked.aim, asked.pours)
+        high = bench.timing(bench.body, rise_k=asked.high_k)
+        days = tuple(_day(found, timing, high, bench.slabs) for found in front)
+    busy = tuple(asked.work.busy_s(bench.piles.foam_m3(s)) for s in days[best].stretches)
+    progress("day", 1.0)
+    return Choice(
+        bench.limbs, bench.slabs, days, best, busy, bench.stray, timing.marches, bench.body.cells, fine_cells,
+        _words(timing.marches, bench.body.cells, bench.body.cell_m, front, fine_cells), offers,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class _Bench:
+    """The piece as the search sees it, and how days are timed on it."""
+
+    asked: Question
+    limbs: Limbs
+    stray: tuple[np.ndarray, ...]
+    slabs: Slabs
+    piles: Piles
+    body: Body  # of the search
+    pool: ThreadPoolExecutor
+
+    def timing(self, cells: Body, work: Work | None = None, rise_k: float | None = None) -> Timing:
+        """Starts on these cells; another shop and another rise where given."""
+
+        def doses(starts: list[np.ndarray]) -> list[Dose]:
+            return list(self.pool.map(lambda start: cells.dose(start, rise_k), starts))
+
+        return Timing(self.piles, work or self.asked.work, self.asked.allowed, doses)
+
+    def search(self, timing: Timing, marches: int, quick: bool, progress: Progress = silent) -> Search:
+        """A search with the hands and cups of ``timing``."""
+        may = _may(replace(self.asked, work=timing.work), self.slabs, self.piles)
+        return Search(self.piles, timing.work, self.asked.allowed, timing, may, marches, quick, progress)
+
+    def mended(self, work: Work, share: float, found: Found) -> Found:
+        """A day of another shop with a share of the rise: from ``found``, or from a short search of its own."""
+        search = self.search(self.timing(self.body, work, share * self.asked.source.rise_k), OTHER_MARCHES, True)
+        return min((search.mended(found.stretches, found.timed.start_s, rounds=3), *search.run()), key=_order)
+
+    def timed_again(self, front: list[Found]) -> int:
+        """Waits of the cheapest days once more on finer cells, the chosen one on fine ones; their number."""
+        asked, work = self.asked, self.asked.work
+        middle = self.timing(_body(asked, self.slabs, MIDDLE_CELLS))
+        for k in sorted(range(len(front)), key=lambda k: front[k].cost_s)[:TIMED_AGAIN]:
+            front[k] = _again(front[k], middle, work, MIDDLE_ROUNDS)
+        fine = _body(asked, self.slabs, FINE_CELLS)
+        best = pick(front, asked.aim, asked.pours)
+        front[best] = _again(front[best], self.timing(fine), work, FINE_ROUNDS, final=True)
+        return fine.cells
+
+
+def _bench(asked: Question, cells: int, pool: ThreadPoolExecutor) -> _Bench:
     graph = asked.graph
     limbs = limbs_of(graph, asked.least_m3, spill_m=asked.spill_m, start_level=asked.start_level)
     limbs, stray = without_stray(graph, limbs, asked.stray_m3)
-    coarse = _factor(asked, COARSE_CELLS)
-    slabs = slabs_of(graph, limbs, coarse)
+    slabs = slabs_of(graph, limbs, _factor(asked, cells))
     piles = Piles(slabs.first, tuple(limb.below for limb in limbs.limbs), slabs.volume_m3)
-    body = _body(asked, slabs, COARSE_CELLS)
-    with ThreadPoolExecutor(2) as pool:
-
-        def on(cells: Body) -> Timing:
-            return Timing(
-                piles,
-                asked.work,
-                asked.allowed,
-                lambda starts: list(pool.map(cells.dose, starts)),
-            )
-
-        timing = on(body)
-        search = Search(
-            piles, asked.work, asked.allowed, timing, _may(asked, slabs, piles),
-            QUICK_MARCHES if quick else COARSE_MARCHES, quick=quick, progress=progress,
-        )  # fmt: skip
-        if fewest:
-            front = [search.shortest(search.fewest())]
-        elif near is None:
-            front = search.run()
-        else:
-            front = [search.mended(near.day.stretches, near.day.start_s)]
-        fine_cells = 0
-        if not quick and not fewest:
-            middle = on(_body(asked, slabs, MIDDLE_CELLS))
-            for k in sorted(range(len(front)), key=lambda k: front[k].cost_s)[:TIMED_AGAIN]:
-                front[k] = _again(front[k], middle, asked.work, MIDDLE_ROUNDS)
-            fine = _body(asked, slabs, FINE_CELLS)
-            fine_cells = fine.cells
-            best = pick(front, asked.aim, asked.pours)
-            front[best] = _again(front[best], on(fine), asked.work, FINE_ROUNDS, final=True)
-        best = pick(front, asked.aim, asked.pours)
-        days = tuple(_day(found, timing, slabs) for found in front)
-    busy = tuple(asked.work.busy_s(piles.foam_m3(s)) for s in days[best].stretches)
-    progress("day", 1.0)
-    return Choice(
-        limbs, slabs, days, best, busy, stray, timing.marches, body.cells, fine_cells,
-        _words(timing.marches, body.cells, body.cell_m, front, fine_cells),
-    )  # fmt: skip
+    return _Bench(asked, limbs, stray, slabs, piles, _body(asked, slabs, cells), pool)
 
 
 def _body(asked: Question, slabs: Slabs, cells: int) -> Body:
@@ -224,16 +261,34 @@ def _cooler(found: Found, timed: Timed, timing: Timing) -> Timed:
     return timed
 
 
-def _day(found: Found, timing: Timing, slabs: Slabs) -> Day:
+def _order(found: Found) -> tuple[bool, float]:
+    return not found.kept, found.cost_s
+
+
+def _with_so_many(search: Search, front: list[Found], pours: int | None) -> list[Found]:
+    """The front with a day of ``pours`` too, where such a day can be."""
+    if pours is None or pours in [len(found.stretches) for found in front]:
+        return front
+    more = search.reached(front, pours) if pours > len(front[-1].stretches) else None
+    if more is None:
+        raise LimitError(
+            f"a day of {pours} pours was asked for: from {len(front[0].stretches)} pours on there are days, and those "
+            f"found have {', '.join(str(len(found.stretches)) for found in front)}"
+        )
+    return [*front, more]
+
+
+def _day(found: Found, timing: Timing, high: Timing, slabs: Slabs) -> Day:
     order = np.lexsort((np.arange(len(found.stretches)), found.timed.start_s))
     stretches = tuple(found.stretches[k] for k in order)
     start = found.timed.start_s[order]
     hours = timing.doses(found.stretches, [found.timed.start_s])[0].hours
     dose = np.array([float(hours[s.low : s.high].max()) for s in stretches])
+    high_h = high.doses(found.stretches, [found.timed.start_s])[0].worst_h
     every = slab_starts(found.stretches, found.timed.start_s, len(slabs.cut_level))
     for array in (start, dose, every):
         array.setflags(write=False)
-    return Day(stretches, start, dose, every, found.kept, timing.marches)
+    return Day(stretches, start, dose, high_h, every, found.kept, timing.marches)
 
 
 def _words(marches: int, cells: int, cell_m: float, front: list[Found], fine: int) -> tuple[str, ...]:

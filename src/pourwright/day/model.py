@@ -69,6 +69,7 @@ class Day:
     stretches: tuple[Stretch, ...]
     start_s: np.ndarray  # (pours,) from the start of the first mix
     dose_h: np.ndarray  # (pours,) of the worst cell of each
+    high_h: float  # of the worst cell at the high rise, with the same starts
     slab_start_s: np.ndarray  # (slabs,)
     keeps: bool  # whether the dose with its margins is kept
     tried: int  # marches that it took to find

@@ -6,7 +6,7 @@ The search knows nothing of foam: it is told how long every slab is above the li
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -19,10 +19,14 @@ STEPS = (2, 1)  # slabs that a cut is moved by, in turn
 LADDER = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 9.0, 14.0)  # even waits tried, in shortest waits
 EVENED = 8  # rounds towards even dose
 SETTLED = 3  # numbers of pours whose cuts are searched in full
+NEARLY, FAR = 1.05, 1.5  # shares used at the longest even waits from which a number of pours is not timed further
 BEYOND = 3  # numbers of pours tried beyond the cheapest
 
 May = Callable[[Stretch], bool]
 """Whether a stretch keeps what does not depend on time: liquid of one pour, thickness that other limits ask for."""
+
+Evened = tuple[float, tuple[Stretch, ...], np.ndarray, np.ndarray]
+"""Largest share used, pours, their starts, and the share used in every slab."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +68,8 @@ class Search:
             since = 0 if cost < best - 1.0 else since + int(np.isfinite(best))
             best = min(best, cost)
             more = self._one_more(found)
-            if more is None or self.timing.marches > self.budget // 2 or best <= self.least_cost_s(len(more)):
+            spent = self.timing.marches > (self.budget // 2 if np.isfinite(best) else self.budget)
+            if more is None or spent or best <= self.least_cost_s(len(more)):
                 break
             division = more
         order = sorted(front, key=lambda n: (not front[n].kept, front[n].cost_s))
@@ -93,13 +98,23 @@ class Search:
             front[at - 1] = again
             at -= 1
 
+    def reached(self, front: list[Found], pours: int) -> Found | None:
+        """A day of more pours than the front has; None where so many cannot be."""
+        found = front[-1]
+        while len(found.stretches) < pours:
+            more = self._one_more(found)
+            if more is None:
+                return None
+            found = replace(found, stretches=more)
+        return self.seeded(found.stretches)
+
     def shortest(self, division: tuple[Stretch, ...]) -> Found:
         """A division with the shortest waits that hands and limits allow."""
         start = self.timing.shortest(division)
         used = self.timing.used(division, [start])[0]
         return self._found(division, Timed(start, used, None, max(0.0, float(used.max()) - 1.0)))
 
-    def mended(self, division: tuple[Stretch, ...], start_s: np.ndarray) -> Found:
+    def mended(self, division: tuple[Stretch, ...], start_s: np.ndarray, rounds: int = 6) -> Found:
         """A division cut further where it may not be as it is, and timed again."""
         out: list[Stretch] = []
         start: list[float] = []
@@ -111,10 +126,12 @@ class Search:
                 start.append(at + late + k * self.work.shortest_wait_s)
             late += (count - 1) * self.work.shortest_wait_s
         self.timing.with_short = True
-        best = self._found(tuple(out), self.timing.find(tuple(out), np.array(start), rounds=6))
+        best = self._found(tuple(out), self.timing.find(tuple(out), np.array(start), rounds=rounds))
+        if self.quick:
+            return best
         while (fewer := self._joined(best)) is not None:
             best = fewer
-        return best if self.quick else self.settled(best)
+        return self.settled(best)
 
     def _joined(self, found: Found) -> Found | None:
         """One pour fewer where that costs the day nothing; None where every cut is needed."""
@@ -145,23 +162,30 @@ class Search:
         waits = [self.work.shortest_wait_s * r for r in LADDER]
         low, high = 0, len(waits) - 1
         evened = {high: self._evened(division, waits[high])}
+        if evened[high][0] > (NEARLY if self.quick else FAR):
+            return self._found(*self._as_evened(evened[high]))
         while low < high:
             mid = (low + high) // 2
             evened[mid] = self._evened(division, waits[mid])
             low, high = (low, mid) if evened[mid][0] <= 1.0 else (mid + 1, high)
-        _, division, start = evened[low] if low in evened else self._evened(division, waits[low])
+        _, division, start, _ = evened[low] if low in evened else self._evened(division, waits[low])
         timed = self.timing.find(division, start, rounds=8)
         return self._found(division, timed)
 
-    def _evened(self, division: tuple[Stretch, ...], wait_s: float) -> tuple[float, tuple[Stretch, ...], np.ndarray]:
-        """Cuts moved towards lifts of even dose; the best seen: share used, division, starts."""
-        best: tuple[float, tuple[Stretch, ...], np.ndarray] | None = None
+    @staticmethod
+    def _as_evened(evened: Evened) -> tuple[tuple[Stretch, ...], Timed]:
+        worst, division, start, hours = evened
+        return division, Timed(start, hours, None, max(0.0, worst - 1.0))
+
+    def _evened(self, division: tuple[Stretch, ...], wait_s: float) -> Evened:
+        """Cuts moved towards lifts of even dose; the best seen."""
+        best: Evened | None = None
         for _ in range(EVENED):
             start = listed(self.piles, division, self.work, np.full(len(division), wait_s))
             hours = self.timing.used(division, [start])[0]
             worst = float(hours.max())
             if best is None or worst < best[0] - 1e-6:
-                best = (worst, division, start)
+                best = (worst, division, start, hours)
             moved = self._thinned(division, hours)
             if moved == division:
                 break

@@ -15,9 +15,9 @@ class DayTable(Table):
     """How the day is chosen among all that keep the limits."""
 
     search: Flag = taken(
-        False,
-        "true: limbs, heights and waits are searched together for the shortest day; takes a minute or two. False: even "
-        "bands over the whole piece, then the waits",
+        True,
+        "limbs, heights and waits are searched together for the shortest day; takes a minute or so. False: even bands "
+        "over the whole piece, then the waits",
     )
     aim: Annotated[str, key(DueChoice(("hours", "fewest pours", "lightest")))] = taken(
         "hours", "what is made small: hours with a price on every pour, the number of pours, or the weight"
@@ -43,8 +43,8 @@ class DayTable(Table):
         "can be",
         f"less than 100 mL of liquid is not mixed well: {JUDGED}",
     )
-    pours: Annotated[int | None, key(DueNumber(1, 500, whole=True))] = taken(
-        None, "takes the day of so many pours from the table of days"
+    pours: Annotated[int | None, key(DueNumber(1, 200, whole=True))] = taken(
+        None, "takes the day of so many pours; --take says the same"
     )
 
     def rules(self) -> DayRules:

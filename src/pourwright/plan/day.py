@@ -58,6 +58,7 @@ def question_of(
         cavity=cavity,
         graph=graph,
         source=source,
+        high_k=foam.rise_k.high,
         skin=layer,
         air=Surroundings(day.air_k, rules.outside_film_w_m2k, rules.inside_film_w_m2k),
         work=work,

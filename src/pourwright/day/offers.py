@@ -1,0 +1,90 @@
+"""What would shorten the day, or make one that keeps the limits: each found for the chosen cuts, none guessed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.day.model import Work
+from pourwright.day.search import Found
+
+WORTH_S = 600.0  # less is not worth a line
+COOLER_K = 20.0
+NARROW_K = 2.0
+LEAST_SHARE = 0.3  # of the rise; a grade of less heat than that is not looked for
+
+Mend = Callable[[Work, float, Found], Found]
+"""The day found under another shop and with a share of the rise; it starts from the given one."""
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """One change of shop or grade and the day that comes of it, on the cells of the search."""
+
+    change: str
+    hours: float
+    pours: int
+    kept: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Offers:
+    """The day as it is on the cells of the search, what changes would make of it, and those that make nothing of it."""
+
+    hours: float
+    pours: int
+    kept: bool
+    worth: tuple[Offer, ...]
+    nothing: tuple[str, ...]
+    keeps_to_k: float  # highest rise [K] with which these pours keep the limit at some waits; nan: kept, or not found
+
+
+def offers_of(found: Found, work: Work, rise_k: float, mend: Mend) -> Offers:
+    """What a second person, a larger batch and a grade of less heat would make of a day.
+
+    Parameters
+    ----------
+    found : Found
+        The day taken.
+    work : Work
+    rise_k : float
+        Adiabatic rise [K] that it is planned with.
+    mend : callable
+        Finds a day with another `Work` and a share of the rise, from the given one.
+    """
+    base = mend(work, 1.0, found)
+    cooler = max(LEAST_SHARE, 1.0 - COOLER_K / rise_k)
+    changes = {
+        "one more pair of hands": (replace(work, hands=work.hands + 1), 1.0),
+        "a batch of twice the size": (replace(work, batch_m3=2 * work.batch_m3), 1.0),
+        f"a foam whose rise is {COOLER_K:.0f} K lower": (work, cooler),
+    }
+    worth, nothing = [], []
+    for change, (shop, share) in changes.items():
+        new = mend(shop, share, base)
+        if (new.kept, -_cost(new, work)) > (base.kept, WORTH_S - _cost(base, work)):
+            worth.append(Offer(change, _hours(new), len(new.stretches), new.kept))
+        else:
+            nothing.append(change)
+    keeps = np.nan if base.kept else _keeps_to(base, work, rise_k, mend)
+    return Offers(_hours(base), len(base.stretches), base.kept, tuple(worth), tuple(nothing), float(keeps))
+
+
+def _hours(found: Found) -> float:
+    return float(found.timed.start_s.max()) / 3600.0
+
+
+def _cost(found: Found, work: Work) -> float:
+    return float(found.timed.start_s.max()) + work.price_s * len(found.stretches)
+
+
+def _keeps_to(base: Found, work: Work, rise_k: float, mend: Mend) -> float:
+    low, high = LEAST_SHARE, 1.0
+    if not mend(work, low, base).kept:
+        return np.nan
+    while (high - low) * rise_k > NARROW_K:
+        middle = 0.5 * (low + high)
+        low, high = (middle, high) if mend(work, middle, base).kept else (low, middle)
+    return low * rise_k
