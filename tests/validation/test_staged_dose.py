@@ -15,7 +15,7 @@ import pytest
 from scipy.integrate import solve_ivp
 
 from pourwright.cavity import limbs_of
-from pourwright.day.body import Body, Source, slabs_of
+from pourwright.day.body import Body, Heat, Source, slabs_of
 from pourwright.heat import HeatCurve, SkinLayer, Surroundings
 
 DENSITY, HEAT, CONDUCTIVITY = 49.7, 1750.0, 0.030
@@ -66,17 +66,18 @@ def reference(thick_m, start_s, rise_k, film, end_s, fine=0.002):
     return above.max() / 3600.0
 
 
-def ours(cells, thick_m, start_s, rise_k, film):
-    """The same from the search's own cells."""
+def ours(cells, thick_m, start_s, rise_k, film, high_k=None):
+    """The same from the search's own cells; with ``high_k`` the dose at that rise by the same march."""
     levels = [round(t / CELL) for t in thick_m]
     mask = np.ones((72, 72, sum(levels)), bool)
     cavity, graph = cells(mask, CELL, CELL)
     limbs = limbs_of(graph, 0.0)
     slabs = slabs_of(graph, limbs, 1)
-    source = Source(rise_k, START_K, DENSITY, HEAT, CONDUCTIVITY, CURVE, LIMIT_K)
+    source = Source(Heat(rise_k, high_k or rise_k), START_K, DENSITY, HEAT, CONDUCTIVITY, CURVE, LIMIT_K)
     skin = SkinLayer(WALL_M, 1.0, 1.0, WALL_K, AIR_K)
     body = Body(cavity, graph, slabs, source, skin, Surroundings(AIR_K, OUTSIDE, film), 1)
-    return body.dose(np.repeat(start_s, levels)).worst_h
+    found = body.dose(np.repeat(start_s, levels))
+    return found.worst_h if high_k is None else float(found.high_h.max())
 
 
 @pytest.mark.parametrize(
@@ -93,3 +94,12 @@ def test_the_dose_of_a_stack_is_within_three_percent_or_two_minutes(cells, thick
     told = ours(cells, thick, starts, 147.0, film)
     known = reference(thick, starts.tolist(), 147.0, film, 12 * 3600.0)
     assert told == pytest.approx(known, rel=0.03, abs=2 / 60)
+
+
+def test_one_march_tells_the_dose_at_the_high_rise_too(cells):
+    # all starts at one temperature: what is above 150 degC with 165 K is above a lower temperature with 140 K
+    thick, starts = [0.096, 0.096, 0.096], [0.0, 1800.0, 3600.0]
+    told = ours(cells, thick, starts, 140.0, 2.0, high_k=165.0)
+    known = reference(thick, starts, 165.0, 2.0, 12 * 3600.0)
+    assert told == pytest.approx(known, rel=0.03, abs=2 / 60)
+    assert told > 1.3 * ours(cells, thick, starts, 140.0, 2.0)

@@ -61,6 +61,10 @@ def run(
     turned: Annotated[
         bool, typer.Option("--turned", help="Pour with the best way up that pourwright turn finds, not the job's.")
     ] = False,
+    take: Annotated[
+        int | None,
+        typer.Option("--take", metavar="POURS", help="Take the day of so many pours instead.", show_default=False),
+    ] = None,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
     drawings: Annotated[
         bool, typer.Option("--drawings", help="Also write outlines (SVG, DXF) and dipsticks at true scale.")
@@ -91,6 +95,8 @@ def run(
         "foam.grade": foam,
     }
     overrides = overrides_of(named, settings or [])
+    if take is not None:
+        overrides["day.pours"] = take
     if quick:
         overrides["heat.computed"] = False
     job = job_of(piece, overrides)

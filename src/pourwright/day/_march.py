@@ -10,18 +10,27 @@ from pourwright.compiled import njit
 SKIN, AIR = -1, -2  # in ``around``: nothing beyond that face (skin, counted apart); cavity that is never poured
 
 
+@njit(cache=True, nogil=True, inline="always")
+def _share_above(before, after, limit):
+    """Share of a step above ``limit``, on a straight line; one of both is above it."""
+    if before >= limit and after >= limit:
+        return 1.0
+    return (max(before, after) - limit) / abs(after - before)
+
+
 @njit(cache=True, nogil=True)
 def march(
     around, slab_first, per_heat, pull, film, cell, skin_pull, air_pull, skin_heat, start, curve_s, curve_share,
-    rise, start_k, skin_k, air_k, limit_k, step, most_steps, above, peak,
+    rise, start_k, skin_k, air_k, limit_k, lower_k, step, most_steps, above, above_lower, peak,
 ):  # fmt: skip
-    """March until nothing is above ``limit_k`` any more, at most ``most_steps``.
+    """March until nothing is above ``lower_k`` (no more than ``limit_k``) any more, at most ``most_steps``.
 
     Cells lie slab after slab: slab ``p`` is ``slab_first[p] <= i < slab_first[p + 1]``. ``around`` (n, 6) neighbours;
     ``per_heat`` (n,) K/J; ``pull`` W/K between two full cells; ``film`` W/K of a face open to the air inside; ``cell``
     (m,) the cell of each piece of skin, with its pulls [W/K] and heat [J/K] (0: no skin, the shop's air behind);
-    ``start`` (slabs,) [s]; ``above`` [s] and ``peak`` [K] (n,) are written. A slab counts from the step nearest to its
-    start. Returns the time at the end [s], negative where something was still hot.
+    ``start`` (slabs,) [s]; ``above`` and ``above_lower`` [s] and ``peak`` [K] (n,) are written.
+    A slab counts from the step nearest to its start. Returns the time at the end [s], negative where something was
+    still hot.
     """
     n, slabs = len(per_heat), len(start)
     now, new = np.full(n + 1, air_k), np.full(n + 1, air_k)
@@ -34,7 +43,7 @@ def march(
     lone = np.empty((n, 6), np.int32)  # neighbours to read: the cell itself at the skin
     airy = np.zeros(n)
     for i in range(n):
-        above[i], peak[i] = 0.0, 0.0
+        above[i], above_lower[i], peak[i] = 0.0, 0.0, 0.0
         for a in range(6):
             lone[i, a] = around[i, a] if around[i, a] >= 0 else i
             if around[i, a] == AIR:
@@ -89,13 +98,13 @@ def march(
                 if value > peak[i]:
                     peak[i] = value
                 hot = max(hot, value)
-                if value > limit_k:
-                    above[i] += step if t >= limit_k else step * (value - limit_k) / (value - t)
-                elif t > limit_k:
-                    above[i] += step * (t - limit_k) / (t - value)
+                if value > lower_k or t > lower_k:
+                    above_lower[i] += step * _share_above(t, value, lower_k)
+                    if value > limit_k or t > limit_k:
+                        above[i] += step * _share_above(t, value, limit_k)
         now, new = new, now
         time += step
-        if time > last_end and hot <= limit_k:
+        if time > last_end and hot <= lower_k:
             return time
     return -time
 

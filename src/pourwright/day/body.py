@@ -54,11 +54,19 @@ def slabs_of(graph: LevelGraph, limbs: Limbs, step_levels: int) -> Slabs:
     )
 
 
+@dataclass(frozen=True, slots=True)
+class Heat:
+    """Adiabatic rise [K], likely and at its upper 95 % end."""
+
+    rise_k: float
+    high_k: float
+
+
 @dataclass(frozen=True, eq=False)
 class Source:
     """What every pour of the job brings: SI, the same for all."""
 
-    rise_k: float
+    heat: Heat
     start_k: float
     density_kg_m3: float
     specific_heat_j_kgk: float
@@ -128,25 +136,29 @@ class Body:
         """Heat cells."""
         return len(self.per_heat)
 
-    def dose(self, start_s: np.ndarray, rise_k: float | None = None) -> Dose:
+    def dose(self, start_s: np.ndarray, heat: Heat | None = None) -> Dose:
         """Dose of every slab when slab ``i`` is poured at ``start_s[i]`` [s]; inf hours where it ends out of reach.
 
-        ``rise_k`` in place of the source's own.
+        ``heat`` in place of the source's own. What is above a temperature above the start, at the high rise, is above
+        a lower one at the likely rise: the field is linear in the rise, and one march counts both.
         """
-        above, peak = np.zeros(self.cells), np.zeros(self.cells)
+        above, lower, peak = np.zeros(self.cells), np.zeros(self.cells), np.zeros(self.cells)
         source = self.source
-        rise = source.rise_k if rise_k is None else rise_k
+        heat = heat or source.heat
+        base = min(source.start_k, float(self.air.air_k), self.skin_start)
+        lower_k = base + (source.limit_k - base) * heat.rise_k / heat.high_k
         shifted = np.asarray(start_s, float) - float(np.min(start_s))
         steps = int((float(shifted.max()) + _MOST_HOURS * 3600) / self.step)
         end = _march.march(
             self.around, self.slab_first, self.per_heat, self.pull, self.film, self.cell, self.skin_pull, self.air_pull,
-            self.skin_heat, shifted, self.curve_s, self.curve_share, rise, source.start_k, self.skin_start,
-            float(self.air.air_k), source.limit_k, self.step, steps, above, peak,
+            self.skin_heat, shifted, self.curve_s, self.curve_share, heat.rise_k, source.start_k, self.skin_start,
+            float(self.air.air_k), source.limit_k, lower_k, self.step, steps, above, lower, peak,
         )  # fmt: skip
         hours = _march.reduce_slabs(above, self.slab_first) / 3600.0
+        high = _march.reduce_slabs(lower, self.slab_first) / 3600.0
         if end < 0:
-            hours[:] = np.inf
-        return Dose(_frozen(hours), _frozen(_march.reduce_slabs(peak, self.slab_first)))
+            high[:] = np.inf
+        return Dose(_frozen(hours), _frozen(_march.reduce_slabs(peak, self.slab_first)), _frozen(high))
 
 
 def _frozen(array: np.ndarray) -> np.ndarray:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, Limbs, limbs_of
-from pourwright.day.body import Body, Slabs, Source, slabs_of
+from pourwright.day.body import Body, Heat, Slabs, Source, slabs_of
 from pourwright.day.model import Allowed, Day, Dose, Stretch, Work
 from pourwright.day.offers import Offers, offers_of
 from pourwright.day.search import Found, May, Search
@@ -57,7 +57,6 @@ class Question:
     cavity: Cavity
     graph: LevelGraph
     source: Source
-    high_k: float  # adiabatic rise at its upper 95 % end
     skin: SkinLayer
     air: Surroundings
     work: Work
@@ -67,6 +66,7 @@ class Question:
     spill_m: float
     tall_m: np.ndarray  # (levels,) thickness that other limits allow through each level
     aim: str = "hours"  # "hours" | "fewest pours" | "lightest"
+    measured: tuple[tuple[str, Heat], ...] = ()  # what a measurement might show, in words, and the heat known then
     pours: int | None = None  # takes the day of so many pours from the front
     start_level: int = 0
 
@@ -112,11 +112,10 @@ def choose_day(
             front = _with_so_many(search, search.run(), asked.pours)
         if not quick and not fewest:
             taken = front[pick(front, asked.aim, asked.pours)]
-            offers = offers_of(taken, asked.work, asked.source.rise_k, bench.mended)
+            offers = offers_of(taken, asked.work, asked.source.heat, asked.measured, bench.mended)
             fine_cells = bench.timed_again(front)
         best = pick(front, asked.aim, asked.pours)
-        high = bench.timing(bench.body, rise_k=asked.high_k)
-        days = tuple(_day(found, timing, high, bench.slabs) for found in front)
+        days = tuple(_day(found, timing, bench.slabs) for found in front)
     busy = tuple(asked.work.busy_s(bench.piles.foam_m3(s)) for s in days[best].stretches)
     progress("day", 1.0)
     return Choice(
@@ -137,11 +136,11 @@ class _Bench:
     body: Body  # of the search
     pool: ThreadPoolExecutor
 
-    def timing(self, cells: Body, work: Work | None = None, rise_k: float | None = None) -> Timing:
-        """Starts on these cells; another shop and another rise where given."""
+    def timing(self, cells: Body, work: Work | None = None, heat: Heat | None = None) -> Timing:
+        """Starts on these cells; another shop and another heat where given."""
 
         def doses(starts: list[np.ndarray]) -> list[Dose]:
-            return list(self.pool.map(lambda start: cells.dose(start, rise_k), starts))
+            return list(self.pool.map(lambda start: cells.dose(start, heat), starts))
 
         return Timing(self.piles, work or self.asked.work, self.asked.allowed, doses)
 
@@ -150,9 +149,9 @@ class _Bench:
         may = _may(replace(self.asked, work=timing.work), self.slabs, self.piles)
         return Search(self.piles, timing.work, self.asked.allowed, timing, may, marches, quick, progress)
 
-    def mended(self, work: Work, share: float, found: Found) -> Found:
-        """A day of another shop with a share of the rise: from ``found``, or from a short search of its own."""
-        search = self.search(self.timing(self.body, work, share * self.asked.source.rise_k), OTHER_MARCHES, True)
+    def mended(self, work: Work, heat: Heat, found: Found) -> Found:
+        """A day of another shop and another heat: from ``found``, or from a short search of its own."""
+        search = self.search(self.timing(self.body, work, heat), OTHER_MARCHES, True)
         return min((search.mended(found.stretches, found.timed.start_s, rounds=3), *search.run()), key=_order)
 
     def timed_again(self, front: list[Found]) -> int:
@@ -278,13 +277,14 @@ def _with_so_many(search: Search, front: list[Found], pours: int | None) -> list
     return [*front, more]
 
 
-def _day(found: Found, timing: Timing, high: Timing, slabs: Slabs) -> Day:
+def _day(found: Found, timing: Timing, slabs: Slabs) -> Day:
     order = np.lexsort((np.arange(len(found.stretches)), found.timed.start_s))
     stretches = tuple(found.stretches[k] for k in order)
     start = found.timed.start_s[order]
-    hours = timing.doses(found.stretches, [found.timed.start_s])[0].hours
+    doses = timing.doses(found.stretches, [found.timed.start_s])[0]
+    hours = doses.hours
     dose = np.array([float(hours[s.low : s.high].max()) for s in stretches])
-    high_h = high.doses(found.stretches, [found.timed.start_s])[0].worst_h
+    high_h = float(doses.high_h.max()) if doses.high_h is not None else np.nan
     every = slab_starts(found.stretches, found.timed.start_s, len(slabs.cut_level))
     for array in (start, dose, every):
         array.setflags(write=False)

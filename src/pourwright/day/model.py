@@ -46,15 +46,17 @@ class Allowed:
     dose_h: float  # hours that any point may spend above the caution temperature, whole job
     share: float = 0.8  # of it that is planned with
     short_s: float = 300.0  # with every wait so much shorter the whole dose is still kept
+    high_h: float = np.inf  # the same at the high end of the rise, with what margin it shall have taken off
     peak_k: float = np.inf  # waits are stretched a little to keep every point below it; inf: not asked
 
 
 @dataclass(frozen=True, eq=False)
 class Dose:
-    """Hours above the limit and peak [K] of the hottest cell of every slab."""
+    """Hours above the limit and peak [K] of the hottest cell of every slab; ``high_h`` at the high end of the rise."""
 
     hours: np.ndarray
     peak_k: np.ndarray
+    high_h: np.ndarray | None = None  # None: the rise has no high end of its own
 
     @property
     def worst_h(self) -> float:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from pourwright.day.body import Heat
 from pourwright.day.model import Work
 from pourwright.day.search import Found
 
@@ -15,8 +16,8 @@ COOLER_K = 20.0
 NARROW_K = 2.0
 LEAST_SHARE = 0.3  # of the rise; a grade of less heat than that is not looked for
 
-Mend = Callable[[Work, float, Found], Found]
-"""The day found under another shop and with a share of the rise; it starts from the given one."""
+Mend = Callable[[Work, Heat, Found], Found]
+"""The day found under another shop and another heat; it starts from the given one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +39,11 @@ class Offers:
     kept: bool
     worth: tuple[Offer, ...]
     nothing: tuple[str, ...]
+    measured: tuple[Offer, ...]  # what a measurement would make of it, by what it shows
     keeps_to_k: float  # highest rise [K] with which these pours keep the limit at some waits; nan: kept, or not found
 
 
-def offers_of(found: Found, work: Work, rise_k: float, mend: Mend) -> Offers:
+def offers_of(found: Found, work: Work, heat: Heat, measured: tuple[tuple[str, Heat], ...], mend: Mend) -> Offers:
     """What a second person, a larger batch and a grade of less heat would make of a day.
 
     Parameters
@@ -49,27 +51,35 @@ def offers_of(found: Found, work: Work, rise_k: float, mend: Mend) -> Offers:
     found : Found
         The day taken.
     work : Work
-    rise_k : float
-        Adiabatic rise [K] that it is planned with.
+    heat : Heat
+        That it is planned with.
+    measured : tuple of (str, Heat)
+        What a measurement might show, and the heat that would be planned with then.
     mend : callable
-        Finds a day with another `Work` and a share of the rise, from the given one.
+        Finds a day with another `Work` and another `Heat`, from the given one.
     """
-    base = mend(work, 1.0, found)
-    cooler = max(LEAST_SHARE, 1.0 - COOLER_K / rise_k)
+    base = mend(work, heat, found)
+    cooler = _less(heat, max(LEAST_SHARE, 1.0 - COOLER_K / heat.rise_k))
     changes = {
-        "one more pair of hands": (replace(work, hands=work.hands + 1), 1.0),
-        "a batch of twice the size": (replace(work, batch_m3=2 * work.batch_m3), 1.0),
+        "one more pair of hands": (replace(work, hands=work.hands + 1), heat),
+        "a batch of twice the size": (replace(work, batch_m3=2 * work.batch_m3), heat),
         f"a foam whose rise is {COOLER_K:.0f} K lower": (work, cooler),
     }
     worth, nothing = [], []
-    for change, (shop, share) in changes.items():
-        new = mend(shop, share, base)
+    for change, (shop, other) in changes.items():
+        new = mend(shop, other, base)
         if (new.kept, -_cost(new, work)) > (base.kept, WORTH_S - _cost(base, work)):
             worth.append(Offer(change, _hours(new), len(new.stretches), new.kept))
         else:
             nothing.append(change)
-    keeps = np.nan if base.kept else _keeps_to(base, work, rise_k, mend)
-    return Offers(_hours(base), len(base.stretches), base.kept, tuple(worth), tuple(nothing), float(keeps))
+    shown = []
+    for words, known in measured:
+        new = mend(work, known, base)
+        shown.append(Offer(words, _hours(new), len(new.stretches), new.kept))
+    keeps = np.nan if base.kept else _keeps_to(base, work, heat, mend)
+    return Offers(
+        _hours(base), len(base.stretches), base.kept, tuple(worth), tuple(nothing), tuple(shown), float(keeps)
+    )
 
 
 def _hours(found: Found) -> float:
@@ -80,11 +90,15 @@ def _cost(found: Found, work: Work) -> float:
     return float(found.timed.start_s.max()) + work.price_s * len(found.stretches)
 
 
-def _keeps_to(base: Found, work: Work, rise_k: float, mend: Mend) -> float:
+def _less(heat: Heat, share: float) -> Heat:
+    return Heat(share * heat.rise_k, share * heat.high_k)
+
+
+def _keeps_to(base: Found, work: Work, heat: Heat, mend: Mend) -> float:
     low, high = LEAST_SHARE, 1.0
-    if not mend(work, low, base).kept:
+    if not mend(work, _less(heat, low), base).kept:
         return np.nan
-    while (high - low) * rise_k > NARROW_K:
+    while (high - low) * heat.rise_k > NARROW_K:
         middle = 0.5 * (low + high)
-        low, high = (middle, high) if mend(work, middle, base).kept else (low, middle)
-    return low * rise_k
+        low, high = (middle, high) if mend(work, _less(heat, middle), base).kept else (low, middle)
+    return low * heat.rise_k

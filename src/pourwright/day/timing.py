@@ -129,6 +129,9 @@ class Timing:
         whole = self.allowed.dose_h
         found = self.doses(stretches, starts)
         out = [dose.hours / (self.allowed.share * whole) for dose in found]
+        for k, dose in enumerate(found):
+            if dose.high_h is not None:
+                out[k] = np.maximum(out[k], dose.high_h / self.allowed.high_h)
         if not self.with_short:
             return out
         short = self.doses(stretches, [self.shortened(stretches, start) for start in starts])

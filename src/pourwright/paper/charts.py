@@ -33,7 +33,7 @@ _SMALL = FontProperties(fname=font_file("plain"), size=9.5)
 
 
 def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
-    """Draw ``timeline.png`` and, where heat was computed, ``heat.png``.
+    """Draw ``timeline.png``, with a searched day ``days.png``, and where heat was computed ``heat.png``.
 
     Parameters
     ----------
@@ -54,6 +54,8 @@ def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
     if computed is None or not computed.steps:
         return ()
     files = [save_chart(timeline_chart(plan), folder / "timeline.png")]
+    if plan.lift_plan.day is not None and len(plan.lift_plan.day.front) > 1:
+        files.append(save_chart(days_chart(plan), folder / "days.png"))
     if computed.heating is not None:
         files.append(save_chart(heat_chart(plan), folder / "heat.png"))
     return tuple(files)
@@ -138,6 +140,41 @@ def heat_chart(plan: Plan) -> Figure:
     worst = plan.computed.heating.high.peak_k
     under = f"likely heat of reaction; at its 95 % end up to {units.temperature(worst)}"
     _finish(figure, axes, (plan.job.name, "heat in the core of each lift"), under, min(len(lifts), LINES + 1))
+    return figure
+
+
+def days_chart(plan: Plan) -> Figure:
+    """Hours to the last pour against the number of pours: every day found, and the one that is taken."""
+    choice = plan.lift_plan.day
+    assert choice is not None
+    figure, axes = _sheet(4.4)
+    pours = [len(day.stretches) for day in choice.front]
+    hours = [day.hours for day in choice.front]
+    kinds = (
+        ("keeps the limit with its margins", _rgb(INK), [k for k, day in enumerate(choice.front) if day.keeps]),
+        ("does not", _rgb(NEUTRAL), [k for k, day in enumerate(choice.front) if not day.keeps]),
+        ("this plan", _rgb(LIT), [choice.chosen]),
+    )
+    for row, (words, colour, mine) in enumerate(kinds):
+        if mine:
+            axes.scatter(
+                [pours[k] for k in mine], [hours[k] for k in mine], s=220 if row == 2 else 70, color=colour,
+                zorder=2 if row == 2 else 3, label=words,
+            )  # fmt: skip
+    for count, value in zip(pours, hours, strict=True):
+        axes.annotate(
+            units.time(3600 * value), (count, value), xytext=(12, 0), textcoords="offset points", va="center",
+            fontproperties=_SMALL, color=_rgb(INK),
+        )  # fmt: skip
+    axes.set_xlim(min(pours) - 0.5, max(pours) + 0.9)
+    axes.set_ylim(0, 1.15 * max(hours) + 0.1)
+    axes.set_xlabel("pours")
+    axes.set_ylabel("hours to the last pour")
+    price = units.time(plan.job.day.price_s)
+    under = f"each pour more counts as {price}; {len(pours)} numbers of pours were searched"
+    _finish(figure, axes, (plan.job.name, "days to choose from"), under, 3)
+    axes.xaxis.set_major_locator(MaxNLocator(integer=True))
+    _plain_ticks(axes)
     return figure
 
 

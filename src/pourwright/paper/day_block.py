@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from pourwright.paper.document_day import DayDoc, DoseDoc, FrontDoc, LimbDoc
+from pourwright.paper.document_day import DayDoc, DoseDoc, FrontDoc, LimbDoc, OfferDoc
 from pourwright.paper.values import known
 from pourwright.plan import Plan
 
@@ -38,10 +38,23 @@ def day_block(plan: Plan) -> DayDoc:
                 hours=day.hours,
                 pours=len(day.stretches),
                 dose_h=known(day.worst_h),
+                dose_high_h=known(day.high_h),
                 keeps=day.keeps,
                 chosen=k == choice.chosen,
             )
             for k, day in enumerate(choice.front)
+        ],
+        offers=[]
+        if choice is None or choice.offers is None
+        else [
+            OfferDoc(
+                change=offer.change,
+                hours=offer.hours,
+                pours=offer.pours,
+                keeps=offer.kept,
+                hours_now=choice.offers.hours,
+            )
+            for offer in choice.offers.worth
         ],
         words=[] if choice is None else list(choice.words),
     )

@@ -18,8 +18,19 @@ class FrontDoc(Block):
     hours: float = about("from the first mix to the start of the last pour")
     pours: int = about("pours")
     dose_h: Number = about("hours above the caution temperature, likely, on the cells of the search")
+    dose_high_h: Number = about("the same with the rise at its upper 95 % end and the same starts")
     keeps: bool = about("whether that keeps the limit with its margins")
     chosen: bool = about("whether it is the plan's day")
+
+
+class OfferDoc(Block):
+    """The day with one change of shop or foam, on the cells of the search."""
+
+    change: Text = about("what would be other")
+    hours: float = about("from the first mix to the start of the last pour")
+    pours: int = about("pours")
+    keeps: bool = about("whether that keeps the limit with its margins")
+    hours_now: float = about("hours of the plan's own day on the same cells")
 
 
 class DayDoc(Block):
@@ -34,6 +45,7 @@ class DayDoc(Block):
     aim: Text = about("what was made small: hours, fewest pours or lightest")
     pour_price_s: float = about("what one pour more counted, as time")
     front: list[FrontDoc] = about("the best day found for every number of pours; empty for even bands")
+    offers: list[OfferDoc] = about("what changes of shop or foam would make of it; empty: none asked or of worth")
     words: list[Text] = about("how it was found")
 
 

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 
 from pourwright import units
 from pourwright.paper.computed_lines import day_lines
+from pourwright.paper.day_lines import DAY_HEAD, day_rows, offer_lines
 from pourwright.paper.lines import (
     found_lines,
     hole_lines,
@@ -59,6 +60,10 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     day = day_lines(plan)
     if day:
         lines += ["## The day, from the start of the first mix", "", *_bullets(day), ""]
+    if rows := day_rows(plan):
+        lines += ["## Days to choose from", "", *_columns(DAY_HEAD, rows), ""]
+    if offers := offer_lines(plan):
+        lines += ["## What would shorten the day", "", *_bullets(offers), ""]
     if plan.computed is not None:
         lines += ["## How it was found", "", *_bullets(found_lines(plan)), ""]
     lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
@@ -100,6 +105,10 @@ def _table(plan: Plan) -> list[str]:
         for lift in plan.lift_plan.lifts
         for pour in lift.pours
     ]
+    return _columns(head, rows)
+
+
+def _columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
     widths = [max(len(row[column]) for row in [head, *rows]) for column in range(len(head))]
     rule = "|" + "|".join("-" * (width + 2) for width in widths) + "|"
     body = [

@@ -18,6 +18,7 @@ from pourwright.lifts import Landing, Lift, Pour
 from pourwright.paper.anchor_lines import HEADS, anchor_notes, anchor_rows, set_before_words
 from pourwright.paper.closing_lines import bung_line, closing_lines
 from pourwright.paper.computed_lines import clock, day_lines, heat_and_rise_lines, heat_words
+from pourwright.paper.day_lines import DAY_HEAD, day_rows, offer_lines
 from pourwright.paper.installer_words import force
 from pourwright.paper.lines import (
     hole_lines,
@@ -140,6 +141,9 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
             "A wait counts from the start of the first mix of its lift. Nothing is lost by waiting longer."
         ),
         "holes": hole_lines(plan) or ["none"],
+        "days": day_rows(plan),
+        "day_heads": DAY_HEAD,
+        "offers": offer_lines(plan),
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
         "stiffness": stiffness_lines(plan),
         "anchor_heads": HEADS,

@@ -16,6 +16,7 @@ from pourwright import units
 from pourwright.foam import Sides
 from pourwright.lifts import Lift, Pour
 from pourwright.paper.computed_lines import day_lines
+from pourwright.paper.day_lines import DAY_HEAD, day_rows, offer_lines
 from pourwright.paper.lines import (
     found_lines,
     hole_lines,
@@ -86,6 +87,10 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
     day = day_lines(plan)
     if day:
         parts += _block("The day, from the start of the first mix", [_list(day)])
+    if rows := day_rows(plan):
+        parts += _block("Days to choose from", [_days(rows)])
+    if offers := offer_lines(plan):
+        parts += _block("What would shorten the day", [_list(offers)])
     if plan.computed is not None:
         parts += _block("How it was found", [_list(found_lines(plan))])
     parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
@@ -100,6 +105,15 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
     if plan.job.assumed:
         parts += _block("Assumed, because the job does not say", [_list(plan.job.assumed)])
     return Group(*parts)
+
+
+def _days(rows: list[tuple[str, ...]]) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
+    for head in DAY_HEAD:
+        table.add_column(head)
+    for row in rows:
+        table.add_row(*row, style="bold" if row[-1] == "this plan" else None)
+    return table
 
 
 def lift_table(plan: Plan, width: int) -> Table:

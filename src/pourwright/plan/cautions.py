@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import math
+
 from pourwright.foam import FoamAtShop, Sides
-from pourwright.lifts import LiftPlan
+from pourwright.lifts import LiftPlan, Pour
 from pourwright.shell import Skin
 
 ALWAYS = (
@@ -46,12 +48,19 @@ def _large(lift_plan: LiftPlan) -> str:
     """Why a plan's pours are large; empty where none is."""
     pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
     most = max((pour.volume_m3 for pour in pours), default=0.0)
-    thick = max((pour.rise_m for pour in pours), default=0.0)
+    thick = max((_thick(pour) for pour in pours), default=0.0)
     if most >= LARGE_POUR_M3:
         return f"{most * 1e3:.0f} L of foam in one, {LARGE_POUR_M3 * 1e3:.0f} L or more counts"
     if thick > LARGE_LIFT_M:
-        return f"a lift of {thick * 1e3:.0f} mm, more than {LARGE_LIFT_M * 1e3:.0f} mm counts"
+        return f"foam {thick * 1e3:.0f} mm thick, more than {LARGE_LIFT_M * 1e3:.0f} mm counts"
     return ""
+
+
+def _thick(pour: Pour) -> float:
+    """Least of a pour's rise and of its mean width [m]: a slender leg is not thick because it is long."""
+    if pour.rise_m <= 0:
+        return 0.0
+    return min(pour.rise_m, 2.0 * math.sqrt(pour.volume_m3 / pour.rise_m / math.pi))
 
 
 def cautions_for(skin: Skin, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[str, ...]:

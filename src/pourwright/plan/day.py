@@ -7,13 +7,14 @@ import math
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
-from pourwright.day import Allowed, Question, Source, Work
+from pourwright.day import Allowed, Heat, Question, Source, Work
 from pourwright.foam import FoamAtShop
 from pourwright.heat import SkinLayer, Surroundings
 from pourwright.lifts import Tighter, batch_cap, lift_cap
-from pourwright.plan.heating import wall_m
+from pourwright.plan.heating import MARGIN, wall_m
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import Course
+from pourwright.plan.worth import as_cups_show
 from pourwright.shell import Skin
 
 LEAST_ROOM_K = 1.0
@@ -27,7 +28,7 @@ def question_of(
     foam, limits, rules = course.foam, job.limits, job.heat
     grade, day, material = foam.grade, foam.conditions, skin.material
     source = Source(
-        rise_k=foam.rise_k.nominal,
+        heat=Heat(foam.rise_k.nominal, foam.rise_k.high),
         start_k=day.parts_k,
         density_kg_m3=foam.open_density_kg_m3.nominal,
         specific_heat_j_kgk=grade.specific_heat_j_kgk,
@@ -58,17 +59,23 @@ def question_of(
         cavity=cavity,
         graph=graph,
         source=source,
-        high_k=foam.rise_k.high,
         skin=layer,
         air=Surroundings(day.air_k, rules.outside_film_w_m2k, rules.inside_film_w_m2k),
         work=work,
-        allowed=Allowed(rules.scorch_s / 3600.0, job.day.share, job.day.short_s, _peak_k(foam)),
+        allowed=Allowed(
+            rules.scorch_s / 3600.0,
+            job.day.share,
+            job.day.short_s,
+            MARGIN * rules.scorch_high_s / 3600.0,
+            _peak_k(foam),
+        ),
         least_m3=job.day.least_mix_m3 / share,
         stray_m3=limits.least_pour_m3,
         spill_m=limits.spill_m,
         tall_m=_tall(job, course, graph, tighter),
         aim=job.day.aim,
         pours=job.day.pours,
+        measured=tuple((words, Heat(one.rise_k.nominal, one.rise_k.high)) for words, one in as_cups_show(foam)),
     )
 
 

@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from pourwright.cavity import Cavity, LevelGraph
+from pourwright.day import Choice
 from pourwright.foam import FoamAtShop, rise_of, with_readings
 from pourwright.heat import HeatCurve, find_waits
 from pourwright.lifts import LiftPlan, ShopLimits
@@ -36,28 +37,56 @@ def worth_words(
 
     The waits with the cups are sought on few cells and stretched as those of today were.
     """
+    if plan.day is not None:
+        return _of_day(plan.day)
     today = sum(wait.seconds for wait in heating.waits.waits)
-    if heating.sought_s <= 0:  # a searched day has its own waits
-        return ""
     stretched = today / heating.sought_s
     shortest = len(heating.waits.waits) * rules.shortest_wait_s
     if foam.grade.rise_sd_k < KNOWN_SD_K or today < shortest + WORTH_S:
         return ""
-    low = STEP_K * math.floor(foam.rise_k.nominal / STEP_K)
     said = []
-    for shown in (low + STEP_K, low):
-        grade = with_readings(foam.grade, [shown] * CUPS, "thermocouple", "cups that nobody has made yet")
-        known = replace(foam, grade=grade, rise_k=rise_of(grade))
-        if known.rise_k.nominal + foam.conditions.parts_k > grade.stop_k:
-            said.append(f"if they show {shown:.0f} ± 6 K, cooler liquids are needed")
+    for words, known in as_cups_show(foam):
+        if known.rise_k.nominal + foam.conditions.parts_k > known.grade.stop_k:
+            said.append(f"{words}, cooler liquids are needed")
             continue
         problem = problem_of(skin, cavity, graph, known, curve, plan, limits, rules, max(2000, rules.cells // COARSE))
         found = find_waits(replace(problem, end_s=0.0), wait_rule(known, limits, rules))
         spent = stretched * sum(wait.seconds for wait in found.waits)
-        said.append(f"if they show {shown:.0f} ± 6 K, {_hours(spent)}")
+        said.append(f"{words}, {_hours(spent)}")
     return (
         f"What measuring is worth, with these lifts: as known today {_hours(today)} from the first mix to the last "
         f"lift; three cups with a thermocouple in the middle (foam at least 90 mm across): {'; '.join(said)}."
+    )
+
+
+def as_cups_show(foam: FoamAtShop) -> tuple[tuple[str, FoamAtShop], ...]:
+    """The foam as three cups would show it: at the likely rise, rounded up and down to a step; none for a known one."""
+    if foam.grade.rise_sd_k < KNOWN_SD_K:
+        return ()
+    low = STEP_K * math.floor(foam.rise_k.nominal / STEP_K)
+    out = []
+    for shown in (low + STEP_K, low):
+        grade = with_readings(foam.grade, [shown] * CUPS, "thermocouple", "cups that nobody has made yet")
+        out.append((f"if they show {shown:.0f} ± 6 K", replace(foam, grade=grade, rise_k=rise_of(grade))))
+    return tuple(out)
+
+
+def _of_day(choice: Choice) -> str:
+    """The same for a searched day, which was searched again with what the cups would show."""
+    offers = choice.offers
+    if offers is None or not offers.measured:
+        return ""
+    if offers.kept and all(offers.hours - offer.hours < WORTH_S / 3600.0 for offer in offers.measured):
+        return ""
+    said = []
+    for offer in offers.measured:
+        days = f"{_hours(3600.0 * offer.hours)} and {offer.pours} pours" if offer.kept else "cooler liquids are needed"
+        said.append(f"{offer.change}, {days}")
+    today = f"{_hours(3600.0 * offers.hours)} to the last pour and {offers.pours} pours"
+    kept = "" if offers.kept else ", with more time at temperature than allowed"
+    return (
+        f"What measuring is worth: as known today {today}{kept}; three cups with a thermocouple in the middle (foam at "
+        f"least 90 mm across): {'; '.join(said)}. (All on the {choice.cells} cells of the search.)"
     )
 
 

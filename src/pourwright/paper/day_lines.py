@@ -1,0 +1,59 @@
+"""The days a plan was chosen from, and what would shorten it, for people."""
+
+from __future__ import annotations
+
+import math
+
+from pourwright import units
+from pourwright.day import Offer
+from pourwright.plan import Plan
+
+DAY_HEAD = ("pours", "to the last", "hottest spot above the limit", "with its margins", "")
+
+
+def day_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """Pours, time to the last, time of the hottest spot above the caution temperature, and which one is taken."""
+    choice = plan.lift_plan.day
+    if choice is None or len(choice.front) < 2:
+        return []
+    rows: list[tuple[str, ...]] = []
+    for k, day in enumerate(choice.front):
+        above = "never" if day.worst_h <= 0 else units.time(3600 * day.worst_h)
+        if math.isfinite(day.high_h) and day.high_h > day.worst_h:
+            above += f", at the high end of the heat {units.time(3600 * day.high_h)}"
+        rows.append(
+            (
+                str(len(day.stretches)),
+                units.time(3600 * day.hours),
+                above,
+                "kept" if day.keeps else "not kept",
+                "this plan" if k == choice.chosen else f"--take {len(day.stretches)}" if day.keeps else "",
+            )
+        )
+    return rows
+
+
+def offer_lines(plan: Plan) -> list[str]:
+    """What a change of shop or foam would make of the day, as computed; empty where that was not asked."""
+    choice = plan.lift_plan.day
+    if choice is None or choice.offers is None:
+        return []
+    offers = choice.offers
+    lines = [f"{offer.change[0].upper()}{offer.change[1:]}: {_offered(offer)}." for offer in offers.worth]
+    if lines:
+        now = f"{offers.pours} pours, {units.time(3600 * offers.hours)} to the last"
+        kept = "" if offers.kept else ", and the limit not kept"
+        lines.append(f"As it is, on the same cells: {now}{kept}.")
+    if offers.nothing:
+        lines.append(f"Of no worth for this day: {', '.join(offers.nothing)}.")
+    if not offers.kept and math.isfinite(offers.keeps_to_k):
+        lines.append(
+            f"These pours keep the limit where the foam's rise is {units.difference(offers.keeps_to_k)} or less: "
+            "measure cups, or take cooler liquids or another foam."
+        )
+    return [units.in_both(line) for line in lines]
+
+
+def _offered(offer: Offer) -> str:
+    kept = "" if offer.kept else ", and the limit still not kept"
+    return f"{offer.pours} pours, {units.time(3600 * offer.hours)} to the last{kept}"
