@@ -37,7 +37,7 @@ def whole(plan):
 
 
 def test_a_quick_day_cuts_each_limb_for_itself():
-    job = read_job(HERON)
+    job = read_job(HERON, {"day.search": True})
     job = replace(job, heat=replace(job.heat, computed=False), cell_m=0.012)
     plan = make_plan(job)
     whole(plan)
@@ -51,7 +51,7 @@ def test_a_quick_day_cuts_each_limb_for_itself():
 
 @pytest.mark.slow
 def test_the_heron_at_147_k_takes_at_most_eight_pours_and_two_hours_and_a_third():
-    plan = make_plan(read_job(HERON, {"heat.rise": "147 K"}))
+    plan = make_plan(read_job(HERON, {"day.search": True, "heat.rise": "147 K"}))
     whole(plan)
     document = plan_document(plan)
     assert document.day.pours <= 8

@@ -63,7 +63,7 @@ def run(
     ] = False,
     take: Annotated[
         int | None,
-        typer.Option("--take", metavar="POURS", help="Take the day of so many pours instead.", show_default=False),
+        typer.Option("--take", metavar="POURS", help="Search the day, and take the one of so many pours.", show_default=False),
     ] = None,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
     drawings: Annotated[
@@ -96,7 +96,7 @@ def run(
     }
     overrides = overrides_of(named, settings or [])
     if take is not None:
-        overrides["day.pours"] = take
+        overrides["day.search"], overrides["day.pours"] = True, take
     if quick:
         overrides["heat.computed"] = False
     job = job_of(piece, overrides)

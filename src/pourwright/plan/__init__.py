@@ -2,7 +2,8 @@
 
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.compare import Alternative, alternative_of, with_beaten
-from pourwright.plan.heating import Heating
+from pourwright.plan.heating import Heating, heating_of
+from pourwright.plan.judge import heat_excess, with_heat
 from pourwright.plan.make import make_plan
 from pourwright.plan.model import Job, Plan
 from pourwright.plan.provenance import provenance_of
@@ -10,7 +11,7 @@ from pourwright.plan.reaction import Course, course_of
 from pourwright.plan.refine import Computed, refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
-from pourwright.plan.schedule import Step, first_mix
+from pourwright.plan.schedule import Step, first_mix, schedule_of
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bow import shores_named_for, skin_judge
 from pourwright.plan.structural import hardest, hung_frame, resting_of
@@ -32,6 +33,8 @@ __all__ = [
     "course_of",
     "first_mix",
     "hardest",
+    "heat_excess",
+    "heating_of",
     "hung_frame",
     "largest_in_time_m3",
     "make_plan",
@@ -46,4 +49,5 @@ __all__ = [
     "whole_checks",
     "whole_warnings",
     "with_beaten",
+    "with_heat",
 ]

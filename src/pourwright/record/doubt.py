@@ -70,7 +70,7 @@ def doubts_of(job: Job, ground: Ground, record: Record, sheet: Sequence[SheetPou
 
 
 def _filled(job: Job, ground: Ground, entries: Sequence[Entry], open_pours: Mapping[str, Planned]) -> Filled:
-    pending = pending_of(entries, open_pours)
+    pending = pending_of(entries, open_pours, whole=job.day.search)
     return filled_of(ground.cavity, ground.graph, job.grade, job.conditions, entries, pending)
 
 

@@ -34,6 +34,7 @@ class Planned(_Block):
     volume_m3: Amount = 0.0  # 0, and no nodes: from a sheet that did not keep them
     nodes: tuple[int, ...] = ()  # of the level graph, that it was to fill
     shares: tuple[Finite, ...] = ()  # of each of them
+    wait_s: Amount | None = None  # from its first mix to the next lift; None: the sheet had none
 
 
 class Entry(_Block):

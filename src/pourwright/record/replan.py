@@ -29,6 +29,7 @@ from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.record.fill import Filled, Mass, Space, conditions_of, filled_of
 from pourwright.record.ground import Ground, SheetPour, ground_of
+from pourwright.record.heat import HeatedRest, heated_rest, sheet_waits
 from pourwright.record.holes import Drilled, settled
 from pourwright.record.model import Entry, Hole, Planned, Record
 from pourwright.record.names import Names, order_of
@@ -77,9 +78,10 @@ def replan(
     -------
     Replanned
         Poured pours keep their names and weigh what was poured. A lift of which a pour is recorded is not divided
-        again: its other pours stay, and so do those under foam that is recorded. Poured, to pour and empty add up to
-        the cavity. The last recorded temperatures are taken for what is left. Heat and rise of what is left are closed
-        forms; the skin under its pressure is computed where it was at first.
+        again: its other pours stay, and so do those under foam that is recorded, and all of a searched day. Poured, to
+        pour and empty add up to the cavity. The last recorded temperatures are taken for what is left. Heat and rise of
+        what is left are closed forms, but heat where the waits of a searched day are known; the skin under its pressure
+        is computed where it was at first.
 
     Raises
     ------
@@ -89,7 +91,7 @@ def replan(
     ground = ground if ground is not None else ground_of(job, record.shell_sha256, progress)
     skin, cavity, graph = ground.skin, ground.cavity, ground.graph
     open_pours = unrecorded(record, sheet)
-    pending = pending_of(record.counted, open_pours)
+    pending = pending_of(record.counted, open_pours, whole=job.day.search)
     filled = filled_of(cavity, graph, job.grade, job.conditions, record.counted, pending)
     found = estimate_yield(filled.readings, job.grade.density_spread)
     used = replace(
@@ -115,8 +117,14 @@ def replan(
     left = close_holes(left, skin, cavity, graph, job.limits, arrives_by_times(graph, course.foam))
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
+    waits = sheet_waits(sheet, record.counted) if job.day.search else {}
+    heated = heated_rest(used, job.heat, ground, course, whole, left, waits, progress)
+    if heated is not None:
+        left = heated.left
+        whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
+        computed = replace(computed, heating=heated.heating, steps=heated.steps)
     return Replanned(
-        plan=_plan(used, job, ground, flattest, whole, left, computed, record, tuple(pending)),
+        plan=_plan(used, job, ground, flattest, whole, left, computed, record, tuple(pending), heated),
         found=found,
         filled=filled,
         done={name: mass for mass in filled.masses for name in mass.pours},
@@ -134,8 +142,10 @@ def unrecorded(record: Record, sheet: Sequence[SheetPour]) -> dict[str, Planned]
     return {name: planned for name, planned in {**struck, **open_pours}.items() if name not in done}
 
 
-def pending_of(entries: Sequence[Entry], open_pours: Mapping[str, Planned]) -> dict[str, Planned]:
-    """Those of the pours to come that are in a lift that is recorded, or in one below it."""
+def pending_of(entries: Sequence[Entry], open_pours: Mapping[str, Planned], whole: bool = False) -> dict[str, Planned]:
+    """Those of the pours to come that stay: in a lift that is recorded or below one; all of them in a ``whole`` day."""
+    if whole and all(planned.nodes for planned in open_pours.values()):
+        return dict(open_pours)
     begun = max((entry.planned.lift for entry in entries), default=0)
     return {name: planned for name, planned in open_pours.items() if planned.lift <= begun}
 
@@ -250,6 +260,7 @@ def _plan(
     computed: Computed,
     record: Record,
     pending: tuple[str, ...],
+    heated: HeatedRest | None,
 ) -> Plan:
     skin, cavity, graph = ground.skin, ground.cavity, ground.graph
     foam = computed.course.foam
@@ -262,7 +273,10 @@ def _plan(
     said = (
         "What is poured stands in this plan as it was recorded; only the lifts after it are still to be poured. "
         "Before the first of them, the foam it lands on must be cool: hold a thermometer to it.",
-        "Heat and rise of what is left were taken by closed forms.",
+        "Rise of what is left was taken by closed forms."
+        if computed.heating is not None
+        else "Heat and rise of what is left were taken by closed forms.",
+        *([heated.words] if heated is not None and heated.words else []),
     )
     return Plan(
         job=used,
