@@ -63,7 +63,9 @@ def run(
     ] = False,
     take: Annotated[
         int | None,
-        typer.Option("--take", metavar="POURS", help="Search the day, and take the one of so many pours.", show_default=False),
+        typer.Option(
+            "--take", metavar="POURS", help="Search the day; take the one of so many pours.", show_default=False
+        ),
     ] = None,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
     drawings: Annotated[

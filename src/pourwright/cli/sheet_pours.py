@@ -67,7 +67,7 @@ def _planned(lift: LiftDoc, pour: PourDoc) -> Planned:
         volume_m3=pour.volume_m3,
         nodes=tuple(pour.nodes),
         shares=tuple(pour.shares),
-        wait_s=pour.wait_s,
+        wait_s=lift.wait_s,
     )
 
 

@@ -3,7 +3,7 @@
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.compare import Alternative, alternative_of, with_beaten
 from pourwright.plan.heating import Heating, heating_of
-from pourwright.plan.judge import heat_excess, with_heat
+from pourwright.plan.judge import heat_excess, with_heat, with_waits
 from pourwright.plan.make import make_plan
 from pourwright.plan.model import Job, Plan
 from pourwright.plan.provenance import provenance_of
@@ -50,4 +50,5 @@ __all__ = [
     "whole_warnings",
     "with_beaten",
     "with_heat",
+    "with_waits",
 ]

@@ -219,8 +219,8 @@ def heating_of(
     """Shortest waits that keep the limits, sought on few cells; then the job with them at the likely rise and the high.
 
     Where a spot is over its allowed time on all cells, and would not be on a cold lift, the waits are stretched. Each
-    counts from the start of its lift's first mix and holds for the last one too (`held_wait`). ``waits_s`` (lifts - 1,),
-    or those of a searched day, are taken as they are otherwise.
+    counts from the start of its lift's first mix and holds for the last one too (`held_wait`). ``waits_s``
+    (lifts - 1,), or those of a searched day, are taken as they are otherwise.
     """
     rule = wait_rule(foam, limits, rules)
     shared = (skin, cavity, graph, foam, curve, plan, limits, rules)
@@ -229,10 +229,10 @@ def heating_of(
         pairs = zip(plan.lifts, seconds, strict=False)  # nothing is poured on the last
         return tuple(held_wait(lift, foam, limits, rules.between_s, wait) for lift, wait in pairs)
 
-    given = waits_of(plan) if plan.day is not None else waits_s
+    given = held(waits_of(plan)) if plan.day is not None else waits_s
     if given is not None:
         problem = problem_of(*shared, rules.cells)
-        kept = kept_waits(problem, held(given), rule, progress=progress)
+        kept = kept_waits(problem, given, rule, progress=progress)
         hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
         high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
         chosen = replace(kept, waits=tuple(replace(wait, met=True, bound="chosen") for wait in kept.waits))

@@ -7,7 +7,18 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from pourwright.lifts import LiftPlan
-from pourwright.plan import Course, Heating, HeatRules, Job, Step, heat_excess, heating_of, schedule_of, with_heat
+from pourwright.plan import (
+    Course,
+    Heating,
+    HeatRules,
+    Job,
+    Step,
+    heat_excess,
+    heating_of,
+    schedule_of,
+    with_heat,
+    with_waits,
+)
 from pourwright.progress import Progress, silent
 from pourwright.record.ground import Ground, SheetPour
 from pourwright.record.model import Entry
@@ -91,9 +102,8 @@ def heated_rest(
         left = heated
     last = heating.lift_waits_s[-1] if heating is not None else waits[numbers[-1]]
     by_number = dict(zip(numbers, [*between, last], strict=True))
-    steps = schedule_of(
-        left, course.foam, job.limits, rules.between_s, tuple(by_number[lift.number] for lift in left.lifts)
-    )
+    left = with_waits(left, tuple(by_number[lift.number] for lift in left.lifts))
+    steps = schedule_of(left, course.foam, job.limits, rules.between_s)
     before = [number for number in numbers if number < first]
     if before:
         wait = f"{by_number[before[-1]] / 60:.0f} min"
