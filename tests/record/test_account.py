@@ -134,7 +134,7 @@ def test_foam_that_ran_over_beside_a_pour_to_come_is_not_poured_twice(cells, sha
 class Bench:
     """A small piece with two legs of unequal height and a neck, recorded step by step as the command does."""
 
-    def __init__(self, folder):
+    def __init__(self, folder, **settings):
         boxes = (0, 0, 0.12, 0.5), (0.28, 0, 0.4, 0.45), (0, 0.3, 0.4, 0.5), (0.1, 0.5, 0.22, 0.62)
         mesh = trimesh.creation.extrude_polygon(shapely.union_all([shapely.box(*box) for box in boxes]), 0.15)
         mesh.apply_transform(trimesh.transformations.rotation_matrix(np.pi / 2, [1, 0, 0]))
@@ -144,7 +144,7 @@ class Bench:
             {
                 "piece.unit": "m", "piece.material": "grp", "wall.thickness": "4 mm", "foam.grade": "rigid-3",
                 "grid.cell": "15 mm", "heat.computed": False, "limits.lift": "150 mm",
-                "limits.lift_reference": "sheet of the test",
+                "limits.lift_reference": "sheet of the test", **settings,
             },
         )  # fmt: skip
         self.first = make_plan(self.job)
@@ -214,6 +214,18 @@ def bench(legged):
     return legged
 
 
+@pytest.fixture(scope="module")
+def limbed(tmp_path_factory):
+    """The same piece with the lifts of a searched day."""
+    return Bench(tmp_path_factory.mktemp("limbs"), **{"day.search": True})
+
+
+@pytest.fixture
+def searched(limbed):
+    limbed.clear()
+    return limbed
+
+
 def walk(bench, seed):
     """Records what is on the sheet in a random order, some heights off, some entries struck, until all is poured."""
     chance = random.Random(seed)
@@ -255,6 +267,46 @@ def walk(bench, seed):
 @pytest.mark.parametrize("seed", range(2))
 def test_random_orders_of_records_keep_the_account_the_names_and_the_holes(bench, seed):
     walk(bench, seed)
+
+
+@pytest.mark.parametrize("seed", range(2))
+def test_random_orders_of_records_of_a_searched_day_keep_the_account(searched, seed):
+    walk(searched, seed)
+
+
+def test_what_is_left_of_a_searched_day_stays_as_it_was_cut(searched):
+    before = searched.pours()
+    waits = {lift.number: lift.wait_s for lift in searched.plan.lift_plan.lifts}
+    first = min(before.values(), key=lambda pour: (pour.lift, pour.name))
+    searched.add(first.name)
+    after = searched.pours()
+    assert set(after) == set(before)
+    for name, pour in before.items():
+        assert after[name].lift == pour.lift
+        if name != first.name:
+            np.testing.assert_array_equal(after[name].nodes, pour.nodes)
+            assert after[name].volume_m3 == pytest.approx(pour.volume_m3)
+    for lift in searched.plan.lift_plan.lifts:
+        if all(not pour.poured for pour in lift.pours) and lift is not searched.plan.lift_plan.lifts[-1]:
+            assert lift.wait_s == waits[lift.number]
+
+
+def test_a_pour_that_fell_short_gives_its_rest_to_the_one_above_in_a_searched_day(searched):
+    before = searched.pours()
+    first = min(before.values(), key=lambda pour: (pour.lift, pour.name))
+    searched.add(first.name, -0.03)
+    after = searched.pours()
+    lost = before[first.name].volume_m3 - after[first.name].volume_m3
+    assert lost > 0
+    gained = {name: after[name].volume_m3 - before[name].volume_m3 for name in before if name != first.name}
+    assert sum(gained.values()) == pytest.approx(lost)
+    searched.holds()
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(2, 22))
+def test_many_random_orders_of_records_of_a_searched_day(searched, seed):
+    walk(searched, seed)
 
 
 @pytest.mark.slow
