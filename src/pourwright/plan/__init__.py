@@ -42,6 +42,7 @@ __all__ = [
     "provenance_of",
     "refine",
     "resting_of",
+    "schedule_of",
     "shores_named_for",
     "skin_judge",
     "skin_of",
