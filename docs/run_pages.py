@@ -16,7 +16,6 @@ import shutil
 import subprocess
 import sys
 import tempfile
-import time
 from dataclasses import dataclass, field
 from pathlib import Path
 
@@ -45,7 +44,7 @@ class Command:
     quoted: list[str] = field(default_factory=list)
     found: int = -1
     output: str = ""
-    seconds: float = 0.0
+    seconds: float = 0.0  # of the processor: other work on the machine does not lengthen them
 
 
 def commands_of(text: str) -> list[Command]:
@@ -99,9 +98,10 @@ def _run(command: Command, folder: Path) -> None:
         raise ValueError(f"no command of this program: {command.line}")
     again = [sys.executable, "-m", "pourwright", *words[1:]]
     wide = {**os.environ, "COLUMNS": "110", "NO_COLOR": "1"}
-    begun = time.monotonic()
+    before = os.times()
     made = subprocess.run(again, cwd=folder, env=wide, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
-    command.found, command.output, command.seconds = made.returncode, made.stdout, time.monotonic() - begun
+    command.found, command.output, after = made.returncode, made.stdout, os.times()
+    command.seconds = after.children_user + after.children_system - before.children_user - before.children_system
 
 
 def unquoted(command: Command) -> list[str]:
