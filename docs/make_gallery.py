@@ -19,6 +19,7 @@ from pourwright.paper.pictures_fill import draw_fill
 DOCS = Path(__file__).resolve().parent
 DEMOS = DOCS.parent / "demo_shells"
 WIDTH, LARGEST = 1200, 300_000
+DRAWN = 1100, 400_000  # pages of answers: their letters are small
 FILMED = "heron"
 WORDS = {
     "heron": "A standing heron in glass and polyester: two legs that join at the body, air at the crown and bill.",
@@ -27,14 +28,14 @@ WORDS = {
 }
 
 
-def small(source: Path) -> bytes:
+def small(source: Path, width: int = WIDTH, largest: int = LARGEST) -> bytes:
     """A picture at the width of a page, in fewer colours where it would be too large."""
     image = Image.open(source).convert("RGB")
-    image = image.resize((WIDTH, round(image.height * WIDTH / image.width)), Image.Resampling.LANCZOS)
+    image = image.resize((width, round(image.height * width / image.width)), Image.Resampling.LANCZOS)
     for made in (image, image.quantize(256), image.quantize(128, dither=Image.Dither.NONE)):
         data = io.BytesIO()
         made.save(data, format="PNG", optimize=True)
-        if data.tell() < LARGEST:
+        if data.tell() < largest:
             return data.getvalue()
     raise SystemExit(f"{source.name} is too large for the gallery")
 
@@ -70,10 +71,10 @@ def answers() -> None:
             job, out = str(DEMOS / name / "job.toml"), str(Path(folder) / name)
             cli(["plan", job, "--quick", "--no-pictures", "--quiet", "--out", out])
             cli([command, out])
-            (DOCS / "pictures" / f"{name}_{command}.png").write_bytes(small(Path(out) / f"{command}.png"))
+            (DOCS / "pictures" / f"{name}_{command}.png").write_bytes(small(Path(out) / f"{command}.png", *DRAWN))
         ways = Path(folder) / "ways"
         cli(["turn", str(DEMOS / "ram" / "job.toml"), "--quiet", "--out", str(ways)])
-        (DOCS / "pictures" / "turn_ram.png").write_bytes(small(ways / "turn.png"))
+        (DOCS / "pictures" / "turn_ram.png").write_bytes(small(ways / "turn.png", *DRAWN))
 
 
 def make() -> int:
