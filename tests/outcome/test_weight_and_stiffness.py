@@ -129,3 +129,13 @@ def test_a_denser_skin_moves_range_and_total(ball):
     assert skin_mass(heavy, cavity, moments).kg.nominal == pytest.approx(
         2 * skin_mass(skin, cavity, moments).kg.nominal
     )
+
+
+@pytest.mark.parametrize("material", ["grp", "polyethylene"])
+def test_a_panel_says_up_to_where_its_ratio_holds(tmp_path, material):
+    """Small deflections of plates end at half the thickness (Roark's Formulas, section 11.2)."""
+    mesh = trimesh.creation.box((0.6, 0.4, 0.3))
+    *_, outcome = planned(tmp_path, mesh, 0.006, 0.006, material=material)
+    of_panels = [gain for gain in outcome.stiffness if "panel" in gain.name]
+    assert of_panels
+    assert all("less than half its wall" in gain.words for gain in of_panels)

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import json
+import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -161,3 +163,18 @@ def test_gains_by_finite_elements_come_before_the_closed_forms_when_asked_for(bo
     told = json.loads(plan_json(asked))["outcome"]["stiffness"]
     assert {gain["method"] for gain in told} == {"closed form", "finite elements"}
     assert "by finite elements" in plan_markdown(asked)
+
+
+def test_a_gain_names_the_load_it_holds_up_to_in_both_systems():
+    from pourwright import units
+    from pourwright.plan.structural import up_to
+    from pourwright.structure import Gain
+
+    three = (1.5, 5.0, 1.5)
+    side = Gain("side pressure", "m", "on its front", math.nan, 1.0, 1.0, 1.0, three, 0.326, "it ends", 0.01)
+    said = units.in_both(up_to(replace(side, amount=8e3, amount_unit="Pa")))
+    assert said == "For up to 2.61 kPa (0.379 psi) on its front: under 8 kPa (1.16 psi) it ends."
+    assert up_to(replace(side, share=1.0)) == ""
+    assert (
+        up_to(replace(side, load="its own weight")) == "For up to 0.33 times its own weight: under all of it it ends."
+    )

@@ -20,6 +20,8 @@ from pourwright.sources import Cited, Standing
 FOAM_EXPANSION = Cited(6e-5, "1/K", Standing.MEMORY, spread=0.17, note="linear, rigid polyurethane foam")
 WHOLE_BODY = "whole body, bending"
 POINT_PUSH = "flattest panel, hand push at a point"
+SMALL = "For loads that bow the empty panel by less than half its wall."
+"""Where small deflections of plates end: Roark's Formulas for Stress and Strain, section 11.2."""
 SECTIONS = 15  # levels at which the whole body is cut
 
 
@@ -119,14 +121,14 @@ def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: 
             touching,
             bonded,
             bonded if full else 1.0,
-            "Foam behind a panel holds it wherever it is pressed against the foam." + ("" if full else gapped),
+            f"Foam behind a panel holds it wherever it is pressed against the foam. {SMALL}" + ("" if full else gapped),
         ),
         StiffnessGain(
             f"flattest panel {size}, pulled out",
             1.0,
             bonded,
             bonded if full else 1.0,
-            "Only a bond holds a panel that is pulled away from its foam.",
+            f"Only a bond holds a panel that is pulled away from its foam. {SMALL}",
         ),
     ]
     if curve > 0.0:
@@ -138,7 +140,7 @@ def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: 
                 dents[0],
                 dents[1],
                 dents[1] if full else 1.0,
-                "A dent presses the skin into the foam, so bond hardly matters as long as the two touch."
+                f"A dent presses the skin into the foam, so bond hardly matters as long as the two touch. {SMALL}"
                 + ("" if full else gapped),
             )
         )

@@ -128,7 +128,7 @@ def filled_gains(
         k = push.worst
         before = push.before_n_m[k]
         ratios = push.touching_n_m[k] / before, push.bonded_n_m[k] / before, push.counted_n_m[k] / before
-        words = f"At the softest place of the empty skin, for a push of up to {push.at_n[k]:.3g} N. {why}"
+        words = f"At the softest place of the empty skin, for a push of up to {metric(push.at_n[k], 'N')}. {why}"
         gains.append(_gain(PUSH, ratios, words))
     answered = {WHOLE_BODY, POINT_PUSH}
     return (*gains, *(gain for gain in closed.stiffness if gain.name not in answered))
@@ -139,9 +139,18 @@ def up_to(gain: Gain) -> str:
     if gain.share >= 1:
         return ""
     if math.isfinite(gain.amount):
-        load = f"{gain.share * gain.amount:.3g} {gain.amount_unit}"
-        return f"For up to {load} {gain.load}: under {gain.amount:.3g} {gain.amount_unit} {gain.beyond}."
+        most, whole = (metric(share * gain.amount, gain.amount_unit) for share in (gain.share, 1.0))
+        return f"For up to {most} {gain.load}: under {whole} {gain.beyond}."
     return f"For up to {gain.share:.2g} times {gain.load}: under all of it {gain.beyond}."
+
+
+def metric(value: float, unit: str) -> str:
+    """A load in the words of a plan, with kilo from a thousand on.
+
+    >>> metric(2612.3, "Pa"), metric(12.34, "Pa"), metric(500.0, "N")
+    ('2.61 kPa', '12.3 Pa', '500 N')
+    """
+    return f"{value / 1e3:.3g} k{unit}" if value >= 999.5 else f"{value:.3g} {unit}"
 
 
 def _gain(name: str, ratios: tuple[float, float, float], words: str) -> StiffnessGain:
