@@ -3,6 +3,7 @@
 import csv
 import io
 import re
+from dataclasses import replace
 
 import pytest
 from rich.console import Console
@@ -112,3 +113,17 @@ def test_the_buy_list_says_what_it_is(hand_plan):
     assert sum(bought) * (1 - loss / 100) == pytest.approx(foam, rel=0.02)
     assert foam == pytest.approx(plan.outcome.foam_kg.high, rel=0.01)
     assert "high end" in line
+
+
+def test_a_pour_that_is_in_has_no_wait_in_any_table(hand_plan):
+    """Nobody waits for it any more; "unknown" would only be read as a gap."""
+    plan = hand_plan()
+    low, high = plan.lift_plan.lifts
+    pours = tuple(replace(pour, poured=True) for pour in low.pours)
+    done = replace(low, pours=pours, limit="poured", one_more=None, wait_s=float("nan"))
+    plan = replace(plan, lift_plan=replace(plan.lift_plan, lifts=(done, high)))
+    (row,) = [line for line in plan_markdown(plan).splitlines() if line.startswith("| 1a")]
+    assert "unknown" not in row
+    table = shown(plan, 160).split("Holes")[0]
+    assert "unknown" not in table
+    assert "3 h 3 min" in table  # that of the lift to come

@@ -99,7 +99,7 @@ def _table(plan: Plan) -> list[str]:
             units.liquid(pour.parts.a_m3),
             units.liquid(pour.parts.b_m3),
             str(pour.batches),
-            units.time(lift.wait_s),
+            "" if pour.poured else units.time(lift.wait_s),
             lift.limit,
         ]
         for lift in plan.lift_plan.lifts

@@ -56,7 +56,7 @@ COLUMNS = (
     Column("Cups", lambda lift, pour: str(pour.batches)),
     Column("Core,\nexpected", lambda lift, pour: _stacked(units.temperature(pour.peak_k.nominal)), 112),
     Column("Pressure,\nat most", lambda lift, pour: _stacked(units.pressure(pour.peak_pressure_pa.high)), 112),
-    Column("Wait from\nfirst mix", lambda lift, pour: units.time(lift.wait_s)),
+    Column("Wait from\nfirst mix", lambda lift, pour: "" if pour.poured else units.time(lift.wait_s)),
     Column("Bound by", lambda lift, pour: _bound(lift, pour), justify="left"),
 )
 
