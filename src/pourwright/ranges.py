@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
 class Range:
-    """Low, nominal and high of one quantity, in the SI unit that the field's name carries.
+    """Low, nominal and high of one quantity, in the SI unit that the field's name carries; all nan: not known.
 
     Sums and products are interval ones (low with low, high with high): the parts share their
     causes (one batch of foam, one wall thickness), so they are not combined in quadrature.
@@ -24,7 +25,8 @@ class Range:
     high: float
 
     def __post_init__(self) -> None:
-        if not self.low <= self.nominal <= self.high:
+        known = not all(math.isnan(value) for value in (self.low, self.nominal, self.high))
+        if known and not self.low <= self.nominal <= self.high:
             raise ValueError(f"a range needs low <= nominal <= high, got {self.low}, {self.nominal}, {self.high}")
 
     @classmethod

@@ -13,6 +13,7 @@ import typer
 from pourwright.cli.answers import PlanFolder
 from pourwright.cli.codes import closed_plan
 from pourwright.cli.options import Debug, Json
+from pourwright.cli.record_readings import NAMES, add_readings, check_cooling, heat_lines, heat_tree, readings_said
 from pourwright.cli.screen import output, progress_shown
 from pourwright.errors import UsageError
 from pourwright.plainfile import read_file
@@ -65,6 +66,13 @@ def run(
     parts: Annotated[str | None, _option("--parts", "Temperature of the liquids.")] = None,
     air: Annotated[str | None, _option("--air", "Temperature of the air.")] = None,
     skin: Annotated[str | None, _option("--skin", "Temperature of the skin.")] = None,
+    probe: Annotated[
+        str | None, _option("--probe", 'Hottest reading of a probe in the middle of the pour, like "141 degC".')
+    ] = None,
+    probe_later: Annotated[str | None, _option("--probe-later", "The same probe an hour after that.")] = None,
+    infrared: Annotated[
+        str | None, _option("--infrared", "Hottest infrared reading of its open top; counts for less.")
+    ] = None,
     note: Annotated[str, _option("--note", "Anything else.", "TEXT")] = "",
     yes: Annotated[
         bool, typer.Option("--yes", help="Insist on figures that are refused as unlikely; the entry is marked.")
@@ -77,9 +85,10 @@ def run(
     as_json: Json = False,
     debug: Debug = False,
 ) -> int:
-    """Record a pour, plan what is left from the real height and yield, and make the sheet again.
+    """Record a pour, plan what is left from the real height, yield and heat, and make the sheet again.
 
-    Without --pour and --strike nothing is added; the rest is planned again from what is recorded. The record is safe
+    Readings of its heat may come later: --pour NAME with --probe, --probe-later or --infrared alone adds them. Without
+    --pour and --strike nothing is added; the rest is planned again from what is recorded. The record is safe
     on the disk before anything is planned.
     """
     from pourwright.foam import Sides
@@ -91,15 +100,19 @@ def run(
         check_folder(folder)
     document = read_plan_json(plan)
     sides = Sides(document.foam.part_a, document.foam.part_b)
-    said = (part_a, part_b, reached, parts, air, skin, at or None, note or None)
+    said = (part_a, part_b, reached, parts, air, skin, probe, probe_later, infrared, at or None, note or None)
     if pour is None and (top_up or full or as_planned or any(word is not None for word in said)):
         raise UsageError("say which pour it was with --pour NAME")
-    values = _said(document, pour, locals()) if pour is not None else {}
+    given = locals()
+    only = pour is not None and _readings_only(document, pour, given)
+    values = _said(document, pour, given) if pour is not None and not only else {}
     if pour is None and strike is None:
         _something(folder, read_record(folder))
     work = None if pour is None and later else _work(folder, document, job)
     ground = None
-    if pour is not None and work is not None:
+    if pour is not None and work is not None and only:
+        add_readings(folder, work.job, pour, readings_said(given, work.job.conditions.parts_k), yes=yes)
+    elif pour is not None and work is not None:
         with progress_shown(not quiet) as progress:
             ground = ground_of(work.job, document.shell.sha256, progress)
         _add(work, ground, pour, values, yes=yes)
@@ -112,6 +125,13 @@ def run(
     again, lines = _again(work, ground, record, pictures=pictures, quiet=quiet)
     _tell(record, again, lines, folder, sides, quiet=quiet, as_json=as_json)
     return closed_plan(again.plan)
+
+
+def _readings_only(document: PlanDocument, pour: str, given: dict[str, Any]) -> bool:
+    """Whether a recorded pour is named with readings of its heat and nothing that makes an entry."""
+    poured = any(p.poured for lift in document.lifts for p in lift.pours if p.name == pour)
+    entry = ("part_a", "part_b", "as_planned", "reached", "full", "top_up", "parts", "air", "skin", "at", "note")
+    return poured and any(given[name.removesuffix("_k")] for name in NAMES) and not any(given[name] for name in entry)
 
 
 def _said(document: PlanDocument, pour: str, given: dict[str, Any]) -> dict[str, Any]:
@@ -150,6 +170,11 @@ def _said(document: PlanDocument, pour: str, given: dict[str, Any]) -> dict[str,
             raise UsageError(f"--{name[:-2]} {given[name[:-2]]!r}: no shop is that cold or hot; give it with its unit")
     if a_kg + b_kg <= 0:
         raise UsageError("nothing went in: there is nothing to record")
+    parts_k, air_k = temperatures["parts_k"], temperatures["air_k"]
+    readings = readings_said(given, document.foam.parts_c + 273.15 if parts_k is None else parts_k)
+    check_cooling(readings, document.foam.air_c + 273.15 if air_k is None else air_k)
+    if readings and given["top_up"]:
+        raise UsageError("a reading belongs to the pour itself, not to its top-up")
     return {
         "kind": "top-up" if given["top_up"] else "pour",
         "part_a_kg": a_kg,
@@ -159,6 +184,7 @@ def _said(document: PlanDocument, pour: str, given: dict[str, Any]) -> dict[str,
         "at": _text(given["at"])[:100],
         "note": _text(given["note"])[:500],
         **temperatures,
+        **readings,
     }
 
 
@@ -257,7 +283,7 @@ def _again(
     record = record.model_copy(update={"holes": sheet_holes(document, record.holes), "issue": number})
     with progress_shown(not quiet) as progress:
         again = replan(work.job, record, progress, work.sheet, ground)
-        lines = [yield_words(again.found.factor, again.found.readings)]
+        lines = [yield_words(again.found.factor, again.found.readings), *heat_lines(work.job, again, record)]
         shop = again.plan.job.conditions
         if shop != work.job.conditions:
             lines.append(
@@ -333,7 +359,7 @@ def _tell(
                 "readings": found.readings,
                 "scatter": found.scatter,
             }
-            tree["left_m3"] = again.left_m3
+            tree |= {**heat_tree(again), "left_m3": again.left_m3}
         print(escaped_json(json.dumps(tree, indent=1, ensure_ascii=False)))
     elif not quiet:
         last = [f"The sheet in {folder} is made again."] if again is not None else ["Recorded; the sheet is as it was."]

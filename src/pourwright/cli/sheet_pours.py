@@ -9,8 +9,10 @@ if TYPE_CHECKING:
     import numpy as np
 
     from pourwright.lifts import Landing, Measures, Port, Vent
-    from pourwright.paper import LandingDoc, LiftDoc, MeasuresDoc, PlanDocument, PourDoc, VentDoc
-    from pourwright.record import Hole, Planned, SheetPour
+    from pourwright.paper import LandingDoc, LiftDoc, MeasuresDoc, PlanDocument, PourDoc, RangeDoc, VentDoc
+    from pourwright.record import Expected, Hole, Planned, SheetPour
+
+ZERO_K = 273.15
 
 
 def sheet_pours(document: PlanDocument) -> tuple[SheetPour, ...]:
@@ -22,7 +24,7 @@ def sheet_pours(document: PlanDocument) -> tuple[SheetPour, ...]:
         SheetPour(
             name=pour.name,
             poured=pour.poured,
-            planned=_planned(lift, pour),
+            planned=_planned(document, lift, pour),
             landings=tuple(_landing(one, ports) for one in pour.landings if one.port in ports),
             vents=tuple(_vent(one) for one in pour.vents),
             limit=lift.limit,
@@ -50,7 +52,7 @@ def sheet_holes(document: PlanDocument, known: Sequence[Hole]) -> tuple[Hole, ..
     return (*sized, *(hole for hole in named if hole.name not in names))
 
 
-def _planned(lift: LiftDoc, pour: PourDoc) -> Planned:
+def _planned(document: PlanDocument, lift: LiftDoc, pour: PourDoc) -> Planned:
     from pourwright.record import Planned
 
     return Planned(
@@ -68,6 +70,34 @@ def _planned(lift: LiftDoc, pour: PourDoc) -> Planned:
         nodes=tuple(pour.nodes),
         shares=tuple(pour.shares),
         wait_s=lift.wait_s,
+        expected=_expected(document, pour),
+    )
+
+
+def _expected(document: PlanDocument, pour: PourDoc) -> Expected | None:
+    """What instruments should read of a pour; None where the sheet knows no peak, as of one that is poured."""
+    from pourwright.record import Expected
+
+    foam, heat = document.foam, pour.heat
+    span = foam.rise_k.high - foam.rise_k.likely
+    ends = pour.peak_temperature_c_range
+    if ends.nominal is None:
+        return None
+
+    def per_k(of: RangeDoc) -> float:
+        return (of.high - of.nominal) / span if span > 0 and of.high is not None and of.nominal is not None else 1.0
+
+    top = heat.top_c if heat is not None and heat.top_c is not None and heat.top_c.nominal is not None else None
+    later = heat.later_c.nominal if heat is not None and heat.later_c is not None else None
+    return Expected(
+        rise_k=foam.rise_k.likely,
+        parts_k=foam.parts_c + ZERO_K,
+        air_k=foam.air_c + ZERO_K,
+        peak_k=ends.nominal + ZERO_K,
+        peak_per_k=per_k(ends),
+        later_k=None if later is None else later + ZERO_K,
+        top_k=None if top is None or top.nominal is None else top.nominal + ZERO_K,
+        top_per_k=1.0 if top is None else per_k(top),
     )
 
 

@@ -12,14 +12,26 @@ from pourwright.foam.library import (
     load_grade,
     sheet_fields,
 )
-from pourwright.foam.measured_rise import updated_rise, with_readings
+from pourwright.foam.measured_rise import (
+    DIFFUSIVITY_SD,
+    OWN_SD,
+    SHARED_SD,
+    kept_share,
+    updated_diffusivity,
+    updated_rise,
+    with_diffusivity,
+    with_readings,
+)
 from pourwright.foam.near_wall import NearWall, simulate_near_wall
 from pourwright.foam.reaction import Reaction, reference_reaction
 from pourwright.foam.shop import at_conditions, mix_by_volume_from_weight, parts_for
 
 __all__ = [
     "DENSITIES_KG_M3",
+    "DIFFUSIVITY_SD",
+    "OWN_SD",
     "PROBABLE",
+    "SHARED_SD",
     "Conditions",
     "CupCurve",
     "CupTest",
@@ -35,6 +47,7 @@ __all__ = [
     "grade_from_sheet",
     "grade_names",
     "grade_of_density",
+    "kept_share",
     "load_grade",
     "mix_by_volume_from_weight",
     "parts_for",
@@ -44,9 +57,11 @@ __all__ = [
     "sheet_fields",
     "simulate_cup",
     "simulate_near_wall",
+    "updated_diffusivity",
     "updated_rise",
     "with_chemistry",
     "with_curve",
+    "with_diffusivity",
     "with_readings",
     "with_rise",
 ]

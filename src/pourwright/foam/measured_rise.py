@@ -4,9 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
 
 from pourwright.foam.grade import FoamGrade
 from pourwright.foam.heat_of_recipe import with_rise
+from pourwright.physics import heat
 from pourwright.sources import Cited, Standing
 
 OWN_SD = {
@@ -20,6 +24,15 @@ WEIGHT_OF_OWN = 4.0
 """Readings that `OWN_SD` counts for when the scatter of several is found; our judgement, no published source."""
 LEAST_ACROSS_M = 0.09
 """Least diameter and height of foam whose middle keeps its heat until it peaks (99.7 % of it at 48 kg/m3)."""
+
+
+DIFFUSIVITY_SD = Cited(
+    0.15,
+    "-",
+    Standing.JUDGEMENT,
+    note="of the logarithm: conductivity of hot foam, its density, its specific heat",
+)
+_SHARES = (0.02, 0.98)  # of its excess a core may be expected to keep for its cooling to tell anything
 
 
 def updated_rise(
@@ -77,3 +90,71 @@ def with_readings(grade: FoamGrade, readings_k: Sequence[float], instrument: str
         f"deviation {grade.rise_sd_k:.0f} K, known before"
     )
     return with_rise(grade, rise, sd, Cited(rise, "K", Standing.JOB, reference, note=note))
+
+
+def updated_diffusivity(
+    cooled: Sequence[tuple[float, float, float]], log_sd: float = DIFFUSIVITY_SD.value
+) -> tuple[float, float]:
+    """Factor on the diffusivity and the standard deviation of its logarithm, from cores read a while after their peak.
+
+    Time and diffusivity come together only: a core expected to keep the share ``s(Fo)`` of its excess keeps
+    ``s(f Fo)`` where the diffusivity is f times as large; ``s`` is that of the slab that keeps as much. Normal prior on
+    ln f, normal readings of the share; mean and deviation of the posterior by the trapezium rule.
+
+    Parameters
+    ----------
+    cooled : sequence of (expected, read, standard deviation)
+        Shares of the excess over the air that were left [-]. Those expected outside 0.02 to 0.98 tell nothing.
+    log_sd : float
+        Of the logarithm before.
+
+    Returns
+    -------
+    factor, log_sd : float
+
+    References
+    ----------
+    Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, section 3.3, for the slab; as `updated_rise`.
+
+    Examples
+    --------
+    A core that was to keep 0.7 of its excess kept 0.6:
+
+    >>> tuple(round(x, 2) for x in updated_diffusivity([(0.7, 0.6, 0.05)]))
+    (1.16, 0.09)
+    >>> updated_diffusivity([])
+    (1.0, 0.15)
+    """
+    log = np.linspace(-6 * log_sd, 6 * log_sd, 1201)
+    weight = -0.5 * (log / log_sd) ** 2
+    low, high = _SHARES
+    telling = [one for one in cooled if low <= one[0] <= high]
+    if not telling:
+        return 1.0, log_sd
+    for expected, read, sd in telling:
+        fourier = heat.slab_time_to_share(expected, 1.0, 1.0) * np.exp(log)
+        weight = weight - 0.5 * ((read - heat.slab_share(fourier)) / sd) ** 2
+    weight = np.exp(weight - weight.max())
+    weight /= np.trapezoid(weight, log)
+    mean = float(np.trapezoid(log * weight, log))
+    return math.exp(mean), math.sqrt(float(np.trapezoid((log - mean) ** 2 * weight, log)))
+
+
+def kept_share(expected: float, factor: float) -> float:
+    """Share of its excess that a core keeps where it was expected to keep ``expected``, at ``factor`` the diffusivity.
+
+    >>> [round(kept_share(0.7, factor), 3) for factor in (1.0, 1.2)]
+    [0.7, 0.623]
+    """
+    low, high = _SHARES
+    if not low <= expected <= high:
+        return expected
+    return float(heat.slab_share(heat.slab_time_to_share(expected, 1.0, 1.0) * factor))
+
+
+def with_diffusivity(grade: FoamGrade, factor: float, reference: str) -> FoamGrade:
+    """The grade with its hot conductivity times ``factor``; density and specific heat stay."""
+    value = factor * grade.conductivity_hot_w_mk
+    note = f"{factor:.2f} times the {grade.conductivity_hot_w_mk:.3f} W/(m K) taken before"
+    cited = {**grade.cited, "conductivity_hot_w_mk": Cited(value, "W/(m K)", Standing.JOB, reference, note=note)}
+    return replace(grade, conductivity_hot_w_mk=value, cited=cited)

@@ -8,6 +8,8 @@ import numpy as np
 
 from pourwright.ranges import Range
 
+_UNKNOWN = Range(float("nan"), float("nan"), float("nan"))
+
 
 @dataclass(frozen=True, slots=True)
 class Measures:
@@ -42,6 +44,8 @@ class HeatCourse:
     wait_met: bool
     closed_peak_k: float  # the closed forms' answers, for comparison
     closed_wait_s: float
+    later_k: Range = _UNKNOWN  # hottest core an hour after its peak
+    top_k: Range = _UNKNOWN  # hottest its free top gets before it is covered; nan where it has none
     across_m: float = float("nan")  # width of the limb whose own solution gives the peak; nan: the heat cells do
     off_k: float = float("nan")  # how far the peak may be off by the heat cells, of the hottest pour; nan: not run
 

@@ -4,7 +4,7 @@ from pourwright.paper.compare_page import compare_json, draw_compare, print_comp
 from pourwright.paper.cup_page import cup_json, draw_cup, print_cup
 from pourwright.paper.document import SCHEMA, PlanDocument
 from pourwright.paper.document_lifts import LandingDoc, LiftDoc, PourDoc, VentDoc
-from pourwright.paper.document_parts import MeasuresDoc
+from pourwright.paper.document_parts import MeasuresDoc, RangeDoc
 from pourwright.paper.float_page import float_page
 from pourwright.paper.hang_page import hang_page
 from pourwright.paper.installer_drawing import draw_float, draw_hang, draw_sling, draw_stand
@@ -26,7 +26,7 @@ from pourwright.paper.pictures_stiffness import draw_stiffness
 from pourwright.paper.plan_json import plan_document, plan_json, read_plan_json
 from pourwright.paper.plan_reading import piece_of, surface_of
 from pourwright.paper.pours_csv import pours_csv
-from pourwright.paper.record_words import issue_of, print_record, yield_words
+from pourwright.paper.record_words import issue_of, print_record, reading_words, yield_words
 from pourwright.paper.sheet import Issue, sheet_html
 from pourwright.paper.structure_page import stiffness_page, stiffness_refusals, stiffness_unknowns
 from pourwright.paper.structure_reading import closed_limits, structure_job_of
@@ -45,6 +45,7 @@ __all__ = [
     "Page",
     "PlanDocument",
     "PourDoc",
+    "RangeDoc",
     "VentDoc",
     "add_gain",
     "check_folder",
@@ -81,6 +82,7 @@ __all__ = [
     "print_record",
     "print_turn",
     "read_plan_json",
+    "reading_words",
     "report_json",
     "report_table",
     "result_json",

@@ -44,6 +44,8 @@ def heat_block(heat: HeatCourse, wait_s: float) -> HeatCourseDoc:
         wait_met=heat.wait_met,
         closed_peak_c=known(celsius(heat.closed_peak_k)),
         closed_wait_s=known(heat.closed_wait_s),
+        later_c=range_block(heat.later_k, offset=-ZERO_CELSIUS_K),
+        top_c=range_block(heat.top_k, offset=-ZERO_CELSIUS_K),
         across_m=known(heat.across_m),
         grid_error_k=known(heat.off_k),
     )

@@ -46,6 +46,12 @@ def heat_and_rise_lines(pour: Pour) -> list[str]:
     if heat is not None:
         across = "" if math.isnan(heat.across_m) else f", in a limb {units.length(heat.across_m)} wide"
         lines.append(f"hottest {place_words(heat.peak_measures)}{across}")
+        if math.isfinite(heat.later_k.nominal):
+            core, later = pour.peak_k, heat.later_k
+            lines.append(
+                f"a probe there should read {units.temperature(core.low)} to {units.temperature(core.high)} at its "
+                f"hottest, {units.temperature(later.low)} to {units.temperature(later.high)} an hour later"
+            )
         hot = [
             f"{units.temperature(k)} for {units.time(likely)} likely, {units.time(high)} at the 95 % end"
             for k, likely, high in heat.hot_s

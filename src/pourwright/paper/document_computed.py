@@ -46,6 +46,8 @@ class HeatCourseDoc(Block):
     wait_met: bool = about("false: given up at the longest wait")
     closed_peak_c: Number = about("hottest core by the closed form, for comparison")
     closed_wait_s: Number = about("what the closed form asks for after the last mix of this pour alone, for comparison")
+    later_c: RangeDoc | None = earlier("hottest core an hour after its peak")
+    top_c: RangeDoc | None = earlier("hottest its free top gets before it is covered; null ends: it has none")
     across_m: Number = earlier("width of the limb whose own solution gives the peak; null: the heat cells give it")
     grid_error_k: Number = earlier("how far the peak may be off by the heat cells; null: run for the hottest pour only")
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from rich import box
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from pourwright import units
 from pourwright.paper.document import PlanDocument
 from pourwright.paper.plan_json import plan_document
 from pourwright.paper.record_changes import changes_of
@@ -32,6 +33,47 @@ def yield_words(factor: Range, readings: int) -> str:
     return (
         f"Foam in place weighs {middle} times what was expected, {low} to {high} for the next pour, after {count} read."
     )
+
+
+def reading_words(
+    before_k: Range, after_k: Range, counts: tuple[int, int], cooled: tuple[int, float, float] | None,
+    over: Mapping[str, float], stop_k: float,
+) -> list[str]:  # fmt: skip
+    """What readings of heat in the foam came to.
+
+    Parameters
+    ----------
+    before_k, after_k : Range
+        The rise [K], 95 % ends.
+    counts : tuple of int
+        Readings of probes, of surfaces.
+    cooled : tuple, optional
+        Readings of cores an hour after their peak, factor on the diffusivity, standard deviation of its logarithm.
+    over : mapping
+        Pours whose core was read over ``stop_k``, with the reading [K].
+    stop_k : float
+    """
+    lines = []
+    if any(counts):
+        kinds = [f"{n} of {what}" for n, what in zip(counts, ("a probe", "a surface"), strict=True) if n]
+        ends = [f"{units.difference(rise.low)} to {units.difference(rise.high)}" for rise in (before_k, after_k)]
+        lines.append(
+            f"The foam warms itself by {ends[1]} (95 %), taken before was {ends[0]}; readings: {' and '.join(kinds)}. "
+            "What is left is planned with that. It moves no limit of the supplier or of the job."
+        )
+    if cooled is not None:
+        _, factor, spread = cooled
+        lines.append(
+            f"Its core cools {factor:.2f} times as fast as was taken, give or take {spread:.0%}, by readings an hour "
+            "after its peak."
+        )
+    for pour, value in over.items():
+        lines.append(
+            f"STOP: the core of pour {pour} was read at {units.temperature(value)}, over the stop temperature of "
+            f"{units.temperature(stop_k)}. Pour nothing on it before it has cooled, do not open it, keep watch for "
+            "smoke, and ask the supplier before the next mix."
+        )
+    return lines
 
 
 def issue_of(

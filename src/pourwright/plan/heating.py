@@ -15,19 +15,14 @@ from pourwright.heat import (
     HeatCurve,
     HeatGrid,
     HeatResult,
-    Narrow,
     PourHeat,
-    PourTemperatures,
     SkinLayer,
     StagedHeat,
     Surroundings,
     WaitPlan,
     WaitRule,
-    cell_error,
     find_waits,
-    heat_grid,
     kept_waits,
-    limb_error,
     narrow_places,
     simulate,
     with_limbs,
@@ -35,6 +30,7 @@ from pourwright.heat import (
 from pourwright.lifts import HeatCourse, LiftPlan, Measures, Pour, ShopLimits, landing_limit_k
 from pourwright.physics import heat as heat_physics
 from pourwright.physics import landing
+from pourwright.plan.heat_cells import grid_of, off_k, pours_of
 from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import held_wait, offsets, whole_wait
 from pourwright.progress import Progress, silent
@@ -45,6 +41,8 @@ AFTER_S = 24 * 3600.0
 """How long the account goes on after the last lift."""
 IN_PLACE = 0.5
 """Share of its heat that a pour has given off when it is taken to lie as foam in its place, and to pass heat on."""
+LATER_S = 3600.0
+"""After its peak a probe is read again."""
 COARSE = 8
 """Waits are sought on so many times fewer cells; the job is then computed with them on all."""
 MARGIN = 0.9
@@ -69,39 +67,10 @@ class Heating:
     lift_waits_s: tuple[float, ...]  # of each, from its first mix to the next; of the last until cool, nan: not known
 
 
-def pours_of(plan: LiftPlan) -> list[Pour]:
-    """All pours in the order they are named."""
-    return [pour for lift in plan.lifts for pour in lift.pours]
-
-
 def wall_m(skin: Skin, cavity: Cavity) -> float:
     """Mean wall [m]: what lies between outside and cavity over the outside's area, where no band gives it."""
     solid = skin.enclosed_m3 - cavity.volume_m3 - cavity.crumbs_m3
     return max(solid / skin.area_m2, NO_WALL_M) if solid > 0 and skin.area_m2 > 0 else NO_WALL_M
-
-
-def owners(graph: LevelGraph, plan: LiftPlan, order: list[str]) -> np.ndarray:
-    """Number (nodes,) in ``order`` of the pour with the largest share of each node, -1 for none."""
-    owner = np.full(len(graph.node_level), -1)
-    most = np.zeros(len(owner))
-    for pour in pours_of(plan):
-        mine = pour.shares > most[pour.nodes]
-        owner[pour.nodes[mine]] = order.index(pour.name)
-        most[pour.nodes[mine]] = pour.shares[mine]
-    return owner
-
-
-def rims_of(skin: Skin, cavity: Cavity) -> tuple[np.ndarray, ...]:
-    """Rims of the openings, standing."""
-    return tuple(cavity.frame.to_standing(opening.loop_m) for opening in skin.openings)
-
-
-def grid_of(skin: Skin, cavity: Cavity, graph: LevelGraph, plan: LiftPlan, order: list[str], cells: int) -> HeatGrid:
-    """Heat cells, each given to the pour with the largest share of its node."""
-    return heat_grid(
-        cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m,
-        openings=rims_of(skin, cavity), target_cells=cells,
-    )  # fmt: skip
 
 
 def problem_of(
@@ -269,31 +238,9 @@ def _heating(
     high = with_limbs(problem.with_rise(foam.rise_k.high), high, places)
     pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, waits, high)
     hottest = max(waits.result.pours, key=lambda pour: (pour.peak_k == pour.peak_k, pour.peak_k))
-    off_k = _off_k(skin, cavity, graph, plan, problem, on_grid, hottest, places)
-    pours[hottest.name] = replace(pours[hottest.name], off_k=off_k)
+    off = off_k(skin, cavity, graph, plan, problem, on_grid, hottest, places)
+    pours[hottest.name] = replace(pours[hottest.name], off_k=off)
     return Heating(waits, sought_s, waits.result, high, pours, lift_waits)
-
-
-def _off_k(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    plan: LiftPlan,
-    problem: StagedHeat,
-    on_grid: HeatResult,
-    hottest: PourTemperatures,
-    places: tuple[Narrow, ...],
-) -> float:
-    """How far the peak of the hottest pour may be off by its cells [K]: halved round it, or across its limb."""
-    order = [pour.name for pour in problem.pours]
-    number = order.index(hottest.name)
-    if hottest.across_m == hottest.across_m:
-        mine = (p for p in places if p.pour == number and hottest.across_m in (p.width_m, p.diameter_m))
-        return limb_error(problem, on_grid, next(mine))
-    return cell_error(
-        cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m, problem,
-        number, hottest.peak_point_m, hottest.peak_s - hottest.start_s, openings=rims_of(skin, cavity),
-    )  # fmt: skip
 
 
 def _over(likely: HeatResult, high: HeatResult, alone_s: np.ndarray, rules: HeatRules) -> bool:
@@ -347,6 +294,8 @@ def _answers(
             face_k=wait.landing_k if wait else float("nan"),
             core_k=wait.core_k if wait else float("nan"),
             alone_s=float(waits.alone_s[0, k]) if len(waits.alone_s) else float("nan"),
+            later_k=band(_later_k(nominal, k), _later_k(high, k), foam.rise_k),
+            top_k=band(mine.top_peak_k, hot.top_peak_k, foam.rise_k),
             across_m=mine.across_m,
             wait_bound=wait.bound if wait else "",
             wait_met=wait.met if wait else True,
@@ -354,6 +303,11 @@ def _answers(
             closed_wait_s=closed.wait_s,
         )
     return out, lift_waits
+
+
+def _later_k(result: HeatResult, k: int) -> float:
+    """Hottest core of a pour `LATER_S` after its peak."""
+    return float(np.interp(result.pours[k].peak_s + LATER_S, result.time_s, result.core_k[k]))
 
 
 def band(likely: float, high: float, rise_k: Range) -> Range:

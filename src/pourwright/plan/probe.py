@@ -32,5 +32,6 @@ def probe_words(foam: FoamAtShop, lift_plan: LiftPlan, rules: HeatRules) -> list
         return []
     return [
         f"Probe required: at the 95 % end of its heat {', and '.join(why)}. Measure the rise in three cups before the "
-        "day, or lay a probe into the first lift and enter its reading before the next is mixed."
+        "day, or lay a probe into the middle of the first lift and enter its hottest reading with pourwright record "
+        "(--probe) before the next is mixed."
     ]

@@ -12,9 +12,11 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from pourwright.cavity import Cavity, LevelGraph
-from pourwright.lifts import LiftPlan, Tighter, close_holes
+from pourwright.lifts import LiftPlan, Pour, Tighter, close_holes
 from pourwright.lifts import judged as names
-from pourwright.plan.heating import AFTER_S, Heating, heating_of, pours_of, waits_of
+from pourwright.physics import heat
+from pourwright.plan.heat_cells import pours_of
+from pourwright.plan.heating import AFTER_S, Heating, heating_of, waits_of
 from pourwright.plan.judge import (
     excess,
     heat_asks,
@@ -129,7 +131,7 @@ def refine(
     plan, asked, more_tried = _thinner_for_skin(tools, plan, asked, words)
     tried += more_tried
     if not rules.computed:
-        plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
+        plan = _last_cools(_shut(tools, _propped(tools, plan, words, why_unjudged, progress)), course, rules.release_k)
         plan = with_waits(plan, _closed_waits(tools, plan))
         steps = schedule_of(plan, course.foam, job.limits, rules.between_s)
         first = "Heat and rise were not computed: closed forms only."
@@ -154,6 +156,23 @@ def refine(
     )
     worth = worth_words(skin, cavity, graph, course.foam, course.heat, plan, job.limits, rules, heating)
     return Refined(plan, Computed(course, heating, steps, tried, (first, *words, *([worth] if worth else [])), worth))
+
+
+def _last_cools(plan: LiftPlan, course: Course, release_k: float) -> LiftPlan:
+    """Closed forms: the last lift is left until its core is below ``release_k``, not until another could come on it."""
+    if not plan.lifts:
+        return plan
+    air, to_tenth = course.foam.conditions.air_k, heat.slab_time_to_share(names.HOT_SHARE.value, 1.0, 1.0)
+
+    def left(pour: Pour) -> Pour:
+        share = (release_k - air) / max(pour.peak_k.nominal - air, 1e-9)
+        if not 0.0 < share < 1.0:
+            return pour
+        cool = 3600.0 * pour.hot_hours * heat.slab_time_to_share(share, 1.0, 1.0) / to_tenth
+        return replace(pour, wait_s=max(pour.wait_s, course.foam.rise_end_s + cool))
+
+    last = replace(plan.lifts[-1], pours=tuple(left(pour) for pour in plan.lifts[-1].pours))
+    return replace(plan, lifts=(*plan.lifts[:-1], last))
 
 
 def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:

@@ -23,7 +23,8 @@ from pourwright.lifts import (
     arrives_by_times,
     packing_of,
 )
-from pourwright.plan.heating import pours_of, wall_m
+from pourwright.plan.heat_cells import pours_of
+from pourwright.plan.heating import wall_m
 from pourwright.plan.reaction import Course
 from pourwright.plan.rules import HeatRules
 from pourwright.rise import Outlet, RiseSettings, Void, packing_to_fill, simulate_rise, vent_flows

@@ -1,9 +1,10 @@
 """What was really poured, kept safely, and the plan for what is left."""
 
-from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of
+from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of, reading_doubts
 from pourwright.record.fill import Filled, Mass, Space, filled_of
 from pourwright.record.ground import Ground, SheetPour, ground_of
-from pourwright.record.model import SCHEMA, Entry, Hole, Planned, Record
+from pourwright.record.model import SCHEMA, Entry, Expected, Hole, Planned, Record
+from pourwright.record.probes import Probed, probed, with_probes
 from pourwright.record.replan import Replanned, replan
 from pourwright.record.store import RECORD_FILE, add_entry, read_record, set_aside, take_back, update
 from pourwright.record.yields import SCALE_SPREAD, Reading, YieldEstimate, estimate_yield, grade_with
@@ -17,11 +18,13 @@ __all__ = [
     "TOO_LIGHT",
     "Doubt",
     "Entry",
+    "Expected",
     "Filled",
     "Ground",
     "Hole",
     "Mass",
     "Planned",
+    "Probed",
     "Reading",
     "Record",
     "Replanned",
@@ -34,9 +37,12 @@ __all__ = [
     "filled_of",
     "grade_with",
     "ground_of",
+    "probed",
     "read_record",
+    "reading_doubts",
     "replan",
     "set_aside",
     "take_back",
     "update",
+    "with_probes",
 ]

@@ -12,6 +12,7 @@ from pourwright.record.fill import Filled, Mass, conditions_of, filled_of
 from pourwright.record.ground import Ground, SheetPour
 from pourwright.record.model import Entry, Planned, Record
 from pourwright.record.names import order_of
+from pourwright.record.probes import readings_doubt
 from pourwright.record.replan import pending_of, unrecorded
 from pourwright.record.yields import HEIGHT_SIGMA_M, estimate_yield
 from pourwright.sources import Cited, Standing
@@ -62,11 +63,22 @@ def doubts_of(job: Job, ground: Ground, record: Record, sheet: Sequence[SheetPou
         Empty where nothing does.
     """
     open_pours = unrecorded(record, sheet)
-    out = [*_order(entry, open_pours), *_ratio(job.grade.sides, entry), *_height(job, entry)]
+    out = [
+        *_order(entry, open_pours),
+        *_ratio(job.grade.sides, entry),
+        *_height(job, entry),
+        *reading_doubts(job, entry),
+    ]
     before = _filled(job, ground, record.counted, open_pours)
     left = {name: planned for name, planned in open_pours.items() if name != entry.pour}
     after = _filled(job, ground, (*record.counted, entry), left)
     return (*out, *_masses(job, before, after, entry))
+
+
+def reading_doubts(job: Job, entry: Entry) -> list[Doubt]:
+    """What speaks against the readings of its heat."""
+    words = readings_doubt(entry, job.grade)
+    return [Doubt(words)] if words else []
 
 
 def _filled(job: Job, ground: Ground, entries: Sequence[Entry], open_pours: Mapping[str, Planned]) -> Filled:

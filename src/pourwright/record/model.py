@@ -18,6 +18,19 @@ class _Block(BaseModel):
     model_config = ConfigDict(extra="forbid", frozen=True)
 
 
+class Expected(_Block):
+    """What instruments should read of a pour by its sheet: linear in the rise. SI."""
+
+    rise_k: Finite  # likely, by the sheet
+    parts_k: Finite  # liquids it was computed for
+    air_k: Finite
+    peak_k: Finite  # of the core at that rise
+    peak_per_k: Finite = 1.0  # and what one kelvin of rise more does to it
+    later_k: Finite | None = None  # of the core an hour after its peak; None: not followed
+    top_k: Finite | None = None  # of the open top before it is covered
+    top_per_k: Finite = 1.0
+
+
 class Planned(_Block):
     """The pour as it stood on the sheet when it was poured. Points in the shell file's axes, SI."""
 
@@ -35,6 +48,7 @@ class Planned(_Block):
     nodes: tuple[int, ...] = ()  # of the level graph, that it was to fill
     shares: tuple[Finite, ...] = ()  # of each of them
     wait_s: Amount | None = None  # from its first mix to the next lift; None: the sheet had none
+    expected: Expected | None = None  # of its heat; None: from a sheet that did not keep it
 
 
 class Entry(_Block):
@@ -52,6 +66,9 @@ class Entry(_Block):
     parts_k: Finite | None = None
     air_k: Finite | None = None
     skin_k: Finite | None = None
+    probe_k: Finite | None = None  # hottest reading of a probe in the middle of the pour
+    probe_later_k: Finite | None = None  # the same probe an hour after that
+    infrared_k: Finite | None = None  # hottest reading of its open top
     note: str = ""
     struck: bool = False  # entered by mistake; kept, but counted no more
     insisted: tuple[str, ...] = ()  # what it was refused for before the person insisted

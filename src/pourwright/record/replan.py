@@ -33,6 +33,7 @@ from pourwright.record.heat import HeatedRest, heated_rest, sheet_waits
 from pourwright.record.holes import Drilled, settled
 from pourwright.record.model import Entry, Hole, Planned, Record
 from pourwright.record.names import Names, order_of
+from pourwright.record.probes import Probed, probed, with_probes
 from pourwright.record.rest import rest_of
 from pourwright.record.yields import SCALE_SPREAD, YieldEstimate, estimate_yield, grade_with
 from pourwright.shell import Panel, panels
@@ -46,6 +47,7 @@ class Replanned:
 
     plan: Plan
     found: YieldEstimate
+    heat: Probed
     filled: Filled
     done: dict[str, Mass]  # by the name of each poured pour
     holes: tuple[Hole, ...]  # every hole that any sheet named
@@ -94,9 +96,10 @@ def replan(
     pending = pending_of(record.counted, open_pours, whole=job.day.search)
     filled = filled_of(cavity, graph, job.grade, job.conditions, record.counted, pending)
     found = estimate_yield(filled.readings, job.grade.density_spread)
+    read = probed(job.grade, record.counted)
     used = replace(
         job,
-        grade=grade_with(job.grade, found),
+        grade=grade_with(with_probes(job.grade, read), found),
         conditions=last_conditions(job.conditions, record.counted),
         heat=replace(job.heat, computed=False),
     )
@@ -126,6 +129,7 @@ def replan(
     return Replanned(
         plan=_plan(used, job, ground, flattest, whole, left, computed, record, tuple(pending), heated),
         found=found,
+        heat=read,
         filled=filled,
         done={name: mass for mass in filled.masses for name in mass.pours},
         holes=holes,

@@ -1,0 +1,70 @@
+"""The heat cells of a division, and what they may be off by."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.heat import (
+    HeatGrid,
+    HeatResult,
+    Narrow,
+    PourTemperatures,
+    StagedHeat,
+    cell_error,
+    heat_grid,
+    limb_error,
+)
+from pourwright.lifts import LiftPlan, Pour
+from pourwright.shell import Skin
+
+
+def pours_of(plan: LiftPlan) -> list[Pour]:
+    """All pours in the order they are named."""
+    return [pour for lift in plan.lifts for pour in lift.pours]
+
+
+def owners(graph: LevelGraph, plan: LiftPlan, order: list[str]) -> np.ndarray:
+    """Number (nodes,) in ``order`` of the pour with the largest share of each node, -1 for none."""
+    owner = np.full(len(graph.node_level), -1)
+    most = np.zeros(len(owner))
+    for pour in pours_of(plan):
+        mine = pour.shares > most[pour.nodes]
+        owner[pour.nodes[mine]] = order.index(pour.name)
+        most[pour.nodes[mine]] = pour.shares[mine]
+    return owner
+
+
+def rims_of(skin: Skin, cavity: Cavity) -> tuple[np.ndarray, ...]:
+    """Rims of the openings, standing."""
+    return tuple(cavity.frame.to_standing(opening.loop_m) for opening in skin.openings)
+
+
+def grid_of(skin: Skin, cavity: Cavity, graph: LevelGraph, plan: LiftPlan, order: list[str], cells: int) -> HeatGrid:
+    """Heat cells, each given to the pour with the largest share of its node."""
+    return heat_grid(
+        cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m,
+        openings=rims_of(skin, cavity), target_cells=cells,
+    )  # fmt: skip
+
+
+def off_k(
+    skin: Skin,
+    cavity: Cavity,
+    graph: LevelGraph,
+    plan: LiftPlan,
+    problem: StagedHeat,
+    on_grid: HeatResult,
+    hottest: PourTemperatures,
+    places: tuple[Narrow, ...],
+) -> float:
+    """How far the peak of the hottest pour may be off by its cells [K]: halved round it, or across its limb."""
+    order = [pour.name for pour in problem.pours]
+    number = order.index(hottest.name)
+    if hottest.across_m == hottest.across_m:
+        mine = (p for p in places if p.pour == number and hottest.across_m in (p.width_m, p.diameter_m))
+        return limb_error(problem, on_grid, next(mine))
+    return cell_error(
+        cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m, problem,
+        number, hottest.peak_point_m, hottest.peak_s - hottest.start_s, openings=rims_of(skin, cavity),
+    )  # fmt: skip
