@@ -190,3 +190,21 @@ def test_halved_cells_are_farther_off(foam):
     peaks = [simulate(StagedHeat(g, (foam,), SKIN, SHOP, 600.0)).peak_k for g in (grid, halved(grid))]
     known = limb_course(0.048, True, foam, SKIN, SHOP).axis_k.max()
     assert abs(peaks[0] - known) < abs(peaks[1] - known)
+
+
+def test_a_thin_tip_changes_neither_peak_nor_skin_of_a_wide_body(foam):
+    """The tip of a cone is narrow in its cells; half of the heat is out at once, as in a plan."""
+    n = 36
+    axis = np.arange(n) + 0.5 - n / 2
+    far = np.hypot(axis[:, None, None], axis[None, :, None]) + 0 * axis[None, None, :]
+    wide = 0.45 * (np.arange(n) + 0.5)
+    grid = cells_of(np.rint(255 * np.clip(0.5 + wide - far, 0, 1)).astype(np.uint8), 0.012)
+    later, _ = foam.curve.from_share(0.5)
+    problem = StagedHeat(grid, (replace(foam, curve=later),), SKIN, SHOP, 3600.0)
+    plain = simulate(problem)
+    places = narrow_places(grid)
+    assert any(place.few for place in places)
+    both = with_limbs(problem, plain, places)
+    was, now = plain.pours[0], both.pours[0]
+    assert (now.peak_k, now.skin_peak_k, now.hours_above) == (was.peak_k, was.skin_peak_k, was.hours_above)
+    assert both.skin_k is plain.skin_k

@@ -25,12 +25,11 @@ class LimbCourse:
 
     time_s: np.ndarray
     axis_k: np.ndarray  # hottest place of its section
-    face_k: np.ndarray  # inner face of its skin
 
     def seconds_above(self, threshold_k: float) -> float:
         """How long its axis is above a threshold, straight between the times.
 
-        >>> course = LimbCourse(np.array([0.0, 10.0, 20.0]), np.array([300.0, 400.0, 300.0]), np.zeros(3))
+        >>> course = LimbCourse(np.array([0.0, 10.0, 20.0]), np.array([300.0, 400.0, 300.0]))
         >>> course.seconds_above(350.0)
         10.0
         """
@@ -97,14 +96,9 @@ def limb_course(
     time, kept = _modes_in_time(modes.T @ (root * first), source, rates, pour.curve)
     seen = modes / root[:, None]
     axis = air.air_k + (kept @ seen[:foam_cells].T).max(axis=1)
-    inside, outside = kept @ seen[foam_cells - 1], kept @ seen[foam_cells]
-    # The face between foam and wall lies between two half cells, by their resistances.
-    half_foam = 0.25 * width_m / foam_cells / pour.conductivity_w_mk
-    half_wall = 0.5 * wall / WALL_CELLS / skin.conductivity_w_mk
-    face = air.air_k + (inside * half_wall + outside * half_foam) / (half_wall + half_foam)
-    for array in (time, axis, face):
+    for array in (time, axis):
         array.setflags(write=False)
-    return LimbCourse(time, axis, face)
+    return LimbCourse(time, axis)
 
 
 def _cells(

@@ -13,7 +13,7 @@ from pourwright.heat.limb import FOAM_CELLS, LimbCourse, limb_course
 from pourwright.heat.model import HeatResult, PourTemperatures, SkinLayer, StagedHeat
 
 ACROSS, FEW = 12.0, 8.0
-"""Limbs of fewer heat cells across get a solution of their own: for the peak, and for time above and skin as well.
+"""Limbs of fewer heat cells across get a solution of their own: for the peak, and for the time above as well.
 
 A round limb of 8 cells lies up to 3 K too low on its grid. How long a limb stays hot hangs on its whole shape, which
 the grid knows better from there on.
@@ -97,9 +97,9 @@ def with_limbs(problem: StagedHeat, result: HeatResult, places: tuple[Narrow, ..
     """The result of ``problem`` with the limbs' own solutions where they are hotter than the grid's.
 
     The peak is the larger of the two, and where the limb gives it ``across_m`` holds its width. With few cells across,
-    so are the time above each threshold and the skin's peak. Means, tops and the heat balance stay the grid's.
+    so is the time above each threshold. Skin, means, tops and the heat balance stay the grid's.
     """
-    pours, core, skin = list(result.pours), result.core_k.copy(), result.skin_k.copy()
+    pours, core = list(result.pours), result.core_k.copy()
     for place in places:
         pour = pours[place.pour]
         if not np.isfinite(pour.peak_k):
@@ -107,13 +107,11 @@ def with_limbs(problem: StagedHeat, result: HeatResult, places: tuple[Narrow, ..
         course, across = _course(problem, result, place)
         pours[place.pour] = _hotter(problem, pour, course, place, across)
         since = result.time_s - pour.start_s
-        for rows, line in ((core, course.axis_k), (skin, course.face_k))[: 2 if place.few else 1]:
-            own = np.interp(since, course.time_s, line, left=-np.inf, right=-np.inf)
-            seen = np.isfinite(rows[place.pour]) & (since > 0)
-            rows[place.pour, seen] = np.maximum(rows[place.pour, seen], own[seen])
+        own = np.interp(since, course.time_s, course.axis_k, left=-np.inf, right=-np.inf)
+        seen = np.isfinite(core[place.pour]) & (since > 0)
+        core[place.pour, seen] = np.maximum(core[place.pour, seen], own[seen])
     core.setflags(write=False)
-    skin.setflags(write=False)
-    return replace(result, pours=tuple(pours), core_k=core, skin_k=skin)
+    return replace(result, pours=tuple(pours), core_k=core)
 
 
 def limb_error(problem: StagedHeat, result: HeatResult, place: Narrow) -> float:
@@ -157,16 +155,10 @@ def _hotter(
     )
     if place.few:
         out = replace(pour, hours_above=above)
-    peak, face = float(course.axis_k.max()), float(course.face_k.max())
-    point = grid.centres(np.array(place.cell))
-    point.setflags(write=False)
+    peak = float(course.axis_k.max())
     if peak > pour.peak_k + TOLD_K:
         when = pour.start_s + float(course.time_s[np.argmax(course.axis_k)])
+        point = grid.centres(np.array(place.cell))
+        point.setflags(write=False)
         out = replace(out, peak_k=peak, peak_s=when, peak_point_m=point, across_m=across)
-    if place.few and face > pour.skin_peak_k:
-        when = pour.start_s + float(course.time_s[np.argmax(course.face_k)])
-        far = np.linalg.norm(grid.surface_point_m - point, axis=1)
-        spot = grid.surface_point_m[int(np.argmin(far))].copy()
-        spot.setflags(write=False)
-        out = replace(out, skin_peak_k=face, skin_peak_s=when, skin_peak_point_m=spot)
     return out
