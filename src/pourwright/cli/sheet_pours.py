@@ -29,6 +29,7 @@ def sheet_pours(document: PlanDocument) -> tuple[SheetPour, ...]:
             vents=tuple(_vent(one) for one in pour.vents),
             limit=lift.limit,
             limit_words=lift.limit_words,
+            limb=pour.limb or "",
         )
         for lift in document.lifts
         for pour in lift.pours

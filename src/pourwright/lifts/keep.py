@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -30,6 +30,7 @@ class Kept:
     vents: tuple[Vent, ...]
     limit: str
     limit_words: str
+    limb: str = ""  # of a searched day
 
 
 def keep_pours(
@@ -62,7 +63,10 @@ def keep_pours(
         shapes = _shapes(graph, mine)
         bottom, top = min(s.bottom_level for s in shapes), max(s.top_level for s in shapes)
         band = Band(bottom, top, shapes, tuple(one.name for one in mine))
-        pours = tuple(pour_of(scene, band, k, number, one.landings, one.vents) for k, one in enumerate(mine))
+        pours = tuple(
+            pour_of(scene, replace(band, limb=one.limb), k, number, one.landings, one.vents)
+            for k, one in enumerate(mine)
+        )
         lifts.append(
             Lift(
                 number=number,

@@ -41,6 +41,7 @@ class SheetPour:
     vents: tuple[Vent, ...]
     limit: str  # of its lift
     limit_words: str
+    limb: str = ""  # of a searched day
 
 
 def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Ground:

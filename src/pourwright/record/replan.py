@@ -185,6 +185,7 @@ def _kept(filled: Filled, sheet: Sequence[SheetPour]) -> tuple[Kept, ...]:
                 vents=pour.vents if pour is not None else (),
                 limit=pour.limit if pour is not None and not pour.poured else "begun",
                 limit_words=pour.limit_words if pour is not None and not pour.poured else "It is begun.",
+                limb=pour.limb if pour is not None else "",
             )
         )
     return tuple(out)
@@ -251,6 +252,7 @@ def _poured(
         wait_s=math.nan,
         checks=(),
         poured=True,
+        limb=sheet.limb if sheet is not None else "",
     )
 
 
