@@ -56,3 +56,9 @@ def test_probe_required_where_only_the_likely_heat_holds(plan_of):
     )
     calm = plan_of("column", **{"shop.air": "17 degC", "shop.parts": "17 degC"})
     assert not [line for line in calm.warnings if "Probe" in line or "heat" in line]
+
+
+def test_a_piece_of_one_lift_has_no_waits_to_shorten(plan_of):
+    plan = plan_of("wide neck, one lift", **{"day.search": False})
+    assert len(plan.lift_plan.lifts) == 1
+    assert plan.computed.measuring == ""

@@ -39,6 +39,8 @@ def worth_words(
     """
     if plan.day is not None:
         return _of_day(plan.day)
+    if heating.sought_s <= 0:  # one lift: nothing waits
+        return ""
     today = sum(wait.seconds for wait in heating.waits.waits)
     stretched = today / heating.sought_s
     shortest = len(heating.waits.waits) * rules.shortest_wait_s
