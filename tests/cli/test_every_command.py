@@ -2,10 +2,13 @@
 
 import inspect
 import json
+import re
 import shutil
 
 import pytest
 import trimesh
+import typer
+from typer.main import get_command
 
 from pourwright.cli import main
 from pourwright.cli.app import app
@@ -115,3 +118,12 @@ def test_whoever_shows_progress_can_be_silenced():
     for command in app.registered_commands:
         source = inspect.getsource(inspect.getmodule(command.callback))
         assert ("progress_shown" in source) == (command.name in QUIET), command.name
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_the_help_calls_its_arguments_what_the_usage_calls_them(command):
+    """Not PIECE in the text where the usage says JOB.toml|SHELL."""
+    root = get_command(app)
+    asked = root.get_command(typer.Context(root), command)
+    named = {word for one in asked.params for word in re.findall(r"[A-Z]{3,}", one.metavar or "")}
+    assert set(re.findall(r"(?<![-\w])[A-Z]{3,}(?!\w)", asked.help or "")) <= named | {"JSON"}

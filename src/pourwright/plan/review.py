@@ -111,9 +111,7 @@ def _rise_words(lift_plan: LiftPlan) -> list[str]:
     lost = [pour.name for lift in lift_plan.lifts for pour in lift.pours if pour.rise is None]
     if lost:
         which = f"pour{'s' if len(lost) > 1 else ''} {', '.join(lost)}"
-        lines.append(
-            f"The rise of {which} was tried and could not be followed; the pressure there is the closed form's."
-        )
+        lines.append(f"No rise could be computed for {which}; the pressure there is the closed form's.")
     for lift in lift_plan.lifts:
         for pour in lift.pours:
             if pour.rise is None:
