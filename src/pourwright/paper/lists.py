@@ -12,11 +12,12 @@ from rich.table import Table
 from rich.text import Text
 
 from pourwright import units
-from pourwright.foam import Conditions, FoamGrade, at_conditions
+from pourwright.foam import Conditions, FoamGrade, at_conditions, rise_of
 from pourwright.paper.plan_json import rounded
 from pourwright.paper.values import known, point
 from pourwright.plaintext import escaped_json
 from pourwright.shell import ShellReport, SkinMaterial
+from pourwright.sources import Standing
 
 _OTHER_UNITS: dict[str, Callable[[float], str]] = {
     "J/(kg K)": units.specific_heat,
@@ -27,7 +28,9 @@ _OTHER_UNITS: dict[str, Callable[[float], str]] = {
 
 def grades_table(grades: Sequence[FoamGrade]) -> Table:
     """One row a grade: what a person chooses by."""
-    table = _table("Grade", "Free rise", "Expands", "Cream", "Gel", "Largest lift", "Compressive strength")
+    table = _table(
+        "Grade", "Free rise", "Expands", "Cream", "Gel", "Warms itself by", "Largest lift", "Compressive strength"
+    )
     for grade in grades:
         judged = " *" if grade.max_lift_is_judgement else ""
         cells = (
@@ -36,13 +39,25 @@ def grades_table(grades: Sequence[FoamGrade]) -> Table:
             f"{units.digits(_expansion(grade))} times",
             units.time(grade.cream_s),
             units.time(grade.gel_s),
+            _rise(grade),
             units.length(grade.max_lift_m) + judged,
             units.pressure(grade.compressive_strength_pa),
         )
         table.add_row(*(Text(cell) for cell in cells))
-    table.caption = "* our judgement, no published source. pourwright grades GRADE shows the source of every value."
+    table.caption = (
+        "* our judgement, no published source. How far foam warms itself where no heat leaves it: 95 % lie between. "
+        "pourwright grades GRADE shows the source of every value."
+    )
     table.caption_justify = "left"
     return table
+
+
+def _rise(grade: FoamGrade) -> str:
+    """Ends of the rise, with a mark where its heat is our judgement."""
+    rise = rise_of(grade)
+    kelvin, fahrenheit = (f"{times * rise.low:.0f} to {times * rise.high:.0f}" for times in (1.0, 1.8))
+    judged = " *" if grade.cited["heat_j_kg"].standing is Standing.JUDGEMENT else ""
+    return f"{kelvin} K ({fahrenheit} °F){judged}"
 
 
 def materials_table(materials: Sequence[SkinMaterial]) -> Table:
@@ -67,7 +82,7 @@ def cited_table(item: FoamGrade | SkinMaterial) -> RenderableType:
     """Every value of a grade or a material with its source."""
     table = _table("Value", "", "How known", "Note")
     for name, cited in sorted(item.cited.items()):
-        shown = ("yes" if cited.value else "no") if name == "foam_bonds" else _shown(cited.value, cited.unit)
+        shown = ("yes" if cited.value else "no") if name == "foam_bonds" else _shown(name, cited.value, cited.unit)
         table.add_row(Text(name), Text(shown), Text(cited.words()), Text(cited.note))
     return Group(Text(f"{item.name}: {item.title}", style="bold"), Text(), table)
 
@@ -153,7 +168,9 @@ def _expansion(grade: FoamGrade) -> float:
     return at_conditions(grade, Conditions(reference, reference, reference)).expansion.nominal
 
 
-def _shown(value: float, unit: str) -> str:
+def _shown(name: str, value: float, unit: str) -> str:
+    if unit == "K" and name.endswith("_sd_k"):  # of a rise: no temperature, but degrees between two
+        return units.difference(value)
     if unit in _OTHER_UNITS:
         return _OTHER_UNITS[unit](value)
     if unit in ("", "-"):
