@@ -62,3 +62,22 @@ def test_a_piece_of_one_lift_has_no_waits_to_shorten(plan_of):
     plan = plan_of("wide neck, one lift", **{"day.search": False})
     assert len(plan.lift_plan.lifts) == 1
     assert plan.computed.measuring == ""
+
+
+def _emergency(plan):
+    return [c for lift in plan.lift_plan.lifts for p in lift.pours for c in p.checks if c.name == judged.EMERGENCY]
+
+
+def test_what_only_an_unmeasured_heat_would_pass_is_not_known_and_asks_for_a_probe(plan_of):
+    warm = {"shop.air": "22 degC", "shop.parts": "22 degC", "heat.rounds": 1, "heat.emergency": "190 degC"}
+    plan = plan_of("column", **warm)
+    past = [check for check in _emergency(plan) if check.value > check.limit]
+    assert past
+    assert {check.verdict for check in past} == {"unknown"}
+    assert judged.EMERGENCY in {check.name for check in plan.not_known}
+    assert judged.EMERGENCY not in {check.name for check in plan.over_limit}
+    assert any(line.startswith("Probe required") and "190 °C" in line for line in plan.warnings)
+    # the same high end, but known: it is over
+    rise = plan.foam.rise_k.high
+    known = plan_of("column", **{**warm, "heat.rise": f"{rise} K"})
+    assert {check.verdict for check in _emergency(known) if check.value > check.limit} == {"over"}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
@@ -37,6 +37,12 @@ def verdict(value: float, limit: float) -> str:
     if math.isnan(value) or math.isnan(limit):
         return "unknown"
     return "ok" if value <= limit * (1 + 1e-9) else "over"
+
+
+def until_measured(check: Check, foam: FoamAtShop) -> Check:
+    """A check at the 95 % end of a heat that nobody has measured: what is over there only is not known, not over."""
+    unmeasured = foam.grade.rise_sd_k >= judged.KNOWN_SD.value
+    return replace(check, verdict="unknown") if check.verdict == "over" and unmeasured else check
 
 
 def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, batch: BatchCap) -> tuple[Check, ...]:
@@ -87,13 +93,16 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             _cited(foam, "stop_k"),
             cooler_liquids(foam),
         ),
-        _check(
-            judged.EMERGENCY,
-            facts.heat.peak_k.high,
-            foam.grade.emergency_k,
-            "K",
-            f"{_cited(foam, 'emergency_k')}; at the 95 % end of the heat",
-            cooler_liquids(foam),
+        until_measured(
+            _check(
+                judged.EMERGENCY,
+                facts.heat.peak_k.high,
+                foam.grade.emergency_k,
+                "K",
+                f"{_cited(foam, 'emergency_k')}; at the 95 % end of the heat",
+                cooler_liquids(foam),
+            ),
+            foam,
         ),
         _check(
             judged.LANDING,

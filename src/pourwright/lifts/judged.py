@@ -21,6 +21,12 @@ FULL = "full"
 DAY = "shortest day"
 SHUT = "closing a port"
 
+KNOWN_SD = Cited(
+    8.0,
+    "K",
+    Standing.JUDGEMENT,
+    note="a rise with less standard deviation counts as measured; cups are not asked for",
+)
 OPEN_PRESSURE = Cited(
     4500.0, "Pa", Standing.JUDGEMENT, spread=0.56, note="wall load of an open pour, 2 to 7 kPa, beside its head"
 )

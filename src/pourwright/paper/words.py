@@ -46,6 +46,9 @@ def check_words(check: Check) -> str:
     'skin temperature 37 °C (99 °F) of 55 °C (131 °F) allowed, 18 °C (32 °F) below the limit'
     """
     limit = units.by_unit(check.limit, check.unit)
+    if check.verdict == "unknown" and math.isfinite(check.value) and check.value > check.limit:
+        value, limit = units.apart(lambda number: units.by_unit(number, check.unit), check.value, check.limit)
+        return f"{check.name} could come to {value}, {limit} is allowed: not known until the heat is measured"
     if check.verdict == "unknown" or not math.isfinite(check.value):
         return f"{check.name} is not known (limit {limit}): never take it as safe"
     value, limit = units.apart(lambda number: units.by_unit(number, check.unit), check.value, check.limit)

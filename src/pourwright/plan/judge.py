@@ -23,6 +23,7 @@ from pourwright.lifts import (
     verdict,
 )
 from pourwright.lifts import judged as names
+from pourwright.lifts.checks import until_measured
 from pourwright.plan.rules import HeatRules
 from pourwright.ranges import Range
 from pourwright.shell import SkinMaterial
@@ -112,7 +113,8 @@ def _heated(
     checks = pour.checks
     for name, value in ((names.PEAK, heat.peak_k.nominal), (names.EMERGENCY, heat.peak_k.high)):
         old = next(check for check in pour.checks if check.name == name)
-        checks = _put(checks, checked(name, value, old.limit, "K", old.source, old.remedy))
+        new = checked(name, value, old.limit, "K", old.source, old.remedy)
+        checks = _put(checks, until_measured(new, foam) if name == names.EMERGENCY else new)
     checks = _put(checks, _landing(pour, heat, foam, limits, rules))
     checks = _put(
         checks,

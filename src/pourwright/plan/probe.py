@@ -13,7 +13,7 @@ def probe_words(foam: FoamAtShop, lift_plan: LiftPlan, rules: HeatRules) -> list
     """One sentence where the plan holds at the likely heat and not at the 95 % end; none where it holds at both."""
     pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
     grade, why = foam.grade, []
-    hot = [pour for pour in pours if any(c.name == judged.EMERGENCY and c.verdict == "over" for c in pour.checks)]
+    hot = [pour for pour in pours if any(c.name == judged.EMERGENCY and c.value > c.limit for c in pour.checks)]
     if hot:
         top = max(hot, key=lambda pour: pour.peak_k.high)
         why.append(

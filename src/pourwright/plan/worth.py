@@ -9,14 +9,12 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.day import Choice
 from pourwright.foam import FoamAtShop, rise_of, with_readings
 from pourwright.heat import HeatCurve, find_waits
-from pourwright.lifts import LiftPlan, ShopLimits
+from pourwright.lifts import LiftPlan, ShopLimits, judged
 from pourwright.plan.heating import COARSE, Heating, problem_of, wait_rule
 from pourwright.plan.rules import HeatRules
 from pourwright.shell import Skin
 
 CUPS = 3
-KNOWN_SD_K = 8.0
-"""A rise known better than this is not asked to be measured; our judgement, no published source."""
 WORTH_S = 900.0
 """Less waiting than this is not worth a line."""
 STEP_K = 10.0
@@ -44,7 +42,7 @@ def worth_words(
     today = sum(wait.seconds for wait in heating.waits.waits)
     stretched = today / heating.sought_s
     shortest = len(heating.waits.waits) * rules.shortest_wait_s
-    if foam.grade.rise_sd_k < KNOWN_SD_K or today < shortest + WORTH_S:
+    if foam.grade.rise_sd_k < judged.KNOWN_SD.value or today < shortest + WORTH_S:
         return ""
     said = []
     for words, known in as_cups_show(foam):
@@ -63,7 +61,7 @@ def worth_words(
 
 def as_cups_show(foam: FoamAtShop) -> tuple[tuple[str, FoamAtShop], ...]:
     """The foam as three cups would show it: at the likely rise, rounded up and down to a step; none for a known one."""
-    if foam.grade.rise_sd_k < KNOWN_SD_K:
+    if foam.grade.rise_sd_k < judged.KNOWN_SD.value:
         return ()
     low = STEP_K * math.floor(foam.rise_k.nominal / STEP_K)
     out = []
