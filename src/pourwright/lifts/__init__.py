@@ -2,7 +2,7 @@
 
 from pourwright.lifts import judged
 from pourwright.lifts.by_day import lifts_of_day
-from pourwright.lifts.checks import verdict
+from pourwright.lifts.checks import until_measured, verdict
 from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, Shore, SkinBow, VentFlow
 from pourwright.lifts.keep import Kept, keep_pours
@@ -72,5 +72,6 @@ __all__ = [
     "packing_of",
     "plan_lifts",
     "rules_of",
+    "until_measured",
     "verdict",
 ]

@@ -20,10 +20,10 @@ from pourwright.lifts import (
     holes_for,
     landing_limit_k,
     landing_words,
+    until_measured,
     verdict,
 )
 from pourwright.lifts import judged as names
-from pourwright.lifts.checks import until_measured
 from pourwright.plan.rules import HeatRules
 from pourwright.ranges import Range
 from pourwright.shell import SkinMaterial
