@@ -99,10 +99,7 @@ def _heat_words(lift_plan: LiftPlan) -> list[str]:
     hot = [pour for lift in lift_plan.lifts for pour in lift.pours if pour.heat is not None]
     late = [p for p in hot if p.heat and not p.heat.wait_met]
     if late:
-        lines.append(
-            f"After the longest wait allowed, what lies under lift {', '.join(str(p.lift + 1) for p in late[:1])} is "
-            "still too hot."
-        )
+        lines.append(f"After the longest wait allowed, lift {late[0].lift} is still too hot to pour on.")
     return lines
 
 
