@@ -131,7 +131,16 @@ class Search:
             return best
         while (fewer := self._joined(best)) is not None:
             best = fewer
-        return self.settled(best)
+        return self._parted(self.settled(best))
+
+    def _parted(self, found: Found) -> Found:
+        """One pour more, settled again, as long as that makes the day cheaper."""
+        while self.timing.marches <= self.budget and (more := self._one_more(found)) is not None:
+            trial = self.settled(self._found(more, self.timing.find(more, None, rounds=3)))
+            if (not trial.kept, trial.cost_s) >= (not found.kept, found.cost_s - 1.0):
+                break
+            found = trial
+        return found
 
     def _joined(self, found: Found) -> Found | None:
         """One pour fewer where that costs the day nothing; None where every cut is needed."""
