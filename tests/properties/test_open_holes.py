@@ -58,7 +58,7 @@ def test_no_foam_rises_past_an_open_hole(skin_of, open_holes, body, lift_m, hand
     document = {
         "cavity": {"cell_m": 0.01},
         "shell": {"openings": []},
-        "lifts": [lift_block(lift, plan.closings).model_dump() for lift in plan.lifts],
+        "lifts": [lift_block(lift, plan.closings, foam).model_dump() for lift in plan.lifts],
         "ports": [port_block(port, plan.closings).model_dump() for port in plan.ports],
         "vents": [vent_block(vent, plan.closings).model_dump() for vent in plan.vents],
     }

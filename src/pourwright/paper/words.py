@@ -174,7 +174,7 @@ def sides_words(sides: Sides) -> str:
     """Which drum is which.
 
     >>> sides_words(Sides("Iso 20", "Resin 31"))
-    'Iso 20 is the isocyanate side, Resin 31 the resin side (polyol): check the drums' labels before you weigh.'
+    "Iso 20 is the isocyanate side, Resin 31 the resin side (polyol): check the drums' labels before you weigh."
     """
     (a, b), own = sides.heads, sides != Sides()
     check = "check the drums' labels before you weigh" + ("" if own else "; some suppliers letter them the other way")
