@@ -8,6 +8,7 @@ import contextlib
 import importlib.util
 import inspect
 import os
+import re
 import resource
 import subprocess
 import sys
@@ -53,13 +54,24 @@ def answer(*arguments, seconds=60, memory=4_000_000_000):
         resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
         resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
 
-    code = "import sys; from pourwright.cli import main; sys.exit(main(sys.argv[1:]))"
+    # What the system tells of a process that was started counts the memory of the one that started it.
+    far, near = os.pipe()
+    code = (
+        f"import atexit, os, sys\natexit.register(lambda: os.write({near}, open('/proc/self/status', 'rb').read()))\n"
+        "from pourwright.cli import main\nsys.exit(main(sys.argv[1:]))"
+    )
     command = [sys.executable, "-c", code, *map(str, arguments)]
-    with subprocess.Popen(command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, preexec_fn=held, text=True) as run:
+    with subprocess.Popen(
+        command, stdout=subprocess.PIPE, stderr=subprocess.PIPE, preexec_fn=held, text=True, pass_fds=(near,)
+    ) as run:
+        os.close(near)
         out, err = run.stdout.read(), run.stderr.read()
         _, status, used = os.wait4(run.pid, 0)
         run.returncode = os.waitstatus_to_exitcode(status)
-    return Answer(run.returncode, used.ru_utime + used.ru_stime, used.ru_maxrss * 1024, out, err)
+    with os.fdopen(far) as told:
+        most = re.search(r"VmHWM:\s*(\d+) kB", told.read())
+    peak = int(most.group(1)) if most else used.ru_maxrss
+    return Answer(run.returncode, used.ru_utime + used.ru_stime, peak * 1024, out, err)
 
 
 def is_answered(found):
