@@ -19,6 +19,7 @@ SHEET = (
     "foam.sheet.water=2.3 %",
 )
 COARSE = "heat.cells=2000", 'grid.cell="10 mm"'
+COOL = ('shop.air="18 degC"', 'shop.parts="18 degC"', 'shop.skin="18 degC"')
 
 
 def main(folder):
@@ -33,7 +34,7 @@ def main(folder):
 
     from pourwright.cli import main as pourwright
 
-    settings = [word for setting in (*SHEET, *COARSE) for word in ("--set", setting)]
+    settings = [word for setting in (*SHEET, *COARSE, *COOL) for word in ("--set", setting)]
     shell = (
         "--unit",
         "mm",
@@ -47,8 +48,8 @@ def main(folder):
     threading.setprofile(note)
     sys.setprofile(note)
     planned = pourwright([str(word) for word in ("plan", ball, *shell, *settings, "--out", folder / "plan")])
-    search = ("--quick", "--set", "day.search=true", "--set", 'grid.cell="10 mm"', "--out", folder / "searched")
-    searched = pourwright([str(word) for word in ("plan", ball, *shell, *search)])
+    search = [word for setting in ("day.search=true", COARSE[1], *COOL) for word in ("--set", setting)]
+    searched = pourwright([str(w) for w in ("plan", ball, *shell, "--quick", *search, "--out", folder / "searched")])
     recorded = pourwright(
         ["record", str(folder / "plan"), "--pour", "1a", "--as-planned", "--full", "--no-pictures", "-q"]
     )
