@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import math
 import re
+from types import SimpleNamespace
 
 import pytest
 
+from pourwright.day import Offer, Offers
+from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import judged
+from pourwright.plan.worth import _of_day, as_cups_show
 
 SHOP = {"shop.air": "17 degC", "shop.parts": "17 degC", "heat.scorch_high": "40 min", "heat.rounds": 1}
 CUPS = {"cup.parts": "17 degC", "cup.across": "100 mm"}
@@ -81,3 +86,12 @@ def test_what_only_an_unmeasured_heat_would_pass_is_not_known_and_asks_for_a_pro
     rise = plan.foam.rise_k.high
     known = plan_of("column", **{**warm, "heat.rise": f"{rise} K"})
     assert {check.verdict for check in _emergency(known) if check.value > check.limit} == {"over"}
+
+
+def test_cups_that_would_show_a_peak_over_the_stop_ask_for_cooler_liquids_in_a_searched_day_too():
+    foam = at_conditions(load_grade("rigid-3"), Conditions(295.0, 295.0, 295.0))
+    words = [said for said, _ in as_cups_show(foam)]
+    offers = Offers(3.0, 9, True, (), (), (Offer(words[0], 2.0, 8, True), Offer(words[1], 1.0, 7, False)), math.nan)
+    said = _of_day(SimpleNamespace(offers=offers, cells=1000), foam)
+    assert "150 ± 6 K, cooler liquids are needed" in said
+    assert "140 ± 6 K, no day that keeps the limit was found" in said

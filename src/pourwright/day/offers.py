@@ -11,9 +11,10 @@ from pourwright.day.body import Heat
 from pourwright.day.model import Work
 from pourwright.day.search import Found
 
-WORTH_S = 600.0  # less is not worth a line
-COOLER_K = 20.0
-NARROW_K = 2.0
+# All our judgement, no published source.
+WORTH_S = 600.0  # a change that saves less is not worth a line
+COOLER_K = 20.0  # how much lower the rise of another foam is taken
+NARROW_K = 2.0  # how closely the highest rise that keeps the limit is sought
 LEAST_SHARE = 0.3  # of the rise; a grade of less heat than that is not looked for
 
 Mend = Callable[[Work, Heat, Found], Found]

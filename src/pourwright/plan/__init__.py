@@ -4,8 +4,9 @@ from pourwright.plan.cautions import cautions_for
 from pourwright.plan.compare import Alternative, alternative_of, with_beaten
 from pourwright.plan.heating import Heating, heating_of
 from pourwright.plan.judge import heat_excess, with_heat, with_waits
+from pourwright.plan.made import Plan
 from pourwright.plan.make import make_plan
-from pourwright.plan.model import Job, Plan
+from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import Course, course_of
 from pourwright.plan.refine import Computed, refine

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pourwright.plan.model import Plan
+from pourwright.plan.made import Plan
 from pourwright.ranges import Range
 
 SAME = 1e-3

@@ -12,7 +12,8 @@ from pourwright.lifts import LiftPlan, Tighter, lifts_of_day, plan_lifts
 from pourwright.outcome import predict
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.day import question_of
-from pourwright.plan.model import Job, Plan
+from pourwright.plan.made import Plan
+from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import course_of
 from pourwright.plan.refine import refine

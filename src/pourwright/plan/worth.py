@@ -16,8 +16,9 @@ from pourwright.shell import Skin
 
 CUPS = 3
 WORTH_S = 900.0
-"""Less waiting than this is not worth a line."""
+"""Less waiting than this is not worth a line; our judgement."""
 STEP_K = 10.0
+"""What cups might show is told in round steps of this."""
 
 
 def worth_words(
@@ -36,7 +37,7 @@ def worth_words(
     The waits with the cups are sought on few cells and stretched as those of today were.
     """
     if plan.day is not None:
-        return _of_day(plan.day)
+        return _of_day(plan.day, foam)
     if heating.sought_s <= 0:  # one lift: nothing waits
         return ""
     today = sum(wait.seconds for wait in heating.waits.waits)
@@ -46,7 +47,7 @@ def worth_words(
         return ""
     said = []
     for words, known in as_cups_show(foam):
-        if known.rise_k.nominal + foam.conditions.parts_k > known.grade.stop_k:
+        if _past_stop(known):
             said.append(f"{words}, cooler liquids are needed")
             continue
         problem = problem_of(skin, cavity, graph, known, curve, plan, limits, rules, max(2000, rules.cells // COARSE))
@@ -71,17 +72,25 @@ def as_cups_show(foam: FoamAtShop) -> tuple[tuple[str, FoamAtShop], ...]:
     return tuple(out)
 
 
-def _of_day(choice: Choice) -> str:
+def _past_stop(known: FoamAtShop) -> bool:
+    """Whether a pour by itself passes the stop temperature."""
+    return known.rise_k.nominal + known.conditions.parts_k > known.grade.stop_k
+
+
+def _of_day(choice: Choice, foam: FoamAtShop) -> str:
     """The same for a searched day, which was searched again with what the cups would show."""
     offers = choice.offers
     if offers is None or not offers.measured:
         return ""
     if offers.kept and all(offers.hours - offer.hours < WORTH_S / 3600.0 for offer in offers.measured):
         return ""
+    hot = {words for words, known in as_cups_show(foam) if _past_stop(known)}
     said = []
     for offer in offers.measured:
-        days = f"{_hours(3600.0 * offer.hours)} and {offer.pours} pours" if offer.kept else "cooler liquids are needed"
-        said.append(f"{offer.change}, {days}")
+        days = f"{_hours(3600.0 * offer.hours)} and {offer.pours} pours"
+        if not offer.kept:
+            days = "no day that keeps the limit was found"
+        said.append(f"{offer.change}, {'cooler liquids are needed' if offer.change in hot else days}")
     today = f"{_hours(3600.0 * offers.hours)} to the last pour and {offers.pours} pours"
     kept = "" if offers.kept else ", with more time at temperature than allowed"
     return (

@@ -26,6 +26,7 @@ from pourwright.record.model import Entry
 CELLS = 4
 """The heat cells of a plan over those of one at the bench, where somebody waits for it."""
 LONGER, TURNS = 1.15, 6
+"""What waits are lengthened by, and how often at most; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,13 +92,22 @@ def heated_rest(
     if rules.computed:
         few = replace(rules, cells=max(2000, rules.cells // CELLS))
         shared = (ground.skin, ground.cavity, ground.graph, course.foam, course.heat, whole, job.limits, few)
-        for turn in range(TURNS + 1):
-            heating = heating_of(*shared, progress, waits_s=tuple(between))
-            courses = {p.name: heating.pours[p.name] for lift in left.lifts for p in lift.pours}
-            heated = with_heat(left, courses, course.foam, ground.skin.material, job.limits, few)
-            if turn == TURNS or not heat_excess(heated, few):
+
+        def with_its_heat(waits_s: list[float]) -> tuple[LiftPlan, Heating]:
+            found = heating_of(*shared, progress, waits_s=tuple(waits_s))
+            courses = {p.name: found.pours[p.name] for lift in left.lifts for p in lift.pours}
+            return with_heat(left, courses, course.foam, ground.skin.material, job.limits, few), found
+
+        heated, heating = with_its_heat(between)
+        for _ in range(TURNS):
+            over = heat_excess(heated, few)
+            longer = [w if k < fixed else 60.0 * math.ceil(LONGER * w / 60.0) for k, w in enumerate(between)]
+            if not over or longer == between:
                 break
-            between = [w if k < fixed else 60.0 * math.ceil(LONGER * w / 60.0) for k, w in enumerate(between)]
+            trial, found = with_its_heat(longer)
+            if heat_excess(trial, few) > over - 1e-6:  # it is over by itself: no wait helps
+                break
+            heated, heating, between = trial, found, longer
             told = "Waits were made longer than on the sheet, for the foam as it is now. "
         left = heated
     last = heating.lift_waits_s[-1] if heating is not None else waits[numbers[-1]]

@@ -1,0 +1,53 @@
+"""The plan as made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, PourFrame
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import Check, LiftPlan
+from pourwright.outcome import Outcome
+from pourwright.plan.model import Job
+from pourwright.plan.refine import Computed
+from pourwright.shell import Skin
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """Everything about one piece; the only object that sees every stage."""
+
+    job: Job
+    skin: Skin
+    frame: PourFrame
+    cavity: Cavity
+    graph: LevelGraph
+    foam: FoamAtShop
+    lift_plan: LiftPlan
+    outcome: Outcome
+    checks: tuple[Check, ...]  # of the whole piece
+    warnings: tuple[str, ...]
+    cautions: tuple[str, ...]
+    provenance: dict[str, str]  # program, library versions, input hashes
+    computed: Computed | None = None  # heat, rise and schedule the division was held against
+
+    @property
+    def over_limit(self) -> tuple[Check, ...]:
+        """Every check that is over, of the piece and of each pour."""
+        return tuple(check for check in self._every_check() if check.verdict == "over")
+
+    @property
+    def not_known(self) -> tuple[Check, ...]:
+        """Every check that could not be computed, of the piece and of each pour: never to be taken as safe."""
+        return tuple(check for check in self._every_check() if check.verdict == "unknown")
+
+    def _every_check(self) -> list[Check]:
+        pours = [c for lift in self.lift_plan.lifts for pour in lift.pours for c in pour.checks]
+        return [*self.checks, *pours]
+
+    @property
+    def up(self) -> np.ndarray:
+        """The pour direction in the shell file's axes."""
+        return self.frame.up
