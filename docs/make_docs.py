@@ -18,9 +18,9 @@ from pathlib import Path
 from pydantic import BaseModel, BeforeValidator
 
 import pourwright
+from pourwright.document.model import PlanDocument
 from pourwright.intake import JobFile
 from pourwright.intake.problems import table_in
-from pourwright.paper import PlanDocument
 
 DOCS = Path(__file__).resolve().parent
 CHECKS = DOCS.parent / "tests" / "validation"

@@ -12,9 +12,9 @@ from PIL import Image
 
 from pourwright import make_plan
 from pourwright.cli import main as cli
+from pourwright.draw.fill import draw_fill
 from pourwright.intake import read_job
-from pourwright.paper import write_plan
-from pourwright.paper.pictures_fill import draw_fill
+from pourwright.report.folder import write_plan
 
 DOCS = Path(__file__).resolve().parent
 DEMOS = DOCS.parent / "demo_shells"

@@ -8,9 +8,12 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from pourwright.document.plan_json import plan_document
 from pourwright.intake import read_job
-from pourwright.paper import plan_document, plan_markdown, pours_csv, sheet_html
 from pourwright.plan import make_plan
+from pourwright.report.markdown import plan_markdown
+from pourwright.report.pours_csv import pours_csv
+from pourwright.report.sheet import sheet_html
 
 DEMOS = Path(__file__).resolve().parents[1] / "demo_shells"
 

@@ -15,7 +15,7 @@ import trimesh
 from fontTools.ttLib import TTFont
 
 import pourwright
-from pourwright.paper import pictures_ink
+from pourwright.draw import ink as pictures_ink
 
 ROOT = Path(__file__).resolve().parents[1]
 TEXT = (ROOT / "pyproject.toml").read_text(encoding="utf-8")

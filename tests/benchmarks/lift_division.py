@@ -11,8 +11,8 @@ import time
 import numpy as np
 
 from pourwright.cavity import Cavity, Grid, build_levels, pour_frame
-from pourwright.lifts.bands import Rules, grow, nodes_of
-from pourwright.lifts.divide import divide
+from pourwright.divide.bands import Rules, grow, nodes_of
+from pourwright.divide.even import divide
 
 
 def comb(limbs: int, levels: int, cell: float) -> Cavity:

@@ -4,8 +4,8 @@ import json
 
 import pytest
 
+from pourwright.document.plan_json import read_plan_json
 from pourwright.errors import FileError
-from pourwright.paper import read_plan_json
 from pourwright.record import read_record
 
 PLAN = ("--quick", "--no-pictures", "-q", "--set", "limits.lift=100 mm", "--set", "limits.lift_reference=test")
@@ -71,12 +71,12 @@ def test_start_over_plans_the_empty_shell_and_keeps_the_old_record(call, job, re
 
 
 def test_a_plan_that_cannot_be_written_leaves_the_record_in_its_place(call, job, recorded, monkeypatch):
-    import pourwright.paper
+    import pourwright.report.folder
 
     def full(*_, **__):
         raise FileError("no space left")
 
-    monkeypatch.setattr(pourwright.paper, "write_plan", full)
+    monkeypatch.setattr(pourwright.report.folder, "write_plan", full)
     before = held(recorded)
     assert call("plan", job, "-o", recorded, *PLAN, "--start-over").code == 2
     assert held(recorded) == before

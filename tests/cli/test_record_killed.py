@@ -11,8 +11,9 @@ import pytest
 import trimesh
 
 from pourwright.cli import main
-from pourwright.paper import check_folder, read_plan_json
+from pourwright.document.plan_json import read_plan_json
 from pourwright.record import read_record
+from pourwright.report.folder import check_folder
 
 JOB = """
 [piece]

@@ -44,8 +44,8 @@ def test_stiff_box_passes_and_says_which_column_counts(call, planned):
 
 
 def test_the_gain_becomes_a_colour_of_the_page_once(call, planned, stool_plan):
-    from pourwright.paper.ledger import write_own
-    from pourwright.paper.piece_page import piece_html
+    from pourwright.document.ledger import write_own
+    from pourwright.report.piece_page import piece_html
 
     folder = planned("grp", "10 mm")
     page = folder / "piece.html"

@@ -10,10 +10,11 @@ from dataclasses import replace
 import pytest
 import trimesh
 
-from pourwright.paper import page_markdown, plan_markdown, sheet_html
-from pourwright.paper.page import Page, Rows, Section
-from pourwright.paper.piece_page import piece_html
 from pourwright.plaintext import escaped_json, shown
+from pourwright.report.markdown import plan_markdown
+from pourwright.report.page import Page, Rows, Section, page_markdown
+from pourwright.report.piece_page import piece_html
+from pourwright.report.sheet import sheet_html
 
 BAD = "a\x1b[2J\x1b]0;owned\x07b\x9b31mc\u202etxt.exe\u2066d\u200f\u2028e\ufeff"
 GOOD = "Жар-птица Ωδή 鷺 नमस्ते a\u200db 10\u202f½ \u00a0é"

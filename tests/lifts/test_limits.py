@@ -8,9 +8,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
+from pourwright.divide.bands import Rules
 from pourwright.errors import LimitError
 from pourwright.lifts import ShopLimits, judged
-from pourwright.lifts.bands import Rules
 from pourwright.lifts.checks import Facts, batches_for, checks_of, verdict
 from pourwright.lifts.limits import (
     BatchCap,

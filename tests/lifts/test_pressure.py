@@ -12,7 +12,7 @@ import trimesh
 from pourwright.cavity import build_cavity, build_levels
 from pourwright.lifts import ShopLimits
 from pourwright.lifts.skin_side import panel_strength
-from pourwright.physics import plates
+from pourwright.physics.elastic import plates
 from pourwright.shell import panels
 
 

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 import trimesh
 
+from pourwright.divide.bands import Rules
+from pourwright.divide.shapes import shapes_of
+from pourwright.divide.small import give_away
 from pourwright.lifts import ShopLimits
-from pourwright.lifts.bands import Rules
-from pourwright.lifts.shapes import shapes_of
-from pourwright.lifts.small import give_away
 
 
 def _box(x0, x1, y0, y1, z0, z1):

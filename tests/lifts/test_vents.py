@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pourwright.lifts.shapes import shapes_of
+from pourwright.divide.shapes import shapes_of
 from pourwright.lifts.vents import OUT, air_flow, air_ways
 
 

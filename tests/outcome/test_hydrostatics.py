@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome.hydrostatics import float_body, submerged
+from pourwright.outcome.water.hydrostatics import float_body, submerged
 
 UP = np.array([0.0, 0, 1])
 

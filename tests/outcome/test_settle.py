@@ -7,7 +7,7 @@ import pytest
 import trimesh
 
 from pourwright.outcome import settle
-from pourwright.outcome.hydrostatics import submerged, water_level
+from pourwright.outcome.water.hydrostatics import submerged, water_level
 
 UP = np.array([0.0, 0, 1])
 

@@ -8,7 +8,7 @@ import numpy as np
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from PIL import Image
 
-from pourwright.paper.charts import draw_charts, heat_chart, timeline_chart
+from pourwright.draw.charts import draw_charts, heat_chart, timeline_chart
 
 
 def test_charts(plan_of, tmp_path):

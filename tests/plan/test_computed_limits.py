@@ -8,8 +8,8 @@ import math
 import numpy as np
 import pytest
 
+from pourwright.document.plan_json import plan_json
 from pourwright.lifts import judged
-from pourwright.paper import plan_json
 
 
 def _pours(plan):

@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 import trimesh
 
+from pourwright.document.plan_json import plan_document
 from pourwright.intake import job_from_shell
-from pourwright.paper import plan_document
-from pourwright.paper.computed_lines import grid_words, heat_words
 from pourwright.plan import make_plan
+from pourwright.wording.computed import grid_words, heat_words
 
 ZERO_K = 273.15
 
@@ -55,7 +55,7 @@ def test_the_error_of_the_grid_is_told_once_in_sheet_page_and_file(post):
 
 
 def test_the_page_names_the_limb_and_the_grid(post):
-    from pourwright.paper import plan_markdown
+    from pourwright.report.markdown import plan_markdown
 
     text = plan_markdown(post)
     assert "from the grid" in text

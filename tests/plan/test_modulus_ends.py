@@ -8,9 +8,9 @@ from dataclasses import replace
 import pytest
 import trimesh
 
+from pourwright.document.plan_json import plan_json
 from pourwright.errors import JobError
 from pourwright.intake import job_from_shell
-from pourwright.paper import plan_json
 from pourwright.plan import make_plan
 from pourwright.shell import custom_material, skin_material
 

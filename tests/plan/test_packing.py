@@ -15,9 +15,12 @@ import pytest
 from rich.console import Console
 from scipy.integrate import solve_ivp
 
+from pourwright.document.plan_json import plan_json
 from pourwright.lifts import judged
-from pourwright.paper import plan_json, plan_markdown, pours_csv, print_plan
-from pourwright.paper.sheet import sheet_html
+from pourwright.report.markdown import plan_markdown
+from pourwright.report.pours_csv import pours_csv
+from pourwright.report.sheet import sheet_html
+from pourwright.report.tables import print_plan
 
 AIR_PA, SOLID_KG_M3 = 101325.0, 1200.0
 PACKED = 1.15

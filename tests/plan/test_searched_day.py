@@ -10,8 +10,8 @@ import pytest
 
 from pourwright.cavity import build_cavity, build_levels, pour_frame
 from pourwright.day import choose_day
+from pourwright.document.plan_json import plan_document
 from pourwright.intake import read_job
-from pourwright.paper import plan_document
 from pourwright.plan import course_of, make_plan, skin_of
 from pourwright.plan.day import question_of
 

@@ -10,11 +10,13 @@ import numpy as np
 import pytest
 import trimesh
 
+from pourwright.document.plan_json import plan_json
 from pourwright.intake import job_from_shell
 from pourwright.lifts import judged
-from pourwright.paper import plan_json, plan_markdown, sheet_html
-from pourwright.paper.piece_page import piece_html
 from pourwright.plan import make_plan
+from pourwright.report.markdown import plan_markdown
+from pourwright.report.piece_page import piece_html
+from pourwright.report.sheet import sheet_html
 
 FEW = {"structure.triangles": 900, "heat.cells": 2000, "grid.cell": "8 mm", "piece.unit": "m"}
 

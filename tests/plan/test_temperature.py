@@ -9,10 +9,10 @@ import pytest
 
 from pourwright.errors import JobError
 from pourwright.intake import job_from_shell
-from pourwright.paper.cup_page import cup_lines
 from pourwright.physics import kinetics
 from pourwright.plan import course_of, largest_in_time_m3, parts_temperature_for
 from pourwright.plan.temperature import temperature_words
+from pourwright.report.cup_page import cup_lines
 
 
 def _job(tmp_path, **asked):

@@ -13,10 +13,13 @@ import re
 import pytest
 from rich.console import Console
 
-from pourwright.paper import plan_json, plan_markdown, pours_csv, print_plan
-from pourwright.paper.charts import timeline_chart
-from pourwright.paper.piece_page import piece_html
-from pourwright.paper.sheet import sheet_html
+from pourwright.document.plan_json import plan_json
+from pourwright.draw.charts import timeline_chart
+from pourwright.report.markdown import plan_markdown
+from pourwright.report.piece_page import piece_html
+from pourwright.report.pours_csv import pours_csv
+from pourwright.report.sheet import sheet_html
+from pourwright.report.tables import print_plan
 
 WAYS = {
     "computed": {},

@@ -11,9 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
-from pourwright.lifts.bands import CLOSING, LIQUID, OPEN, THICKNESS, Rules, grow, nodes_of
-from pourwright.lifts.divide import divide
-from pourwright.lifts.shapes import shapes_of
+from pourwright.divide.bands import CLOSING, LIQUID, OPEN, THICKNESS, Rules, grow, nodes_of
+from pourwright.divide.even import divide
+from pourwright.divide.shapes import shapes_of
 
 CELL = 0.01
 masks = arrays(bool, st.tuples(st.just(7), st.just(1), st.integers(2, 8)), elements=st.booleans()).filter(

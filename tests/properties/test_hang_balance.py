@@ -13,10 +13,11 @@ from hypothesis import strategies as st
 from scipy.optimize import linprog
 
 from pourwright.cavity import pour_frame
+from pourwright.draw.answers import hang as pictures_hang
+from pourwright.draw.answers.hang import hang_sheet
 from pourwright.outcome import Anchor, FoamSolid, Hang, Insert, Part, Piece, Site, Spot, Surface, hang
-from pourwright.paper import hang_page, pictures_hang
-from pourwright.paper.pictures_hang import hang_sheet
 from pourwright.ranges import Range
+from pourwright.report.hang_page import hang_page
 
 G = 9.80665
 

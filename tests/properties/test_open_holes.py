@@ -10,9 +10,9 @@ from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
 from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.document.write_lifts import lift_block, port_block, vent_block
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
-from pourwright.paper.lift_blocks import lift_block, port_block, vent_block
 from pourwright.shell import panels
 
 

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pourwright.physics.plates import panel_deflection_and_stress, panel_pressure
+from pourwright.physics.elastic.plates import panel_deflection_and_stress, panel_pressure
 
 panels = st.fixed_dictionaries(
     {

@@ -11,10 +11,10 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from pourwright.cli.sheet_pours import sheet_holes, sheet_pours
+from pourwright.divide.shapes import shapes_of
+from pourwright.document.plan_json import plan_document
 from pourwright.foam import Conditions, load_grade
 from pourwright.intake import job_from_shell
-from pourwright.lifts.shapes import shapes_of
-from pourwright.paper import plan_document
 from pourwright.plan import make_plan
 from pourwright.record import Entry, Planned, Record, doubts_of, filled_of, ground_of, replan
 from pourwright.record.replan import pending_of

@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from pourwright.paper import draw_compare, sheet_html
-from pourwright.paper.pictures import draw_plan
-from pourwright.paper.piece_page import piece_html
+from pourwright.draw.lifts import draw_plan
 from pourwright.plan import Alternative
 from pourwright.ranges import Range
+from pourwright.report.compare_page import draw_compare
+from pourwright.report.piece_page import piece_html
+from pourwright.report.sheet import sheet_html
 
 KEPT = Path(__file__).parent / "pictures"
 SMALL = (320, 320)

@@ -217,7 +217,7 @@ def test_text_stl_of_several_solids_in_capitals(tmp_path):
 
 
 def test_zip_bomb(tmp_path, monkeypatch):
-    monkeypatch.setattr("pourwright.shell.guard.threemf.UNPACKED_LIMIT_BYTES", 20_000_000)
+    monkeypatch.setattr("pourwright.shell.sanitising.threemf.UNPACKED_LIMIT_BYTES", 20_000_000)
     data = zipped({"3D/3dmodel.model": model(), **{f"3D/{k}.model": b" " * 9_000_000 for k in range(6)}})
     assert len(data) < 100_000
     refused(put(tmp_path, "a.3mf", data), "unpacks to more than 20 MB")

@@ -7,7 +7,7 @@ import pytest
 import trimesh
 
 from pourwright.cavity import pour_frame
-from pourwright.physics.plates_small import flexural_rigidity
+from pourwright.physics.elastic.plates_small import flexural_rigidity
 from pourwright.shell import WallBand, load_skin, panels, skin_material
 from pourwright.structure import PressedLift, Under, bed, lift_bow, skin_mesh
 from pourwright.structure.pressed import PressedPart

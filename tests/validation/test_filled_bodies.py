@@ -17,7 +17,7 @@ from scipy.special import j1
 from pourwright.cavity import Grid
 from pourwright.fem import Contact, Factor, ShellModel, equilibrium
 from pourwright.fem.verification import grid, held_at
-from pourwright.physics import foundation, plates
+from pourwright.physics.elastic import foundation, plates
 from pourwright.structure import Filled, foam_block, join
 from pourwright.structure.solve import COARSE_1_M
 

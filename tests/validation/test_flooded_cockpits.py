@@ -14,8 +14,8 @@ import trimesh
 from scipy.optimize import brentq
 
 from pourwright.outcome import second_moment, settle
-from pourwright.outcome.afloat_state import FILLS, Body, Load, float_state
-from pourwright.outcome.hollows import Hollows
+from pourwright.outcome.water.hollows import Hollows
+from pourwright.outcome.water.state import FILLS, Body, Load, float_state
 
 UP, BOW = np.array([0.0, 0, 1]), np.array([1.0, 0])
 WATER = 1000.0

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pourwright.physics import laminate
+from pourwright.physics.elastic import laminate
 
 
 def test_glass_share_030():

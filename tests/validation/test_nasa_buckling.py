@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pourwright.physics import buckling, foundation
+from pourwright.physics.elastic import buckling, foundation
 
 CORE = {
     "radius_m": 0.3,

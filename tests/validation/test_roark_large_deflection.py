@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from pourwright.physics import plates_large
+from pourwright.physics.elastic import plates_large
 
 # q a^4 / (E t^4), closed form y/t, y/t of a numerical solution of the von Karman equations; clamped and held, nu = 0.3
 CLAMPED_HELD = [

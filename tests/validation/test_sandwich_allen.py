@@ -7,7 +7,7 @@ import math
 import numpy as np
 import pytest
 
-from pourwright.physics import buckling, foundation, sandwich
+from pourwright.physics.elastic import buckling, foundation, sandwich
 
 FACE, T, CORE, C, B = 7e9, 0.003, 8e6, 0.05, 0.1
 SHEAR = CORE / 2.6

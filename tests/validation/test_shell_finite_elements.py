@@ -7,7 +7,7 @@ import pytest
 import trimesh
 
 from pourwright.fem import Contact, Factor, ShellModel, equilibrium, skin_stress, springs, verification
-from pourwright.physics import plates, shells
+from pourwright.physics.elastic import plates, shells
 
 GRP = {"radius_m": 0.5, "thickness_m": 0.004, "youngs_pa": 6.5e9, "poisson": 0.33, "pressure_pa": 30e3}
 

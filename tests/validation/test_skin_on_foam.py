@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import pytest
 
-from pourwright.physics import foundation
+from pourwright.physics.elastic import foundation
 
 D_GRP = 8e9 * 0.004**3 / (12 * (1 - 0.33**2))
 KS_GRP = 8e9 * 0.004 / 0.5**2

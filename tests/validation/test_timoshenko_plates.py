@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pourwright.physics import plates_small, shells
+from pourwright.physics.elastic import plates_small, shells
 
 # a/b, w D / (q b^4), M across / (q b^2), M along / (q b^2); nu = 0.3
 TABLE_8_SUPPORTED = [

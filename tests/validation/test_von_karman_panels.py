@@ -14,7 +14,7 @@ from numpy.polynomial import legendre
 from scipy.special import eval_jacobi, roots_legendre
 from threadpoolctl import threadpool_limits
 
-from pourwright.physics.plates import panel_deflection_and_stress, panel_pressure
+from pourwright.physics.elastic.plates import panel_deflection_and_stress, panel_pressure
 
 
 @pytest.fixture(autouse=True, scope="module")

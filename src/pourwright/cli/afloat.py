@@ -21,8 +21,9 @@ def run(
 
     Works from a plan that is already made. Writes float.md and float.png into its folder. Exit code 1: refused.
     """
+    from pourwright.draw.answers.files import draw_float
     from pourwright.outcome import afloat
-    from pourwright.paper import draw_float, float_page
+    from pourwright.report.float_page import float_page
 
     return answer(
         NAME,

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from PIL import Image
 
     from pourwright.outcome import Piece, Surface
-    from pourwright.paper import Page
+    from pourwright.report.page import Page
 
 PlanFolder = Annotated[Path, typer.Argument(metavar="PLAN", help="Folder of a plan, or its plan.json.")]
 OtherJob = Annotated[
@@ -61,8 +61,11 @@ def answer(
     as_json: bool,
 ) -> int:
     """Read the plan, solve, say, write; the exit code is 1 where the answer is a refusal, 3 where not all is known."""
+    from pourwright.document.plan_json import read_plan_json
+    from pourwright.document.read_plan import piece_of, surface_of
     from pourwright.outcome import refusals, unknowns
-    from pourwright.paper import made_from, piece_of, print_page, read_plan_json, result_json, surface_of, write_answer
+    from pourwright.report.answer_files import result_json, write_answer
+    from pourwright.report.page import made_from, print_page
 
     document = read_plan_json(plan)
     folder = plan if plan.is_dir() else plan.parent

@@ -31,7 +31,7 @@ def run(
     debug: Debug = False,
 ) -> int:
     """Say what a shell file holds, whether it can be planned, and why not (exit code 1)."""
-    from pourwright.paper import report_json, report_table
+    from pourwright.report.lists import report_json, report_table
     from pourwright.shell import MEMORY_BYTES, SkinKind, shell_report
 
     kinds = [known.value for known in SkinKind]
@@ -40,7 +40,7 @@ def run(
     memory_bytes = MEMORY_BYTES if memory is None else _memory(memory)
     report = shell_report(shell, unit, SkinKind(kind) if kind else None, memory_bytes)
     if picture is not None:
-        from pourwright.paper import draw_check
+        from pourwright.draw.check import draw_check
 
         draw_check(report, shell, picture, memory_bytes)
     if as_json:

@@ -53,8 +53,8 @@ def run(
     is grey. Exit code 1: all are over a limit; 3: of one that is not, not all is known.
     """
     from pourwright.cli.plan import job_of
-    from pourwright.paper import compare_json, draw_compare, print_compare
     from pourwright.plan import alternative_of, make_plan, with_beaten
+    from pourwright.report.compare_page import compare_json, draw_compare, print_compare
 
     if chart is not None and (chart.suffix.lower() != ".png" or not chart.parent.is_dir()):
         raise FileError(f"{chart} cannot be written: name a .png file in a folder that is there.")

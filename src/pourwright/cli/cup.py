@@ -36,8 +36,8 @@ def run(
     """
     from pourwright.errors import UsageError
     from pourwright.intake import read_job
-    from pourwright.paper import cup_json, draw_cup, print_cup
     from pourwright.plan import course_of
+    from pourwright.report.cup_page import cup_json, draw_cup, print_cup
 
     asked = read_job(job, overrides_of({}, settings or []))
     course = course_of(asked)

@@ -23,7 +23,7 @@ def run(
 ) -> int:
     """List the foam grades, or one of them with the source of every value."""
     from pourwright.foam import grade_names, load_grade
-    from pourwright.paper import cited_json, cited_table, grades_table
+    from pourwright.report.lists import cited_json, cited_table, grades_table
 
     grades = [load_grade(name) for name in ([grade] if grade else grade_names())]
     if as_json:

@@ -21,8 +21,9 @@ def run(
 
     Works from a plan that is already made. Writes hang.md and hang.png into its folder. Exit code 1: refused.
     """
+    from pourwright.draw.answers.files import draw_hang
     from pourwright.outcome import hang
-    from pourwright.paper import draw_hang, hang_page
+    from pourwright.report.hang_page import hang_page
 
     return answer(
         NAME,

@@ -22,7 +22,7 @@ def run(
     debug: Debug = False,
 ) -> int:
     """List the skin materials, or one of them with the source of every value."""
-    from pourwright.paper import cited_json, cited_table, materials_table
+    from pourwright.report.lists import cited_json, cited_table, materials_table
     from pourwright.shell import material_names, skin_material
 
     materials = [skin_material(name) for name in ([material] if material else material_names())]

@@ -86,8 +86,10 @@ def run(
     is not given is taken by default, and the plan lists what was taken. Exit code 1 means: over a limit, do not pour;
     3: not all is known, and that is not to be taken as safe.
     """
-    from pourwright.paper import check_folder, plan_json, print_plan, write_plan
+    from pourwright.document.plan_json import plan_json
     from pourwright.plan import make_plan
+    from pourwright.report.folder import check_folder, write_plan
+    from pourwright.report.tables import print_plan
 
     named = {
         "piece.unit": unit,
@@ -142,7 +144,7 @@ def run(
 
 def _refuse_poured(folder: Path) -> None:
     """Refuse to plan an empty shell into the folder of one that has foam in it: someone would pour it twice."""
-    from pourwright.paper import read_plan_json
+    from pourwright.document.plan_json import read_plan_json
     from pourwright.record import read_record
 
     names: list[str] = []

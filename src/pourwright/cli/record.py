@@ -20,8 +20,8 @@ from pourwright.plainfile import read_file
 from pourwright.plaintext import escaped_json
 
 if TYPE_CHECKING:
+    from pourwright.document.model import PlanDocument
     from pourwright.foam import Sides
-    from pourwright.paper import PlanDocument
     from pourwright.plan import Job
     from pourwright.record import Entry, Ground, Record, Replanned, SheetPour
 
@@ -91,9 +91,10 @@ def run(
     --pour and --strike nothing is added; the rest is planned again from what is recorded. The record is safe
     on the disk before anything is planned.
     """
+    from pourwright.document.plan_json import read_plan_json
     from pourwright.foam import Sides
-    from pourwright.paper import check_folder, read_plan_json
     from pourwright.record import ground_of, read_record
+    from pourwright.report.folder import check_folder
 
     folder = plan if plan.is_dir() else plan.parent
     if folder.is_dir():
@@ -275,8 +276,9 @@ def _again(
     """Plan the rest, write the folder, and keep the names of its holes and pours."""
     from pourwright import units
     from pourwright.cli.sheet_pours import sheet_holes
-    from pourwright.paper import issue_of, write_plan, yield_words
     from pourwright.record import SCHEMA, Record, replan, update
+    from pourwright.report.folder import write_plan
+    from pourwright.report.record_words import issue_of, yield_words
 
     document = work.document
     number = _issue(document) + 1
@@ -346,7 +348,7 @@ def _done(again: Replanned, sides: Sides) -> dict[str, tuple[str, ...]]:
 def _tell(
     record: Record, again: Replanned | None, lines: list[str], folder: Path, sides: Sides, *, quiet: bool, as_json: bool
 ) -> None:
-    from pourwright.paper import print_record
+    from pourwright.report.record_words import print_record
 
     if as_json:
         tree: dict[str, Any] = {"record": record.model_dump(mode="json", by_alias=True), "changes": lines}

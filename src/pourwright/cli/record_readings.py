@@ -85,8 +85,8 @@ def _with(entries: tuple[Entry, ...], changed: Entry) -> tuple[Entry, ...]:
 def heat_lines(job: Job, again: Replanned, record: Record) -> list[str]:
     """What the readings of heat came to, and what is to be done where one was too hot."""
     from pourwright.foam import PROBABLE
-    from pourwright.paper import reading_words
     from pourwright.ranges import Range
+    from pourwright.report.record_words import reading_words
 
     if not again.heat.told:
         return []

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     import numpy as np
 
+    from pourwright.document.model import PlanDocument
+    from pourwright.document.model_lifts import LandingDoc, LiftDoc, PourDoc, VentDoc
+    from pourwright.document.model_parts import MeasuresDoc, RangeDoc
     from pourwright.lifts import Landing, Measures, Port, Vent
-    from pourwright.paper import LandingDoc, LiftDoc, MeasuresDoc, PlanDocument, PourDoc, RangeDoc, VentDoc
     from pourwright.record import Expected, Hole, Planned, SheetPour
 
 ZERO_K = 273.15

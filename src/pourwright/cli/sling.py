@@ -21,8 +21,9 @@ def run(
 
     Works from a plan that is already made. Writes sling.md and sling.png into its folder. Exit code 1: refused.
     """
+    from pourwright.draw.answers.files import draw_sling
     from pourwright.outcome import sling
-    from pourwright.paper import draw_sling, sling_page
+    from pourwright.report.answer_pages import sling_page
 
     return answer(
         NAME,

@@ -21,8 +21,9 @@ def run(
 
     Works from a plan that is already made. Writes stand.md and stand.png into its folder. Exit code 1: refused.
     """
+    from pourwright.draw.answers.files import draw_stand
     from pourwright.outcome import stand
-    from pourwright.paper import draw_stand, stand_page
+    from pourwright.report.answer_pages import stand_page
 
     return answer(
         NAME,

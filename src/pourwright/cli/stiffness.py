@@ -73,20 +73,12 @@ def run(
     is not known whether one does.
     """
     from pourwright import units
-    from pourwright.paper import (
-        add_gain,
-        closed_limits,
-        draw_stiffness,
-        made_from,
-        print_page,
-        read_plan_json,
-        result_json,
-        stiffness_page,
-        stiffness_refusals,
-        stiffness_unknowns,
-        structure_job_of,
-        write_answer,
-    )
+    from pourwright.document.plan_json import read_plan_json
+    from pourwright.document.read_structure import closed_limits, structure_job_of
+    from pourwright.draw.answers.stiffness import draw_stiffness
+    from pourwright.report.answer_files import add_gain, result_json, write_answer
+    from pourwright.report.page import made_from, print_page
+    from pourwright.report.structure_page import stiffness_page, stiffness_refusals, stiffness_unknowns
     from pourwright.structure import RESTS, solve_structure
 
     document = read_plan_json(plan)

@@ -50,7 +50,7 @@ def run(
     Exit code 1: every way seen in full is over a limit; 3: of none that is not is everything known.
     """
     from pourwright.intake import job_from_shell, read_job
-    from pourwright.paper import print_turn, turn_json, write_turn
+    from pourwright.report.turn_page import print_turn, turn_json, write_turn
     from pourwright.turn import find_ways
 
     if not 1 <= confirm <= MOST:

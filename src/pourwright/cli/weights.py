@@ -16,7 +16,7 @@ def run(
     Works from a plan that is already made. Writes weights.md into its folder.
     """
     from pourwright.outcome import weigh
-    from pourwright.paper import weights_page
+    from pourwright.report.answer_pages import weights_page
 
     return answer(
         NAME,

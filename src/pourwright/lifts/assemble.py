@@ -9,6 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph
+from pourwright.divide.shapes import PourShape
+from pourwright.divide.turns import waits_for
 from pourwright.foam import FoamAtShop, Parts, parts_for
 from pourwright.lifts.checks import Facts, batches_for, checks_of
 from pourwright.lifts.computed import Measures
@@ -16,10 +18,8 @@ from pourwright.lifts.drops import Drops, find_drops
 from pourwright.lifts.limits import batch_cap, closing_pressure, landing_limit_k, lift_cap, open_pressure
 from pourwright.lifts.model import Landing, Port, Pour, ShopLimits, Unfilled, Vent
 from pourwright.lifts.ports import Served, choose, pieces_of
-from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import PanelStrength, UpOpenings
 from pourwright.lifts.thermal import heat_of
-from pourwright.lifts.turns import waits_for
 from pourwright.lifts.vents import VentSpot, air_flow, air_ways, holes_for, vent_spots
 from pourwright.ranges import Range
 from pourwright.shell import Skin

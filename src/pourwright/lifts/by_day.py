@@ -6,13 +6,13 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, PourFrame, straight_up
 from pourwright.day import Choice, Day, Stretch
+from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import Band, Scene, letters, put_together, unreached
 from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.judged import DAY, FULL
 from pourwright.lifts.limits import rules_of
 from pourwright.lifts.model import Lift, LiftPlan, Pour, ShopLimits
-from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import panel_strength, up_openings
 from pourwright.lifts.warn import warnings_of
 from pourwright.progress import Progress, silent

@@ -9,10 +9,10 @@ import numpy as np
 from scipy.spatial import KDTree
 
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
+from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
 from pourwright.lifts.model import Port
 from pourwright.lifts.mouths import lowest_edge, opening_edge, up_part
-from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.shell import Skin
 

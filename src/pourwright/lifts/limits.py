@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from pourwright.divide.bands import Rules
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.bands import Rules
 from pourwright.lifts.judged import GEL_HEATING, LIQUID_CONDUCTIVITY, OPEN_PRESSURE, THIN_LIFT
 from pourwright.lifts.model import Pour, ShopLimits
 from pourwright.physics import gas, heat, landing

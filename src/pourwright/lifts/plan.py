@@ -7,19 +7,19 @@ from itertools import pairwise
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, PourFrame, straight_up
+from pourwright.divide.bands import grow, nodes_of
+from pourwright.divide.even import divide
+from pourwright.divide.shapes import PourShape, shapes_of
+from pourwright.divide.small import give_away
+from pourwright.divide.turns import in_turns
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import Band, Scene, cups_of, letters, put_together, unreached
-from pourwright.lifts.bands import grow, nodes_of
 from pourwright.lifts.closing import arrives_by_times, close_holes
-from pourwright.lifts.divide import divide
 from pourwright.lifts.judged import FULL, REACH
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
 from pourwright.lifts.model import Lift, LiftPlan, Port, Pour, ShopLimits, Tighter
-from pourwright.lifts.shapes import PourShape, shapes_of
 from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
-from pourwright.lifts.small import give_away
-from pourwright.lifts.turns import in_turns
 from pourwright.lifts.warn import warnings_of
 from pourwright.lifts.words import limit_of, objective_words
 from pourwright.progress import Progress, silent

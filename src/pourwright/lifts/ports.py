@@ -15,6 +15,7 @@ from scipy.sparse.csgraph import dijkstra
 from scipy.spatial import KDTree
 
 from pourwright.cavity import Cavity, Floor, LevelGraph, floor_of
+from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import judged
 from pourwright.lifts.checks import batches_for
@@ -22,7 +23,6 @@ from pourwright.lifts.drops import Drops
 from pourwright.lifts.limits import batch_cap
 from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.mouths import arrival, shut_by, shut_from
-from pourwright.lifts.shapes import PourShape
 
 ROUNDS = 16
 PATCHES_A_ROUND = 4

@@ -12,7 +12,7 @@ from pourwright.cavity import Cavity, ColumnMap, LevelGraph, PourFrame
 from pourwright.compiled import njit
 from pourwright.lifts.judged import LOOKS_UP
 from pourwright.lifts.model import ShopLimits
-from pourwright.physics import plates
+from pourwright.physics.elastic import plates
 from pourwright.shell import Panel, Skin
 
 DEPTHS = (0.5, 1.5, 2.5, 4.0)

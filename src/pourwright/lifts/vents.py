@@ -7,10 +7,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import Cavity, Extremum, LevelGraph, nearest_skin_point, skin_above
+from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
 from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.mouths import up_part
-from pourwright.lifts.shapes import PourShape
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.physics import orifice
 from pourwright.shell import Skin

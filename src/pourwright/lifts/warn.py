@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 
+from pourwright.divide.even import Division
 from pourwright.lifts import judged
 from pourwright.lifts.assemble import Made, Scene
-from pourwright.lifts.divide import Division
 from pourwright.lifts.limits import batch_cap, closing_pressure, landing_limit_k
 from pourwright.lifts.model import Check, Lift, Pour
 from pourwright.lifts.words import celsius, listing, litres

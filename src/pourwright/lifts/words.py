@@ -6,11 +6,11 @@ import math
 
 import numpy as np
 
+from pourwright.divide.bands import CLOSING, LIQUID, THICKNESS, Growth
+from pourwright.divide.even import Division
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
-from pourwright.lifts.bands import CLOSING, LIQUID, THICKNESS, Growth
 from pourwright.lifts.checks import verdict
-from pourwright.lifts.divide import Division
 from pourwright.lifts.limits import BatchCap, LiftCap
 from pourwright.lifts.model import Check, OneMore, ShopLimits, Tighter
 

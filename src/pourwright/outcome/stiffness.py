@@ -11,9 +11,9 @@ import trimesh
 from pourwright.cavity import Cavity, LevelGraph, outline
 from pourwright.foam import FoamAtShop
 from pourwright.outcome.model import StiffnessGain
-from pourwright.physics.foundation import dent_stiffness, panel_gain
+from pourwright.physics.elastic.foundation import dent_stiffness, panel_gain
+from pourwright.physics.elastic.plates_small import flexural_rigidity
 from pourwright.physics.gas import contraction
-from pourwright.physics.plates_small import flexural_rigidity
 from pourwright.shell import Panel, Skin
 from pourwright.sources import Cited, Standing
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from pourwright.lifts import Check
-from pourwright.outcome.afloat import FloatResult
 from pourwright.outcome.hang_model import HangResult
 from pourwright.outcome.sling import SlingResult
 from pourwright.outcome.stand import StandResult
+from pourwright.outcome.water.afloat import FloatResult
 
 
 def refusals(result: object) -> tuple[str, ...]:

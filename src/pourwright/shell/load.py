@@ -10,7 +10,7 @@ import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.progress import Progress, silent
-from pourwright.shell.guard import MEMORY_BYTES
+from pourwright.shell.sanitising import MEMORY_BYTES
 from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.study import study
 from pourwright.shell.wall import check_bands, check_bands_on_piece

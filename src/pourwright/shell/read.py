@@ -15,8 +15,8 @@ from trimesh.resolvers import Resolver
 
 from pourwright.errors import ShellError, UsageError
 from pourwright.plainfile import read_file, real
-from pourwright.shell.guard import GUARDS, MEMORY_BYTES, Budget, Expect, Guarded
-from pourwright.shell.guard.expect import cut_short
+from pourwright.shell.sanitising import GUARDS, MEMORY_BYTES, Budget, Expect, Guarded
+from pourwright.shell.sanitising.expect import cut_short
 
 FORMATS = ("stl", "obj", "ply", "glb", "gltf", "3mf", "off")
 FILE_LIMIT_BYTES = 2_000_000_000

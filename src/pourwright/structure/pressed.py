@@ -10,8 +10,8 @@ import numpy as np
 import scipy.sparse as sp
 
 from pourwright.fem import TURN_RAD, Contact, Equilibrium, ShellModel, equilibrium, skin_stress, springs
-from pourwright.physics.foundation import dent_stiffness
-from pourwright.physics.plates_small import flexural_rigidity
+from pourwright.physics.elastic.foundation import dent_stiffness
+from pourwright.physics.elastic.plates_small import flexural_rigidity
 from pourwright.shell import Panel, SkinMaterial
 from pourwright.sources import Cited, Standing
 from pourwright.structure.balance import drag, pieces_of

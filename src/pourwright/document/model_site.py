@@ -1,0 +1,129 @@
+"""Blocks of ``plan.json`` for the piece's later life: its masses, and what the job says holds, lifts and floats it."""
+
+from __future__ import annotations
+
+from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
+
+
+class PartDoc(Block):
+    """One mass of the piece."""
+
+    name: Text = about("what it is")
+    kind: Text = about("skin, foam, holes or plugs")
+    after_lift: int = about("0: there before the first pour; k: comes with lift k; -1: put on the finished piece")
+    kg: RangeDoc = about("its weight by itself")
+    thin_kg: RangeDoc = about("with the wall at its thinnest: low and high by density alone")
+    thick_kg: RangeDoc = about("with the wall at its thickest")
+    why: Text = about("reason of the range")
+    centre_m: Point = about("its centre, shell axes")
+    spread_m2: list[Point] = about("three rows: mean of d d' over its mass, d from its centre; shell axes")
+
+
+class SpotDoc(Block):
+    """Where something is: a point, or measures from the edges; null where not given."""
+
+    at_m: Point | None = about("a point, shell axes")
+    from_left_m: Number = about("from the left-most extent")
+    from_right_m: Number = about("from the right-most extent")
+    from_front_m: Number = about("from the front-most extent")
+    from_back_m: Number = about("from the rear-most extent")
+    from_base_m: Number = about("up from the lowest extent")
+    from_top_m: Number = about("down from the highest extent")
+
+
+class ItemDoc(Block):
+    """Hardware or a coating."""
+
+    name: Text = about("what it is")
+    kg: RangeDoc = about("its weight; of a coating: by square metre of the outside")
+    coating: bool = about("spread over the outside")
+    spot: SpotDoc = about("where it is, of the piece as it stands to be poured")
+    finished: bool = about("put on the finished piece; false: there before the first pour")
+    density_kg_m3: Number = about("of its material; null: its displacement is not counted")
+
+
+class InsertDoc(Block):
+    """A round insert in the foam behind an anchor."""
+
+    diameter_m: float = about("its diameter")
+    depth_m: float = about("depth of foam along it")
+    head_m: Number = about("diameter of its head; null: none")
+
+
+class AnchorDoc(Block):
+    """A wall anchor."""
+
+    name: Text = about("its name")
+    spot: SpotDoc = about("where it is, facing the wall as the piece hangs")
+    stiffness: float = about("relative to the other anchors")
+    shear_n: Number = about("what it holds along the wall; null: not given")
+    pull_n: Number = about("what it holds out of the wall")
+    breaking: bool = about("whether these are breaking loads")
+    insert: InsertDoc | None = about("what holds it inside the piece")
+
+
+class HangDoc(Block):
+    """How the piece hangs."""
+
+    out: Point = about("from the wall into the room, shell axes")
+    up: Point = about("upwards, shell axes")
+    standoff_m: float = about("gap between wall and piece")
+    factor: Text = about("named design factor; empty: none")
+    factor_value: Number = about("design factor of the job's own")
+    factor_reference: Text = about("where it stands")
+
+
+class LegDoc(Block):
+    """One leg of the sling."""
+
+    name: Text = about("its name")
+    spot: SpotDoc = about("where it holds, of the piece as it stands to be poured")
+    length_m: Number = about("its length")
+    rating_n: Number = about("what it holds")
+    breaking: bool = about("whether that is a breaking load")
+
+
+class HookDoc(Block):
+    """The hook."""
+
+    at_m: Point | None = about("its place while the piece still stands")
+    above_m: Number = about("or its height over the highest sling point")
+    dynamic: float = about("factor for jerks of the hoist")
+    factor: Text = about("named design factor; empty: none")
+    factor_value: Number = about("design factor of the job's own")
+    factor_reference: Text = about("where it stands")
+
+
+class StandDoc(Block):
+    """How the finished piece stands."""
+
+    up: Point | None = about("upwards; null: as it is poured")
+    contact_m: float = about("what is no higher above the lowest point touches the ground")
+    slope_rad: float = about("slope of the ground")
+    pads_m: list[Point] = about("corners of a base plate or feet of the finished piece, shell axes")
+
+
+class BoatDoc(Block):
+    """A boat as it is described."""
+
+    up: Point | None = about("upwards afloat; null: as it is poured")
+    bow: Point | None = about("towards the bow; null: along the longer side")
+    persons_kg: float = about("persons capacity")
+    capacity_kg: Number = about("maximum weight capacity")
+    level_capacity_kg: Number = about("the C of the level method")
+    propulsion_kg: float = about("motor and battery under water")
+    air_chambers_m3: float = about("two largest air chambers that carry")
+    uptake: float = about("share of the foam's buoyancy lost to water")
+    load_at: SpotDoc | None = about("where persons and gear act")
+
+
+class SiteDoc(Block):
+    """What the job says beside the pour, in SI."""
+
+    items: list[ItemDoc] = about("hardware and coatings")
+    anchors: list[AnchorDoc] = about("wall anchors")
+    hang: HangDoc | None = about("how it hangs; null: not said")
+    legs: list[LegDoc] = about("legs of the sling")
+    hook: HookDoc = about("the hook")
+    stand: StandDoc = about("how it stands")
+    boat: BoatDoc | None = about("the boat; null: not said")

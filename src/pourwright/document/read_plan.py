@@ -1,0 +1,154 @@
+"""From a plan's folder to the piece that the installer's questions are asked of; nothing is planned again."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+
+from pourwright.cavity import PourFrame
+from pourwright.document.model import PlanDocument
+from pourwright.document.write_site import part_from, site_from
+from pourwright.errors import FileError, ShellError, UsageError
+from pourwright.outcome import FoamSolid, Piece, Site, Surface, item_parts
+from pourwright.progress import Progress, silent
+from pourwright.ranges import Range
+from pourwright.shell import (
+    MEMORY_BYTES,
+    MEMORY_BYTES_PER_TRIANGLE,
+    Skin,
+    SkinKind,
+    SkinMaterial,
+    WallBand,
+    load_skin,
+    skin_material,
+)
+
+
+def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
+    """The planned piece, with the plan's own site or another one.
+
+    Raises
+    ------
+    FileError
+        The plan was made before masses were kept in it.
+    UsageError
+        An item of ``site`` has the name of one of the plan's masses.
+    """
+    if not plan.outcome.parts:
+        raise FileError("this plan holds no record of its masses: plan the piece again.")
+    site = site if site is not None else site_from(plan.site)
+    own = tuple(part_from(block) for block in plan.outcome.parts)
+    taken = {part.name for part in own}
+    for item in site.items:
+        if item.name in taken:
+            raise UsageError(f"the item {item.name!r} has the name of a part of the piece itself: call it otherwise")
+    frame = PourFrame(np.array(plan.frame.rotation), np.array(plan.frame.offset_m), np.array(plan.frame.size_m))
+    foam, cavity = plan.foam, plan.cavity
+    return Piece(
+        name=plan.piece.name,
+        place=plan.piece.place,
+        frame=frame,
+        parts=own + item_parts(site.items, own[0], plan.shell.area_m2, frame),
+        site=site,
+        foam=FoamSolid(
+            grade=foam.grade,
+            volume_m3=Range(cavity.volume_low_m3, cavity.volume_m3, cavity.volume_high_m3),
+            density_kg_m3=_density_in_place(plan),
+            compressive_pa=_value(plan, "compressive_strength_pa"),
+            shear_pa=_value(plan, "shear_strength_pa"),
+            grade_density_kg_m3=_value(plan, "free_rise_density_kg_m3"),
+        ),
+        skin_title=plan.shell.material.title,
+        skin_kg_m3=plan.shell.material.values["density_kg_m3"].value or math.nan,
+        enclosed_m3=plan.shell.enclosed_m3,
+        area_m2=plan.shell.area_m2,
+        open_ends=len(plan.shell.openings),
+    )
+
+
+def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, progress: Progress = silent) -> Surface:
+    """The outside face, read again from the shell file and held against the hash in the plan; see ``skin_of``."""
+    # Only the surface is asked for; every weight is in the plan.
+    skin = skin_of(plan, folder, skin_material("grp"), shell, progress)
+    outside = ~skin.void_face
+    return Surface(skin.vertices_m, skin.faces[outside], skin.cap_opening[outside] >= 0)
+
+
+def skin_of(
+    plan: PlanDocument,
+    folder: Path,
+    material: SkinMaterial,
+    shell: Path | None = None,
+    progress: Progress = silent,
+) -> Skin:
+    """The skin, read again from the shell file and held against the hash in the plan.
+
+    Parameters
+    ----------
+    plan : PlanDocument
+    folder : Path
+        Of the plan.
+    material : SkinMaterial
+        To give it.
+    shell : Path, optional
+        The shell file where it is now; without it where it was when the plan was written, or in the plan's folder.
+
+    Raises
+    ------
+    UsageError
+        It is not there.
+    ShellError
+        It is not the file the plan was made from.
+    """
+    places = [shell] if shell is not None else [folder / plan.shell.place] if plan.shell.place else []
+    places += [folder / plan.shell.file] if shell is None else []
+    there = next((place for place in places if place is not None and place.is_file()), None)
+    if there is None:
+        raise UsageError(
+            f"the shell file {plan.shell.file} is not where it was when this plan was written: give --shell FILE, "
+            "or put it into the plan's folder"
+        )
+    skin = load_skin(
+        there,
+        unit=plan.shell.unit,
+        material=material,
+        bands=[
+            WallBand(
+                band.name,
+                -math.inf if band.from_m is None else band.from_m,
+                math.inf if band.to_m is None else band.to_m,
+                band.thickness_m,
+                band.spread,
+            )
+            for band in plan.shell.bands
+        ],
+        kind=SkinKind(plan.shell.kind),
+        memory_bytes=max(MEMORY_BYTES, 2 * MEMORY_BYTES_PER_TRIANGLE * plan.shell.triangles),  # it was allowed once
+        progress=progress,
+    )
+    if skin.sha256 != plan.shell.sha256:
+        raise ShellError(
+            f"{there} is not the file this plan was made from (its content has changed): plan the piece again, or "
+            "give --shell FILE"
+        )
+    return skin
+
+
+def _value(plan: PlanDocument, name: str) -> float:
+    cited = plan.foam.values.get(name)
+    return math.nan if cited is None or cited.value is None else cited.value
+
+
+def _density_in_place(plan: PlanDocument) -> Range:
+    """Of all foam together: each end by its own weights over the nominal cavity."""
+    foam = [part_from(block) for block in plan.outcome.parts if block.kind == "foam"]
+    share = plan.cavity.volume_m3
+    high, low = plan.cavity.volume_high_m3 / share, plan.cavity.volume_low_m3 / share
+    # With the wall at its thinnest a part weighs its density times the largest cavity.
+    return Range(
+        sum(part.thin_kg.low for part in foam) / high / share,
+        sum(part.kg.nominal for part in foam) / share,
+        sum(part.thick_kg.high for part in foam) / low / share,
+    )

@@ -1,0 +1,1 @@
+"""Pictures, and what the page shows in three dimensions. Takes results; computes nothing."""

@@ -1,0 +1,1 @@
+"""Pictures of the answers: hanging, slings, standing, floating, turning, stiffness."""

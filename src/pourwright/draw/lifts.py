@@ -1,0 +1,395 @@
+"""The pictures of a plan: every lift, all of them together, and the cavity with its pools and pockets."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import IO
+
+import numpy as np
+from PIL import Image
+
+from pourwright import units
+from pourwright.cavity import Extremum, region_mesh
+from pourwright.draw.bodies import EVEN, Body, body, lift_bodies, skin_body
+from pourwright.draw.ink import QUIET, Pen
+from pourwright.draw.labels import Label
+from pourwright.draw.paint import (
+    GLASS_LIGHT,
+    LIT,
+    NEUTRAL,
+    PAPER,
+    POCKETS,
+    POOLS,
+    SETTLED,
+    Colour,
+    Drawing,
+    Layer,
+    backdrop,
+    blend,
+    ladder,
+)
+from pourwright.draw.raster import EMPTY
+from pourwright.draw.regions import region_nodes
+from pourwright.draw.view import FINE, View, view_of
+from pourwright.errors import FileError
+from pourwright.lifts import Landing, Lift, LiftPlan, Pour, Shore, Vent
+from pourwright.plan import Plan
+from pourwright.progress import Progress, silent
+from pourwright.wording.anchors import PlacedAnchor, placed_anchors
+from pourwright.wording.checks import force
+from pourwright.wording.closing import closed_for
+
+HOLLOW_SHARE = 0.035
+"""Soft shadow reaches over this share of the piece's size."""
+
+Legend = list[tuple[str | Colour, str]]
+
+
+def draw_plan(plan: Plan, folder: Path, progress: Progress = silent) -> tuple[Path, ...]:
+    """Draw ``overview.png``, ``cavity.png`` and ``lift_01.png`` … into a folder.
+
+    Parameters
+    ----------
+    plan : Plan
+    folder : Path
+        Exists. Each file is written beside its name and moved there whole.
+    progress : Progress, optional
+
+    Returns
+    -------
+    tuple of Path
+        In the order: overview, cavity, lifts from the base up.
+
+    Raises
+    ------
+    FileError
+        A picture cannot be written.
+
+    No display, graphics driver or system library is needed, and the same plan gives the same bytes.
+    """
+    lifts = plan.lift_plan.lifts
+    steps = len(lifts) + 3
+    progress("pictures", 0.0)
+    stage = stage_of(plan)
+    files = {"overview.png": Path(), "cavity.png": Path()}
+    foam = Drawing(stage.view)
+    progress("pictures", 1 / steps)
+    layer = foam.layer(stage.hollow_m)
+    for k, (lift, made) in enumerate(zip(lifts, lift_bodies(plan, stage.view), strict=True)):
+        foam.add(made)
+        layer = foam.layer(stage.hollow_m)
+        name = f"lift_{lift.number:02d}.png"
+        files[name] = _save(lift_picture(plan, stage, lift, layer), folder / name)
+        progress("pictures", (k + 2) / steps)
+    files["overview.png"] = _save(overview(plan, stage, layer), folder / "overview.png")
+    progress("pictures", (steps - 1) / steps)
+    files["cavity.png"] = _save(cavity_picture(plan, stage), folder / "cavity.png")
+    progress("pictures", 1.0)
+    return tuple(files.values())
+
+
+@dataclass(frozen=True, eq=False)
+class Stage:
+    """What all pictures of a piece share."""
+
+    view: View
+    skin: Layer
+    back: Image.Image
+    hollow_m: float
+
+
+def stage_of(plan: Plan) -> Stage:
+    """Camera, skin and floor of a plan's pictures."""
+    view = view_of(plan.frame, plan.skin.vertices_m, len(plan.lift_plan.lifts))
+    skin = skin_body(plan, view)
+    drawing = Drawing(view)
+    drawing.add(skin)
+    hollow_m = HOLLOW_SHARE * float(plan.frame.size_m.max())
+    return Stage(view, drawing.layer(hollow_m), backdrop(view, skin), hollow_m)
+
+
+def _save(image: Image.Image, path: Path) -> Path:
+    """The large canvas brought down and written; the file appears whole or not at all."""
+    return save_whole(path, lambda file: image.reduce(FINE).save(file, format="PNG", compress_level=6))
+
+
+def save_whole(path: Path, write: Callable[[IO[bytes]], None]) -> Path:
+    """Write a file beside its name and move it there; `FileError` where that cannot be done."""
+    try:
+        handle, part = tempfile.mkstemp(prefix=f".{path.name}.", suffix=".part", dir=path.parent)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                write(file)
+            os.chmod(part, 0o644)
+            os.replace(part, path)
+        except BaseException:
+            with contextlib.suppress(OSError):
+                os.unlink(part)
+            raise
+    except OSError as error:
+        raise FileError(f"{path} cannot be written ({error.strerror or error}): name another folder.") from None
+    return path
+
+
+# One lift ------------------------------------------------------------------------------------------------------------
+
+
+def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Image:
+    """One lift lit, the foam below it settled, its pour points and vents, and the height of its top."""
+    view, count = stage.view, plan.lift_plan.lifts[-1].number
+    palette = np.array([SETTLED[k % 2] for k in range(count + 1)], float)
+    palette[lift.number] = LIT
+    pen = Pen(blend(view, stage.back, foam, stage.skin, palette), view)
+    top, held = units.tape(lift.top_m), units.volume(lift.volume_m3)
+    words = f"Lift {lift.number} of {count}   ·   top at {top}   ·   foam {held}"
+    pen.header(plan.job.name, words, plan.job.place)
+    vents = {vent.name: vent for pour in lift.pours for vent in pour.vents}
+    for landing in (landing for pour in lift.pours for landing in pour.landings):
+        _fall(pen, stage, landing)
+    edge = _edge_x(stage, lift.number, foam, pen.level(lift.top_m))
+    labels = [pen.rule(view.window[0] - 24 * FINE, lift.top_m, edge, "base to top of this lift")]
+    labels += [_pour_label(plan, stage, pour) for pour in lift.pours]
+    labels += _port_labels(stage, lift)
+    labels += [_vent_label(stage, vent) for vent in vents.values()]
+    labels += _closed_labels(plan.lift_plan, stage, lift)
+    labels += [_shore_label(stage, shore) for shore in (lift.bow.shores if lift.bow is not None else ())]
+    labels += [_anchor_label(pen, stage, anchor) for anchor in placed_anchors(plan) if lift.number in anchor.lifts]
+    pen.labels(labels)
+    pen.scale_bar()
+    legend: Legend = [(LIT, "this lift"), (GLASS_LIGHT, "skin")]
+    legend[1:1] = [(SETTLED[0], "foam already in")] if lift.number > 1 else []
+    signs = (("pour", "pour in"), ("vent", "air out"), ("closed", "closed"), ("shore", "shore"), ("anchor", "anchor"))
+    legend += [(kind, said) for kind, said in signs if any(label.mark == kind for label in labels)]
+    far = [label.mark for label in labels if label.hidden]
+    pen.legend([*legend, (f"far {far[0]}", "on the far side")] if far else legend)
+    return pen.image
+
+
+def _edge_x(stage: Stage, number: int, foam: Layer, level_y: float) -> float:
+    """Canvas x where a lift's foam begins at a level, seen from the left."""
+    left, top, _, _ = stage.view.window
+    row = round(level_y) - top
+    columns = np.flatnonzero((foam.part[max(0, row - 3 * FINE) : max(0, row) + 12 * FINE] == number).any(axis=0))
+    return float(left + (columns[0] if len(columns) else foam.part.shape[1] // 2))
+
+
+def _mouth(stage: Stage, landing: Landing) -> np.ndarray:
+    """Where the liquid goes in, shell file's axes: the drilled hole, or the spot of an opening above the landing."""
+    if landing.port.way == "drilled":
+        return landing.port.point_m
+    return landing.point_m + stage.view.frame.up * landing.drop_m
+
+
+def _fall(pen: Pen, stage: Stage, landing: Landing) -> None:
+    """The way of the liquid from where it goes in to where it lands."""
+    start, end = (stage.view.shell(point) for point in (_mouth(stage, landing), landing.point_m))
+    pen.dots((float(start[0]), float(start[1])), (float(end[0]), float(end[1])))
+    pen.disc((float(end[0]), float(end[1])), 5.5, None, QUIET, 2.0)
+
+
+def _seen(stage: Stage, point_m: np.ndarray) -> tuple[tuple[float, float], bool]:
+    """Canvas place of a point of the skin (shell file's axes), and whether the skin hides it."""
+    return _behind(stage, stage.view.shell(point_m), stage.skin, 0.5 * stage.hollow_m)
+
+
+def _behind(stage: Stage, seen: np.ndarray, layer: Layer, slack_m: float) -> tuple[tuple[float, float], bool]:
+    """Canvas place of a projected point, and whether it lies more than ``slack_m`` behind what ``layer`` shows."""
+    x, y, depth = (float(v) for v in seen)
+    left, top, _, _ = stage.view.window
+    row, column = int(y) - top, int(x) - left
+    height, width = layer.depth.shape
+    inside = 0 <= row < height and 0 <= column < width
+    over = float(layer.depth[row, column] if inside else EMPTY)
+    return (x, y), over > depth + slack_m
+
+
+def _pour_label(plan: Plan, stage: Stage, pour: Pour) -> Label:
+    levels = plan.graph.node_level[pour.nodes]
+    top = pour.nodes[levels == levels.max()]
+    spot = plan.graph.node_centroid_m[top[int(np.argmax(plan.graph.node_area_m2[top]))]].copy()
+    spot[2] = pour.top_m
+    x, y, _ = stage.view.standing(spot)
+    return Label((float(x), float(y)), f"Pour {pour.name}", (units.volume(pour.volume_m3),), swatch=LIT)
+
+
+def _port_labels(stage: Stage, lift: Lift) -> list[Label]:
+    """A label for each drilled port, and for each spot of an opening that is poured through."""
+    into: dict[tuple[float, ...], tuple[Landing, list[str]]] = {}
+    for pour in lift.pours:
+        for landing in pour.landings:
+            spot = tuple(float(v) for v in _mouth(stage, landing))
+            into.setdefault(spot, (landing, []))[1].append(pour.name)
+    labels = []
+    for spot, (landing, pours) in into.items():
+        at, hidden = _seen(stage, np.array(spot))
+        port = landing.port
+        how = f"hole {units.tape(port.hole_m)}" if port.way == "drilled" else f"through {port.opening or port.way}"
+        lines = (how, f"into {' and '.join(pours)}") if len(lift.pours) > 1 else (how,)
+        labels.append(Label(at, port.name, lines, mark="pour", hidden=hidden))
+    return labels
+
+
+def _vent_label(stage: Stage, vent: Vent) -> Label:
+    at, hidden = _seen(stage, vent.point_m)
+    holes = f"{vent.holes} × " if vent.holes > 1 else "hole "
+    how = f"{holes}{units.tape(vent.hole_m)}" if vent.way == "drilled" else f"through {vent.opening or vent.way}"
+    return Label(at, vent.name, (how,), mark="vent", hidden=hidden)
+
+
+def _closed_labels(plan: LiftPlan, stage: Stage, lift: Lift) -> list[Label]:
+    """A label for each hole that is closed by then."""
+    at = {port.name: port.point_m for port in plan.ports} | {vent.name: vent.point_m for vent in plan.vents}
+    holes = [(one.hole, *_seen(stage, at[one.hole])) for one in closed_for(plan, lift)]
+    return [Label(place, name, ("closed",), mark="closed", hidden=hidden) for name, place, hidden in holes]
+
+
+def _shore_label(stage: Stage, shore: Shore) -> Label:
+    at, hidden = _seen(stage, shore.point_m)
+    sides = [units.tape(side) for side in shore.board_m or (2 * shore.pad_m,)]
+    size = (f"board {sides[0]}", f"by {sides[1]}") if shore.board_m else (f"pad {sides[0]}",)
+    return Label(at, shore.name, (*size, force(shore.force_n)), mark="shore", hidden=hidden)
+
+
+def _anchor_label(pen: Pen, stage: Stage, anchor: PlacedAnchor) -> Label:
+    """An anchor at its place, with its insert as a dotted line."""
+    at, hidden = _seen(stage, anchor.point_m)
+    depth = float(np.linalg.norm(anchor.end_m - anchor.point_m))
+    lines: tuple[str, ...] = ()
+    if depth > 0:
+        end = stage.view.shell(anchor.end_m)
+        pen.dots(at, (float(end[0]), float(end[1])), 1.6, 7.0)
+        lines = (f"insert {units.tape(depth)}",)
+    return Label(at, anchor.name, lines, mark="anchor", hidden=hidden)
+
+
+# All lifts -----------------------------------------------------------------------------------------------------------
+
+
+def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
+    """Every lift in its colour, with the height of its top."""
+    lifts = plan.lift_plan.lifts
+    colours = ladder(len(lifts))
+    palette = np.zeros((max((lift.number for lift in lifts), default=0) + 1, 3))
+    for lift, colour in zip(lifts, colours, strict=False):  # numbers may have gaps after a record
+        palette[lift.number] = colour
+    pen = Pen(blend(stage.view, stage.back, foam, stage.skin, palette), stage.view)
+    foam_held = units.volume(sum(lift.volume_m3 for lift in lifts))
+    pours = sum(len(lift.pours) for lift in lifts)
+    words = f"{_count(len(lifts), 'lift')}, {_count(pours, 'pour')}   ·   foam {foam_held}"
+    pen.header(plan.job.name, words, plan.job.place)
+    x, reach = stage.view.window[0] - 24 * FINE, 9 * FINE
+    heights = [0.0, *(lift.top_m for lift in lifts)]
+    pen.line([(x, pen.level(heights[0])), (x, pen.level(heights[-1]))], 2.0)
+    for height in heights:
+        pen.line([(x - reach, pen.level(height)), (x + reach, pen.level(height))], 2.0)
+    labels = [Label((x - reach, pen.level(0.0)), "base", side="left")]
+    for lift in lifts:
+        labels.append(Label((x - reach, pen.level(lift.top_m)), units.tape(lift.top_m), side="left", rank=-lift.number))
+        labels.append(
+            Label(
+                _spot(stage, foam, lift.number, pen),
+                f"Lift {lift.number}",
+                (units.volume(lift.volume_m3), *([f"in {len(lift.pours)} pours"] if len(lift.pours) > 1 else [])),
+                swatch=_rgb(palette[lift.number]),
+                side="right",
+                rank=-lift.number,
+            )
+        )
+    for space in getattr(plan.lift_plan, "unfilled", ()):
+        (px, py, _), held = stage.view.shell(space.point_m), units.volume(space.volume_m3)
+        labels.append(Label((float(px), float(py)), "Left empty", (held,), swatch=PAPER))
+    pen.labels(labels)
+    pen.scale_bar()
+    pen.legend([(GLASS_LIGHT, "skin"), (_rgb(colours[0]), "first lift; lighter is later")])
+    return pen.image
+
+
+def _spot(stage: Stage, layer: Layer, part: int, pen: Pen) -> tuple[float, float]:
+    """Canvas place of a part near its right edge, halfway up what is seen of it."""
+    left, top, right, _ = stage.view.window
+    rows, columns = np.nonzero(layer.part == part)
+    if not len(rows):
+        return float(right), pen.level(0.0)
+    row = int(np.median(rows))
+    return float(left + columns[rows == row].max() - 6 * FINE), float(top + row)
+
+
+def _rgb(colour: np.ndarray) -> Colour:
+    red, green, blue = (int(c) for c in np.round(colour))
+    return red, green, blue
+
+
+def _count(number: int, what: str) -> str:
+    return f"{number} {what}" if number == 1 else f"{number} {what}s"
+
+
+# Cavity --------------------------------------------------------------------------------------------------------------
+
+
+def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
+    """The space inside with its pools (nothing lower beside them) and pockets (nothing higher)."""
+    view, graph = stage.view, plan.graph
+    drawing, taken = Drawing(view), np.zeros(len(graph.node_level), bool)
+    palette: list[Colour] = [NEUTRAL, NEUTRAL]
+    spots: list[tuple[Extremum, int, int]] = []
+    legend: Legend = []
+    for kind, found, colours in (("pool", graph.pools, POOLS), ("pocket", graph.pockets, POCKETS)):
+        for k, extremum in enumerate(found):
+            nodes = region_nodes(graph, extremum)
+            nodes = nodes[~taken[nodes]] if not _at_opening(plan, extremum) else nodes[:0]
+            if len(nodes):
+                taken[nodes] = True
+                drawing.add(_region(plan, view, nodes, len(palette)))
+                palette.append(colours[k % len(colours)])
+            spots.append((extremum, k + 1, len(found)))
+        if found:
+            legend.append((kind, "pool: foam runs no lower" if kind == "pool" else "pocket: air rises no higher"))
+    drawing.add(_region(plan, view, np.flatnonzero(~taken), 1))
+    layer = drawing.layer(stage.hollow_m)
+    pen = Pen(blend(view, stage.back, layer, stage.skin, np.asarray(palette, float)), view)
+    pools, pockets = _count(len(graph.pools), "pool"), _count(len(graph.pockets), "pocket")
+    words = f"Cavity {units.volume(plan.cavity.volume_m3)}   ·   {pools}, {pockets}"
+    pen.header(plan.job.name, words, plan.job.place)
+    labels = [_extremum_label(plan, stage, layer, *spot) for spot in spots]
+    pen.labels(labels)
+    pen.scale_bar()
+    far = [label.mark for label in labels if label.hidden]
+    legend += [(f"far {far[0]}", "on the far side")] if far else []
+    pen.legend([*legend, (GLASS_LIGHT, "skin")])
+    return pen.image
+
+
+def _region(plan: Plan, view: View, nodes: np.ndarray, part: int) -> Body:
+    vertices, faces = region_mesh(plan.cavity, plan.graph, nodes)
+    levels, cuts = plan.graph.node_level[nodes], plan.graph.level_m
+    ends = (float(cuts[levels.min()]), float(cuts[levels.max() + 1])) if len(nodes) else ()
+    return body(view, vertices, faces, part, EVEN, ends)
+
+
+def _extremum_label(plan: Plan, stage: Stage, layer: Layer, extremum: Extremum, number: int, of: int) -> Label:
+    at, hidden = _behind(stage, stage.view.standing(extremum.point_standing_m), layer, 2.5 * stage.hollow_m)
+    pool = extremum.kind == "pool"
+    lines = [f"at {units.tape(float(extremum.point_standing_m[2]))}"]
+    if not extremum.essential:
+        lines.append(f"{units.tape(extremum.persistence_m)} deep")
+    elif _at_opening(plan, extremum):
+        lines.append("open to the air")
+    elif of > 1:
+        lines.append("the lowest" if pool else "the highest")
+    head = ("Pool" if pool else "Pocket") + (f" {number}" if of > 1 else "")
+    return Label(at, head, tuple(lines), mark=extremum.kind, hidden=hidden)
+
+
+def _at_opening(plan: Plan, extremum: Extremum) -> bool:
+    """Whether a spot lies in the plane of an opening, nearer to its middle than its rim is."""
+    for opening in plan.skin.openings:
+        away = extremum.point_m - opening.centroid_m
+        rim = float(np.linalg.norm(opening.loop_m - opening.centroid_m, axis=1).max())
+        if abs(float(away @ opening.normal)) < 2 * plan.cavity.grid.cell_m and float(np.linalg.norm(away)) < rim:
+            return True
+    return False

@@ -1,0 +1,180 @@
+"""Values on the skin of ``piece.html``: temperature and pressure of the pour behind it, and how much stiffer it is."""
+
+from __future__ import annotations
+
+import base64
+import json
+import math
+import re
+from collections.abc import Callable, Sequence
+from typing import Any
+
+import numpy as np
+from matplotlib.ticker import MaxNLocator
+from scipy.spatial import cKDTree
+
+from pourwright import units
+from pourwright.draw.paint import ladder
+from pourwright.lifts import Pour
+from pourwright.plaintext import shown_all
+from pourwright.plan import Plan
+from pourwright.structure import PushMap
+
+COLOURS, UNKNOWN = 24, 255
+FAR_CELLS = 4.0
+"""Skin farther from all foam than its wall and so many cells has no pour behind it."""
+GAIN_TICKS = (0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
+NEAREST = 4
+_DATA = re.compile(r'(<script type="application/json" id="data">)(.*?)(</script>)', re.DOTALL)
+
+
+def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
+    """What can be shown on the skin, at its corners.
+
+    Parameters
+    ----------
+    plan : Plan
+    standing_m : ndarray, shape (n, 3)
+        Corners of the skin [m], standing axes.
+
+    Returns
+    -------
+    dict
+        ``lift``: place in the plan of the lift behind each corner, packed bytes, 255 for none. ``colours``: from low to
+        high. ``fields``: one a quantity that is known of at least one pour, with a byte 0..254 a corner, 255 unknown.
+    """
+    pours = [(k, pour) for k, lift in enumerate(plan.lift_plan.lifts) for pour in lift.pours]
+    behind = _behind(plan, [pour for _, pour in pours], standing_m)
+    lift = np.array([*(min(k, UNKNOWN - 1) for k, _ in pours), UNKNOWN], np.uint8)[behind]
+    made = [
+        _field("temperature", "hottest the skin gets, at worst", pours, behind, _hottest_k, units.temperature, 273.15),
+        _field("pressure", "pressure on the skin, at worst", pours, behind, _hardest_pa, units.pressure, 0.0),
+    ]
+    return {
+        "lift": _packed(lift),
+        "colours": [[round(float(v)) for v in row] for row in ladder(COLOURS)],
+        "fields": [field for field in made if field],
+    }
+
+
+def _hottest_k(pour: Pour) -> float:
+    return pour.heat.skin_k.high if pour.heat is not None else math.nan
+
+
+def _hardest_pa(pour: Pour) -> float:
+    return math.nan if pour.poured else pour.peak_pressure_pa.high
+
+
+def _behind(plan: Plan, pours: Sequence[Pour], standing_m: np.ndarray) -> np.ndarray:
+    """Index of the pour nearest behind each corner; the number of pours where there is none near."""
+    graph, grid = plan.graph, plan.cavity.grid
+    owner, most = np.full(len(graph.node_level), len(pours)), np.zeros(len(graph.node_level))
+    for k, pour in enumerate(pours):
+        mine = pour.shares > most[pour.nodes]
+        owner[pour.nodes[mine]], most[pour.nodes[mine]] = k, pour.shares[mine]
+    inside = np.pad(graph.label > 0, 1)
+    deep = inside.copy()
+    for axis in range(3):
+        deep &= np.roll(inside, 1, axis) & np.roll(inside, -1, axis)
+    border = np.argwhere((inside & ~deep)[1:-1, 1:-1, 1:-1])
+    if not len(border):
+        return np.full(len(standing_m), len(pours))
+    centres = grid.origin_m + (border + 0.5) * grid.cell_m
+    far, near = cKDTree(centres).query(standing_m)
+    found = owner[graph.label[tuple(border[near].T)] - 1]
+    wall = max((band.thickness_m for band in plan.skin.bands), default=0.0)
+    return np.where(far <= wall + FAR_CELLS * grid.cell_m, found, len(pours))
+
+
+def _field(
+    key: str,
+    title: str,
+    pours: Sequence[tuple[int, Pour]],
+    behind: np.ndarray,
+    value: Callable[[Pour], float],
+    words: Callable[[float], str],
+    zero: float,
+) -> dict[str, Any] | None:
+    values = np.array([*(value(pour) for _, pour in pours), math.nan])
+    known = values[np.isfinite(values)]
+    if not len(known):
+        return None
+    low, high = float(known.min()), float(known.max())
+    pad = max(0.02 * abs(high - zero), 1e-3 * abs(high), 1e-9) if high - low < 1e-6 * abs(high) else 0.0
+    places = np.asarray(MaxNLocator(4).tick_values(low - pad - zero, high + pad - zero)) + zero
+    bottom, top = float(places[0]), float(places[-1])
+    said: list[list[str]] = [[] for _ in range(max(k for k, _ in pours) + 1)]
+    for k, pour in pours:
+        told = words(value(pour)) if math.isfinite(value(pour)) else "not known"
+        said[k].append(f"Pour {pour.name}: {told}.")
+    return {
+        "key": key,
+        "title": title,
+        "ticks": [[round((float(t) - bottom) / (top - bottom), 4), words(float(t))] for t in places],
+        "values": _packed(_bytes((values - bottom) / (top - bottom))[behind]),
+        "said": ["\n".join(lines) for lines in said],
+    }
+
+
+def _bytes(share: np.ndarray) -> np.ndarray:
+    """Shares 0..1 as bytes 0..254; what is not finite as 255."""
+    good = np.isfinite(share)
+    return np.where(good, np.round(254 * np.clip(np.where(good, share, 0.0), 0, 1)), UNKNOWN).astype(np.uint8)
+
+
+def with_gain(page: str, push: PushMap) -> str:
+    """The text of a ``piece.html`` with the gain in stiffness added, and shown first.
+
+    Parameters
+    ----------
+    page : str
+        As `piece_html` made it.
+    push : PushMap
+        A hand push before and after, standing axes.
+
+    Raises
+    ------
+    ValueError
+        The page is not one of ours.
+    """
+    found = _DATA.search(page)
+    if found is None:
+        raise ValueError("no data of a piece in this page")
+    data = json.loads(found[2])
+    points = np.frombuffer(base64.b64decode(data["skin"]["points"]), "<f4").reshape(-1, 3)
+    good = np.isfinite(push.gain) & (push.gain > 0)
+    gain = np.log(push.gain[good])
+    far, near = cKDTree(push.point_m[good]).query(points, k=min(NEAREST, int(good.sum())))
+    far, near = far.reshape(len(points), -1), near.reshape(len(points), -1)
+    weight = 1 / np.maximum(far, 1e-6) ** 2
+    value = (weight * gain[near]).sum(axis=1) / weight.sum(axis=1)
+    low = max((t for t in GAIN_TICKS if math.log(t) <= gain.min()), default=GAIN_TICKS[0])
+    high = min((t for t in GAIN_TICKS if math.log(t) >= gain.max() and t > low), default=GAIN_TICKS[-1])
+    span = math.log(high / low)
+    others = [field for field in data["fields"]["fields"] if field["key"] != "gain"]
+    data["fields"]["fields"] = [
+        *others,
+        {
+            "key": "gain",
+            "title": "times as stiff to a hand push, filled",
+            "ticks": [[round(math.log(t / low) / span, 4), f"{t:g} x"] for t in GAIN_TICKS if low <= t <= high],
+            "values": _packed(_bytes((value - math.log(low)) / span)),
+            "said": [],
+        },
+    ]
+    data["shown"] = "gain"
+    return page[: found.start(2)] + safe_json(data) + page[found.end(2) :]
+
+
+def safe_json(tree: dict[str, Any]) -> str:
+    """JSON that cannot end the element it stands in.
+
+    >>> safe_json({"a": "</script><b>&"})
+    '{"a": "\\\\u003c/script\\\\u003e\\\\u003cb\\\\u003e\\\\u0026"}'
+    """
+    text = json.dumps(shown_all(tree), ensure_ascii=True, allow_nan=False)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
+
+
+def _packed(array: np.ndarray) -> str:
+    return base64.b64encode(np.ascontiguousarray(array).tobytes()).decode("ascii")

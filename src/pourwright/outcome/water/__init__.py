@@ -1,0 +1,1 @@
+"""The piece afloat: hydrostatics, states afloat and flooded, flotation."""

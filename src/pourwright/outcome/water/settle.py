@@ -1,0 +1,180 @@
+"""The attitude a floating body comes to rest in, found downhill where upright is no rest at all."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.outcome.water.hydrostatics import (
+    NO_EDGES,
+    EdgesAt,
+    Floating,
+    LooseAt,
+    burden,
+    float_body,
+    submerged,
+    water_level,
+)
+
+REST_M = 1e-6
+"""A body is in balance where its two centres stand off one vertical by less than this."""
+NUDGE_RAD = 0.08
+STEPS = 60
+
+
+@dataclass(frozen=True, eq=False)
+class Rest:
+    """Where a body comes to rest; ``None`` for one that sinks."""
+
+    floating: Floating | None
+    upright_gm_m: float  # least metacentric height at the balance next to upright; not a number where there is none
+    stable: bool  # whether the attitude given is a stable one
+    moved: bool  # whether it had to leave the balance next to upright
+
+
+@dataclass(frozen=True, eq=False)
+class _Case:
+    """A body, its weight and what water does to it."""
+
+    vertices: np.ndarray
+    faces: np.ndarray
+    mass_kg: float
+    centre: np.ndarray
+    water_kg_m3: float
+    bail: bool
+    loose: LooseAt | None
+    edges: EdgesAt | None
+
+    def balance(self, up: np.ndarray) -> Floating | None:
+        return float_body(
+            self.vertices, self.faces, self.mass_kg, self.centre, self.water_kg_m3, up,
+            bail=self.bail, loose=self.loose, edges=self.edges,
+        )  # fmt: skip
+
+    def burden(self, n: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
+        return burden(self.mass_kg / self.water_kg_m3, self.centre, n, self.loose)
+
+    def energy(self, n: np.ndarray, guess: float | None) -> tuple[float, np.ndarray, float | None]:
+        """Height of G over B [m], its slope across ``n``, and the water's level along it."""
+        wanted, centre, _ = self.burden(n)
+        over, edges = NO_EDGES if self.edges is None else self.edges(n)
+        level = water_level(
+            self.vertices, self.faces, n, wanted, bail=self.bail, guess_m=guess, over_m=over, edges_m=edges
+        )  # fmt: skip
+        if level is None:
+            return float("inf"), np.zeros(3), None
+        arm = centre - submerged(self.vertices, self.faces, n, level, bail=self.bail).centre_m
+        return float(arm @ n), arm - n * (arm @ n), level
+
+
+def settle(
+    vertices_m: np.ndarray,
+    faces: np.ndarray,
+    mass_kg: float,
+    centre_m: np.ndarray,
+    water_kg_m3: float,
+    up: np.ndarray,
+    *,
+    bail: bool = False,
+    near: np.ndarray | None = None,
+    loose: LooseAt | None = None,
+    edges: EdgesAt | None = None,
+) -> Rest:
+    """Rest of a floating body that is let go upright.
+
+    The balance next to upright is taken if it is stable in every direction (GM > 0). If it is not, the body is nudged
+    the weak way and followed downhill: at constant displacement its energy is m g (G - B) . n, so n moves against the
+    part of G - B across it until the two centres stand in one vertical with GM > 0.
+
+    Parameters
+    ----------
+    vertices_m, faces
+        Closed surface, (n, 3) and (m, 3).
+    mass_kg : float [kg]
+    centre_m : ndarray (3,) [m]
+        Centre of mass.
+    water_kg_m3 : float [kg/m^3]
+    up : ndarray (3,)
+        Upright to start from.
+    bail : bool
+        Keeps water out of hollows it has not reached over their edge.
+    near : ndarray (3,), optional
+        The rest of a body much like this one, that was not next to upright: tried before anything else.
+    loose, edges
+        See ``float_body``.
+
+    Examples
+    --------
+    A beam 4 x 0.5 x 1 m of half the water's density cannot float on its narrow side; it lies down flat:
+
+    >>> import trimesh
+    >>> beam = trimesh.creation.box((4, 0.5, 1.0))
+    >>> rest = settle(beam.vertices, beam.faces, 1000.0, np.zeros(3), 1000.0, np.array([0, 0, 1.0]))
+    >>> rest.moved, rest.stable, round(float(np.degrees(rest.floating.tilt_rad)))
+    (True, True, 90)
+    """
+    start = np.asarray(up, float) / np.linalg.norm(up)
+    case = _Case(vertices_m, faces, mass_kg, centre_m, water_kg_m3, bail, loose, edges)
+    if near is not None:
+        known = case.balance(near)
+        if known is not None and known.residual_m < REST_M and known.metacentric_m[0] > 0:
+            return Rest(_from_upright(known, start), float("nan"), True, True)
+    first = case.balance(start)
+    if first is None:
+        return Rest(None, float("nan"), False, False)
+    if first.residual_m < REST_M and first.metacentric_m[0] > 0:
+        return Rest(first, first.metacentric_m[0], True, False)
+    balanced = first.residual_m < REST_M
+    n = _nudged(case, first) if balanced else start
+    best: Floating | None = None
+    for _ in range(3):  # downhill, then Newton's steps; again from there if that ended on a ridge
+        n = _downhill(case, n)
+        found = case.balance(n)
+        if found is None:
+            break
+        best = found
+        if found.residual_m < REST_M and found.metacentric_m[0] > 0:
+            break
+        n = _nudged(case, found)
+    gm = first.metacentric_m[0] if balanced else float("nan")
+    if best is None:
+        return Rest(first, gm, False, True)
+    stable = best.residual_m < REST_M and best.metacentric_m[0] > 0
+    return Rest(_from_upright(best, start), gm, stable, True)
+
+
+def _from_upright(at: Floating, start: np.ndarray) -> Floating:
+    return replace(at, tilt_rad=float(np.arccos(np.clip(at.normal @ start, -1, 1))))
+
+
+def _nudged(case: _Case, at: Floating) -> np.ndarray:
+    """A little off a balance, the way it is weakest."""
+    under = at.under
+    wanted, centre, slosh = case.burden(at.normal)
+    stiffness = (under.waterplane_m4 - slosh) / wanted + np.eye(2) * ((under.centre_m - centre) @ at.normal)
+    weak = np.linalg.eigh(stiffness)[1][:, 0]
+    moved = at.normal + NUDGE_RAD * under.across.T @ weak
+    return np.asarray(moved / np.linalg.norm(moved))
+
+
+def _downhill(case: _Case, n: np.ndarray) -> np.ndarray:
+    """Steps against the gradient with a length that grows while they go down and halves where they do not."""
+    energy, gradient, level = case.energy(n, None)
+    size = float(np.ptp(case.vertices, axis=0).max())
+    step = 0.5 / size
+    for _ in range(STEPS):
+        slope = float(np.linalg.norm(gradient))
+        if slope < 1e-5 * size:
+            break
+        move = min(step * slope, 0.3) / slope
+        trial = n - move * gradient
+        trial = trial / np.linalg.norm(trial)
+        lower, new, there = case.energy(trial, level)
+        if lower < energy:
+            n, energy, gradient, level, step = trial, lower, new, there, step * 1.6
+        else:
+            step *= 0.4
+            if step * slope < 1e-9:
+                break
+    return n

@@ -1,0 +1,1 @@
+"""Plates, shells, sandwich and buckling by formula."""

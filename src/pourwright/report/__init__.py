@@ -1,0 +1,1 @@
+"""What a person reads: sheet, page, terminal, Markdown, CSV and drawings. Takes results; computes nothing."""

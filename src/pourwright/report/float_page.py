@@ -1,0 +1,139 @@
+"""The words of the page for the boat shop."""
+
+from __future__ import annotations
+
+import math
+
+from pourwright import units
+from pourwright.outcome import Boat, FloatResult, FloatState, Flotation, Piece, swamped_loads
+from pourwright.report.page import Page, Rows, Section
+from pourwright.wording.checks import angle, check_lines, mass_range
+
+
+def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
+    """Everything about the piece on the water."""
+    boat = piece.site.boat
+    sections = [
+        Section(
+            "On calm water",
+            (
+                "Draft is the greatest depth under water, from the lightest to the heaviest piece; the water at bow "
+                "and stern is measured up from the base plane of the upright hull.",
+                "GM is the metacentric height over the weakest direction of tilt, less what the free surface of water "
+                "on board takes: positive rights itself, negative does not.",
+                "Swamped: water stands in every hollow as high as outside. Full: it stands up to the lowest edge of "
+                "the hollow, or as high as outside where that is higher; its weight comes on top of the weight in the "
+                "table. Freeboard is from the water outside up to the lowest edge that it has not reached. Leaking: "
+                "water also in the room that the foam leaves at its lowest yield, and in what it takes up, spread as "
+                "the foam is: on the safe side, as room above the water stays dry.",
+                *(
+                    f"While its hollows fill, {fill.name.removesuffix(', dry')}, {fill.water} water: GM is least with "
+                    f"{units.volume(fill.held_m3)} in them, {units.length(fill.gm_m)}"
+                    for fill in result.filling
+                ),
+                *_tests(result, boat),
+                *(state.words for state in result.states if "floats upright" not in state.words),
+            ),
+            Rows(
+                ("load", "water", "weight", "in hollows", "draft", "bow", "stern", "trim", "heel", "GM", "freeboard"),
+                tuple(_row(state) for state in result.states),
+            ),
+        ),
+        Section(
+            "Reserve",
+            tuple(
+                f"{reserve.name}, {reserve.water} water: {mass_range(reserve.kg)}; {reserve.words}"
+                for reserve in result.reserves
+            ),
+        ),
+        Section(
+            "Foam",
+            (
+                f"foam in the cavity: {units.volume(result.foam_m3.nominal)}; at the lowest yield of the planned "
+                f"liquids {units.volume(result.foam_m3.low)}",
+                f"density in place {units.density(piece.foam.density_kg_m3.nominal)}, from "
+                f"{units.density(piece.foam.density_kg_m3.low)} to {units.density(piece.foam.density_kg_m3.high)}",
+                *(
+                    f"bare foam at {units.share(crush.share)} of its strength, {crush.words}: "
+                    f"{units.length(crush.fresh_m)} of fresh water, {units.length(crush.sea_m)} of sea water"
+                    for crush in result.crush
+                ),
+            ),
+        ),
+    ]
+    if result.flotation is not None and boat is not None:
+        sections.append(_regulation(result.flotation))
+    else:
+        sections.append(Section("Flotation by regulation", ("no [boat] is described: not computed",)))
+    return Page(piece.name, piece.place, "on the water", tuple(sections), result.warnings, made)
+
+
+def _tests(result: FloatResult, boat: Boat | None) -> tuple[str, ...]:
+    """What the test loads are, where there are any."""
+    if boat is None or not any("test load" in state.name for state in result.states):
+        return ()
+    loads = ", ".join(f"{name} {units.mass(kg)}" for name, kg in swamped_loads(boat))
+    motor = " with motor and battery" if boat.propulsion_kg > 0 else ""
+    return (
+        f"Test loads of 33 CFR 183 as they weigh under water{motor}, at the load's place: {loads}; on the piece at "
+        "its heaviest, in fresh water. Basic flotation may lie at any attitude as long as some of it stays above the "
+        "water (183.105); level flotation is tested for 10 degrees of heel at most (183.235), and for the depth of its "
+        "ends and with the load to one side, which are not computed.",
+    )
+
+
+def _row(state: FloatState) -> tuple[str, ...]:
+    if not state.floats:
+        return (state.name, state.water, units.mass(state.kg.nominal), "-", "sinks", *["-"] * 6)
+    draft = (
+        f"{units.length(state.draft_m.nominal)}, {1e3 * state.draft_m.low:.0f} to "
+        + (f"{1e3 * state.draft_m.high:.0f} mm" if math.isfinite(state.draft_m.high) else "under")
+    )  # fmt: skip
+    return (
+        state.name,
+        state.water,
+        units.mass(state.kg.nominal),
+        units.volume(state.held_m3) if state.held_m3 > 0 else "-",
+        draft,
+        units.length(state.bow_m),
+        units.length(state.stern_m),
+        f"{angle(abs(state.trim_rad))} {'bow up' if state.trim_rad > 0 else 'bow down'}",
+        angle(abs(state.heel_rad)),
+        units.length(state.gm_m),
+        "-" if math.isnan(state.freeboard_m) else units.length(state.freeboard_m),
+    )
+
+
+def _regulation(flotation: Flotation) -> Section:
+    table = Rows(
+        ("part", "weight", "above the swamped waterline", "factor below", "counts"),
+        tuple(
+            (
+                weight.name,
+                units.mass(weight.kg),
+                units.share(round(weight.above, 3)),
+                f"{weight.factor:.3f}",
+                units.mass(weight.counts_kg),
+            )
+            for weight in flotation.weights
+        ),
+    )
+    return Section(
+        "Flotation asked for by 33 CFR 183, by the Boatbuilder's Handbook",
+        (
+            "Weights at the end that asks for more foam; foam at its densest and at its lowest yield.",
+            f"boat itself under water {units.mass(flotation.structure_kg)}, motor and battery "
+            f"{units.mass(flotation.propulsion_kg)}; a cubic metre of foam carries "
+            f"{units.mass(flotation.lift_kg_m3)}",
+            f"basic load: 2/15 of the persons, 1/4 of the dead weight, air chambers: "
+            f"{units.mass(flotation.basic_load_kg)}; the Handbook's shorter rule, 1/4 of the maximum weight capacity "
+            f"(read in a quotation): {units.mass(flotation.basic_alternative_kg)}. The larger counts",
+            f"basic flotation asks for {units.volume(flotation.basic_m3)} of foam, level flotation for "
+            f"{units.volume(flotation.level_m3)}; the cavity holds {units.volume(flotation.foam_m3.nominal)}, at the "
+            f"lowest yield {units.volume(flotation.foam_m3.low)}",
+            *check_lines(flotation.checks),
+            f"Edition: {flotation.edition}",
+            flotation.not_checked,
+        ),
+        table,
+    )

@@ -1,0 +1,175 @@
+"""The words of the page about a hanging piece: verdict, anchors, load cases, checks."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from pourwright import units
+from pourwright.outcome import CaseForce, HangResult, LoadCase, Piece
+from pourwright.report.page import Page, Rows, Section
+from pourwright.wording.checks import HIGH, angle, check_line, factor_line, force, force_range, mass_range, place
+from pourwright.wording.hang import OUTSIDE, named_checks, nothing_n, unchecked_lines, verdict_lines, worst_gone
+
+MOST_ANCHORS = 6
+"""With more anchors only the case without the one whose failure uses most of a limit is printed in full."""
+
+
+def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
+    """Anchor loads for the engineer."""
+    sections = (
+        Section("Verdict", verdict_lines(result)),
+        Section("Load", _load_lines(piece, result)),
+        Section(
+            "Anchors: the largest of every case, not one state in balance",
+            _anchor_lines(piece, result),
+            _anchors(result),
+        ),
+        *(_case(k, case) for k, case in enumerate(shown_cases(result), 1)),
+        Section("One anchor gone", tuple(gone.words for gone in result.one_gone)),
+        Section("Checks", _check_lines(result)),
+        Section("Areas for the wind", (_AREAS,), _areas(result)),
+    )
+    return Page(piece.name, piece.place, "loads on the wall anchors", sections, result.warnings, made)
+
+
+# Verdict -------------------------------------------------------------------------------------------------------------
+
+
+def _check_lines(result: HangResult) -> tuple[str, ...]:
+    """Every check that was made and loads its anchor, then each source once."""
+    known = [(rule, check) for rule, check in named_checks(result) if check.verdict != "unknown"]
+    behind: dict[str, dict[str, None]] = {}
+    for rule, check in known:
+        behind.setdefault(check.source, {})[rule] = None
+    sources = [f"source of {', '.join(rules)}: {source}" for source, rules in behind.items()]
+    lines = [check_line(check) for _, check in known if check.value > 0]
+    if len(lines) < len(known):
+        lines.append("Where an anchor is not loaded in a way, its check is left out here.")
+    return (factor_line(result.factor), *lines, *sources, *unchecked_lines(result), OUTSIDE)
+
+
+# Load and anchors ----------------------------------------------------------------------------------------------------
+
+
+def _load_lines(piece: Piece, result: HangResult) -> tuple[str, ...]:
+    asked = piece.site.hang
+    assert asked is not None
+    wall = "upright"
+    if abs(result.tilt_rad) >= 1e-3:
+        wall = f"{'leaning back' if result.tilt_rad > 0 else 'overhanging'} {angle(abs(result.tilt_rad))}"
+    bearing = "nothing bears on the wall: the piece stands off it"
+    if result.pivot_m is not None:
+        bearing = f"the back can bear on the wall from {units.tape(result.pivot_m)} up"
+        if result.bearing_n is not None:
+            bearing += f", and the wall then pushes with {force_range(result.bearing_n)}"
+    return (
+        f"weight {mass_range(result.kg)}; as a force {force_range(result.weight_n)}",
+        f"centre of mass {units.tape(result.standoff_m)} off the wall; {place(result.centre_m)} "
+        "(facing the wall, from the extents of the hanging piece)",
+        f"wall {wall}; gap between wall and piece {units.length(asked.standoff_m)}; {bearing}",
+    )
+
+
+def _anchors(result: HangResult) -> Rows:
+    heads = ("anchor", "from the left", "up", "shear", "pull", "push", "one gone: shear", "one gone: pull")
+    rows = tuple(
+        (
+            load.name,
+            units.tape(float(load.place_m[0])),
+            units.tape(float(load.place_m[2])),
+            force(load.shear_n.high),
+            "not known" if load.pull_n is None else force(load.pull_n.high),
+            force(load.push_n),
+            _gone(load.one_gone_shear_n),
+            _gone(load.one_gone_pull_n),
+        )
+        for load in result.anchors
+    )
+    return Rows(heads, rows)
+
+
+def _gone(value_n: float) -> str:
+    return force(value_n) if math.isfinite(value_n) else "it falls or swings"
+
+
+def _anchor_lines(piece: Piece, result: HangResult) -> tuple[str, ...]:
+    whole = {case.bears: case for case in result.cases if not case.gone}
+    lines = [
+        HIGH,
+        "Shear by the elastic vector method: rigid body, each anchor by its stiffness "
+        f"({', '.join(f'{a.name} {a.stiffness:g}' for a in piece.site.anchors)}).",
+        "Out of the wall two ways, each in balance by itself: nothing bears on the wall, and the anchors pull and push "
+        "alike (elastic); or the back bears where it touches the wall, which only pushes, and the anchors only pull "
+        "(least energy).",
+        *(f"Impossible: {case.name}: {case.impossible}." for case in whole.values() if case.impossible),
+    ]
+    for load in result.anchors:
+        ways = [("nothing bears", load.alone_n), ("the back bears", load.backed_n)]
+        said = "; ".join(f"{how} {force_range(value)}" for how, value in ways if value is not None)
+        if said:
+            lines.append(f"{load.name}, pull (below nothing: push): {said}; shear points {_way(load.shear_way)}")
+    return tuple(lines)
+
+
+def _way(way: np.ndarray) -> str:
+    x, y = (float(v) for v in way)
+    return f"{angle(math.atan2(x, -y))} from straight down, {'right' if x > 0 else 'left'}"
+
+
+# Load cases ----------------------------------------------------------------------------------------------------------
+
+
+def shown_cases(result: HangResult) -> list[LoadCase]:
+    """All cases; of many anchors those with all there and those without the one whose failure is worst."""
+    if len(result.anchors) <= MOST_ANCHORS:
+        return list(result.cases)
+    worst = worst_gone(result)
+    lost = "" if worst is None else worst.gone
+    return [case for case in result.cases if not case.gone or case.gone == lost]
+
+
+def _case(number: int, case: LoadCase) -> Section:
+    title = f"Load case {number}: {case.name}"
+    if case.impossible:
+        return Section(title, (f"IMPOSSIBLE: {case.impossible}.",))
+    lines = [f"Forces on the piece, which sum to nothing, and so do their moments; weight {units.mass(case.kg)}."]
+    if not math.isnan(case.utilisation):
+        lines.append(f"Most used: {units.share(case.utilisation)} of a limit, {case.worst}.")
+    heads = ("force on the piece", "from the left", "up", "off the wall", "to the right", "upwards", "out of the wall")
+    least = nothing_n(case)
+    rows = tuple(_row(one, least) for one in (*case.forces, *case.reactions))
+    return Section(title, tuple(lines), Rows(heads, rows))
+
+
+def _row(one: CaseForce, least_n: float) -> tuple[str, ...]:
+    return (one.name, *(units.tape(float(v)) for v in one.at_m), *(component(float(v), least_n) for v in one.force_n))
+
+
+def component(value_n: float, least_n: float) -> str:
+    """A component of a force.
+
+    >>> component(-0.086, 0.28), component(-121.4, 0.28)
+    ('0 N', '-121 N (-27.3 lbf)')
+    """
+    return "0 N" if abs(value_n) < least_n else force(value_n)
+
+
+# Wind ----------------------------------------------------------------------------------------------------------------
+
+_AREAS = (
+    "Outlines of the hanging piece, exact on its triangles; pressures and factors are the engineer's. Weather, "
+    "earthquake, people who climb or pull are not in the loads above."
+)
+
+
+def _areas(result: HangResult) -> Rows:
+    said = ("from the left; up", "from the front; up", "from the left; from the front")
+    return Rows(
+        ("seen from", "area", "centroid across", "centroid along", "measured"),
+        tuple(
+            (view.name, units.area(view.area_m2), units.tape(view.across_m), units.tape(view.along_m), measured)
+            for view, measured in zip(result.views, said, strict=True)
+        ),
+    )

@@ -1,0 +1,132 @@
+"""``plan.md``: the plan as plain text that reads well in a terminal and prints as it stands."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+from collections.abc import Iterable, Sequence
+
+from pourwright import units
+from pourwright.plaintext import shown
+from pourwright.plan import Plan
+from pourwright.wording.computed import day_lines
+from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
+from pourwright.wording.lifts import (
+    found_lines,
+    hole_lines,
+    lift_title,
+    liquids_line,
+    piece_check_lines,
+    pour_lines,
+    stiffness_lines,
+    summary_lines,
+    warning_lines,
+    weight_lines,
+)
+from pourwright.wording.skin import skin_lines
+from pourwright.wording.status import limit_words, status_words
+
+WIDTH = 100
+_HELD = "\x00"
+
+CLOSED_FORMS = (
+    "Figures not marked otherwise are closed forms; pourwright stiffness computes them on the real shape, from the "
+    "plan that is made."
+)
+
+
+def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
+    """The text of ``plan.md``.
+
+    Parameters
+    ----------
+    plan : Plan
+    pictures : sequence of str
+        File names of the pictures beside it.
+    """
+    place = f", {escaped(plan.job.place)}" if plan.job.place else ""
+    lines = [f"# {escaped(plan.job.name)}{place}", "", *_wrapped(f"**{status_words(plan)}**"), ""]
+    lines += _pairs(summary_lines(plan))
+    if pictures:
+        lines += ["", "Pictures: " + ", ".join(pictures)]
+    lines += ["", "## Lifts", "", *_table(plan), ""]
+    lines += ["## Holes, to be made before the first pour", "", *_bullets(hole_lines(plan)), ""]
+    for lift in plan.lift_plan.lifts:
+        lines += [f"### {lift_title(lift)}", "", *_wrapped(limit_words(lift)), ""]
+        if skin_lines(lift):
+            lines += [*_bullets(skin_lines(lift)), ""]
+        for pour in lift.pours:
+            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(plan.lift_plan, pour, plan.foam)), ""]
+    day = day_lines(plan)
+    if day:
+        lines += ["## The day, from the start of the first mix", "", *_bullets(day), ""]
+    if rows := day_rows(plan):
+        lines += ["## Days to choose from", "", *_columns(DAY_HEAD, rows), ""]
+    if offers := offer_lines(plan):
+        lines += ["## What would shorten the day", "", *_bullets(offers), ""]
+    if plan.computed is not None:
+        lines += ["## How it was found", "", *_bullets(found_lines(plan)), ""]
+    lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
+    lines += ["## Weight and balance", "", *_pairs(weight_lines(plan)), ""]
+    if plan.outcome.stiffness:
+        lines += ["## Stiffness", "", *_pairs(stiffness_lines(plan)), "", *_wrapped(CLOSED_FORMS), ""]
+    if plan.checks:
+        lines += ["## Checks of the whole piece", "", *_bullets(piece_check_lines(plan)), ""]
+    lines += ["## Warnings", "", *(_bullets(warning_lines(plan)) or ["none"]), ""]
+    lines += ["## Cautions", "", *_bullets(plan.cautions), ""]
+    if plan.job.assumed:
+        lines += ["## Assumed, because the job does not say", "", *_bullets(plan.job.assumed), ""]
+    lines += ["## Made with", "", *_pairs(sorted(plan.provenance.items()))]
+    return shown("\n".join(lines)) + "\n"
+
+
+def escaped(text: str) -> str:
+    """Text of the job with the characters that Markdown or HTML would take for their own made plain.
+
+    >>> escaped("<b> *x* | y")
+    '&lt;b> \\\\*x\\\\* \\\\| y'
+    """
+    return re.sub(r"([\\`*_#|\[\]])", r"\\\1", text).replace("<", "&lt;")
+
+
+def _table(plan: Plan) -> list[str]:
+    sides = plan.job.grade.sides
+    head = ["pour", "up to", escaped(sides.a), escaped(sides.b), "cups", "wait from first mix", "bound by"]
+    rows = [
+        [
+            pour.name,
+            units.length(pour.top_m),
+            units.liquid(pour.parts.a_m3),
+            units.liquid(pour.parts.b_m3),
+            str(pour.batches),
+            "" if pour.poured else units.time(lift.wait_s),
+            lift.limit,
+        ]
+        for lift in plan.lift_plan.lifts
+        for pour in lift.pours
+    ]
+    return _columns(head, rows)
+
+
+def _columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    widths = [max(len(row[column]) for row in [head, *rows]) for column in range(len(head))]
+    rule = "|" + "|".join("-" * (width + 2) for width in widths) + "|"
+    body = [
+        "| " + " | ".join(cell.ljust(width) for cell, width in zip(row, widths, strict=True)) + " |" for row in rows
+    ]
+    top = "| " + " | ".join(cell.ljust(width) for cell, width in zip(head, widths, strict=True)) + " |"
+    return [top, rule, *body]
+
+
+def _pairs(lines: Iterable[tuple[str, str]]) -> list[str]:
+    return [part for name, words in lines for part in _wrapped(f"- {name}: {escaped(words)}", "  ")]
+
+
+def _bullets(lines: Iterable[str]) -> list[str]:
+    return [part for line in lines for part in _wrapped(f"- {escaped(line)}", "  ")]
+
+
+def _wrapped(text: str, indent: str = "") -> list[str]:
+    held = re.sub(r"(?<=\d) (?=[^\d\s])", _HELD, text)  # a number and its unit stay on one line
+    lines = textwrap.wrap(held, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
+    return [line.replace(_HELD, " ") for line in lines]

@@ -1,0 +1,163 @@
+"""``piece.html``: the piece in three dimensions, in one file that needs no network."""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping, Sequence
+from importlib.resources import files
+from pathlib import Path
+from typing import Any
+
+import fast_simplification
+import jinja2
+import numpy as np
+
+from pourwright.cavity import region_mesh
+from pourwright.draw.piece_fields import safe_json, skin_fields
+from pourwright.lifts import Lift, Pour
+from pourwright.plaintext import shown
+from pourwright.plan import Plan, first_mix
+from pourwright.report.sheet import embedded
+from pourwright.wording.closing import closing_lines
+from pourwright.wording.lifts import lift_title, pour_lines, wait_line
+from pourwright.wording.skin import set_up_words
+from pourwright.wording.status import PLANNED, order_words, sides_words, status_words
+
+SKIN_TRIANGLES, LIFT_TRIANGLES = 40_000, 60_000
+"""Most triangles of the skin, and of all lifts together."""
+
+
+def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
+    """The text of ``piece.html``.
+
+    Parameters
+    ----------
+    plan : Plan
+    pictures : sequence of Path
+        Pictures of the plan, named as ``draw_plan`` names them. Those of the lifts are put into the page, to be shown
+        where the browser has no WebGL or runs no script.
+
+    Returns
+    -------
+    str
+        A page that holds its meshes, its pictures and its viewer (three.js, MIT licence) and fetches nothing.
+    """
+    made = jinja2.Environment(
+        loader=jinja2.PackageLoader("pourwright.report", "templates"), autoescape=True, undefined=jinja2.StrictUndefined
+    )
+    texts = files("pourwright.report") / "templates"
+    status = status_words(plan)
+    text = made.get_template("piece.html").render(
+        name=plan.job.name,
+        place=plan.job.place,
+        status=status,
+        stop=status != PLANNED,
+        lifts=len(plan.lift_plan.lifts),
+        css=(texts / "piece.css").read_text(encoding="utf-8"),
+        chooser=(texts / "piece_choose.js").read_text(encoding="utf-8"),
+        licence=_licence(),
+        cautions=plan.cautions,
+        sides=sides_words(plan.job.grade.sides),
+        flat=_flat(plan, {file.name: file for file in pictures}),
+        viewer=(texts / "piece.js").read_text(encoding="utf-8"),
+        three=_module("three.module.min.js"),
+        orbit=_module("OrbitControls.js"),
+        data=safe_json(_data(plan)),
+    )
+    return shown(text)
+
+
+def _module(name: str) -> str:
+    text = (files("pourwright.report") / "viewer" / name).read_bytes()
+    return f"data:text/javascript;base64,{base64.b64encode(text).decode('ascii')}"
+
+
+def _licence() -> str:
+    """The viewer's name, who holds it and its licence, from the text that is kept beside it."""
+    kind, _, holder = (files("pourwright.report") / "viewer" / "LICENSE.three").read_text("utf-8").splitlines()[:3]
+    return f"three.js, {holder}, {kind.removeprefix('The ')}"
+
+
+def _flat(plan: Plan, pictures: Mapping[str, Path]) -> list[dict[str, Any]]:
+    """What is shown of each lift where the browser has no third dimension."""
+    figures = []
+    for lift in plan.lift_plan.lifts:
+        drawn = pictures.get(f"lift_{lift.number:02d}.png")
+        title, *lines = _lift_said(plan, lift)
+        figures.append({"title": title, "lines": lines, "picture": embedded(drawn) if drawn is not None else ""})
+    return figures
+
+
+def _lift_said(plan: Plan, lift: Lift) -> list[str]:
+    return [
+        lift_title(lift),
+        *(f"set up first: {words}" for words in set_up_words(lift)),
+        *(line for pour in lift.pours for line in _said(plan, pour)),
+        *([wait_line(lift, lift is plan.lift_plan.lifts[-1])] if first_mix(lift) else []),
+    ]
+
+
+def _data(plan: Plan) -> dict[str, Any]:
+    lifts, graph, skin = plan.lift_plan.lifts, plan.graph, plan.skin
+    outside = ~skin.void_face & (skin.cap_opening < 0)
+    holes = [("port", port.name, port.point_m) for port in plan.lift_plan.ports]
+    holes += [("vent", vent.name, vent.point_m) for vent in plan.lift_plan.vents]
+    shores = {shore.name: shore for lift in lifts if lift.bow is not None for shore in lift.bow.shores}
+    holes += [("shore", shore.name, shore.point_m) for shore in shores.values()]
+    ends = [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pools, 1)]
+    ends += [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pockets, 1)]
+    most = max(LIFT_TRIANGLES // max(len(lifts), 1), 800)
+    points, faces = _simpler(plan, skin.vertices_m, skin.faces[outside], SKIN_TRIANGLES)
+    return {
+        "size": [round(float(v), 4) for v in plan.frame.size_m],
+        "said": "Nothing is poured yet. Step through the lifts below; drag to turn, pinch or scroll to come nearer.",
+        "skin": {"points": _packed(points), "faces": _packed(faces)},
+        "fields": skin_fields(plan, points.astype(float)),
+        "shown": "",
+        "lifts": [
+            {
+                "number": lift.number,
+                "said": "\n".join(_lift_said(plan, lift)),
+                "holes": [x.port.name for pour in lift.pours for x in pour.landings]
+                + [vent.name for pour in lift.pours for vent in pour.vents]
+                + [shore.name for shore in (lift.bow.shores if lift.bow is not None else ())],
+                "mesh": _mesh(
+                    plan,
+                    *region_mesh(plan.cavity, graph, np.unique(np.concatenate([pour.nodes for pour in lift.pours]))),
+                    most,
+                ),
+            }
+            for lift in lifts
+        ],
+        "holes": [{"kind": kind, "name": name, "point": _point(plan, at)} for kind, name, at in holes],
+        "ends": [{"kind": kind, "name": name, "point": _point(plan, at)} for kind, name, at in ends],
+    }
+
+
+def _said(plan: Plan, pour: Pour) -> list[str]:
+    lines = pour_lines(plan.lift_plan, pour, plan.foam)
+    closings = closing_lines(plan.lift_plan, pour)
+    return [f"Pour {pour.name}: {lines[0]}", *lines[1 : 5 + len(closings) + len(order_words(pour))]]
+
+
+def _point(plan: Plan, point_m: np.ndarray) -> list[float]:
+    return [round(float(value), 4) for value in plan.frame.to_standing(point_m)]
+
+
+def _mesh(plan: Plan, vertices_m: np.ndarray, faces: np.ndarray, most: int) -> dict[str, str]:
+    points, faces = _simpler(plan, vertices_m, faces, most)
+    return {"points": _packed(points), "faces": _packed(faces)}
+
+
+def _simpler(plan: Plan, vertices_m: np.ndarray, faces: np.ndarray, most: int) -> tuple[np.ndarray, np.ndarray]:
+    """Standing corners and triangles, no more than ``most``, without corners that no triangle has."""
+    used, inverse = np.unique(faces, return_inverse=True)
+    points = np.ascontiguousarray(plan.frame.to_standing(vertices_m[used]), np.float32)
+    faces = np.ascontiguousarray(inverse.reshape(-1, 3), np.int32)
+    if len(faces) > most:
+        points, faces = fast_simplification.simplify(points, faces, 1.0 - most / len(faces))
+    return np.asarray(points, "<f4"), np.asarray(faces, "<u4")
+
+
+def _packed(array: np.ndarray) -> str:
+    return base64.b64encode(np.ascontiguousarray(array).tobytes()).decode("ascii")

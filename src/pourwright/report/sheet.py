@@ -1,0 +1,347 @@
+"""``sheet.html``: the plan for the bench, one file that prints and reads on a phone."""
+
+from __future__ import annotations
+
+import base64
+import io
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import jinja2
+from PIL import Image
+
+from pourwright import units
+from pourwright.lifts import Landing, Lift, Pour
+from pourwright.plaintext import shown
+from pourwright.plan import Plan
+from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows, set_before_words
+from pourwright.wording.checks import force
+from pourwright.wording.closing import bung_line, closing_lines
+from pourwright.wording.computed import clock, day_lines, heat_and_rise_lines, heat_words
+from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
+from pourwright.wording.lifts import (
+    hole_lines,
+    lift_title,
+    liquids_line,
+    piece_check_lines,
+    stiffness_lines,
+    summary_lines,
+    warning_lines,
+    weight_lines,
+)
+from pourwright.wording.skin import set_up_words
+from pourwright.wording.status import (
+    PLANNED,
+    check_words,
+    limit_words,
+    order_words,
+    place_words,
+    sides_words,
+    status_words,
+    top_words,
+    wait_words,
+)
+
+PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
+"""Pictures are kept this wide [pixels] and this good (JPEG): sharp at 150 dots an inch over a page."""
+
+PAIR_LETTERS = 820
+"""Most letters in the rows of a pour that is printed in half a page's width."""
+
+BOXES = ("Started at", "Both parts, temperature", "Height reached", "Weight poured")
+
+
+# The blanks inside "9 13/16 in", "1.41 US fl oz" and "5 h 40 min".
+_UNITS = "mm|cm|m[²³]?|in|ft[²³]?|kg|g|lb|oz|L|mL|US|°C|°F|k?Pa|psi|psf|k?N|lbf|h|min|s|%"
+_QUANTITY = re.compile(
+    rf"(?<=\d) (?=(?:\d+/\d+|{_UNITS})(?!\w))|(?<=\d h) (?=\d+ min)|(?<=\d min) (?=\d+ s)"
+    r"|(?<=US) (?=fl|gal)|(?<=fl) (?=oz)"
+)
+
+
+@dataclass(frozen=True)
+class Issue:
+    """What a sheet that is issued again says about itself.
+
+    ``done`` holds lines for each poured pour by name, ``changed`` the names of pours that are not as they were.
+    """
+
+    number: int
+    lines: tuple[str, ...]
+    done: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+    changed: frozenset[str] = frozenset()
+
+
+def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = None) -> str:
+    """The text of ``sheet.html``.
+
+    Parameters
+    ----------
+    plan : Plan
+    pictures : sequence of Path
+        Pictures of the plan; they are put into the file. Names as ``draw_plan`` gives them.
+    issue : Issue, optional
+        For a sheet made again from what was poured.
+
+    Returns
+    -------
+    str
+        One page that needs nothing else: no network, no script.
+    """
+    place = jinja2.PackageLoader("pourwright.report", "templates")
+    made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined, finalize=held)
+    css = made.loader.get_source(made, "sheet.css")[0] if made.loader else ""
+    text = made.get_template("sheet.html").render(
+        css=css, pictures={file.name: embedded(file) for file in pictures}, issue=issue, **_words(plan, issue)
+    )
+    return "\n".join(line.rstrip() for line in shown(text).splitlines() if line.strip()) + "\n"
+
+
+def held(value: Any) -> Any:
+    """Text whose quantities are not broken at the end of a line; anything else as it is.
+
+    >>> held("249 mm (9 13/16 in) up").replace(chr(160), "_")
+    '249_mm (9_13/16_in) up'
+    """
+    if not isinstance(value, str) or hasattr(value, "__html__"):
+        return value
+    return _QUANTITY.sub("\u00a0", value)
+
+
+def embedded(file: Path) -> str:
+    """A picture as a ``data:`` address, no wider than `PICTURE_WIDTH`."""
+    with Image.open(file) as image:
+        small = image.convert("RGB")
+    small.thumbnail((PICTURE_WIDTH, 4 * PICTURE_WIDTH), Image.Resampling.LANCZOS)
+    kept = io.BytesIO()
+    small.save(kept, "JPEG", quality=PICTURE_QUALITY, optimize=True)
+    return f"data:image/jpeg;base64,{base64.b64encode(kept.getvalue()).decode('ascii')}"
+
+
+def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
+    status = status_words(plan)
+    last = plan.lift_plan.lifts[-1:]
+    return {
+        "name": plan.job.name,
+        "place": plan.job.place,
+        "status": status,
+        "stop": status != PLANNED,
+        "facts": summary_lines(plan),
+        "at_hand": _at_hand(plan),
+        "cautions": plan.cautions,
+        "part_heads": plan.job.grade.sides.heads,
+        "sides": sides_words(plan.job.grade.sides),
+        "warnings": together(warning_lines(plan)),
+        "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
+        "clock_words": (
+            "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be. "
+            "A wait counts from the start of the first mix of its lift. Nothing is lost by waiting longer."
+        ),
+        "holes": hole_lines(plan) or ["none"],
+        "days": day_rows(plan),
+        "day_heads": DAY_HEAD,
+        "offers": offer_lines(plan),
+        "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
+        "stiffness": stiffness_lines(plan),
+        "anchor_heads": HEADS,
+        "anchors": anchor_rows(plan),
+        "anchor_notes": anchor_notes(plan),
+        "day": day_lines(plan),
+        "checks": piece_check_lines(plan),
+        "limits": _limits(plan),
+        "assumed": plan.job.assumed,
+        "provenance": sorted(plan.provenance.items()),
+    }
+
+
+def together(warnings: Sequence[str]) -> list[str]:
+    """The same said of several pours, once.
+
+    >>> together(["Pour 1a: so.", "Pour 1b: so.", "Pour 2a: not.", "A word."])
+    ['Pours 1a, 1b: so.', 'Pour 2a: not.', 'A word.']
+    """
+    names: dict[str, list[str]] = {}
+    for warning in warnings:
+        found = re.fullmatch(r"Pour (\w+): (.*)", warning, re.DOTALL)
+        names.setdefault(f": {found[2]}" if found else warning, []).append(found[1] if found else "")
+    return [
+        f"{'Pour' if len(mine) == 1 else 'Pours'} {', '.join(mine)}{said}" if mine[0] else said
+        for said, mine in names.items()
+    ]
+
+
+def _at_hand(plan: Plan) -> list[str]:
+    pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours if not pour.poured]
+    cups = sum(pour.batches for pour in pours)
+    most = max((pour.batch.total_m3 for pour in pours), default=0.0)
+    ports = [port.hole_m for port in plan.lift_plan.ports if port.way == "drilled" and not port.made]
+    vents = [vent for vent in plan.lift_plan.vents if vent.way == "drilled" and vent.holes > vent.made]
+    drills = sorted({*ports, *(vent.hole_m for vent in vents)})
+    holes = len(ports) + sum(vent.holes - vent.made for vent in vents)
+    foam, limits = plan.foam, plan.job.limits
+    return [
+        f"Liquids, spare included: {liquids_line(plan)}",
+        f"{cups} clean mixing cup{'' if cups == 1 else 's'}, each for {units.liquid(most)} of both parts with room to "
+        f"stir; a mixer, a scale and a marked stick",
+        f"Drills for {holes} hole{'' if holes == 1 else 's'}: {', '.join(units.length(size) for size in drills)}"
+        if drills
+        else "Nothing is drilled",
+        *bung_line(plan.lift_plan),
+        *_shores(plan),
+        f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",
+        f"A clock with seconds: mixed by {units.time(limits.mix_s)}, poured by {units.time(foam.cream_s)}, end of rise "
+        f"at {units.time(foam.rise_end_s)}, tack-free at {units.time(foam.tack_free_s)}, all from the start of mixing",
+        f"A thermometer: both parts at {units.temperature(foam.conditions.parts_k)}, the skin at "
+        f"{units.temperature(foam.conditions.skin_k)}",
+    ]
+
+
+def _shores(plan: Plan) -> list[str]:
+    mine = [shore for lift in plan.lift_plan.lifts if lift.bow is not None for shore in lift.bow.shores]
+    if not mine:
+        return []
+    most = max(len(lift.bow.shores) for lift in plan.lift_plan.lifts if lift.bow is not None)
+    hardest = max(shore.force_n for shore in mine)
+    return [
+        f"Shores with pads or boards, at most {most} at a time, the hardest for {force(hardest)}; each lift names its "
+        "own"
+    ]
+
+
+def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, Any]:
+    pours = [_pour(plan, lift, pour, last, issue) for pour in lift.pours]
+    done = all(pour["done"] for pour in pours)
+    shores = [] if done else set_up_words(lift)
+    return {
+        "title": lift_title(lift),
+        "why": "" if done else limit_words(lift),
+        "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],
+        "set_before": [] if done else [f"{words[:1].upper()}{words[1:]}" for words in set_before_words(plan, lift)],
+        "picture": f"lift_{lift.number:02d}.png",
+        "pours": pours,
+        "done": done,
+        "pair": _pair(pours) and not shores,
+    }
+
+
+def _pair(pours: Sequence[Mapping[str, Any]]) -> bool:
+    """Whether two pours stand side by side on paper, so that their lift is one page: where neither is long."""
+    letters = [sum(len(said) for _, said in pour["rows"]) + sum(map(len, pour["alarms"])) for pour in pours]
+    return len(pours) == 2 and not any(pour["done"] for pour in pours) and max(letters) <= PAIR_LETTERS
+
+
+def _pour(plan: Plan, lift: Lift, pour: Pour, last: bool, issue: Issue | None) -> dict[str, Any]:
+    done = issue is not None and pour.name in issue.done
+    changed = issue is not None and pour.name in issue.changed
+    batch, sides = pour.batch, plan.job.grade.sides.heads
+    cups = "1 cup" if pour.batches == 1 else f"{pour.batches} cups, and in each"
+    return {
+        "name": pour.name,
+        "done": done,
+        "mark": "poured" if done else "changed" if changed else "",
+        "lines": issue.done[pour.name] if issue is not None and done else (),
+        "starts": _starts(plan, pour) if not done else "",
+        "top": units.tape(pour.top_m),
+        "all_a": units.liquid(pour.parts.a_m3),
+        "all_b": units.liquid(pour.parts.b_m3),
+        "cups": str(pour.batches),
+        "wait": units.time(lift.wait_s) if not done else "",
+        "each": f"Mix {cups}, by volume or by weight:",
+        "marks": [
+            (sides[0], units.liquid(batch.a_m3), units.mass(batch.a_kg)),
+            (sides[1], units.liquid(batch.b_m3), units.mass(batch.b_kg)),
+            ("Both, in one cup", units.liquid(batch.total_m3), units.mass(batch.total_kg)),
+        ],
+        "rows": _rows(plan, lift, pour, last),
+        "alarms": _alarms(pour),
+        "boxes": BOXES,
+    }
+
+
+def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str]]:
+    limits, foam = plan.job.limits, plan.foam
+    closings = closing_lines(plan.lift_plan, pour)
+    rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
+    rows += [("pour in", _landing_words(landing)) for landing in pour.landings]
+    rows += [row for row in closings if row[0] != "close first"]
+    if pour.vents:
+        rows.append(("air leaves at", "; ".join(f"{v.name}, {place_words(v.measures)}" for v in pour.vents)))
+    poured_s = limits.mix_s + pour.batch.total_m3 / limits.pour_rate_m3_s
+    rows.append(
+        (
+            "each cup, clock",
+            f"0:00 start of mixing; {_seconds(limits.mix_s)} mixed; {_seconds(poured_s)} poured out, at the latest at "
+            f"{_seconds(foam.cream_s)}; {_seconds(foam.rise_end_s)} risen; {_seconds(foam.tack_free_s)} tack-free",
+        )
+    )
+    how = f"it {top_words(pour, foam)}"
+    rows.append(("rises to", f"{units.tape(pour.top_m)} above the base, {units.length(pour.rise_m)} of foam; {how}"))
+    for landing in pour.landings[:1]:
+        deep = landing.measures.from_base_m - pour.top_m
+        if deep > 0 and not pour.closes:
+            rows.append(
+                (
+                    "dipstick",
+                    f"held to the edge of {landing.port.name}, it touches the foam {units.tape(deep)} down "
+                    f"(before the pour: {units.tape(landing.drop_m)} down)",
+                )
+            )
+    rows.append(
+        (
+            "expect",
+            f"{heat_words(pour, plan)}; pressure on the skin {units.pressure(pour.peak_pressure_pa.nominal)}, "
+            f"at worst {units.pressure(pour.peak_pressure_pa.high)}",
+        )
+    )
+    rows += [("computed", line) for line in heat_and_rise_lines(pour) if line.startswith("hottest")][:1]
+    rows.append(("leave it to cool" if last else "wait before the next lift", wait_words(lift)))
+    return rows
+
+
+def _landing_words(landing: Landing) -> str:
+    port = landing.port
+    how = {"drilled": "drilled hole", "opening": f"through {port.opening or 'the opening'}"}.get(
+        port.way, "over the open surface"
+    )
+    return f"{port.name}, {how}: {place_words(landing.measures)}; it falls {units.length(landing.drop_m)}"
+
+
+def _alarms(pour: Pour) -> list[str]:
+    lines = [] if pour.landings or pour.poured else ["NO port reaches this pour: find a way in before you start"]
+    lines += [line for line in heat_and_rise_lines(pour) if line.startswith("STAYS EMPTY")]
+    for check in pour.checks:
+        if check.verdict != "ok":
+            lines.append(f"{check_words(check)}; {check.remedy}".rstrip("; "))
+    return lines
+
+
+def _limits(plan: Plan) -> list[str]:
+    """The check of each kind that is nearest to its limit, over all pours."""
+    worst: dict[str, tuple[float, str]] = {}
+    for lift in plan.lift_plan.lifts:
+        for pour in lift.pours:
+            for check in pour.checks:
+                margin = 1.0 - check.value / check.limit if check.verdict != "unknown" and check.limit else -1e9
+                line = f"pour {pour.name}: {check_words(check)}"
+                if check.name not in worst or margin < worst[check.name][0]:
+                    worst[check.name] = (margin, line)
+    return [line for _, line in worst.values()] or ["none was checked"]
+
+
+def _starts(plan: Plan, pour: Pour) -> str:
+    steps = plan.computed.steps if plan.computed is not None else ()
+    starts = [step.start_s for step in steps if step.pour == pour.name and step.kind == "mix"]
+    return clock(min(starts)) if starts else ""
+
+
+def _seconds(value: float) -> str:
+    """Minutes and seconds on a clock.
+
+    >>> _seconds(25.0), _seconds(190.4)
+    ('0:25', '3:10')
+    """
+    whole = round(value)
+    return f"{whole // 60}:{whole % 60:02d}"

@@ -1,0 +1,176 @@
+"""The plan in the terminal: a table of lifts, every warning, every caution. Widths follow the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Literal
+
+from rich import box
+from rich.console import Console, Group, RenderableType
+from rich.padding import Padding
+from rich.table import Table
+from rich.text import Text
+
+from pourwright import units
+from pourwright.foam import Sides
+from pourwright.lifts import Lift, Pour
+from pourwright.plan import Plan
+from pourwright.wording.computed import day_lines
+from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
+from pourwright.wording.lifts import (
+    found_lines,
+    hole_lines,
+    lift_title,
+    liquids_line,
+    piece_check_lines,
+    pour_lines,
+    stiffness_lines,
+    summary_lines,
+    warning_lines,
+    weight_lines,
+)
+from pourwright.wording.skin import skin_lines
+from pourwright.wording.status import PLANNED, limit_words, status_words
+
+ROOMY = 76
+"""From this many columns no amount in the table of lifts is broken over lines."""
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of the table of lifts; left out on terminals narrower than ``least_width`` (each pour tells it all)."""
+
+    head: str
+    cell: Callable[[Lift, Pour], str]
+    least_width: int = 0
+    justify: Literal["left", "right"] = "right"
+
+
+COLUMNS = (
+    Column("Pour", lambda lift, pour: pour.name, justify="left"),
+    Column("Up to", lambda lift, pour: _stacked(units.length(pour.top_m))),
+    Column("Cavity", lambda lift, pour: _stacked(units.volume(pour.volume_m3)), 90),
+    Column("Part A", lambda lift, pour: _stacked(units.liquid(pour.parts.a_m3))),
+    Column("Part B", lambda lift, pour: _stacked(units.liquid(pour.parts.b_m3))),
+    Column("Cups", lambda lift, pour: str(pour.batches)),
+    Column("Core,\nexpected", lambda lift, pour: _stacked(units.temperature(pour.peak_k.nominal)), 112),
+    Column("Pressure,\nat most", lambda lift, pour: _stacked(units.pressure(pour.peak_pressure_pa.high)), 112),
+    Column("Wait from\nfirst mix", lambda lift, pour: "" if pour.poured else units.time(lift.wait_s)),
+    Column("Bound by", lambda lift, pour: _bound(lift, pour), justify="left"),
+)
+
+
+def print_plan(plan: Plan, console: Console) -> None:
+    """Print the whole plan. Text from the job is never taken for markup; into a file no line ends in blanks."""
+    if console.is_terminal:
+        console.print(plan_tables(plan, console.width), highlight=False, markup=False)
+        return
+    with console.capture() as captured:
+        console.print(plan_tables(plan, console.width), highlight=False, markup=False)
+    console.file.write("".join(f"{line.rstrip()}\n" for line in captured.get().splitlines()))
+
+
+def plan_tables(plan: Plan, width: int) -> RenderableType:
+    """What `print_plan` prints, for a terminal of ``width`` columns."""
+    parts: list[RenderableType] = [_title(plan), _pairs(summary_lines(plan)), Text()]
+    parts += [lift_table(plan, width)]
+    parts += _block("Holes, to be made before the first pour", [_list(hole_lines(plan))])
+    parts.append(Text())
+    for lift in plan.lift_plan.lifts:
+        parts += [Text(lift_title(lift), style="bold"), Padding(Text(limit_words(lift)), (0, 0, 0, 2))]
+        if skin_lines(lift):
+            parts.append(Padding(_list(skin_lines(lift)), (0, 0, 0, 4)))
+        for pour in lift.pours:
+            parts.append(Padding(Text(f"pour {pour.name}", style="bold"), (0, 0, 0, 2)))
+            parts.append(Padding(_list(pour_lines(plan.lift_plan, pour, plan.foam)), (0, 0, 0, 4)))
+    day = day_lines(plan)
+    if day:
+        parts += _block("The day, from the start of the first mix", [_list(day)])
+    if rows := day_rows(plan):
+        parts += _block("Days to choose from", [_days(rows)])
+    if offers := offer_lines(plan):
+        parts += _block("What would shorten the day", [_list(offers)])
+    if plan.computed is not None:
+        parts += _block("How it was found", [_list(found_lines(plan))])
+    parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
+    parts += _block("Weight and balance", [_pairs(weight_lines(plan))])
+    if plan.outcome.stiffness:
+        parts += _block("Stiffness", [_pairs(stiffness_lines(plan))])
+    if plan.checks:
+        parts += _block("Checks of the whole piece", [_list(piece_check_lines(plan))])
+    if plan.warnings:
+        parts += _block("Warnings", [_list(warning_lines(plan))], style="bold yellow")
+    parts += _block("Cautions", [_list(plan.cautions)], style="bold yellow")
+    if plan.job.assumed:
+        parts += _block("Assumed, because the job does not say", [_list(plan.job.assumed)])
+    return Group(*parts)
+
+
+def _days(rows: list[tuple[str, ...]]) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
+    for head in DAY_HEAD:
+        table.add_column(head)
+    for row in rows:
+        table.add_row(*row, style="bold" if row[-1] == "this plan" else None)
+    return table
+
+
+def lift_table(plan: Plan, width: int) -> Table:
+    """One row a pour: amounts, cups, wait and what bound the lift, metric above the other system."""
+    columns = [column for column in COLUMNS if width >= column.least_width]
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
+    heads = dict(zip(Sides().heads, plan.job.grade.sides.heads, strict=True))
+    for column in columns:
+        table.add_column(
+            heads.get(column.head, column.head),
+            justify=column.justify,
+            no_wrap=width >= ROOMY and column.head != "Bound by",
+        )
+    for lift in plan.lift_plan.lifts:
+        for pour in lift.pours:
+            over = any(check.verdict == "over" for check in pour.checks)
+            table.add_row(*(Text(column.cell(lift, pour)) for column in columns), style="red" if over else None)
+    return table
+
+
+def _bound(lift: Lift, pour: Pour) -> str:
+    verdicts = {check.verdict for check in pour.checks}
+    notes = {"over": "OVER", "unknown": "not all known"}
+    return "\n".join([lift.limit, *(word for verdict, word in notes.items() if verdict in verdicts)])
+
+
+def _stacked(text: str) -> str:
+    return text.replace(" (", "\n(", 1)
+
+
+def _title(plan: Plan) -> Text:
+    text = Text(plan.job.name, style="bold")
+    if plan.job.place:
+        text.append(f", {plan.job.place}", style="not bold")
+    status = status_words(plan)
+    text.append("\n")
+    text.append(status, style="bold green" if status == PLANNED else "bold red")
+    return text
+
+
+def _block(title: str, inside: list[RenderableType], style: str = "bold") -> list[RenderableType]:
+    return [Text(), Text(title, style=style), *(Padding(item, (0, 0, 0, 2)) for item in inside)]
+
+
+def _pairs(lines: Iterable[tuple[str, str]]) -> Table:
+    table = Table.grid(padding=(0, 2, 0, 0))
+    table.add_column(no_wrap=True, style="dim")
+    table.add_column()
+    for name, words in lines:
+        table.add_row(Text(name), Text(words))
+    return table
+
+
+def _list(lines: Iterable[str]) -> Table:
+    table = Table.grid(padding=(0, 1, 0, 0))
+    table.add_column(no_wrap=True)
+    table.add_column()
+    for line in lines:
+        table.add_row(Text("-"), Text(line))
+    return table

@@ -1,0 +1,1 @@
+"""Flat and curved panels of a skin: found, measured, laid flat."""

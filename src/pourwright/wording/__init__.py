@@ -1,0 +1,1 @@
+"""Sentences and figures as a person reads them, in both unit systems, made from results; one place for each."""

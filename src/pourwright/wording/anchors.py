@@ -1,0 +1,97 @@
+"""Where the anchors are, taped on the piece as it hangs and as it stands to be poured, and which lift buries them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import PourFrame
+from pourwright.lifts import Lift, Measures
+from pourwright.outcome import Spot, hanging_pose, hung_point, insert_end
+from pourwright.plan import Plan
+from pourwright.wording.status import place_words
+
+LEAST_M = 1e-3
+"""An insert that reaches less far into a lift is not said to be buried by it."""
+HEADS = ("anchor", "as it hangs", "as it stands on the bench while pouring", "buried by")
+
+
+@dataclass(frozen=True, eq=False)
+class PlacedAnchor:
+    """An anchor at its place. Points in the shell file's axes; ``lifts`` are the numbers of those that bury it."""
+
+    name: str
+    point_m: np.ndarray
+    end_m: np.ndarray  # inner end of its insert; the point itself where it has none
+    hanging: Measures
+    bench: Measures
+    lifts: tuple[int, ...]
+
+
+def placed_anchors(plan: Plan) -> list[PlacedAnchor]:
+    """The job's anchors in both poses; none where the job does not say how the piece hangs."""
+    asked = plan.job.site.hang
+    if asked is None:
+        return []
+    pose = hanging_pose(plan.skin.vertices_m, asked)
+    out = []
+    for anchor in plan.job.site.anchors:
+        point = hung_point(anchor.spot, pose)
+        end = insert_end(anchor, point, asked)
+        heights = plan.frame.to_standing(np.array([point, end]))[:, 2]
+        lifts = _burying(plan.lift_plan.lifts, float(heights.min()), float(heights.max()))
+        bench = taped(plan.frame, point)
+        out.append(PlacedAnchor(anchor.name, point, end, taped(pose.frame, point), bench, lifts))
+    return out
+
+
+def taped(frame: PourFrame, point_m: np.ndarray) -> Measures:
+    """Measures of a point (3,) of the shell file's axes from the extents of the piece as it stands in ``frame``."""
+    left, front, base = (float(value) for value in frame.to_standing(point_m))
+    return Measures(base, left, front)
+
+
+def _burying(lifts: tuple[Lift, ...], low_m: float, high_m: float) -> tuple[int, ...]:
+    """Lifts between two heights; of a point outside them all, the nearest."""
+    if not lifts:
+        return ()
+    inside = [lift.number for lift in lifts if min(high_m, lift.top_m) - max(low_m, lift.bottom_m) > LEAST_M]
+    if inside:
+        return tuple(inside)
+    middle = 0.5 * (low_m + high_m)
+    return (min(lifts, key=lambda lift: max(lift.bottom_m - middle, middle - lift.top_m, 0.0)).number,)
+
+
+def anchor_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
+    """A row of `HEADS` for each anchor."""
+    rows = []
+    for placed in placed_anchors(plan):
+        lifts = " and ".join(str(number) for number in placed.lifts)
+        by = f"lift{'' if len(placed.lifts) == 1 else 's'} {lifts}" if placed.lifts else "no lift"
+        rows.append((placed.name, place_words(placed.hanging), place_words(placed.bench), by))
+    return rows
+
+
+def anchor_notes(plan: Plan) -> list[str]:
+    """What stands below the places of the anchors."""
+    if not plan.job.site.anchors:
+        return ["The job names no anchors. The command hang answers for those of a job that does."]
+    lines = []
+    flat = [a.name for a in plan.job.site.anchors if not _deep(a.spot)]
+    if flat:
+        lines.append(
+            f"{', '.join(flat)}: the job gives no depth, so the place is on the plane of the piece's back; where the "
+            "skin lies before that plane, go straight in from it."
+        )
+    return [*lines, "Their loads and margins are on the sheet that the command hang writes."]
+
+
+def _deep(spot: Spot) -> bool:
+    return any(value is not None for value in (spot.at_m, spot.from_front_m, spot.from_back_m))
+
+
+def set_before_words(plan: Plan, lift: Lift) -> list[str]:
+    """What to have in place before a lift because it buries it; only at the first lift that does."""
+    names = [placed.name for placed in placed_anchors(plan) if placed.lifts[:1] == (lift.number,)]
+    return [f"anchors that the foam of this lift buries: {', '.join(names)} (places: Anchors)"] if names else []

@@ -1,0 +1,108 @@
+"""Which ports and vents are closed when, and what that has to hold, as lines in both systems."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from pourwright import units
+from pourwright.lifts import Closing, Lift, LiftPlan, Pour
+from pourwright.wording.checks import force
+
+WITH_WHAT = "a bung, or tape and a board, held from the side"
+
+
+def closing_lines(plan: LiftPlan, pour: Pour) -> list[tuple[str, str]]:
+    """What to close before a pour is mixed, while its foam rises and when foam shows: a word and what to do."""
+    first = [one for one in plan.closings if one.before == pour.name and not one.inside]
+    ports = [one for one in plan.closings if one.inside == pour.name and not is_vent(one)]
+    vents = [one for one in plan.closings if one.inside == pour.name and is_vent(one)]
+    lines = []
+    for mine in _same_force(first):
+        lines.append(("close first", f"{_names(mine)} with {WITH_WHAT}, against {_against(mine)}, before {pour.name}"))
+    for mine in _same_time(ports):
+        lines.append(
+            (
+                "close in time",
+                f"{_names(mine)} by {units.time(mine[0].by_s)} after the start of mixing, as soon as the cup is empty: "
+                f"{WITH_WHAT}, against {_against(mine)}; foam is there at about {units.time(mine[0].foam_s)}",
+            )
+        )
+    for mine in _same_force(vents):
+        lines.append(
+            (
+                "close at foam",
+                f"{_names(mine)} when foam shows there, from about {units.time(min(one.foam_s for one in mine))} after "
+                f"the start of mixing: tape and a board, against {_against(mine)}",
+            )
+        )
+    return lines
+
+
+def when_closed(plan: LiftPlan, hole: str) -> str:
+    """When a hole is closed, for the list of holes."""
+    found = [one for one in plan.closings if one.hole == hole]
+    if not found:
+        return "stays open: no foam rises past it"
+    one = found[0]
+    held = f"against {force(one.force_n.high)}"
+    if not one.inside:
+        return f"close before {one.before}, {held}"
+    if is_vent(one):
+        return f"close in {one.inside} when foam shows, {held}"
+    return f"close in {one.inside} by {units.time(one.by_s)} after the start of mixing, {held}"
+
+
+def closed_for(plan: LiftPlan, lift: Lift) -> list[Closing]:
+    """Holes that are closed while a lift is poured: before its first pour, or a later one where none needs it."""
+    order = {pour.name: k for k, pour in enumerate(pour for one in plan.lifts for pour in one.pours)}
+    first, last = (order[lift.pours[k].name] for k in (0, -1))
+    used = {landing.port.name for pour in lift.pours for landing in pour.landings}
+    used |= {vent.name for pour in lift.pours for vent in pour.vents}
+
+    def closed(one: Closing) -> bool:
+        if one.inside:
+            return order[one.inside] < first
+        return order[one.before] <= (first if one.hole in used else last)
+
+    return [one for one in plan.closings if closed(one)]
+
+
+def bung_line(plan: LiftPlan) -> list[str]:
+    """What has to be at hand to close holes with."""
+    if not plan.closings:
+        return []
+    hardest = max(one.force_n.high for one in plan.closings)
+    many = len(plan.closings)
+    return [
+        f"Bungs, or tape and boards, to close {many} hole{'' if many == 1 else 's'} "
+        f"({', '.join(one.hole for one in plan.closings)}), the hardest against {force(hardest)}"
+    ]
+
+
+def is_vent(closing: Closing) -> bool:
+    """Whether it is a vent that is closed, not a port."""
+    return closing.hole.startswith("V")
+
+
+def _names(closings: Sequence[Closing]) -> str:
+    names = [one.hole for one in closings]
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _against(closings: Sequence[Closing]) -> str:
+    most = max(one.force_n.high for one in closings)
+    return f"{force(most)}{' each' if len(closings) > 1 else ''}"
+
+
+def _same_force(closings: Sequence[Closing]) -> list[list[Closing]]:
+    groups: dict[str, list[Closing]] = {}
+    for one in closings:
+        groups.setdefault(force(one.force_n.high), []).append(one)
+    return list(groups.values())
+
+
+def _same_time(closings: Sequence[Closing]) -> list[list[Closing]]:
+    groups: dict[tuple[float, str], list[Closing]] = {}
+    for one in closings:
+        groups.setdefault((one.by_s, force(one.force_n.high)), []).append(one)
+    return list(groups.values())

@@ -1,0 +1,128 @@
+"""What was computed in the real shape, in lines for the terminal and ``plan.md``."""
+
+from __future__ import annotations
+
+import math
+
+from pourwright import units
+from pourwright.lifts import Lift, Pour
+from pourwright.plan import Plan
+from pourwright.wording.status import place_words
+
+NEAR = 0.5
+"""Share of an allowed time above caution from which a sheet says more; our judgement, no published source."""
+NEAR_K = 5.0
+
+
+def heat_words(pour: Pour, plan: Plan) -> str:
+    """Likely and 95 % peak; where a limit is near also the minutes above caution, when it peaks, what a probe reads."""
+    peak, heat, rules, grade = pour.peak_k, pour.heat, plan.job.heat, plan.foam.grade
+    core = f"core {units.temperature(peak.nominal)} likely{grid_words(pour)}"
+    said = f"{core}, {units.temperature(peak.high)} at most (95 %)"
+    if heat is None:
+        return said
+    caution, likely, high = heat.hot_s[0]
+    near = likely > NEAR * rules.scorch_s or high > NEAR * rules.scorch_high_s
+    if not near and peak.nominal < grade.stop_k - NEAR_K and peak.high < grade.emergency_k - NEAR_K:
+        return f"{said}; near no limit"
+    return (
+        f"{said}, hottest {units.time(heat.peak_s - heat.start_s)} after mixing begins; above "
+        f"{units.temperature(caution)} for {units.time(likely)} likely, {units.time(high)} at most; a probe in the "
+        f"middle should read {units.temperature(peak.low)} to {units.temperature(peak.high)}"
+    )
+
+
+def grid_words(pour: Pour) -> str:
+    """What the hottest core of all may be off by its heat cells, in whole degrees; empty for other pours."""
+    if pour.heat is None or not math.isfinite(pour.heat.off_k):
+        return ""
+    return f" (± {units.degrees(max(1.0, math.ceil(pour.heat.off_k - 1e-6)))} from the grid)"
+
+
+def heat_and_rise_lines(pour: Pour) -> list[str]:
+    """Where a pour is hottest, how warm its skin gets, and the closed forms beside it."""
+    lines = []
+    heat, rise = pour.heat, pour.rise
+    if heat is not None:
+        across = "" if math.isnan(heat.across_m) else f", in a limb {units.length(heat.across_m)} wide"
+        lines.append(f"hottest {place_words(heat.peak_measures)}{across}")
+        if math.isfinite(heat.later_k.nominal):
+            core, later = pour.peak_k, heat.later_k
+            lines.append(
+                f"a probe there should read {units.temperature(core.low)} to {units.temperature(core.high)} at its "
+                f"hottest, {units.temperature(later.low)} to {units.temperature(later.high)} an hour later"
+            )
+        hot = [
+            f"{units.temperature(k)} for {units.time(likely)} likely, {units.time(high)} at the 95 % end"
+            for k, likely, high in heat.hot_s
+            if high > 0
+        ]
+        if hot:
+            lines.append(f"above {', '.join(hot)}")
+        if not math.isnan(heat.skin_k.nominal):
+            lines.append(
+                f"hottest skin {units.temperature(heat.skin_k.nominal)}, "
+                f"at the 95 % end {units.temperature(heat.skin_k.high)}, {place_words(heat.skin_measures)}"
+            )
+        if heat.wait_bound:
+            face = "" if math.isnan(heat.face_k) else f"it lands on {units.temperature(heat.face_k)}, over "
+            lines.append(f"when the next lift comes, {face}a core of {units.temperature(heat.core_k)}")
+        lines.append(
+            f"closed forms, for comparison: core {units.temperature(heat.closed_peak_k)}"
+            + (f", pressure {units.pressure(rise.closed_pressure_pa)}" if rise is not None else "")
+        )
+    if rise is not None:
+        for void in rise.voids:
+            lines.append(f"STAYS EMPTY: {units.volume(void.volume_m3)}, {place_words(void.measures)}; {void.reason}")
+        if rise.surplus_kg > 1e-3:
+            out = [flow for flow in rise.vents if flow.foam_kg > 1e-3]
+            lines.append(
+                f"{units.mass(rise.surplus_kg)} of foam comes out at {', '.join(flow.name for flow in out)}, from "
+                f"{units.time(min(flow.foam_from_s for flow in out))} after mixing begins"
+            )
+    return lines
+
+
+def day_lines(plan: Plan) -> list[str]:
+    """The schedule: when each lift starts, how long the work takes and how long the wait is."""
+    computed = plan.computed
+    if computed is None or not computed.steps:
+        return []
+    lines = []
+    for lift in plan.lift_plan.lifts:
+        if any(step.lift == lift.number for step in computed.steps):  # not those that are poured already
+            lines.append(_lift_line(plan, lift))
+    end = max(step.end_s for step in computed.steps)
+    work = sum(step.end_s - step.start_s for step in computed.steps if step.kind in ("mix", "pour"))
+    hands = plan.job.limits.hands
+    who = "1 person" if hands == 1 else f"{hands} people"
+    lines.append(
+        f"{clock(end)} from the first mix until the last lift is cool, of which {units.time(work)} mixing and pouring, "
+        f"with {who}"
+    )
+    return lines
+
+
+def _lift_line(plan: Plan, lift: Lift) -> str:
+    assert plan.computed is not None
+    mine = [step for step in plan.computed.steps if step.lift == lift.number]
+    start = min(step.start_s for step in mine)
+    work = max(step.end_s for step in mine if step.kind == "pour") - start
+    mixes = sum(step.kind == "mix" for step in mine)
+    wait = next(step for step in mine if step.kind == "wait")
+    cups = "1 mix" if mixes == 1 else f"{mixes} mixes"
+    return (
+        f"{clock(start)} lift {lift.number}, pour{'s' if len(lift.pours) > 1 else ''} "
+        f"{', '.join(pour.name for pour in lift.pours)}: {cups} in {units.time(work)}; "
+        f"free again at {clock(wait.end_s)}"
+    )
+
+
+def clock(seconds: float) -> str:
+    """Elapsed time as hours and minutes.
+
+    >>> clock(3725.0)
+    '1:02 h'
+    """
+    minutes = round(seconds / 60)
+    return f"{minutes // 60}:{minutes % 60:02d} h"

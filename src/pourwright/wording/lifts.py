@@ -1,0 +1,230 @@
+"""Lines that the terminal and ``plan.md`` share, so that the two cannot tell different things."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from pourwright import units
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import Landing, Lift, LiftPlan, Pour
+from pourwright.plan import Plan
+from pourwright.ranges import Range
+from pourwright.wording.closing import closing_lines, when_closed
+from pourwright.wording.computed import grid_words, heat_and_rise_lines
+from pourwright.wording.status import (
+    batch_words,
+    check_words,
+    order_words,
+    port_words,
+    sides_words,
+    top_words,
+    vent_words,
+    wait_words,
+)
+
+
+def summary_lines(plan: Plan) -> list[tuple[str, str]]:
+    """Shell, wall, cavity and foam: a word and what there is to say."""
+    skin, cavity, foam = plan.skin, plan.cavity, plan.foam
+    width, depth, height = (units.length(size) for size in plan.frame.size_m)
+    closed = "closed" if skin.watertight else "not closed, capped"
+    lines = [
+        ("size", f"{height} high, {width} wide, {depth} deep, as it stands to be poured"),
+        (
+            "shell",
+            f"{skin.source} in {skin.unit}, {skin.triangles} triangles, {closed}; "
+            f"{skin.kind.value}: {skin.kind_reason}",
+        ),
+        ("skin", f"{skin.material.title}, {_wall_words(plan)}, outside {units.area(skin.area_m2)}"),
+        (
+            "cavity",
+            f"{units.volume(cavity.volume_m3)}, {units.volume(cavity.volume_low_m3)} to "
+            f"{units.volume(cavity.volume_high_m3)}; cell {units.length(cavity.grid.cell_m)}",
+        ),
+    ]
+    if cavity.crumbs:
+        lines.append(
+            (
+                "crumbs",
+                f"{_count(cavity.crumbs, 'loose piece')} dropped, {units.liquid(cavity.crumbs_m3)} in all, each below "
+                f"{units.liquid(cavity.crumb_limit_m3)}",
+            )
+        )
+    pools, pockets = len(plan.graph.pools), len(plan.graph.pockets)
+    lines += [
+        (
+            "pools",
+            f"{_count(pools, 'pool')} and {_count(pockets, 'pocket')} deeper than {units.length(plan.graph.ripple_m)}",
+        ),
+        (
+            "foam",
+            f"{foam.grade.name}: {foam.grade.title}; {units.density(foam.free_rise_density_kg_m3.nominal)} free rise "
+            f"at these temperatures, {units.digits(foam.expansion.nominal)} times the liquid",
+        ),
+        ("sides", sides_words(foam.grade.sides)),
+        ("shop", _shop_words(plan)),
+        (
+            "times",
+            f"from the start of mixing: cream {units.time(foam.cream_s)}, gel {units.time(foam.gel_s)}, "
+            f"tack-free {units.time(foam.tack_free_s)}, end of rise {units.time(foam.rise_end_s)}",
+        ),
+    ]
+    return lines
+
+
+def liquids_line(plan: Plan) -> str:
+    """What to buy, and for how much foam that is: the high end of its weight, with what is lost on top."""
+    outcome, sides = plan.outcome, plan.job.grade.sides
+    kept_kg = (outcome.liquids_a_kg + outcome.liquids_b_kg) * (1.0 - outcome.loss_share)
+    return (
+        f"{sides.a} {units.liquid(outcome.liquids_a_m3)} = {units.mass(outcome.liquids_a_kg)}, "
+        f"{sides.b} {units.liquid(outcome.liquids_b_m3)} = {units.mass(outcome.liquids_b_kg)}, "
+        f"enough for {units.mass(kept_kg)} of foam, the high end of what is to be poured, with "
+        f"{units.share(outcome.loss_share)} of the liquids lost to trim and cups"
+    )
+
+
+def weight_lines(plan: Plan) -> list[tuple[str, str]]:
+    """Weights with their spread, and where the balance is."""
+    outcome = plan.outcome
+    before, after = (
+        standing_place(plan.frame.to_standing(centre)) for centre in (outcome.centre_before_m, outcome.centre_of_mass_m)
+    )
+    return [
+        ("foam", mass_range(outcome.foam_kg)),
+        ("skin", mass_range(outcome.skin_kg)),
+        ("total", mass_range(outcome.total_kg)),
+        ("balance of the empty skin", before),
+        ("balance of the filled piece", after),
+    ]
+
+
+def mass_range(value: Range) -> str:
+    """Nominal, and low to high."""
+    return f"{units.mass(value.nominal)}, from {units.mass(value.low)} to {units.mass(value.high)}"
+
+
+def standing_place(standing_m: np.ndarray) -> str:
+    """A standing point (3,) [m] as measures from base, left and front."""
+    from_left, from_front, from_base = (float(value) for value in standing_m)
+    return (
+        f"{units.length(from_base)} up from the base, {units.length(from_left)} from the left, "
+        f"{units.length(from_front)} from the front"
+    )
+
+
+def warning_lines(plan: Plan) -> list[str]:
+    """The warnings of a plan, in both unit systems."""
+    return [units.in_both(line) for line in plan.warnings]
+
+
+def found_lines(plan: Plan) -> list[str]:
+    """How the division was found, in both unit systems."""
+    words = plan.computed.words if plan.computed is not None else ()
+    return [units.in_both(line) for line in (*words, plan.lift_plan.objective)]
+
+
+def stiffness_lines(plan: Plan) -> list[tuple[str, str]]:
+    """Stiffness gains, each with how it was found where that is not a closed form."""
+    return [
+        (
+            gain.name,
+            f"{units.digits(gain.counted)} times as stiff"
+            f"{'' if gain.method == 'closed form' else f', by {gain.method}'}"
+            + (f"; {units.in_both(gain.words)}" if gain.words else ""),
+        )
+        for gain in plan.outcome.stiffness
+    ]
+
+
+def lift_title(lift: Lift) -> str:
+    """Heights and volume of a lift."""
+    return (
+        f"Lift {lift.number}: from {units.length(lift.bottom_m)} to {units.length(lift.top_m)} above the base, "
+        f"{units.volume(lift.volume_m3)}"
+    )
+
+
+def hole_lines(plan: Plan) -> list[str]:
+    """Every port and vent, where it is and when it is closed, once."""
+    lifts = plan.lift_plan
+    ports = [f"port {port_words(port)}; {when_closed(lifts, port.name)}" for port in lifts.ports]
+    return [*ports, *(f"vent {vent_words(vent)}; {when_closed(lifts, vent.name)}" for vent in lifts.vents)]
+
+
+def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
+    """Everything to do for a pour, in the order of the work."""
+    sides = foam.grade.sides
+    lift = next(lift for lift in plan.lifts if any(pour.name == other.name for other in lift.pours))
+    if pour.poured:
+        return [
+            f"poured: {sides.a} {units.mass(pour.parts.a_kg)}, {sides.b} {units.mass(pour.parts.b_kg)}; up to "
+            f"{units.length(pour.top_m)} above the base"
+        ]
+    closings = closing_lines(plan, pour)
+    first = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
+    lines = [batch_words(pour, sides), *(f"{word}: {said}" for word, said in first)]
+    for landing in pour.landings:
+        lines.append(
+            f"pour in at {landing.port.name} {_way_in(landing)}; it falls {units.length(landing.drop_m)} and runs "
+            f"up to {units.length(landing.reach_m)}"
+        )
+    if not pour.landings:
+        lines.append("NO port reaches this pour: find a way in before you start")
+    lines += [f"{word}: {said}" for word, said in closings if word != "close first"]
+    if pour.vents:
+        lines.append(f"air leaves at {', '.join(vent.name for vent in pour.vents)}")
+    how = top_words(pour, foam)
+    lines.append(f"rises to {units.length(pour.top_m)} above the base ({units.length(pour.rise_m)} of foam); {how}")
+    core, push = pour.peak_k, pour.peak_pressure_pa
+    lines.append(
+        f"hottest core {units.temperature(core.nominal)} likely{grid_words(pour)}, "
+        f"{units.temperature(core.high)} at the 95 % end; "
+        f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
+    )
+    lines += heat_and_rise_lines(pour)
+    lines.append(wait_line(lift, lift is plan.lifts[-1]))
+    for check in pour.checks:
+        if check.verdict != "ok":
+            lines.append(f"CHECK: {check_words(check)}; {check.remedy}".rstrip("; "))
+    return lines
+
+
+def wait_line(lift: Lift, last: bool) -> str:
+    """How long to wait after a lift, the same for all its pours."""
+    return f"leave it to cool for {wait_words(lift)}" if last else f"before the next lift wait {wait_words(lift)}"
+
+
+def _way_in(landing: Landing) -> str:
+    if landing.port.way == "drilled":
+        return "(drilled)"
+    way = "through the opening" if landing.port.way == "opening" else "over the open surface"
+    at = landing.measures
+    return f"({way}), over {units.tape(at.from_left_m)} from the left, {units.tape(at.from_front_m)} from the front"
+
+
+def piece_check_lines(plan: Plan) -> list[str]:
+    """Checks of the piece as a whole."""
+    return [f"{check_words(check)}; {check.remedy}".rstrip("; ") for check in plan.checks]
+
+
+def _wall_words(plan: Plan) -> str:
+    bands = plan.skin.bands
+    if not bands:
+        return "wall as drawn in the mesh"
+    if len(bands) == 1:
+        return f"wall {units.length(bands[0].thickness_m)} ± {units.share(bands[0].spread)}"
+    return "wall " + ", ".join(f"{units.length(band.thickness_m)} ({band.name})" for band in bands)
+
+
+def _shop_words(plan: Plan) -> str:
+    shop, limits = plan.foam.conditions, plan.job.limits
+    people = "1 person mixes" if limits.hands == 1 else f"{limits.hands} people mix"
+    return (
+        f"air {units.temperature(shop.air_k)}, liquids {units.temperature(shop.parts_k)}, skin "
+        f"{units.temperature(shop.skin_k)}; {people} up to {units.liquid(limits.largest_batch_m3)} at a time"
+    )
+
+
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"

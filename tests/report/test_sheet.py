@@ -1,0 +1,211 @@
+"""The bench sheet: everything on it, nothing of the job taken for markup, nothing fetched, no page cut."""
+
+import re
+import shutil
+import subprocess
+from dataclasses import replace
+from html.parser import HTMLParser
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from pourwright.draw.lifts import draw_plan
+from pourwright.lifts import Shore
+from pourwright.report.sheet import Issue, sheet_html
+
+BAD = "<script>alert(1)</script>"
+LONG = "Donaudampfschifffahrt" * 12
+
+
+class Seen(HTMLParser):
+    def __init__(self):
+        super().__init__()
+        self.tags, self.attributes, self.words = [], [], []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append(tag)
+        self.attributes += [(tag, name, value) for name, value in attrs]
+
+    def handle_data(self, data):
+        self.words.append(data)
+
+
+def seen(text):
+    parser = Seen()
+    parser.feed(text)
+    return parser
+
+
+def test_amounts_places_and_boxes_of_each_pour(hand_plan):
+    words = " ".join("".join(seen(sheet_html(hand_plan())).words).split())
+    for said in (
+        "Box",
+        "Quay shed",
+        "Pour 1a",
+        "Mix 2 cups, and in each",
+        "587 mL (19.8 US fl oz)",
+        "725 g (25.6 oz)",
+        "rises to",
+        "500 mm (19 11/16 in) above the base",
+        "it touches the foam 500 mm (19 11/16 in) down",
+        "NO port reaches this pour",
+        "Part A is an isocyanate.",
+        "Started at",
+        "18.1 kg (39.9 lb), from 16.2 kg",
+        "a push on the worst spot",
+        'up taken as "+z"',
+    ):
+        assert said in words, said
+
+
+def test_an_over_limit_plan_says_so_first(hand_plan):
+    text = sheet_html(hand_plan("over"))
+    assert 'class="status stop"' in text
+    assert text.index("do not pour") < text.index("Have at hand")
+
+
+def test_names_are_words_whatever_they_hold(hand_plan):
+    parser = seen(sheet_html(hand_plan(name=BAD, place=f'{LONG}"><img src=x onerror=alert(2)>')))
+    assert "script" not in parser.tags
+    assert not [name for _, name, _ in parser.attributes if name.startswith("on")]
+    assert BAD in "".join(parser.words)
+
+
+def test_nothing_is_fetched(stool_plan, tmp_path):
+    picture = tmp_path / "overview.png"
+    Image.new("RGB", (2000, 900), "white").save(picture)
+    text = sheet_html(stool_plan, [picture])
+    parser = seen(text)
+    links = [value for _, name, value in parser.attributes if name in ("src", "href", "srcset")]
+    assert links
+    assert all(link.startswith("data:image/jpeg;base64,") for link in links)
+    assert not re.search(r"url\(|@import", text)
+
+
+def test_the_same_plan_gives_the_same_sheet(hand_plan):
+    assert sheet_html(hand_plan()) == sheet_html(hand_plan())
+
+
+def test_a_sheet_issued_again_marks_what_changed(hand_plan):
+    issue = Issue(2, ("The yield was 4 % more.",), {"1a": ("poured 1.2 L",)}, frozenset({"2a"}))
+    text = sheet_html(hand_plan(), issue=issue)
+    assert "Sheet 2, made again" in text
+    assert text.count('class="tag done">poured') == 3  # in the table, at its lift, at its pour
+    assert "poured 1.2\u00a0L" in text
+    assert re.search(r"Pour 2a<span class=\"tag\">changed", text)
+    assert not re.search(r"Pour 2b<span", text)
+
+
+def many_lifts(plan, count):
+    lift = plan.lift_plan.lifts[0]
+    lifts = tuple(
+        replace(lift, number=n, pours=(replace(lift.pours[0], name=f"{n}a", lift=n),)) for n in range(1, count + 1)
+    )
+    return replace(plan, lift_plan=replace(plan.lift_plan, lifts=lifts))
+
+
+def test_forty_lifts_have_forty_blocks(hand_plan):
+    text = sheet_html(many_lifts(hand_plan(), 40))
+    assert text.count("<h3>Pour ") == 40
+
+
+def test_what_is_set_up_first_stands_before_its_lift(stool_plan):
+    low, *others = stool_plan.lift_plan.lifts
+    shore = Shore("S1.1", low.bow.point_m, np.array([1.0, 0, 0]), low.bow.measures, 120.0, 0.04)
+    low = replace(low, bow=replace(low.bow, verdict="ok with shores", shores=(shore,)))
+    plan = replace(stool_plan, lift_plan=replace(stool_plan.lift_plan, lifts=(low, *others)))
+    text = sheet_html(plan)
+    assert text.count("Set up before this lift") == 1
+    assert text.index("Lift 1: ") < text.index("Shore S1.1") < text.index("<h3>Pour 1a") < text.index("Lift 2: ")
+    assert "Shores with pads or boards, at most 1 at a time" in text
+
+
+MEASURE = """(() => {
+const page = document.documentElement;
+const words = [...document.querySelectorAll("h1, h2, h3, p, li, th, td, .cup > *, .box, img, .tag")]
+  .filter((one) => one.getClientRects().length && !one.querySelector("p, li, th, td"));
+const boxes = words.flatMap((one) => [...one.getClientRects()].map((box) => [box, one]))
+  .filter(([box]) => box.width > 1 && box.height > 1).sort((a, b) => a[0].top - b[0].top);
+const over = [];
+for (let i = 0; i < boxes.length; i++)
+  for (let j = i + 1; j < boxes.length && boxes[j][0].top < boxes[i][0].bottom - 1; j++) {
+    const [a, one] = boxes[i], [b, other] = boxes[j];
+    if (one.contains(other) || other.contains(one)) continue;
+    if (a.left < b.right - 1 && b.left < a.right - 1) over.push([one.textContent, other.textContent]);
+  }
+const cut = words.filter((one) => one.scrollWidth > one.clientWidth + 1 && one.clientWidth && one.tagName !== "IMG")
+  .map((one) => one.textContent);
+return { reach: page.scrollWidth, wide: page.clientWidth, over, cut, seen: boxes.length };
+})()"""
+A4, LETTER = (8.27, 11.69), (8.5, 11.0)
+
+
+@pytest.fixture(scope="module")
+def stool_pictures(stool_plan, tmp_path_factory):
+    return draw_plan(stool_plan, tmp_path_factory.mktemp("sheet"))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("width", "media"), [(360, ""), (390, ""), (1280, ""), (695, "print"), (718, "print")])
+@pytest.mark.parametrize("lifts", [2, 40])
+def test_nothing_is_cut_or_meets(hand_plan, browser, tmp_path, width, media, lifts):
+    plan = hand_plan("over", name=f"{BAD} {LONG}", place=LONG)
+    page = tmp_path / "sheet.html"
+    page.write_text(sheet_html(many_lifts(plan, lifts) if lifts > 2 else plan), encoding="utf-8")
+    browser.open(page, width, 800, media)
+    found = browser.run(MEASURE)
+    assert browser.logged == []
+    assert found["wide"] == width
+    assert found["reach"] <= width
+    assert found["seen"] > 100
+    assert found["over"] == []
+    assert found["cut"] == []
+
+
+@pytest.mark.slow
+def test_a_picture_touched_on_a_phone_grows_and_the_page_does_not(stool_plan, stool_pictures, browser, tmp_path):
+    page = tmp_path / "sheet.html"
+    page.write_text(sheet_html(stool_plan, stool_pictures), encoding="utf-8")
+    browser.open(page, 390, 780)
+    wide = "document.querySelector('.seen img').getBoundingClientRect().width"
+    small = browser.run(wide)
+    browser.run("document.querySelector('.seen').click()")
+    assert browser.run(wide) > 2 * small
+    assert browser.run("document.documentElement.scrollWidth") == 390
+
+
+@pytest.mark.slow
+def test_the_measure_sees_what_meets_and_what_is_cut(browser, tmp_path):
+    page = tmp_path / "page.html"
+    page.write_text(
+        '<p style="width:60px;white-space:nowrap">a long line of words</p><p style="margin-top:-30px">b</p>'
+    )
+    browser.open(page, 390, 800)
+    found = browser.run(MEASURE)
+    assert found["over"]
+    assert found["cut"]
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(shutil.which("pdftotext") is None, reason="needs pdftotext to read what was printed")
+@pytest.mark.parametrize("size", [A4, LETTER], ids=["a4", "letter"])
+def test_a_pour_stays_on_its_page_and_no_page_is_nearly_empty(stool_plan, stool_pictures, browser, tmp_path, size):
+    page = tmp_path / "sheet.html"
+    page.write_text(sheet_html(stool_plan, stool_pictures), encoding="utf-8")
+    browser.open(page)
+    paper = browser.paper(tmp_path / "sheet.pdf", *size)
+    text = subprocess.run(["pdftotext", "-layout", paper, "-"], capture_output=True, text=True, check=True).stdout
+    pages = text.split("\f")[:-1]
+    lifts = stool_plan.lift_plan.lifts
+    assert len(pages) <= 4 + len(lifts) + sum(len(lift.pours) > 1 for lift in lifts)
+    for lift in lifts:
+        for pour in lift.pours:
+            (mine,) = [
+                one for one in pages if re.search(rf"^ *(Pour \w+ +)?Pour {pour.name}\b(?! +.*:)", one, re.MULTILINE)
+            ]
+            assert mine.count("Started at") == len(re.findall(r"\bMix \d+ cups?", mine))
+    assert all(len(one.split()) > 60 for one in pages), [len(one.split()) for one in pages]
+    assert [re.search(r"(\d+) ?/ ?(\d+)\s*$", one).groups() for one in pages] == [
+        (str(k), str(len(pages))) for k in range(1, len(pages) + 1)
+    ]
