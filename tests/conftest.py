@@ -31,9 +31,9 @@ def _cavity(mask, cell):
         volume_m3=volume,
         volume_low_m3=volume,
         volume_high_m3=volume,
-        crumbs=0,
-        crumbs_m3=0.0,
-        crumb_limit_m3=0.0,
+        stray_voids=0,
+        stray_voids_m3=0.0,
+        stray_void_limit_m3=0.0,
         method="by hand",
     )
 

@@ -1,4 +1,4 @@
-"""Cavity from skins: kinds, bands, crumbs, refusals."""
+"""Cavity from skins: kinds, bands, stray voids, refusals."""
 
 from __future__ import annotations
 
@@ -74,11 +74,11 @@ def test_crumbs_are_dropped_and_counted(skin_of, stand):
     big, small = trimesh.creation.icosphere(4, 0.3), trimesh.creation.icosphere(4, 0.03)
     small.apply_translation([0.5, 0, 0])
     skin = skin_of(trimesh.util.concatenate([big, small]), 0.01)
-    kept = build_cavity(skin, stand(skin), cell_m=0.01, crumb_m3=0.0)
-    swept = build_cavity(skin, stand(skin), cell_m=0.01, crumb_m3=1e-4)
-    assert (kept.crumbs, swept.crumbs) == (0, 1)
-    assert swept.crumbs_m3 == pytest.approx(4 / 3 * np.pi * 0.02**3, rel=0.1)
-    assert kept.volume_m3 == pytest.approx(swept.volume_m3 + swept.crumbs_m3, rel=1e-9)
+    kept = build_cavity(skin, stand(skin), cell_m=0.01, stray_void_m3=0.0)
+    swept = build_cavity(skin, stand(skin), cell_m=0.01, stray_void_m3=1e-4)
+    assert (kept.stray_voids, swept.stray_voids) == (0, 1)
+    assert swept.stray_voids_m3 == pytest.approx(4 / 3 * np.pi * 0.02**3, rel=0.1)
+    assert kept.volume_m3 == pytest.approx(swept.volume_m3 + swept.stray_voids_m3, rel=1e-9)
 
 
 @pytest.mark.parametrize("wall", [0.31, 0.5, 2.0])

@@ -43,13 +43,13 @@ def test_the_table_names_each_and_shows_no_cost_without_prices(call, job):
 def test_closed_forms_show_no_hours_and_say_so(call, job, tmp_path):
     said = call("compare", job, "--quick", "--lift", "120 mm")
     assert "Hours" not in said.out
-    assert "closed forms only: no hours" in " ".join(said.out.split())
+    assert "formulas only: no hours" in " ".join(said.out.split())
     rows = json.loads(call("compare", job, "--quick", "--lift", "120 mm", "--json").out)["alternatives"]
     assert [(row["hours"], row["computed"]) for row in rows] == [(None, False)] * 2
 
 
 def test_a_way_over_a_limit_is_not_better_in_anything_that_is_said(call, job):
-    """A wall so thin that it bows: thicker lifts are fewer and lighter, and must not be called better."""
+    """A wall so thin that it bulges: thicker lifts are fewer and lighter, and must not be called better."""
     weak = ("--set", "wall.thickness=1 mm", "--set", "piece.material=polyethylene", "--quick", "--json")
     rows = json.loads(call("compare", job, *weak, "--lift", "60 mm", "--packing", "1.2").out)["alternatives"]
     over = {row["name"] for row in rows if row["over"]}

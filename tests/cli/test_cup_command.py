@@ -55,7 +55,7 @@ def test_table(job, capsys):
 def test_json_and_cup_test(job, capsys):
     assert main(["cup", job(), "--json"]) == 0
     plain = json.loads(capsys.readouterr().out)
-    assert plain["course"][0]["height_share"] == 0
+    assert plain["history"][0]["height_share"] == 0
     assert plain["times"]["gel_s"] < 130  # hotter than the data sheet's 22 degC
     assert main(["cup", job(TEST), "--json"]) == 0
     tested = json.loads(capsys.readouterr().out)

@@ -85,7 +85,7 @@ def test_where_the_elements_give_up_the_closed_form_decides_as_in_a_quick_plan(c
     found, closed = (_pressures(json.loads(told.out)) for told in (said, quick))
     assert {check["verdict"] for check in found} == {"over"}
     assert min(c["limit"] for c in found) == pytest.approx(min(c["limit"] for c in closed), rel=1e-6)
-    assert all("closed form" in check["source"] and "no rest found" in check["source"] for check in found)
+    assert all("formula" in check["source"] and "no rest found" in check["source"] for check in found)
 
 
 def _pressures(tree):
@@ -108,8 +108,8 @@ def test_a_cooler_body_packed_hard_is_not_planned(call, tmp_path):
     every = tree["checks"] + [c for lift in tree["lifts"] for pour in lift["pours"] for c in pour["checks"]]
     assert said.code == (1 if any(check["verdict"] == "over" for check in every) else 0)
     for lift in tree["lifts"]:
-        assert lift["bow"]["outward_m"] is None
-        assert "theory" in lift["bow"]["beyond"]
+        assert lift["bulge"]["outward_m"] is None
+        assert "theory" in lift["bulge"]["beyond"]
         # 35 kPa would be a gas packed to a third more; the closed form of its widest side stands a few hundred pascals
-        assert np.isclose(lift["bow"]["stands_pa"], lift["bow"]["closed_limit_pa"], rtol=0.7)
+        assert np.isclose(lift["bulge"]["stands_pa"], lift["bulge"]["closed_limit_pa"], rtol=0.7)
     assert "not computable" in (tmp_path / "p" / "plan.md").read_text()

@@ -36,14 +36,14 @@ def agree(plan, answer, pages):
             three = [push[f"{what}_n_m"][k] / push["before_n_m"][k] for what in ("touching", "bonded", "counted")]
         assert [gain["unbonded"], gain["bonded"], gain["counted"]] == pytest.approx(three, rel=1e-4), gain["name"]
     assert answer["gap_m"] == pytest.approx(plan["outcome"]["gap_m"], rel=1e-6)
-    for lift, bow in zip(plan["lifts"], answer["bows"], strict=True):
-        assert lift["number"] == bow["number"]
-        if lift["bow"] is None:
-            assert bow["verdict"] == "held"
+    for lift, bulge in zip(plan["lifts"], answer["bulges"], strict=True):
+        assert lift["number"] == bulge["number"]
+        if lift["bulge"] is None:
+            assert bulge["verdict"] == "held"
             continue
         for name in ("pressure_pa", "outward_m", "stress_pa", "allowed_m", "stress_limit_pa", "hold_down_n"):
-            assert lift["bow"][name] == pytest.approx(bow[name], rel=1e-4), name
-        assert lift["bow"]["verdict"].startswith(bow["verdict"]) or bow["passes"]
+            assert lift["bulge"][name] == pytest.approx(bulge[name], rel=1e-4), name
+        assert lift["bulge"]["verdict"].startswith(bulge["verdict"]) or bulge["passes"]
     for page in pages:
         assert set(re.findall(r"gap of up to (\S+ mm)", page)) <= {f"{1e3 * plan['outcome']['gap_m']:.3g} mm"}
         assert answer["support"].split(":")[0] in page

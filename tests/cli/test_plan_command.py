@@ -76,7 +76,7 @@ def test_the_same_job_gives_the_same_bytes(call, job, tmp_path):
 
 def test_over_a_limit_is_written_and_marked_and_exits_1(call, job, tmp_path):
     """Liquid that may run 20 mm only cannot fill a ball of 390 mm through any few ports."""
-    said = call("plan", job, "--out", tmp_path / "out", "--no-pictures", "--set", "limits.reach=20 mm")
+    said = call("plan", job, "--out", tmp_path / "out", "--no-pictures", "--set", "limits.flow_distance=20 mm")
     assert said.code == 1
     assert said.err.startswith("pourwright: over a limit: do not pour (reach")
     assert "do not pour" in said.out
@@ -86,8 +86,8 @@ def test_over_a_limit_is_written_and_marked_and_exits_1(call, job, tmp_path):
     over = [
         c["name"] for lift in plan["lifts"] for pour in lift["pours"] for c in pour["checks"] if c["verdict"] == "over"
     ]
-    assert "reach" in over
-    assert set(over) <= {"reach", "closing a port"}  # so many holes that not all are above the foam
+    assert "flow distance" in over
+    assert set(over) <= {"flow distance", "closing a port"}  # so many holes that not all are above the foam
     assert "do not pour" in (tmp_path / "out" / "plan.md").read_text(encoding="utf-8")
 
 

@@ -25,11 +25,11 @@ def test_thin_polyethylene_is_refused_with_shores(call, planned):
     folder = planned("polyethylene", "5 mm")
     said = call("stiffness", folder, "--no-gains", "--triangles", "1000", "--no-pictures", "--json")
     assert said.code == 1
-    assert "bows too far" in said.err
+    assert "bulges too far" in said.err
     told = json.loads(said.out)
-    over = [bow for bow in told["result"]["bows"] if bow["verdict"] == "over"]
+    over = [bulge for bulge in told["result"]["bulges"] if bulge["verdict"] == "over"]
     assert over
-    assert all(bow["props"] for bow in over)
+    assert all(bulge["props"] for bulge in over)
     text = (folder / "stiffness.md").read_text()
     assert "Where to prop it" in text
 
@@ -72,14 +72,14 @@ def test_a_plan_that_names_its_shores_is_not_refused(call, tmp_path):
     few = ("--set", "structure.triangles=1000", "--set", "heat.cells=3000")
     call("plan", file, *settings, *few, "--no-pictures", "-q", "-o", out)
     told = json.loads((out / "plan.json").read_text())
-    assert any(lift["bow"]["shores"] for lift in told["lifts"])
+    assert any(lift["bulge"]["shores"] for lift in told["lifts"])
     said = call("stiffness", out, "--no-gains", "--triangles", "1000", "--no-pictures")
     assert said.code == 0, said
     assert "whole side" in said.out or "across" in said.out
 
 
 def test_what_straight_lines_do_not_hold_for_is_not_computable_everywhere(call, planned):
-    """1 mm of glass under 500 Pa on its front: 0.2 m of clamped plate would bow 3 walls by Roark's table 11.4, 8a."""
+    """1 mm of glass under 500 Pa on its front: 0.2 m of clamped plate would bulge 3 walls by Roark's table 11.4, 8a."""
     assert 0.0188 * 500 * 0.2**4 / (7e9 * 0.001**4) > 2
     folder = planned("grp", "1 mm")
     said = call("stiffness", folder, "--triangles", "1000", "--no-pictures", "--json")

@@ -116,7 +116,7 @@ def test_uniform_stretch_has_uniform_stress():
 
 
 def test_outside_face_is_the_one_the_normal_points_to():
-    """Bowed towards the normal: the outside face is stretched."""
+    """Bulged towards the normal: the outside face is stretched."""
     x, y, faces = grid(4, 4)
     model = ShellModel(np.c_[x, y, 0 * x], faces, 0.01, 10.0, 0.0)
     u = np.zeros((len(x), 6))

@@ -15,8 +15,8 @@ from pourwright.heat import (
     cell_error,
     halved,
     heat_grid,
-    limb_course,
     limb_error,
+    limb_history,
     narrow_places,
     s_curve,
     simulate,
@@ -110,38 +110,38 @@ def test_a_thick_body_stays_as_the_grid_has_it(foam):
 
 def test_a_hotter_start_and_another_rise_move_the_limb_as_they_move_the_grid(foam):
     """Linear in the rise and in the start: the same shares as a job whose numbers are scaled."""
-    base = limb_course(0.05, True, foam, SKIN, SHOP)
-    twice = limb_course(0.05, True, replace(foam, heat_j_kg=2 * foam.heat_j_kg), SKIN, SHOP)
-    cold = limb_course(0.05, True, replace(foam, heat_j_kg=0.0), SKIN, SHOP)
+    base = limb_history(0.05, True, foam, SKIN, SHOP)
+    twice = limb_history(0.05, True, replace(foam, heat_j_kg=2 * foam.heat_j_kg), SKIN, SHOP)
+    cold = limb_history(0.05, True, replace(foam, heat_j_kg=0.0), SKIN, SHOP)
     assert twice.axis_k - base.axis_k == pytest.approx(base.axis_k - cold.axis_k, abs=1e-6)
-    warm = limb_course(0.05, True, foam, SKIN, SHOP, start_k=foam.start_k + 3.0)
+    warm = limb_history(0.05, True, foam, SKIN, SHOP, start_k=foam.start_k + 3.0)
     assert np.all(warm.axis_k >= base.axis_k)
     assert warm.axis_k[0] == pytest.approx(base.axis_k[0] + 3.0)
 
 
 def test_a_round_limb_is_cooler_than_a_flat_one_and_a_thin_one_than_a_thick_one(foam):
-    peaks = {(d, r): limb_course(d, r, foam, SKIN, SHOP).axis_k.max() for d in (0.03, 0.06) for r in (True, False)}
+    peaks = {(d, r): limb_history(d, r, foam, SKIN, SHOP).axis_k.max() for d in (0.03, 0.06) for r in (True, False)}
     assert peaks[0.03, True] < peaks[0.03, False] < peaks[0.06, False]
     assert peaks[0.03, True] < peaks[0.06, True] < peaks[0.06, False] < foam.start_k + foam.adiabatic_rise_k
 
 
 def test_heat_that_comes_at_once_is_there_at_once(foam):
     later, _ = foam.curve.from_share(0.5)
-    course = limb_course(0.06, True, replace(foam, curve=later), SKIN, SHOP)
-    assert course.axis_k[0] == pytest.approx(foam.start_k + 0.5 * foam.adiabatic_rise_k)
+    history = limb_history(0.06, True, replace(foam, curve=later), SKIN, SHOP)
+    assert history.axis_k[0] == pytest.approx(foam.start_k + 0.5 * foam.adiabatic_rise_k)
 
 
 def test_seconds_above_are_those_of_a_fine_count(foam):
-    course = limb_course(0.05, True, foam, SKIN, SHOP)
+    history = limb_history(0.05, True, foam, SKIN, SHOP)
     fine = np.linspace(0.0, 7200.0, 200_001)
-    along = np.interp(fine, course.time_s, course.axis_k)
+    along = np.interp(fine, history.time_s, history.axis_k)
     for limit in (330.0, 380.0, 420.0, 500.0):
-        assert course.seconds_above(limit) == pytest.approx((along > limit).mean() * 7200.0, abs=0.1)
+        assert history.seconds_above(limit) == pytest.approx((along > limit).mean() * 7200.0, abs=0.1)
 
 
 def test_limbs_refuse_what_has_no_width(foam):
     with pytest.raises(UsageError, match="width and a wall"):
-        limb_course(0.0, True, foam, SKIN, SHOP)
+        limb_history(0.0, True, foam, SKIN, SHOP)
 
 
 @pytest.mark.parametrize("factor", [1, 2, 3, 4])
@@ -155,7 +155,7 @@ def test_cell_error_holds_the_error_of_a_narrow_limb(foam, factor):
     result = simulate(problem)
     spot = result.pours[0]
     told = cell_error(share, label, owner, np.zeros(3), fine, problem, 0, spot.peak_point_m, spot.peak_s)
-    wrong = limb_course(0.048, True, foam, SKIN, SHOP).axis_k.max() - result.peak_k
+    wrong = limb_history(0.048, True, foam, SKIN, SHOP).axis_k.max() - result.peak_k
     assert wrong > 1.0
     assert told > 0.6 * wrong
 
@@ -173,7 +173,7 @@ def test_cell_error_of_a_thick_core_is_next_to_nothing(foam):
 def test_error_of_the_cells_falls_with_the_cells(foam):
     """Mean over four ways a 48 mm bar may lie in its cells: order one or better from 9.6 to 2.4 mm."""
     quick = replace(foam, curve=HeatCurve(np.array([0.0, 40.0, 300.0]), np.array([0.0, 0.0, 1.0])))
-    known = limb_course(0.048, True, quick, SKIN, SHOP, foam_cells=128).axis_k.max()
+    known = limb_history(0.048, True, quick, SKIN, SHOP, foam_cells=128).axis_k.max()
     errors = []
     for cell in (0.0096, 0.0048, 0.0024):
         off = [
@@ -188,7 +188,7 @@ def test_error_of_the_cells_falls_with_the_cells(foam):
 def test_halved_cells_are_farther_off(foam):
     grid = cells_of(rod(0.048, 0.0048), 0.0048)
     peaks = [simulate(StagedHeat(g, (foam,), SKIN, SHOP, 600.0)).peak_k for g in (grid, halved(grid))]
-    known = limb_course(0.048, True, foam, SKIN, SHOP).axis_k.max()
+    known = limb_history(0.048, True, foam, SKIN, SHOP).axis_k.max()
     assert abs(peaks[0] - known) < abs(peaks[1] - known)
 
 

@@ -20,7 +20,7 @@ from pourwright.heat import (
 )
 
 ROOM = 295.0
-CORES = WaitRule(landing_k=333.15, centre_share=0.3, centre_k=333.15)  # as a job may ask
+CORES = WaitRule(surface_under_k=333.15, centre_share=0.3, centre_k=333.15)  # as a job may ask
 SKIN = SkinLayer(0.004, 1800.0, 1000.0, 0.25, ROOM)
 HOUR = 3600.0
 
@@ -52,12 +52,12 @@ def test_next_lift_comes_at_the_first_time_the_rules_hold(stack):
             # The moment the next lift lands its top is no longer bare: look just before.
             top = np.interp(time, again.time_s[again.time_s < start], again.top_k[before[-1]][again.time_s < start])
             core = ROOM + excess * 210e3 / 1800
-            return excess <= rule.centre_share and top <= rule.landing_k and core <= rule.centre_k
+            return excess <= rule.centre_share and top <= rule.surface_under_k and core <= rule.centre_k
 
         assert held(start - 1e-6)
         assert not held(start - max(rule.grain_s, 0.08 * wait.seconds))
         assert wait.seconds % rule.grain_s == 0
-        assert wait.landing_k <= rule.landing_k
+        assert wait.surface_under_k <= rule.surface_under_k
         assert wait.core_k <= rule.centre_k
 
 
@@ -86,14 +86,14 @@ def test_thicker_denser_and_hotter_lifts_wait_longer(stack):
     assert find_waits(stack(lifts=2, density_kg_m3=128.0), CORES).waits[0].seconds > base
     assert find_waits(stack(lifts=2).with_rise(200.0), CORES).waits[0].seconds > base
     warm = replace(stack(lifts=2), surroundings=Surroundings(ROOM + 20))
-    assert find_waits(warm, WaitRule(landing_k=333.15, centre_k=333.15)).waits[0].seconds > base
+    assert find_waits(warm, WaitRule(surface_under_k=333.15, centre_k=333.15)).waits[0].seconds > base
 
 
 def test_landing_alone_is_soon_met_while_the_core_is_hot(stack):
-    plan = find_waits(stack(lifts=2), WaitRule(landing_k=333.15, shortest_s=300.0))
+    plan = find_waits(stack(lifts=2), WaitRule(surface_under_k=333.15, shortest_s=300.0))
     wait = plan.waits[0]
     assert wait.seconds <= 2 * HOUR
-    assert wait.landing_k <= 333.15 < wait.core_k
+    assert wait.surface_under_k <= 333.15 < wait.core_k
 
 
 def test_a_rule_that_cannot_be_met_is_a_finding(stack):
@@ -176,6 +176,6 @@ def test_a_warm_face_warms_the_liquid_that_lands_on_it(stack):
     warmed = replace(problem, pours=tuple(replace(p, warming=0.1, curve=problem.pours[0].curve) for p in problem.pours))
     starts = (0.0, 1200.0, 7200.0)
     plain, warm = (kept_waits(p.with_starts(starts), (1200.0, 6000.0), WaitRule()) for p in (problem, warmed))
-    face = warm.waits[0].landing_k
+    face = warm.waits[0].surface_under_k
     first = np.flatnonzero(warm.result.time_s >= 1200.0)[1]
     assert warm.result.core_k[1, first] - plain.result.core_k[1, first] == pytest.approx(0.1 * (face - ROOM), abs=0.3)

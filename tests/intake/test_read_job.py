@@ -24,13 +24,24 @@ def test_a_right_file_is_read_in_si(job_file):
     assert (job.bands[0].from_m, job.bands[0].to_m) == (-math.inf, math.inf)
     assert job.conditions.air_k == pytest.approx(291.15)
     assert job.conditions.parts_k == job.conditions.skin_k == job.conditions.air_k
-    assert (job.limits.hands, job.limits.supported, job.kind) == (2, False, None)
+    assert (job.limits.hands, job.limits.held, job.kind) == (2, False, None)
     assert job.grade.name == "rigid-3"
 
 
 def test_every_default_is_told(job_file):
     told = " / ".join(read_job(job_file()).assumed)
-    for word in ("up", "front", "free", "known within 10 %", "liquids", "sea level", "batch", "reach", "60 °C", "8 %"):
+    for word in (
+        "up",
+        "front",
+        "free",
+        "known within 10 %",
+        "liquids",
+        "sea level",
+        "batch",
+        "flow distance",
+        "60 °C",
+        "8 %",
+    ):
         assert word in told
     assert "shop air" not in told  # given
     assert "data sheet" in told
@@ -39,8 +50,8 @@ def test_every_default_is_told(job_file):
 def test_what_is_given_is_not_told_as_assumed(job_file):
     job = read_job(job_file("[shop]", '[loss]\nshare = "12 %"\n[limits]\nreach = "20 in"\n[shop]'))
     assert job.loss_share == 0.12
-    assert job.limits.reach_m == pytest.approx(0.508)
-    assert not any("reach" in words or "trim" in words for words in job.assumed)
+    assert job.limits.flow_distance_m == pytest.approx(0.508)
+    assert not any("flow distance" in words or "trim" in words for words in job.assumed)
 
 
 def test_defaults_shown_are_the_defaults_taken():
@@ -53,10 +64,10 @@ def test_defaults_shown_are_the_defaults_taken():
         (ShopTable, "mix"): "20 s",
         (ShopTable, "pour_rate"): "0.25 L/s",
         (ShopTable, "pressure"): "101.325 kPa",
-        (LimitsTable, "reach"): "600 mm",
+        (LimitsTable, "flow_distance"): "600 mm",
         (LimitsTable, "quickening"): "25 %",
         (LimitsTable, "vent_pressure"): "100 Pa",
-        (LimitsTable, "bow"): "1 %",
+        (LimitsTable, "bulge"): "1 %",
         (LimitsTable, "sliver"): "35 %",
         (LossTable, "share"): "8 %",
     }
@@ -78,7 +89,7 @@ def test_own_limits_and_directions(job_file):
     )
     assert job.up == pytest.approx((0.0, 0.6, 0.8))
     assert job.front == (1.0, 0.0, 0.0)
-    assert job.limits.supported
+    assert job.limits.held
     assert job.kind is SkinKind.OPEN
     assert job.limits.max_lift_m == pytest.approx(0.2032)
     assert job.limits.max_lift_reference == "sheet of May"
@@ -314,8 +325,8 @@ def test_what_is_no_file(path):
 
 def test_overrides_win_and_are_checked(job_file):
     path = job_file()
-    job = read_job(path, {"wall.thickness": "6 mm", "limits.reach": "1 m", "shop.hands": 3})
-    assert (job.bands[0].thickness_m, job.limits.reach_m, job.limits.hands) == (0.006, 1.0, 3)
+    job = read_job(path, {"wall.thickness": "6 mm", "limits.flow_distance": "1 m", "shop.hands": 3})
+    assert (job.bands[0].thickness_m, job.limits.flow_distance_m, job.limits.hands) == (0.006, 1.0, 3)
     for key in ("thickness", "wall.", "wall.thickness.deep", "a.b.c.d.e", "piece.name.x"):
         with pytest.raises(JobError):
             read_job(path, {key: "6 mm"})

@@ -16,10 +16,10 @@ from pourwright.lifts.limits import (
     BatchCap,
     batch_cap,
     closing_pressure,
-    landing_limit_k,
     lift_cap,
     open_pressure,
     rules_of,
+    surface_under_limit_k,
 )
 from pourwright.lifts.thermal import heat_of
 from pourwright.lifts.vents import holes_for
@@ -88,7 +88,7 @@ def test_a_mix_that_creams_in_the_cup_is_over_its_time(foam, bodies, planned, ev
     ("change", "named"),
     [
         ({"largest_batch_m3": 0.0}, "largest batch"),
-        ({"reach_m": math.nan}, "reach"),
+        ({"flow_distance_m": math.nan}, "flow distance"),
         ({"hands": 0}, "number of hands"),
         ({"pour_rate_m3_s": -1.0}, "pour rate"),
         ({"drill_m": ()}, "drills"),
@@ -166,23 +166,23 @@ def test_a_cool_landing_is_waited_for_by_the_film_over_the_top(foam):
     """Half of 50 mm under 2 W/(m2 K): the series of section 3.11 gives back the landing."""
     day = foam()
     made = heat_of(day, 48.0, 0.05, 9.0, False, 303.15)
-    assert made.landing_k == pytest.approx(303.15, abs=0.01)
+    assert made.surface_under_k == pytest.approx(303.15, abs=0.01)
     assert made.wait_s > heat_of(day, 48.0, 0.05, 9.0, False, 380.0).wait_s >= 600.0
 
 
 def test_what_a_pour_may_land_on_makes_it_cream_a_quarter_sooner_where_it_touches(foam):
     """By hand: 33 kJ/mol, 22 °C: 1/T = 1/295.37 + 8.3145 ln(0.75)/33000, 6.5 K; times (636 + 51)/51 over the liquid."""
     day = foam()
-    limit = landing_limit_k(day, ShopLimits())
+    limit = surface_under_limit_k(day, ShopLimits())
     assert limit - day.conditions.parts_k == pytest.approx(6.47 * (636 + 51) / 51, rel=0.03)
-    assert landing_limit_k(day, ShopLimits(landing_k=333.15)) == 333.15
-    assert landing_limit_k(day, ShopLimits(quickening=0.1)) < limit
+    assert surface_under_limit_k(day, ShopLimits(surface_under_k=333.15)) == 333.15
+    assert surface_under_limit_k(day, ShopLimits(quickening=0.1)) < limit
 
 
 def test_a_shop_hotter_than_the_landing_has_no_wait(foam):
     made = heat_of(foam(air_k=313.0), 48.0, 0.15, 9.0, False, 312.0)
     assert math.isinf(made.wait_s)
-    assert math.isnan(made.landing_k)
+    assert math.isnan(made.surface_under_k)
 
 
 def _facts(**change):
@@ -193,7 +193,7 @@ def _facts(**change):
 
 def test_checks_say_ok_over_and_unknown(foam):
     day, limits = foam(), ShopLimits()
-    warm = heat_of(day, 48.0, 0.1, 9.0, False, landing_limit_k(day, limits))
+    warm = heat_of(day, 48.0, 0.1, 9.0, False, surface_under_limit_k(day, limits))
     make = lambda **change: {  # noqa: E731
         c.name: c
         for c in checks_of(
@@ -202,18 +202,18 @@ def test_checks_say_ok_over_and_unknown(foam):
     }
     assert {c.verdict for c in make().values()} == {"ok"}
     assert make(rise_m=0.21)["lift thickness"].verdict == "over"
-    assert make(cups=2)["hands"].verdict == "over"
-    assert make(cups=2, cup_m3=0.00205)["batch"].verdict == "ok"  # two mixes, each within the cup
-    assert make(cups=2, cup_m3=0.00205)["batch"].value == pytest.approx(0.00205)
-    assert make(reach_m=math.nan)["reach"].verdict == "unknown"
-    assert make(reach_m=0.61)["reach"].verdict == "over"
+    assert make(at_once=2)["hands"].verdict == "over"
+    assert make(at_once=2, cup_m3=0.00205)["batch"].verdict == "ok"  # two batches, each within the largest
+    assert make(at_once=2, cup_m3=0.00205)["batch"].value == pytest.approx(0.00205)
+    assert make(flow_distance_m=math.nan)["flow distance"].verdict == "unknown"
+    assert make(flow_distance_m=0.61)["flow distance"].verdict == "over"
     assert make(strength_pa=math.nan)["pressure on the skin"].verdict == "unknown"
     assert make(strength_pa=4e3)["pressure on the skin"].verdict == "over"
     held = make(strength_pa=math.inf)["pressure on the skin"]
     assert (held.verdict, held.limit) == ("ok", math.inf)
     assert "carried by the support" in held.source
     hot = replace(day, rise_k=Range.exact(150.0))
-    over = heat_of(hot, 48.0, 0.1, 9.0, False, landing_limit_k(day, limits))
+    over = heat_of(hot, 48.0, 0.1, 9.0, False, surface_under_limit_k(day, limits))
     assert over.peak_k.nominal == pytest.approx(day.conditions.parts_k + 150.0)
     assert make(heat=over)["peak temperature"].verdict == "over"
 

@@ -48,7 +48,7 @@ def test_every_body(bodies, planned, every_pour, name):
 
 @pytest.mark.parametrize("name", NAMES)
 def test_marked_where_over_and_only_there(bodies, planned, every_pour, name):
-    limits = ShopLimits(largest_batch_m3=0.0004, reach_m=0.2)
+    limits = ShopLimits(largest_batch_m3=0.0004, flow_distance_m=0.2)
     for pour in every_pour(planned(bodies[name], limits=limits).plan):
         for check in pour.checks:
             if check.verdict == "unknown":
@@ -181,7 +181,7 @@ def test_one_hole_in_the_crown_serves_every_lift_of_a_sphere(bodies, planned, ev
         floor = made.frame.to_standing(landing.point_m)[2]
         assert lift.bottom_m - 1e-9 <= floor <= lift.bottom_m + 0.011
         assert landing.drop_m == pytest.approx(height - floor, abs=0.003)
-        assert landing.reach_m <= (0.3 + np.hypot(*port.point_m[:2])) * 1.09
+        assert landing.flow_distance_m <= (0.3 + np.hypot(*port.point_m[:2])) * 1.09
 
 
 def test_two_holes_do_for_an_h(bodies, planned):
@@ -194,11 +194,11 @@ def test_two_holes_do_for_an_h(bodies, planned):
 
 
 def test_a_shorter_reach_takes_more_ports(bodies, planned, every_pour):
-    near = planned(bodies["arch"], limits=ShopLimits(reach_m=0.16)).plan
-    far = planned(bodies["arch"], limits=ShopLimits(reach_m=0.6)).plan
+    near = planned(bodies["arch"], limits=ShopLimits(flow_distance_m=0.16)).plan
+    far = planned(bodies["arch"], limits=ShopLimits(flow_distance_m=0.6)).plan
     assert len(near.ports) > len(far.ports)
     for plan, reach in ((near, 0.16), (far, 0.6)):
-        assert max(landing.reach_m for pour in every_pour(plan) for landing in pour.landings) <= reach
+        assert max(landing.flow_distance_m for pour in every_pour(plan) for landing in pour.landings) <= reach
 
 
 def test_each_arm_of_a_u_closes_and_is_vented(bodies, planned, foam):
@@ -280,7 +280,7 @@ def test_tip_under_an_overhang_cannot_be_reached(planned):
     assert missed
     assert made.plan.unreached_m3 == pytest.approx(sum(pour.volume_m3 for pour in missed))
     for pour in missed:
-        assert _check(pour, "reach").verdict == "unknown"
+        assert _check(pour, "flow distance").verdict == "unknown"
         assert made.graph.node_centroid_m[pour.nodes[pour.shares == 1], 0].min() > 0.3
     assert any("cannot be reached straight from above" in line for line in made.plan.warnings)
 
@@ -345,7 +345,13 @@ def test_same_input_same_plan(bodies, planned, every_pour):
 
 def _flat(made, every_pour):
     return [
-        (p.name, p.volume_m3, p.wait_s, p.checks, [(x.port.name, x.point_m.tolist(), x.reach_m) for x in p.landings])
+        (
+            p.name,
+            p.volume_m3,
+            p.wait_s,
+            p.checks,
+            [(x.port.name, x.point_m.tolist(), x.flow_distance_m) for x in p.landings],
+        )
         for p in every_pour(made.plan)
     ]
 

@@ -64,7 +64,7 @@ def test_nodes_take_the_weakest_panel_beside_them(turret, skin_of, stand):
 def test_a_lift_stops_short_of_closing_beside_a_weak_panel(turret, planned):
     """One lift could hold all of it; closing the turret would put the gas-law pressure on the box's flat sides."""
     tall = ShopLimits(max_lift_m=0.6, max_lift_reference="x", largest_batch_m3=0.02, pour_rate_m3_s=2e-3)
-    held = planned(turret, limits=replace(tall, supported=True))
+    held = planned(turret, limits=replace(tall, held=True))
     assert len(held.lifts) == 1
     made = planned(turret, wall=0.006, stress=12e6, limits=tall)  # the sides stand about 10 kPa, the turret far more
     low, top = made.lifts
@@ -78,16 +78,16 @@ def test_a_lift_stops_short_of_closing_beside_a_weak_panel(turret, planned):
 
 
 def test_where_no_thin_lift_would_help_the_check_is_over_and_the_lifts_are_not_thin(turret, planned):
-    weak = ShopLimits(deflection_share=1e-5)
+    weak = ShopLimits(bulge_share=1e-5)
     made = planned(turret, limits=weak)
-    held = planned(turret, limits=replace(weak, supported=True))
+    held = planned(turret, limits=replace(weak, held=True))
     assert len(made.lifts) == len(held.lifts)
     assert _pressure(made.lifts[-1].pours[0]).verdict == "over"
     assert any("over the limit of pressure on the skin" in line for line in made.plan.warnings)
 
 
 def test_held_from_outside_the_support_carries_it(turret, planned, every_pour):
-    for pour in every_pour(planned(turret, limits=ShopLimits(supported=True)).plan):
+    for pour in every_pour(planned(turret, limits=ShopLimits(held=True)).plan):
         check = _pressure(pour)
         assert (check.verdict, check.limit) == ("ok", math.inf)
         assert check.source == "carried by the support outside the skin"
@@ -96,10 +96,10 @@ def test_held_from_outside_the_support_carries_it(turret, planned, every_pour):
 def test_a_panel_with_a_free_edge_is_unknown(planned, every_pour, cap_of):
     """An open tray: its sides end at the rim, which nothing holds."""
     tray = trimesh.creation.box(bounds=[[0, 0, 0], [0.5, 0.5, 0.5]])
-    made = planned(tray, stress=50e6, limits=ShopLimits(deflection_share=0.05), cap=cap_of(tray, 0.5))
+    made = planned(tray, stress=50e6, limits=ShopLimits(bulge_share=0.05), cap=cap_of(tray, 0.5))
     assert len(made.lifts) > 1
     assert {_pressure(pour).verdict for pour in every_pour(made.plan)} == {"unknown"}
-    floor = planned(tray, limits=ShopLimits(deflection_share=1e-4), cap=cap_of(tray, 0.5))
+    floor = planned(tray, limits=ShopLimits(bulge_share=1e-4), cap=cap_of(tray, 0.5))
     # the floor of the tray is held all round and known to be too weak: over, which is worse than unknown
     assert [_pressure(lift.pours[0]).verdict for lift in floor.lifts][:2] == ["over", "unknown"]
     assert any("is not known" in line for line in made.plan.warnings)

@@ -77,7 +77,7 @@ def _rules(**changes):
         "closing_pa": 10e3,
         "open_pa": 4e3,
         "head_pa_m": 500.0,
-        "reach_m": 1.0,
+        "flow_distance_m": 1.0,
         "thin_m": 0.01,
         "least_m3": 2e-5,
         "spill_m": 0.03,

@@ -28,10 +28,10 @@ def slung(made, lump, points, hook, at=(0.0, 0.0, 0.0), kg=1000 / G, lengths=Non
 
 
 def test_two_equal_legs_at_45_degrees(made, lump):
-    """T = W / (2 sin 45) = 707 N, squeeze T cos 45 = 500 N."""
+    """T = W / (2 sin 45) = 707 N, inward force T cos 45 = 500 N."""
     _, stage = slung(made, lump, [(-0.5, 0, 0.5), (0.5, 0, 0.5)], Hook(above_m=0.5))
     assert [leg.tension_n.nominal for leg in stage.legs] == pytest.approx([500 * math.sqrt(2)] * 2)
-    assert [leg.squeeze_n for leg in stage.legs] == pytest.approx([500.0, 500.0])
+    assert [leg.inward_force_n for leg in stage.legs] == pytest.approx([500.0, 500.0])
     assert [math.degrees(leg.angle_rad) for leg in stage.legs] == pytest.approx([45, 45])
     assert stage.tilt_rad == pytest.approx(0.0, abs=1e-9)
 

@@ -35,13 +35,13 @@ def test_over_a_limit_beats_nobody_that_keeps_it():
 
 
 def test_over_a_limit_is_never_the_best_of_those_over_it():
-    two = replace(ONE, name="two", total_kg=Range.exact(30.0), over=("reach",))
-    assert beaten(replace(ONE, over=("reach",)), two) == {"one": "", "two": ""}
-    assert beaten(replace(ONE, over=("reach", "heat")), two) == {"one": "", "two": ""}
+    two = replace(ONE, name="two", total_kg=Range.exact(30.0), over=("flow distance",))
+    assert beaten(replace(ONE, over=("flow distance",)), two) == {"one": "", "two": ""}
+    assert beaten(replace(ONE, over=("flow distance", "heat")), two) == {"one": "", "two": ""}
 
 
 def test_keeping_a_limit_the_other_exceeds_beats():
-    assert beaten(replace(ONE, over=("reach",)), replace(ONE, name="two")) == {"one": "two", "two": ""}
+    assert beaten(replace(ONE, over=("flow distance",)), replace(ONE, name="two")) == {"one": "two", "two": ""}
 
 
 def test_what_is_not_known_is_not_taken_as_good():

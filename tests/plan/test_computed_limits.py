@@ -66,8 +66,8 @@ def test_less_wait_leaves_a_hotter_core_and_is_marked(plan_of, check_of):
         assert a.heat.wait_met
         assert not b.heat.wait_met
         assert b.heat.core_k > a.heat.core_k + 20
-        assert check_of(a, judged.LANDING).verdict == "ok"
-        assert check_of(b, judged.LANDING).verdict == "over"
+        assert check_of(a, judged.SURFACE_UNDER).verdict == "ok"
+        assert check_of(b, judged.SURFACE_UNDER).verdict == "over"
     assert hasty.over_limit
     # hot on hot: the second lift of the hasty job has not shed what the patient one's has when its own successor comes
     assert _pours(hasty)[1].heat.core_k > _pours(hasty)[0].heat.core_k
@@ -139,7 +139,7 @@ def test_energy_closes_and_closed_forms_stand_beside(plan_of):
         # no cell is hotter than a core that keeps all its heat and what its liquid took from the face it lay on
         assert pour.heat.peak_k.nominal <= pour.heat.closed_peak_k + 4
         assert pour.heat.peak_k.nominal > pour.heat.closed_peak_k - 3
-        if pour.heat.wait_bound:
+        if pour.heat.wait_governed_by:
             wait_s = plan.lift_plan.lifts[pour.lift - 1].wait_s
             assert wait_s <= 1.1 * pour.heat.closed_wait_s + 300
         assert pour.rise.closed_pressure_pa > 0
@@ -161,7 +161,7 @@ def test_the_skin_is_a_check_of_the_whole_piece(plan_of):
     assert check.verdict == "ok"
     quick = plan_of("column", **{"heat.computed": False})
     (closed,) = [c for c in quick.checks if c.name == judged.SKIN]
-    assert "closed form" in closed.source
+    assert "formula" in closed.source
     assert closed.value == pytest.approx(check.value, abs=5.0)  # one pour on a flat skin against all of them
     assert all(p.heat is None and p.rise is None for p in _pours(quick))
     assert quick.computed.heating is None

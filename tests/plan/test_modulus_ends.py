@@ -1,4 +1,4 @@
-"""A modulus that is known to a range: bow and gain each take the end that is unsafe for them."""
+"""A modulus that is known to a range: bulge and gain each take the end that is unsafe for them."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def _pressure(lift):
     return [k for k, check in enumerate(lift.pours[0].checks) if check.name == "pressure on the skin"]
 
 
-def test_bow_takes_the_low_end_and_gain_the_high_one(job):
+def test_bulge_takes_the_low_end_and_gain_the_high_one(job):
     ends = skin_material("polyethylene").youngs_pa
     assert ends.low < 0.36e9 < 0.75e9 < ends.high
     found, soft, stiff = make_plan(job), _with(job, ends.low), _with(job, ends.high)

@@ -33,7 +33,7 @@ def squeezed_pa(packing, free_kg_m3):
     return float(rest.y[0, -1]) - AIR_PA
 
 
-@pytest.fixture(scope="module", params=[True, False], ids=["computed", "closed forms"])
+@pytest.fixture(scope="module", params=[True, False], ids=["computed", "formulas"])
 def plan(request, plan_of):
     return plan_of("column", **{"foam.packing": PACKED, "heat.computed": request.param})
 

@@ -10,6 +10,6 @@ def test_pours_without_a_computed_rise_are_named_together():
     pours = [SimpleNamespace(name=name, rise=None, closes=False, volume_m3=1.0) for name in ("1a", "1b", "2a")]
     lifts = [SimpleNamespace(pours=pours[:2]), SimpleNamespace(pours=pours[2:])]
     (said,) = _rise_words(SimpleNamespace(lifts=lifts))
-    assert said == "No rise could be computed for pours 1a, 1b, 2a; the pressure there is the closed form's."
+    assert said == "No rise could be computed for pours 1a, 1b, 2a; the pressure there is the formula's."
     (said,) = _rise_words(SimpleNamespace(lifts=lifts[1:]))
     assert said.startswith("No rise could be computed for pour 2a;")

@@ -12,7 +12,7 @@ from pourwright.cavity import build_cavity, build_levels, pour_frame
 from pourwright.day import choose_day
 from pourwright.document.plan_json import plan_document
 from pourwright.intake import read_job
-from pourwright.plan import course_of, make_plan, skin_of
+from pourwright.plan import history_of, make_plan, skin_of
 from pourwright.plan.day import question_of
 
 HERON = Path(__file__).parents[2] / "demo_shells" / "heron" / "job.toml"
@@ -58,9 +58,11 @@ def test_the_heron_at_147_k_takes_at_most_eight_pours_and_two_hours_and_a_third_
     job = read_job(HERON, {"day.search": True, "heat.rise": "147 K"})
     skin = skin_of(job)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
-    cavity = build_cavity(skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3)
+    cavity = build_cavity(
+        skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, stray_void_m3=job.stray_void_m3
+    )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
-    day = choose_day(question_of(job, skin, cavity, graph, course_of(job), ())).day
+    day = choose_day(question_of(job, skin, cavity, graph, history_of(job), ())).day
     assert day.keeps
     assert len(day.stretches) <= 8
     assert day.hours <= 2.3

@@ -10,7 +10,7 @@ import pytest
 from pourwright.errors import JobError
 from pourwright.intake import job_from_shell
 from pourwright.physics import kinetics
-from pourwright.plan import course_of, largest_in_time_m3, parts_temperature_for
+from pourwright.plan import history_of, largest_in_time_m3, parts_temperature_for
 from pourwright.plan.temperature import temperature_words
 from pourwright.report.cup_page import cup_lines
 
@@ -21,26 +21,26 @@ def _job(tmp_path, **asked):
 
 def test_the_temperature_that_would_do_just_does(tmp_path):
     job = _job(tmp_path, **{"shop.air": "32 degC"})
-    course = course_of(job)
-    fits = largest_in_time_m3(job, course.foam.cream_s)
+    history = history_of(job)
+    fits = largest_in_time_m3(job, history.foam.cream_s)
     assert fits < job.limits.largest_batch_m3
-    would = parts_temperature_for(job, course, 1.2 * fits)
+    would = parts_temperature_for(job, history, 1.2 * fits)
     assert would < job.conditions.parts_k
-    cream = course.foam.cream_s * kinetics.time_factor(job.grade.cream_activation_j_mol, would, job.conditions.parts_k)
+    cream = history.foam.cream_s * kinetics.time_factor(job.grade.cream_activation_j_mol, would, job.conditions.parts_k)
     assert job.limits.mix_s + 1.2 * fits / job.limits.pour_rate_m3_s == pytest.approx(cream, rel=1e-6)
     # and the foam itself, followed in a cup at that temperature, agrees
-    cooler = course_of(_job(tmp_path, **{"shop.air": f"{would - 273.15} degC"}))
+    cooler = history_of(_job(tmp_path, **{"shop.air": f"{would - 273.15} degC"}))
     assert largest_in_time_m3(job, cooler.foam.cream_s) == pytest.approx(1.2 * fits, rel=0.05)
 
 
 def test_sentences(tmp_path):
     mild = _job(tmp_path, **{"shop.largest_batch": "2 L"})
-    assert temperature_words(mild, course_of(mild)) == []
+    assert temperature_words(mild, history_of(mild)) == []
     hot = _job(tmp_path, **{"shop.air": "32 degC", "shop.largest_batch": "5 L"})
-    (line,) = temperature_words(hot, course_of(hot))
+    (line,) = temperature_words(hot, history_of(hot))
     assert "would do for that" in line
     huge = _job(tmp_path, **{"shop.air": "32 degC", "shop.largest_batch": "40 L"})
-    (line,) = temperature_words(huge, course_of(huge))
+    (line,) = temperature_words(huge, history_of(huge))
     assert "No temperature" in line
 
 
@@ -48,12 +48,12 @@ def test_sentences(tmp_path):
 @pytest.mark.parametrize("share", [1.0005, 1.004, 1.03, 1.2])
 def test_the_words_never_say_that_what_is_so_would_do(tmp_path, air, share):
     start = _job(tmp_path, **{"shop.air": f"{air} degC"})
-    litres = 1e3 * share * largest_in_time_m3(start, course_of(start).foam.cream_s)
+    litres = 1e3 * share * largest_in_time_m3(start, history_of(start).foam.cream_s)
     job = _job(tmp_path, **{"shop.air": f"{air} degC", "shop.largest_batch": f"{litres:.9f} L"})
-    (line,) = temperature_words(job, course_of(job))
+    (line,) = temperature_words(job, history_of(job))
     most, asked = re.search(r"no more than ([\d.]+) L .* not the ([\d.]+) L", line).groups()
     assert float(most) < float(asked)
-    (cup,) = [words for words in cup_lines(job, course_of(job), course_of(job).cup) if "no more than" in words]
+    (cup,) = [words for words in cup_lines(job, history_of(job), history_of(job).cup) if "no more than" in words]
     assert len(set(re.findall(r"[\d.]+ (?:L|US gal)", cup))) == 4
     now = re.search(r"With liquids at (\d+) °C", line)[1]
     would = re.search(r"Liquids at (\d+) °C would do", line)
@@ -64,7 +64,7 @@ def test_the_words_never_say_that_what_is_so_would_do(tmp_path, air, share):
     fahrenheit = re.search(r"(\d+) °F\) would do", cup)[1]
     for degrees in (int(would[1]), (int(fahrenheit) - 32) / 1.8):
         factor = kinetics.time_factor(job.grade.cream_activation_j_mol, degrees + 273.15, job.conditions.parts_k)
-        assert largest_in_time_m3(job, course_of(job).foam.cream_s * factor) >= 0.9999 * litres / 1e3
+        assert largest_in_time_m3(job, history_of(job).foam.cream_s * factor) >= 0.9999 * litres / 1e3
 
 
 def test_a_cup_test_replaces_times_and_density(tmp_path):
@@ -79,11 +79,11 @@ def test_a_cup_test_replaces_times_and_density(tmp_path):
         "shop.air": "24 degC",
     }
     job = _job(tmp_path, **cup)
-    course = course_of(job)
+    history = history_of(job)
     for name, value in (("cream_s", 30), ("gel_s", 100), ("tack_free_s", 200), ("rise_end_s", 220)):
-        assert getattr(course.cup.times, name) == pytest.approx(value, rel=0.02)
-    assert course.cup.final_density_kg_m3 == pytest.approx(52, rel=0.01)
-    assert course.foam.free_rise_density_kg_m3.nominal == pytest.approx(52, rel=1e-6)
+        assert getattr(history.cup.times, name) == pytest.approx(value, rel=0.02)
+    assert history.cup.final_density_kg_m3 == pytest.approx(52, rel=0.01)
+    assert history.foam.free_rise_density_kg_m3.nominal == pytest.approx(52, rel=1e-6)
     assert job.grade.cited["cream_s"].source == "batch 7"
 
 
@@ -109,8 +109,8 @@ def test_refusals_name_the_key(tmp_path, asked, key):
 def test_times_no_reaction_shows_are_still_planned(tmp_path):
     job = _job(tmp_path)
     odd = replace(job, grade=replace(job.grade, cream_s=39.0, gel_s=40.0, tack_free_s=41.0, rise_end_s=41.0))
-    course = course_of(odd)
-    assert course.cup is None
-    assert "Make a cup test" in course.note
-    assert course.heat.share[-1] == pytest.approx(1.0)
-    assert course.rising.free_density_kg_m3 == pytest.approx(course.foam.open_density_kg_m3.nominal)
+    history = history_of(odd)
+    assert history.cup is None
+    assert "Make a cup test" in history.note
+    assert history.heat.share[-1] == pytest.approx(1.0)
+    assert history.rising.free_density_kg_m3 == pytest.approx(history.foam.open_density_kg_m3.nominal)

@@ -23,7 +23,7 @@ from pourwright.report.tables import print_plan
 
 WAYS = {
     "computed": {},
-    "closed forms": {"heat.computed": False},
+    "formulas": {"heat.computed": False},
     "several mixes": {"shop.largest_batch": "50 mL", "grid.cell": "40 mm"},
 }
 
@@ -41,7 +41,7 @@ def _flat(text):
 WAIT = r"((?:\d+ h)?(?: ?\d+ min)?), counted from the start of mix (\w+)"
 
 
-@pytest.fixture(scope="module", params=["computed", "closed forms", "in turns", "several mixes"])
+@pytest.fixture(scope="module", params=["computed", "formulas", "in turns", "several mixes"])
 def plan(request, plan_of, tmp_path_factory):
     if request.param == "in turns":
         made = _legs(tmp_path_factory.mktemp("legs"))

@@ -33,7 +33,7 @@ def problems(draw):
         closing_pa=10e3,
         open_pa=4e3,
         head_pa_m=draw(st.sampled_from([0.0, 20e3])),
-        reach_m=CELL * draw(st.floats(0.6, 4.0)),
+        flow_distance_m=CELL * draw(st.floats(0.6, 4.0)),
         thin_m=CELL * draw(st.integers(1, 3)),
         least_m3=CELL**3 * draw(st.sampled_from([0.0, 1.5, 3.5, 6.5])),
         spill_m=CELL * draw(st.sampled_from([0.0, 1.0, 2.0, 4.0])),
@@ -112,7 +112,7 @@ def _band(graph, nodes, rules, bottom, top):
         if not closed and rules.open_pa + rules.head_pa_m * rise > weakest * (1 + 1e-9) and thinnest <= weakest:
             over.add(OPEN)
         low, high = nodes.low_m[piece].min(axis=0), nodes.high_m[piece].max(axis=0)
-        landings = int(np.ceil(np.hypot(*(high - low)) / (2 * rules.reach_m) - 1e-9))
+        landings = int(np.ceil(np.hypot(*(high - low)) / (2 * rules.flow_distance_m) - 1e-9))
         cost += max(_pools(graph, net, piece, rules), landings)
         cost += graph.node_volume_m3[piece].sum() < rules.least_m3  # too small for a pour: counts once more
     return over, cost

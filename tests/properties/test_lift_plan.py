@@ -36,7 +36,7 @@ limits = st.builds(
     ShopLimits,
     largest_batch_m3=st.sampled_from([1e-4, 5e-4, 4e-3]),
     hands=st.integers(1, 3),
-    reach_m=st.sampled_from([0.1, 0.25, 0.6]),
+    flow_distance_m=st.sampled_from([0.1, 0.25, 0.6]),
     sliver_share=st.sampled_from([0.0, 0.35, 0.6]),
     supported=st.booleans(),
     mix_s=st.sampled_from([20.0, 35.0]),

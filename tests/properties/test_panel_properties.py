@@ -36,7 +36,7 @@ def test_more_pressure_more_of_everything_but_less_than_in_proportion(panel, pre
 
 @given(panels, pressures, st.floats(1.05, 3.0))
 @settings(max_examples=80, deadline=None)
-def test_thicker_bows_less(panel, pressure, factor):
+def test_thicker_bulges_less(panel, pressure, factor):
     w1, _, _ = panel_deflection_and_stress(**panel, pressure_pa=pressure)
     w2, _, _ = panel_deflection_and_stress(
         **panel | {"thickness_m": factor * panel["thickness_m"]}, pressure_pa=pressure
@@ -46,7 +46,7 @@ def test_thicker_bows_less(panel, pressure, factor):
 
 @given(panels, pressures)
 @settings(max_examples=80, deadline=None)
-def test_flat_bows_most_and_sides_may_be_swapped(panel, pressure):
+def test_flat_bulges_most_and_sides_may_be_swapped(panel, pressure):
     w, s, regime = panel_deflection_and_stress(**panel, pressure_pa=pressure)
     flat, _, _ = panel_deflection_and_stress(**panel | {"radius_m": math.inf}, pressure_pa=pressure)
     assert w <= flat * (1 + 1e-3)

@@ -23,7 +23,7 @@ def test_what_is_left_keeps_finite_elements_and_new_names_of_shores(tmp_path):
     plan = make_plan(job)
     first = plan.lift_plan.lifts[0]
     assert len(plan.lift_plan.lifts) > 1
-    assert plan.lift_plan.lifts[1].bow.shores
+    assert plan.lift_plan.lifts[1].bulge.shores
     (pour,) = first.pours
     parts = pour.parts.a_kg, pour.parts.b_kg
     planned = Planned(
@@ -36,16 +36,16 @@ def test_what_is_left_keeps_finite_elements_and_new_names_of_shores(tmp_path):
     )  # fmt: skip
     again = replan(job, Record(schema="pourwright.record/1", shell_sha256=plan.skin.sha256, entries=(entry,)))
     poured, *left = again.plan.lift_plan.lifts
-    assert poured.bow is None
+    assert poured.bulge is None
     assert left
-    assert any(lift.bow.shores for lift in left)
+    assert any(lift.bulge.shores for lift in left)
     for lift in left:
-        assert lift.bow.verdict in ("ok", "ok with shores")
-        assert [shore.name for shore in lift.bow.shores] == [
-            f"S{lift.number}.{k + 1}" for k in range(len(lift.bow.shores))
+        assert lift.bulge.verdict in ("ok", "ok with shores")
+        assert [shore.name for shore in lift.bulge.shores] == [
+            f"S{lift.number}.{k + 1}" for k in range(len(lift.bulge.shores))
         ]
         for one in lift.pours:
             (push,) = [check for check in one.checks if check.name == judged.PRESSURE]
             assert "finite elements" in push.source
-    shored = next(lift for lift in left if lift.bow.shores)
+    shored = next(lift for lift in left if lift.bulge.shores)
     assert any(f"S{shored.number}.1" in line and f"lift {shored.number}" in line for line in again.plan.warnings)

@@ -62,7 +62,7 @@ def test_the_chart_of_a_comparison_looks_as_kept(tmp_path):
     ways = [
         one("as it is", 8.0, 1.4, 5),
         one("rigid-2", 5.5, 1.2, 4),
-        one("rigid-6, a cold day and a long name for it", 14.0, 2.2, 7, unknown=("skin bow",)),
+        one("rigid-6, a cold day and a long name for it", 14.0, 2.2, 7, unknown=("skin bulge",)),
         one("-y up", 8.4, 1.3, 6, beaten_by="as it is"),
         one("lift 400 mm", 8.1, 1.4, 3, over=("peak temperature",)),
     ]

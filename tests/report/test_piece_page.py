@@ -182,14 +182,14 @@ def push(stool_plan):
 
 
 def with_shores(plan):
-    """The first lift bows too far and has two shores."""
+    """The first lift bulges too far and has two shores."""
     low, *others = plan.lift_plan.lifts
-    bow = low.bow
+    bulge = low.bulge
     shores = [
-        Shore(f"S1.{k}", bow.point_m + 0.1 * k, np.array([1.0, 0, 0]), bow.measures, 120.0, 0.04, board)
+        Shore(f"S1.{k}", bulge.point_m + 0.1 * k, np.array([1.0, 0, 0]), bulge.measures, 120.0, 0.04, board)
         for k, board in enumerate([None, (0.3, 0.2)], 1)
     ]
-    low = replace(low, bow=replace(bow, verdict="ok with shores", shores=tuple(shores)))
+    low = replace(low, bulge=replace(bulge, verdict="ok with shores", shores=tuple(shores)))
     return replace(plan, lift_plan=replace(plan.lift_plan, lifts=(low, *others)))
 
 

@@ -8,6 +8,7 @@ import pytest
 
 from pourwright.document.model import SCHEMA
 from pourwright.document.plan_json import plan_json, read_plan_json
+from pourwright.document.renamed import RENAMED
 from pourwright.errors import FileError
 
 
@@ -88,6 +89,18 @@ def test_numbers_are_rounded_to_ten_digits(hand_plan):
     for number in numbers(json.loads(plan_json(hand_plan()))):
         assert float(f"{number:.10g}") == number
         assert not (number == 0 and math.copysign(1, number) < 0)
+
+
+def test_a_plan_with_the_keys_of_the_version_before_is_read(hand_plan, tmp_path):
+    text = plan_json(hand_plan())
+    old = text
+    for before, now in {**RENAMED, "bow": "bulge"}.items():
+        old = old.replace(f'"{now}":', f'"{before}":')
+    assert old != text
+    (tmp_path / "plan.json").write_text(old, encoding="utf-8")
+    before = read_plan_json(tmp_path)
+    (tmp_path / "plan.json").write_text(text, encoding="utf-8")
+    assert before == read_plan_json(tmp_path)
 
 
 def test_a_plan_is_read_back(hand_plan, tmp_path):

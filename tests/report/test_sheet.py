@@ -112,8 +112,8 @@ def test_forty_lifts_have_forty_blocks(hand_plan):
 
 def test_what_is_set_up_first_stands_before_its_lift(stool_plan):
     low, *others = stool_plan.lift_plan.lifts
-    shore = Shore("S1.1", low.bow.point_m, np.array([1.0, 0, 0]), low.bow.measures, 120.0, 0.04)
-    low = replace(low, bow=replace(low.bow, verdict="ok with shores", shores=(shore,)))
+    shore = Shore("S1.1", low.bulge.point_m, np.array([1.0, 0, 0]), low.bulge.measures, 120.0, 0.04)
+    low = replace(low, bulge=replace(low.bulge, verdict="ok with shores", shores=(shore,)))
     plan = replace(stool_plan, lift_plan=replace(stool_plan.lift_plan, lifts=(low, *others)))
     text = sheet_html(plan)
     assert text.count("Set up before this lift") == 1

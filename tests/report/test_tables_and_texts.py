@@ -44,7 +44,7 @@ def test_no_colour_when_piped(hand_plan):
 
 def test_limits_are_told_in_both_systems(hand_plan):
     text = squeezed(shown(hand_plan(), 160))
-    said = "bound by lift thickness: one slice of height more, to 505 mm (19.9 in) above the base, would be 505 mm"
+    said = "governed by lift thickness: one slice of height more, to 505 mm (19.9 in) above the base, would be 505 mm"
     assert said in text
     assert "500 mm (19.7 in) is the most (our judgement, no published source)" in text
     assert "our judgement, no published source" in text

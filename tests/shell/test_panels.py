@@ -10,7 +10,7 @@ from pourwright.shell import WallBand, flattest_panel, panels
 
 
 @pytest.mark.parametrize("level", [0, 2, 5])
-def test_a_box_bows_on_its_largest_face(odd, skin_of, level):
+def test_a_box_bulges_on_its_largest_face(odd, skin_of, level):
     worst = flattest_panel(skin_of(odd.box((0.5, 0.8, 0.3), level)))
     assert worst.width_m == pytest.approx(0.5, rel=0.01)
     assert worst.length_m == pytest.approx(0.8, rel=0.01)
@@ -65,7 +65,7 @@ def test_the_side_of_a_cylinder_is_curved_one_way(odd, skin_of):
     assert worst.free_edge_m > 0.5  # it ends on both open rims
 
 
-def test_the_ends_of_a_closed_cylinder_bow_before_its_side(skin_of):
+def test_the_ends_of_a_closed_cylinder_bulge_before_its_side(skin_of):
     m = trimesh.creation.cylinder(0.3, 1.0, sections=128)
     found = panels(skin_of((m.vertices, m.faces)), 3)
     assert [abs(p.normal[2]) > 0.9 for p in found] == [True, True, False]

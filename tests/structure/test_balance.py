@@ -8,7 +8,7 @@ import trimesh
 
 from pourwright.cavity import pour_frame
 from pourwright.shell import WallBand, load_skin, panels, skin_material
-from pourwright.structure import PressedLift, Under, lift_bow, skin_mesh
+from pourwright.structure import PressedLift, Under, lift_bulge, skin_mesh
 from pourwright.structure.balance import drag, pieces_of
 from pourwright.structure.pressed import PressedPart
 
@@ -54,15 +54,15 @@ def middle_of(points):
     return 0.5 * (points[:, :2].min(axis=0) + points[:, :2].max(axis=0))
 
 
-def test_a_piece_on_three_small_feet_bows_as_one_on_the_ground(tmp_path):
-    """The same drum, on the ground and on feet: its wall bows alike, and close to the ring formula p r2 / (E t)."""
+def test_a_piece_on_three_small_feet_bulges_as_one_on_the_ground(tmp_path):
+    """The same drum, on the ground and on feet: its wall bulges alike, and close to the ring formula p r2 / (E t)."""
     drum = trimesh.creation.cylinder(0.2, 0.6, sections=96)
     feet = [trimesh.creation.box((0.03, 0.03, 0.1)) for _ in range(3)]
     for k, foot in enumerate(feet):
         turn = 2 * math.pi * k / 3
         foot.apply_translation([0.12 * math.cos(turn), 0.12 * math.sin(turn), -0.32])
     file = tmp_path / "drum.stl"
-    bows = []
+    bulges = []
     for mesh in (drum, trimesh.boolean.union([drum, *feet])):
         mesh.export(file)
         wall = [WallBand("", -math.inf, math.inf, 0.004, 0.1)]
@@ -75,12 +75,12 @@ def test_a_piece_on_three_small_feet_bows_as_one_on_the_ground(tmp_path):
         )  # fmt: skip
         low = frame.size_m[2] - 0.6
         lift = PressedLift(1, float(low) + 0.2, float(low) + 0.4, 5000.0, False)
-        assert lift_bow(under, lift, props=False, thinner=False).verdict == "ok"
+        assert lift_bulge(under, lift, props=False, thinner=False).verdict == "ok"
         part = PressedPart(under, lift)
         part.solve(())
         wall = np.linalg.norm(part.vertices[:, :2] - middle_of(part.vertices), axis=1) > 0.19
-        bows.append(float(part.outward_m[wall & (np.abs(part.vertices[:, 2] - low - 0.3) < 0.05)].mean()))
+        bulges.append(float(part.outward_m[wall & (np.abs(part.vertices[:, 2] - low - 0.3) < 0.05)].mean()))
     ring = 5000.0 * 0.198**2 / (skin.material.youngs_pa.low * 0.004)
-    # 0.2 m of wall under pressure is 7 times sqrt(r t): its middle bows as an endless tube; a beam on a foundation
+    # 0.2 m of wall under pressure is 7 times sqrt(r t): its middle bulges as an endless tube; a beam on a foundation
     # overshoots there by up to 4 % (Timoshenko & Woinowsky-Krieger 1959, long cylindrical shells)
-    assert bows == pytest.approx([1.02 * ring] * 2, rel=0.05)
+    assert bulges == pytest.approx([1.02 * ring] * 2, rel=0.05)

@@ -91,7 +91,7 @@ def test_even_mesh_of_a_sphere():
 
 
 def test_side_pressure_beyond_small_deflection_is_no_figure():
-    """A long box of plates 0.6 m wide, 2 mm thick: by Roark's table 11.4, case 8a, 500 Pa bow them far beyond half
+    """A long box of plates 0.6 m wide, 2 mm thick: by Roark's table 11.4, case 8a, 500 Pa bulge them far beyond half
     their wall, where small deflections end (section 11.2). Ratios stay, for a load that takes them about there; what
     large deflections make of that load (``equilibrium``, held by published plates elsewhere) is some 10 % less."""
     size = np.array([0.6, 0.6, 1.2])
@@ -119,7 +119,7 @@ def test_side_pressure_beyond_small_deflection_is_no_figure():
     assert side.share < 0.1
     assert drawn.load_pa == pytest.approx(side.share * 500.0)
     assert np.linalg.norm(drawn.before_m, axis=1).max() == pytest.approx(side.small, rel=1e-6)
-    assert math.isfinite(side.bonded)  # on foam the same plates hardly bow
+    assert math.isfinite(side.bonded)  # on foam the same plates hardly bulge
     small = next(g for g in gains_of((mesh, foam), 1.0, side_pa=0.5 * side.share * 500.0)[0] if "side" in g.name)
     assert small.before == pytest.approx(0.5 * side.small, rel=1e-6)
     assert small.times == pytest.approx(side.times, rel=1e-6)

@@ -10,7 +10,7 @@ import scipy.ndimage
 import trimesh
 from scipy.spatial.transform import Rotation
 
-from pourwright.cavity import glance, glances
+from pourwright.cavity import coarse_sweep, coarse_sweeps
 from pourwright.errors import PourwrightError
 from pourwright.intake import job_from_shell
 from pourwright.shell import load_skin
@@ -54,26 +54,26 @@ S = np.sqrt(0.5)
     ],
 )
 def test_shapes_whose_answer_is_known(mesh, up, pools, pockets):
-    seen = glance(mesh.vertices, mesh.faces, np.array(up, float), **LIMITS)
+    seen = coarse_sweep(mesh.vertices, mesh.faces, np.array(up, float), **LIMITS)
     assert seen.pools.depth_m == pytest.approx(pools, abs=1.5 * CELL)
     assert seen.pockets.depth_m == pytest.approx(pockets, abs=1.5 * CELL)
     assert seen.volume_m3 == pytest.approx(mesh.volume, rel=0.12)  # walls ten cells apart, maybe eleven
 
 
 def test_a_pool_is_where_the_tip_of_the_horn_is():
-    seen = glance(HORN.vertices, HORN.faces, np.array([0, 0, 1.0]), **LIMITS)
+    seen = coarse_sweep(HORN.vertices, HORN.faces, np.array([0, 0, 1.0]), **LIMITS)
     assert seen.pools.point_m[1][[0, 2]] == pytest.approx([0.35, 0.2], abs=0.06)
 
 
 def test_fewest_lifts_of_a_box_by_thickness_and_by_volume():
     box = boxes([(0, 0, 0), (0.195, 0.195, 0.6)])
     up = np.array([0, 0, 1.0])
-    assert glance(box.vertices, box.faces, up, **{**LIMITS, "lift_m": 0.2}).lifts == 3
-    by_volume = glance(box.vertices, box.faces, up, **{**LIMITS, "lift_m": 1.0, "pour_m3": 0.2 * 0.2 * 0.151})
+    assert coarse_sweep(box.vertices, box.faces, up, **{**LIMITS, "lift_m": 0.2}).lifts == 3
+    by_volume = coarse_sweep(box.vertices, box.faces, up, **{**LIMITS, "lift_m": 1.0, "pour_m3": 0.2 * 0.2 * 0.151})
     assert by_volume.lifts == 4
     # two legs hold half each: a pour is one of them
     legs = boxes([(0, 0, 0), (0.095, 0.095, 0.6)], [(0.2, 0, 0), (0.295, 0.095, 0.6)])
-    assert glance(legs.vertices, legs.faces, up, **{**LIMITS, "lift_m": 1.0, "pour_m3": 0.0031}).lifts == 2
+    assert coarse_sweep(legs.vertices, legs.faces, up, **{**LIMITS, "lift_m": 1.0, "pour_m3": 0.0031}).lifts == 2
 
 
 @pytest.mark.parametrize("seed", range(6))
@@ -91,9 +91,9 @@ def test_the_level_graph_of_the_same_cells_says_the_same(cells, seed):
     mask = np.zeros(shape, np.uint8)
     fill(np.ascontiguousarray((frame.to_standing(LUMPS.vertices)[LUMPS.faces] - origin) / cell - 0.5), mask)
     pieces, _ = scipy.ndimage.label(mask)
-    mask[(np.bincount(pieces.ravel()) < 64)[pieces]] = 0  # crumbs
+    mask[(np.bincount(pieces.ravel()) < 64)[pieces]] = 0  # stray voids
     _, graph = cells(mask > 0, cell=cell, ripple=2 * cell)
-    seen = glance(LUMPS.vertices, LUMPS.faces, up, cell_m=cell, ripple_m=2 * cell, lift_m=1.0, pour_m3=1.0)
+    seen = coarse_sweep(LUMPS.vertices, LUMPS.faces, up, cell_m=cell, ripple_m=2 * cell, lift_m=1.0, pour_m3=1.0)
     assert seen.pools.depth_m == pytest.approx([p.persistence_m for p in graph.pools])
     assert seen.pockets.depth_m == pytest.approx([p.persistence_m for p in graph.pockets])
     assert len(seen.pools) + len(seen.pockets) > 2
@@ -104,8 +104,8 @@ def test_the_level_graph_of_the_same_cells_says_the_same(cells, seed):
 def test_turning_the_shell_and_the_direction_together_changes_nothing(seed):
     turn = Rotation.random(rng=np.random.default_rng(seed)).as_matrix()
     for up in np.eye(3):
-        first = glance(HORN.vertices, HORN.faces, up, **LIMITS)
-        second = glance(HORN.vertices @ turn.T, HORN.faces, turn @ up, **LIMITS)
+        first = coarse_sweep(HORN.vertices, HORN.faces, up, **LIMITS)
+        second = coarse_sweep(HORN.vertices @ turn.T, HORN.faces, turn @ up, **LIMITS)
         assert second.pools.depth_m == pytest.approx(first.pools.depth_m, abs=2.1 * CELL)
         assert second.pockets.depth_m == pytest.approx(first.pockets.depth_m, abs=2.1 * CELL)
         assert second.lifts == first.lifts
@@ -116,7 +116,7 @@ def test_any_number_of_threads_sees_the_same(monkeypatch):
     seen = []
     for threads in ("1", "2", "5"):
         monkeypatch.setenv("POURWRIGHT_THREADS", threads)
-        seen.append(glances(LUMPS.vertices, LUMPS.faces, ups, **LIMITS))
+        seen.append(coarse_sweeps(LUMPS.vertices, LUMPS.faces, ups, **LIMITS))
     for other in seen[1:]:
         for a, b in zip(seen[0], other, strict=True):
             assert (a.lifts, a.volume_m3, a.height_m) == (b.lifts, b.volume_m3, b.height_m)

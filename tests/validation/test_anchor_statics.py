@@ -106,8 +106,8 @@ def test_published_load_angle_factors(angle, factor):
 
 def test_unequal_legs_by_hand():
     """Legs to (-1, 0) and (2, 0) from a hook 1 m up: H equal on both, V1 = H, V2 = H / 2, V1 + V2 = W."""
-    t, angle, squeeze = slings.leg_tensions([[-1, 0, 0], [2, 0, 0]], [0, 0, 1.0], 900.0)
-    assert squeeze == pytest.approx([600.0, 600.0])
+    t, angle, inward_force = slings.leg_tensions([[-1, 0, 0], [2, 0, 0]], [0, 0, 1.0], 900.0)
+    assert inward_force == pytest.approx([600.0, 600.0])
     assert t == pytest.approx([600 * math.sqrt(2), 300 * math.sqrt(5)])
     assert np.degrees(angle) == pytest.approx([45.0, 26.565], abs=1e-3)
 

@@ -71,7 +71,7 @@ def allens_sag():
 
 
 def alone_sag():
-    """Each skin and the core for itself, all with the same bow: w = 5 P L^3 / (384 sum of E I)."""
+    """Each skin and the core for itself, all with the same bulge: w = 5 P L^3 / (384 sum of E I)."""
     rigidity = SKIN_PA * WIDE * WALL**3 / 6 + CORE_PA * WIDE * CORE**3 / 12
     return 5 * SPAN**3 / (384 * rigidity) + SPAN / (8 * 5 / 6 * SHEAR_PA * WIDE * CORE)
 

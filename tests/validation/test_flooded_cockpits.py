@@ -1,7 +1,7 @@
 """Box barges with cockpits: hydrostatics by hand, T = V / (L B), KB + BM - KG less i / V of every free surface.
 
 The formulae are those of any text on naval architecture (from memory); each expected value is worked beside its check.
-A hull of slanted sides is held against trimesh's capped cuts of hull and cockpit as two solids.
+A hull of slanted sides is checked against trimesh's capped cuts of hull and cockpit as two solids.
 """
 
 from __future__ import annotations

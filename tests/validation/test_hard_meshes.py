@@ -83,7 +83,7 @@ def mesh(request, wheel, tmp_path_factory):
 
 def test_volume_is_trimesh_s(skin_of, stand, mesh):
     skin = skin_of(mesh, 1e-9, spread=0.0)
-    cavity = build_cavity(skin, stand(skin, up=(0.1, 0.2, 0.9)), cell_m=1 / 256, crumb_m3=0.0)
+    cavity = build_cavity(skin, stand(skin, up=(0.1, 0.2, 0.9)), cell_m=1 / 256, stray_void_m3=0.0)
     assert cavity.volume_m3 == pytest.approx(mesh.volume, rel=0.002)
 
 
@@ -91,7 +91,7 @@ def test_volume_is_trimesh_s(skin_of, stand, mesh):
 def test_pools_and_pockets_are_gudhi_s(skin_of, stand, mesh, up):
     skin = skin_of(mesh, 1e-9)
     frame = stand(skin, up=up, front=(1.0, 0.0, 0.0))
-    cavity = build_cavity(skin, frame, cell_m=1 / 128, crumb_m3=0.0)
+    cavity = build_cavity(skin, frame, cell_m=1 / 128, stray_void_m3=0.0)
     graph = build_levels(cavity, ripple_m=0.0)
     inside = cavity.fraction >= 128
     nz = inside.shape[2]

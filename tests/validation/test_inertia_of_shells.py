@@ -83,7 +83,7 @@ def test_the_empty_skin_turns_like_its_shell(body):
     shell = area * WALL * skin.material.density_kg_m3
     assert empty.kg.nominal == pytest.approx(shell, rel=0.01)
     assert empty.centre_m == pytest.approx(centre, abs=2e-4)
-    # The whole tensor, products too, held against its own size.
+    # The whole tensor, products too, checked against its own size.
     expected = inertia_of(spread)
     assert inertia_of(empty.spread_m2) == pytest.approx(expected, abs=0.005 * np.linalg.norm(expected))
     assert np.linalg.eigvalsh(inertia_of(empty.spread_m2)) == pytest.approx(np.linalg.eigvalsh(expected), rel=0.01)

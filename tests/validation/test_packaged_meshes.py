@@ -82,6 +82,6 @@ def test_overlapping_bodies_count_once(skin_of, stand):
     assert len(solids) == 15
     union = manifold3d.Manifold.batch_boolean(solids, manifold3d.OpType.Add)
     skin = skin_of(mesh, TINY, spread=0.0, clean=False)
-    cavity = build_cavity(skin, stand(skin), cell_m=1 / 200, crumb_m3=0.0)
+    cavity = build_cavity(skin, stand(skin), cell_m=1 / 200, stray_void_m3=0.0)
     assert cavity.volume_m3 == pytest.approx(union.volume(), rel=0.005)
     assert cavity.volume_low_m3 < union.volume() < cavity.volume_high_m3

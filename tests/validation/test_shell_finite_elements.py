@@ -107,8 +107,8 @@ def test_curved_panel_at_large_deflection(rise, ky, load, w):
     edge = (x == 0) | (y == 0)
     held = verification.held_at(len(x), (edge, tuple(range(6))), (x == 1, (0, 4, 5)), (y == 1, (1, 3, 5)))
     rest = equilibrium(model, model.traction_load([0, 0, load * t**4]), held, large=True)
-    bow = rest.movement.reshape(-1, 6)[:, 2] / t
-    assert bow[np.argmax(np.abs(bow))] == pytest.approx(w, rel=0.005)
+    bulge = rest.movement.reshape(-1, 6)[:, 2] / t
+    assert bulge[np.argmax(np.abs(bulge))] == pytest.approx(w, rel=0.005)
 
 
 def test_large_deflection_is_small_at_small_load():

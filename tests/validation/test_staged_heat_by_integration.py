@@ -24,7 +24,7 @@ from pourwright.heat import (
     Surroundings,
     block_grid,
     heat_grid,
-    limb_course,
+    limb_history,
     narrow_places,
     s_curve,
     simulate,
@@ -273,8 +273,8 @@ def test_own_solution_of_a_limb_at_eight_times(diameter):
     known, peak = limb(diameter, at, wall_cells=24, fine=320)
     errors = []
     for cells in (8, 16, 32):
-        course = limb_course(diameter, True, pour, SKIN, SHOP, foam_cells=cells)
-        errors.append(np.abs(np.interp(at, course.time_s, course.axis_k) - known).max())
+        history = limb_history(diameter, True, pour, SKIN, SHOP, foam_cells=cells)
+        errors.append(np.abs(np.interp(at, history.time_s, history.axis_k) - known).max())
     assert errors[-1] < 0.1
-    assert course.axis_k.max() == pytest.approx(peak, abs=0.1)
+    assert history.axis_k.max() == pytest.approx(peak, abs=0.1)
     assert np.log2(errors[0] / errors[1]) > 1.6 or errors[1] < 0.02

@@ -91,6 +91,6 @@ def test_wait_of_a_38_mm_lift_lies_between_two_ideal_cases_that_bracket_practice
     (wait,) = find_waits(problem, WaitRule(centre_share=0.5, shortest_s=60.0, grain_s=10.0)).waits
     assert wait.bound == "centre share"
     assert quick < wait.seconds < slow
-    (wait,) = find_waits(problem, WaitRule(landing_k=ROOM + 80.0, doses=(Dose(423.15, 3240.0),))).waits
+    (wait,) = find_waits(problem, WaitRule(surface_under_k=ROOM + 80.0, doses=(Dose(423.15, 3240.0),))).waits
     assert wait.bound == "shortest"
     assert quick < wait.seconds < slow

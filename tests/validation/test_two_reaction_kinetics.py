@@ -51,25 +51,25 @@ def product(oh, nco, water):
 def test_states_of_the_published_equations(recipe, start_c, seconds):
     oh, nco, water = RECIPES[recipe]
     a, _, w, kelvin = integrated(oh, nco, water, start_c + 273.15, seconds)
-    course = run(product(oh, nco, water), start_c + 273.15, seconds, points=11)
-    assert course.gelling[-1] == pytest.approx(1 - a / oh, abs=1e-4)
-    assert course.blowing[-1] == pytest.approx(1 - w / water, abs=1e-4)
-    assert course.temperature_k[-1] == pytest.approx(kelvin, abs=0.02)
+    history = run(product(oh, nco, water), start_c + 273.15, seconds, points=11)
+    assert history.gelling[-1] == pytest.approx(1 - a / oh, abs=1e-4)
+    assert history.blowing[-1] == pytest.approx(1 - w / water, abs=1e-4)
+    assert history.temperature_k[-1] == pytest.approx(kelvin, abs=0.02)
 
 
 def test_without_heat_a_balanced_mix_gels_by_the_second_order_law():
     """Equal OH and NCO, no water, held at 25 °C: 1 - X = 1 / (1 + k c t) (any textbook of kinetics)."""
     cold = replace(product(3765.0, 3765.0, 1e-6), gel_heat_j_kg=0.0, blow_heat_j_kg=0.0)
-    course = run(cold, 298.15, 3000.0, points=31)
+    history = run(cold, 298.15, 3000.0, points=31)
     rate = 1.7348 * math.exp(-40.4e3 / (R * 298.15)) * 3765.0
-    np.testing.assert_allclose(course.gelling, 1 - 1 / (1 + rate * course.time_s), atol=2e-5)
+    np.testing.assert_allclose(history.gelling, 1 - 1 / (1 + rate * history.time_s), atol=2e-5)
 
 
 def test_without_heat_water_goes_by_the_first_order_law():
     cold = replace(reference_reaction(), gel_heat_j_kg=0.0, blow_heat_j_kg=0.0)
-    course = run(cold, 298.15, 3000.0, points=31)
+    history = run(cold, 298.15, 3000.0, points=31)
     rate = 1.385e3 * math.exp(-32.66e3 / (R * 298.15))
-    np.testing.assert_allclose(course.blowing, 1 - np.exp(-rate * course.time_s), atol=2e-5)
+    np.testing.assert_allclose(history.blowing, 1 - np.exp(-rate * history.time_s), atol=2e-5)
 
 
 def test_peak_lies_where_the_papers_curves_peak():

@@ -27,7 +27,7 @@ def three_terms(model, load, held):
 
 @pytest.fixture(scope="module")
 def round_plate():
-    """Clamped, held at its edge; radius 1, wall 0.005, nu 0.3, E 1, and a pressure that bows it by one wall."""
+    """Clamped, held at its edge; radius 1, wall 0.005, nu 0.3, E 1, and a pressure that bulges it by one wall."""
     t, nu = 0.005, 0.3
     ring = np.linspace(0, 2 * np.pi, 181)[:-1]
     points = np.vstack([[0, 0, 0], np.c_[np.cos(ring), np.sin(ring), 0 * ring]])

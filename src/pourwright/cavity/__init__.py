@@ -1,10 +1,10 @@
 """The space the foam fills, and how it is connected from low to high in the pour direction."""
 
 from pourwright.cavity.build import build_cavity
+from pourwright.cavity.coarse_sweep import CoarseSweep, Ends, coarse_sweep, coarse_sweeps
 from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
 from pourwright.cavity.floor import Floor, floor_of, run_distance
 from pourwright.cavity.frame import PourFrame, pour_frame
-from pourwright.cavity.glance import Ends, Glance, glance, glances
 from pourwright.cavity.levels import build_levels
 from pourwright.cavity.limbs import Limb, Limbs, limbs_of
 from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
@@ -12,11 +12,11 @@ from pourwright.cavity.outline import free_surface, outline, region_mesh
 
 __all__ = [
     "Cavity",
+    "CoarseSweep",
     "ColumnMap",
     "Ends",
     "Extremum",
     "Floor",
-    "Glance",
     "Grid",
     "LevelGraph",
     "Limb",
@@ -24,10 +24,10 @@ __all__ = [
     "PourFrame",
     "build_cavity",
     "build_levels",
+    "coarse_sweep",
+    "coarse_sweeps",
     "floor_of",
     "free_surface",
-    "glance",
-    "glances",
     "limbs_of",
     "nearest_skin_point",
     "outline",

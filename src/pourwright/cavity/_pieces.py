@@ -140,7 +140,7 @@ def _erase_strays(fraction: np.ndarray) -> int:
     return lost
 
 
-def drop_crumbs(fraction: np.ndarray, least: float) -> tuple[int, float]:
+def drop_stray_voids(fraction: np.ndarray, least: float) -> tuple[int, float]:
     """Empty, in place, the loose pieces that hold less than ``least`` cells, and thin cells that touch no piece.
 
     Returns the number of pieces dropped and the cells they held with the thin ones.

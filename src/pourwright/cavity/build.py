@@ -1,11 +1,11 @@
-"""From skin to cavity: occupancy, the wall cut away, crumbs dropped, volume with its uncertainty."""
+"""From skin to cavity: occupancy, the wall cut away, stray voids dropped, volume with its uncertainty."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from pourwright.cavity._inside import find_inside
-from pourwright.cavity._pieces import drop_crumbs
+from pourwright.cavity._pieces import drop_stray_voids
 from pourwright.cavity._shares import STEP, Walls, carve, join_walls
 from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity._tree import nearest_many
@@ -16,8 +16,8 @@ from pourwright.errors import CavityError
 from pourwright.progress import Progress, silent
 from pourwright.shell import MEMORY_BYTES, Skin
 
-CRUMB_CELLS = 64  # default crumb: this many cells ...
-CRUMB_SHARE = 1e-5  # ... or this share of all that was found, whichever is more
+STRAY_CELLS = 64  # default stray void: this many cells ...
+STRAY_SHARE = 1e-5  # ... or this share of all that was found, whichever is more
 
 
 def _deepest_m(inside: np.ndarray, walls: Walls, cell_m: float) -> float:
@@ -60,7 +60,7 @@ def _refuse(inside: np.ndarray, walls: Walls, grid: Grid) -> CavityError:
         )
     if not walls.wall.any():
         return CavityError(
-            f"The void of the shell holds no more than crumbs at a cell of {grid.cell_m * 1e3:.4g} mm: "
+            f"The void of the shell holds no more than stray voids at a cell of {grid.cell_m * 1e3:.4g} mm: "
             "give a smaller cell."
         )
     thinnest = walls.wall[walls.wall > 0].min() * grid.cell_m
@@ -77,7 +77,7 @@ def build_cavity(
     *,
     cell_m: float | None = None,
     memory_bytes: int = MEMORY_BYTES,
-    crumb_m3: float | None = None,
+    stray_void_m3: float | None = None,
     progress: Progress = silent,
 ) -> Cavity:
     """The space the foam will fill.
@@ -99,7 +99,7 @@ def build_cavity(
         Edge of a cell [m]; chosen by ``choose_cell`` if not given.
     memory_bytes : int
         What the grid and its labels may take [byte]; checked before anything is allocated.
-    crumb_m3 : float, optional
+    stray_void_m3 : float, optional
         Loose pieces that hold less [m3] are dropped and counted. Default: the larger of 64 cells and 1e-5 of all.
     progress : Progress
 
@@ -130,8 +130,8 @@ def build_cavity(
     progress("pieces", 0.0)
     cell3 = grid.cell_m**3
     found = _total(fraction) / 255.0
-    least = max(CRUMB_CELLS, CRUMB_SHARE * found) if crumb_m3 is None else crumb_m3 / cell3
-    crumbs, crumb_cells = drop_crumbs(fraction, least)
+    least = max(STRAY_CELLS, STRAY_SHARE * found) if stray_void_m3 is None else stray_void_m3 / cell3
+    stray_voids, stray_cells = drop_stray_voids(fraction, least)
     volume = _total(fraction) / 255.0 * cell3
     if volume <= 0:
         raise _refuse(find_inside(skin, frame, grid).fraction, walls, grid)
@@ -148,9 +148,9 @@ def build_cavity(
         volume_m3=volume,
         volume_low_m3=max(0.0, volume - by_wall - by_cell - by_dirt),
         volume_high_m3=volume + by_wall + by_cell + by_dirt,
-        crumbs=crumbs,
-        crumbs_m3=crumb_cells * cell3,
-        crumb_limit_m3=least * cell3,
+        stray_voids=stray_voids,
+        stray_voids_m3=stray_cells * cell3,
+        stray_void_limit_m3=least * cell3,
         doubt_m3=by_dirt,
         method=f"{words}; exact distance to triangles near the wall; plane cuts of cells",
     )

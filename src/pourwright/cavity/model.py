@@ -28,7 +28,7 @@ class Cavity:
 
     ``fraction`` (nx, ny, nz) uint8: filled share of each cell, 255 = full. A cell of at least 128 is *in* the
     cavity (that is what is connected and labelled); the volume of a thinner one counts with the nearest piece.
-    ``volume_m3`` is the sum of the shares after crumbs were dropped.
+    ``volume_m3`` is the sum of the shares after stray voids were dropped.
     """
 
     grid: Grid
@@ -37,9 +37,9 @@ class Cavity:
     volume_m3: float
     volume_low_m3: float  # cell error and the spread of the wall thickness taken together
     volume_high_m3: float
-    crumbs: int  # loose pieces that were dropped ...
-    crumbs_m3: float  # ... and what they held
-    crumb_limit_m3: float
+    stray_voids: int  # loose pieces that were dropped ...
+    stray_voids_m3: float  # ... and what they held
+    stray_void_limit_m3: float
     method: str  # how occupancy and distance were found, for the record
     doubt_m3: float = 0.0  # of a dirty mesh: cells whose side is not certain; in low and high already
 
@@ -60,7 +60,7 @@ class Extremum:
     merge_node: int  # that node
     persistence_m: float  # height between the two; for the lowest pool of a piece, the height of the piece
     essential: bool  # True for the lowest pool / highest pocket of its connected piece
-    point_standing_m: np.ndarray  # (3,) lowest / highest spot
+    point_standing_m: np.ndarray  # (3,) lowest / highest point
     point_m: np.ndarray  # (3,) the same in the shell file's axes
 
 

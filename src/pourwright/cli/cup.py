@@ -18,7 +18,7 @@ def run(
     job: Annotated[Path, typer.Argument(metavar="JOB.toml", help="A job file; its shell is not read.")],
     picture: Annotated[
         Path | None,
-        typer.Option("--picture", metavar="FILE.png", help="Draw the course into this file.", show_default=False),
+        typer.Option("--picture", metavar="FILE.png", help="Draw the history into this file.", show_default=False),
     ] = None,
     settings: Annotated[
         list[str] | None,
@@ -36,17 +36,17 @@ def run(
     """
     from pourwright.errors import UsageError
     from pourwright.intake import read_job
-    from pourwright.plan import course_of
+    from pourwright.plan import history_of
     from pourwright.report.cup_page import cup_json, draw_cup, print_cup
 
     asked = read_job(job, overrides_of({}, settings or []))
-    course = course_of(asked)
-    if course.cup is None:
-        raise UsageError(course.note)
+    history = history_of(asked)
+    if history.cup is None:
+        raise UsageError(history.note)
     if picture is not None:
-        draw_cup(course.cup, asked.grade.title, picture)
+        draw_cup(history.cup, asked.grade.title, picture)
     if as_json:
-        sys.stdout.write(cup_json(asked, course, course.cup))
+        sys.stdout.write(cup_json(asked, history, history.cup))
     else:
-        print_cup(asked, course, course.cup, output())
+        print_cup(asked, history, history.cup, output())
     return 0

@@ -55,9 +55,7 @@ def run(
             "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
         ),
     ] = None,
-    quick: Annotated[
-        bool, typer.Option("--quick", help="Closed forms only: no heat and rise in the real shape.")
-    ] = False,
+    quick: Annotated[bool, typer.Option("--quick", help="Formulas only: no heat and rise in the real shape.")] = False,
     turned: Annotated[
         bool, typer.Option("--turned", help="Pour with the best way up that pourwright turn finds, not the job's.")
     ] = False,

@@ -127,7 +127,7 @@ def _landing(landing: LandingDoc, ports: dict[str, Port]) -> Landing:
         port=ports[landing.port],
         point_m=_point(landing.point_m),
         drop_m=landing.drop_m,
-        reach_m=landing.reach_m,
+        flow_distance_m=landing.flow_distance_m,
         measures=_measures(landing.measures),
     )
 

@@ -1,4 +1,4 @@
-"""``pourwright stiffness``: does the skin bow while the foam rises, and how much stiffer is the filled piece."""
+"""``pourwright stiffness``: does the skin bulge while the foam rises, and how much stiffer is the filled piece."""
 
 from __future__ import annotations
 
@@ -66,10 +66,10 @@ def run(
     as_json: Json = False,
     debug: Debug = False,
 ) -> int:
-    """Whether the skin bows under each lift, where to prop it, and how much stiffer the foam makes the piece.
+    """Whether the skin bulges under each lift, where to prop it, and how much stiffer the foam makes the piece.
 
     Works from a plan that is already made, by finite elements; takes a minute or two. Writes stiffness.md and a picture
-    into its folder, and the gain as a colour into its piece.html. Exit code 1: a lift bows the skin too far; 3: it
+    into its folder, and the gain as a colour into its piece.html. Exit code 1: a lift bulges the skin too far; 3: it
     is not known whether one does.
     """
     from pourwright import units
@@ -115,7 +115,7 @@ def run(
         if drawn:
             with answered_all_the_same("piece.html shows no gain"):
                 written += add_gain(folder, result)
-    shored = [lift.number for lift in document.lifts if lift.bow is not None and lift.bow.shores]
+    shored = [lift.number for lift in document.lifts if lift.bulge is not None and lift.bulge.shores]
     limits = closed_limits(document)
     refused, unknown = stiffness_refusals(result, shored, limits), stiffness_unknowns(result, limits)
     if as_json:

@@ -1,4 +1,4 @@
-"""How tall a lift may grow from every level: the bands of the level graph held against the limits.
+"""How tall a lift may grow from every level: the bands of the level graph checked against the limits.
 
 A band is a run of levels over the whole cavity. It is grown upwards from each level in turn, one level at a time, with
 a union-find over the nodes of the graph, so that each of its connected pieces is known with its foam, its rise and the
@@ -53,7 +53,7 @@ class Rules(NamedTuple):
     closing_pa: float  # pressure of a pour that fills a pocket to its cap
     open_pa: float  # pressure of an open pour without its head ...
     head_pa_m: float  # ... and per metre of its rise
-    reach_m: float
+    flow_distance_m: float
     thin_m: float  # pressure never asks for a lift thinner than this: thinner would be no cure
     least_m3: float = 0.0  # foam that is not worth a pour of its own
     spill_m: float = 0.0  # a pool of less than that fills from above where it is no deeper than this
@@ -219,17 +219,17 @@ def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no
                     if elder < 0 or _older(other, elder, floor, volume):
                         elder = other
             if elder >= 0:  # the new node goes on from the eldest piece below it
-                total -= _landings(pours[elder], low[elder], high[elder], r.reach_m)
+                total -= _landings(pours[elder], low[elder], high[elder], r.flow_distance_m)
                 root = _take(elder, i, parent, weakest, opening, low, high)
-                total += _landings(pours[elder], low[elder], high[elder], r.reach_m)
+                total += _landings(pours[elder], low[elder], high[elder], r.flow_distance_m)
             for e in range(n.below_at[g], n.below_at[g + 1]):
                 if n.below[e] < base:
                     continue
                 other = _find(parent, n.below[e] - base)
                 if other == root:
                     continue
-                total -= _landings(pours[root], low[root], high[root], r.reach_m)
-                total -= _landings(pours[other], low[other], high[other], r.reach_m)
+                total -= _landings(pours[root], low[root], high[root], r.flow_distance_m)
+                total -= _landings(pours[other], low[other], high[other], r.flow_distance_m)
                 depth = n.level_m[level] - n.level_m[floor[other]]
                 if folds(depth, volume[other], r.ripple_m, r.least_m3, r.spill_m):
                     pours[other] -= 1
@@ -243,10 +243,10 @@ def _grow_one(n, r, start, bottom, stop, holds, probe, cost):  # type: ignore[no
                 volume[root] += volume[other]
                 pours[root] += pours[other]
                 _take(root, other, parent, weakest, opening, low, high)
-                total += _landings(pours[root], low[root], high[root], r.reach_m)
+                total += _landings(pours[root], low[root], high[root], r.flow_distance_m)
             if pours[root] == 0:  # nothing below: a pool of its own
                 pours[root] = 1
-                total += _landings(1, low[root], high[root], r.reach_m)
+                total += _landings(1, low[root], high[root], r.flow_distance_m)
             volume[root] += n.volume_m3[g]
         for i in range(a, b):
             root = _find(parent, i)

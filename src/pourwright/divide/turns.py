@@ -16,19 +16,19 @@ import numpy as np
 from pourwright.cavity import LevelGraph
 from pourwright.divide.shapes import PourShape
 
-Cups = Callable[[PourShape], int]
+Batches = Callable[[PourShape], int]
 """Mixes that one pour takes."""
 
 
-def in_turns(graph: LevelGraph, shapes: Sequence[PourShape], cups: Cups, hands: int) -> list[PourShape]:
-    """Pours of one lift, those of a piece that needs more cups at once than there are ``hands`` cut to go in turns.
+def in_turns(graph: LevelGraph, shapes: Sequence[PourShape], batches: Batches, hands: int) -> list[PourShape]:
+    """Pours of one lift, those of a piece that needs more batches at once than there are ``hands`` cut to go in turns.
 
     Parameters
     ----------
     graph : LevelGraph
     shapes : sequence of PourShape
         Of one lift, as `shapes_of` made them.
-    cups : callable
+    batches : callable
         Mixes that a pour takes.
     hands : int
         People who mix at the same time.
@@ -42,7 +42,7 @@ def in_turns(graph: LevelGraph, shapes: Sequence[PourShape], cups: Cups, hands: 
     fresh = max((shape.piece for shape in out), default=0) + 1
     for piece in sorted({shape.piece for shape in shapes}):
         at = [k for k, shape in enumerate(out) if shape.piece == piece]
-        if len(at) < 2 or sum(cups(out[k]) for k in at) <= hands:
+        if len(at) < 2 or sum(batches(out[k]) for k in at) <= hands:
             continue
         order = sorted((out[k] for k in at), key=lambda s: (-s.bottom_level, round(s.volume_m3, 12)))
         for k, shape in zip(at, _cut(graph, order), strict=True):

@@ -90,7 +90,7 @@ class ShellDoc(Block):
 class ExtremumDoc(Block):
     """A pool or a pocket."""
 
-    point_m: Point = about("its lowest or highest spot, shell axes")
+    point_m: Point = about("its lowest or highest point, shell axes")
     from_base_m: float = about("height of that spot above the base of the standing piece")
     persistence_m: float = about("depth up to where it joins a lower pool, or down to where it joins a higher pocket")
     essential: bool = about("true for the lowest pool or highest pocket of its connected piece")
@@ -104,9 +104,9 @@ class CavityDoc(Block):
     volume_high_m3: float = about("high end")
     volume_uncertainty_m3: float = about("half the width between low and high")
     cell_m: float = about("edge of a cell")
-    crumbs: int = about("loose pieces that were dropped")
-    crumbs_m3: float = about("what they held")
-    crumb_limit_m3: float = about("pieces below this were dropped")
+    stray_voids: int = about("loose pieces that were dropped")
+    stray_voids_m3: float = about("what they held")
+    stray_void_limit_m3: float = about("pieces below this were dropped")
     method: Text = about("how occupancy and distance were found")
     ripple_m: float = about("pools and pockets shallower than this are left out")
     pools: list[ExtremumDoc] = about("pools, deepest first")
@@ -139,7 +139,7 @@ class FoamDoc(Block):
     @model_validator(mode="before")
     @classmethod
     def _earlier(cls, given: Any) -> Any:
-        """Plans of an earlier version held a nominal and a bounding rise."""
+        """Plans of an earlier version held a nominal and a worst-case rise."""
         if isinstance(given, dict) and isinstance(given.get("rise_k"), int | float):
             likely, rest = given["rise_k"], {k: v for k, v in given.items() if k != "rise_bounding_k"}
             high = given.get("rise_bounding_k", likely)
@@ -150,7 +150,7 @@ class FoamDoc(Block):
 class StructureRulesDoc(Block):
     """How the skin under pressure, and what the foam adds, are computed; `pourwright stiffness` keeps to it."""
 
-    triangles: int = Field(default=8000, description="triangles of the skin for the last word on the bow under lifts")
+    triangles: int = Field(default=8000, description="triangles of the skin for the last word on the bulge under lifts")
     gain_triangles: int = Field(default=10_000, description="triangles of the skin for stiffness gains")
     side_pa: float = Field(default=500.0, description="pressure on its front for stiffness gains")
     rests: Text = Field(default="auto", description="what the job says that holds the finished piece under these loads")
@@ -165,10 +165,10 @@ class ShopDoc(Block):
     hands: int = about("people who mix and pour at the same time")
     mix_s: float = about("time to mix a batch")
     pour_rate_m3_s: float = about("liquid out of the cup")
-    reach_m: float = about("how far liquid may have to run")
-    landing_c: float = about("the surface under a new pour must be cooler")
+    flow_distance_m: float = about("how far liquid may have to run")
+    surface_under_c: float = about("the surface under a new pour must be cooler")
     held: bool = about("whether the skin is held from outside while the foam rises")
-    bow_share: float = about("a panel may bow by this share of its width")
+    bulge_share: float = about("a panel may bulge by this share of its width")
     vent_pressure_pa: float = about("back-pressure allowed at a vent")
     drill_m: list[float] = about("drills at hand for vents")
     sliver_share: float = about("no lift is thinner than this share of its neighbours' mean")
@@ -189,7 +189,7 @@ class StiffnessDoc(Block):
     bonded: Number = about("ratio with full bond")
     counted: Number = about("the ratio that counts for this skin and foam")
     words: Text = about("what it means")
-    method: Text = Field(default="closed form", description="closed form, or finite elements on the real shape")
+    method: Text = Field(default="formula", description="formula, or finite elements on the real shape")
 
 
 class LiquidsDoc(Block):
@@ -256,6 +256,6 @@ class PlanDocument(BaseModel):
     cautions: list[Text] = about("standing cautions")
     assumed: list[Text] = about("defaults that were taken")
     site: SiteDoc = about("what the job says holds, lifts, stands or floats the piece")
-    computed: ComputedDoc | None = about("what the division was held against; null: not recorded")
+    computed: ComputedDoc | None = about("what the division was checked against; null: not recorded")
     provenance: dict[str, Text] = about("program, libraries and hashes of what went in")
     files: list[Text] = about("the other files of this plan, in its folder")

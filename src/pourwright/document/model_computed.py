@@ -10,7 +10,7 @@ from pourwright.document.model_parts import Block, MeasuresDoc, Number, Point, R
 
 
 class AboveDoc(Block):
-    """How long the hottest spot of a pour is above a threshold."""
+    """How long the hottest point of a pour is above a threshold."""
 
     threshold_c: float = about("the threshold")
     likely_s: Number = about("at the likely rise")
@@ -24,28 +24,28 @@ class AboveDoc(Block):
         return {names.get(key, key): value for key, value in given.items()} if isinstance(given, dict) else given
 
 
-class HeatCourseDoc(Block):
+class HeatHistoryDoc(Block):
     """Temperatures of a pour from staged heat in three dimensions; low and high ends hold 95 %."""
 
     start_s: float = about("start of its first mix, from the start of the job")
-    peak_c: RangeDoc = about("hottest spot")
+    peak_c: RangeDoc = about("hottest point")
     peak_s: float = about("when, from the start of the job")
     peak_point_m: Point = about("where, shell axes")
     peak_measures: MeasuresDoc = about("where on the standing piece")
     above: list[AboveDoc] = about("caution, stop and emergency temperature of the grade")
-    skin_c: RangeDoc = about("hottest spot of the skin along it; null: it touches none")
+    skin_c: RangeDoc = about("hottest point of the skin along it; null: it touches none")
     skin_point_m: Point | None = about("where, shell axes")
     skin_measures: MeasuresDoc | None = about("where on the standing piece")
-    face_c: Number = about("hottest spot of what the next lift lands on after the wait")
+    face_c: Number = about("hottest point of what the next lift lands on after the wait")
     core_c: Number = about("hottest core under the next lift then")
     alone_s: Number = earlier("above caution on cold foam with nothing above, likely heat; no wait makes it less")
     wait_s: Number = about(
         "of its lift: start of its first mix to the start of the next lift; of the last: until it is cool"
     )
-    wait_bound: Text = about("the rule that held out longest; empty for the last lift")
+    wait_governed_by: Text = about("the rule that held out longest; empty for the last lift")
     wait_met: bool = about("false: given up at the longest wait")
-    closed_peak_c: Number = about("hottest core by the closed form, for comparison")
-    closed_wait_s: Number = about("what the closed form asks for after the last mix of this pour alone, for comparison")
+    closed_peak_c: Number = about("hottest core by the formula, for comparison")
+    closed_wait_s: Number = about("what the formula asks for after the last mix of this pour alone, for comparison")
     later_c: RangeDoc | None = earlier("hottest core an hour after its peak")
     top_c: RangeDoc | None = earlier("hottest its free top gets before it is covered; null ends: it has none")
     across_m: Number = earlier("width of the limb whose own solution gives the peak; null: the heat cells give it")
@@ -75,7 +75,7 @@ class VentFlowDoc(Block):
     foam_from_s: Number = about("when it starts, from the start of mixing; null: none comes")
 
 
-class RiseCourseDoc(Block):
+class RiseHistoryDoc(Block):
     """A pour rising along the level graph; times from the start of its mixing, pressures gauge."""
 
     peak_pa: float = about("highest pressure anywhere in it")
@@ -92,7 +92,7 @@ class RiseCourseDoc(Block):
     packing: float = about("moulded density, foam over the whole space, over free-rise density")
     packing_needed: Number = about("the least packing that leaves no void; null: not asked, or none does")
     surplus_kg: float = about("foam that comes out of vents")
-    closed_pressure_pa: Number = about("pressure by the closed form, for comparison")
+    closed_pressure_pa: Number = about("pressure by the formula, for comparison")
 
 
 class StepDoc(Block):
@@ -108,12 +108,12 @@ class StepDoc(Block):
 
 
 class ComputedDoc(Block):
-    """What the division into lifts was held against."""
+    """What the division into lifts was checked against."""
 
     words: list[Text] = about("what was computed, what was tried and what came of it")
     measuring: Text | None = earlier("what it would be worth to measure the rise first; empty: nothing to say")
     divisions: int = about("divisions into lifts that were tried")
-    heat_cells: int = about("heat cells; 0: closed forms only")
+    heat_cells: int = about("heat cells; 0: formulas only")
     heat_cell_m: Number = about("edge of a heat cell")
     reaction_fitted: bool = about("whether a reaction was fitted to the grade's times")
     cup_test: Text = about("reference of the cup test the grade was fitted to; empty: the data sheet")
@@ -124,7 +124,7 @@ class ComputedDoc(Block):
 class HeatRulesDoc(Block):
     """What heat and rise are judged by; as given in the job or taken by default."""
 
-    scorch_s: float = about("any spot may be above the caution temperature for so long, at the likely heat")
+    scorch_s: float = about("any point may be above the caution temperature for so long, at the likely heat")
     scorch_high_s: Number = earlier("the same at the 95 % end of the heat")
     centre_c: Number = about("hottest core allowed under a new lift; null: no such rule")
     centre_share: Number = about("share of its rise that core may still hold; null: no such rule")

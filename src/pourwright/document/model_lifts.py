@@ -6,12 +6,12 @@ from typing import Any
 
 from pydantic import Field, model_validator
 
-from pourwright.document.model_computed import HeatCourseDoc, RiseCourseDoc
+from pourwright.document.model_computed import HeatHistoryDoc, RiseHistoryDoc
 from pourwright.document.model_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about, earlier
 
 
 class CheckDoc(Block):
-    """A value held against a limit."""
+    """A value checked against a limit."""
 
     name: Text = about("what is checked")
     value: Number = about("its value; null: not known")
@@ -59,7 +59,7 @@ class LandingDoc(Block):
     port: Text = about("name of the port it comes through")
     point_m: Point = about("on the floor of the pour, shell axes")
     drop_m: float = about("height of fall")
-    reach_m: float = about("farthest way the liquid must run from here")
+    flow_distance_m: float = about("farthest way the liquid must run from here")
     measures: MeasuresDoc = about("where to pour: straight above it, at the hole or in the plane of the opening")
 
 
@@ -75,7 +75,7 @@ class VentDoc(Block):
     holes: int = about("how many")
     air_m3_s: Number = about("air it must pass at the peak of the rise")
     persistence_m: float = about("depth of the pocket it serves")
-    closed_air_m3_s: Number = about("air by the closed form, for comparison; null: not computed otherwise")
+    closed_air_m3_s: Number = about("air by the formula, for comparison; null: not computed otherwise")
     made: int = Field(default=0, description="holes of it that were drilled before this plan, and stay as they are")
     closed_before: Text | None = about(
         "pour before which it is closed, the first whose foam would rise past it; null: it is closed in a pour, see "
@@ -137,14 +137,14 @@ class PourDoc(Block):
     peak_pressure_pa: Number = about("gauge pressure on the skin, nominal")
     peak_pressure_pa_range: RangeDoc = about("gauge pressure on the skin with its spread; high is the upper bound")
     wait_s: Number = about("that of its lift, the same for all its pours; null: not known, or poured")
-    checks: list[CheckDoc] = about("what was held against a limit")
+    checks: list[CheckDoc] = about("what was checked against a limit")
     limb: Text = Field(default="", description="limb it lies in; empty in even bands")
     start_s: Number = Field(default=None, description="start of its first mix in the job; null: not computed")
     dose_h: Number = Field(
         default=None, description="hours of its hottest point above the caution temperature, likely; null: not computed"
     )
-    heat: HeatCourseDoc | None = about("computed temperatures; null: closed forms only")
-    rise: RiseCourseDoc | None = about("computed rise; null: closed forms only, or it could not be followed")
+    heat: HeatHistoryDoc | None = about("computed temperatures; null: formulas only")
+    rise: RiseHistoryDoc | None = about("computed rise; null: formulas only, or it could not be followed")
     nodes: list[int] = Field(
         default_factory=list, description="nodes of the level graph that it fills, for planning the rest from a record"
     )
@@ -163,30 +163,30 @@ class ShoreDoc(Block):
     board_m: list[float] | None = about("level and other edge of a board over a whole flat side; null: a pad")
 
 
-class BowDoc(Block):
+class BulgeDoc(Block):
     """The skin under the pressure of one lift, by finite elements."""
 
     verdict: Text = about("ok, ok with shores, over, or unknown")
     pressure_pa: Number = about("of its hardest pour")
-    outward_m: Number = about("greatest bow without shores; null: not computable")
-    allowed_m: Number = about("bow that is allowed where it is nearest to it")
+    outward_m: Number = about("greatest bulge without shores; null: not computable")
+    allowed_m: Number = about("bulge that is allowed where it is nearest to it")
     point_m: Point | None = about("that place, shell axes")
     measures: MeasuresDoc | None = about("the same on the standing piece")
     stress_pa: Number = about("greatest stress without shores")
     stress_limit_pa: Number = about("stress of the skin that is allowed: a design limit")
     used: Number = about("the larger share of both, without shores; where they are not computable, of stands_pa")
-    bow_used: Number = about("the share of the allowed bow alone; null: not computable")
+    bulge_used: Number = about("the share of the allowed bulge alone; null: not computable")
     stands_pa: Number = about("pressure at which the first of both limits is reached, without shores")
-    beyond: Text = about("why bow and stress are not computable; empty: they are")
-    stretch_counted: bool = about("whether the stretch of the bowed skin was counted")
+    beyond: Text = about("why bulge and stress are not computable; empty: they are")
+    stretch_counted: bool = about("whether the stretch of the bulged skin was counted")
     shores: list[ShoreDoc] = about("to set up before this lift")
-    propped_m: Number = about("greatest bow with them")
+    propped_m: Number = about("greatest bulge with them")
     propped_pa: Number = about("greatest stress with them")
     thinner_m: Number = about("a lift this thin would do without shores; null: none found or none looked for")
     hold_down_n: float = about("force that keeps the side on the ground flat, own weight counted in; 0: not needed")
     words: Text = about("what else there is to say")
     triangles: int = about("of the skin")
-    closed_limit_pa: Number = about("cross-check: what the closed form says its weakest panel stands; null: not known")
+    closed_limit_pa: Number = about("cross-check: what the formula says its weakest panel stands; null: not known")
     closed_words: Text = about("cross-check: of which panel")
 
 
@@ -215,8 +215,8 @@ class LiftDoc(Block):
     wait_from: Text | None = earlier("pour whose first mix the wait is counted from; empty: all is poured")
     one_more: OneMoreDoc | None = earlier("what one level more than it may have would need; null: nothing bound it")
     pours: list[PourDoc] = about("one for each pool it fills")
-    bow: BowDoc | None = Field(
-        default=None, description="the skin under its pressure; null: closed forms only, or held"
+    bulge: BulgeDoc | None = Field(
+        default=None, description="the skin under its pressure; null: formulas only, or held"
     )
 
     @model_validator(mode="before")

@@ -33,6 +33,7 @@ from pourwright.document.model import (
     StructureRulesDoc,
 )
 from pourwright.document.model_parts import CitedDoc, LikelyDoc
+from pourwright.document.renamed import with_new_keys
 from pourwright.document.replacement import plan_bytes
 from pourwright.document.values import celsius, known, point, range_block
 from pourwright.document.write_computed import computed_block, rules_block
@@ -40,7 +41,7 @@ from pourwright.document.write_day import day_block, limb_blocks
 from pourwright.document.write_lifts import check_block, lift_block, port_block, unfilled_block, vent_block
 from pourwright.document.write_site import part_block, site_block
 from pourwright.errors import FileError
-from pourwright.lifts import landing_limit_k
+from pourwright.lifts import surface_under_limit_k
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
 from pourwright.plan import Plan
@@ -128,13 +129,23 @@ def read_plan_json(path: Path | str) -> PlanDocument:
     if path.is_dir():
         path = path / "plan.json"
     try:
-        return PlanDocument.model_validate_json(plan_bytes(path))
+        return _document(plan_bytes(path))
     except OSError as error:
         raise FileError(
             f"{path} cannot be read ({error.strerror or error}): give a folder that holds a plan."
         ) from None
     except ValidationError:
         raise FileError(f"{path} is not a plan in the schema {SCHEMA}: make the plan again.") from None
+
+
+def _document(data: bytes) -> PlanDocument:
+    """A plan as it is written today, or by the version before, whose keys had other names."""
+    try:
+        return PlanDocument.model_validate_json(data)
+    except ValidationError as error:
+        if error.errors(include_url=False)[0]["type"] == "json_invalid":
+            raise
+        return PlanDocument.model_validate_json(json.dumps(with_new_keys(json.loads(data))))
 
 
 def rounded(tree: Any) -> Any:
@@ -207,9 +218,9 @@ def _cavity(plan: Plan) -> CavityDoc:
         volume_high_m3=cavity.volume_high_m3,
         volume_uncertainty_m3=cavity.volume_uncertainty_m3,
         cell_m=cavity.grid.cell_m,
-        crumbs=cavity.crumbs,
-        crumbs_m3=cavity.crumbs_m3,
-        crumb_limit_m3=cavity.crumb_limit_m3,
+        stray_voids=cavity.stray_voids,
+        stray_voids_m3=cavity.stray_voids_m3,
+        stray_void_limit_m3=cavity.stray_void_limit_m3,
         method=cavity.method,
         ripple_m=plan.graph.ripple_m,
         pools=_extrema(plan.graph.pools),
@@ -264,10 +275,10 @@ def _shop(plan: Plan) -> ShopDoc:
         hands=limits.hands,
         mix_s=limits.mix_s,
         pour_rate_m3_s=limits.pour_rate_m3_s,
-        reach_m=limits.reach_m,
-        landing_c=celsius(landing_limit_k(plan.foam, limits)),
-        held=limits.supported,
-        bow_share=limits.deflection_share,
+        flow_distance_m=limits.flow_distance_m,
+        surface_under_c=celsius(surface_under_limit_k(plan.foam, limits)),
+        held=limits.held,
+        bulge_share=limits.bulge_share,
         vent_pressure_pa=limits.vent_pressure_pa,
         drill_m=list(limits.drill_m),
         sliver_share=limits.sliver_share,

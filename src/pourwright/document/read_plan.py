@@ -69,7 +69,7 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
 
 
 def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, progress: Progress = silent) -> Surface:
-    """The outside face, read again from the shell file and held against the hash in the plan; see ``skin_of``."""
+    """The outside face, read again from the shell file and checked against the hash in the plan; see ``skin_of``."""
     # Only the surface is asked for; every weight is in the plan.
     skin = skin_of(plan, folder, skin_material("grp"), shell, progress)
     outside = ~skin.void_face
@@ -83,7 +83,7 @@ def skin_of(
     shell: Path | None = None,
     progress: Progress = silent,
 ) -> Skin:
-    """The skin, read again from the shell file and held against the hash in the plan.
+    """The skin, read again from the shell file and checked against the hash in the plan.
 
     Parameters
     ----------

@@ -77,7 +77,7 @@ def structure_job_of(
         open_density_kg_m3=plan.foam.open_density_kg_m3.nominal or math.nan,
         closed_density_kg_m3=plan.foam.closed_density_kg_m3.nominal or math.nan,
         gap_m=plan.outcome.gap_m,
-        bow_share=plan.shop.bow_share,
+        bulge_share=plan.shop.bulge_share,
         held=plan.shop.held,
         bond=bond,
         anchors_m=anchors,
@@ -92,12 +92,12 @@ def structure_job_of(
 
 
 def closed_limits(plan: PlanDocument) -> dict[int, float]:
-    """What the plan's closed form says that the skin stands under each lift [Pa], by the lift's number."""
+    """What the plan's formula says that the skin stands under each lift [Pa], by the lift's number."""
     out = {}
     for lift in plan.lifts:
         limits = [c.limit for pour in lift.pours for c in pour.checks if c.name == judged.PRESSURE]
-        if lift.bow is not None:
-            limits = [lift.bow.closed_limit_pa]
+        if lift.bulge is not None:
+            limits = [lift.bulge.closed_limit_pa]
         if limits and None not in limits:
             out[lift.number] = min(limit for limit in limits if limit is not None)
     return out

@@ -7,23 +7,23 @@ import math
 from pourwright.document.model_computed import (
     AboveDoc,
     ComputedDoc,
-    HeatCourseDoc,
+    HeatHistoryDoc,
     HeatRulesDoc,
-    RiseCourseDoc,
+    RiseHistoryDoc,
     StepDoc,
     VentFlowDoc,
     VoidDoc,
 )
 from pourwright.document.model_parts import MeasuresDoc
 from pourwright.document.values import ZERO_CELSIUS_K, celsius, known, point, range_block
-from pourwright.lifts import HeatCourse, Measures, RiseCourse
+from pourwright.lifts import HeatHistory, Measures, RiseHistory
 from pourwright.plan import Computed, HeatRules, Plan
 
 
-def heat_block(heat: HeatCourse, wait_s: float) -> HeatCourseDoc:
+def heat_block(heat: HeatHistory, wait_s: float) -> HeatHistoryDoc:
     """Temperatures of a pour, with the wait of its lift."""
     touches = not math.isnan(heat.skin_k.nominal)
-    return HeatCourseDoc(
+    return HeatHistoryDoc(
         start_s=heat.start_s,
         peak_c=range_block(heat.peak_k, offset=-ZERO_CELSIUS_K),
         peak_s=heat.peak_s,
@@ -40,7 +40,7 @@ def heat_block(heat: HeatCourse, wait_s: float) -> HeatCourseDoc:
         core_c=known(celsius(heat.core_k)),
         wait_s=known(wait_s),
         alone_s=known(heat.alone_s),
-        wait_bound=heat.wait_bound,
+        wait_governed_by=heat.wait_governed_by,
         wait_met=heat.wait_met,
         closed_peak_c=known(celsius(heat.closed_peak_k)),
         closed_wait_s=known(heat.closed_wait_s),
@@ -51,9 +51,9 @@ def heat_block(heat: HeatCourse, wait_s: float) -> HeatCourseDoc:
     )
 
 
-def rise_block(rise: RiseCourse) -> RiseCourseDoc:
+def rise_block(rise: RiseHistory) -> RiseHistoryDoc:
     """The rise of a pour."""
-    return RiseCourseDoc(
+    return RiseHistoryDoc(
         peak_pa=rise.peak_pa,
         peak_s=rise.peak_s,
         peak_point_m=point(rise.peak_point_m),
@@ -94,7 +94,7 @@ def rise_block(rise: RiseCourse) -> RiseCourseDoc:
 
 
 def computed_block(plan: Plan, computed: Computed) -> ComputedDoc:
-    """What the division was held against, with the schedule."""
+    """What the division was checked against, with the schedule."""
     heating = computed.heating
     return ComputedDoc(
         words=list(computed.words),
@@ -102,7 +102,7 @@ def computed_block(plan: Plan, computed: Computed) -> ComputedDoc:
         divisions=computed.divisions,
         heat_cells=heating.nominal.cells if heating else 0,
         heat_cell_m=heating.nominal.cell_m if heating else None,
-        reaction_fitted=computed.course.cup is not None,
+        reaction_fitted=computed.history.cup is not None,
         cup_test=plan.job.cup.reference if plan.job.cup else "",
         elapsed_s=max((step.end_s for step in computed.steps), default=0.0),
         schedule=[
@@ -121,7 +121,7 @@ def computed_block(plan: Plan, computed: Computed) -> ComputedDoc:
 
 
 def rules_block(rules: HeatRules) -> HeatRulesDoc:
-    """The judgements heat and rise are held against."""
+    """The judgements heat and rise are checked against."""
     return HeatRulesDoc(
         scorch_s=rules.scorch_s,
         scorch_high_s=rules.scorch_high_s,

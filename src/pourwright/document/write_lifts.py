@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from pourwright.document.model_lifts import (
     BatchDoc,
-    BowDoc,
+    BulgeDoc,
     CheckDoc,
     LandingDoc,
     LiftDoc,
@@ -31,7 +31,7 @@ from pourwright.lifts import (
     OneMore,
     Port,
     Pour,
-    SkinBow,
+    SkinBulge,
     Unfilled,
     Vent,
     packing_of,
@@ -53,27 +53,27 @@ def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop) -> Lif
         wait_from=first_mix(lift),
         one_more=_one_more(lift.one_more) if lift.one_more is not None else None,
         pours=[pour_block(lift, pour, closings, foam) for pour in lift.pours],
-        bow=bow_block(lift.bow) if lift.bow is not None else None,
+        bulge=bulge_block(lift.bulge) if lift.bulge is not None else None,
     )
 
 
-def bow_block(bow: SkinBow) -> BowDoc:
+def bulge_block(bulge: SkinBulge) -> BulgeDoc:
     """The skin under a lift."""
-    there = math.isfinite(bow.used)
-    return BowDoc(
-        verdict=bow.verdict,
-        pressure_pa=known(bow.pressure_pa),
-        outward_m=known(bow.outward_m),
-        allowed_m=known(bow.allowed_m),
-        point_m=point(bow.point_m) if there else None,
-        measures=_measures(bow.measures) if there else None,
-        stress_pa=known(bow.stress_pa),
-        stress_limit_pa=known(bow.stress_limit_pa),
-        used=known(bow.used),
-        bow_used=known(bow.bow_used),
-        stands_pa=known(bow.stands_pa),
-        beyond=bow.beyond,
-        stretch_counted=bow.large,
+    there = math.isfinite(bulge.used)
+    return BulgeDoc(
+        verdict=bulge.verdict,
+        pressure_pa=known(bulge.pressure_pa),
+        outward_m=known(bulge.outward_m),
+        allowed_m=known(bulge.allowed_m),
+        point_m=point(bulge.point_m) if there else None,
+        measures=_measures(bulge.measures) if there else None,
+        stress_pa=known(bulge.stress_pa),
+        stress_limit_pa=known(bulge.stress_limit_pa),
+        used=known(bulge.used),
+        bulge_used=known(bulge.bulge_used),
+        stands_pa=known(bulge.stands_pa),
+        beyond=bulge.beyond,
+        stretch_counted=bulge.large,
         shores=[
             ShoreDoc(
                 name=shore.name,
@@ -84,16 +84,16 @@ def bow_block(bow: SkinBow) -> BowDoc:
                 pad_m=shore.pad_m,
                 board_m=None if shore.board_m is None else list(shore.board_m),
             )
-            for shore in bow.shores
+            for shore in bulge.shores
         ],
-        propped_m=known(bow.propped_m),
-        propped_pa=known(bow.propped_pa),
-        thinner_m=known(bow.thinner_m),
-        hold_down_n=bow.hold_down_n,
-        words=bow.words,
-        triangles=bow.triangles,
-        closed_limit_pa=known(bow.closed_limit_pa),
-        closed_words=bow.closed_words,
+        propped_m=known(bulge.propped_m),
+        propped_pa=known(bulge.propped_pa),
+        thinner_m=known(bulge.thinner_m),
+        hold_down_n=bulge.hold_down_n,
+        words=bulge.words,
+        triangles=bulge.triangles,
+        closed_limit_pa=known(bulge.closed_limit_pa),
+        closed_words=bulge.closed_words,
     )
 
 
@@ -210,7 +210,7 @@ def _landing(landing: Landing) -> LandingDoc:
         port=landing.port.name,
         point_m=point(landing.point_m),
         drop_m=landing.drop_m,
-        reach_m=landing.reach_m,
+        flow_distance_m=landing.flow_distance_m,
         measures=_measures(landing.measures),
     )
 

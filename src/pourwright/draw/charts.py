@@ -105,7 +105,7 @@ _KINDS = (("work", "mix and pour"), ("rise", "rise"), ("wait", "wait, from its f
 
 
 def heat_chart(plan: Plan) -> Figure:
-    """Hottest spot of each lift's core against time, nominal heat, and the temperatures it is held against."""
+    """Hottest spot of each lift's core against time, nominal heat, and the temperatures it is checked against."""
     assert plan.computed is not None
     assert plan.computed.heating is not None
     result = plan.computed.heating.nominal

@@ -157,7 +157,7 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Ima
     labels += _port_labels(stage, lift)
     labels += [_vent_label(stage, vent) for vent in vents.values()]
     labels += _closed_labels(plan.lift_plan, stage, lift)
-    labels += [_shore_label(stage, shore) for shore in (lift.bow.shores if lift.bow is not None else ())]
+    labels += [_shore_label(stage, shore) for shore in (lift.bulge.shores if lift.bulge is not None else ())]
     labels += [_anchor_label(pen, stage, anchor) for anchor in placed_anchors(plan) if lift.number in anchor.lifts]
     pen.labels(labels)
     pen.scale_bar()

@@ -1,7 +1,7 @@
 """Thin shells by finite elements: arrays in and out, no project types.
 
 A model of triangles (``ShellModel``) gives a sparse stiffness matrix and load vectors; ``Factor`` solves it for many
-loads; ``equilibrium`` finds rest where panels stretch as they bow or lean on foam that only pushes; ``skin_stress``
+loads; ``equilibrium`` finds rest where panels stretch as they bulge or lean on foam that only pushes; ``skin_stress``
 reads the stress. Accuracy on published problems: docs/verification_shell.md.
 """
 

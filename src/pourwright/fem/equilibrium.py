@@ -1,4 +1,4 @@
-"""Equilibrium of a shell that stretches as it bows, or that leans on foam which can only push."""
+"""Equilibrium of a shell that stretches as it bulges, or that leans on foam which can only push."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _FLOOR = 1e-5
 _ROUNDS = 60
 _STIFFER = (1e-4, 1e-3, 1e-2, 1e-1, 1.0)  # of its own diagonal, added to a tangent that is not stiff every way
 
-TURN_RAD = 0.2  # up to which large turns are right: sin and tan differ by 3 %, a third of the bow they stand for
+TURN_RAD = 0.2  # up to which large turns are right: sin and tan differ by 3 %, a third of the bulge they stand for
 
 
 @dataclass(frozen=True, eq=False)
@@ -170,9 +170,9 @@ def equilibrium(
     Parameters
     ----------
     model : the shell.
-    load : (size,) forces [N] and moments [N m]; dead: they keep their direction as the shell bows.
+    load : (size,) forces [N] and moments [N m]; dead: they keep their direction as the shell bulges.
     held : (n, 6) or (size,) bool, unknowns kept at zero.
-    large : count the stretch that sideways movement brings (membrane stiffening). Needed where a panel bows by
+    large : count the stretch that sideways movement brings (membrane stiffening). Needed where a panel bulges by
         more than about half its thickness.
     contact : springs that only push, optional.
     extra : (size, size) further stiffness that pulls and pushes (anchors, bonded foam), optional.

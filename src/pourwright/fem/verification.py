@@ -1,4 +1,4 @@
-"""The published problems that the shell triangle is held against, ready to run on any mesh.
+"""The published problems that the shell triangle is checked against, ready to run on any mesh.
 
 Each function gives the computed quantity over its reference; ``docs/verify_shell.py`` prints them as tables.
 

@@ -1,4 +1,4 @@
-"""How a grade of foam behaves at this temperature: yield, times, heat, strength, and its course in a cup."""
+"""How a grade of foam behaves at this temperature: yield, times, heat, strength, and its history in a cup."""
 
 from pourwright.foam.cup import CupCurve, CupTest, refit_from_cup, simulate_cup, with_curve
 from pourwright.foam.fit import CupTimes, fit_reaction

@@ -12,7 +12,7 @@ from pourwright.errors import JobError, UsageError
 from pourwright.foam.fit import CupTimes, times_of
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade
 from pourwright.foam.measured_rise import LEAST_ACROSS_M, with_readings
-from pourwright.foam.reaction import Course, Reaction, run
+from pourwright.foam.reaction import History, Reaction, run
 from pourwright.foam.shop import check_conditions, notes_of
 from pourwright.physics import gas, kinetics
 from pourwright.physics.constants import STANDARD_ATMOSPHERE
@@ -92,7 +92,7 @@ def simulate_cup(
     end_s: float | None = None,
     points: int = 1201,
 ) -> CupCurve:
-    """The course of ``mass_kg`` of mixed foam in a cup in this shop.
+    """The history of ``mass_kg`` of mixed foam in a cup in this shop.
 
     ``loss_w_k`` is the conductance from the core to the air [W/K]; 0, the default, is an adiabatic core, which a cup
     of more than a litre of risen foam comes close to until the end of its rise. ``end_s`` None follows it until it is
@@ -107,7 +107,7 @@ def simulate_cup(
         raise UsageError(f"the loss of a cup cannot be {loss_w_k} W/K; give zero or more")
     per_s = loss_w_k / (mass_kg * reaction.specific_heat_j_kgk)
 
-    def follow_for(seconds: float, count: int) -> Course:
+    def follow_for(seconds: float, count: int) -> History:
         return run(
             reaction,
             conditions.parts_k,
@@ -118,16 +118,16 @@ def simulate_cup(
             points=count,
         )
 
-    course = follow_for(_long_enough(reaction, conditions.parts_k) if end_s is None else end_s, 4001)
+    history = follow_for(_long_enough(reaction, conditions.parts_k) if end_s is None else end_s, 4001)
     if end_s is None:
-        times = times_of(reaction, course)
+        times = times_of(reaction, history)
         shown = [t for t in (times.rise_end_s, times.tack_free_s, times.gel_s) if t is not None]
-        course = follow_for(1.5 * max(shown) if shown else float(course.time_s[-1]), points)
+        history = follow_for(1.5 * max(shown) if shown else float(history.time_s[-1]), points)
         final = _final_volume(reaction, conditions, per_s)
     else:
-        final = float(course.volume_m3_kg[-1])
-        course = follow_for(end_s, points)
-    return _curve(reaction, conditions, mass_kg, course, final)
+        final = float(history.volume_m3_kg[-1])
+        history = follow_for(end_s, points)
+    return _curve(reaction, conditions, mass_kg, history, final)
 
 
 def with_curve(foam: FoamAtShop, curve: CupCurve) -> FoamAtShop:
@@ -151,7 +151,7 @@ def _long_enough(reaction: Reaction, parts_k: float) -> float:
 
 
 def _final_volume(reaction: Reaction, conditions: Conditions, per_s: float) -> float:
-    course = run(
+    history = run(
         reaction,
         conditions.parts_k,
         2 * _long_enough(reaction, conditions.parts_k),
@@ -160,22 +160,22 @@ def _final_volume(reaction: Reaction, conditions: Conditions, per_s: float) -> f
         around_k=conditions.air_k,
         points=4001,
     )
-    return float(course.volume_m3_kg[-1])
+    return float(history.volume_m3_kg[-1])
 
 
-def _curve(reaction: Reaction, conditions: Conditions, mass_kg: float, course: Course, final: float) -> CupCurve:
-    volume = course.volume_m3_kg
-    heat = reaction.gel_heat_j_kg * course.gelling + reaction.blow_heat_j_kg * course.blowing
+def _curve(reaction: Reaction, conditions: Conditions, mass_kg: float, history: History, final: float) -> CupCurve:
+    volume = history.volume_m3_kg
+    heat = reaction.gel_heat_j_kg * history.gelling + reaction.blow_heat_j_kg * history.blowing
     arrays = {
-        "time_s": course.time_s,
+        "time_s": history.time_s,
         "height_share": np.clip((volume - volume[0]) / (final - volume[0]), 0.0, 1.0),
-        "temperature_k": course.temperature_k,
-        "gelling": course.gelling,
-        "blowing": course.blowing,
+        "temperature_k": history.temperature_k,
+        "gelling": history.gelling,
+        "blowing": history.blowing,
         "density_kg_m3": 1 / volume,
-        "viscosity_pa_s": kinetics.reacting_viscosity(course.temperature_k, course.gelling, reaction.gel_conversion),
+        "viscosity_pa_s": kinetics.reacting_viscosity(history.temperature_k, history.gelling, reaction.gel_conversion),
         "heat_share": np.clip(heat / reaction.heat_j_kg, 0.0, 1.0),
-        "gas_kg_kg": course.gas_kg_kg,
+        "gas_kg_kg": history.gas_kg_kg,
     }
     for name, array in arrays.items():
         arrays[name] = np.array(array, float)
@@ -184,8 +184,8 @@ def _curve(reaction: Reaction, conditions: Conditions, mass_kg: float, course: C
         reaction=reaction,
         conditions=conditions,
         mass_kg=mass_kg,
-        times=times_of(reaction, course, final),
-        peak_k=float(course.temperature_k.max()),
+        times=times_of(reaction, history, final),
+        peak_k=float(history.temperature_k.max()),
         final_density_kg_m3=1 / final,
         **arrays,
     )

@@ -14,7 +14,7 @@ from pourwright.foam.reaction import (
     CO2_MOLAR_MASS,
     CREAM_SWELL,
     END_OF_RISE,
-    Course,
+    History,
     Reaction,
     crossing,
     follow,
@@ -43,20 +43,20 @@ class CupTimes:
     rise_end_s: float | None
 
 
-def times_of(reaction: Reaction, course: Course, final_m3_kg: float | None = None) -> CupTimes:
-    """The four times of a cup test, read off a course.
+def times_of(reaction: Reaction, history: History, final_m3_kg: float | None = None) -> CupTimes:
+    """The four times of a cup test, read off a history.
 
-    ``final_m3_kg`` is the volume that counts as fully risen; None takes the last of the course.
+    ``final_m3_kg`` is the volume that counts as fully risen; None takes the last of the history.
     """
-    volume = course.volume_m3_kg
+    volume = history.volume_m3_kg
     final = volume[-1] if final_m3_kg is None else final_m3_kg
-    tack = crossing(course.time_s, course.dose_s, reaction.tack_dose_s)
-    gel = crossing(course.time_s, course.gelling, reaction.gel_conversion)
+    tack = crossing(history.time_s, history.dose_s, reaction.tack_dose_s)
+    gel = crossing(history.time_s, history.gelling, reaction.gel_conversion)
     return CupTimes(
-        cream_s=crossing(course.time_s, volume, CREAM_SWELL * volume[0]),
+        cream_s=crossing(history.time_s, volume, CREAM_SWELL * volume[0]),
         gel_s=gel,
         tack_free_s=None if gel is None or tack is None else max(tack, gel),
-        rise_end_s=crossing(course.time_s, volume, volume[0] + END_OF_RISE * (final - volume[0])),
+        rise_end_s=crossing(history.time_s, volume, volume[0] + END_OF_RISE * (final - volume[0])),
     )
 
 
@@ -74,9 +74,9 @@ def _fit(
     cream, gel, tack_free, rise_end = times
     bare = _recipe(density, liquid, heat, specific_heat, reference_k, activation, name)
     shaped = _with_gel_point(bare, cream / gel, rise_end / gel)
-    course = run(shaped, reference_k, _span(shaped, reference_k))
-    # One factor on every rate stretches the whole adiabatic course in time.
-    stretch = gel / _told(times_of(shaped, course).gel_s, "gel", times)
+    history = run(shaped, reference_k, _span(shaped, reference_k))
+    # One factor on every rate stretches the whole adiabatic history in time.
+    stretch = gel / _told(times_of(shaped, history).gel_s, "gel", times)
     timed = replace(
         shaped,
         gel_rate_per_s=shaped.gel_rate_per_s / stretch,
@@ -84,8 +84,8 @@ def _fit(
         induction_s=shaped.induction_s * stretch,
     )
     lagged = _with_lag(timed, reference_k, rise_end, gel)
-    course = run(lagged, reference_k, 1.2 * max(tack_free, gel), points=4001)
-    return replace(lagged, tack_dose_s=float(np.interp(tack_free, course.time_s, course.dose_s)))
+    history = run(lagged, reference_k, 1.2 * max(tack_free, gel), points=4001)
+    return replace(lagged, tack_dose_s=float(np.interp(tack_free, history.time_s, history.dose_s)))
 
 
 def fit_reaction(grade: FoamGrade, *, rise_k: float | None = None) -> Reaction:
@@ -160,8 +160,8 @@ def _recipe(
 
 def _span(reaction: Reaction, start_k: float) -> float:
     """A time in which the reaction is over: the induction, and many times the slowest half-life at the start."""
-    course = run(reaction, start_k, 3000.0, points=301)
-    end = crossing(course.time_s, course.gelling, 0.9 * reaction.final_conversion)
+    history = run(reaction, start_k, 3000.0, points=301)
+    end = crossing(history.time_s, history.gelling, 0.9 * reaction.final_conversion)
     if end is None:
         return 30000.0
     return 4.0 * end
@@ -186,8 +186,8 @@ def _with_gel_point(bare: Reaction, cream_share: float, rise_share: float) -> Re
 
 def _natural_end(reaction: Reaction) -> float:
     """End of rise over gel time of a reaction without lag."""
-    course = run(reaction, reaction.reference_k, _span(reaction, reaction.reference_k), points=3001)
-    times = times_of(reaction, course)
+    history = run(reaction, reaction.reference_k, _span(reaction, reaction.reference_k), points=3001)
+    times = times_of(reaction, history)
     return (times.rise_end_s or np.inf) / (times.gel_s or np.nan)
 
 
@@ -199,8 +199,8 @@ def _with_induction(bare: Reaction, cream_share: float) -> Reaction:
     gel_alone = _gel_alone_s(bare)
 
     def early(trial: Reaction) -> float:
-        course = run(trial, trial.reference_k, trial.induction_s + 3 * gel_alone, points=3001)
-        times = times_of(trial, course, final_m3_kg=np.inf)
+        history = run(trial, trial.reference_k, trial.induction_s + 3 * gel_alone, points=3001)
+        times = times_of(trial, history, final_m3_kg=np.inf)
         return (times.cream_s or np.nan) / (times.gel_s or np.nan) - cream_share
 
     def induced(log_share: float, power: float) -> Reaction:
@@ -226,8 +226,8 @@ def _with_induction(bare: Reaction, cream_share: float) -> Reaction:
 def _gel_alone_s(reaction: Reaction) -> float:
     """Gel time [s] of an adiabatic lump from the reference temperature; ``UsageError`` if it never gels."""
     for end in (1e3, 1e4, 1e5):
-        course = run(reaction, reaction.reference_k, end, points=4001)
-        gel = crossing(course.time_s, course.gelling, reaction.gel_conversion)
+        history = run(reaction, reaction.reference_k, end, points=4001)
+        gel = crossing(history.time_s, history.gelling, reaction.gel_conversion)
         if gel is not None:
             return gel
     raise UsageError("the foam never gels with these heats and rates; check the data sheet's heat and temperature")
@@ -235,15 +235,15 @@ def _gel_alone_s(reaction: Reaction) -> float:
 
 def _with_lag(timed: Reaction, reference_k: float, rise_end: float, gel: float) -> Reaction:
     """Lag of the rise so that it ends at ``rise_end``; the chemistry does not depend on it, so it runs once."""
-    course = run(timed, reference_k, max(3 * rise_end, 6 * gel), points=2001)
-    settled, _ = settled_volume(timed, course.blowing, course.temperature_k, STANDARD_ATMOSPHERE)
+    history = run(timed, reference_k, max(3 * rise_end, 6 * gel), points=2001)
+    settled, _ = settled_volume(timed, history.blowing, history.temperature_k, STANDARD_ATMOSPHERE)
     full = 1 / _final_density(timed, reference_k)
     level = settled[0] + END_OF_RISE * (full - settled[0])
 
     def late(log_lag: float) -> float:
-        lag = lag_time(replace(timed, lag_s=float(np.exp(log_lag))), course.gelling, course.temperature_k)
-        end = crossing(course.time_s, follow(course.time_s, settled, lag), level)
-        return (course.time_s[-1] if end is None else end) - rise_end
+        lag = lag_time(replace(timed, lag_s=float(np.exp(log_lag))), history.gelling, history.temperature_k)
+        end = crossing(history.time_s, follow(history.time_s, settled, lag), level)
+        return (history.time_s[-1] if end is None else end) - rise_end
 
     low, high = np.log(1e-3 * gel), np.log(2.0 * rise_end)
     if late(low) >= 0:

@@ -95,7 +95,7 @@ def reference_reaction() -> Reaction:
 
 
 @dataclass(frozen=True, eq=False)
-class Course:
+class History:
     """How a lump of reacting foam goes, point by point in time; arrays of one length. See `run`."""
 
     time_s: np.ndarray
@@ -161,7 +161,7 @@ def run(
     loss_per_s: float = 0.0,
     around_k: float = 295.0,
     points: int = 2001,
-) -> Course:
+) -> History:
     """Follow a lump of evenly mixed foam from ``start_k`` at the end of mixing for ``end_s`` seconds.
 
     ``loss_per_s`` is the conductance to the surroundings over the heat capacity, 0 for an adiabatic lump, and
@@ -189,7 +189,7 @@ def run(
         temperature = np.maximum.accumulate(temperature)  # nothing cools it
     settled, gas = settled_volume(reaction, blowing, temperature, pressure_pa)
     volume = follow(time, settled, lag_time(reaction, gelling, temperature))
-    return Course(time, gelling, blowing, temperature, dose, volume, gas)
+    return History(time, gelling, blowing, temperature, dose, volume, gas)
 
 
 def follow(time: np.ndarray, target: np.ndarray, lag: np.ndarray) -> np.ndarray:

@@ -5,7 +5,7 @@ from pourwright.heat.block import block_grid
 from pourwright.heat.crop import cell_error
 from pourwright.heat.curve import HeatCurve, cup_heat, s_curve
 from pourwright.heat.grid import HeatGrid, halved, heat_grid, node_pours
-from pourwright.heat.limb import LimbCourse, limb_course
+from pourwright.heat.limb import LimbCourse, limb_history
 from pourwright.heat.model import (
     SCORCH_THRESHOLDS_K,
     HeatResult,
@@ -47,8 +47,8 @@ __all__ = [
     "heat_grid",
     "kept_waits",
     "likely_and_high",
-    "limb_course",
     "limb_error",
+    "limb_history",
     "narrow_places",
     "node_pours",
     "s_curve",

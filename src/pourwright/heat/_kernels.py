@@ -49,7 +49,7 @@ def regular_stage(runs, rate, source, y0, m0, y1, out, mu, nu, rest, slope, firs
 
 
 # Columns of an odd cell's coefficients: six pulls [W/K], film [W/K], its own K/J, cell to skin [W/K], skin to air
-# [W/K], the skin's K/J. Single precision: the loop is bound by memory, and a conductance known to 1e-7 is known
+# [W/K], the skin's K/J. Single precision: the loop is governed by memory, and a conductance known to 1e-7 is known
 # well enough.
 FILM, PER_HEAT, SKIN_PULL, AIR_PULL, SKIN_PER_HEAT, COLUMNS = 6, 7, 8, 9, 10, 11
 

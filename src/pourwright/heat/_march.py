@@ -119,7 +119,7 @@ class March:
         pour = self.problem.pours[p]
         if pour.warming == 0 or not self.active:
             return 0.0
-        face = self.landing_k(pour.lift)
+        face = self.surface_under_k(pour.lift)
         return pour.warming * max(0.0, face - pour.start_k) if np.isfinite(face) else 0.0
 
     def copied(self) -> March:
@@ -176,7 +176,7 @@ class March:
         self.loss_now = loss
         self._note()
 
-    def landing_k(self, lift: int) -> float:
+    def surface_under_k(self, lift: int) -> float:
         """Hottest face that foam of ``lift`` will lie on; -inf if it lies on none."""
         net = self.net
         lifts = np.array([p.lift for p in self.problem.pours])

@@ -1,4 +1,4 @@
-"""What the size of the heat cells does to the hottest spot: the same foam round it on finer cells."""
+"""What the size of the heat cells does to the hottest point: the same foam round it on finer cells."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from pourwright.heat.model import SkinLayer, StagedHeat
 from pourwright.heat.staged import simulate
 
 REACH = 6
-"""Heat cells kept on each side of the hottest spot; heat comes a third as far until the peak on the cells of a plan."""
+"""Heat cells kept on each side of the hottest point; heat comes a third as far until the peak on a plan's cells."""
 _RING = 2  # more of them, so that no face of the cut is taken for skin
 _LONGEST_S = 3600.0
 _AFTER = 1.1  # of the time to the peak
@@ -43,7 +43,7 @@ def cell_error(
     pour : int
         The pour, by number.
     point_m : array (3,)
-        Its hottest spot, standing [m].
+        Its hottest point, standing [m].
     until_s : float
         When that is, from the pour's start [s].
 

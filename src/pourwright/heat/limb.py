@@ -14,7 +14,7 @@ from pourwright.heat.model import PourHeat, SkinLayer, Surroundings
 
 FOAM_CELLS, WALL_CELLS = 32, 6
 LAST_S = 6 * 3600.0
-"""The course ends then; nothing so narrow is hot by then."""
+"""The history ends then; nothing so narrow is hot by then."""
 _GROWTH = 1.02  # from one time to the next, once all heat is out
 _BETWEEN_S = 5.0  # until then
 
@@ -29,8 +29,8 @@ class LimbCourse:
     def seconds_above(self, threshold_k: float) -> float:
         """How long its axis is above a threshold, straight between the times.
 
-        >>> course = LimbCourse(np.array([0.0, 10.0, 20.0]), np.array([300.0, 400.0, 300.0]))
-        >>> course.seconds_above(350.0)
+        >>> history = LimbCourse(np.array([0.0, 10.0, 20.0]), np.array([300.0, 400.0, 300.0]))
+        >>> history.seconds_above(350.0)
         10.0
         """
         a, b = self.axis_k[:-1] - threshold_k, self.axis_k[1:] - threshold_k
@@ -39,7 +39,7 @@ class LimbCourse:
         return float(share @ np.diff(self.time_s))
 
 
-def limb_course(
+def limb_history(
     width_m: float,
     is_round: bool,
     pour: PourHeat,
@@ -49,7 +49,7 @@ def limb_course(
     start_k: float | None = None,
     foam_cells: int = FOAM_CELLS,
 ) -> LimbCourse:
-    """Course of a long round limb, or of a wide flat one, filled at once and cooled through its skin all round.
+    """History of a long round limb, or of a wide flat one, filled at once and cooled through its skin all round.
 
     ``r^m rho c dT/dt = d/dr (k r^m dT/dr) + r^m rho c rise ds/dt``, m = 1 round, 0 flat; ``s`` the share of heat out.
 

@@ -109,7 +109,7 @@ class PourTemperatures:
 
     name: str
     start_s: float
-    peak_k: float  # hottest spot, whole account
+    peak_k: float  # hottest point, whole account
     peak_s: float
     peak_point_m: np.ndarray  # (3,)
     hours_above: tuple[float, ...]  # of the cell that is above longest, one a threshold
@@ -130,9 +130,9 @@ class HeatResult:
     time_s: np.ndarray  # (times,)
     core_k: np.ndarray  # hottest cell of each pour
     mean_k: np.ndarray  # mean over its heat capacity
-    top_k: np.ndarray  # hottest spot of its free top: where the next lift lands
+    top_k: np.ndarray  # hottest point of its free top: where the next lift lands
     top_mean_k: np.ndarray  # area mean of it
-    skin_k: np.ndarray  # hottest spot of the skin's inner face along it
+    skin_k: np.ndarray  # hottest point of the skin's inner face along it
     released_j: float  # heat of reaction
     stored_j: float  # in foam and skin over their starts
     lost_j: float  # to the air

@@ -9,7 +9,7 @@ from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import connected_components
 
 from pourwright.heat.grid import HeatGrid
-from pourwright.heat.limb import FOAM_CELLS, LimbCourse, limb_course
+from pourwright.heat.limb import FOAM_CELLS, LimbCourse, limb_history
 from pourwright.heat.model import HeatResult, PourTemperatures, SkinLayer, StagedHeat
 
 ACROSS, FEW = 12.0, 8.0
@@ -104,10 +104,10 @@ def with_limbs(problem: StagedHeat, result: HeatResult, places: tuple[Narrow, ..
         pour = pours[place.pour]
         if not np.isfinite(pour.peak_k):
             continue
-        course, across = _course(problem, result, place)
-        pours[place.pour] = _hotter(problem, pour, course, place, across)
+        history, across = _history(problem, result, place)
+        pours[place.pour] = _hotter(problem, pour, history, place, across)
         since = result.time_s - pour.start_s
-        own = np.interp(since, course.time_s, course.axis_k, left=-np.inf, right=-np.inf)
+        own = np.interp(since, history.time_s, history.axis_k, left=-np.inf, right=-np.inf)
         seen = np.isfinite(core[place.pour]) & (since > 0)
         core[place.pour, seen] = np.maximum(core[place.pour, seen], own[seen])
     core.setflags(write=False)
@@ -116,11 +116,11 @@ def with_limbs(problem: StagedHeat, result: HeatResult, places: tuple[Narrow, ..
 
 def limb_error(problem: StagedHeat, result: HeatResult, place: Narrow) -> float:
     """What halving the cells across a limb changes of its peak [K]; its error is a third of that (order two)."""
-    peaks = [float(_course(problem, result, place, n)[0].axis_k.max()) for n in (FOAM_CELLS, FOAM_CELLS // 2)]
+    peaks = [float(_history(problem, result, place, n)[0].axis_k.max()) for n in (FOAM_CELLS, FOAM_CELLS // 2)]
     return abs(peaks[0] - peaks[1])
 
 
-def _course(
+def _history(
     problem: StagedHeat, result: HeatResult, place: Narrow, cells: int = FOAM_CELLS
 ) -> tuple[LimbCourse, float]:
     """The cooler of the round and the flat limb that no section there is hotter than, and its width."""
@@ -129,7 +129,7 @@ def _course(
     start_k = float(history[np.flatnonzero(np.isfinite(history))[0]])  # warmed by what it landed on
     skin = _skin_at(problem, place)
     both = [
-        (limb_course(size, is_round, pour, skin, problem.surroundings, start_k=start_k, foam_cells=cells), size)
+        (limb_history(size, is_round, pour, skin, problem.surroundings, start_k=start_k, foam_cells=cells), size)
         for size, is_round in ((place.diameter_m, True), (place.width_m, False))
     ]
     return min(both, key=lambda one: float(one[0].axis_k.max()))
@@ -145,19 +145,19 @@ def _skin_at(problem: StagedHeat, place: Narrow) -> SkinLayer:
 
 
 def _hotter(
-    problem: StagedHeat, pour: PourTemperatures, course: LimbCourse, place: Narrow, across: float
+    problem: StagedHeat, pour: PourTemperatures, history: LimbCourse, place: Narrow, across: float
 ) -> PourTemperatures:
     """A pour with what is larger along its limb."""
     grid, out = problem.grid, pour
     above = tuple(
-        max(hours, course.seconds_above(limit) / 3600.0)
+        max(hours, history.seconds_above(limit) / 3600.0)
         for hours, limit in zip(pour.hours_above, problem.thresholds_k, strict=True)
     )
     if place.few:
         out = replace(pour, hours_above=above)
-    peak = float(course.axis_k.max())
+    peak = float(history.axis_k.max())
     if peak > pour.peak_k + TOLD_K:
-        when = pour.start_s + float(course.time_s[np.argmax(course.axis_k)])
+        when = pour.start_s + float(history.time_s[np.argmax(history.axis_k)])
         point = grid.centres(np.array(place.cell))
         point.setflags(write=False)
         out = replace(out, peak_k=peak, peak_s=when, peak_point_m=point, across_m=across)

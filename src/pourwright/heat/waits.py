@@ -13,6 +13,7 @@ from pourwright.heat.model import HeatResult, HeatSettings, StagedHeat
 from pourwright.heat.staged import go, simulate
 from pourwright.progress import Progress, silent
 
+SURFACE = "surface under the pour"
 _APART_S = 12 * 3600.0  # lifts this far apart do not warm each other much
 _AHEAD_S = 12 * 3600.0  # a look ahead ends by then, or when nothing is above a threshold any more
 _GROWTH = 1.5  # of a wait that does not do, for the next try
@@ -27,7 +28,7 @@ class Dose:
 
     threshold_k: float
     seconds: float
-    name: str = "dose"  # what a wait that it bounds is said to be bound by
+    name: str = "dose"  # what a wait that it bounds is said to be governed by
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,13 +36,13 @@ class WaitRule:
     """When the next lift may be poured; each limit is a named value of the job.
 
     All that are set must hold: the lift below has risen (``reacted_share`` of its heat is out: never new foam onto
-    rising foam); the face the next lift lands on is cooler than ``landing_k``; with the next lift on top and none above
-    it, no spot stays above a ``doses`` threshold for longer than allowed, but for what it would on a cold lift, which
-    no wait can mend. A job may also ask for cores that have shed their rise over the air to ``centre_share``, and that
+    rising foam); the surface under it is cooler than ``surface_under_k``; with the next lift on top and none above it,
+    no place stays above a ``doses`` threshold for longer than allowed, but for what it would on a cold lift, which no
+    wait can mend. A job may also ask for cores that have shed their rise over the air to ``centre_share``, and that
     are cooler than ``centre_k``; ``inf`` sets a limit aside. Waits are whole multiples of ``grain_s``.
     """
 
-    landing_k: float = np.inf
+    surface_under_k: float = np.inf
     doses: tuple[Dose, ...] = ()
     centre_share: float = np.inf
     centre_k: float = np.inf
@@ -58,9 +59,9 @@ class Wait:
     lift: int  # the lift that waits
     seconds: float  # from the start of the lift before
     met: bool  # False: given up at the longest wait
-    bound: str  # what held out longest: "reaction", "landing", a dose's name, "centre share", "centre", "shortest"
-    landing_k: float  # hottest face it lands on then; nan where it lands on no foam
-    core_k: float  # hottest spot below then
+    bound: str  # what held out longest: "reaction", `SURFACE`, a dose's name, "centre share", "centre", "shortest"
+    surface_under_k: float  # hottest face it lands on then; nan where it lands on no foam
+    core_k: float  # hottest point below then
 
 
 @dataclass(frozen=True, eq=False)
@@ -181,7 +182,7 @@ class _Search:
         if self.given is not None:
             _until(march, max(begin + self.given[number], march.time))
             open_rules = self._open(march, lift)
-            return march, self._found(march, lift, begin, not {"reaction", "landing"} & set(open_rules), "")
+            return march, self._found(march, lift, begin, not {"reaction", SURFACE} & set(open_rules), "")
         grain = rule.grain_s
         wait = float(max(rule.shortest_s, grain * np.ceil((march.time - begin) / grain - 1e-9)))
         bound, failed = "shortest", None
@@ -224,7 +225,7 @@ class _Search:
         excess = float(np.nanmax((cores - air) / march.rise[: march.active]))
         seen = (
             ("reaction", bool(np.any(march.done[: march.active] < rule.reacted_share))),
-            ("landing", march.landing_k(lift) > rule.landing_k),
+            (SURFACE, march.surface_under_k(lift) > rule.surface_under_k),
             ("centre share", excess > rule.centre_share),
             ("centre", float(np.nanmax(cores)) > rule.centre_k),
         )
@@ -249,7 +250,7 @@ class _Search:
         return []
 
     def _found(self, march: March, lift: int, begin: float, met: bool, bound: str) -> Wait:
-        face, core = march.landing_k(lift), float(np.nanmax(march.rows[-1][0, : march.active]))
+        face, core = march.surface_under_k(lift), float(np.nanmax(march.rows[-1][0, : march.active]))
         return Wait(lift, march.time - begin, met, bound, face if np.isfinite(face) else float("nan"), core)
 
 

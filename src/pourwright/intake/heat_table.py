@@ -27,7 +27,7 @@ _HOT = Due(units.TEMPERATURE, show.temperature, 353.15, 533.15)
 class HeatTable(Table):
     """Staged heat and rise in the real shape: how finely, and what counts as too hot, too soon or not filled."""
 
-    computed: Flag = taken(True, "false: closed forms only, as with --quick")
+    computed: Flag = taken(True, "false: formulas only, as with --quick")
     cells: Annotated[int, key(DueNumber(2000, 2_000_000, whole=True))] = setting(
         100_000, "heat cells at most; more are slower and a little nearer", "100000"
     )
@@ -48,7 +48,7 @@ class HeatTable(Table):
     )
     scorch: Annotated[float, key(Due(units.TIME, show.time, 0.0, 86400.0))] = taken(
         3600.0,
-        "how long any spot may be above the caution temperature over the whole job, at the likely heat",
+        "how long any point may be above the caution temperature over the whole job, at the likely heat",
         f"foam may be above the caution temperature for 1 h at the likely heat: {JUDGED}",
     )
     scorch_high: Annotated[float, key(Due(units.TIME, show.time, 0.0, 86400.0))] = taken(

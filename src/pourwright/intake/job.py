@@ -19,6 +19,7 @@ from pourwright.intake.heat_table import HeatTable
 from pourwright.intake.jobfile import JobFile
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
 from pourwright.intake.problems import as_typed, assumed_in, job_error
+from pourwright.intake.renamed import with_new_names
 from pourwright.intake.shop import LimitsTable, ShopTable
 from pourwright.intake.site import site_of
 from pourwright.intake.toml_text import read_toml
@@ -65,8 +66,9 @@ def read_job(path: Path | str, overrides: Mapping[str, object] | None = None) ->
     """
     path = Path(path)
     tables = _override(read_toml(path), overrides or {})
-    asked = _validated(tables)
-    return _job(asked, _shell_path(path, asked.piece.shell), tables)
+    named, told = with_new_names(tables)
+    asked = _validated(named)
+    return _job(asked, _shell_path(path, asked.piece.shell), tables, told)
 
 
 def job_from_shell(shell: Path | str, overrides: Mapping[str, object]) -> Job:
@@ -91,7 +93,8 @@ def job_from_shell(shell: Path | str, overrides: Mapping[str, object]) -> Job:
     if tables["piece"]["shell"] != shell.name:
         raise JobError("piece.shell", tables["piece"]["shell"], "the shell file is given already")
     tables["piece"]["shell"] = "shell"  # the file's own name may be longer or odder than a job file would hold
-    return _job(_validated(tables), shell, tables)
+    named, told = with_new_names(tables)
+    return _job(_validated(named), shell, tables, told)
 
 
 def _validated(tables: dict[str, Any]) -> JobFile:
@@ -138,16 +141,16 @@ def _shell_path(job_file: Path, said: str) -> Path:
     return shell
 
 
-def _job(asked: JobFile, shell: Path, tables: Mapping[str, Any]) -> Job:
+def _job(asked: JobFile, shell: Path, tables: Mapping[str, Any], told: tuple[str, ...]) -> Job:
     try:
-        return _made(asked, shell)
+        return _made(asked, shell, told)
     except JobError as error:
         raise as_typed(error, tables) from None
 
 
-def _made(asked: JobFile, shell: Path) -> Job:
+def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
     piece = asked.piece
-    assumed = list(assumed_in(asked))
+    assumed = [*assumed_in(asked), *told]
     if piece.name is None:
         assumed.insert(0, "named after the shell file")
     kind = SkinKind(piece.kind) if piece.kind else None
@@ -173,7 +176,7 @@ def _made(asked: JobFile, shell: Path) -> Job:
         limits=_limits(asked.shop, asked.limits, held=piece.support == "held"),
         cell_m=asked.grid.cell,
         memory_bytes=asked.grid.memory,
-        crumb_m3=asked.grid.crumb,
+        stray_void_m3=asked.grid.stray_void,
         loss_share=asked.loss.share,
         bond=asked.foam.bond,
         site=site_of(asked),
@@ -333,11 +336,11 @@ def _limits(shop: ShopTable, limits: LimitsTable, *, held: bool) -> ShopLimits:
         hands=shop.hands,
         mix_s=shop.mix,
         pour_rate_m3_s=shop.pour_rate,
-        reach_m=limits.reach,
-        landing_k=limits.landing,
+        flow_distance_m=limits.flow_distance,
+        surface_under_k=limits.surface_under,
         quickening=limits.quickening,
-        supported=held,
-        deflection_share=limits.bow,
+        held=held,
+        bulge_share=limits.bulge,
         vent_pressure_pa=limits.vent_pressure,
         drill_m=tuple(sorted(set(limits.vent_drill))),
         ripple_m=limits.ripple,

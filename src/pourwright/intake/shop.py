@@ -69,10 +69,10 @@ class LimitsTable(Table):
         None, "the supplier's own largest lift of risen foam; needs lift_reference"
     )
     lift_reference: Reference | None = taken(None, "where that figure stands: data sheet, page, date")
-    reach: Annotated[float, lengths(0.02, 10.0)] = taken(
-        0.6, "how far liquid may have to run from where it lands", f"reach taken as 600 mm (23.6 in): {JUDGED}"
+    flow_distance: Annotated[float, lengths(0.02, 10.0)] = taken(
+        0.6, "how far liquid may have to run from where it lands", f"flow distance taken as 600 mm (23.6 in): {JUDGED}"
     )
-    landing: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 293.15, 393.15))] = taken(
+    surface_under: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 293.15, 393.15))] = taken(
         None, "the surface under a new pour must be cooler than this; from quickening if left out"
     )
     quickening: Annotated[float, key(DueShare(0.02, 0.6))] = taken(
@@ -95,8 +95,8 @@ class LimitsTable(Table):
     vent_pressure: Annotated[float, key(Due(units.PRESSURE, show.pressure, 1.0, 5000.0))] = taken(
         100.0, "back-pressure allowed at a vent", f"back-pressure at a vent taken as 100 Pa (0.0145 psi): {JUDGED}"
     )
-    bow: Annotated[float, key(DueShare(0.0005, 0.2))] = taken(
-        0.01, "a panel may bow by this share of its width", f"a panel may bow by 1 % of its width: {JUDGED}"
+    bulge: Annotated[float, key(DueShare(0.0005, 0.2))] = taken(
+        0.01, "a panel may bulge by this share of its width", f"a panel may bulge by 1 % of its width: {JUDGED}"
     )
     sliver: Annotated[float, key(DueShare(0.0, 0.9))] = taken(
         0.35,
@@ -124,7 +124,7 @@ class GridTable(Table):
     memory: Annotated[int, key(DueMemory(50_000_000, 64_000_000_000))] = setting(
         MEMORY_BYTES, "memory that the grid may use, and before it reading and tidying the shell", "1.5 GB"
     )
-    crumb: Annotated[float | None, key(Due(units.VOLUME, show.liquid, 1e-9, 1e-3))] = taken(
+    stray_void: Annotated[float | None, key(Due(units.VOLUME, show.liquid, 1e-9, 1e-3))] = taken(
         None, "loose pieces of cavity smaller than this are dropped and counted"
     )
 

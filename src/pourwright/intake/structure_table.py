@@ -15,12 +15,12 @@ from pourwright.units import show
 class StructureTable(Table):
     """Finite elements on the skin: how finely, how often lifts are divided again, and whether gains are computed."""
 
-    computed: Flag = taken(True, "false: closed-form panels judge the pressure on the skin; so does --quick")
+    computed: Flag = taken(True, "false: panel formulas judge the pressure on the skin; so does --quick")
     triangles: Annotated[int, key(DueNumber(500, 40_000, whole=True))] = setting(
         4000, "triangles of the skin under the pressure of lifts", "4000"
     )
     rounds: Annotated[int, key(DueNumber(0, 10, whole=True))] = setting(
-        2, "divisions into thinner lifts that are tried at most where the skin bows too far", "2"
+        2, "divisions into thinner lifts that are tried at most where the skin bulges too far", "2"
     )
     gains: Flag = taken(False, "true: also how much stiffer the filled piece is, by finite elements; takes a minute")
     gain_triangles: Annotated[int, key(DueNumber(1000, 60_000, whole=True))] = setting(

@@ -4,18 +4,18 @@ from pourwright.lifts import judged
 from pourwright.lifts.by_day import lifts_of_day
 from pourwright.lifts.checks import until_measured, verdict
 from pourwright.lifts.closing import arrives_by_times, close_holes
-from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, RiseVoid, Shore, SkinBow, VentFlow
+from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, RiseVoid, Shore, SkinBulge, VentFlow
 from pourwright.lifts.keep import Kept, keep_pours
 from pourwright.lifts.limits import (
     batch_cap,
     closing_pressure,
     cooler_liquids,
-    landing_limit_k,
-    landing_words,
     lift_cap,
     open_pressure,
     packing_of,
     rules_of,
+    surface_under_limit_k,
+    surface_under_words,
 )
 from pourwright.lifts.model import (
     Check,
@@ -37,7 +37,7 @@ from pourwright.lifts.vents import holes_for, holes_of
 __all__ = [
     "Check",
     "Closing",
-    "HeatCourse",
+    "HeatHistory",
     "Kept",
     "Landing",
     "Lift",
@@ -46,11 +46,11 @@ __all__ = [
     "OneMore",
     "Port",
     "Pour",
-    "RiseCourse",
+    "RiseHistory",
     "RiseVoid",
     "ShopLimits",
     "Shore",
-    "SkinBow",
+    "SkinBulge",
     "Tighter",
     "Unfilled",
     "Vent",
@@ -64,14 +64,14 @@ __all__ = [
     "holes_of",
     "judged",
     "keep_pours",
-    "landing_limit_k",
-    "landing_words",
     "lift_cap",
     "lifts_of_day",
     "open_pressure",
     "packing_of",
     "plan_lifts",
     "rules_of",
+    "surface_under_limit_k",
+    "surface_under_words",
     "until_measured",
     "verdict",
 ]

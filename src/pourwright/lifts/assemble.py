@@ -15,7 +15,7 @@ from pourwright.foam import FoamAtShop, Parts, parts_for
 from pourwright.lifts.checks import Facts, batches_for, checks_of
 from pourwright.lifts.computed import Measures
 from pourwright.lifts.drops import Drops, find_drops
-from pourwright.lifts.limits import batch_cap, closing_pressure, landing_limit_k, lift_cap, open_pressure
+from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_pressure, surface_under_limit_k
 from pourwright.lifts.model import Landing, Port, Pour, ShopLimits, Unfilled, Vent
 from pourwright.lifts.ports import Served, choose, pieces_of
 from pourwright.lifts.skin_side import PanelStrength, UpOpenings
@@ -93,12 +93,12 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
         scene.openings,
         spans,
         shapes,
-        scene.limits.reach_m,
+        scene.limits.flow_distance_m,
         vents_m.reshape(-1, 3),
         scene.made,
     )
     pieces = pieces_of(scene.cavity, scene.graph, shapes, drops, scene.foam, scene.limits)
-    served, used = choose(pieces, drops, scene.limits.reach_m)
+    served, used = choose(pieces, drops, scene.limits.flow_distance_m)
     port_of, upward = _ports(scene, drops, used)
     vents, airs = _vents(scene, shapes, spots)
     pours = []
@@ -182,7 +182,7 @@ def _way(scene: Scene, opening: int) -> str:
 
 def _landings(scene: Scene, drops: Drops, served: Served, lift: int, port_of: dict[int, Port]) -> tuple[Landing, ...]:
     out = []
-    for which, reach in zip(served.drops, served.reach_m, strict=True):
+    for which, reach in zip(served.drops, served.flow_distance_m, strict=True):
         standing = drops.landing_m(scene.cavity, which, lift)
         exit_height = float(scene.cavity.frame.to_standing(drops.exit_m[which])[2])
         out.append(
@@ -190,7 +190,7 @@ def _landings(scene: Scene, drops: Drops, served: Served, lift: int, port_of: di
                 port=port_of[which],
                 point_m=_frozen(scene.cavity.frame.to_shell(standing)),
                 drop_m=exit_height - float(standing[2]),
-                reach_m=reach,
+                flow_distance_m=reach,
                 measures=scene.measures(drops.exit_m[which]),
             )
         )
@@ -237,7 +237,7 @@ def _vents(
 def pour_of(
     scene: Scene, band: Band, k: int, lift: int, landings: tuple[Landing, ...], vents: tuple[Vent, ...]
 ) -> Pour:
-    """Pour ``k`` of a band, with its amounts and what is held against limits."""
+    """Pour ``k`` of a band, with its amounts and what is checked against limits."""
     graph, foam, limits, shape = scene.graph, scene.foam, scene.limits, band.shapes[k]
     batch = batch_cap(foam, limits)
     density = _density(foam, shape)
@@ -246,7 +246,7 @@ def pour_of(
     batches = batches_for(parts.total_m3, batch)
     together = band.together(k)
     piece = np.unique(np.concatenate([band.shapes[j].nodes for j in together]))
-    cups = sum(cups_of(band.shapes[j], foam, limits) for j in together)
+    at_once = sum(batches_of(band.shapes[j], foam, limits) for j in together)
     rise = float(graph.level_m[shape.top_level] - graph.level_m[shape.bottom_level])
     heat = heat_of(
         foam,
@@ -254,19 +254,19 @@ def pour_of(
         rise,
         float(graph.node_width_m[shape.nodes].max()),
         shape.on_foam,
-        landing_limit_k(foam, limits),
+        surface_under_limit_k(foam, limits),
     )
     pressure = _pressure(scene, shape, piece, rise)
     strength, words = _strength(scene.strength, piece, pressure.nominal)
     facts = Facts(
         rise_m=rise,
         cup_m3=parts.total_m3 / batches,
-        cups=cups,
+        at_once=at_once,
         together=len(together),
         pressure_pa=pressure,
         strength_pa=strength,
         panel_words=words,
-        reach_m=max((landing.reach_m for landing in landings), default=math.nan),
+        flow_distance_m=max((landing.flow_distance_m for landing in landings), default=math.nan),
         heat=heat,
         in_limb=bool(band.limb),
     )
@@ -297,7 +297,7 @@ def pour_of(
     )
 
 
-def cups_of(shape: PourShape, foam: FoamAtShop, limits: ShopLimits) -> int:
+def batches_of(shape: PourShape, foam: FoamAtShop, limits: ShopLimits) -> int:
     """Mixes that a pour takes."""
     liquid = parts_for(foam, _density(foam, shape).nominal * shape.volume_m3).total_m3
     return batches_for(liquid, batch_cap(foam, limits))
@@ -326,18 +326,14 @@ def meets_cap(scene: Scene, piece: np.ndarray) -> bool:
 
 
 def _strength(strength: PanelStrength, piece: np.ndarray, pressure_pa: float) -> tuple[float, str]:
-    """Pressure that the weakest panel beside a piece stands, nan where that may be one without a closed form."""
+    """Pressure that the weakest panel beside a piece stands, nan where that may be one without a formula."""
     values = strength.pressure_pa[piece]
     known = np.flatnonzero(~np.isnan(values))
     weakest = int(known[np.argmin(values[known])]) if len(known) else -1
     if len(known) < len(values) and (weakest < 0 or values[weakest] >= pressure_pa):
         unknown = strength.panel[piece][np.isnan(values)]
         listed = unknown[unknown >= 0]
-        why = (
-            f"panel of {strength.words[int(listed[0])]}: no closed form"
-            if len(listed)
-            else "no panel of the skin known"
-        )
+        why = f"panel of {strength.words[int(listed[0])]}: no formula" if len(listed) else "no panel of the skin known"
         return math.nan, why
     if math.isinf(values[weakest]):
         return math.inf, ""

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
-from pourwright.lifts.limits import BatchCap, LiftCap, cooler_liquids, landing_limit_k, landing_words
+from pourwright.lifts.limits import BatchCap, LiftCap, cooler_liquids, surface_under_limit_k, surface_under_words
 from pourwright.lifts.model import Check, ShopLimits
 from pourwright.lifts.thermal import Heat
 from pourwright.ranges import Range
@@ -22,12 +22,12 @@ class Facts:
 
     rise_m: float
     cup_m3: float  # liquid of one of its mixes
-    cups: int  # mixes of all pours that rise together with it, its own among them
+    at_once: int  # mixes of all pours that rise together with it, its own among them
     together: int  # number of those pours
     pressure_pa: Range
     strength_pa: float  # inf: held from outside; nan: unknown
     panel_words: str
-    reach_m: float  # nan without a landing
+    flow_distance_m: float  # nan without a landing
     heat: Heat
     in_limb: bool = False  # cut from a limb by its heat, not a band of even height
 
@@ -59,7 +59,7 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             batch.largest_m3,
             "m^3",
             f"{JOB} (shop): liquid of one mix",
-            "a larger cup, or one more person mixing at the same time",
+            "a larger batch, or one more person mixing at the same time",
         ),
         _check(
             judged.POUR_TIME,
@@ -71,16 +71,16 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
         ),
         _check(
             judged.HANDS,
-            float(facts.cups),
+            float(facts.at_once),
             float(limits.hands),
             "",
             f"{JOB} (shop): mixes that have to be poured at the same time{together}",
             "one more person mixing at the same time",
         ),
         _check(
-            judged.REACH,
-            facts.reach_m,
-            limits.reach_m,
+            judged.FLOW_DISTANCE,
+            facts.flow_distance_m,
+            limits.flow_distance_m,
             "m",
             f"{JOB} (shop), {Standing.JUDGEMENT.value} where left at its default: way of the liquid over the floor",
             "one more port",
@@ -105,11 +105,11 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             foam,
         ),
         _check(
-            judged.LANDING,
-            facts.heat.landing_k,
-            landing_limit_k(foam, limits),
+            judged.SURFACE_UNDER,
+            facts.heat.surface_under_k,
+            surface_under_limit_k(foam, limits),
             "K",
-            f"{landing_words(limits)}; top of this pour after its wait, closed form",
+            f"{surface_under_words(limits)}; top of this pour after its wait, formula",
             "a longer wait, or a cooler shop",
         ),
         _pressure(facts),

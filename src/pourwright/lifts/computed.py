@@ -1,4 +1,4 @@
-"""What was computed for one pour in the real shape, beside the closed forms of the first division."""
+"""What was computed for one pour in the real shape, beside the formulas of the first division."""
 
 from __future__ import annotations
 
@@ -21,11 +21,11 @@ class Measures:
 
 
 @dataclass(frozen=True, eq=False)
-class HeatCourse:
+class HeatHistory:
     """Temperatures of one pour from staged heat in three dimensions. Times from the start of the job.
 
     Ranges hold the likely rise as nominal and its 95 % ends as low and high. ``hot_s`` has a row for each
-    threshold: the threshold [K] and how long the hottest spot was above it, likely and at the 95 % end [s].
+    threshold: the threshold [K] and how long the hottest point was above it, likely and at the 95 % end [s].
     """
 
     start_s: float
@@ -34,15 +34,15 @@ class HeatCourse:
     peak_point_m: np.ndarray  # (3,) shell axes
     peak_measures: Measures
     hot_s: tuple[tuple[float, float, float], ...]
-    skin_k: Range  # hottest spot of the skin along it; nan where it touches none
+    skin_k: Range  # hottest point of the skin along it; nan where it touches none
     skin_point_m: np.ndarray
     skin_measures: Measures
-    face_k: float  # hottest spot of what the next lift lands on when its wait is over; nan for the last lift
+    face_k: float  # hottest point of what the next lift lands on when its wait is over; nan for the last lift
     core_k: float  # hottest core under the next lift then
     alone_s: float  # above caution on cold foam with nothing above, likely: no wait makes it less; nan not known
-    wait_bound: str  # the rule that held out longest
+    wait_governed_by: str  # the rule that held out longest
     wait_met: bool
-    closed_peak_k: float  # the closed forms' answers, for comparison
+    closed_peak_k: float  # the formulas' answers, for comparison
     closed_wait_s: float
     later_k: Range = _UNKNOWN  # hottest core an hour after its peak
     top_k: Range = _UNKNOWN  # hottest its free top gets before it is covered; nan where it has none
@@ -77,7 +77,7 @@ class VentFlow:
 
 
 @dataclass(frozen=True, eq=False)
-class RiseCourse:
+class RiseHistory:
     """One pour rising along the level graph. Times from the start of its mixing; pressures gauge.
 
     Of a pour that closes, pressures, pace and front are those with all the gas of free rise and its holes shut as foam
@@ -100,7 +100,7 @@ class RiseCourse:
     surplus_kg: float  # comes out of vents
     front_s: np.ndarray  # (n,) times
     front_m: np.ndarray  # (n,) its highest front above the base at these times
-    closed_pressure_pa: float  # the closed form's answer, for comparison
+    closed_pressure_pa: float  # the formula's answer, for comparison
 
 
 @dataclass(frozen=True, eq=False)
@@ -117,12 +117,12 @@ class Shore:
 
 
 @dataclass(frozen=True, eq=False)
-class SkinBow:
+class SkinBulge:
     """The skin under the pressure of one lift, by finite elements.
 
-    ``verdict``: ``ok``, ``ok with shores``, ``over`` or ``unknown``. ``used`` is the larger share of the allowed bow
-    and of the allowed stress, without shores. ``propped_m`` and ``propped_pa`` are bow and stress with them. Where
-    ``beyond`` says why bow and stress are not computable they are nan, and ``used`` is the pressure over ``stands_pa``.
+    ``verdict``: ``ok``, ``ok with shores``, ``over`` or ``unknown``. ``used`` is the larger share of the allowed bulge
+    and of the allowed stress, without shores. ``propped_m`` and ``propped_pa`` are bulge and stress with them. Where
+    ``beyond`` says why neither is computable they are nan, and ``used`` is the pressure over ``stands_pa``.
     """
 
     pressure_pa: float
@@ -133,10 +133,10 @@ class SkinBow:
     stress_pa: float
     stress_limit_pa: float
     used: float
-    bow_used: float  # the share of the allowed bow alone, at ``point_m``
+    bulge_used: float  # the share of the allowed bulge alone, at ``point_m``
     stands_pa: float  # pressure at which the first of both limits is reached, without shores
-    beyond: str  # why the pressure leaves no figure of bow and stress; "": it does
-    large: bool  # whether the stretch of the bowed skin was counted
+    beyond: str  # why the pressure leaves no figure of bulge and stress; "": it does
+    large: bool  # whether the stretch of the bulged skin was counted
     verdict: str
     shores: tuple[Shore, ...]
     propped_m: float
@@ -145,5 +145,5 @@ class SkinBow:
     thinner_m: float  # thickness of a lift that passes without shores; nan: none found or none needed
     words: str
     triangles: int
-    closed_limit_pa: float  # what the closed form says its weakest panel stands, for comparison; nan: not known
+    closed_limit_pa: float  # what the formula says its weakest panel stands, for comparison; nan: not known
     closed_words: str

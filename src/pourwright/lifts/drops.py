@@ -62,7 +62,7 @@ def find_drops(
     openings: UpOpenings,
     bands: list[tuple[int, int]],
     pours: list[list[PourShape]],
-    reach_m: float,
+    flow_distance_m: float,
     vents_m: np.ndarray,
     made: tuple[Port, ...] = (),
 ) -> Drops:
@@ -79,7 +79,7 @@ def find_drops(
         sorts = np.column_stack([serves[rows], near, step, openings.of_run[rows]])
         keys, group = np.unique(sorts, axis=0, return_inverse=True)
         members = np.split(rows[np.argsort(group.ravel(), kind="stable")], np.cumsum(np.bincount(group.ravel()))[:-1])
-        spacing = reach_m / SPOTS_A_REACH / cavity.grid.cell_m
+        spacing = flow_distance_m / SPOTS_A_REACH / cavity.grid.cell_m
         room = 0.5 * judged.PORT_HOLE.value / cavity.grid.cell_m
         spots = [_spread(xy[mine], spacing, room) for mine in (members[g] for g in _kept(keys, members))]
         kept = _kept(keys, members)

@@ -66,13 +66,13 @@ def lift_cap(foam: FoamAtShop, limits: ShopLimits) -> LiftCap:
     return LiftCap(own, words, grade.max_lift_is_judgement, remedy if grade.max_lift_is_judgement else "")
 
 
-def landing_limit_k(foam: FoamAtShop, limits: ShopLimits) -> float:
+def surface_under_limit_k(foam: FoamAtShop, limits: ShopLimits) -> float:
     """Hottest face [K] that a pour may land on.
 
     The job's own figure, or the face on which the first of the liquid creams sooner by no more than the job's share.
     """
-    if limits.landing_k is not None:
-        return limits.landing_k
+    if limits.surface_under_k is not None:
+        return limits.surface_under_k
     grade, day = foam.grade, foam.conditions
     contact = landing.quickening_warmth(limits.quickening, day.parts_k, grade.cream_activation_j_mol)
     heat_j_kgk = grade.specific_heat_j_kgk
@@ -81,10 +81,10 @@ def landing_limit_k(foam: FoamAtShop, limits: ShopLimits) -> float:
     return landing.face_for_contact(contact, day.parts_k, liquid, below)
 
 
-def landing_words(limits: ShopLimits) -> str:
+def surface_under_words(limits: ShopLimits) -> str:
     """Who says so."""
-    if limits.landing_k is not None:
-        return f"{Standing.JOB.value} (limits.landing)"
+    if limits.surface_under_k is not None:
+        return f"{Standing.JOB.value} (limits.surface_under)"
     return f"{Standing.JUDGEMENT.value}: liquid on it creams up to {limits.quickening:.0%} sooner"
 
 
@@ -140,7 +140,7 @@ def rules_of(foam: FoamAtShop, limits: ShopLimits, ripple_m: float) -> Rules:
     for name, value in (
         ("largest lift", cap.thickness_m),
         ("largest batch", batch.largest_m3),
-        ("reach", limits.reach_m),
+        ("flow distance", limits.flow_distance_m),
         ("pour rate", limits.pour_rate_m3_s),
         ("number of hands", limits.hands),
         ("back-pressure at a vent", limits.vent_pressure_pa),
@@ -158,7 +158,7 @@ def rules_of(foam: FoamAtShop, limits: ShopLimits, ripple_m: float) -> Rules:
         closing_pa=closing_pressure(foam).nominal,
         open_pa=OPEN_PRESSURE.value,
         head_pa_m=foam.open_density_kg_m3.nominal * GRAVITY_HEAD,
-        reach_m=limits.reach_m,
+        flow_distance_m=limits.flow_distance_m,
         thin_m=min(THIN_LIFT.value, limits.sliver_share * cap.thickness_m),
         least_m3=limits.least_pour_m3,
         spill_m=limits.spill_m,

@@ -8,13 +8,13 @@ import numpy as np
 
 from pourwright.day import Choice
 from pourwright.foam import Parts
-from pourwright.lifts.computed import HeatCourse, Measures, RiseCourse, SkinBow
+from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, SkinBulge
 from pourwright.ranges import Range
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A value held against a limit.
+    """A value checked against a limit.
 
     ``verdict``: ``ok``, ``ok with shores`` (over without those that the lift names), ``over`` or ``unknown`` (cannot be
     computed: never taken as safe).
@@ -53,11 +53,13 @@ class ShopLimits:
     hands: int = 1  # people who mix and pour at the same time
     mix_s: float = 20.0
     pour_rate_m3_s: float = 2.5e-4  # liquid out of the cup
-    reach_m: float = 0.6  # how far liquid may have to run from where it lands
-    landing_k: float | None = None  # the surface under a new pour must be cooler than this; None: by ``quickening``
+    flow_distance_m: float = 0.6  # how far liquid may have to run from where it lands
+    surface_under_k: float | None = (
+        None  # the surface under a new pour must be cooler than this; None: by ``quickening``
+    )
     quickening: float = 0.25  # share of its cream time that liquid on that surface may lose
-    supported: bool = False  # skin held from outside (mould or cradle) while the foam rises
-    deflection_share: float = 0.01  # panel may bow by this share of its width
+    held: bool = False  # skin held from outside (mould or cradle) while the foam rises
+    bulge_share: float = 0.01  # panel may bulge by this share of its width
     vent_pressure_pa: float = 100.0  # back-pressure allowed at a vent
     drill_m: tuple[float, ...] = (0.006, 0.008, 0.010, 0.012, 0.016, 0.020, 0.025, 0.032)
     ripple_m: float | None = None  # pools and pockets shallower than this fold away; None: from the cell
@@ -86,7 +88,7 @@ class Landing:
     port: Port
     point_m: np.ndarray  # on the floor of the pour, shell axes
     drop_m: float  # height of fall
-    reach_m: float  # farthest way the liquid must run from here
+    flow_distance_m: float  # farthest way the liquid must run from here
     measures: Measures  # where to pour: straight above, in the plane of the opening or at the hole
 
 
@@ -105,7 +107,7 @@ class Vent:
     persistence_m: float  # depth of the pocket it serves
     node: int = -1  # node of the level graph at the top of that pocket
     width_m: float = float("inf")  # of the limb just under it, which bounds the hole
-    closed_air_m3_s: float = float("nan")  # what the closed form said, where ``air_m3_s`` was computed
+    closed_air_m3_s: float = float("nan")  # what the formula said, where ``air_m3_s`` was computed
     made: int = 0  # holes of it that were drilled before: they keep their place and size, and it keeps its name
 
 
@@ -151,13 +153,13 @@ class Pour:
     peak_k: Range
     hot_hours: float  # slowest mode: time to shed the heat to one tenth
     peak_pressure_pa: Range
-    wait_s: float  # it asks for by the closed form, from its last mix; what is waited is its lift's ``wait_s``
+    wait_s: float  # it asks for by the formula, from its last mix; what is waited is its lift's ``wait_s``
     checks: tuple[Check, ...]
     limb: str = ""  # it lies in; "" in even bands
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
     after: tuple[str, ...] = ()  # pours of the same lift that it rises over: they are risen before it is mixed
-    heat: HeatCourse | None = None  # computed in the real shape; None: closed forms only
-    rise: RiseCourse | None = None  # computed along the level graph; None: closed forms only
+    heat: HeatHistory | None = None  # computed in the real shape; None: formulas only
+    rise: RiseHistory | None = None  # computed along the level graph; None: formulas only
     poured: bool = False  # it is in already: amounts and top are what was recorded, the rest is not known
 
 
@@ -201,7 +203,7 @@ class Lift:
     limit: str  # name of the check that kept it from being taller, or "full" where it reaches the top
     limit_words: str  # one sentence: by how much, and what would lift it
     one_more: OneMore | None = None  # what one level more than it may have would need; None where nothing bound it
-    bow: SkinBow | None = None  # the skin under its pressure by finite elements; None: closed forms only
+    bulge: SkinBulge | None = None  # the skin under its pressure by finite elements; None: formulas only
     wait_s: float = float("nan")  # start of its first mix to that of the next lift, or until it is cool; nan: not known
 
 

@@ -157,10 +157,10 @@ def arrival(foam: FoamAtShop, space_m3: float, foam_kg: float) -> float:
     published source.
     """
     gel_s = max(foam.gel_s, foam.cream_s + 1.0)
-    course = simple_foam(foam.cream_s, gel_s, max(foam.rise_end_s, gel_s), foam.free_rise_density_kg_m3.nominal)
-    if foam_kg * float(course.volume_m3_kg[-1]) < space_m3:
+    history = simple_foam(foam.cream_s, gel_s, max(foam.rise_end_s, gel_s), foam.free_rise_density_kg_m3.nominal)
+    if foam_kg * float(history.volume_m3_kg[-1]) < space_m3:
         return math.inf
-    return float(np.interp(space_m3 / foam_kg, course.volume_m3_kg, course.time_s))
+    return float(np.interp(space_m3 / foam_kg, history.volume_m3_kg, history.time_s))
 
 
 def shut_by(arrives_s: float) -> float:

@@ -14,9 +14,9 @@ from pourwright.divide.small import give_away
 from pourwright.divide.turns import in_turns
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.assemble import Band, Scene, cups_of, letters, put_together, unreached
+from pourwright.lifts.assemble import Band, Scene, batches_of, letters, put_together, unreached
 from pourwright.lifts.closing import arrives_by_times, close_holes
-from pourwright.lifts.judged import FULL, REACH
+from pourwright.lifts.judged import FLOW_DISTANCE, FULL
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
 from pourwright.lifts.model import Lift, LiftPlan, Port, Pour, ShopLimits, Tighter
 from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
@@ -60,7 +60,7 @@ def plan_lifts(
     tighter : tuple of Tighter
         Thicknesses that computed limits ask for between heights, besides the cap on risen foam.
     panels_bind : bool
-        Whether the closed-form strength of the panels shapes the lifts; without, it is only held against them after.
+        Whether the strength of the panels by formula shapes the lifts; without, it is only checked against them after.
     made : tuple of Port
         Drilled holes that are there already: used before another is drilled, and named as they are.
 
@@ -102,7 +102,9 @@ def plan_lifts(
     for _ in range(graph.levels):
         shapes = [list(shapes_of(graph, a, b, graph.ripple_m, openings.node, least, spill)) for a, b in cuts]
         given = give_away(graph, shapes, rules, openings.node, stands, tall)
-        turned = [in_turns(graph, mine, lambda one: cups_of(one, foam, limits), limits.hands) for mine in given.bands]
+        turned = [
+            in_turns(graph, mine, lambda one: batches_of(one, foam, limits), limits.hands) for mine in given.bands
+        ]
         bands, own = _bands(cuts, turned)
         put = put_together(scene, bands, given.empty)
         finer = _cut_at_joins(cuts, shapes, {own[k] for k, pours in enumerate(put.pours) if _too_far_in_turn(pours)})
@@ -154,7 +156,7 @@ def _tall(graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:
 
 def _too_far_in_turn(pours: tuple[Pour, ...]) -> bool:
     """Whether a pour that has to wait for others of its lift cannot reach all of its floor from its own pool."""
-    checks = [check for pour in pours if pour.after for check in pour.checks if check.name == REACH]
+    checks = [check for pour in pours if pour.after for check in pour.checks if check.name == FLOW_DISTANCE]
     return any(check.verdict != "ok" for check in checks)
 
 

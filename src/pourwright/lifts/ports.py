@@ -70,7 +70,7 @@ class Served:
     """How one pour is poured: candidates it uses, empty where none lands in it, and the farthest way from each [m]."""
 
     drops: tuple[int, ...]
-    reach_m: tuple[float, ...]
+    flow_distance_m: tuple[float, ...]
 
 
 def pieces_of(
@@ -147,26 +147,26 @@ def _in_plan(floor: Floor) -> csr_array:
     return coo_array((np.maximum(np.hypot(*step.T), 1e-9), (a, b)), shape=ways.shape).tocsr()
 
 
-def cost_of(drops: Drops, reach_m: float) -> np.ndarray:
+def cost_of(drops: Drops, flow_distance_m: float) -> np.ndarray:
     """What each candidate costs in the cover: a hole counts one, an opening or a hole that is there next to nothing.
 
     Steep skin counts more; of the holes that are there the last of their list is preferred.
     """
     there = 0.02 + 0.005 * (1.0 - (drops.made + 1.0) / max(int(drops.made.max(initial=-1)) + 1, 1))
-    off = np.minimum(drops.off_m / reach_m, 10.0)
+    off = np.minimum(drops.off_m / flow_distance_m, 10.0)
     steep = np.where(drops.upward < judged.STEEP.value, 1.0, 0.0) + np.where(drops.upward < 0.2, 3.0, 0.0)
     small = 1.0 - drops.hole_m / judged.PORT_HOLE.value
     drilled = np.where(drops.made >= 0, there, 1.0 + steep + 0.2 * small)
     return np.where(drops.opening >= 0, 0.02, drilled) + 0.01 * off
 
 
-def choose(pieces: list[Piece], drops: Drops, reach_m: float) -> tuple[dict[int, Served], np.ndarray]:
+def choose(pieces: list[Piece], drops: Drops, flow_distance_m: float) -> tuple[dict[int, Served], np.ndarray]:
     """Ports for every pour: which candidates each uses, and all candidates that are used.
 
     The cover has a row for every pour that anything can land in, and rows for patches of floor that were found too far
     from every port; those are added, worst first, until none is left that a candidate could reach.
     """
-    cost = cost_of(drops, reach_m)
+    cost = cost_of(drops, flow_distance_m)
     allowed = [piece.best.copy() for piece in pieces]
     far: list[np.ndarray] = []
     seen: set[tuple[int, int]] = set()
@@ -180,13 +180,13 @@ def choose(pieces: list[Piece], drops: Drops, reach_m: float) -> tuple[dict[int,
                 wider = True
             used = np.flatnonzero(np.isin(piece.drops, chosen) & allowed[k])
             if len(used):
-                more += _too_far(k, piece, used, reach_m, seen, allowed[k], drops.by_vent)
+                more += _too_far(k, piece, used, flow_distance_m, seen, allowed[k], drops.by_vent)
         if not more and not wider:
             break
         far += more
     served: dict[int, Served] = {}
     for piece, mine in zip(pieces, allowed, strict=True):
-        served.update(_landings(piece, drops, chosen, cost, reach_m, mine))
+        served.update(_landings(piece, drops, chosen, cost, flow_distance_m, mine))
     used_at_all = np.unique(np.concatenate([np.zeros(0, np.int64), *(np.array(s.drops) for s in served.values())]))
     return served, used_at_all.astype(np.int64)
 
@@ -253,7 +253,7 @@ def _too_far(
     k: int,
     piece: Piece,
     used: np.ndarray,
-    reach_m: float,
+    flow_distance_m: float,
     seen: set[tuple[int, int]],
     allowed: np.ndarray,
     by_vent: np.ndarray,
@@ -266,31 +266,31 @@ def _too_far(
     rows: list[np.ndarray] = []
     for _ in range(PATCHES_A_ROUND):
         far = int(np.argmax(way))
-        if way[far] <= reach_m:
+        if way[far] <= flow_distance_m:
             break
         from_far = dijkstra(piece.ways, directed=False, indices=far)
-        way = np.minimum(way, np.where(from_far <= 0.5 * reach_m, 0.0, np.inf))
+        way = np.minimum(way, np.where(from_far <= 0.5 * flow_distance_m, 0.0, np.inf))
         if (k, far) in seen:
             continue
         seen.add((k, far))
         ahead = from_far[piece.patch]
-        near = (ahead <= reach_m) & piece.shut
-        if near.any() and not (allowed & (ahead <= reach_m)).any():
+        near = (ahead <= flow_distance_m) & piece.shut
+        if near.any() and not (allowed & (ahead <= flow_distance_m)).any():
             allowed[near] |= _first_choice(
                 piece.foam_s[near], piece.shut[near], by_vent[piece.drops[near]], np.zeros(int(near.sum()))
             )
-        rows.append(piece.drops[allowed & (ahead <= max(reach_m, 1.05 * float(ahead[allowed].min())))])
+        rows.append(piece.drops[allowed & (ahead <= max(flow_distance_m, 1.05 * float(ahead[allowed].min())))])
     return rows
 
 
 def _landings(
-    piece: Piece, drops: Drops, chosen: np.ndarray, cost: np.ndarray, reach_m: float, allowed: np.ndarray
+    piece: Piece, drops: Drops, chosen: np.ndarray, cost: np.ndarray, flow_distance_m: float, allowed: np.ndarray
 ) -> dict[int, Served]:
     """Of the chosen candidates that land in a piece, those it needs; first to go is what foam gets to first."""
     used = [int(i) for i in np.flatnonzero(np.isin(piece.drops, chosen) & allowed)]
     pour = drops.serves[piece.drops, piece.lift]
     if used:
-        farthest = max(reach_m, float(piece.run(np.array(used))[0].max()))
+        farthest = max(flow_distance_m, float(piece.run(np.array(used))[0].max()))
         for i in sorted(used, key=lambda j: (piece.best[j], -cost[piece.drops[j]], piece.drops[j])):
             rest = [j for j in used if j != i]
             if any(pour[j] == pour[i] for j in rest) and piece.run(np.array(rest))[0].max() <= farthest + 1e-9:

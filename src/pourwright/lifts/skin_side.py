@@ -40,7 +40,7 @@ def panel_strength(
 ) -> PanelStrength:
     """Pressure that the weakest panel beside each node stands.
 
-    A panel with a free edge (a rim that nothing holds) has no closed form here: its nodes are nan, unknown. Where no
+    A panel with a free edge (a rim that nothing holds) has no formula here: its nodes are nan, unknown. Where no
     panel is near, the last of the listed ones stands in: they are listed worst first, so the rest of the skin ranks
     better. Without any panel all is unknown.
     """
@@ -52,7 +52,7 @@ def panel_strength(
         stands.append(value)
         governed.append(by)
     words = tuple(panel.words for panel in panels)
-    if limits.supported:
+    if limits.held:
         return PanelStrength(np.full(count, math.inf), np.full(count, -1), tuple(stands), tuple(governed), words)
     known = [value for value in stands if math.isfinite(value)]
     pressure = np.full(count, known[-1] if known else math.nan)
@@ -78,7 +78,7 @@ def _stands(panel: Panel, skin: Skin, limits: ShopLimits) -> tuple[float, str]:
         panel.thickness_m,
         material.youngs_pa.low,
         material.poisson,
-        limits.deflection_share * panel.width_m,
+        limits.bulge_share * panel.width_m,
         material.design_stress_pa,
         radius_m=panel.radius_m,
         doubly_curved=panel.double,

@@ -1,4 +1,4 @@
-"""Closed forms of the heat of one pour: peak, time to cool, wait before the next lift lands on it."""
+"""Formulas of the heat of one pour: peak, time to cool, wait before the next lift lands on it."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ class Heat:
     hot_s: float  # until the centre holds a tenth of its rise
     caution_s: float  # until the centre is below the caution temperature, likely heat
     wait_s: float  # from pouring to the next lift; inf where it never cools enough
-    landing_k: float  # its top when the wait is over
+    surface_under_k: float  # its top when the wait is over
 
 
 def heat_of(
-    foam: FoamAtShop, density_kg_m3: float, rise_m: float, width_m: float, on_foam: bool, landing_k: float
+    foam: FoamAtShop, density_kg_m3: float, rise_m: float, width_m: float, on_foam: bool, surface_under_k: float
 ) -> Heat:
     """Heat of a pour of ``rise_m`` in a limb of ``width_m``.
 
@@ -44,7 +44,7 @@ def heat_of(
         Thickness of the risen foam [m]; largest circle inside its widest section, diameter [m].
     on_foam : bool
         Whether it stands on foam of an earlier lift.
-    landing_k : float
+    surface_under_k : float
         The top must be below this [K] before the next lift.
     """
     grade, day = foam.grade, foam.conditions
@@ -65,8 +65,8 @@ def heat_of(
     if room > 0:  # liquid on a warm face starts warmer and peaks higher
         below = heat.effusivity(conductivity, density_kg_m3, grade.specific_heat_j_kgk)
         layer = density_kg_m3 * rise_m * grade.specific_heat_j_kgk
-        landing_k = min(landing_k, day.parts_k + room / landing.contact_warming(below, foam.cream_s, layer))
-    allowed = (landing_k - day.air_k) / excess if excess > 0 else 1.0
+        surface_under_k = min(surface_under_k, day.parts_k + room / landing.contact_warming(below, foam.cream_s, layer))
+    allowed = (surface_under_k - day.air_k) / excess if excess > 0 else 1.0
     if allowed <= 0:
         return Heat(peak, hot, caution, math.inf, math.nan)
     face, thickness = 0.0, rise_m if on_foam else 0.5 * rise_m  # cooled on both faces: two halves back to back

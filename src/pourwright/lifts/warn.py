@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.divide.even import Division
 from pourwright.lifts import judged
 from pourwright.lifts.assemble import Made, Scene
-from pourwright.lifts.limits import batch_cap, closing_pressure, landing_limit_k
+from pourwright.lifts.limits import batch_cap, closing_pressure, surface_under_limit_k
 from pourwright.lifts.model import Check, Lift, Pour
 from pourwright.lifts.words import celsius, listing, litres
 
@@ -89,7 +89,7 @@ def _heat(scene: Scene, pours: list[Pour]) -> list[str]:
     if any(math.isinf(pour.wait_s) for pour in pours):
         lines.append(
             f"The shop's air at {celsius(scene.foam.conditions.air_k)} is no cooler than what a pour may land on "
-            f"({celsius(landing_limit_k(scene.foam, scene.limits))}): there is no wait that would do."
+            f"({celsius(surface_under_limit_k(scene.foam, scene.limits))}): there is no wait that would do."
         )
     return lines
 
@@ -112,10 +112,10 @@ def _together(pours: list[Pour]) -> list[str]:
     lines = []
     for pour in pours:
         if pour.together and pour.name < min(pour.together):
-            cups = round(_check(pour, judged.HANDS).value)
+            people = round(_check(pour, judged.HANDS).value)
             lines.append(
-                f"Pours {listing([pour.name, *pour.together])} run into each other: {cups} people mix and pour at the "
-                "same time, each pour its own amount."
+                f"Pours {listing([pour.name, *pour.together])} run into each other: {people} people mix and pour at "
+                "the same time, each pour its own amount."
             )
         if pour.after:
             lines.append(

@@ -17,7 +17,7 @@ BEARS, FREE = "the back bears on the wall", "nothing bears on the wall"
 
 @dataclass(frozen=True, eq=False)
 class Judged:
-    """A situation held against the rules. ``values`` (r, c) of each anchor: greatest over the ways, by corner."""
+    """A situation checked against the rules. ``values`` (r, c) of each anchor: greatest over the ways, by corner."""
 
     situation: Situation
     names: tuple[str, ...]

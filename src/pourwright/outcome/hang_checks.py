@@ -31,7 +31,7 @@ Loads = Callable[[np.ndarray, np.ndarray], np.ndarray]
 
 @dataclass(frozen=True, eq=False)
 class Rule:
-    """What an anchor's loads are held against: ``value`` of its shear and its force out of the wall (pull above 0).
+    """What an anchor's loads are checked against: ``value`` of its shear and its force out of the wall (pull above 0).
 
     ``limit`` is nan where it is not known; such a rule is never said to be kept.
     """
@@ -58,7 +58,7 @@ class Rule:
 
 
 def anchor_rules(anchor: Anchor, foam: FoamSolid, factor: Cited | None, standoff_m: float) -> tuple[Rule, ...]:
-    """Everything that one anchor is held against."""
+    """Everything that one anchor is checked against."""
     return (*_rating_rules(anchor, factor), *_insert_rules(anchor, foam, standoff_m))
 
 

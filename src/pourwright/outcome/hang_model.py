@@ -55,7 +55,7 @@ class LoadCase:
     forces: tuple[CaseForce, ...]  # loads
     moment_nm: np.ndarray  # (3,) of the loads about the origin of the axes of the wall
     reactions: tuple[CaseForce, ...]  # of the anchors, and of the wall where it bears
-    utilisation: float  # greatest value over limit in this case; nan where nothing is held against a limit
+    utilisation: float  # greatest value over limit in this case; nan where nothing is checked against a limit
     worst: str  # the check behind it
     impossible: str
 
@@ -91,7 +91,7 @@ class HangResult:
     anchors: tuple[AnchorLoad, ...]
     one_gone: tuple[OneGone, ...]
     cases: tuple[LoadCase, ...]
-    governing: str  # name of the case that uses most of a limit; empty where nothing is held against one
+    governing: str  # name of the case that uses most of a limit; empty where nothing is checked against one
     utilisation: float  # of that case; nan
     views: tuple[Silhouette, ...]
     factor: Cited | None

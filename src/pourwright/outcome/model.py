@@ -19,7 +19,7 @@ class StiffnessGain:
     bonded: float
     counted: float  # the one the plan counts for this skin and foam
     words: str
-    method: str = "closed form"  # or "finite elements", on the real shape
+    method: str = "formula"  # or "finite elements", on the real shape
 
 
 @dataclass(frozen=True, eq=False)

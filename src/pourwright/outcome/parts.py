@@ -76,7 +76,7 @@ def _skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
     density = skin.material.density_kg_m3
     cited = skin.material.cited.get("density_kg_m3")
     share = cited.spread if cited is not None else 0.0
-    space = skin.enclosed_m3 - cavity.crumbs_m3
+    space = skin.enclosed_m3 - cavity.stray_voids_m3
     thin = max(space - cavity.volume_high_m3, 0.0)
     thick = max(space - cavity.volume_low_m3, thin)
     why = (

@@ -31,7 +31,7 @@ class LegLoad:
     tension_n: Range | None  # None: the piece cannot hang so
     angle_rad: float  # above the horizontal, nominal
     least_angle_rad: float
-    squeeze_n: float  # its level pull on the piece, at the high tension
+    inward_force_n: float  # its level pull on the piece, at the high tension
     slack: bool
 
 
@@ -176,9 +176,9 @@ def _slung(
             tension = Range(float(np.min([steady, most_n])), float(steady[0]), float(np.max([steady, most_n])))
         high = math.nan if tension is None else tension.high
         least = float(angle[:, j].min())
-        squeeze = high * math.cos(least)
+        inward_force = high * math.cos(least)
         slack = hangs and most[0, j] <= 1e-9
-        rows.append(LegLoad(leg.name, tension, float(angle[0, j]), least, squeeze, bool(slack)))
+        rows.append(LegLoad(leg.name, tension, float(angle[0, j]), least, inward_force, bool(slack)))
     words = _words(name, hangs, beside, tilt, [asked[k].name for k in range(len(asked)) if k not in left])
     return SlungStage(
         name, number, kg, beside, float(tilt[0]), float(tilt.max()), up[0], hooks[0], tuple(rows), hangs, words
@@ -237,8 +237,8 @@ def _warnings(stages: list[SlungStage]) -> list[str]:
             least = min(flat, key=lambda leg: leg.least_angle_rad)
             lines.append(
                 f"{stage.name}: {least.name} stands at {math.degrees(least.least_angle_rad):.0f} degrees, flatter than "
-                "the 30 degrees that rigging practice allows. Its tension and its squeeze on the skin grow without "
-                "bound as it flattens. Take longer legs or a spreader beam; do not lift so."
+                "the 30 degrees that rigging practice allows. Its tension and its inward force grow without bound as "
+                "it flattens. Take longer legs or a spreader beam; do not lift so."
             )
     if any(len(stage.legs) == 1 for stage in stages[:1]):
         lines.append("One leg: there is nothing left when it fails, and the piece turns freely on it.")

@@ -1,4 +1,4 @@
-"""How much stiffer the foam makes the piece, as three closed-form ratios; never one number for all of them."""
+"""How much stiffer the foam makes the piece, as three ratios by formula; never one number for all of them."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from pourwright.sources import Cited, Standing
 FOAM_EXPANSION = Cited(6e-5, "1/K", Standing.MEMORY, spread=0.17, note="linear, rigid polyurethane foam")
 WHOLE_BODY = "whole body, bending"
 POINT_PUSH = "flattest panel, hand push at a point"
-SMALL = "For loads that bow the empty panel by less than half its wall."
+SMALL = "For loads that bulge the empty panel by less than half its wall."
 """Where small deflections of plates end: Roark's Formulas for Stress and Strain, section 11.2."""
 SECTIONS = 15  # levels at which the whole body is cut
 
@@ -52,7 +52,7 @@ def stiffness_gains(
 
     Notes
     -----
-    Closed forms on the piece's own sections and flattest panel; foam modulus is the grade's at free rise, the skin's is
+    Formulas on the piece's own sections and flattest panel; foam modulus is the grade's at free rise, the skin's is
     the high end of its range, so that no gain is overstated. A panel that is pushed in has foam as deep as the cavity
     is wide behind it, on a stiff back (the far skin).
     """

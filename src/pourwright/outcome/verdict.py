@@ -30,7 +30,7 @@ def refusals(result: object) -> tuple[str, ...]:
 
 
 def unknowns(result: object) -> tuple[str, ...]:
-    """Names of what could not be held against a limit: not refused, and never to be taken as safe."""
+    """Names of what could not be checked against a limit: not refused, and never to be taken as safe."""
     checks: tuple[Check, ...] = ()
     if isinstance(result, HangResult):
         checks = tuple(check for load in result.anchors for check in load.checks)

@@ -26,8 +26,8 @@ class Mass:
 def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     """Weight of the bare skin.
 
-    The wall is what lies between the outside face and the cavity: V_wall = V_enclosed - V_cavity - V_crumbs. Its low
-    and high come from the cavity's high and low (a thicker wall leaves less cavity) and the spread of the material's
+    The wall is what lies between the outside face and the cavity: V_wall = V_enclosed - V_cavity - V_stray. Its low and
+    high come from the cavity's high and low (a thicker wall leaves less cavity) and the spread of the material's
     density. The centre follows from first moments: V_wall c_wall = V_enclosed c_enclosed - V_cavity c_cavity.
 
     Returns
@@ -37,13 +37,13 @@ def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     """
     outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
     cavity_centre = cavity.frame.to_shell(moments.middle_m())
-    wall = skin.enclosed_m3 - cavity.volume_m3 - cavity.crumbs_m3
+    wall = skin.enclosed_m3 - cavity.volume_m3 - cavity.stray_voids_m3
     cited = skin.material.cited.get("density_kg_m3")
     spread = cited.spread if cited is not None else 0.0
     volume = Range(
-        max(skin.enclosed_m3 - cavity.volume_high_m3 - cavity.crumbs_m3, 0.0),
+        max(skin.enclosed_m3 - cavity.volume_high_m3 - cavity.stray_voids_m3, 0.0),
         wall,
-        max(skin.enclosed_m3 - cavity.volume_low_m3 - cavity.crumbs_m3, wall),
+        max(skin.enclosed_m3 - cavity.volume_low_m3 - cavity.stray_voids_m3, wall),
     )
     centre = (skin.enclosed_m3 * outside.center_mass - cavity.volume_m3 * cavity_centre) / (
         skin.enclosed_m3 - cavity.volume_m3

@@ -1,4 +1,4 @@
-"""Slings: leg tensions with equal and unequal legs, squeeze on the piece, tilt under the hook."""
+"""Slings: leg tensions with equal and unequal legs, inward force on the piece, tilt under the hook."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ LOWEST_ANGLE_RAD = math.radians(30.0)
 
 
 def equal_leg_tension(weight_n: float, legs: float, angle_rad: float) -> tuple[float, float]:
-    """Tension of each of n equal legs, W / (n sin a), and its squeeze on the piece, W / (n tan a).
+    """Tension of each of n equal legs, W / (n sin a), and its inward force on the piece, W / (n tan a).
 
     Parameters
     ----------
@@ -24,7 +24,7 @@ def equal_leg_tension(weight_n: float, legs: float, angle_rad: float) -> tuple[f
     Returns
     -------
     tension : float or array [N]
-    squeeze : float or array [N]
+    inward force : float or array [N]
 
     Notes
     -----
@@ -47,7 +47,7 @@ def equal_leg_tension(weight_n: float, legs: float, angle_rad: float) -> tuple[f
 def leg_tensions(
     points_m: np.ndarray, hook_m: np.ndarray, weight_n: float
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    """Tension of sling legs of any lengths that meet at a hook, their angle above the horizontal and their squeeze.
+    """Tension of sling legs of any lengths that meet at a hook, their angle above the horizontal, their inward force.
 
     sum T_i u_i = W up, u_i from the piece to the hook; more than three legs share by stiffness (same rope, k ~ 1 / L)
 
@@ -61,7 +61,7 @@ def leg_tensions(
     -------
     tension : array [N]
     angle : array [rad]
-    squeeze : array [N]
+    inward force : array [N]
 
     Notes
     -----
@@ -72,7 +72,7 @@ def leg_tensions(
 
     Examples
     --------
-    >>> t, angle, squeeze = leg_tensions([[-1, 0, 0], [2, 0, 0]], [0, 0, 1], 1000.0)
+    >>> t, angle, inward force = leg_tensions([[-1, 0, 0], [2, 0, 0]], [0, 0, 1], 1000.0)
     >>> t.round(1), np.degrees(angle).round(1)
     (array([942.8, 745.4]), array([45. , 26.6]))
 

@@ -53,7 +53,7 @@ def skin_over_air(
     References
     ----------
     Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, ch. 12: a half-space in touch with a well-stirred
-    fluid (from memory); worked out here, and held against a numerical solution.
+    fluid (from memory); worked out here, and checked against a numerical solution.
     """
     e, c, h = foam_effusivity, skin_heat_j_m2k, film_w_m2k
     root = cmath.sqrt(e * e - 4 * c * h) or 1e-6 * e

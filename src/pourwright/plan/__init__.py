@@ -8,34 +8,34 @@ from pourwright.plan.made import Plan
 from pourwright.plan.make import make_plan
 from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
-from pourwright.plan.reaction import Course, course_of
+from pourwright.plan.reaction import History, history_of
 from pourwright.plan.refine import Computed, refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
 from pourwright.plan.schedule import Step, first_mix, schedule_of
 from pourwright.plan.skin import skin_of
-from pourwright.plan.skin_bow import shores_named_for, skin_judge
+from pourwright.plan.skin_bulge import shores_named_for, skin_judge
 from pourwright.plan.structural import hardest, hung_frame, resting_of
 from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
 
 __all__ = [
     "Alternative",
     "Computed",
-    "Course",
     "DayRules",
     "HeatRules",
     "Heating",
+    "History",
     "Job",
     "Plan",
     "Step",
     "StructureRules",
     "alternative_of",
     "cautions_for",
-    "course_of",
     "first_mix",
     "hardest",
     "heat_excess",
     "heating_of",
+    "history_of",
     "hung_frame",
     "largest_in_time_m3",
     "make_plan",

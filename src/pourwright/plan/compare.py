@@ -24,12 +24,12 @@ class Alternative:
     panel: float  # the weakest of its flattest panel's gains
     lifts: int
     pours: int
-    hours: float  # from the first mix until the last lift is cool; NaN where the waits are closed forms or not known
+    hours: float  # from the first mix until the last lift is cool; NaN where the waits are formulas or not known
     work_hours: float  # of them mixing and pouring, all hands together
     cost: float  # NaN without prices
     over: tuple[str, ...]  # limits that are exceeded
     unknown: tuple[str, ...]  # limits that could not be computed
-    computed: bool = True  # heat and rise in the real shape; False: closed forms
+    computed: bool = True  # heat and rise in the real shape; False: formulas
     beaten_by: str = ""  # one that keeps every limit, is no worse in anything and better in something
 
 

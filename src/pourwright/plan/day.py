@@ -13,7 +13,7 @@ from pourwright.heat import SkinLayer, Surroundings
 from pourwright.lifts import Tighter, batch_cap, lift_cap
 from pourwright.plan.heating import MARGIN, wall_m
 from pourwright.plan.model import Job
-from pourwright.plan.reaction import Course
+from pourwright.plan.reaction import History
 from pourwright.plan.worth import as_cups_show
 from pourwright.shell import Skin
 
@@ -22,10 +22,10 @@ LEAST_ROOM_K = 1.0
 
 
 def question_of(
-    job: Job, skin: Skin, cavity: Cavity, graph: LevelGraph, course: Course, tighter: tuple[Tighter, ...]
+    job: Job, skin: Skin, cavity: Cavity, graph: LevelGraph, history: History, tighter: tuple[Tighter, ...]
 ) -> Question:
     """The question of a job; ``tighter`` are thicknesses that other computed limits ask for between heights."""
-    foam, limits, rules = course.foam, job.limits, job.heat
+    foam, limits, rules = history.foam, job.limits, job.heat
     grade, day, material = foam.grade, foam.conditions, skin.material
     source = Source(
         heat=Heat(foam.rise_k.nominal, foam.rise_k.high),
@@ -33,7 +33,7 @@ def question_of(
         density_kg_m3=foam.open_density_kg_m3.nominal,
         specific_heat_j_kgk=grade.specific_heat_j_kgk,
         conductivity_w_mk=grade.conductivity_hot_w_mk,
-        curve=course.heat,
+        curve=history.heat,
         limit_k=grade.caution_k,
     )
     layer = SkinLayer(
@@ -72,7 +72,7 @@ def question_of(
         least_m3=job.day.least_mix_m3 / share,
         stray_m3=limits.least_pour_m3,
         spill_m=limits.spill_m,
-        tall_m=_tall(job, course, graph, tighter),
+        tall_m=_tall(job, history, graph, tighter),
         aim=job.day.aim,
         pours=job.day.pours,
         measured=tuple((words, Heat(one.rise_k.nominal, one.rise_k.high)) for words, one in as_cups_show(foam)),
@@ -85,9 +85,9 @@ def _peak_k(foam: FoamAtShop) -> float:
     return foam.grade.stop_k if alone < foam.grade.stop_k - LEAST_ROOM_K else math.inf
 
 
-def _tall(job: Job, course: Course, graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:
+def _tall(job: Job, history: History, graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:
     """Thickness (levels,) that a pour through each level must keep; never less than one level."""
-    cap = lift_cap(course.foam, job.limits)
+    cap = lift_cap(history.foam, job.limits)
     tall = np.full(graph.levels, math.inf if cap.judged else cap.thickness_m)
     for ask in tighter:
         inside = (graph.level_m[:-1] < ask.top_m - 1e-9) & (graph.level_m[1:] > ask.bottom_m + 1e-9)

@@ -27,7 +27,7 @@ from pourwright.heat import (
     simulate,
     with_limbs,
 )
-from pourwright.lifts import HeatCourse, LiftPlan, Measures, Pour, ShopLimits, landing_limit_k
+from pourwright.lifts import HeatHistory, LiftPlan, Measures, Pour, ShopLimits, surface_under_limit_k
 from pourwright.physics import heat as heat_physics
 from pourwright.physics import landing
 from pourwright.plan.heat_cells import grid_of, off_k, pours_of
@@ -63,13 +63,13 @@ class Heating:
     sought_s: float  # sum of the waits as sought on few cells, before any stretching; 0 where none were sought
     nominal: HeatResult
     high: HeatResult  # at the 95 % end of the rise, same waits
-    pours: dict[str, HeatCourse]
+    pours: dict[str, HeatHistory]
     lift_waits_s: tuple[float, ...]  # of each, from its first mix to the next; of the last until cool, nan: not known
 
 
 def wall_m(skin: Skin, cavity: Cavity) -> float:
     """Mean wall [m]: what lies between outside and cavity over the outside's area, where no band gives it."""
-    solid = skin.enclosed_m3 - cavity.volume_m3 - cavity.crumbs_m3
+    solid = skin.enclosed_m3 - cavity.volume_m3 - cavity.stray_voids_m3
     return max(solid / skin.area_m2, NO_WALL_M) if solid > 0 and skin.area_m2 > 0 else NO_WALL_M
 
 
@@ -154,7 +154,7 @@ def wait_rule(foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> WaitRul
         return start + (limit_k - start) * foam.rise_k.nominal / foam.rise_k.high
 
     return WaitRule(
-        landing_k=landing_limit_k(foam, limits),
+        surface_under_k=surface_under_limit_k(foam, limits),
         doses=(
             Dose(grade.caution_k, MARGIN * rules.scorch_s),
             Dose(at_high(grade.caution_k), MARGIN * rules.scorch_high_s),
@@ -261,7 +261,7 @@ def _answers(
     rules: HeatRules,
     waits: WaitPlan,
     high: HeatResult,
-) -> tuple[dict[str, HeatCourse], tuple[float, ...]]:
+) -> tuple[dict[str, HeatHistory], tuple[float, ...]]:
     nominal = waits.result
     placed_s = curve.from_share(IN_PLACE)[1]
     first: dict[int, float] = {}
@@ -272,13 +272,13 @@ def _answers(
     cool = _cool_s(problem, nominal, rules, first[last])
     lift_waits = tuple(whole_wait(before[n + 1].seconds if n + 1 in before else cool) for n in sorted(first))
     by_name = {pour.name: pour for pour in pours_of(plan)}
-    out: dict[str, HeatCourse] = {}
+    out: dict[str, HeatHistory] = {}
     for k, heat in enumerate(problem.pours):
         mine, hot, start = nominal.pours[k], high.pours[k], waits.start_s[k]
         wait = before.get(heat.lift + 1)
         closed = by_name[heat.name]
         at, at_skin = cavity.frame.to_shell(mine.peak_point_m), cavity.frame.to_shell(mine.skin_peak_point_m)
-        out[heat.name] = HeatCourse(
+        out[heat.name] = HeatHistory(
             start_s=start,
             peak_k=band(mine.peak_k, hot.peak_k, foam.rise_k),
             peak_s=mine.peak_s + placed_s,
@@ -291,13 +291,13 @@ def _answers(
             skin_k=band(mine.skin_peak_k, hot.skin_peak_k, foam.rise_k),
             skin_point_m=_frozen(at_skin),
             skin_measures=_measures(cavity, at_skin),
-            face_k=wait.landing_k if wait else float("nan"),
+            face_k=wait.surface_under_k if wait else float("nan"),
             core_k=wait.core_k if wait else float("nan"),
             alone_s=float(waits.alone_s[0, k]) if len(waits.alone_s) else float("nan"),
             later_k=band(_later_k(nominal, k), _later_k(high, k), foam.rise_k),
             top_k=band(mine.top_peak_k, hot.top_peak_k, foam.rise_k),
             across_m=mine.across_m,
-            wait_bound=wait.bound if wait else "",
+            wait_governed_by=wait.bound if wait else "",
             wait_met=wait.met if wait else True,
             closed_peak_k=closed.peak_k.nominal,
             closed_wait_s=closed.wait_s,
@@ -314,7 +314,7 @@ def band(likely: float, high: float, rise_k: Range) -> Range:
     """A temperature [K] with its 95 % ends, from its values at the likely rise and at the high one.
 
     The field is linear in the rise (the heat equation with fixed properties is), so the low end is the same line
-    carried to the low rise. A hottest spot may move with the rise; its temperature is then convex in it, and the line
+    carried to the low rise. A hottest point may move with the rise; its temperature is then convex in it, and the line
     lies below: the low end is told no higher than it is.
     """
     if likely != likely or high != high or not all(math.isfinite(r) for r in (likely, high)):

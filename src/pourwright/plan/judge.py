@@ -1,4 +1,4 @@
-"""A division held against what was computed for it: pours, checks and vents with the computed figures."""
+"""A division checked against what was computed for it: pours, checks and vents with the computed figures."""
 
 from __future__ import annotations
 
@@ -9,17 +9,17 @@ from dataclasses import replace
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import (
     Check,
-    HeatCourse,
+    HeatHistory,
     Lift,
     LiftPlan,
     Pour,
-    RiseCourse,
+    RiseHistory,
     ShopLimits,
     Tighter,
     Vent,
     holes_for,
-    landing_limit_k,
-    landing_words,
+    surface_under_limit_k,
+    surface_under_words,
     until_measured,
     verdict,
 )
@@ -34,21 +34,21 @@ SHRINK_RISE, SHRINK_HEAT = 0.6, 0.7
 """What a lift over a computed limit is shrunk to in the next division; our judgement, a step of the search only."""
 
 
-def with_rise(plan: LiftPlan, rises: dict[str, RiseCourse], rules: HeatRules) -> LiftPlan:
+def with_rise(plan: LiftPlan, rises: dict[str, RiseHistory], rules: HeatRules) -> LiftPlan:
     """The division with the computed rise in its pours."""
     return _each(plan, lambda pour: _risen(pour, rises[pour.name], rules) if pour.name in rises else pour)
 
 
 def with_heat(
     plan: LiftPlan,
-    courses: dict[str, HeatCourse],
+    histories: dict[str, HeatHistory],
     foam: FoamAtShop,
     material: SkinMaterial,
     limits: ShopLimits,
     rules: HeatRules,
 ) -> LiftPlan:
     """The division with the computed temperatures in its pours."""
-    return _each(plan, lambda pour: _heated(pour, courses[pour.name], foam, material, limits, rules))
+    return _each(plan, lambda pour: _heated(pour, histories[pour.name], foam, material, limits, rules))
 
 
 def with_waits(plan: LiftPlan, waits_s: Sequence[float]) -> LiftPlan:
@@ -77,7 +77,7 @@ def checked(name: str, value: float, limit: float, unit: str, source: str, remed
     return Check(name, value, limit, unit, verdict(value, limit), source, remedy)
 
 
-def _risen(pour: Pour, rise: RiseCourse, rules: HeatRules) -> Pour:
+def _risen(pour: Pour, rise: RiseHistory, rules: HeatRules) -> Pour:
     old = next(check for check in pour.checks if check.name == names.PRESSURE)
     before = pour.peak_pressure_pa
     value = max(before.nominal, rise.peak_pa)
@@ -107,7 +107,7 @@ def _void_remedy(reason: str) -> str:
 
 
 def _heated(
-    pour: Pour, heat: HeatCourse, foam: FoamAtShop, material: SkinMaterial, limits: ShopLimits, rules: HeatRules
+    pour: Pour, heat: HeatHistory, foam: FoamAtShop, material: SkinMaterial, limits: ShopLimits, rules: HeatRules
 ) -> Pour:
     grade = foam.grade
     checks = pour.checks
@@ -123,7 +123,7 @@ def _heated(
             heat.hot_s[0][1],
             rules.scorch_s,
             "s",
-            f"{JUDGED}: hottest spot above {grade.caution_k - 273.15:.0f} °C over the whole job, likely heat",
+            f"{JUDGED}: hottest point above {grade.caution_k - 273.15:.0f} °C over the whole job, likely heat",
             "thinner lifts, cooler liquids, a cooler shop, or a measured rise",
         ),
     )
@@ -143,21 +143,21 @@ def _heated(
     return replace(pour, heat=heat, peak_k=heat.peak_k, checks=checks)
 
 
-def _landing(pour: Pour, heat: HeatCourse, foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> Check:
+def _landing(pour: Pour, heat: HeatHistory, foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> Check:
     """What the next lift lands on when the wait is over; or, where the job asks for it, the core under it."""
     remedy = "a longer wait, or a cooler shop"
-    old = next(check for check in pour.checks if check.name == names.LANDING)
-    if not heat.wait_bound:  # nothing lands on the last lift
+    old = next(check for check in pour.checks if check.name == names.SURFACE_UNDER)
+    if not heat.wait_governed_by:  # nothing lands on the last lift
         return replace(old, source=f"{old.source}, nothing lands on the last lift")
-    said = f"{landing_words(limits)}; hottest spot the next lift lands on"
-    face = checked(names.LANDING, heat.face_k, landing_limit_k(foam, limits), "K", said, remedy)
+    said = f"{surface_under_words(limits)}; hottest point the next lift lands on"
+    face = checked(names.SURFACE_UNDER, heat.face_k, surface_under_limit_k(foam, limits), "K", said, remedy)
     if face.verdict == "unknown":  # it lands on no foam
         face = replace(face, value=heat.core_k, limit=max(face.limit, heat.core_k), verdict="ok")
     asked = [held for held in (rules.centre_k, _share_k(foam, rules)) if held is not None]
     if heat.wait_met or not asked or face.verdict == "over":
         return face
     words = f"{Standing.JOB.value} (heat): hottest core under the next lift after the longest wait"
-    return checked(names.LANDING, heat.core_k, min(asked), "K", words, remedy)
+    return checked(names.SURFACE_UNDER, heat.core_k, min(asked), "K", words, remedy)
 
 
 def _share_k(foam: FoamAtShop, rules: HeatRules) -> float | None:
@@ -232,7 +232,7 @@ def resized(vents: tuple[Vent, ...], pours: list[Pour], limits: ShopLimits, rise
     out = []
     for vent in vents:
         mine = [p for p in pours if p.rise is not None and any(v.name == vent.name for v in p.vents)]
-        # How much faster than its mean the foam grows, in place of the closed form's peak over mean.
+        # How much faster than its mean the foam grows, in place of the formula's peak over mean.
         peak = max((p.rise.fill_m3_s * rise_s / p.volume_m3 for p in mine if p.rise and p.volume_m3 > 0), default=0.0)
         air = vent.air_m3_s * peak / names.PEAK_FLOW.value if peak else vent.air_m3_s
         for pour in mine:

@@ -31,7 +31,7 @@ class Plan:
     warnings: tuple[str, ...]
     cautions: tuple[str, ...]
     provenance: dict[str, str]  # program, library versions, input hashes
-    computed: Computed | None = None  # heat, rise and schedule the division was held against
+    computed: Computed | None = None  # heat, rise and schedule the division was checked against
 
     @property
     def over_limit(self) -> tuple[Check, ...]:

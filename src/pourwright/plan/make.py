@@ -15,11 +15,11 @@ from pourwright.plan.day import question_of
 from pourwright.plan.made import Plan
 from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
-from pourwright.plan.reaction import course_of
+from pourwright.plan.reaction import history_of
 from pourwright.plan.refine import refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.skin import skin_of
-from pourwright.plan.skin_bow import skin_judge
+from pourwright.plan.skin_bulge import skin_judge
 from pourwright.plan.structural import filled_gains
 from pourwright.progress import Progress, silent
 from pourwright.shell import panels
@@ -36,11 +36,16 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     skin = skin_of(job, progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     cavity = build_cavity(
-        skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress
+        skin,
+        frame,
+        cell_m=job.cell_m,
+        memory_bytes=job.memory_bytes,
+        stray_void_m3=job.stray_void_m3,
+        progress=progress,
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-    course = course_of(job)
-    foam = course.foam
+    history = history_of(job)
+    foam = history.foam
     flattest = panels(skin, 16)
 
     judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
@@ -52,7 +57,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
             return plan_lifts(
                 skin, frame, cavity, graph, foam, job.limits, flattest, progress, tighter=tighter, panels_bind=by_panels
             )
-        asked = question_of(job, skin, cavity, graph, course, tighter)
+        asked = question_of(job, skin, cavity, graph, history, tighter)
         near = days[-1] if days and not fewest else None
         found = choose_day(asked, quick=not job.heat.computed, fewest=fewest, near=near, progress=progress)
         if fewest:
@@ -60,7 +65,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         days.append(found)
         return lifts_of_day(skin, frame, cavity, graph, foam, job.limits, flattest, days[-1], progress)
 
-    refined = refine(job, skin, cavity, graph, course, divide, progress, judge, why)
+    refined = refine(job, skin, cavity, graph, history, divide, progress, judge, why)
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     if job.structure.gains and job.heat.computed:

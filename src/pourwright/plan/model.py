@@ -29,7 +29,7 @@ class Job:
     limits: ShopLimits = field(default_factory=ShopLimits)
     cell_m: float | None = None
     memory_bytes: int = MEMORY_BYTES
-    crumb_m3: float | None = None
+    stray_void_m3: float | None = None
     loss_share: float = 0.08
     bond: float | None = None  # 0 no bond .. 1 full bond; None: by the skin material
     assumed: tuple[str, ...] = ()  # defaults that were taken, in words

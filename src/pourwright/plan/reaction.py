@@ -1,4 +1,4 @@
-"""The foam of the day: its course in a cup, its heat against time, and how it rises."""
+"""The foam of the day: its history in a cup, its heat against time, and how it rises."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ LIQUID_PA_S = 20.0
 
 
 @dataclass(frozen=True, eq=False)
-class Course:
+class History:
     """A grade today. ``cup`` is None where no reaction fits the grade's times; then ``note`` says so."""
 
     foam: FoamAtShop  # with the times of the cup
@@ -28,7 +28,7 @@ class Course:
     note: str
 
 
-def course_of(job: Job) -> Course:
+def history_of(job: Job) -> History:
     """The foam of a job at its conditions; its times are those of an adiabatic cup of today's liquids."""
     foam = at_conditions(job.grade, job.conditions)
     open_density, free = foam.open_density_kg_m3.nominal, foam.free_rise_density_kg_m3.nominal
@@ -46,9 +46,9 @@ def course_of(job: Job) -> Course:
             )
             for density in (open_density, free)
         ]  # fmt: skip
-        return Course(foam, None, s_curve(foam.cream_s, foam.rise_end_s), plain[0], plain[1], note)
+        return History(foam, None, s_curve(foam.cream_s, foam.rise_end_s), plain[0], plain[1], note)
     rising, packed = (rising_foam(cup, free_density_kg_m3=density) for density in (open_density, free))
-    return Course(with_curve(foam, cup), cup, heat_curve(cup), rising, packed, "")
+    return History(with_curve(foam, cup), cup, heat_curve(cup), rising, packed, "")
 
 
 def heat_curve(cup: CupCurve) -> HeatCurve:

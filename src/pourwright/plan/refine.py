@@ -1,6 +1,6 @@
-"""From the first division to one that is held against heat and rise computed in the real shape.
+"""From the first division to one that is checked against heat and rise computed in the real shape.
 
-The closed forms give the first division. Rise, the bow of the skin and heat are computed for it. Where a computed
+The formulas give the first division. Rise, the bulge of the skin and heat are computed for it. Where a computed
 limit is over and a shorter lift might help, the lifts between those heights must be shorter, and the cavity is divided
 again; a new division is kept only if it is over its limits by less. The number of divisions is bounded.
 """
@@ -29,10 +29,10 @@ from pourwright.plan.judge import (
     with_waits,
 )
 from pourwright.plan.model import Job
-from pourwright.plan.reaction import Course
+from pourwright.plan.reaction import History
 from pourwright.plan.rising import foam_arrives, raise_the_plan
 from pourwright.plan.schedule import Step, closed_wait, held_wait, schedule_of
-from pourwright.plan.skin_bow import SkinJudge
+from pourwright.plan.skin_bulge import SkinJudge
 from pourwright.plan.worth import worth_words
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
@@ -44,14 +44,14 @@ RISE_LIMITS = (names.SHORT, names.PRESSURE)
 PUSH, SHORT = (names.PRESSURE,), (names.SHORT,)
 RISE_ROUNDS, RISE_STEP = 6, 0.85
 """How often, and to what share, a pour that would gel on its way is shortened before the day is searched."""
-THINNER = 0.7  # of a lift that would not bow the skin, tried as well
+THINNER = 0.7  # of a lift that would not bulge the skin, tried as well
 
 
 @dataclass(frozen=True, eq=False)
 class Computed:
-    """What the division was held against. ``heating`` is None where only closed forms were asked for."""
+    """What the division was checked against. ``heating`` is None where only formulas were asked for."""
 
-    course: Course
+    history: History
     heating: Heating | None
     steps: tuple[Step, ...]  # the schedule
     divisions: int  # tried
@@ -73,7 +73,7 @@ class _Tools:
     skin: Skin
     cavity: Cavity
     graph: LevelGraph
-    course: Course
+    history: History
     divide: Divide
     judge: SkinJudge | None
 
@@ -87,7 +87,7 @@ def refine(
     skin: Skin,
     cavity: Cavity,
     graph: LevelGraph,
-    course: Course,
+    history: History,
     divide: Divide,
     progress: Progress = silent,
     judge: SkinJudge | None = None,
@@ -99,10 +99,10 @@ def refine(
     ----------
     job, skin, cavity, graph
         As in the plan.
-    course : Course
+    history : History
         The foam of the day.
     divide : callable
-        Divides the cavity with the given thicknesses to keep besides the usual limits; True: with the closed-form
+        Divides the cavity with the given thicknesses to keep besides the usual limits; True: with the panels'
         strength of the panels as a limit too.
     judge : SkinJudge, optional
         Finite elements that judge the pressure on the skin in place of these panels.
@@ -113,7 +113,7 @@ def refine(
     -------
     Refined
     """
-    tools = _Tools(job, skin, cavity, graph, course, divide, judge)
+    tools = _Tools(job, skin, cavity, graph, history, divide, judge)
     rules = job.heat
     words: list[str] = []
     asked = _asked_by_rise(tools, words) if rules.computed and job.day.search else ()
@@ -131,11 +131,11 @@ def refine(
     plan, asked, more_tried = _thinner_for_skin(tools, plan, asked, words)
     tried += more_tried
     if not rules.computed:
-        plan = _last_cools(_shut(tools, _propped(tools, plan, words, why_unjudged, progress)), course, rules.release_k)
+        plan = _last_cools(_shut(tools, _propped(tools, plan, words, why_unjudged, progress)), history, rules.release_k)
         plan = with_waits(plan, _closed_waits(tools, plan))
-        steps = schedule_of(plan, course.foam, job.limits, rules.between_s)
-        first = "Heat and rise were not computed: closed forms only."
-        return Refined(plan, Computed(course, None, steps, tried, (first, *words)))
+        steps = schedule_of(plan, history.foam, job.limits, rules.between_s)
+        first = "Heat and rise were not computed: formulas only."
+        return Refined(plan, Computed(history, None, steps, tried, (first, *words)))
     progress("heat", 0.0)
     plan, heating = _heated(tools, plan, progress)
     while tried < rules.rounds and (more := heat_asks(plan, rules)):
@@ -149,27 +149,27 @@ def refine(
         words.append(_helped(more, plan))
     plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
     plan = with_waits(plan, _heated_waits(tools, plan, heating))
-    steps = schedule_of(plan, course.foam, job.limits, rules.between_s)
+    steps = schedule_of(plan, history.foam, job.limits, rules.between_s)
     first = (
         f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
     )
-    worth = worth_words(skin, cavity, graph, course.foam, course.heat, plan, job.limits, rules, heating)
-    return Refined(plan, Computed(course, heating, steps, tried, (first, *words, *([worth] if worth else [])), worth))
+    worth = worth_words(skin, cavity, graph, history.foam, history.heat, plan, job.limits, rules, heating)
+    return Refined(plan, Computed(history, heating, steps, tried, (first, *words, *([worth] if worth else [])), worth))
 
 
-def _last_cools(plan: LiftPlan, course: Course, release_k: float) -> LiftPlan:
-    """Closed forms: the last lift is left until its core is below ``release_k``, not until another could come on it."""
+def _last_cools(plan: LiftPlan, history: History, release_k: float) -> LiftPlan:
+    """Formulas: the last lift is left until its core is below ``release_k``, not until another could come on it."""
     if not plan.lifts:
         return plan
-    air, to_tenth = course.foam.conditions.air_k, heat.slab_time_to_share(names.HOT_SHARE.value, 1.0, 1.0)
+    air, to_tenth = history.foam.conditions.air_k, heat.slab_time_to_share(names.HOT_SHARE.value, 1.0, 1.0)
 
     def left(pour: Pour) -> Pour:
         share = (release_k - air) / max(pour.peak_k.nominal - air, 1e-9)
         if not 0.0 < share < 1.0:
             return pour
         cool = 3600.0 * pour.hot_hours * heat.slab_time_to_share(share, 1.0, 1.0) / to_tenth
-        return replace(pour, wait_s=max(pour.wait_s, course.foam.rise_end_s + cool))
+        return replace(pour, wait_s=max(pour.wait_s, history.foam.rise_end_s + cool))
 
     last = replace(plan.lifts[-1], pours=tuple(left(pour) for pour in plan.lifts[-1].pours))
     return replace(plan, lifts=(*plan.lifts[:-1], last))
@@ -182,7 +182,7 @@ def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:
     for _ in range(RISE_ROUNDS):
         plan = tools.divide(asked, False, fewest=True)
         rises = raise_the_plan(
-            tools.skin, tools.cavity, tools.graph, tools.course, plan, limits.vent_pressure_pa, rules
+            tools.skin, tools.cavity, tools.graph, tools.history, plan, limits.vent_pressure_pa, rules
         )
         more = rise_asks(with_rise(plan, rises, rules), RISE_STEP)
         if not more:
@@ -196,7 +196,7 @@ def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:
 def _thinner_for_skin(
     tools: _Tools, plan: LiftPlan, asked: tuple[Tighter, ...], words: list[str]
 ) -> tuple[LiftPlan, tuple[Tighter, ...], int]:
-    """Thinner lifts where the skin bows too far, as long as they help; with what they ask for, and divisions tried."""
+    """Thinner lifts where the skin bulges too far, as long as they help; what they ask for, and divisions tried."""
     tried = 0
     if tools.judge is None:
         return plan, asked, tried
@@ -212,7 +212,7 @@ def _thinner_for_skin(
         good = [trial for trial in trials if excess(trial[0], SHORT) <= excess(plan, SHORT) + 1e-9]
         best, took = min(good, key=lambda trial: excess(trial[0], PUSH), default=(plan, more))
         if excess(best, PUSH) >= excess(plan, PUSH) - 1e-9:
-            words.append(_no_help(more) if more else "No thinner lift was found that would not bow the skin too far.")
+            words.append(_no_help(more) if more else "No thinner lift was found that would not bulge the skin too far.")
             break
         plan, asked = best, (*asked, *took)
         words.append(_helped(took, plan) if took else "Lifts by the flattest panels press the skin less: taken.")
@@ -224,7 +224,7 @@ def _risen(tools: _Tools, plan: LiftPlan) -> LiftPlan:
     rules, limits = tools.job.heat, tools.job.limits
 
     def run(of: LiftPlan) -> LiftPlan:
-        rises = raise_the_plan(tools.skin, tools.cavity, tools.graph, tools.course, of, limits.vent_pressure_pa, rules)
+        rises = raise_the_plan(tools.skin, tools.cavity, tools.graph, tools.history, of, limits.vent_pressure_pa, rules)
         return with_rise(of, rises, rules)
 
     if not rules.computed:
@@ -232,7 +232,7 @@ def _risen(tools: _Tools, plan: LiftPlan) -> LiftPlan:
     first = run(plan)
     if tools.judge is not None:
         first = tools.judge.judged(first)
-    foam = tools.course.foam
+    foam = tools.history.foam
     vents = resized(plan.vents, pours_of(first), limits, max(foam.rise_end_s - foam.cream_s, 1.0))
     changed = [a.hole_m != b.hole_m or a.holes != b.holes for a, b in zip(plan.vents, vents, strict=True)]
     if not any(changed):
@@ -242,16 +242,16 @@ def _risen(tools: _Tools, plan: LiftPlan) -> LiftPlan:
 
 
 def _heated(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[LiftPlan, Heating]:
-    job, foam = tools.job, tools.course.foam
+    job, foam = tools.job, tools.history.foam
     heating = heating_of(
-        tools.skin, tools.cavity, tools.graph, foam, tools.course.heat, plan, job.limits, job.heat, progress
+        tools.skin, tools.cavity, tools.graph, foam, tools.history.heat, plan, job.limits, job.heat, progress
     )
     return with_heat(plan, heating.pours, foam, tools.skin.material, job.limits, job.heat), heating
 
 
 def _closed_waits(tools: _Tools, plan: LiftPlan) -> tuple[float, ...]:
-    """Waits by closed forms; of a searched day those it has."""
-    shop = tools.course.foam, tools.job.limits, tools.job.heat.between_s
+    """Waits by formulas; of a searched day those it has."""
+    shop = tools.history.foam, tools.job.limits, tools.job.heat.between_s
     waits = tuple(closed_wait(lift, *shop) for lift in plan.lifts)
     if plan.day is None or not waits:
         return waits
@@ -260,21 +260,21 @@ def _closed_waits(tools: _Tools, plan: LiftPlan) -> tuple[float, ...]:
 
 
 def _heated_waits(tools: _Tools, plan: LiftPlan, heating: Heating) -> tuple[float, ...]:
-    """Computed waits; where the last lift is not cool at the end of the account, the closed form if that is longer."""
+    """Computed waits; where the last lift is not cool at the end of the account, the formula if that is longer."""
     *before, last = heating.lift_waits_s
     if math.isnan(last):
-        closed = closed_wait(plan.lifts[-1], tools.course.foam, tools.job.limits, tools.job.heat.between_s)
+        closed = closed_wait(plan.lifts[-1], tools.history.foam, tools.job.limits, tools.job.heat.between_s)
         last = closed if closed > AFTER_S else math.nan
     return (*before, last)
 
 
 def _shut(tools: _Tools, plan: LiftPlan) -> LiftPlan:
-    arrives = foam_arrives(tools.graph, tools.course.foam)
+    arrives = foam_arrives(tools.graph, tools.history.foam)
     return close_holes(plan, tools.skin, tools.cavity, tools.graph, tools.job.limits, arrives)
 
 
 def _propped(tools: _Tools, plan: LiftPlan, words: list[str], why_unjudged: str, progress: Progress) -> LiftPlan:
-    """The division with shores where its skin still bows too far; what judged the pressure is added to ``words``."""
+    """The division with shores where its skin still bulges too far; what judged the pressure is added to ``words``."""
     if tools.judge is None:
         words += [why_unjudged] if why_unjudged else []
         return plan
@@ -285,16 +285,16 @@ def _propped(tools: _Tools, plan: LiftPlan, words: list[str], why_unjudged: str,
 
 def _skin_words(plan: LiftPlan, judge: SkinJudge) -> str:
     """What judged the pressure on the skin, in one sentence."""
-    shored = [lift for lift in plan.lifts if lift.bow is not None and lift.bow.shores]
-    count = sum(len(lift.bow.shores) for lift in shored if lift.bow is not None)
+    shored = [lift for lift in plan.lifts if lift.bulge is not None and lift.bulge.shores]
+    count = sum(len(lift.bulge.shores) for lift in shored if lift.bulge is not None)
     with_shores = f"; {count} shores are to be set up" if shored else ""
-    triangles = max((lift.bow.triangles for lift in plan.lifts if lift.bow is not None), default=0)
+    triangles = max((lift.bulge.triangles for lift in plan.lifts if lift.bulge is not None), default=0)
     change = ""
     if math.isfinite(judge.change):
         change = f" (on half as many the largest share used differs by {abs(judge.change):.0%})"
     return (
         f"The skin under the pressure of each lift was computed by finite elements, {triangles} triangles{change}; the "
-        f"closed form of its panels is kept beside for comparison{with_shores}."
+        f"formula of its panels is kept beside for comparison{with_shores}."
     )
 
 

@@ -13,7 +13,7 @@ from pourwright.plan.judge import checked
 from pourwright.plan.model import Job
 from pourwright.plan.probe import probe_words
 from pourwright.plan.refine import Computed
-from pourwright.plan.skin_bow import skin_warnings
+from pourwright.plan.skin_bulge import skin_warnings
 from pourwright.plan.temperature import temperature_words
 from pourwright.shell import Skin
 
@@ -21,7 +21,7 @@ ZERO_K = 273.15
 
 
 def whole_checks(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[Check, ...]:
-    """Checks of the piece as a whole: the hottest spot of the skin over the job; closed form without staged heat."""
+    """Checks of the piece as a whole: the hottest point of the skin over the job; formula without staged heat."""
     if not lift_plan.lifts:
         return ()  # all is poured
     peaks = [
@@ -34,9 +34,7 @@ def whole_checks(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, lift_pl
     value = max(peaks, default=math.nan)
     if not peaks:
         value = _flat_skin_k(job, skin, cavity, foam)
-        words += (
-            "; closed form of a flat skin on thick foam, at the 95 % end of its heat: where lifts meet and between "
-        )
+        words += "; formula of a flat skin on thick foam, at the 95 % end of its heat: where lifts meet and between "
         words += "two foams it gets hotter"
     remedy = "hold a thermometer to the outside of the skin during the first lift and stop if it nears the limit"
     return (checked(judged.SKIN, value, skin.material.heat_limit_k, "K", words, remedy),)
@@ -76,9 +74,9 @@ def whole_warnings(
             f"The cavity is known to {share:.0%} only: measure the wall in several places, or give a smaller cell."
         )
     lines += foam.notes
-    if computed.course.note:
-        lines.append(computed.course.note)
-    lines += temperature_words(job, computed.course)
+    if computed.history.note:
+        lines.append(computed.history.note)
+    lines += temperature_words(job, computed.history)
     lines += skin_warnings(lift_plan)
     lines += probe_words(foam, lift_plan, job.heat)
     lines += _heat_words(lift_plan)
@@ -108,7 +106,7 @@ def _rise_words(lift_plan: LiftPlan) -> list[str]:
     lost = [pour.name for lift in lift_plan.lifts for pour in lift.pours if pour.rise is None]
     if lost:
         which = f"pour{'s' if len(lost) > 1 else ''} {', '.join(lost)}"
-        lines.append(f"No rise could be computed for {which}; the pressure there is the closed form's.")
+        lines.append(f"No rise could be computed for {which}; the pressure there is the formula's.")
     for lift in lift_plan.lifts:
         for pour in lift.pours:
             if pour.rise is None:

@@ -16,7 +16,7 @@ from pourwright.lifts import (
     LiftPlan,
     Measures,
     Pour,
-    RiseCourse,
+    RiseHistory,
     RiseVoid,
     Vent,
     VentFlow,
@@ -25,7 +25,7 @@ from pourwright.lifts import (
 )
 from pourwright.plan.heat_cells import pours_of
 from pourwright.plan.heating import wall_m
-from pourwright.plan.reaction import Course
+from pourwright.plan.reaction import History
 from pourwright.plan.rules import HeatRules
 from pourwright.rise import Outlet, RiseSettings, Void, packing_to_fill, simulate_rise, vent_flows
 from pourwright.shell import Skin
@@ -35,11 +35,11 @@ def raise_the_plan(
     skin: Skin,
     cavity: Cavity,
     graph: LevelGraph,
-    course: Course,
+    history: History,
     plan: LiftPlan,
     vent_pressure_pa: float,
     rules: HeatRules,
-) -> dict[str, RiseCourse]:
+) -> dict[str, RiseHistory]:
     """The rise of every pour, by name; left out where it cannot be followed.
 
     A pour that closes is run twice. What stays empty is found with the gas that is left beside a dense skin, holes
@@ -54,7 +54,7 @@ def raise_the_plan(
     for pour in pours_of(plan):
         outlets = outlets_of(pour, plan.vents, area, wall)
         with contextlib.suppress(UsageError, RuntimeError):  # not to be followed: its checks stay unknown
-            out[pour.name] = _one(cavity, graph, course, pour, outlets, settings)
+            out[pour.name] = _one(cavity, graph, history, pour, outlets, settings)
     return out
 
 
@@ -96,33 +96,33 @@ def landing_node(cavity: Cavity, graph: LevelGraph, pour: Pour) -> int | None:
 def _one(
     cavity: Cavity,
     graph: LevelGraph,
-    course: Course,
+    history: History,
     pour: Pour,
     outlets: tuple[Outlet, ...],
     settings: RiseSettings,
-) -> RiseCourse:
+) -> RiseHistory:
     where = graph, pour.nodes, pour.shares
     start = landing_node(cavity, graph, pour)
-    mass, free_rise = pour.foam_kg.nominal, course.foam.free_rise_density_kg_m3.nominal
-    result = simulate_rise(*where, mass, course.rising, outlets=outlets, start_node=start, settings=settings)
+    mass, free_rise = pour.foam_kg.nominal, history.foam.free_rise_density_kg_m3.nominal
+    result = simulate_rise(*where, mass, history.rising, outlets=outlets, start_node=start, settings=settings)
     flows, needed, hard = result.outlets, float("nan"), result
     if pour.closes:
         shut = replace(settings, foam_leaves=False)
-        hard = simulate_rise(*where, mass, course.packed, outlets=outlets, start_node=start, settings=shut)
+        hard = simulate_rise(*where, mass, history.packed, outlets=outlets, start_node=start, settings=shut)
         if outlets:
-            wide = vent_flows(*where, mass, course.packed, outlets, start_node=start, settings=settings)
+            wide = vent_flows(*where, mass, history.packed, outlets, start_node=start, settings=settings)
             flows = tuple(
                 replace(own, air_peak_m3_s=free.air_peak_m3_s, hole_needed_m=free.hole_needed_m)
                 for own, free in zip(flows, wide, strict=True)
             )
         need = packing_to_fill(
-            *where, course.rising, outlets=outlets, start_node=start, free_rise_density_kg_m3=free_rise, within=0.01,
+            *where, history.rising, outlets=outlets, start_node=start, free_rise_density_kg_m3=free_rise, within=0.01,
             settings=settings,
         )  # fmt: skip
         needed = need.packing if need.reached else float("nan")
     growth = np.diff(hard.foam_m3) / np.diff(hard.time_s)
     at = cavity.frame.to_shell(hard.peak_point_m)
-    return RiseCourse(
+    return RiseHistory(
         peak_pa=hard.peak_pa,
         peak_s=hard.peak_s,
         peak_point_m=_frozen(at),
@@ -137,7 +137,7 @@ def _one(
             VentFlow(f.outlet.name, f.air_peak_m3_s, f.hole_needed_m, f.back_pressure_pa, f.foam_kg, f.foam_from_s)
             for f in flows
         ),
-        packing=packing_of(pour, course.foam),
+        packing=packing_of(pour, history.foam),
         packing_needed=needed,
         surplus_kg=sum(f.foam_kg for f in flows),
         front_s=hard.time_s,

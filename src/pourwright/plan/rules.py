@@ -11,10 +11,10 @@ from pourwright.structure import FINER
 class HeatRules:
     """How heat and rise are computed and judged. SI."""
 
-    computed: bool = True  # False: closed forms only
+    computed: bool = True  # False: formulas only
     cells: int = 100_000  # heat cells, at most
     rounds: int = 3  # divisions into lifts, at most
-    scorch_s: float = 3600.0  # any spot may be above the caution temperature for so long, at the likely heat
+    scorch_s: float = 3600.0  # any point may be above the caution temperature for so long, at the likely heat
     scorch_high_s: float = 5400.0  # the same at the 95 % end of the heat
     centre_k: float | None = None  # hottest core under a new lift; None: no such rule
     centre_share: float | None = None  # share of its rise that core may still hold; None: no such rule
@@ -44,7 +44,7 @@ class DayRules:
 class StructureRules:
     """How the skin under pressure, and what the foam adds, are computed. Nothing is, where heat is not either."""
 
-    computed: bool = True  # False: the closed-form panels judge the pressure
+    computed: bool = True  # False: the panel formulas judge the pressure
     triangles: int = 4000  # of the skin, for the pressure of lifts; twice as many for the last word
     rounds: int = 2  # divisions into thinner lifts, at most
     gains: bool = False  # also the stiffness of the whole piece, before and after

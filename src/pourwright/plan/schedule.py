@@ -68,7 +68,7 @@ def held_wait(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float
 
 
 def closed_wait(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float) -> float:
-    """The same by closed forms: each pour's own ``wait_s``, counted from its last mix."""
+    """The same by formulas: each pour's own ``wait_s``, counted from its last mix."""
     mixes = _starts(lift, foam, limits, between_s)
     return whole_wait(max(max(mixes[pour.name]) + pour.wait_s for pour in lift.pours))
 

@@ -84,8 +84,8 @@ def structure_of(
         open_density_kg_m3=foam.open_density_kg_m3.nominal,
         closed_density_kg_m3=foam.closed_density_kg_m3.nominal,
         gap_m=gap_m,
-        bow_share=job.limits.deflection_share,
-        held=job.limits.supported,
+        bulge_share=job.limits.bulge_share,
+        held=job.limits.held,
         bond=job.bond if job.bond is not None else float(skin.material.foam_bonds),
         anchors_m=anchors,
         down=down,
@@ -106,7 +106,7 @@ def filled_gains(
     closed: Outcome,
     progress: Progress = silent,
 ) -> tuple[StiffnessGain, ...]:
-    """What the set foam adds, by finite elements on the real shape, and of the closed forms what these do not answer.
+    """What the set foam adds, by finite elements on the real shape, and of the formulas what these do not answer.
 
     Each load its own ratio, with the load that it holds up to.
 

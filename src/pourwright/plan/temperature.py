@@ -7,7 +7,7 @@ import math
 from pourwright.figures import apart
 from pourwright.physics import kinetics
 from pourwright.plan.model import Job
-from pourwright.plan.reaction import Course
+from pourwright.plan.reaction import History
 
 COLDEST_K = 288.15
 """Below this, liquids are outside what pour foams are made for."""
@@ -19,7 +19,7 @@ def largest_in_time_m3(job: Job, cream_s: float) -> float:
     return max(0.0, job.limits.pour_rate_m3_s * (cream_s - job.limits.mix_s))
 
 
-def parts_temperature_for(job: Job, course: Course, liquid_m3: float) -> float:
+def parts_temperature_for(job: Job, history: History, liquid_m3: float) -> float:
     """Warmest liquids [K] with which ``liquid_m3`` can still be mixed and poured in time; nan if none will do.
 
     Cream times shift by the grade's activation energy from today's.
@@ -29,7 +29,7 @@ def parts_temperature_for(job: Job, course: Course, liquid_m3: float) -> float:
     low, high = COLDEST_K, max(now, COLDEST_K) + 40.0
 
     def cream(parts_k: float) -> float:
-        return course.foam.cream_s * float(kinetics.time_factor(job.grade.cream_activation_j_mol, parts_k, now))
+        return history.foam.cream_s * float(kinetics.time_factor(job.grade.cream_activation_j_mol, parts_k, now))
 
     if cream(low) < need:
         return float("nan")
@@ -39,9 +39,9 @@ def parts_temperature_for(job: Job, course: Course, liquid_m3: float) -> float:
     return low
 
 
-def temperature_that_would_do(job: Job, course: Course) -> int | None:
+def temperature_that_would_do(job: Job, history: History) -> int | None:
     """Whole degrees Celsius, below today's as they are printed, at which the largest mix fits; None if none will do."""
-    would = parts_temperature_for(job, course, job.limits.largest_batch_m3)
+    would = parts_temperature_for(job, history, job.limits.largest_batch_m3)
     if would != would:
         return None
     whole = min(math.floor(would - ZERO_K + 1e-6), round(job.conditions.parts_k - ZERO_K) - 1)
@@ -50,19 +50,19 @@ def temperature_that_would_do(job: Job, course: Course) -> int | None:
     return whole if whole >= round(COLDEST_K - ZERO_K) else None
 
 
-def temperature_words(job: Job, course: Course) -> list[str]:
+def temperature_words(job: Job, history: History) -> list[str]:
     """A sentence where the largest mix does not fit into the cream time of today's liquids."""
     wanted = job.limits.largest_batch_m3
-    fits = largest_in_time_m3(job, course.foam.cream_s)
+    fits = largest_in_time_m3(job, history.foam.cream_s)
     if fits >= wanted:
         return []
     now = job.conditions.parts_k - ZERO_K
     most, asked = apart(fits, wanted, lambda value, more: f"{value * 1e3:.{2 + more}g} L")
     start = (
-        f"With liquids at {now:.0f} °C the mix creams {course.foam.cream_s:.0f} s after mixing begins: no more than "
+        f"With liquids at {now:.0f} °C the mix creams {history.foam.cream_s:.0f} s after mixing begins: no more than "
         f"{most} can be mixed and poured in time, not the {asked} of the largest batch."
     )
-    would = temperature_that_would_do(job, course)
+    would = temperature_that_would_do(job, history)
     if would is not None:
         return [f"{start} Liquids at {would} °C would do for that, or quicker mixing and pouring."]
     return [f"{start} No temperature of the liquids above {COLDEST_K - ZERO_K:.0f} °C would do: mix and pour quicker."]

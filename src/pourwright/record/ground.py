@@ -57,7 +57,12 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Groun
         raise ShellError(f"{job.shell} is not the file this plan was made from: its content has changed; plan again.")
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     cavity = build_cavity(
-        skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress
+        skin,
+        frame,
+        cell_m=job.cell_m,
+        memory_bytes=job.memory_bytes,
+        stray_void_m3=job.stray_void_m3,
+        progress=progress,
     )
     return Ground(skin, cavity, build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress))
 

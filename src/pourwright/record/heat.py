@@ -8,9 +8,9 @@ from dataclasses import dataclass, replace
 
 from pourwright.lifts import LiftPlan
 from pourwright.plan import (
-    Course,
     Heating,
     HeatRules,
+    History,
     Job,
     Step,
     heat_excess,
@@ -52,7 +52,7 @@ def heated_rest(
     job: Job,
     rules: HeatRules,
     ground: Ground,
-    course: Course,
+    history: History,
     whole: LiftPlan,
     left: LiftPlan,
     waits: Mapping[int, float],
@@ -66,7 +66,7 @@ def heated_rest(
         With the grade and the temperatures that hold now.
     rules : HeatRules
         Of the job as it was planned first.
-    ground, course
+    ground, history
         Of the piece and the foam.
     whole : LiftPlan
         Poured lifts and those that are left.
@@ -91,12 +91,12 @@ def heated_rest(
     heating = None
     if rules.computed:
         few = replace(rules, cells=max(2000, rules.cells // CELLS))
-        shared = (ground.skin, ground.cavity, ground.graph, course.foam, course.heat, whole, job.limits, few)
+        shared = (ground.skin, ground.cavity, ground.graph, history.foam, history.heat, whole, job.limits, few)
 
         def with_its_heat(waits_s: list[float]) -> tuple[LiftPlan, Heating]:
             found = heating_of(*shared, progress, waits_s=tuple(waits_s))
-            courses = {p.name: found.pours[p.name] for lift in left.lifts for p in lift.pours}
-            return with_heat(left, courses, course.foam, ground.skin.material, job.limits, few), found
+            histories = {p.name: found.pours[p.name] for lift in left.lifts for p in lift.pours}
+            return with_heat(left, histories, history.foam, ground.skin.material, job.limits, few), found
 
         heated, heating = with_its_heat(between)
         for _ in range(TURNS):
@@ -113,7 +113,7 @@ def heated_rest(
     last = heating.lift_waits_s[-1] if heating is not None else waits[numbers[-1]]
     by_number = dict(zip(numbers, [*between, last], strict=True))
     left = with_waits(left, tuple(by_number[lift.number] for lift in left.lifts))
-    steps = schedule_of(left, course.foam, job.limits, rules.between_s)
+    steps = schedule_of(left, history.foam, job.limits, rules.between_s)
     before = [number for number in numbers if number < first]
     if before:
         wait = f"{by_number[before[-1]] / 60:.0f} min"

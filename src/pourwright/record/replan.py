@@ -18,7 +18,7 @@ from pourwright.plan import (
     Job,
     Plan,
     cautions_for,
-    course_of,
+    history_of,
     provenance_of,
     refine,
     skin_judge,
@@ -67,7 +67,7 @@ def replan(
     Parameters
     ----------
     job : Job
-        As it was planned first; its shell is held against the record's hash.
+        As it was planned first; its shell is checked against the record's hash.
     record : Record
     progress : Progress, optional
     sheet : sequence of SheetPour, optional
@@ -82,7 +82,7 @@ def replan(
         Poured pours keep their names and weigh what was poured. A lift of which a pour is recorded is not divided
         again: its other pours stay, and so do those under foam that is recorded, and all of a searched day. Poured, to
         pour and empty add up to the cavity. The last recorded temperatures are taken for what is left. Heat and rise of
-        what is left are closed forms, but heat where the waits of a searched day are known; the skin under its pressure
+        what is left are formulas, but heat where the waits of a searched day are known; the skin under its pressure
         is computed where it was at first.
 
     Raises
@@ -103,7 +103,7 @@ def replan(
         conditions=last_conditions(job.conditions, record.counted),
         heat=replace(job.heat, computed=False),
     )
-    course = course_of(used)
+    history = history_of(used)
     names = Names(
         old={name: planned for name, planned in open_pours.items() if name not in pending},
         used=frozenset(names_used(record, sheet)),
@@ -113,15 +113,15 @@ def replan(
     flattest = panels(skin, 16)
     kept = _kept(filled, sheet)
     uses = Counter(landing.port.name for pour in sheet for landing in pour.landings)
-    rest = rest_of(used, ground, course.foam, filled.taken, kept, names, drilled.ports(uses), flattest, progress)
-    judge, why = skin_judge(used, skin, cavity, course.foam, flattest, job.structure.computed and job.heat.computed)
-    refined = refine(used, skin, cavity, graph, course, rest.divide, progress, judge, why)
+    rest = rest_of(used, ground, history.foam, filled.taken, kept, names, drilled.ports(uses), flattest, progress)
+    judge, why = skin_judge(used, skin, cavity, history.foam, flattest, job.structure.computed and job.heat.computed)
+    refined = refine(used, skin, cavity, graph, history, rest.divide, progress, judge, why)
     left, holes = settled(refined.plan, drilled)
-    left = close_holes(left, skin, cavity, graph, job.limits, arrives_by_times(graph, course.foam))
+    left = close_holes(left, skin, cavity, graph, job.limits, arrives_by_times(graph, history.foam))
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
     waits = sheet_waits(sheet, record.counted) if job.day.search else {}
-    heated = heated_rest(used, job.heat, ground, course, whole, left, waits, progress)
+    heated = heated_rest(used, job.heat, ground, history, whole, left, waits, progress)
     if heated is not None:
         left = heated.left
         whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
@@ -218,7 +218,7 @@ def _all_lifts(
             pours=pours,
             limit="poured" if begun is None else begun.limit,
             limit_words="It is poured." if begun is None else begun.limit_words,
-            bow=None if begun is None else begun.bow,
+            bulge=None if begun is None else begun.bulge,
         )
     return tuple(lifts[number] for number in sorted(lifts))
 
@@ -269,7 +269,7 @@ def _plan(
     heated: HeatedRest | None,
 ) -> Plan:
     skin, cavity, graph = ground.skin, ground.cavity, ground.graph
-    foam = computed.course.foam
+    foam = computed.history.foam
     outcome = predict(skin, flattest, cavity, graph, foam, whole, loss_share=used.loss_share, bond=used.bond)
     high = sum(pour.foam_kg.high for lift in rest.lifts for pour in lift.pours)
     buy = parts_for(foam, high * cavity.volume_high_m3 / cavity.volume_m3 / (1.0 - used.loss_share))
@@ -279,9 +279,9 @@ def _plan(
     said = (
         "What is poured stands in this plan as it was recorded; only the lifts after it are still to be poured. "
         "Before the first of them, the foam it lands on must be cool: hold a thermometer to it.",
-        "Rise of what is left was taken by closed forms."
+        "Rise of what is left was taken by formulas."
         if computed.heating is not None
-        else "Heat and rise of what is left were taken by closed forms.",
+        else "Heat and rise of what is left were taken by formulas.",
         *([heated.words] if heated is not None and heated.words else []),
     )
     return Plan(

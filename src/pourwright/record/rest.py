@@ -72,8 +72,8 @@ def rest_of(
     left_m3 = float(volume[left].sum()) + sum(lift.volume_m3 for lift in begun)
     empty = LiftPlan((), (), (), "nothing is left to pour", 0.0, ())
     if volume[left].sum() < limits.least_pour_m3 or not left.any():
-        crumbs = _crumbs(cavity, graph, np.union1d(dropped, np.flatnonzero(left)))
-        whole = _with_kept(replace(empty, unfilled=crumbs), begun, told)
+        stray_voids = _stray_voids(cavity, graph, np.union1d(dropped, np.flatnonzero(left)))
+        whole = _with_kept(replace(empty, unfilled=stray_voids), begun, told)
         return Rest(lambda tighter, by_panels: whole, left_m3)
     above = left | (graph.node_level < start)
     cells = np.concatenate([[False], above])[graph.label]
@@ -89,10 +89,10 @@ def rest_of(
                 skin, cavity.frame, part, smaller, foam, limits, flattest, progress, start, tighter, by_panels, made
             )
         except LimitError:
-            crumbs = _crumbs(cavity, graph, np.union1d(dropped, np.flatnonzero(left)))
-            return _with_kept(replace(empty, unfilled=crumbs), begun, told)
+            stray_voids = _stray_voids(cavity, graph, np.union1d(dropped, np.flatnonzero(left)))
+            return _with_kept(replace(empty, unfilled=stray_voids), begun, told)
         plan = renamed(_in_whole(plan, whole_of, smaller.node_volume_m3), names, graph)
-        plan = replace(plan, unfilled=(*plan.unfilled, *_crumbs(cavity, graph, dropped)))
+        plan = replace(plan, unfilled=(*plan.unfilled, *_stray_voids(cavity, graph, dropped)))
         return _with_kept(plan, begun, told)
 
     return Rest(divide, left_m3)
@@ -177,7 +177,7 @@ def _in_whole(plan: LiftPlan, whole_of: np.ndarray, volume: np.ndarray) -> LiftP
     return replace(plan, lifts=lifts, vents=tuple(vents.values()), unfilled=unfilled)
 
 
-def _crumbs(cavity: Cavity, graph: LevelGraph, dropped: np.ndarray) -> tuple[Unfilled, ...]:
+def _stray_voids(cavity: Cavity, graph: LevelGraph, dropped: np.ndarray) -> tuple[Unfilled, ...]:
     """What is left empty below the foam, each too little for a pour, as one space."""
     if not len(dropped):
         return ()

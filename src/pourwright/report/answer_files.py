@@ -41,7 +41,7 @@ def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...], un
     refused : tuple of str
         What is over a limit or out of balance.
     unknown : tuple of str
-        What could not be held against a limit: never to be taken as safe.
+        What could not be checked against a limit: never to be taken as safe.
     """
     tree = {
         "schema": SCHEMA.format(name),

@@ -92,7 +92,7 @@ def sling_page(piece: Piece, result: SlingResult, made: str) -> Page:
         ),
     )
     loads = Rows(
-        ("stage", "tilt", "leg", "angle over level", "tension", "tension, high", "squeeze, high"),
+        ("stage", "tilt", "leg", "angle over level", "tension", "tension, high", "inward force, high"),
         tuple(
             (
                 stage.name if k == 0 else "",
@@ -101,7 +101,7 @@ def sling_page(piece: Piece, result: SlingResult, made: str) -> Page:
                 "slack" if leg.slack else angle(leg.angle_rad),
                 "not in balance" if leg.tension_n is None else force(leg.tension_n.nominal),
                 "not in balance" if leg.tension_n is None else force(leg.tension_n.high),
-                force(leg.squeeze_n),
+                force(leg.inward_force_n),
             )
             for stage in result.stages
             for k, leg in enumerate(stage.legs)
@@ -121,8 +121,8 @@ def sling_page(piece: Piece, result: SlingResult, made: str) -> Page:
             (
                 f"{HIGH} Of four legs and more the high tension is the most that any three that hold alone would "
                 "carry.",
-                "Tensions are those at rest. The squeeze is each leg's level pull on the piece, towards the hook's "
-                "plumb line.",
+                "Tensions are those at rest. The inward force is each leg's level pull on the piece, towards "
+                "the hook's plumb line.",
                 *(stage.words for stage in result.stages),
             ),
             loads,

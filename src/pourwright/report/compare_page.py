@@ -32,7 +32,7 @@ COLUMNS: tuple[Column, ...] = (
 )
 """Head, value, how it is shown, whether more is better."""
 CLOSED_FORMS = (
-    "closed forms only: no hours, and limits, lifts and stiffness may come out otherwise in a plan; without --quick "
+    "formulas only: no hours, and limits, lifts and stiffness may come out otherwise in a plan; without --quick "
     "each way is computed as the plan computes it"
 )
 GREY = "#a8aeb4"

@@ -17,7 +17,7 @@ from pourwright.document.values import celsius
 from pourwright.errors import FileError
 from pourwright.foam import CupCurve
 from pourwright.plaintext import escaped_json
-from pourwright.plan import Course, Job, largest_in_time_m3, temperature_that_would_do
+from pourwright.plan import History, Job, largest_in_time_m3, temperature_that_would_do
 
 STEPS = (5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 300.0)
 """Steps a table of a cup may have [s]; the first that keeps it within `MOST_ROWS` is taken."""
@@ -26,7 +26,7 @@ _TIMES = (("cream", "cream_s"), ("gel", "gel_s"), ("tack-free", "tack_free_s"), 
 
 
 def cup_rows(cup: CupCurve) -> list[dict[str, float]]:
-    """The course at even steps of time, with the four times among them [s, shares, K, kg/m3]."""
+    """The history at even steps of time, with the four times among them [s, shares, K, kg/m3]."""
     end = float(cup.time_s[-1])
     step = next((s for s in STEPS if end / s <= MOST_ROWS), STEPS[-1])
     marks = [value for _, name in _TIMES if (value := getattr(cup.times, name)) is not None and value <= end]
@@ -40,13 +40,13 @@ def cup_rows(cup: CupCurve) -> list[dict[str, float]]:
 _COLUMNS = ("height_share", "temperature_k", "gelling", "blowing", "density_kg_m3", "heat_share")
 
 
-def cup_lines(job: Job, course: Course, cup: CupCurve) -> list[str]:
+def cup_lines(job: Job, history: History, cup: CupCurve) -> list[str]:
     """What the cup says for the day's work."""
     lines = [
         f"core up to {units.temperature(cup.peak_k)}, no heat lost; ends at {units.density(cup.final_density_kg_m3)}, "
         f"{units.digits(cup.expansion)} times the liquid"
     ]
-    rise = course.foam.rise_k
+    rise = history.foam.rise_k
     lines.append(
         f"adiabatic rise {units.digits(rise.nominal)} K, {units.digits(rise.low)} to {units.digits(rise.high)} K with "
         f"95 %: {job.grade.cited['heat_j_kg'].words()}"
@@ -59,14 +59,14 @@ def cup_lines(job: Job, course: Course, cup: CupCurve) -> list[str]:
             f"{words} after {shown}; {units.time(sheet)} at the {units.temperature(job.grade.reference_temperature_k)} "
             f"of {'the cup test' if job.cup else 'the data'}"
         )
-    fits = largest_in_time_m3(job, course.foam.cream_s)
+    fits = largest_in_time_m3(job, history.foam.cream_s)
     asked = job.limits.largest_batch_m3
     if fits >= asked:
         lines.append(
             f"a mix of {units.liquid(asked)}, the largest of the shop, can be mixed and poured before it creams"
         )
     else:
-        would = temperature_that_would_do(job, course)
+        would = temperature_that_would_do(job, history)
         help_ = units.in_both(f"liquids at {would} °C would do") if would is not None else "no temperature would do"
         most, largest = units.apart(units.liquid, fits, asked)
         lines.append(
@@ -76,12 +76,12 @@ def cup_lines(job: Job, course: Course, cup: CupCurve) -> list[str]:
     return lines
 
 
-def print_cup(job: Job, course: Course, cup: CupCurve, console: Console) -> None:
-    """Print a cup's times and its course."""
+def print_cup(job: Job, history: History, cup: CupCurve, console: Console) -> None:
+    """Print a cup's times and its history."""
     console.print(Text(f"{job.name}: a cup of {job.grade.title}", style="bold"))
     if job.cup is not None:
         console.print(Text(f"fitted to the cup test: {job.cup.reference}"))
-    for line in [*cup_lines(job, course, cup), *course.foam.notes]:
+    for line in [*cup_lines(job, history, cup), *history.foam.notes]:
         console.print(Text(f"- {line}"))
     console.print()
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
@@ -102,7 +102,7 @@ def print_cup(job: Job, course: Course, cup: CupCurve, console: Console) -> None
 
 
 def draw_cup(cup: CupCurve, name: str, path: Path) -> Path:
-    """Draw a cup's course into a PNG file. Raises `FileError` where it cannot be written or is to be no PNG."""
+    """Draw a cup's history into a PNG file. Raises `FileError` where it cannot be written or is to be no PNG."""
     from pourwright.draw.charts import cup_chart, save_chart  # loads the drawing library
 
     if path.suffix.lower() != ".png":
@@ -110,7 +110,7 @@ def draw_cup(cup: CupCurve, name: str, path: Path) -> Path:
     return save_chart(cup_chart(cup, name), path)
 
 
-def cup_json(job: Job, course: Course, cup: CupCurve) -> str:
+def cup_json(job: Job, history: History, cup: CupCurve) -> str:
     """The same as JSON, SI, temperatures in degrees Celsius."""
     tree = {
         "schema": "pourwright.cup/1",
@@ -121,12 +121,12 @@ def cup_json(job: Job, course: Course, cup: CupCurve) -> str:
         "times": {name: getattr(cup.times, name) for _, name in _TIMES},
         "peak_c": celsius(cup.peak_k),
         "rise_k": {
-            "low": course.foam.rise_k.low,
-            "likely": course.foam.rise_k.nominal,
-            "high": course.foam.rise_k.high,
+            "low": history.foam.rise_k.low,
+            "likely": history.foam.rise_k.nominal,
+            "high": history.foam.rise_k.high,
         },
         "final_density_kg_m3": cup.final_density_kg_m3,
-        "largest_in_time_m3": largest_in_time_m3(job, course.foam.cream_s),
-        "course": [{"temperature_c": celsius(row.pop("temperature_k")), **row} for row in cup_rows(cup)],
+        "largest_in_time_m3": largest_in_time_m3(job, history.foam.cream_s),
+        "history": [{"temperature_c": celsius(row.pop("temperature_k")), **row} for row in cup_rows(cup)],
     }
     return escaped_json(json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"

@@ -30,7 +30,7 @@ WIDTH = 100
 _HELD = "\x00"
 
 CLOSED_FORMS = (
-    "Figures not marked otherwise are closed forms; pourwright stiffness computes them on the real shape, from the "
+    "Figures not marked otherwise are formulas; pourwright stiffness computes them on the real shape, from the "
     "plan that is made."
 )
 
@@ -91,7 +91,7 @@ def escaped(text: str) -> str:
 
 def _table(plan: Plan) -> list[str]:
     sides = plan.job.grade.sides
-    head = ["pour", "up to", escaped(sides.a), escaped(sides.b), "cups", "wait from first mix", "bound by"]
+    head = ["pour", "up to", escaped(sides.a), escaped(sides.b), "cups", "wait from first mix", "governed by"]
     rows = [
         [
             pour.name,

@@ -102,7 +102,7 @@ def _data(plan: Plan) -> dict[str, Any]:
     outside = ~skin.void_face & (skin.cap_opening < 0)
     holes = [("port", port.name, port.point_m) for port in plan.lift_plan.ports]
     holes += [("vent", vent.name, vent.point_m) for vent in plan.lift_plan.vents]
-    shores = {shore.name: shore for lift in lifts if lift.bow is not None for shore in lift.bow.shores}
+    shores = {shore.name: shore for lift in lifts if lift.bulge is not None for shore in lift.bulge.shores}
     holes += [("shore", shore.name, shore.point_m) for shore in shores.values()]
     ends = [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pools, 1)]
     ends += [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pockets, 1)]
@@ -120,7 +120,7 @@ def _data(plan: Plan) -> dict[str, Any]:
                 "said": "\n".join(_lift_said(plan, lift)),
                 "holes": [x.port.name for pour in lift.pours for x in pour.landings]
                 + [vent.name for pour in lift.pours for vent in pour.vents]
-                + [shore.name for shore in (lift.bow.shores if lift.bow is not None else ())],
+                + [shore.name for shore in (lift.bulge.shores if lift.bulge is not None else ())],
                 "mesh": _mesh(
                     plan,
                     *region_mesh(plan.cavity, graph, np.unique(np.concatenate([pour.nodes for pour in lift.pours]))),

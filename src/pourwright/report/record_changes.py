@@ -111,11 +111,11 @@ def _lifts(was: Iterable[LiftDoc], now: Iterable[LiftDoc]) -> list[str]:
 
 
 def _shores(lift: LiftDoc) -> str:
-    if lift.bow is None:
+    if lift.bulge is None:
         return ""
-    words = [f"{s.name} for {force(s.force_n)} {units.tape(s.measures.from_base_m)} up" for s in lift.bow.shores]
-    if lift.bow.hold_down_n > 0:
-        words.append(f"held down with {force(lift.bow.hold_down_n)}")
+    words = [f"{s.name} for {force(s.force_n)} {units.tape(s.measures.from_base_m)} up" for s in lift.bulge.shores]
+    if lift.bulge.hold_down_n > 0:
+        words.append(f"held down with {force(lift.bulge.hold_down_n)}")
     return ", ".join(words)
 
 

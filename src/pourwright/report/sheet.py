@@ -200,10 +200,10 @@ def _at_hand(plan: Plan) -> list[str]:
 
 
 def _shores(plan: Plan) -> list[str]:
-    mine = [shore for lift in plan.lift_plan.lifts if lift.bow is not None for shore in lift.bow.shores]
+    mine = [shore for lift in plan.lift_plan.lifts if lift.bulge is not None for shore in lift.bulge.shores]
     if not mine:
         return []
-    most = max(len(lift.bow.shores) for lift in plan.lift_plan.lifts if lift.bow is not None)
+    most = max(len(lift.bulge.shores) for lift in plan.lift_plan.lifts if lift.bulge is not None)
     hardest = max(shore.force_n for shore in mine)
     return [
         f"Shores with pads or boards, at most {most} at a time, the hardest for {force(hardest)}; each lift names its "

@@ -1,4 +1,4 @@
-"""The words of the page on structure: does the skin bow, where to prop it, and what the foam adds."""
+"""The words of the page on structure: does the skin bulge, where to prop it, and what the foam adds."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ import numpy as np
 
 from pourwright import units
 from pourwright.report.page import Page, Rows, Section
-from pourwright.structure import Gain, LiftBow, Prop, StiffnessResult
+from pourwright.structure import Gain, LiftBulge, Prop, StiffnessResult
 from pourwright.wording.checks import force
 from pourwright.wording.stiffness import bond_words, ratio, small_length
 
@@ -22,9 +22,9 @@ TITLE = "skin under pressure and stiffness"
 def stiffness_page(name: str, place: str, result: StiffnessResult, made_from: str) -> Page:
     """Everything that ``pourwright stiffness`` says about a piece."""
     sections = []
-    if result.bows:
-        sections.append(_bows(result.bows))
-        over = [bow for bow in result.bows if bow.verdict == "over"]
+    if result.bulges:
+        sections.append(_bulges(result.bulges))
+        over = [bulge for bulge in result.bulges if bulge.verdict == "over"]
         if over:
             sections.append(_props(over))
     if result.gains:
@@ -38,38 +38,42 @@ def stiffness_page(name: str, place: str, result: StiffnessResult, made_from: st
 def stiffness_refusals(
     result: StiffnessResult, shored: Collection[int] = (), closed_pa: Mapping[int, float] = NONE
 ) -> tuple[str, ...]:
-    """Lifts under which the skin bows too far; ``shored``: lifts planned with shores.
+    """Lifts under which the skin bulges too far; ``shored``: lifts planned with shores.
 
-    ``closed_pa`` is what the closed form says that the skin stands under a lift: it decides where nothing else did.
+    ``closed_pa`` is what the formula says that the skin stands under a lift: it decides where nothing else did.
     """
     out = []
-    for bow in result.bows:
-        if bow.verdict == "over" and not (bow.passes and bow.number in shored):
-            out.append(f"the skin bows too far under lift {bow.number}")
-        elif bow.verdict == "unknown" and bow.pressure_pa > closed_pa.get(bow.number, math.inf):
-            out.append(f"the skin bows too far under lift {bow.number} by the closed form ({bow.words})")
+    for bulge in result.bulges:
+        if bulge.verdict == "over" and not (bulge.passes and bulge.number in shored):
+            out.append(f"the skin bulges too far under lift {bulge.number}")
+        elif bulge.verdict == "unknown" and bulge.pressure_pa > closed_pa.get(bulge.number, math.inf):
+            out.append(f"the skin bulges too far under lift {bulge.number} by the formula ({bulge.words})")
     return tuple(out)
 
 
 def stiffness_unknowns(result: StiffnessResult, closed_pa: Mapping[int, float] = NONE) -> tuple[str, ...]:
-    """Lifts of which neither finite elements nor the closed form say whether they bow the skin too far."""
-    unknown = [bow for bow in result.bows if bow.verdict == "unknown"]
-    unknown = [bow for bow in unknown if not (math.isfinite(bow.pressure_pa) and bow.number in closed_pa)]
-    return tuple(f"how far the skin bows under lift {bow.number}" for bow in unknown)
+    """Lifts of which neither finite elements nor the formula say whether they bulge the skin too far."""
+    unknown = [bulge for bulge in result.bulges if bulge.verdict == "unknown"]
+    unknown = [bulge for bulge in unknown if not (math.isfinite(bulge.pressure_pa) and bulge.number in closed_pa)]
+    return tuple(f"how far the skin bulges under lift {bulge.number}" for bulge in unknown)
 
 
 def warnings_of(result: StiffnessResult) -> tuple[str, ...]:
     """Lifts that must not be poured as planned."""
     out = []
-    for bow in result.bows:
-        if bow.verdict == "over":
-            how = f"prop it with {_count(len(bow.props), 'shore')} as listed" if bow.passes else "hold it in a cradle"
-            thin = f", or pour at most {units.tape(bow.thinner_m)} at a time" if math.isfinite(bow.thinner_m) else ""
-            out.append(f"Lift {bow.number} bows the skin beyond its limit: {how}{thin}.")
-        elif bow.verdict == "unknown":
+    for bulge in result.bulges:
+        if bulge.verdict == "over":
+            how = (
+                f"prop it with {_count(len(bulge.props), 'shore')} as listed" if bulge.passes else "hold it in a cradle"
+            )
+            thin = (
+                f", or pour at most {units.tape(bulge.thinner_m)} at a time" if math.isfinite(bulge.thinner_m) else ""
+            )
+            out.append(f"Lift {bulge.number} bulges the skin beyond its limit: {how}{thin}.")
+        elif bulge.verdict == "unknown":
             out.append(
-                f"How far lift {bow.number} bows the skin is not known ({bow.words}): hold it from outside, never take "
-                "it as safe."
+                f"How far lift {bulge.number} bulges the skin is not known ({bulge.words}): hold it from outside, "
+                "never take it as safe."
             )
     return tuple(out)
 
@@ -83,55 +87,55 @@ def _place(point_m: np.ndarray) -> str:
     return f"{up} up, {left} from the left, {front} from the front"
 
 
-def _bows(bows: tuple[LiftBow, ...]) -> Section:
+def _bulges(bulges: tuple[LiftBulge, ...]) -> Section:
     rows = []
-    for bow in bows:
-        known = math.isfinite(bow.outward_m)
+    for bulge in bulges:
+        known = math.isfinite(bulge.outward_m)
         rows.append(
             (
-                str(bow.number),
-                units.pressure(bow.pressure_pa),
-                units.length(bow.outward_m) if known else NOT_COMPUTABLE if bow.beyond else "-",
-                units.length(bow.allowed_m) if math.isfinite(bow.allowed_m) else "-",
-                units.pressure(bow.stress_pa) if known else NOT_COMPUTABLE if bow.beyond else "-",
-                units.pressure(bow.stress_limit_pa),
-                bow.verdict,
+                str(bulge.number),
+                units.pressure(bulge.pressure_pa),
+                units.length(bulge.outward_m) if known else NOT_COMPUTABLE if bulge.beyond else "-",
+                units.length(bulge.allowed_m) if math.isfinite(bulge.allowed_m) else "-",
+                units.pressure(bulge.stress_pa) if known else NOT_COMPUTABLE if bulge.beyond else "-",
+                units.pressure(bulge.stress_limit_pa),
+                bulge.verdict,
             )
         )
     lines = [
-        f"Lift {bow.number}: most {_place(bow.point_m)}"
-        + (", the stretch of the bowed skin counted." if bow.large else ".")
-        for bow in bows
-        if math.isfinite(bow.outward_m)
+        f"Lift {bulge.number}: most {_place(bulge.point_m)}"
+        + (", the stretch of the bulged skin counted." if bulge.large else ".")
+        for bulge in bulges
+        if math.isfinite(bulge.outward_m)
     ]
     lines += [
-        f"Lift {bow.number}: bow and stress are not computable: {bow.beyond}. It bows too far from "
-        f"{units.pressure(bow.stands_pa)} on."
-        for bow in bows
-        if bow.beyond
+        f"Lift {bulge.number}: bulge and stress are not computable: {bulge.beyond}. It bulges too far from "
+        f"{units.pressure(bulge.stands_pa)} on."
+        for bulge in bulges
+        if bulge.beyond
     ]
-    lines += [f"Lift {bow.number}: {bow.words}." for bow in bows if bow.words and bow.verdict != "over"]
-    heads = ("lift", "pressure", "bows out", "allowed", "stress", "allowed", "verdict")
+    lines += [f"Lift {bulge.number}: {bulge.words}." for bulge in bulges if bulge.words and bulge.verdict != "over"]
+    heads = ("lift", "pressure", "bulges out", "allowed", "stress", "allowed", "verdict")
     return Section("Skin while the foam rises", tuple(lines), Rows(heads, tuple(rows)))
 
 
-def _props(bows: list[LiftBow]) -> Section:
+def _props(bulges: list[LiftBulge]) -> Section:
     rows: list[tuple[str, ...]] = []
     lines = []
-    for bow in bows:
-        rows += [_prop_row(bow.number, k, prop) for k, prop in enumerate(bow.props, 1)]
-        if bow.props:
+    for bulge in bulges:
+        rows += [_prop_row(bulge.number, k, prop) for k, prop in enumerate(bulge.props, 1)]
+        if bulge.props:
             lines.append(
-                f"Lift {bow.number} with its shores: bows out {units.length(bow.propped_m)}, stress "
-                f"{units.pressure(bow.propped_pa)}: {'passes' if bow.passes else 'still over'}."
-                if math.isfinite(bow.propped_m)
-                else f"Lift {bow.number} with its shores: not computable, still over."
+                f"Lift {bulge.number} with its shores: bulges out {units.length(bulge.propped_m)}, stress "
+                f"{units.pressure(bulge.propped_pa)}: {'passes' if bulge.passes else 'still over'}."
+                if math.isfinite(bulge.propped_m)
+                else f"Lift {bulge.number} with its shores: not computable, still over."
             )
-        if bow.words:
-            lines.append(f"Lift {bow.number}: {bow.words}.")
-        if math.isfinite(bow.thinner_m):
+        if bulge.words:
+            lines.append(f"Lift {bulge.number}: {bulge.words}.")
+        if math.isfinite(bulge.thinner_m):
             lines.append(
-                f"Lift {bow.number} passes without shores if it is no thicker than {units.tape(bow.thinner_m)}."
+                f"Lift {bulge.number} passes without shores if it is no thicker than {units.tape(bulge.thinner_m)}."
             )
     lines.append("Set shores snug before pouring, without pressing the skin in; take them away when the foam has set.")
     heads = ("lift", "shore", "up", "from left", "from front", "pad or board", "force")

@@ -53,11 +53,11 @@ COLUMNS = (
     Column("Cavity", lambda lift, pour: _stacked(units.volume(pour.volume_m3)), 90),
     Column("Part A", lambda lift, pour: _stacked(units.liquid(pour.parts.a_m3))),
     Column("Part B", lambda lift, pour: _stacked(units.liquid(pour.parts.b_m3))),
-    Column("Cups", lambda lift, pour: str(pour.batches)),
+    Column("Batches", lambda lift, pour: str(pour.batches)),
     Column("Core,\nexpected", lambda lift, pour: _stacked(units.temperature(pour.peak_k.nominal)), 112),
     Column("Pressure,\nat most", lambda lift, pour: _stacked(units.pressure(pour.peak_pressure_pa.high)), 112),
     Column("Wait from\nfirst mix", lambda lift, pour: "" if pour.poured else units.time(lift.wait_s)),
-    Column("Bound by", lambda lift, pour: _bound(lift, pour), justify="left"),
+    Column("Governed by", lambda lift, pour: _bound(lift, pour), justify="left"),
 )
 
 
@@ -125,7 +125,7 @@ def lift_table(plan: Plan, width: int) -> Table:
         table.add_column(
             heads.get(column.head, column.head),
             justify=column.justify,
-            no_wrap=width >= ROOMY and column.head != "Bound by",
+            no_wrap=width >= ROOMY and column.head != "Governed by",
         )
     for lift in plan.lift_plan.lifts:
         for pour in lift.pours:

@@ -8,8 +8,8 @@ from pourwright.compiled import njit
 from pourwright.errors import ShellError
 
 WORK_LIMIT, PAIR_LIMIT = 60_000_000, 300_000
-"""Faces that all points together are held against, and pairs of pieces that lie in each other. A scan with a thousand
-crumbs takes a hundredth of either; beyond, the mesh is a heap of bodies in one another."""
+"""Faces that all points together are tried against, and pairs of pieces that lie in each other. A scan with a thousand
+scraps takes a hundredth of either; beyond, the mesh is a heap of bodies in one another."""
 INDEX_LIMIT = 12_000_000
 """Entries an index of faces over columns may have besides four a face; fewer columns are taken beyond it."""
 

@@ -91,7 +91,7 @@ def _mended(s: Survey) -> list[Finding]:
 
 def _bodies(s: Survey, decision: Decision, united: United, doubt: Doubt) -> list[Finding]:
     out = []
-    outer = sum(1 for p in s.pieces if p.depth == 0) - decision.crumbs
+    outer = sum(1 for p in s.pieces if p.depth == 0) - decision.stray_voids
     if united.bodies and united.shared_m3 <= NOTHING * doubt.enclosed_m3:
         words = f"{united.bodies} bodies that touch were made one."
         out.append(Finding("note", "touching bodies", words))
@@ -109,10 +109,10 @@ def _bodies(s: Survey, decision: Decision, united: United, doubt: Doubt) -> list
     if decision.doubled:
         words = f"{many(decision.doubled, 'surface')} only repeated the outer one and was left out."
         out.append(Finding("warning", "doubled surface", words))
-    if decision.crumbs:
-        words = f"{many(decision.crumbs, 'loose crumb')} of next to no volume beside the piece were left out."
-        out.append(Finding("note", "loose crumbs", words))
-    left = len(decision.dropped_pieces) - decision.doubled - decision.crumbs
+    if decision.stray_voids:
+        words = f"{many(decision.stray_voids, 'loose stray_void')} of next to no volume beside the piece were left out."
+        out.append(Finding("note", "loose stray voids", words))
+    left = len(decision.dropped_pieces) - decision.doubled - decision.stray_voids
     if left > 0:
         words = f"{many(left, 'inner body')} holding {decision.dropped_m3:.3g} m3 were left out as debris."
         out.append(Finding("warning", "inner bodies", words.replace("bodys", "bodies")))

@@ -9,7 +9,7 @@ from pourwright.shell.survey import VOID_SHARE, Piece, Survey
 
 SHEET_SHARE = 1e-4
 """A surface whose mean depth (twice its volume over its area) is under this share of its diagonal encloses nothing."""
-CRUMB_SHARE = 1e-5
+STRAY_SHARE = 1e-5
 """Closed outer bodies under this share of the outer volume are scraps of a scan."""
 DOUBLED_M = 3e-4
 """Two surfaces nearer to each other than this [m] are one that was drawn twice: no wall is so thin."""
@@ -27,7 +27,7 @@ class Decision:
     dropped_pieces: tuple[int, ...]
     dropped_m3: float
     doubled: int  # inner pieces that only repeat the outer surface
-    crumbs: int  # closed outer bodies next to nothing in volume
+    stray_voids: int  # closed outer bodies next to nothing in volume
 
 
 def decide_kind(s: Survey, asked: SkinKind | None) -> Decision:
@@ -56,8 +56,8 @@ def decide_kind(s: Survey, asked: SkinKind | None) -> Decision:
     if asked is not None and asked is not seen:
         reason = f"The job says so; the mesh alone would be taken for {seen.value}: {reason[0].lower()}{reason[1:]}"
     both = kind is SkinKind.BOTH_FACES
-    crumbs = tuple(p for p in outer if p.volume < CRUMB_SHARE * outer_m3 and not p.rims)
-    dropped = crumbs + (doubles if both else inner + deeper + doubles)
+    stray_voids = tuple(p for p in outer if p.volume < STRAY_SHARE * outer_m3 and not p.rims)
+    dropped = stray_voids + (doubles if both else inner + deeper + doubles)
     refusal = _cannot_be(kind, asked, rims, len(inner))
     area = sum(p.area for p in outer)
     if not refusal and 2 * outer_m3 < SHEET_SHARE * s.diagonal * area:
@@ -74,7 +74,7 @@ def decide_kind(s: Survey, asked: SkinKind | None) -> Decision:
         tuple(p.index for p in dropped),
         float(sum(p.volume for p in dropped if p.index not in repeated)),
         len(doubles),
-        len(crumbs),
+        len(stray_voids),
     )
 
 

@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.shell.crowded import pair_crowded
 from pourwright.shell.topology import areas, edges_of, mates_of, pieces_of, turned, wind_alike
 
-CRUMB_SHARE = 1e-3
+STRAY_SHARE = 1e-3
 """Open loose pieces under this share of the whole area are scraps of a scan."""
 
 
@@ -55,7 +55,7 @@ def mend(vertices: np.ndarray, faces: np.ndarray) -> Mended:
     per_piece = np.bincount(piece, weights=area, minlength=number)
     is_open = np.zeros(number, bool)
     is_open[piece[np.flatnonzero(mate < 0) // 3]] = True
-    scrap = is_open & (per_piece < CRUMB_SHARE * area.sum())
+    scrap = is_open & (per_piece < STRAY_SHARE * area.sum())
     drop = scrap[piece]
     faces, mate = _kept(faces, mate, ~drop)
     _, one_sided = wind_alike(faces, mate)

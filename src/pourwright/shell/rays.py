@@ -10,7 +10,7 @@ CELLS = 192
 """Most cells of the search grid along an axis."""
 INDEX_LIMIT = 12_000_000
 WORK_LIMIT, WORK_PER_RAY, WORK_PER_FACE = 50_000_000, 300, 100
-"""Faces that all rays are held against, and beyond for each ray and each face; a fine scan takes 30 to 100 a ray."""
+"""Faces that all rays are checked against, and beyond for each ray and each face; a fine scan takes 30 to 100 a ray."""
 
 
 class TooThick(Exception):

@@ -15,7 +15,7 @@ from trimesh.resolvers import Resolver
 
 from pourwright.errors import ShellError, UsageError
 from pourwright.plainfile import read_file, real
-from pourwright.shell.sanitising import GUARDS, MEMORY_BYTES, Budget, Expect, Guarded
+from pourwright.shell.sanitising import MEMORY_BYTES, SANITISERS, Budget, Expect, Sanitised
 from pourwright.shell.sanitising.expect import cut_short
 
 FORMATS = ("stl", "obj", "ply", "glb", "gltf", "3mf", "off")
@@ -80,7 +80,7 @@ def read_shell(path: Path | str, memory_bytes: int = MEMORY_BYTES) -> RawShell:
     kind = path.suffix.lower().lstrip(".")
     data = _bytes_of(path, kind, memory_bytes)
     try:
-        guarded = GUARDS[kind](path.name, data, path.parent, Budget(len(data), memory_bytes))
+        guarded = SANITISERS[kind](path.name, data, path.parent, Budget(len(data), memory_bytes))
         scene = _scene(path.name, guarded)
         vertices, faces, bodies = _flatten(path.name, scene)
     except MemoryError:
@@ -126,7 +126,7 @@ def _bytes_of(path: Path, kind: str, memory_bytes: int) -> bytes:
     return data
 
 
-def _scene(name: str, guarded: Guarded) -> Any:
+def _scene(name: str, guarded: Sanitised) -> Any:
     options: dict[str, Any] = {"process": False}
     if guarded.kind in {"ply", "glb"}:
         options["skip_materials"] = True

@@ -47,7 +47,7 @@ class SkinMaterial:
 
     @property
     def youngs_pa(self) -> Range:
-        """Modulus with its spread: the low end for how far a skin bows, the high one for what foam adds to it."""
+        """Modulus with its spread: the low end for how far a skin bulges, the high one for what foam adds to it."""
         cited = self.cited.get("youngs_modulus_pa")
         return Range.about(self.youngs_modulus_pa, cited.spread if cited is not None else 0.0)
 

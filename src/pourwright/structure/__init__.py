@@ -1,16 +1,17 @@
 """Structure: the skin under rise pressure, and what the set foam adds, by finite elements on the real shape.
 
-``lift_bow`` answers how far the skin bows under a lift and where to prop it; ``piece_gains`` compares the piece before
-and after; ``solve_structure`` does both. Foam is a solid of cubes (``FoamBlock``) joined to the skin (``Filled``).
+``lift_bulge`` answers how far the skin bulges under a lift and where to prop it; ``piece_gains`` compares the piece
+before and after; ``solve_structure`` does both. Foam is a solid of cubes (``FoamBlock``) joined to the skin
+(``Filled``).
 """
 
 from pourwright.structure.filled import Filled
 from pourwright.structure.foam import FoamBlock, Joint, foam_block, join
 from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
-from pourwright.structure.model import Gain, LiftBow, PressedLift, Prop, PushMap, Shape, StiffnessResult
+from pourwright.structure.model import Gain, LiftBulge, PressedLift, Prop, PushMap, Shape, StiffnessResult
 from pourwright.structure.pressed import Under, bed
-from pourwright.structure.pressure import lift_bow, limit_pressure, thinner_lift
+from pourwright.structure.pressure import lift_bulge, limit_pressure, thinner_lift
 from pourwright.structure.solve import FINER, StructureJob, solve_structure, under_of
 from pourwright.structure.support import RESTS, Support, resting, support_of
 
@@ -21,7 +22,7 @@ __all__ = [
     "FoamBlock",
     "Gain",
     "Joint",
-    "LiftBow",
+    "LiftBulge",
     "Loads",
     "PressedLift",
     "Prop",
@@ -36,7 +37,7 @@ __all__ = [
     "even_mesh",
     "foam_block",
     "join",
-    "lift_bow",
+    "lift_bulge",
     "limit_pressure",
     "piece_gains",
     "resting",

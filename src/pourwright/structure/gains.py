@@ -21,7 +21,7 @@ GRAVITY = 9.80665
 END = 0.04  # share of the length that is held, or loaded, at an end
 BEYOND = (
     f"straight-line theory leaves out more than {LEFT_OUT.value:.0%} of the movement, as the skin stretches or folds "
-    "while it bows"
+    "while it bulges"
 )
 STEP = "stiffness"
 

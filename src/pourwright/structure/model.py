@@ -30,11 +30,11 @@ class Prop:
 
 
 @dataclass(frozen=True, eq=False)
-class LiftBow:
-    """How a lift bows the skin. ``verdict``: ok, over, held (from outside) or unknown.
+class LiftBulge:
+    """How a lift bulges the skin. ``verdict``: ok, over, held (from outside) or unknown.
 
     With ``props``, ``propped_m`` and ``propped_pa`` are what is left once they stand, and ``passes`` whether that is
-    within both limits. Where the pressure takes the skin beyond what its theory holds for, ``beyond`` says so: bow and
+    within both limits. Where the pressure takes the skin beyond its theory, ``beyond`` says so: bulge and
     stress are not numbers then, and ``used`` is the pressure over ``stands_pa``, at which the skin is at its limit.
     """
 
@@ -45,7 +45,7 @@ class LiftBow:
     allowed_m: float  # there
     stress_pa: float  # greatest
     stress_limit_pa: float
-    large: bool  # whether the stretch of the bowed skin was counted
+    large: bool  # whether the stretch of the bulged skin was counted
     verdict: str
     props: tuple[Prop, ...] = ()
     propped_m: float = float("nan")
@@ -53,10 +53,10 @@ class LiftBow:
     passes: bool = False
     thinner_m: float = float("nan")  # thickness of a lift that passes without props; nan: none found or none needed
     words: str = ""
-    used: float = float("nan")  # larger share of the allowed bow and stress, without props
-    bow_used: float = float("nan")  # the share of the allowed bow alone
+    used: float = float("nan")  # larger share of the allowed bulge and stress, without props
+    bulge_used: float = float("nan")  # the share of the allowed bulge alone
     stands_pa: float = float("nan")  # at which the first of both is reached, without props; nan: not known or not asked
-    beyond: str = ""  # why bow and stress are no figures
+    beyond: str = ""  # why bulge and stress are no figures
     hold_down_n: float = 0.0  # to keep the side on the ground flat, own weight counted in; 0: not needed or not asked
 
 
@@ -93,7 +93,7 @@ class PushMap:
     """A hand push at points all over the skin: its stiffness is force over how far the skin gives under the palm [N/m].
 
     What gives is the mean movement under the palm less that of the slice of the piece it is in, moved as one rigid
-    body: dent and bow of the skin. That slice's own movement, the sway of the piece on what holds it, stands beside it.
+    body: dent and bulge of the skin. That slice's own movement, the sway of the piece on its support, stands beside it.
     Stiffness is that of a push small enough; up to which force it holds is told for each point, and the sway is nan
     where that is less than ``force_n``.
     """
@@ -153,7 +153,7 @@ class Shape:
 class StiffnessResult:
     """Everything that is told of a piece's structure; points are standing ones."""
 
-    bows: tuple[LiftBow, ...]
+    bulges: tuple[LiftBulge, ...]
     gains: tuple[Gain, ...]
     push: PushMap | None
     shape: Shape | None  # under the side pressure, or its own weight

@@ -18,7 +18,7 @@ from pourwright.structure.balance import drag, pieces_of
 from pourwright.structure.boards import FlatSides
 from pourwright.structure.facing import pressed_share
 from pourwright.structure.mesh import SkinMesh
-from pourwright.structure.model import LiftBow, PressedLift, Prop
+from pourwright.structure.model import LiftBulge, PressedLift, Prop
 
 SHORE = Cited(1e7, "N/m", Standing.JUDGEMENT, note="a timber of 50 mm x 50 mm, 2 m long, between pad and ground")
 PLANK = 4 * SHORE.value  # [N/m] a board over a whole flat side, held by four of them or by as many clamps
@@ -37,7 +37,7 @@ class Under:
     material: SkinMaterial
     panels: tuple[Panel, ...]
     panel_point_m: np.ndarray  # (p, 3) their middles, standing axes
-    bow_share: float
+    bulge_share: float
     foam_pa: Callable[[float], float]  # modulus of set foam at a height
     foam_poisson: float
     foam_depth_m: float  # behind the skin
@@ -45,16 +45,16 @@ class Under:
     held: bool  # in a mould or cradle
 
 
-def allowed_bow(under: Under, point_m: np.ndarray) -> float:
-    """How far the skin may bow at a point: the share of the width of the nearest panel (for its size).
+def allowed_bulge(under: Under, point_m: np.ndarray) -> float:
+    """How far the skin may bulge at a point: the share of the width of the nearest panel (for its size).
 
     Without any panel, of the smallest extent of the piece.
     """
     if not under.panels:
-        return under.bow_share * float(np.ptp(under.mesh.vertices_m, axis=0).min())
+        return under.bulge_share * float(np.ptp(under.mesh.vertices_m, axis=0).min())
     width = np.array([panel.width_m for panel in under.panels])
     near = np.linalg.norm(under.panel_point_m - point_m, axis=1) / width
-    return under.bow_share * float(width[np.argmin(near)])
+    return under.bulge_share * float(width[np.argmin(near)])
 
 
 def bed(rigidity_nm: np.ndarray, foam_pa: np.ndarray, poisson: float, depth_m: float) -> np.ndarray:
@@ -74,7 +74,7 @@ def bed(rigidity_nm: np.ndarray, foam_pa: np.ndarray, poisson: float, depth_m: f
 
 
 def _with_stretch(linear: float) -> float:
-    """About how far a held plate bows, over its wall, where it would bow by ``linear`` without stretch: a first guess.
+    """About how far a held plate bulges, over its wall, where without stretch it would by ``linear``: a first guess.
 
     x + x^3 = linear, the form of the cubic law of held plates; it only says where the search for rest begins.
 
@@ -120,7 +120,7 @@ class PressedPart:
         self.hold[cut] = True
         self.hold[floor, 2] = held  # it may slide: nothing holds it sideways but its own shape
         self.load = self._balanced(floor & held)
-        self.allowed_m = np.array([allowed_bow(under, p) for p in self.vertices])
+        self.allowed_m = np.array([allowed_bulge(under, p) for p in self.vertices])
         self.ground = self._ground()
         foam = np.zeros(len(used))
         below = z < lift.bottom_m - 1e-9
@@ -152,11 +152,13 @@ class PressedPart:
         faint = GROUND * max(self.lift.pressure_pa, 1.0) / allowed * self.model.vertex_area_m2
         return sp.csr_array(sp.diags_array(np.repeat(faint, 6) * np.tile([1.0, 1.0, 1.0, 0.0, 0.0, 0.0], len(faint))))
 
-    def bulges(self, bow: LiftBow, props: tuple[Prop, ...], pad_m: float, wide: bool) -> tuple[Prop, ...]:
+    def bulges(self, bulge: LiftBulge, props: tuple[Prop, ...], pad_m: float, wide: bool) -> tuple[Prop, ...]:
         """Places for more shores: where the skin moves too far, else where it moves most; well apart."""
         share = self.share * (~np.isin(np.arange(len(self.share)), self.under_pads))
         wanted = (
-            np.flatnonzero(share > 1.0) if bow.outward_m > bow.allowed_m or (share > 1.0).any() else np.empty(0, int)
+            np.flatnonzero(share > 1.0)
+            if bulge.outward_m > bulge.allowed_m or (share > 1.0).any()
+            else np.empty(0, int)
         )
         if not len(wanted):
             wanted = np.array([int(np.argmax(share))])
@@ -165,7 +167,7 @@ class PressedPart:
         chosen: list[Prop] = []
         for k in wanted[np.argsort(-share[wanted], kind="stable")]:
             point, normal = self.vertices[k], self.normal[k]
-            apart = max(2.2 * pad_m, 0.6 * allowed_bow(self.under, point) / self.under.bow_share if wide else 0.0)
+            apart = max(2.2 * pad_m, 0.6 * allowed_bulge(self.under, point) / self.under.bulge_share if wide else 0.0)
             near = [np.linalg.norm(point - p) < apart and normal @ w > 0.5 for p, w in zip(taken, ways, strict=True)]
             if not any(near):
                 chosen.append(Prop(point, normal, 0.0, pad_m))
@@ -174,7 +176,7 @@ class PressedPart:
         return tuple(chosen)
 
     def sides(self, props: tuple[Prop, ...]) -> tuple[Prop, ...]:
-        """Boards over the whole of each flat side that bows, or is stressed, too far."""
+        """Boards over the whole of each flat side that bulges, or is stressed, too far."""
         used = np.maximum(self.share[self.model.triangles].max(axis=1), self.stress_share)
         return self.flat.boards(np.where(self.pressed, used, 0.0), props)
 
@@ -187,10 +189,10 @@ class PressedPart:
         mine[int(np.argmin(far))] = True
         return np.asarray(mine)
 
-    def solve(self, props: tuple[Prop, ...], share: float = 1.0, stretch: bool = True) -> LiftBow:
-        """The bow with shores at ``props``; the forces they take are in the answer's own props.
+    def solve(self, props: tuple[Prop, ...], share: float = 1.0, stretch: bool = True) -> LiftBulge:
+        """The bulge with shores at ``props``; the forces they take are in the answer's own props.
 
-        ``share`` of the lift's pressure; without ``stretch`` as if the skin bowed in proportion to it.
+        ``share`` of the lift's pressure; without ``stretch`` as if the skin bulged in proportion to it.
 
         Raises
         ------
@@ -223,7 +225,7 @@ class PressedPart:
 
     def _told(
         self, rest: Equilibrium, props: tuple[Prop, ...], pads: list[np.ndarray], share: float, large: bool
-    ) -> LiftBow:
+    ) -> LiftBulge:
         model, under = self.model, self.under
         out = self._outward(rest.movement)
         used = out / self.allowed_m
@@ -244,11 +246,11 @@ class PressedPart:
         forces = tuple(
             replace(prop, force_n=float(rest.push_n[pad].sum())) for prop, pad in zip(props, pads, strict=True)
         )
-        return LiftBow(
+        return LiftBulge(
             self.lift.number, share * self.lift.pressure_pa, float(out.max()), point, float(self.allowed_m[k]),
             float(stress[worst]), limit, large, verdict, forces,
             used=max(float(used[k]), float(stress[worst]) / limit if known else 0.0),
-            bow_used=float(used[k]), beyond=TURNED if beyond else "",
+            bulge_used=float(used[k]), beyond=TURNED if beyond else "",
         )  # fmt: skip
 
     def scaled(self, times: float) -> None:

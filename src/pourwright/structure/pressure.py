@@ -1,4 +1,4 @@
-"""The skin while the foam rises: how far it bows lift by lift, and where a shore would hold it."""
+"""The skin while the foam rises: how far it bulges lift by lift, and where a shore would hold it."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.sources import Cited, Standing
-from pourwright.structure.model import LiftBow, PressedLift, Prop
+from pourwright.structure.model import LiftBulge, PressedLift, Prop
 from pourwright.structure.pressed import PressedPart, Under
 
 PAD = Cited(0.06, "m", Standing.JUDGEMENT, note="radius of the pad of a shore")
@@ -20,25 +20,25 @@ ROUNDS = 4  # of shores added where the skin still moves too far
 THINNER = (0.75, 0.5, 0.35, 0.25)
 LEAST_LIFT = 0.05  # [m]
 STEPS = 2  # on a power law, to the pressure at which the skin is at its limit
-LEAST_POWER = 0.3  # of the pressure that a bow grows with; a held plate far beyond its wall has 1/3
+LEAST_POWER = 0.3  # of the pressure that a bulge grows with; a held plate far beyond its wall has 1/3
 HALVINGS = 3  # of such a step
 
 
-def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool = True) -> LiftBow:
-    """How far the skin bows under one lift, and what would hold it.
+def lift_bulge(under: Under, lift: PressedLift, thinner: bool = True, props: bool = True) -> LiftBulge:
+    """How far the skin bulges under one lift, and what would hold it.
 
     Parameters
     ----------
     under : Under
     lift : PressedLift
     thinner : bool
-        Whether to look for a thinner lift too where it bows too far.
+        Whether to look for a thinner lift too where it bulges too far.
     props : bool
         Whether to look for shores there.
 
     Returns
     -------
-    LiftBow
+    LiftBulge
         ``unknown`` where no rest was found: never to be taken as safe. Where the whole pressure takes the skin beyond
         its theory, it is ``over``, by the lower pressure at which it is at its limit already (``beyond``).
 
@@ -47,80 +47,80 @@ def lift_bow(under: Under, lift: PressedLift, thinner: bool = True, props: bool 
     The lift's pressure acts on the skin between its bottom and top. Below, set foam only pushes (bonded: also pulls);
     above, the skin is empty. What faces the ground on the lowest band stays on it; with ``props`` the force that this
     may take is told (``hold_down_n``). The pressure is brought to balance, vessel by vessel, by the drag of the foam
-    along the wall (``structure.balance``). Membrane stretch is counted where the linear bow is more than half the wall.
+    along the wall (``structure.balance``). Membrane stretch counts where the linear bulge is more than half the wall.
     Skin more than 0.6 widths beyond the lift is taken as still. Stress is told where the skin can bend: not where a
     whole triangle lies against the ground, a pad or a board.
     """
     limit = under.material.design_stress_pa
     nothing = np.full(3, np.nan)
     if under.held:
-        return LiftBow(
+        return LiftBulge(
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "held",
             words="held from outside: the mould or cradle takes the pressure",
         )  # fmt: skip
     if not math.isfinite(lift.pressure_pa):
-        return LiftBow(
+        return LiftBulge(
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "unknown",
             words="its pressure is not known",
         )  # fmt: skip
     part = PressedPart(under, lift)
     if part.empty:
-        return LiftBow(
+        return LiftBulge(
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, False, "unknown",
             words="no triangle of the coarse skin lies within this lift: ask for more triangles",
         )  # fmt: skip
     try:
-        bow = _bowed(part)
+        bulge = _bulged(part)
     except ShellError as error:
-        return LiftBow(
+        return LiftBulge(
             lift.number, lift.pressure_pa, math.nan, nothing, math.nan, math.nan, limit, True, "unknown",
             words=str(error),
         )  # fmt: skip
-    if bow.verdict == "over" and props:
-        bow = _propped(part, bow)
-    if bow.verdict == "over" and thinner:
-        bow = replace(bow, thinner_m=thinner_lift(under, lift))
-    return replace(bow, hold_down_n=_hold_down(under, part)) if props else bow
+    if bulge.verdict == "over" and props:
+        bulge = _propped(part, bulge)
+    if bulge.verdict == "over" and thinner:
+        bulge = replace(bulge, thinner_m=thinner_lift(under, lift))
+    return replace(bulge, hold_down_n=_hold_down(under, part)) if props else bulge
 
 
-def _bowed(part: PressedPart) -> LiftBow:
-    """The bow under the whole pressure; where there is no figure for it, under how much less it is at its limit."""
+def _bulged(part: PressedPart) -> LiftBulge:
+    """The bulge under the whole pressure; where there is no figure for it, under how much less it is at its limit."""
     try:
-        bow = part.solve(())
+        bulge = part.solve(())
     except ShellError as error:
         why = str(error)
     else:
-        if not bow.beyond:
-            return bow
-        why = bow.beyond
+        if not bulge.beyond:
+            return bulge
+        why = bulge.beyond
     there, stands = _at_limit(part)
     whole = part.lift.pressure_pa
     if not stands < whole:
         raise ShellError(why)
     part.scaled(whole / there.pressure_pa)
     return replace(
-        there, pressure_pa=whole, outward_m=math.nan, stress_pa=math.nan, bow_used=math.nan, used=whole / stands,
+        there, pressure_pa=whole, outward_m=math.nan, stress_pa=math.nan, bulge_used=math.nan, used=whole / stands,
         stands_pa=stands, large=True, verdict="over", beyond=why,
     )  # fmt: skip
 
 
-def limit_pressure(under: Under, lift: PressedLift, bow: LiftBow) -> float:
-    """Pressure [Pa] at which the first of both limits is reached without shores, where ``bow`` is that of the lift.
+def limit_pressure(under: Under, lift: PressedLift, bulge: LiftBulge) -> float:
+    """Pressure [Pa] at which the first of both limits is reached without shores, where ``bulge`` is that of the lift.
 
     inf where nothing moves; nan where it is not known.
     """
-    if not math.isnan(bow.stands_pa) or math.isnan(bow.used):
-        return bow.stands_pa
-    if not bow.large or bow.used <= 0:
-        return bow.pressure_pa / bow.used if bow.used > 0 else math.inf
+    if not math.isnan(bulge.stands_pa) or math.isnan(bulge.used):
+        return bulge.stands_pa
+    if not bulge.large or bulge.used <= 0:
+        return bulge.pressure_pa / bulge.used if bulge.used > 0 else math.inf
     try:
         return _at_limit(PressedPart(under, lift))[1]
     except ShellError:  # the safe end of the power law
-        return bow.pressure_pa / bow.used ** (1.0 / LEAST_POWER if bow.used > 1 else 1.0)
+        return bulge.pressure_pa / bulge.used ** (1.0 / LEAST_POWER if bulge.used > 1 else 1.0)
 
 
-def _at_limit(part: PressedPart) -> tuple[LiftBow, float]:
-    """The bow near the pressure at which the skin is at its limit, and that pressure [Pa].
+def _at_limit(part: PressedPart) -> tuple[LiftBulge, float]:
+    """The bulge near the pressure at which the skin is at its limit, and that pressure [Pa].
 
     Begins where it would be in proportion, which is never too much, as a skin that stretches only gets stiffer; from
     there two steps on a power law. A step into what the theory does not hold for is halved; where that does not help,
@@ -136,23 +136,23 @@ def _at_limit(part: PressedPart) -> tuple[LiftBow, float]:
         found = _within(part, share, want)
         if found is None:
             return last, share * part.lift.pressure_pa
-        more, bow = found
+        more, bulge = found
         if abs(math.log(more / share)) > 1e-6:
-            power = min(max(math.log(bow.used / last.used) / math.log(more / share), LEAST_POWER), 1.0)
-        share, last = more, bow
+            power = min(max(math.log(bulge.used / last.used) / math.log(more / share), LEAST_POWER), 1.0)
+        share, last = more, bulge
     return last, share / last.used ** (1.0 / power) * part.lift.pressure_pa
 
 
-def _within(part: PressedPart, good: float, want: float) -> tuple[float, LiftBow] | None:
-    """The share of the pressure nearest to ``want``, from ``good`` on, for which there is a figure; with the bow."""
+def _within(part: PressedPart, good: float, want: float) -> tuple[float, LiftBulge] | None:
+    """The share of the pressure nearest to ``want``, from ``good`` on, for which there is a figure; with the bulge."""
     for _ in range(HALVINGS):
         try:
-            bow = part.solve((), want)
+            bulge = part.solve((), want)
         except ShellError:
             pass
         else:
-            if not bow.beyond and bow.used > 0:
-                return want, bow
+            if not bulge.beyond and bulge.used > 0:
+                return want, bulge
         want = math.sqrt(good * want)
     return None
 
@@ -179,14 +179,14 @@ def _hold_down(under: Under, part: PressedPart) -> float:
     return float(part.lift.pressure_pa * (area * -part.model.normals[on, 2]).sum())
 
 
-def _propped(part: PressedPart, bow: LiftBow) -> LiftBow:
+def _propped(part: PressedPart, bulge: LiftBulge) -> LiftBulge:
     """Shores where the skin moves most, until it passes: on pads, on boards, at last on boards over flat sides."""
-    best = bow
-    for size in (*BOARDS[not bow.used <= MANY :], math.inf):
+    best = bulge
+    for size in (*BOARDS[not bulge.used <= MANY :], math.inf):
         whole = math.isinf(size)
         pad = max(PAD.value if whole else size * PAD.value, 1.2 * part.under.mesh.side_m)
         props: tuple[Prop, ...] = ()
-        last = bow
+        last = bulge
         for k in range(ROUNDS):
             more = part.sides(props) if whole else part.bulges(last, props, pad, wide=k == 0)
             if not more or len(props) + len(more) > MOST_PROPS:
@@ -197,17 +197,17 @@ def _propped(part: PressedPart, bow: LiftBow) -> LiftBow:
                 break
             props = last.props
             if last.verdict == "ok":
-                return _with(bow, last, "")
+                return _with(bulge, last, "")
         if props and (not best.props or last.stress_pa < best.stress_pa):
             best = last
     if not best.props:
-        return replace(bow, words="no rest was found with shores: hold the skin in a mould or cradle")
-    return _with(bow, best, "not within its limits with these shores either: hold the skin in a mould or cradle")
+        return replace(bulge, words="no rest was found with shores: hold the skin in a mould or cradle")
+    return _with(bulge, best, "not within its limits with these shores either: hold the skin in a mould or cradle")
 
 
-def _with(bow: LiftBow, last: LiftBow, words: str) -> LiftBow:
+def _with(bulge: LiftBulge, last: LiftBulge, words: str) -> LiftBulge:
     return replace(
-        bow,
+        bulge,
         props=tuple(prop for prop in last.props if prop.force_n > 0),
         propped_m=math.nan if last.beyond else last.outward_m,
         propped_pa=math.nan if last.beyond else last.stress_pa,

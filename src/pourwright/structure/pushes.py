@@ -15,7 +15,7 @@ from pourwright.structure.sway import DENT, slices, swayed
 
 HAND = Cited(500.0, "N", Standing.JUDGEMENT, note="a person leaning on the piece with one hand")
 PALM = Cited(0.04, "m", Standing.JUDGEMENT, note="radius of the palm")
-LITTLE = 0.1  # of the movement: of a dent that is less, what is left out is held against that
+LITTLE = 0.1  # of the movement: of a dent that is less, what is left out is checked against that
 
 Three = tuple[np.ndarray, np.ndarray, np.ndarray]  # terms of a movement (size, k)
 

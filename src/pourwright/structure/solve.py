@@ -16,7 +16,7 @@ from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, skin_mesh
 from pourwright.structure.model import PressedLift, StiffnessResult
 from pourwright.structure.pressed import Under
-from pourwright.structure.pressure import lift_bow, thinner_lift
+from pourwright.structure.pressure import lift_bulge, thinner_lift
 from pourwright.structure.support import resting
 
 LAW = 1.54  # modulus with density: Roberts & Garboczi, Acta Materialia 49 (2001) 189-197, from the grade's own value
@@ -40,7 +40,7 @@ class StructureJob:
     open_density_kg_m3: float  # in place, under a free surface
     closed_density_kg_m3: float  # in place, under a cap
     gap_m: float  # that cooling opens behind an unbonded skin, at most
-    bow_share: float
+    bulge_share: float
     held: bool  # from outside while the foam rises
     bond: float
     anchors_m: np.ndarray  # (a, 3) standing axes
@@ -80,14 +80,14 @@ def under_of(job: StructureJob, mesh: SkinMesh, found: tuple[Panel, ...]) -> Und
     depth, bonds = foam_depth(job.frame), job.bond >= 0.5
     _, modulus = foam_laws(job)
     return Under(
-        mesh, job.skin.material, found, middles, job.bow_share, modulus, job.foam_poisson, depth, bonds, job.held
+        mesh, job.skin.material, found, middles, job.bulge_share, modulus, job.foam_poisson, depth, bonds, job.held
     )
 
 
 def solve_structure(
     job: StructureJob, pressure: bool = True, gains: bool = True, progress: Progress = silent
 ) -> StiffnessResult:
-    """Bow under every lift, and the gains of the finished piece.
+    """Bulge under every lift, and the gains of the finished piece.
 
     Raises
     ------
@@ -95,7 +95,7 @@ def solve_structure(
         The skin cannot be meshed, or the foam does not reach it.
     """
     skin, frame, material = job.skin, job.frame, job.skin.material
-    bows = []
+    bulges = []
     density, modulus = foam_laws(job)
     if pressure:
         progress("skin under pressure", 0.0)
@@ -103,22 +103,22 @@ def solve_structure(
         under = under_of(job, skin_mesh(skin, frame, job.pressure_triangles, job.wall_m), found)
         rough: Under | None = None
         for k, lift in enumerate(job.lifts):
-            bow = lift_bow(under, lift, thinner=False)
-            if bow.verdict == "over":  # on the mesh on which a plan looks for it
+            bulge = lift_bulge(under, lift, thinner=False)
+            if bulge.verdict == "over":  # on the mesh on which a plan looks for it
                 if rough is None:
                     rough = under_of(job, skin_mesh(skin, frame, job.pressure_triangles // FINER, job.wall_m), found)
-                bow = replace(bow, thinner_m=thinner_lift(rough, lift))
-            bows.append(bow)
+                bulge = replace(bulge, thinner_m=thinner_lift(rough, lift))
+            bulges.append(bulge)
             progress("skin under pressure", (k + 1) / len(job.lifts))
     done: StiffnessResult = StiffnessResult(
-        tuple(bows), (), None, None, job.bond, job.gap_m, _span(job, modulus), 0, 0, math.nan, (), ()
+        tuple(bulges), (), None, None, job.bond, job.gap_m, _span(job, modulus), 0, 0, math.nan, (), ()
     )
     if not gains:
         return done
     progress("stiffness", 0.0)
     mesh = skin_mesh(skin, frame, min(job.triangles, LARGEST_SKIN), job.wall_m)
     cell = max((job.cavity_m3 / CELLS) ** (1 / 3), mesh.side_m)
-    cavity = build_cavity(skin, frame, cell_m=cell, crumb_m3=0.0)
+    cavity = build_cavity(skin, frame, cell_m=cell, stray_void_m3=0.0)
     heights = cavity.grid.origin_m[2] + (np.arange(cavity.grid.shape[2]) + 0.5) * cavity.grid.cell_m
     dense = np.array([density(float(h)) for h in heights])
     foam = foam_block(
@@ -144,7 +144,7 @@ def solve_structure(
     )
     progress("stiffness", 1.0)
     return StiffnessResult(
-        done.bows,
+        done.bulges,
         found_gains,
         push,
         shape,
@@ -158,7 +158,7 @@ def solve_structure(
             f"Skin: {mesh.method}. Foam: {len(foam.cells)} cubes of {foam.cell_m * 1e3:.0f} mm: it seems up to "
             f"{COARSE_1_M * foam.cell_m:.0%} too stiff.",
             *words,
-            f"The bow of the skin takes the low end of its modulus, {_modulus(material.youngs_pa.low)}; before and "
+            f"The bulge of the skin takes the low end of its modulus, {_modulus(material.youngs_pa.low)}; before and "
             f"after take the high end, {_modulus(material.youngs_pa.high)}, so that no gain is overstated; a softer "
             "skin moves more.",
         ),

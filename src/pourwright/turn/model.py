@@ -48,7 +48,7 @@ class Confirmed:
     cell_m: float
     volume_m3: float  # of the cavity on these cells
     ports: int  # holes to drill for pouring
-    over: tuple[str, ...]  # checks over their limit, closed forms only
+    over: tuple[str, ...]  # checks over their limit, formulas only
     worst: float  # value over limit of the worst of those; 0 where none is
     unknown: tuple[str, ...]  # checks that could not be computed
 

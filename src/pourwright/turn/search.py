@@ -10,11 +10,11 @@ import trimesh
 
 from pourwright.cavity import (
     Cavity,
-    Glance,
+    CoarseSweep,
     PourFrame,
     build_cavity,
     build_levels,
-    glances,
+    coarse_sweeps,
     pour_frame,
     region_mesh,
 )
@@ -41,7 +41,7 @@ APART_RAD = np.radians(20.0)  # directions that count as different ways up
 
 @dataclass(frozen=True, eq=False)
 class Scene:
-    """What all directions share: the cavity's surface and what is held against it."""
+    """What all directions share: the cavity's surface and what is checked against it."""
 
     job: Job
     skin: Skin
@@ -68,7 +68,7 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
         Its own ``up`` is looked at as well, to compare.
     confirm : int
         How many of the best are seen in full, at least 1: cavity, level graph and division on the cells of a plan, with
-        closed forms for heat and rise.
+        formulas for heat and rise.
     fine : bool
         Four times as many directions to begin with.
     progress : Progress
@@ -107,7 +107,7 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
 
 
 def scene_of(job: Job, skin: Skin, progress: Progress = silent) -> Scene:
-    """Cavity, once and coarse, and the limits every direction is held against."""
+    """Cavity, once and coarse, and the limits every direction is checked against."""
     frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
     cavity = _coarse(job, skin, frame, progress)
     cell = cavity.grid.cell_m
@@ -128,7 +128,12 @@ def _coarse(job: Job, skin: Skin, frame: PourFrame, progress: Progress) -> Cavit
         cell = float(frame.size_m.max()) / (CELLS_ALONG * times)
         try:
             return build_cavity(
-                skin, frame, cell_m=cell, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3, progress=progress
+                skin,
+                frame,
+                cell_m=cell,
+                memory_bytes=job.memory_bytes,
+                stray_void_m3=job.stray_void_m3,
+                progress=progress,
             )
         except CavityError:
             if times == FINER[-1]:
@@ -179,14 +184,14 @@ def _is_new(way: Way, others: list[Way], symmetry: Symmetry) -> bool:
 
 def look(scene: Scene, ups: np.ndarray, progress: Progress = silent) -> list[Way]:
     """Each of the directions ``ups`` (k, 3), coarsely."""
-    seen = glances(
+    seen = coarse_sweeps(
         scene.vertices_m, scene.faces, ups, cell_m=scene.cell_m, ripple_m=scene.ripple_m, lift_m=scene.lift_m,
         pour_m3=scene.pour_m3, progress=progress,
     )  # fmt: skip
     return [_way(scene, one) for one in seen]
 
 
-def _way(scene: Scene, seen: Glance) -> Way:
+def _way(scene: Scene, seen: CoarseSweep) -> Way:
     usable = [o for o in scene.skin.openings if o.normal @ seen.up >= judged.LOOKS_UP.value]
     close = tuple(o.name for o in scene.skin.openings if o.normal @ seen.up < judged.LOOKS_UP.value)
     vented = np.zeros(len(seen.pockets), bool)
@@ -239,7 +244,9 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
     """A way up in full, on the cells of a plan."""
     job, skin = scene.job, scene.skin
     frame = pour_frame(skin.vertices_m, way.up, np.asarray(job.front))
-    cavity = build_cavity(skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, crumb_m3=job.crumb_m3)
+    cavity = build_cavity(
+        skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, stray_void_m3=job.stray_void_m3
+    )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
     plan = plan_lifts(skin, frame, cavity, graph, scene.foam, job.limits, flattest)
     pours = [pour for lift in plan.lifts for pour in lift.pours]

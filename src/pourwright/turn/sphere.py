@@ -12,7 +12,7 @@ from pourwright.cavity import nearest_skin_point
 from pourwright.shell import Skin
 from pourwright.turn.model import Symmetry
 
-PROBES = 600  # points of the skin whose mirror images are held against it
+PROBES = 600  # points of the skin whose mirror images are checked against it
 LIKE = 0.004  # how far they may lie off, share of the longest side
 ROUND = 0.01  # two moments of inertia within this share may belong to a body of revolution
 AXES = np.vstack([np.eye(3), -np.eye(3)])

@@ -50,8 +50,8 @@ def stand_on(stance: Stance, up: np.ndarray) -> tuple[float, float, float]:
     centres = np.column_stack([stance.centre_m @ x, stance.centre_m @ y])
     lift = stance.centre_m @ up - low
 
-    def tip(reach_m: float) -> float:
-        base = shapely.MultiPoint(flat[height <= low + reach_m]).convex_hull
+    def tip(flow_distance_m: float) -> float:
+        base = shapely.MultiPoint(flat[height <= low + flow_distance_m]).convex_hull
         inward = edge_distances(base, centres)[0].min(axis=1)
         return float(np.arctan2(inward, lift).min())
 

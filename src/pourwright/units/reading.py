@@ -1,7 +1,7 @@
 """Reading quantities as people write them.
 
 Reading is strict. A quantity is a number and a unit ("5 mm", "3/16 in", "5 ft 6 in", "72 degF"); the unit is looked up
-in a list of shop units, converted by pint and held against the dimension that is due. Numbers are fractions until the
+in a list of shop units, converted by pint and checked against the dimension due. Numbers are fractions until the
 last step, so "50 L" is the float nearest to 0.05 m3 and not one beside it. Nothing is evaluated: the number
 and the unit are taken apart by a grammar of a few lines, so a hostile string costs no more than an honest one.
 """

@@ -40,7 +40,7 @@ def grid_words(pour: Pour) -> str:
 
 
 def heat_and_rise_lines(pour: Pour) -> list[str]:
-    """Where a pour is hottest, how warm its skin gets, and the closed forms beside it."""
+    """Where a pour is hottest, how warm its skin gets, and the formulas beside it."""
     lines = []
     heat, rise = pour.heat, pour.rise
     if heat is not None:
@@ -64,11 +64,11 @@ def heat_and_rise_lines(pour: Pour) -> list[str]:
                 f"hottest skin {units.temperature(heat.skin_k.nominal)}, "
                 f"at the 95 % end {units.temperature(heat.skin_k.high)}, {place_words(heat.skin_measures)}"
             )
-        if heat.wait_bound:
+        if heat.wait_governed_by:
             face = "" if math.isnan(heat.face_k) else f"it lands on {units.temperature(heat.face_k)}, over "
             lines.append(f"when the next lift comes, {face}a core of {units.temperature(heat.core_k)}")
         lines.append(
-            f"closed forms, for comparison: core {units.temperature(heat.closed_peak_k)}"
+            f"formulas, for comparison: core {units.temperature(heat.closed_peak_k)}"
             + (f", pressure {units.pressure(rise.closed_pressure_pa)}" if rise is not None else "")
         )
     if rise is not None:

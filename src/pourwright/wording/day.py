@@ -8,11 +8,11 @@ from pourwright import units
 from pourwright.day import Offer
 from pourwright.plan import Plan
 
-DAY_HEAD = ("pours", "to the last", "hottest spot above the limit", "with its margins", "")
+DAY_HEAD = ("pours", "to the last", "hottest point above the limit", "with its margins", "")
 
 
 def day_rows(plan: Plan) -> list[tuple[str, ...]]:
-    """Pours, time to the last, time of the hottest spot above the caution temperature, and which one is taken."""
+    """Pours, time to the last, time of the hottest point above the caution temperature, and which one is taken."""
     choice = plan.lift_plan.day
     if choice is None or len(choice.front) < 2:
         return []

@@ -42,12 +42,12 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
             f"{units.volume(cavity.volume_high_m3)}; cell {units.length(cavity.grid.cell_m)}",
         ),
     ]
-    if cavity.crumbs:
+    if cavity.stray_voids:
         lines.append(
             (
-                "crumbs",
-                f"{_count(cavity.crumbs, 'loose piece')} dropped, {units.liquid(cavity.crumbs_m3)} in all, each below "
-                f"{units.liquid(cavity.crumb_limit_m3)}",
+                "stray_voids",
+                f"{_count(cavity.stray_voids, 'loose piece')} dropped, {units.liquid(cavity.stray_voids_m3)} in all, "
+                f"each below {units.liquid(cavity.stray_void_limit_m3)}",
             )
         )
     pools, pockets = len(plan.graph.pools), len(plan.graph.pockets)
@@ -125,12 +125,12 @@ def found_lines(plan: Plan) -> list[str]:
 
 
 def stiffness_lines(plan: Plan) -> list[tuple[str, str]]:
-    """Stiffness gains, each with how it was found where that is not a closed form."""
+    """Stiffness gains, each with how it was found where that is not a formula."""
     return [
         (
             gain.name,
             f"{units.digits(gain.counted)} times as stiff"
-            f"{'' if gain.method == 'closed form' else f', by {gain.method}'}"
+            f"{'' if gain.method == 'formula' else f', by {gain.method}'}"
             + (f"; {units.in_both(gain.words)}" if gain.words else ""),
         )
         for gain in plan.outcome.stiffness
@@ -167,7 +167,7 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
     for landing in pour.landings:
         lines.append(
             f"pour in at {landing.port.name} {_way_in(landing)}; it falls {units.length(landing.drop_m)} and runs "
-            f"up to {units.length(landing.reach_m)}"
+            f"up to {units.length(landing.flow_distance_m)}"
         )
     if not pour.landings:
         lines.append("NO port reaches this pour: find a way in before you start")

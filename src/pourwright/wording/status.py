@@ -72,7 +72,7 @@ def limit_words(lift: Lift) -> str:
     """What kept the lift from being taller: what one slice of height more would need, in both unit systems."""
     if lift.one_more is None:
         return lift.limit_words
-    return units.in_both(f"bound by {lift.limit}: {one_more_words(lift.limit, lift.one_more)}")
+    return units.in_both(f"governed by {lift.limit}: {one_more_words(lift.limit, lift.one_more)}")
 
 
 def one_more_words(name: str, more: OneMore) -> str:

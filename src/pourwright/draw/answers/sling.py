@@ -114,7 +114,15 @@ def _at(view: View, point_m: np.ndarray) -> tuple[float, float]:
 
 def _words(pen: Pen, result: SlingResult, made: str) -> None:
     rows = [
-        ("leg", "length", "angle over level", "tension, finished", "worst stage", "times hoisting factor", "squeeze")
+        (
+            "leg",
+            "length",
+            "angle over level",
+            "tension, finished",
+            "worst stage",
+            "times hoisting factor",
+            "inward force",
+        )
     ]
     for k, length in list(enumerate(result.lengths_m))[:MOST_ROWS]:
         last = result.stages[-1].legs[k]
@@ -134,7 +142,7 @@ def _words(pen: Pen, result: SlingResult, made: str) -> None:
                 "not in balance" if last.tension_n is None else force(last.tension_n.high),
                 "-" if worst is None else worst.name,
                 force(tension * result.dynamic),
-                force(last.squeeze_n),
+                force(last.inward_force_n),
             )
         )
     y = table(pen, (MARGIN, 935.0), (260, 210, 210, 240, 230, 280, 220), rows, 30.0) / FINE

@@ -140,8 +140,8 @@ def _spot(pen: Pen, view: View, point_m: np.ndarray, words: str) -> None:
 def _props(pen: Pen, view: View, result: StiffnessResult) -> None:
     number = 0
     toward = view.axes[2]
-    for bow in result.bows:
-        for k, prop in enumerate(bow.props, 1):
+    for bulge in result.bulges:
+        for k, prop in enumerate(bulge.props, 1):
             number += 1
             tip = view.standing(prop.point_m)
             tail = view.standing(prop.point_m + prop.normal * 60 * FINE / view.scale)
@@ -149,13 +149,13 @@ def _props(pen: Pen, view: View, result: StiffnessResult) -> None:
             arrow(pen, (float(tail[0]), float(tail[1])), (float(tip[0]), float(tip[1])), QUIET if away else HOLD, 3.0)
             if number <= 10:
                 at = (float(tail[0]), float(tail[1]))
-                note(pen, at, [f"{bow.number}.{k}"], "right", QUIET if away else HOLD, 17)
+                note(pen, at, [f"{bulge.number}.{k}"], "right", QUIET if away else HOLD, 17)
     if not number:
         rect = PANELS[3]
-        held = result.bows and all(bow.verdict == "held" for bow in result.bows)
-        over = any(bow.verdict in ("over", "unknown") for bow in result.bows)
+        held = result.bulges and all(bulge.verdict == "held" for bulge in result.bulges)
+        over = any(bulge.verdict in ("over", "unknown") for bulge in result.bulges)
         words = "held from outside" if held else "see the warnings" if over else "none needed"
-        pen.text((rect[0] * FINE, 803 * FINE), words if result.bows else "not computed", "plain", 19, QUIET)
+        pen.text((rect[0] * FINE, 803 * FINE), words if result.bulges else "not computed", "plain", 19, QUIET)
     else:
         pen.text((PANELS[3][0] * FINE, 803 * FINE), "grey: behind the piece", "plain", 18, QUIET)
 
@@ -177,11 +177,11 @@ def _words(pen: Pen, result: StiffnessResult, swell: float, made: str) -> None:
     if any(gain.beyond for gain in result.gains) or push.beyond:
         text += " Times and movements are told up to the load that straight-line theory holds for: see stiffness.md."
     y = paragraph(pen, (MARGIN, y + 8), SHEET[0] - 2 * MARGIN, text) / FINE
-    over = [bow for bow in result.bows if bow.verdict == "over"]
+    over = [bulge for bulge in result.bulges if bulge.verdict == "over"]
     if over:
-        total = max((prop.force_n for bow in over for prop in bow.props), default=0.0)
+        total = max((prop.force_n for bulge in over for prop in bulge.props), default=0.0)
         line = (
-            f"Warning: {len(over)} of {len(result.bows)} lifts bow the skin too far; hardest shore {force(total)}; "
+            f"Warning: {len(over)} of {len(result.bulges)} lifts bulge the skin too far; hardest shore {force(total)}; "
             "see stiffness.md."
         )
         paragraph(pen, (MARGIN, y), SHEET[0] - 2 * MARGIN, line, 20, LOAD)

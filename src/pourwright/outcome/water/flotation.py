@@ -86,7 +86,7 @@ def flotation(
     foam_m3: Range,
     plane: tuple[float, float, float, float] | None,
 ) -> Flotation:
-    """Basic and level flotation for the boat, held against the foam at its lowest yield.
+    """Basic and level flotation for the boat, checked against the foam at its lowest yield.
 
     F = (sum of K W below the swamped waterline + W above + propulsion + persons' part) / B, B = 62.4 lb/ft3 - foam.
     Weights at their high end, foam at its densest in B.

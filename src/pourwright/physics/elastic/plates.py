@@ -134,7 +134,7 @@ def panel_deflection_and_stress(
     edges: str = "clamped",
     doubly_curved: bool = False,
 ) -> tuple[float, float, str]:
-    """How far a panel of the skin bows under even pressure, and its greatest stress.
+    """How far a panel of the skin bulges under even pressure, and its greatest stress.
 
     q b^4 / (E t^4) = c1 z + c3 z^3 with z = w/t: c1 from the exact small-deflection solution of the plate on springs
     k = f E t / R^2 (the curvature), c3 from a fit to the von Karman equations. Bending stress = the small-deflection

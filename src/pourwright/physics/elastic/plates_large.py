@@ -69,7 +69,7 @@ def circle_large_deflection(
 
 
 def held_square_pressure(side_m: float, thickness_m: float, youngs_pa: float, deflection_m: float) -> float:
-    """Pressure that bows a simply supported square with held edges by ``deflection_m``, nu = 0.25.
+    """Pressure that bulges a simply supported square with held edges by ``deflection_m``, nu = 0.25.
 
     q = E w t^3 / a^4 (1.37 + 1.94 (w/t)^2), a = half the side
 

@@ -12,7 +12,7 @@ from scipy.spatial import cKDTree
 from pourwright.shell.flat.grow import grow
 from pourwright.shell.flat.shape import (
     Panel,
-    bow_share,
+    bulge_share,
     counted_radius,
     fit_quadric,
     outline_of,
@@ -44,7 +44,7 @@ class Region:
     radius: float
     tolerance: float
     thickness: float
-    bow: float
+    bulge: float
     width: float = 0.0
 
 
@@ -101,7 +101,7 @@ class PanelSearch:
             if np.isfinite(counted_radius(region.bend, region.width, region.thickness)[0]):
                 inside &= np.linalg.norm(self.points - region.origin, axis=1) < NEAR * region.width
             seen |= inside
-        regions.sort(key=lambda r: (-r.bow, r.seed))
+        regions.sort(key=lambda r: (-r.bulge, r.seed))
         taken = np.zeros(len(self.faces), bool)
         out: list[tuple[float, Panel]] = []
         for region in regions:
@@ -113,7 +113,7 @@ class PanelSearch:
             taken[faces] = True
             panel = self._panel(region, faces)
             if panel is not None:
-                out.append((bow_share(panel.width_m, panel.thickness_m, panel.radius_m, panel.double), panel))
+                out.append((bulge_share(panel.width_m, panel.thickness_m, panel.radius_m, panel.double), panel))
         out.sort(key=lambda pair: -pair[0])
         return tuple(panel for _, panel in out[:count])
 
@@ -144,8 +144,8 @@ class PanelSearch:
         width = float(np.sqrt(12 * np.linalg.eigvalsh(across)[0]))
         bend = principal_bends(fit_quadric((thinned(at) - origin) @ frame.T, tolerance), across)
         counted, double, _ = counted_radius(bend, width, thickness)
-        bow = bow_share(width, thickness, counted, double)
-        return Region(seed, origin, frame, coefficients, bend, radius, tolerance, thickness, bow, width)
+        bulge = bulge_share(width, thickness, counted, double)
+        return Region(seed, origin, frame, coefficients, bend, radius, tolerance, thickness, bulge, width)
 
     def _walk(self, region: Region) -> tuple[np.ndarray, bool]:
         self.mark += 1

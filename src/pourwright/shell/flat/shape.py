@@ -88,10 +88,10 @@ def counted_radius(bend: np.ndarray, width: float, thickness: float) -> tuple[fl
     return 1.0 / abs(tight), bool(slack < 0.5 * tight), False
 
 
-def bow_share(width: float, thickness: float, radius: float, double: bool) -> float:
-    """Bow over width for unit pressure and unit modulus: an order only.
+def bulge_share(width: float, thickness: float, radius: float, double: bool) -> float:
+    """Bulge over width for unit pressure and unit modulus: an order only.
 
-    Past the width at which curvature takes over from bending a wider piece bows no more, so that width is taken.
+    Past the width at which curvature takes over from bending a wider piece bulges no more, so that width is taken.
     """
     if np.isinf(radius):
         return 12 * width**3 / (CLAMPED * thickness**3)

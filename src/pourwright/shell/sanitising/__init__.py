@@ -11,22 +11,22 @@ from collections.abc import Callable
 from pathlib import Path
 
 from pourwright.shell.sanitising.budget import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE, Budget
-from pourwright.shell.sanitising.expect import Expect, Guarded
-from pourwright.shell.sanitising.gltf import guard_glb, guard_gltf
-from pourwright.shell.sanitising.ply import guard_ply
-from pourwright.shell.sanitising.stl import guard_stl
-from pourwright.shell.sanitising.text import guard_obj, guard_off
-from pourwright.shell.sanitising.threemf import guard_3mf
+from pourwright.shell.sanitising.expect import Expect, Sanitised
+from pourwright.shell.sanitising.gltf import sanitise_glb, sanitise_gltf
+from pourwright.shell.sanitising.ply import sanitise_ply
+from pourwright.shell.sanitising.stl import sanitise_stl
+from pourwright.shell.sanitising.text import sanitise_obj, sanitise_off
+from pourwright.shell.sanitising.threemf import sanitise_3mf
 
-GUARDS: dict[str, Callable[[str, bytes, Path, Budget], Guarded]] = {
-    "stl": guard_stl,
-    "obj": guard_obj,
-    "off": guard_off,
-    "ply": guard_ply,
-    "glb": guard_glb,
-    "gltf": guard_gltf,
-    "3mf": guard_3mf,
+SANITISERS: dict[str, Callable[[str, bytes, Path, Budget], Sanitised]] = {
+    "stl": sanitise_stl,
+    "obj": sanitise_obj,
+    "off": sanitise_off,
+    "ply": sanitise_ply,
+    "glb": sanitise_glb,
+    "gltf": sanitise_gltf,
+    "3mf": sanitise_3mf,
 }
 """By file ending; each takes the file's name, its bytes, its folder, and how much it may ask for."""
 
-__all__ = ["GUARDS", "MEMORY_BYTES", "MEMORY_BYTES_PER_TRIANGLE", "Budget", "Expect", "Guarded"]
+__all__ = ["MEMORY_BYTES", "MEMORY_BYTES_PER_TRIANGLE", "SANITISERS", "Budget", "Expect", "Sanitised"]

@@ -1,4 +1,4 @@
-"""How much a shell file may ask for: triangles, bodies, text and memory, held against its size before it is read.
+"""How much a shell file may ask for: triangles, bodies, text and memory, checked against its size before it is read.
 
 Formats name one point many times, place one mesh many times, or pack text a thousand to one, so a small file can ask
 for any amount of memory and time. A file gets as many triangles as its bytes could hold if each were written out, and

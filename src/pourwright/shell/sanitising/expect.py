@@ -17,7 +17,7 @@ class Expect:
 
 
 @dataclass(frozen=True, slots=True)
-class Guarded:
+class Sanitised:
     """Plain bytes for the reader, the format they are in, and what must come out of them."""
 
     data: bytes

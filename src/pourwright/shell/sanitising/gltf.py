@@ -16,7 +16,7 @@ import numpy as np
 from pourwright.errors import ShellError
 from pourwright.plainfile import read_file, real
 from pourwright.shell.sanitising.budget import Budget
-from pourwright.shell.sanitising.expect import Expect, Guarded, cut_short, not_that_kind
+from pourwright.shell.sanitising.expect import Expect, Sanitised, cut_short, not_that_kind
 
 JSON_LIMIT_BYTES = 64_000_000
 ENTRY_LIMIT = 1_000_000
@@ -27,7 +27,7 @@ COMPONENT = {5120: 1, 5121: 1, 5122: 2, 5123: 2, 5125: 4, 5126: 4}
 FLOAT, TRIANGLES, STRIP = 5126, 4, 5
 
 
-def guard_glb(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
+def sanitise_glb(name: str, data: bytes, folder: Path, budget: Budget) -> Sanitised:
     """The meshes of a GLB in a fresh GLB."""
     if len(data) < 20 or data[:4] != b"glTF":
         raise not_that_kind(name, "glb", "it does not begin as a GLB does")
@@ -49,12 +49,12 @@ def guard_glb(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
     return _plain(name, text, binary, folder, budget)
 
 
-def guard_gltf(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
+def sanitise_gltf(name: str, data: bytes, folder: Path, budget: Budget) -> Sanitised:
     """The meshes of a glTF, its buffers read from beside it, in a fresh GLB."""
     return _plain(name, data, b"", folder, budget)
 
 
-def _plain(name: str, text: bytes, binary: bytes, folder: Path, budget: Budget) -> Guarded:
+def _plain(name: str, text: bytes, binary: bytes, folder: Path, budget: Budget) -> Sanitised:
     try:
         return _rebuilt(name, text, binary, folder, budget)
     except (KeyError, IndexError, TypeError, ValueError, AttributeError, OverflowError, RecursionError) as error:
@@ -79,7 +79,7 @@ def _tree(name: str, text: bytes) -> dict[str, Any]:
     return tree
 
 
-def _rebuilt(name: str, text: bytes, binary: bytes, folder: Path, budget: Budget) -> Guarded:
+def _rebuilt(name: str, text: bytes, binary: bytes, folder: Path, budget: Budget) -> Sanitised:
     tree = _tree(name, text)
     buffers = _buffers(name, tree, binary, folder)
     budget = replace(budget, size_bytes=len(text) + sum(map(len, buffers)))
@@ -132,7 +132,7 @@ def _rebuilt(name: str, text: bytes, binary: bytes, folder: Path, budget: Budget
         "bufferViews": views,
         "buffers": [{"byteLength": len(blob)}],
     }
-    return Guarded(_glb(fresh, bytes(blob)), "glb", Expect(), "m")
+    return Sanitised(_glb(fresh, bytes(blob)), "glb", Expect(), "m")
 
 
 class _Weight(NamedTuple):

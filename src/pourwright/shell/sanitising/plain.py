@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from pourwright.shell.sanitising.budget import Budget
-from pourwright.shell.sanitising.expect import Expect, Guarded, cut_short
+from pourwright.shell.sanitising.expect import Expect, Sanitised, cut_short
 
 DIGITS = 60
 """Digits a number may have on either side of its point. No exporter writes more than 20, and a bound keeps a search
@@ -25,7 +25,7 @@ BLOCK_BYTES = 8_000_000
 
 def plain(
     name: str, points: np.ndarray, faces: np.ndarray, budget: Budget, unit: str | None = None, bodies: int | None = None
-) -> Guarded:
+) -> Sanitised:
     """A binary PLY of ``points`` (n, 3) and ``faces`` (m, 3), every index checked."""
     budget.check(name, len(faces), bodies=bodies or 1)
     if len(faces) and (faces.min() < 0 or faces.max() >= len(points)):
@@ -38,7 +38,7 @@ def plain(
     rows = np.empty(len(faces), np.dtype([("n", "u1"), ("v", "<i4", 3)]))
     rows["n"], rows["v"] = 3, faces
     body = np.ascontiguousarray(points, "<f8").tobytes() + rows.tobytes()
-    return Guarded(head.encode() + body, "ply", Expect(points=len(points), faces=len(faces)), unit, bodies)
+    return Sanitised(head.encode() + body, "ply", Expect(points=len(points), faces=len(faces)), unit, bodies)
 
 
 def fans(name: str, corners: np.ndarray, sizes: np.ndarray, budget: Budget) -> np.ndarray:

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from pourwright.shell.sanitising.budget import Budget
-from pourwright.shell.sanitising.expect import Guarded, cut_short, not_that_kind
+from pourwright.shell.sanitising.expect import Sanitised, cut_short, not_that_kind
 from pourwright.shell.sanitising.plain import fans, numbers, plain
 from pourwright.shell.sanitising.rows import Rows, walk_bytes, walk_numbers
 
@@ -42,7 +42,7 @@ class _Element:
         return not any(p.count_kind for p in self.properties)
 
 
-def guard_ply(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
+def sanitise_ply(name: str, data: bytes, folder: Path, budget: Budget) -> Sanitised:
     """The points and faces of a PLY."""
     match = re.search(rb"(?:^|[\r\n])end_header[ \t]*(?:\r\n|\n|\r)", data[:HEADER_LIMIT_BYTES])
     if data[:3].lower() != b"ply" or match is None:

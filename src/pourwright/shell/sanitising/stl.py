@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from pourwright.shell.sanitising.budget import Budget
-from pourwright.shell.sanitising.expect import Expect, Guarded, cut_short, not_that_kind
+from pourwright.shell.sanitising.expect import Expect, Sanitised, cut_short, not_that_kind
 from pourwright.shell.sanitising.plain import blocks, joined, numbers, plain
 
 HEAD, RECORD = 84, 50
@@ -18,7 +18,7 @@ VERTEX = re.compile(rb"vertex[ \t]+(" + NUMBER + rb")[ \t]+(" + NUMBER + rb")[ \
 WORD = re.compile(rb"(?<![a-z])vertex(?![a-z])", re.IGNORECASE)
 
 
-def guard_stl(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
+def sanitise_stl(name: str, data: bytes, folder: Path, budget: Budget) -> Sanitised:
     """A binary STL cut to the length its count asks for, or a text STL as one solid."""
     count = struct.unpack_from("<I", data, 80)[0] if len(data) >= HEAD else None
     if count is not None and len(data) == HEAD + RECORD * count:
@@ -34,12 +34,12 @@ def guard_stl(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
     raise not_that_kind(name, "stl", "it is neither a binary STL nor a text that begins with solid and facet")
 
 
-def _binary(name: str, data: bytes, count: int, budget: Budget) -> Guarded:
+def _binary(name: str, data: bytes, count: int, budget: Budget) -> Sanitised:
     budget.check(name, count)
-    return Guarded(data, "stl", Expect(faces=count))
+    return Sanitised(data, "stl", Expect(faces=count))
 
 
-def _text(name: str, data: bytes, budget: Budget) -> Guarded:
+def _text(name: str, data: bytes, budget: Budget) -> Sanitised:
     budget.check_text(name, "stl", len(data))
     if b"endsolid" not in data[-4096:].lower():
         raise cut_short(name, "its last solid has no endsolid")

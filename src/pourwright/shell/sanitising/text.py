@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from pourwright.shell.sanitising.budget import Budget
-from pourwright.shell.sanitising.expect import Guarded, cut_short, not_that_kind
+from pourwright.shell.sanitising.expect import Sanitised, cut_short, not_that_kind
 from pourwright.shell.sanitising.plain import NUMBER as _N
 from pourwright.shell.sanitising.plain import blocks, fans, joined, numbers, plain
 
@@ -25,7 +25,7 @@ Polygons = tuple[np.ndarray, np.ndarray, np.ndarray]
 """Points (n, 3), corners one after the other, and corners of each face."""
 
 
-def guard_obj(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
+def sanitise_obj(name: str, data: bytes, folder: Path, budget: Budget) -> Sanitised:
     """The points and faces of an OBJ: no materials, groups or references."""
     budget.check_text(name, "obj", len(data))
     points, corners, sizes = _plain_obj(data) or _any_obj(name, data, budget)
@@ -84,7 +84,7 @@ def _corner(name: str, word: bytes, points: int) -> int:
     return index + points if index < 0 else index - 1
 
 
-def guard_off(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
+def sanitise_off(name: str, data: bytes, folder: Path, budget: Budget) -> Sanitised:
     """The points and faces of an OFF."""
     budget.check_text(name, "off", len(data))
     lines = [line.split(b"#", 1)[0].strip() for line in data.splitlines()]

@@ -13,7 +13,7 @@ import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.shell.sanitising.budget import Budget
-from pourwright.shell.sanitising.expect import Guarded, cut_short, not_that_kind
+from pourwright.shell.sanitising.expect import Sanitised, cut_short, not_that_kind
 from pourwright.shell.sanitising.model import Key, Model, read_model
 from pourwright.shell.sanitising.plain import plain
 
@@ -34,7 +34,7 @@ class _Placed(NamedTuple):
     bodies: int
 
 
-def guard_3mf(name: str, data: bytes, folder: Path, budget: Budget) -> Guarded:
+def sanitise_3mf(name: str, data: bytes, folder: Path, budget: Budget) -> Sanitised:
     """The meshes of a 3MF as they are placed, unpacked within bounds, as one."""
     try:
         parts = _model_parts(name, data)

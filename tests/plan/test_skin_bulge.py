@@ -49,99 +49,101 @@ def _pressures(plan):
 def test_a_stiff_box_passes_and_its_closed_form_stands_beside(box_of):
     plan = box_of((0.2, 0.2, 0.3), **{"piece.material": "grp", "wall.thickness": "8 mm", "foam.grade": "rigid-3"})
     for lift in plan.lift_plan.lifts:
-        assert lift.bow.verdict == "ok"
-        assert 0 < lift.bow.used < 1
-        assert lift.bow.outward_m < lift.bow.allowed_m
-        assert lift.bow.closed_limit_pa > 0
-        assert "flat" in lift.bow.closed_words or "panel" in lift.bow.closed_words
-        assert lift.bow.stands_pa == pytest.approx(lift.bow.pressure_pa / lift.bow.used)  # small bow: in proportion
+        assert lift.bulge.verdict == "ok"
+        assert 0 < lift.bulge.used < 1
+        assert lift.bulge.outward_m < lift.bulge.allowed_m
+        assert lift.bulge.closed_limit_pa > 0
+        assert "flat" in lift.bulge.closed_words or "panel" in lift.bulge.closed_words
+        assert lift.bulge.stands_pa == pytest.approx(
+            lift.bulge.pressure_pa / lift.bulge.used
+        )  # small bulge: in proportion
     assert {check.verdict for check in _pressures(plan)} == {"ok"}
     assert all("finite elements" in check.source for check in _pressures(plan))
     assert any("finite elements" in line for line in plan.computed.words)
-    told = json.loads(plan_json(plan))["lifts"][0]["bow"]
+    told = json.loads(plan_json(plan))["lifts"][0]["bulge"]
     assert told["stands_pa"] > told["pressure_pa"]
-    assert "closed form, as a cross-check" in plan_markdown(plan)
+    assert "formula, as a cross-check" in plan_markdown(plan)
 
 
-def test_flat_plastic_that_bows_gets_shores_with_places_and_forces(box_of):
+def test_flat_plastic_that_bulges_gets_shores_with_places_and_forces(box_of):
     plan = box_of(WIDE, **PLASTIC, **{"structure.rounds": 0})
-    shored = [lift for lift in plan.lift_plan.lifts if lift.bow.shores]
+    shored = [lift for lift in plan.lift_plan.lifts if lift.bulge.shores]
     assert shored
     for lift in shored:
-        bow = lift.bow
-        assert bow.verdict == "ok with shores"
-        assert bow.used > 1
-        assert bow.large  # a flat side of plastic bows by more than half its wall
-        assert bow.propped_m < bow.allowed_m
-        assert bow.propped_pa <= bow.stress_limit_pa
-        assert bow.stands_pa < bow.pressure_pa
-        names = [shore.name for shore in bow.shores]
+        bulge = lift.bulge
+        assert bulge.verdict == "ok with shores"
+        assert bulge.used > 1
+        assert bulge.large  # a flat side of plastic bulges by more than half its wall
+        assert bulge.propped_m < bulge.allowed_m
+        assert bulge.propped_pa <= bulge.stress_limit_pa
+        assert bulge.stands_pa < bulge.pressure_pa
+        names = [shore.name for shore in bulge.shores]
         assert names == [f"S{lift.number}.{k}" for k in range(1, len(names) + 1)]
-        for shore in bow.shores:
+        for shore in bulge.shores:
             # on the outside, square to a side, and it holds no more than the pressure has to give
             local = np.abs(shore.point_m) - np.array(WIDE) / 2
             assert np.abs(local).min() < 0.02
             assert np.linalg.norm(shore.normal) == pytest.approx(1)
-            assert 0 < shore.force_n < bow.pressure_pa * 2 * (0.5 * 0.4 + 0.5 * 0.3 + 0.4 * 0.3)
+            assert 0 < shore.force_n < bulge.pressure_pa * 2 * (0.5 * 0.4 + 0.5 * 0.3 + 0.4 * 0.3)
     assert not any(check.verdict == "over" for check in _pressures(plan))
     said = plan_markdown(plan)
-    assert f"SET UP BEFORE THIS LIFT: shore {shored[0].bow.shores[0].name}" in said.replace("\n  ", " ")
-    assert shored[0].bow.shores[0].name in sheet_html(plan)
+    assert f"SET UP BEFORE THIS LIFT: shore {shored[0].bulge.shores[0].name}" in said.replace("\n  ", " ")
+    assert shored[0].bulge.shores[0].name in sheet_html(plan)
     assert any(f"before lift {shored[0].number}" in line for line in plan.warnings)
 
 
-def test_limits_where_the_bow_is_not_in_proportion_are_found_on_the_curve(box_of):
+def test_limits_where_the_bulge_is_not_in_proportion_are_found_on_the_curve(box_of):
     """A power law through two trials gives the pressure at which the skin is at its limit; solved there, it is."""
     from pourwright.plan.structural import structure_of
     from pourwright.shell import panels
-    from pourwright.structure import PressedLift, lift_bow, skin_mesh, under_of
+    from pourwright.structure import PressedLift, lift_bulge, skin_mesh, under_of
 
     plan = box_of(WIDE, **PLASTIC, **{"structure.rounds": 0})
-    lift = next(lift for lift in plan.lift_plan.lifts if lift.bow.large and lift.bow.used > 1.3)
+    lift = next(lift for lift in plan.lift_plan.lifts if lift.bulge.large and lift.bulge.used > 1.3)
     asked = structure_of(plan.job, plan.skin, plan.cavity, plan.foam, plan.lift_plan)
     under = under_of(asked, skin_mesh(plan.skin, plan.frame, 900), panels(plan.skin, 16))
     closes = any(pour.closes for pour in lift.pours)
-    there = PressedLift(lift.number, lift.bottom_m, lift.top_m, lift.bow.stands_pa, closes)
-    assert lift_bow(under, there, thinner=False, props=False).used == pytest.approx(1.0, rel=0.05)
+    there = PressedLift(lift.number, lift.bottom_m, lift.top_m, lift.bulge.stands_pa, closes)
+    assert lift_bulge(under, there, thinner=False, props=False).used == pytest.approx(1.0, rel=0.05)
     # in proportion it would have been told to stand far more than it does
-    assert lift.bow.stands_pa < 0.9 * lift.bow.pressure_pa / lift.bow.used
+    assert lift.bulge.stands_pa < 0.9 * lift.bulge.pressure_pa / lift.bulge.used
 
 
 def test_thinner_lifts_are_tried_before_shores(box_of):
     glass = {"piece.material": "grp", "wall.thickness": "3 mm", "foam.grade": "rigid-2", "structure.triangles": 500}
     one, more = (box_of((0.6, 0.5, 0.6), **glass, **{"structure.rounds": rounds}) for rounds in (0, 1))
-    worst = max(lift.bow.used for lift in one.lift_plan.lifts)
+    worst = max(lift.bulge.used for lift in one.lift_plan.lifts)
     assert worst > 1
     assert len(more.lift_plan.lifts) > len(one.lift_plan.lifts)
-    assert sum(len(lift.bow.shores) for lift in more.lift_plan.lifts) < sum(
-        len(lift.bow.shores) for lift in one.lift_plan.lifts
+    assert sum(len(lift.bulge.shores) for lift in more.lift_plan.lifts) < sum(
+        len(lift.bulge.shores) for lift in one.lift_plan.lifts
     )
     assert any("shorter lifts" in line and "taken" in line for line in more.computed.words)
 
 
 def test_held_skins_and_quick_plans_are_not_computed_and_say_so(box_of):
     held = box_of(WIDE, **PLASTIC, **{"piece.support": "held"})
-    assert all(lift.bow is None for lift in held.lift_plan.lifts)
+    assert all(lift.bulge is None for lift in held.lift_plan.lifts)
     assert any("held from outside" in line for line in held.computed.words)
     closed = box_of(WIDE, **PLASTIC, **{"structure.computed": False})
-    assert all(lift.bow is None for lift in closed.lift_plan.lifts)
+    assert all(lift.bulge is None for lift in closed.lift_plan.lifts)
     assert all("finite elements" not in check.source for check in _pressures(closed))
     assert any(check.verdict == "over" for check in _pressures(closed))
 
 
 def test_a_flat_plastic_box_packed_hard_is_held_by_boards_over_its_sides(box_of):
     plan = box_of((0.6, 0.4, 0.3), **{**PLASTIC, "wall.thickness": "4 mm", "foam.packing": 1.5})
-    (lift,) = [lift for lift in plan.lift_plan.lifts if lift.bow.used > 5]
-    assert lift.bow.verdict == "ok with shores"
-    boards = [shore for shore in lift.bow.shores if shore.board_m is not None]
-    assert len(boards) == len(lift.bow.shores) == 5  # all but the side it stands on
+    (lift,) = [lift for lift in plan.lift_plan.lifts if lift.bulge.used > 5]
+    assert lift.bulge.verdict == "ok with shores"
+    boards = [shore for shore in lift.bulge.shores if shore.board_m is not None]
+    assert len(boards) == len(lift.bulge.shores) == 5  # all but the side it stands on
     for board in boards:
         across = np.delete(np.array([0.6, 0.4, 0.3]), np.argmax(np.abs(board.normal)))
         assert sorted(board.board_m) == pytest.approx(sorted(across), rel=0.05)
-        assert board.force_n == pytest.approx(lift.bow.pressure_pa * across.prod(), rel=0.35)
+        assert board.force_n == pytest.approx(lift.bulge.pressure_pa * across.prod(), rel=0.35)
     assert "over the whole flat side" in plan_markdown(plan).replace("\n  ", " ")
     # its floor, 10 kN of pressure on it, would belly and lift a piece of 9 kg
-    assert lift.bow.hold_down_n == pytest.approx(lift.bow.pressure_pa * 0.6 * 0.4, rel=0.15)
+    assert lift.bulge.hold_down_n == pytest.approx(lift.bulge.pressure_pa * 0.6 * 0.4, rel=0.15)
     for text in (plan_markdown(plan), sheet_html(plan), piece_html(plan), " ".join(plan.warnings)):
         assert "old the piece down on flat ground" in " ".join(text.split())
 
@@ -150,7 +152,7 @@ def test_gains_by_finite_elements_come_before_the_closed_forms_when_asked_for(bo
     glass = {"piece.material": "grp", "wall.thickness": "4 mm", "foam.grade": "rigid-3"}
     plain = box_of((0.2, 0.2, 0.3), **glass)
     asked = box_of((0.2, 0.2, 0.3), **glass, **{"structure.gains": True, "structure.gain_triangles": 1000})
-    assert {gain.method for gain in plain.outcome.stiffness} == {"closed form"}
+    assert {gain.method for gain in plain.outcome.stiffness} == {"formula"}
     found = [gain for gain in asked.outcome.stiffness if gain.method == "finite elements"]
     assert asked.outcome.stiffness[: len(found)] == tuple(found)
     # one answer to one question: of the closed forms those stay that the elements do not answer
@@ -163,7 +165,7 @@ def test_gains_by_finite_elements_come_before_the_closed_forms_when_asked_for(bo
     (push,) = [gain for gain in found if gain.name == "hand push"]
     assert 1 < push.unbonded <= push.bonded == push.counted  # a flat side of thin glass on foam
     told = json.loads(plan_json(asked))["outcome"]["stiffness"]
-    assert {gain["method"] for gain in told} == {"closed form", "finite elements"}
+    assert {gain["method"] for gain in told} == {"formula", "finite elements"}
     assert "by finite elements" in plan_markdown(asked)
 
 

@@ -1,4 +1,4 @@
-"""The skin under every lift by finite elements: in place of the closed-form panels as what judges the pressure."""
+"""The skin under every lift by finite elements: in place of the panel formulas as what judges the pressure."""
 
 from __future__ import annotations
 
@@ -11,18 +11,18 @@ import numpy as np
 from pourwright.cavity import Cavity
 from pourwright.errors import ShellError
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Check, Lift, LiftPlan, Measures, Pour, Shore, SkinBow, Tighter, verdict
+from pourwright.lifts import Check, Lift, LiftPlan, Measures, Pour, Shore, SkinBulge, Tighter, verdict
 from pourwright.lifts import judged as names
 from pourwright.plan.model import Job
 from pourwright.plan.structural import structure_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import Panel, Skin
 from pourwright.structure import (
-    LiftBow,
+    LiftBulge,
     PressedLift,
     SkinMesh,
     Under,
-    lift_bow,
+    lift_bulge,
     limit_pressure,
     skin_mesh,
     thinner_lift,
@@ -39,15 +39,15 @@ REMEDY = "support the skin from outside there (mould, cradle), a thinner lift, o
 def skin_judge(
     job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, found: tuple[Panel, ...], wanted: bool
 ) -> tuple[SkinJudge | None, str]:
-    """What judges the pressure on the skin, or None; and why nothing better than closed forms does, "" if not asked."""
-    if job.limits.supported:
+    """What judges the pressure on the skin, or None; and why nothing better than formulas does, "" if not asked."""
+    if job.limits.held:
         return None, "The skin is held from outside while it is filled: the mould or cradle takes the pressure."
     if not wanted:
         return None, ""
     try:
         return SkinJudge(job, skin, cavity, foam, found), ""
     except ShellError as error:
-        return None, f"The skin was not computed by finite elements ({error}): closed-form panels judge its pressure."
+        return None, f"The skin was not computed by finite elements ({error}): panel formulas judge its pressure."
 
 
 class SkinJudge:
@@ -58,18 +58,18 @@ class SkinJudge:
         self.job, self.skin, self.cavity, self.foam, self._panels = job, skin, cavity, foam, panels
         self.mesh: SkinMesh = skin_mesh(skin, cavity.frame, job.structure.triangles)
         self.change = math.nan  # of the largest share used, from this mesh to one of twice as many triangles
-        self._known: dict[tuple[int, PressedLift], LiftBow] = {}
+        self._known: dict[tuple[int, PressedLift], LiftBulge] = {}
         self._thin: dict[PressedLift, float] = {}
 
     def judged(self, plan: LiftPlan, props: bool = False, progress: Progress = silent) -> LiftPlan:
-        """The division with the bow of each lift and the checks it decides.
+        """The division with the bulge of each lift and the checks it decides.
 
         With ``props``, for the last word: on twice as many triangles, and shores are looked for.
         """
         asked = structure_of(self.job, self.skin, self.cavity, self.foam, plan)
         mesh = self.mesh
         if props:
-            before = [self._bow(under_of(asked, mesh, self._panels), lift).used for lift in asked.lifts]
+            before = [self._bulge(under_of(asked, mesh, self._panels), lift).used for lift in asked.lifts]
             with contextlib.suppress(ShellError):
                 mesh = skin_mesh(self.skin, self.cavity.frame, self.job.structure.last_triangles)
         under = under_of(asked, mesh, self._panels)
@@ -78,7 +78,7 @@ class SkinJudge:
         for k, (lift, pressed) in enumerate(zip(plan.lifts, asked.lifts, strict=True)):
             progress("skin under pressure", k / len(plan.lifts))
             search = props and failed < GIVE_UP
-            found = lift_bow(under, pressed, thinner=False) if search else self._bow(under, pressed)
+            found = lift_bulge(under, pressed, thinner=False) if search else self._bulge(under, pressed)
             if props or not found.large:
                 stands = limit_pressure(under, pressed, found)
             else:  # enough to divide by; the last word looks it up
@@ -88,38 +88,38 @@ class SkinJudge:
                 thin = self._thin.get(replace(pressed, number=0), math.nan)
                 words = found.words if found.passes else NO_SHORES if search else NOT_SOUGHT
                 found = replace(found, thinner_m=thin, words=words)
-            bow = self._told(lift, found, stands, len(mesh.faces))
-            pours = tuple(_with_bow(pour, bow) for pour in lift.pours)
-            lifts.append(replace(lift, bow=bow, pours=pours))
+            bulge = self._told(lift, found, stands, len(mesh.faces))
+            pours = tuple(_with_bulge(pour, bulge) for pour in lift.pours)
+            lifts.append(replace(lift, bulge=bulge, pours=pours))
         if props and mesh is not self.mesh:
-            self.change = _change(before, [lift.bow.used for lift in lifts if lift.bow is not None])
+            self.change = _change(before, [lift.bulge.used for lift in lifts if lift.bulge is not None])
         progress("skin under pressure", 1.0)
         return replace(plan, lifts=tuple(lifts))
 
-    def _bow(self, under: Under, pressed: PressedLift) -> LiftBow:
+    def _bulge(self, under: Under, pressed: PressedLift) -> LiftBulge:
         key = len(under.mesh.faces), replace(pressed, number=0)
         if key not in self._known:
-            self._known[key] = lift_bow(under, pressed, thinner=False, props=False)
+            self._known[key] = lift_bulge(under, pressed, thinner=False, props=False)
         return self._known[key]
 
     def asks(self, plan: LiftPlan) -> tuple[Tighter, ...]:
-        """Thicknesses at which the lifts that bow the skin too far would not."""
+        """Thicknesses at which the lifts that bulge the skin too far would not."""
         asked = structure_of(self.job, self.skin, self.cavity, self.foam, plan)
         under = under_of(asked, self.mesh, self._panels)
         out = []
         for lift, pressed in zip(plan.lifts, asked.lifts, strict=True):
-            if lift.bow is None or lift.bow.verdict != "over":
+            if lift.bulge is None or lift.bulge.verdict != "over":
                 continue
             key = replace(pressed, number=0)
             if key not in self._thin:
                 self._thin[key] = thinner_lift(under, pressed)
             thin = self._thin[key]
             if math.isfinite(thin):
-                words = f"a lift of {1e3 * (lift.top_m - lift.bottom_m):.0f} mm would bow the skin too far"
+                words = f"a lift of {1e3 * (lift.top_m - lift.bottom_m):.0f} mm would bulge the skin too far"
                 out.append(Tighter(lift.bottom_m, lift.top_m, max(names.THIN_LIFT.value, thin), names.PRESSURE, words))
         return tuple(out)
 
-    def _told(self, lift: Lift, bow: LiftBow, stands_pa: float, triangles: int) -> SkinBow:
+    def _told(self, lift: Lift, bulge: LiftBulge, stands_pa: float, triangles: int) -> SkinBulge:
         frame = self.cavity.frame
         closed = [c for pour in lift.pours for c in pour.checks if c.name == names.PRESSURE]
         worst = min(closed, key=lambda c: c.limit if math.isfinite(c.limit) else math.inf, default=None)
@@ -134,34 +134,34 @@ class SkinJudge:
                 prop.pad_m,
                 prop.board_m,
             )
-            for k, prop in enumerate(bow.props, start=1)
-            if bow.passes
+            for k, prop in enumerate(bulge.props, start=1)
+            if bulge.passes
         )
         said = unknown[0] if unknown else worst
         limit = math.nan if said is None or unknown else said.limit
         source = "" if said is None else said.source
-        if lift.bow is not None:  # judged before: its checks no longer hold the closed form
-            limit, source = lift.bow.closed_limit_pa, lift.bow.closed_words
-        return SkinBow(
-            pressure_pa=bow.pressure_pa,
-            outward_m=bow.outward_m,
-            allowed_m=bow.allowed_m,
-            point_m=_frozen(frame.to_shell(bow.point_m)),
-            measures=_measures(bow.point_m),
-            stress_pa=bow.stress_pa,
-            stress_limit_pa=bow.stress_limit_pa,
-            used=bow.used,
-            bow_used=bow.bow_used,
+        if lift.bulge is not None:  # judged before: its checks no longer hold the formula
+            limit, source = lift.bulge.closed_limit_pa, lift.bulge.closed_words
+        return SkinBulge(
+            pressure_pa=bulge.pressure_pa,
+            outward_m=bulge.outward_m,
+            allowed_m=bulge.allowed_m,
+            point_m=_frozen(frame.to_shell(bulge.point_m)),
+            measures=_measures(bulge.point_m),
+            stress_pa=bulge.stress_pa,
+            stress_limit_pa=bulge.stress_limit_pa,
+            used=bulge.used,
+            bulge_used=bulge.bulge_used,
             stands_pa=stands_pa,
-            beyond=bow.beyond,
-            large=bow.large,
-            verdict=SHORED if bow.verdict == "over" and shores else bow.verdict,
+            beyond=bulge.beyond,
+            large=bulge.large,
+            verdict=SHORED if bulge.verdict == "over" and shores else bulge.verdict,
             shores=shores,
-            propped_m=bow.propped_m,
-            propped_pa=bow.propped_pa,
-            hold_down_n=bow.hold_down_n,
-            thinner_m=bow.thinner_m,
-            words=bow.words,
+            propped_m=bulge.propped_m,
+            propped_pa=bulge.propped_pa,
+            hold_down_n=bulge.hold_down_n,
+            thinner_m=bulge.thinner_m,
+            words=bulge.words,
             triangles=triangles,
             closed_limit_pa=limit,
             closed_words=source,
@@ -177,38 +177,38 @@ def _change(coarse: list[float], fine: list[float]) -> float:
     return max(b for _, b in pairs) / max(a for a, _ in pairs) - 1.0 if most > 0 else 0.0
 
 
-def _with_bow(pour: Pour, bow: SkinBow) -> Pour:
-    """A pour whose pressure is judged by the finite elements; where they found no answer the closed form decides."""
+def _with_bulge(pour: Pour, bulge: SkinBulge) -> Pour:
+    """A pour whose pressure is judged by the finite elements; where they found no answer the formula decides."""
     if pour.poured:
         return pour
     value = pour.peak_pressure_pa.nominal
-    if bow.verdict == "unknown" or math.isnan(bow.stands_pa):
-        limit, source = bow.closed_limit_pa, f"closed form, as finite elements gave no answer ({bow.words})"
-        source += f": {bow.closed_words}" if bow.closed_words else ""
+    if bulge.verdict == "unknown" or math.isnan(bulge.stands_pa):
+        limit, source = bulge.closed_limit_pa, f"formula, as finite elements gave no answer ({bulge.words})"
+        source += f": {bulge.closed_words}" if bulge.closed_words else ""
         return replace(pour, checks=_put(pour.checks, value, limit, verdict(value, limit), source, REMEDY))
-    limit = bow.stands_pa
+    limit = bulge.stands_pa
     found = verdict(value, limit)
-    found = SHORED if found == "over" and bow.verdict == SHORED else found
+    found = SHORED if found == "over" and bulge.verdict == SHORED else found
     remedy = REMEDY
-    if bow.shores:
-        remedy = f"set up the shores of this lift before it; with them the skin bows {bow.propped_m * 1e3:.2g} mm"
-    return replace(pour, checks=_put(pour.checks, value, limit, found, _source(bow), remedy))
+    if bulge.shores:
+        remedy = f"set up the shores of this lift before it; with them the skin bulges {bulge.propped_m * 1e3:.2g} mm"
+    return replace(pour, checks=_put(pour.checks, value, limit, found, _source(bulge), remedy))
 
 
-def _source(bow: SkinBow) -> str:
-    said = f"finite elements, {bow.triangles} triangles: "
-    if bow.beyond:
+def _source(bulge: SkinBulge) -> str:
+    said = f"finite elements, {bulge.triangles} triangles: "
+    if bulge.beyond:
         return (
-            f"{said}how far the skin bows at {bow.pressure_pa / 1e3:.3g} kPa is not computable ({bow.beyond}); the "
-            f"limit is the pressure at which its bow is {bow.allowed_m * 1e3:.2g} mm, or its stress "
-            f"{bow.stress_limit_pa / 1e6:.3g} MPa, as allowed"
+            f"{said}how far the skin bulges at {bulge.pressure_pa / 1e3:.3g} kPa is not computable ({bulge.beyond}); "
+            f"the limit is the pressure at which its bulge is {bulge.allowed_m * 1e3:.2g} mm, or its stress "
+            f"{bulge.stress_limit_pa / 1e6:.3g} MPa, as allowed"
         )
-    stretch = ", its stretch counted" if bow.large else ""
+    stretch = ", its stretch counted" if bulge.large else ""
     return (
-        f"{said}at {bow.pressure_pa / 1e3:.3g} kPa the skin bows "
-        f"at most {bow.outward_m * 1e3:.2g} mm{stretch}, {bow.allowed_m * 1e3:.2g} mm are allowed at its worst place, "
-        f"stress {bow.stress_pa / 1e6:.3g} of {bow.stress_limit_pa / 1e6:.3g} MPa; the limit is the pressure at which "
-        "the first of both is reached"
+        f"{said}at {bulge.pressure_pa / 1e3:.3g} kPa the skin bulges "
+        f"at most {bulge.outward_m * 1e3:.2g} mm{stretch}, {bulge.allowed_m * 1e3:.2g} mm are allowed at its worst "
+        f"place, stress {bulge.stress_pa / 1e6:.3g} of {bulge.stress_limit_pa / 1e6:.3g} MPa; the limit is the "
+        "pressure at which the first of both is reached"
     )
 
 
@@ -216,31 +216,31 @@ def _shore(lift: int, k: int) -> str:
     return f"S{lift}.{k}"
 
 
-def shores_named_for(bow: SkinBow | None, lift: int) -> SkinBow | None:
+def shores_named_for(bulge: SkinBulge | None, lift: int) -> SkinBulge | None:
     """The same with its shores named for a lift of another number."""
-    if bow is None or not bow.shores:
-        return bow
-    return replace(bow, shores=tuple(replace(s, name=_shore(lift, k)) for k, s in enumerate(bow.shores, start=1)))
+    if bulge is None or not bulge.shores:
+        return bulge
+    return replace(bulge, shores=tuple(replace(s, name=_shore(lift, k)) for k, s in enumerate(bulge.shores, start=1)))
 
 
-def shores_named(bow: SkinBow) -> str:
+def shores_named(bulge: SkinBulge) -> str:
     """The shores of a lift by name."""
-    listed = [shore.name for shore in bow.shores]
+    listed = [shore.name for shore in bulge.shores]
     return f"shore {listed[0]}" if len(listed) == 1 else f"shores {listed[0]} to {listed[-1]}"
 
 
-def _thin(bow: SkinBow) -> str:
-    return f"; a lift of at most {bow.thinner_m * 1e3:.0f} mm would not" if math.isfinite(bow.thinner_m) else ""
+def _thin(bulge: SkinBulge) -> str:
+    return f"; a lift of at most {bulge.thinner_m * 1e3:.0f} mm would not" if math.isfinite(bulge.thinner_m) else ""
 
 
 def skin_warnings(plan: LiftPlan) -> list[str]:
     """Warnings of the division, those on pressure said again by what judges it now."""
-    lifts = [lift for lift in plan.lifts if lift.bow is not None]
+    lifts = [lift for lift in plan.lifts if lift.bulge is not None]
     if not lifts:
         return list(plan.warnings)
     lines = [line for line in plan.warnings if not any(part in line for part in _BY_PANELS)]
     for lift in lifts:
-        assert lift.bow is not None
+        assert lift.bulge is not None
         pushes = [(pour, check) for pour in lift.pours for check in pour.checks if check.name == names.PRESSURE]
         over = [pour.name for pour, check in pushes if check.verdict == "over"]
         unknown = [pour.name for pour, check in pushes if check.verdict == "unknown"]
@@ -251,24 +251,24 @@ def skin_warnings(plan: LiftPlan) -> list[str]:
         ]
         if over:
             lines.append(
-                f"Pour {', '.join(over)}: bows the skin too far{_thin(lift.bow)}; "
-                f"{lift.bow.words or 'over its limit'}. What would help: {REMEDY}."
+                f"Pour {', '.join(over)}: bulges the skin too far{_thin(lift.bulge)}; "
+                f"{lift.bulge.words or 'over its limit'}. What would help: {REMEDY}."
             )
-        if lift.bow.shores:
+        if lift.bulge.shores:
             lines.append(
-                f"Set up {shores_named(lift.bow)} before lift {lift.number}: without, it bows the skin too far"
-                f"{_thin(lift.bow)}."
+                f"Set up {shores_named(lift.bulge)} before lift {lift.number}: without, it bulges the skin too far"
+                f"{_thin(lift.bulge)}."
             )
-        if lift.bow.hold_down_n > 0:
+        if lift.bulge.hold_down_n > 0:
             lines.append(
                 f"Hold the piece down on flat ground before lift {lift.number}, with "
-                f"{lift.bow.hold_down_n / 1e3:.2g} kN in all, what it weighs counted in: with less, the side it stands "
-                "on bellies out and lifts it."
+                f"{lift.bulge.hold_down_n / 1e3:.2g} kN in all, what it weighs counted in: with less, the side it "
+                "stands on bellies out and lifts it."
             )
         if unknown:
             lines.append(
                 f"Pour {', '.join(unknown)}: what the skin stands is not known "
-                f"({lift.bow.words or 'no allowable stress of the skin is known'}); hold the skin from outside."
+                f"({lift.bulge.words or 'no allowable stress of the skin is known'}); hold the skin from outside."
             )
         if close:
             lines.append(

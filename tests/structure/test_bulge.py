@@ -1,4 +1,4 @@
-"""A flat-sided box bows, and the shores that are proposed hold it."""
+"""A flat-sided box bulges, and the shores that are proposed hold it."""
 
 import math
 
@@ -9,7 +9,7 @@ import trimesh
 from pourwright.cavity import pour_frame
 from pourwright.physics.elastic.plates_small import flexural_rigidity
 from pourwright.shell import WallBand, load_skin, panels, skin_material
-from pourwright.structure import PressedLift, Under, bed, lift_bow, skin_mesh
+from pourwright.structure import PressedLift, Under, bed, lift_bulge, skin_mesh
 from pourwright.structure.pressed import PressedPart
 
 
@@ -26,43 +26,43 @@ def under_of(tmp_path, material="polyethylene", wall=0.006, triangles=2500, held
     return Under(mesh, skin.material, found, middles, 0.01, lambda h: 8e6, 0.3, 0.1, skin.material.foam_bonds, held)
 
 
-def test_polyethylene_box_packed_to_one_and_a_half_bows_and_its_shores_hold_it(tmp_path):
+def test_polyethylene_box_packed_to_one_and_a_half_bulges_and_its_shores_hold_it(tmp_path):
     """Gas squeezed to 1 / 1.5 of its volume presses with half an atmosphere: 51 kPa (physics.gas adds the solid's)."""
     under = under_of(tmp_path, wall=0.008, size=(0.3, 0.25, 0.3), triangles=1500)
     lift = PressedLift(1, 0.15, 0.3, 0.5 * 101325.0, True)
-    bow = lift_bow(under, lift, thinner=False)
-    assert bow.verdict == "over"
-    assert bow.large
-    assert bow.outward_m > bow.allowed_m
-    assert bow.passes
-    assert bow.propped_m < bow.outward_m
+    bulge = lift_bulge(under, lift, thinner=False)
+    assert bulge.verdict == "over"
+    assert bulge.large
+    assert bulge.outward_m > bulge.allowed_m
+    assert bulge.passes
+    assert bulge.propped_m < bulge.outward_m
     # the proposal itself, set up again from nothing: the same skin with those shores passes
-    again = PressedPart(under, lift).solve(bow.props)
+    again = PressedPart(under, lift).solve(bulge.props)
     assert again.verdict == "ok"
     # shores and edges share the load: none takes more than the pressure on its own half of the piece
-    assert all(0 < prop.force_n < 0.5 * 101325.0 * 0.3 * 0.25 for prop in bow.props)
+    assert all(0 < prop.force_n < 0.5 * 101325.0 * 0.3 * 0.25 for prop in bulge.props)
 
 
-def test_bow_of_a_wide_flat_side_is_a_clamped_plates(tmp_path):
-    """GRP box, small pressure over its height: its 0.4 m sides bow between supported and clamped square plates.
+def test_bulge_of_a_wide_flat_side_is_a_clamped_plates(tmp_path):
+    """GRP box, small pressure over its height: its 0.4 m sides bulge between supported and clamped square plates.
 
     w = 0.00126 to 0.00406 q b^4 / D (Timoshenko & Woinowsky-Krieger 1959).
     """
     under = under_of(tmp_path, material="grp", wall=0.006, size=(0.4, 0.4, 0.4), triangles=2000)
-    bow = lift_bow(under, PressedLift(1, 0.0, 0.4, 200.0, False))
+    bulge = lift_bulge(under, PressedLift(1, 0.0, 0.4, 200.0, False))
     d = flexural_rigidity(under.material.youngs_pa.low, under.material.poisson, 0.006)
-    assert 0.00126 < bow.outward_m * d / (200.0 * 0.394**4) < 0.00406
-    assert not bow.large
+    assert 0.00126 < bulge.outward_m * d / (200.0 * 0.394**4) < 0.00406
+    assert not bulge.large
 
 
 def test_held_skin_is_not_computed(tmp_path):
     under = under_of(tmp_path, held=True)
-    assert lift_bow(under, PressedLift(1, 0.0, 0.25, 4500.0, False)).verdict == "held"
+    assert lift_bulge(under, PressedLift(1, 0.0, 0.25, 4500.0, False)).verdict == "held"
 
 
 def test_unknown_pressure_is_never_safe(tmp_path):
     under = under_of(tmp_path, triangles=500)
-    assert lift_bow(under, PressedLift(1, 0.0, 0.25, math.nan, False)).verdict == "unknown"
+    assert lift_bulge(under, PressedLift(1, 0.0, 0.25, math.nan, False)).verdict == "unknown"
 
 
 def test_bed_gives_a_flat_skin_its_dent_on_a_half_space():
@@ -75,6 +75,6 @@ def test_bed_gives_a_flat_skin_its_dent_on_a_half_space():
 
 def test_stiff_small_box_passes(tmp_path):
     under = under_of(tmp_path, material="grp", wall=0.012, size=(0.25, 0.2, 0.25))
-    bow = lift_bow(under, PressedLift(1, 0.0, 0.25, 4500.0, False))
-    assert bow.verdict == "ok"
-    assert not bow.props
+    bulge = lift_bulge(under, PressedLift(1, 0.0, 0.25, 4500.0, False))
+    assert bulge.verdict == "ok"
+    assert not bulge.props

@@ -35,7 +35,7 @@ class Ends:
 
 
 @dataclass(frozen=True, eq=False)
-class Glance:
+class CoarseSweep:
     """What is seen along one direction."""
 
     up: np.ndarray  # (3,) unit, in the surface's axes
@@ -47,7 +47,7 @@ class Glance:
     thickest_m: float  # of those bands
 
 
-def glance(
+def coarse_sweep(
     vertices_m: np.ndarray,
     faces: np.ndarray,
     up: np.ndarray,
@@ -56,7 +56,7 @@ def glance(
     ripple_m: float,
     lift_m: float,
     pour_m3: float,
-) -> Glance:
+) -> CoarseSweep:
     """Look at a closed surface along one direction.
 
     Parameters
@@ -76,8 +76,8 @@ def glance(
 
     Returns
     -------
-    Glance
-        Pieces of fewer than 64 cells are crumbs and left out. Heights are right to a cell.
+    Coarse sweep
+        Pieces of fewer than 64 cells are stray voids and left out. Heights are right to a cell.
 
     Examples
     --------
@@ -86,7 +86,7 @@ def glance(
     >>> import trimesh
     >>> box = trimesh.creation.box((0.2, 0.2, 0.3))
     >>> limits = {"cell_m": 0.01, "ripple_m": 0.03, "lift_m": 0.1, "pour_m3": 1.0}
-    >>> seen = glance(box.vertices, box.faces, np.array([0, 0, 1.0]), **limits)
+    >>> seen = coarse sweep(box.vertices, box.faces, np.array([0, 0, 1.0]), **limits)
     >>> len(seen.pools), len(seen.pockets), seen.lifts, round(seen.volume_m3, 4)
     (1, 1, 3, 0.012)
     """
@@ -101,7 +101,7 @@ def glance(
     start, low, high = filled_runs(cells, (int(shape[0]), int(shape[1])))
     touching = touching_runs(start, low, high, int(shape[0]), int(shape[1]))
     column = np.repeat(np.arange(len(start) - 1), np.diff(start))
-    low, high, touching, column, piece = _without_crumbs(low, high, touching, column)
+    low, high, touching, column, piece = _without_stray_voids(low, high, touching, column)
     levels = int(high.max(initial=0))
 
     def spot(run: np.ndarray, level: np.ndarray) -> np.ndarray:
@@ -121,13 +121,13 @@ def glance(
     most = max(1, math.floor(lift_m / cell_m + 1e-9)) if math.isfinite(lift_m) else levels
     lifts, thickest = fewest_bands(low, high, touching, levels, most, pour_m3 / cell_m**3) if len(low) else (0, 0)
     bottom = int(low.min(initial=levels))
-    return Glance(
+    return CoarseSweep(
         frame.up, (levels - bottom) * cell_m, float((high - low).sum()) * cell_m**3, pools, pockets, lifts,
         thickest * cell_m,
     )  # fmt: skip
 
 
-def glances(
+def coarse_sweeps(
     vertices_m: np.ndarray,
     faces: np.ndarray,
     ups: np.ndarray,
@@ -137,12 +137,12 @@ def glances(
     lift_m: float,
     pour_m3: float,
     progress: Progress = silent,
-) -> list[Glance]:
-    """`glance` along every direction of ``ups`` (k, 3), shared between threads; the order is that of ``ups``."""
+) -> list[CoarseSweep]:
+    """`coarse_sweep` along every direction of ``ups`` (k, 3), shared between threads; the order is that of ``ups``."""
 
-    def look(a: int, b: int) -> list[Glance]:
+    def look(a: int, b: int) -> list[CoarseSweep]:
         return [
-            glance(vertices_m, faces, up, cell_m=cell_m, ripple_m=ripple_m, lift_m=lift_m, pour_m3=pour_m3)
+            coarse_sweep(vertices_m, faces, up, cell_m=cell_m, ripple_m=ripple_m, lift_m=lift_m, pour_m3=pour_m3)
             for up in ups[a:b]
         ]
 
@@ -150,10 +150,10 @@ def glances(
     return [one for part in parts for one in part]
 
 
-CRUMB_CELLS = 64
+STRAY_CELLS = 64
 
 
-def _without_crumbs(
+def _without_stray_voids(
     low: np.ndarray, high: np.ndarray, touching: np.ndarray, column: np.ndarray
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Runs of pieces worth a look, renumbered, and the piece of each by one of its runs."""
@@ -161,7 +161,7 @@ def _without_crumbs(
     links = coo_array((np.ones(len(touching), np.int8), (touching[:, 0], touching[:, 1])), shape=(n, n))
     count, piece = connected_components(links, directed=False) if n else (0, np.zeros(0, np.int64))
     cells = np.bincount(piece, weights=high - low, minlength=count)
-    keep = (cells >= CRUMB_CELLS)[piece] if n else np.zeros(0, bool)
+    keep = (cells >= STRAY_CELLS)[piece] if n else np.zeros(0, bool)
     number = np.cumsum(keep) - 1
     touching = number[touching[keep[touching[:, 0]]]] if n else touching
     kept = piece[keep]
