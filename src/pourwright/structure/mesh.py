@@ -20,6 +20,7 @@ from pourwright.shell import Skin
 CREASE = math.cos(math.radians(30.0))  # sides that turn more than this stay where they are
 FINER = 1.6  # sides of the surface that is clustered, to a triangle's side wanted
 RICH = 6  # triangles of the surface that is clustered, at most, to one wanted
+EDGE = 1e-9  # of a triangle, beyond its sides, that still counts as on it
 AREA_SLACK = 0.05  # of the surface that the even triangles may lose or gain
 
 
@@ -80,8 +81,9 @@ def even_mesh(vertices_m: np.ndarray, faces: np.ndarray, triangles: int) -> tupl
         warnings.simplefilter("ignore", pv.PyVistaDeprecationWarning)  # its use of another library, not ours
         clusters = pyacvd.Clustering(surface.copy())
         clusters.cluster(max(triangles // 2, 40))
-        made = clusters.create_mesh()
+        made = clusters.create_mesh(moveclus=False, clean=False)
     points, corners = np.asarray(made.points, float), np.asarray(made.regular_faces, np.int64)
+    points = _onto(points, clusters.cluster_norm, fine, fine_faces, np.asarray(clusters.clusters))
     points = _snapped(points, corners, fine, fine_faces, side)
     points, corners = sound(points, corners)
     if len(corners) and abs(_areas(points, corners).sum() / area - 1) < AREA_SLACK:
@@ -158,6 +160,36 @@ def _nearest(skin: Skin, points: np.ndarray, faces: np.ndarray) -> tuple[np.ndar
     _, near = surface.find_closest_cell(points, return_closest_point=True)
     near = np.asarray(near)
     return near, np.linalg.norm(near - points, axis=1)
+
+
+def _onto(
+    points: np.ndarray, normal: np.ndarray, fine: np.ndarray, fine_faces: np.ndarray, patch: np.ndarray
+) -> np.ndarray:
+    """Middles of patches (k, 3) moved along their normals onto the surface, each onto the triangles of its own patch.
+
+    ``patch`` (n,) tells the patch of each vertex of the surface. A middle that meets none of them stays where it is.
+    """
+    corner = patch[fine_faces]
+    again = np.zeros(corner.shape, bool)  # a triangle within one patch counts once
+    again[:, 1] = corner[:, 1] == corner[:, 0]
+    again[:, 2] = (corner[:, 2:] == corner[:, :2]).any(axis=1)
+    triangle, which = np.nonzero(~again)
+    owner = corner[triangle, which]
+    a, b, c = fine[fine_faces[triangle]].transpose(1, 0, 2)
+    way, one, two, off = normal[owner], b - a, c - a, points[owner] - a
+    across = np.cross(way, two)
+    turn = (one * across).sum(axis=1)
+    safe = np.where(np.abs(turn) > 1e-30, turn, np.nan)
+    u = (off * across).sum(axis=1) / safe
+    rest = np.cross(off, one)
+    v = (way * rest).sum(axis=1) / safe
+    along = (two * rest).sum(axis=1) / safe
+    hit = np.flatnonzero((u >= -EDGE) & (v >= -EDGE) & (u + v <= 1 + EDGE))
+    order = hit[np.lexsort((np.abs(along[hit]), owner[hit]))]
+    met, first = np.unique(owner[order], return_index=True)
+    out = points.copy()
+    out[met] += along[order[first], None] * normal[met]
+    return out
 
 
 def _areas(points: np.ndarray, corners: np.ndarray) -> np.ndarray:
