@@ -117,6 +117,28 @@ def later_stage(
 
 
 @njit(cache=True, nogil=True)
+def whole_step(
+    runs, rate, cell, around, coef, pour, source, air, y0, m0, last, out, s0, sm0, skin_last, skin_out,
+    begin, rows, step, block_run, block_odd, high,
+):  # fmt: skip
+    """All stages of a step, an odd number, on one thread: the answer stands in ``last`` and ``skin_last``."""
+    first_stage(
+        runs, rate, cell, around, coef, pour, source, air, y0, m0, last, s0, sm0, skin_last, begin * step,
+        block_run, block_odd, 0, high,
+    )  # fmt: skip
+    for k in range(len(rows)):
+        mu, nu, rest, slope, gamma = rows[k, 0], rows[k, 1], rows[k, 2], rows[k, 3], rows[k, 4]
+        if k == 0:  # the stage before the first is the start itself
+            rest, nu = rest + nu, 0.0
+        later_stage(
+            runs, rate, cell, around, coef, pour, source, air, y0, m0, last, out, s0, sm0, skin_last, skin_out,
+            mu, nu, rest, slope * step, gamma * step, block_run, block_odd, 0, high,
+        )  # fmt: skip
+        last, out = out, last
+        skin_last, skin_out = skin_out, skin_last
+
+
+@njit(cache=True, nogil=True)
 def stiffness(runs, rate, cell, around, coef, bare_film, fields, skins, rounds):
     """Bound [1/s] on the fastest rate of the network, whichever pours are in.
 
@@ -215,6 +237,31 @@ def read_odd(
                     area += bare_area[q]
         out[p, 0], out[p, 1], out[p, 2] = loss, stored, hot_skin
         out[p, 3], out[p, 4], out[p, 5] = hot_top, top / area if area > 0.0 else 0.0, area
+
+
+@njit(cache=True, nogil=True)
+def note_pours(hottest, chunk_heat, pour_chunks, share, capacity, count, read, row):
+    """A moment of ``count`` pours from what was read, into ``row`` (5, pours); returns the heat in them [J above 0 K].
+
+    ``share`` (pours,) is the sum of the filled shares of a pour's cells. Rows: core, mean, bare top, its mean, skin.
+    """
+    heat = 0.0
+    for p in range(count):
+        if pour_chunks[p] == pour_chunks[p + 1]:
+            continue
+        top, total = -1e300, 0.0
+        for c in range(pour_chunks[p], pour_chunks[p + 1]):
+            top = max(top, hottest[c])
+            total += chunk_heat[c]
+        row[0, p], row[1, p] = top, total / share[p]
+        heat += capacity[p] * total
+    for p in range(count):
+        heat += read[p, 1]
+        if read[p, 5] > 0.0:
+            row[2, p], row[3, p] = read[p, 3], read[p, 4]
+        if read[p, 2] > -1e299:
+            row[4, p] = read[p, 2]
+    return heat
 
 
 @njit(cache=True, nogil=True)

@@ -13,9 +13,13 @@ from pourwright.heat._team import Team, parts
 from pourwright.heat.model import HeatResult, PourTemperatures, StagedHeat
 
 _NAN = float("nan")
-_SHARED = ("thresholds", "rise", "chunk_start", "chunk_stop", "block_run", "block_odd", "chunk_work", "pour_chunks")
+_SHARED = (
+    "thresholds", "rise", "chunk_start", "chunk_stop", "block_run", "block_odd", "chunk_work", "pour_chunks",
+    "pour_share", "curve_end_s", "curve_last_s",
+)  # fmt: skip
 _SAFETY = 0.98  # of the stable step
 _ODD_COST = 4  # an odd cell in terms of regular ones, for sharing work between threads
+_FEW = 50_000  # regular cells, or as much work: below, to wake another thread for every stage takes more than it gives
 
 
 @lru_cache(maxsize=256)
@@ -39,6 +43,14 @@ def rkl2(stages: int) -> tuple[float, tuple[tuple[float, float, float, float, fl
         slope = mu * w
         rows.append((mu, nu, 1 - mu - nu, slope, -(1 - b[j - 1]) * slope))
     return b[1] * w, tuple(rows)
+
+
+@lru_cache(maxsize=256)
+def _rows(stages: int) -> np.ndarray:
+    """Coefficients of the stages 2 and on of ``rkl2``, (stages - 1, 5)."""
+    made = np.array(rkl2(stages)[1])
+    made.setflags(write=False)
+    return made
 
 
 def stages_for(step: float, stiffest: float) -> int:
@@ -88,6 +100,12 @@ class March:
         self.block_odd = np.searchsorted(net.cell, edges)
         self.chunk_work = edges + _ODD_COST * self.block_odd
         self.pour_chunks = np.concatenate([[0], np.cumsum([len(c) - 1 for c in bounds])])
+        self.pour_share = np.array(
+            [net.share[a:b].sum() for a, b in zip(net.pour_cells, net.pour_cells[1:], strict=False)]
+        )
+        curves = [p.curve for p in problem.pours]
+        self.curve_end_s = np.array([curve.end_s for curve in curves])
+        self.curve_last_s = np.array([curve.time_s[-1] for curve in curves])
         self.hottest, self.chunk_heat = np.zeros(len(self.chunk_start)), np.zeros(len(self.chunk_start))
         self.read = np.zeros((pours, 6))
 
@@ -110,6 +128,7 @@ class March:
         kernels.open_faces(net.around, net.coef, net.bare_film, cells, odd, self.coef)
         size = self.team.size
         self.chunk_cuts = parts(self.chunk_work[: self.pour_chunks[self.active] + 1], size)
+        self.few = int(self.chunk_work[self.pour_chunks[self.active]] - self.chunk_work[0]) < _FEW
         self._look(0.0)
         self.loss_now = self._loss()
         self._note()
@@ -145,27 +164,23 @@ class March:
         """The step that the accuracy rules allow from here [s]."""
         rules = self.problem.settings
         step = min(rules.longest_step_s, max(rules.first_step_s, rules.growth * (self.time - self.last_start)))
-        for p in range(self.active):
-            since, curve = self.time - self.starts[p], self.problem.pours[p].curve
-            if since < curve.end_s:
-                step = min(step, _step_within(curve.time_s, curve.share, since, rules.curve_share))
+        since = self.time - self.starts[: self.active]
+        for p in np.flatnonzero(since < self.curve_end_s[: self.active]):
+            curve = self.problem.pours[p].curve
+            step = min(step, _step_within(curve.time_s, curve.share, float(since[p]), rules.curve_share))
         return step
 
     def advance(self, step: float) -> None:
         """One step of ``step`` seconds, read and noted."""
         net, count = self.net, self.active
-        after = np.array(
-            [float(self.problem.pours[p].curve.at(self.time + step - self.starts[p])) for p in range(count)]
-        )
+        after = self._out_by(self.time + step)
         gained = np.zeros(len(self.rise))
         gained[:count] = after - self.done[:count]
         source = gained * self.rise / step
         stages = stages_for(step, net.stiffest)
         self._stages(step, stages, source)
         self.done[:count] = after
-        whole = net.capacity[:count] * np.array(
-            [net.share[a:b].sum() for a, b in zip(net.pour_cells[:count], net.pour_cells[1 : count + 1], strict=True)]
-        )
+        whole = net.capacity[:count] * self.pour_share[:count]
         self.released += float(np.dot(whole, gained[:count] * self.rise[:count]))
         self.time += step
         self.steps += 1
@@ -175,6 +190,15 @@ class March:
         self.lost += 0.5 * step * (self.loss_now + loss)
         self.loss_now = loss
         self._note()
+
+    def _out_by(self, time: float) -> np.ndarray:
+        """Share of its heat that each pour has given off by then, (active,)."""
+        since = time - self.starts[: self.active]
+        out = self.done[: self.active].copy()
+        # one step beyond the end of its curve a pour has its last share already
+        for p in np.flatnonzero((since <= self.curve_last_s[: self.active]) | (out < 1.0)):
+            out[p] = self.problem.pours[p].curve.at(float(since[p]))
+        return out
 
     def surface_under_k(self, lift: int) -> float:
         """Hottest face that foam of ``lift`` will lie on; -inf if it lies on none."""
@@ -199,7 +223,12 @@ class March:
                 *where, y0, m0, last, s0, sm0, skin_last, first * step, runs, odd, cuts[part], cuts[part + 1]
             )
 
-        self.team.run(begin)
+        if self.few:
+            fields = (y0, m0, last, out, s0, sm0, skin_last, skin_out)
+            kernels.whole_step(*where, *fields, first, _rows(stages), step, runs, odd, cuts[-1])
+            rows = ()
+        else:
+            self.team.run(begin)
         for number, (mu, nu, rest, slope, gamma) in enumerate(rows):
             if number == 0:  # the stage before the first is the start itself
                 rest, nu = rest + nu, 0.0
@@ -226,7 +255,11 @@ class March:
                 self.chunk_stop, self.hottest, self.chunk_heat, cuts[part], cuts[part + 1],
             )  # fmt: skip
 
-        self.team.run(read)
+        if self.few:
+            cuts = [0, cuts[-1]]
+            read(0)
+        else:
+            self.team.run(read)
         kernels.read_odd(
             net.cell, net.around, self.coef, net.skin_heat, net.inner, net.pour_odd, self.active,
             net.pour_cells[self.active], net.bare_share, net.bare_area, self.problem.surroundings.air_k, self.now,
@@ -240,19 +273,11 @@ class March:
         """Keep this moment for the histories."""
         net, count = self.net, self.active
         row = np.full((5, len(self.rise)), np.nan)
-        heat = 0.0
-        for p in range(count):
-            chunks = slice(self.pour_chunks[p], self.pour_chunks[p + 1])
-            if chunks.start == chunks.stop:
-                continue
-            total = float(self.chunk_heat[chunks].sum())
-            row[0, p] = self.hottest[chunks].max()
-            row[1, p] = total / net.share[net.pour_cells[p] : net.pour_cells[p + 1]].sum()
-            heat += net.capacity[p] * total
-        row[2, :count] = np.where(self.read[:count, 5] > 0, self.read[:count, 3], np.nan)
-        row[3, :count] = np.where(self.read[:count, 5] > 0, self.read[:count, 4], np.nan)
-        row[4, :count] = np.where(self.read[:count, 2] > -1e299, self.read[:count, 2], np.nan)
-        self.heat = heat + float(self.read[:count, 1].sum())
+        self.heat = float(
+            kernels.note_pours(
+                self.hottest, self.chunk_heat, self.pour_chunks, self.pour_share, net.capacity, count, self.read, row
+            )
+        )
         self.times.append(self.time)
         self.rows.append(row)
 

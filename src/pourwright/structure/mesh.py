@@ -82,8 +82,9 @@ def even_mesh(vertices_m: np.ndarray, faces: np.ndarray, triangles: int) -> tupl
         clusters = pyacvd.Clustering(surface.copy())
         clusters.cluster(max(triangles // 2, 40))
         made = clusters.create_mesh(moveclus=False, clean=False)
+        normal, patch = clusters.cluster_norm, np.asarray(clusters.clusters)
     points, corners = np.asarray(made.points, float), np.asarray(made.regular_faces, np.int64)
-    points = _onto(points, clusters.cluster_norm, fine, fine_faces, np.asarray(clusters.clusters))
+    points = _onto(points, normal, fine, fine_faces, patch)
     points = _snapped(points, corners, fine, fine_faces, side)
     points, corners = sound(points, corners)
     if len(corners) and abs(_areas(points, corners).sum() / area - 1) < AREA_SLACK:
