@@ -187,7 +187,7 @@ def test_symmetry_folds_directions_onto_equal_ones(job_of):
     ball = np.asarray(trimesh.creation.icosphere(subdivisions=1).vertices)
     full, few = search.look(made, ball), search.look(made, symmetry.fold(ball))
     for a, b in zip(full, few, strict=True):
-        assert (a.lifts, len(a.pool_m), len(a.pocket_m)) == (b.lifts, len(b.pool_m), len(b.pocket_m))
+        assert (a.pours, len(a.pool_m), len(a.pocket_m)) == (b.pours, len(b.pool_m), len(b.pocket_m))
         assert a.height_m == pytest.approx(b.height_m)
     assert len(sphere.symmetry_of(scene(job_of(HORN)).skin).turns) == 1
 
@@ -255,7 +255,7 @@ def test_thin_limbs_are_seen_or_said_to_be_missing(job_of):
     assert any("thin limbs" in line for line in found.warnings)
     alone = scene(job_of(tube, **{"wall.thickness": "7 mm", "grid.cell": "1.5 mm"}))
     assert alone.cell_m < 1.6 / 200
-    assert search.look(alone, np.eye(3))[2].lifts > 1
+    assert search.look(alone, np.eye(3))[2].pours > 1
 
 
 def test_where_all_are_over_a_limit_the_least_far_over_comes_first(job_of):

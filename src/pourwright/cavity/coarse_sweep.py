@@ -76,7 +76,7 @@ def coarse_sweep(
 
     Returns
     -------
-    Coarse sweep
+    CoarseSweep
         Pieces of fewer than 64 cells are stray voids and left out. Heights are right to a cell.
 
     Examples
@@ -86,7 +86,7 @@ def coarse_sweep(
     >>> import trimesh
     >>> box = trimesh.creation.box((0.2, 0.2, 0.3))
     >>> limits = {"cell_m": 0.01, "ripple_m": 0.03, "lift_m": 0.1, "pour_m3": 1.0}
-    >>> seen = coarse sweep(box.vertices, box.faces, np.array([0, 0, 1.0]), **limits)
+    >>> seen = coarse_sweep(box.vertices, box.faces, np.array([0, 0, 1.0]), **limits)
     >>> len(seen.pools), len(seen.pockets), seen.lifts, round(seen.volume_m3, 4)
     (1, 1, 3, 0.012)
     """

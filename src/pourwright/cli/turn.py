@@ -37,7 +37,7 @@ def run(
             "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
         ),
     ] = None,
-    confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are seen in full.")] = 3,
+    confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are seen in full.")] = 2,
     fine: Annotated[bool, typer.Option("--fine", help="Four times as many directions to begin with.")] = False,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,

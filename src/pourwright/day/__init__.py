@@ -1,8 +1,22 @@
 """The best day: limbs cut into pours and their starts, chosen together."""
 
+from pourwright.day.at_once import too_hot_at_once
 from pourwright.day.body import Heat, Source
 from pourwright.day.choose import Choice, Question, choose_day
 from pourwright.day.model import Allowed, Day, Stretch, Work
 from pourwright.day.offers import Offer, Offers
 
-__all__ = ["Allowed", "Choice", "Day", "Heat", "Offer", "Offers", "Question", "Source", "Stretch", "Work", "choose_day"]
+__all__ = [
+    "Allowed",
+    "Choice",
+    "Day",
+    "Heat",
+    "Offer",
+    "Offers",
+    "Question",
+    "Source",
+    "Stretch",
+    "Work",
+    "choose_day",
+    "too_hot_at_once",
+]

@@ -8,7 +8,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, Limbs
 from pourwright.day import _march
-from pourwright.day.model import Dose
+from pourwright.day.model import Allowed, Dose
 from pourwright.heat import HeatCurve, HeatGrid, SkinLayer, Surroundings, heat_grid
 
 _STABLE = 0.9
@@ -96,6 +96,7 @@ class Body:
         x, y, z = np.nonzero(grid.pour >= 0)
         order = np.lexsort((y, x, z, grid.pour[x, y, z]))
         x, y, z = x[order], y[order], z[order]
+        self.middle_m = grid.centres(np.ravel_multi_index((x, y, z), grid.shape))  # (cells, 3) standing
         number = np.where(grid.pour == _march.AIR, _march.AIR, _march.SKIN).astype(np.int32)
         number[x, y, z] = np.arange(len(x))
         sides = ((-1, 0, 0), (1, 0, 0), (0, -1, 0), (0, 1, 0), (0, 0, -1), (0, 0, 1))
@@ -142,9 +143,23 @@ class Body:
         ``heat`` in place of the source's own. What is above a temperature above the start, at the high rise, is above
         a lower one at the likely rise: the field is linear in the rise, and one march counts both.
         """
+        above, lower, peak, end = self._marched(start_s, heat or self.source.heat)
+        hours = _march.reduce_slabs(above, self.slab_first) / 3600.0
+        high = _march.reduce_slabs(lower, self.slab_first) / 3600.0
+        if end < 0:
+            high[:] = np.inf
+        return Dose(_frozen(hours), _frozen(_march.reduce_slabs(peak, self.slab_first)), _frozen(high))
+
+    def used(self, start_s: np.ndarray, allowed: Allowed) -> np.ndarray:
+        """Share (cells,) of the allowed dose, with its margin, that each cell uses; inf where it ends out of reach."""
+        above, lower, _, end = self._marched(start_s, self.source.heat)
+        share = np.maximum(above / (allowed.share * allowed.dose_h), lower / allowed.high_h) / 3600.0
+        return np.where(lower > 0, np.inf, 0.0) if end < 0 else share
+
+    def _marched(self, start_s: np.ndarray, heat: Heat) -> tuple[np.ndarray, np.ndarray, np.ndarray, float]:
+        """Cell by cell seconds above the limit at the likely and the high rise, and peak [K]; the time at the end."""
         above, lower, peak = np.zeros(self.cells), np.zeros(self.cells), np.zeros(self.cells)
         source = self.source
-        heat = heat or source.heat
         base = min(source.start_k, float(self.air.air_k), self.skin_start)
         lower_k = base + (source.limit_k - base) * heat.rise_k / heat.high_k
         shifted = np.asarray(start_s, float) - float(np.min(start_s))
@@ -154,11 +169,7 @@ class Body:
             self.skin_heat, shifted, self.curve_s, self.curve_share, heat.rise_k, source.start_k, self.skin_start,
             float(self.air.air_k), source.limit_k, lower_k, self.step, steps, above, lower, peak,
         )  # fmt: skip
-        hours = _march.reduce_slabs(above, self.slab_first) / 3600.0
-        high = _march.reduce_slabs(lower, self.slab_first) / 3600.0
-        if end < 0:
-            high[:] = np.inf
-        return Dose(_frozen(hours), _frozen(_march.reduce_slabs(peak, self.slab_first)), _frozen(high))
+        return above, lower, peak, float(end)
 
 
 def _frozen(array: np.ndarray) -> np.ndarray:

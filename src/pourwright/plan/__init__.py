@@ -2,6 +2,8 @@
 
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.compare import Alternative, alternative_of, with_beaten
+from pourwright.plan.day import question_of
+from pourwright.plan.dividing import QuickDay, divider, hot_share, last_start_s, quick_day
 from pourwright.plan.heating import Heating, heating_of
 from pourwright.plan.judge import heat_excess, with_heat, with_waits
 from pourwright.plan.made import Plan
@@ -27,20 +29,26 @@ __all__ = [
     "History",
     "Job",
     "Plan",
+    "QuickDay",
     "Step",
     "StructureRules",
     "alternative_of",
     "cautions_for",
+    "divider",
     "first_mix",
     "hardest",
     "heat_excess",
     "heating_of",
     "history_of",
+    "hot_share",
     "hung_frame",
     "largest_in_time_m3",
+    "last_start_s",
     "make_plan",
     "parts_temperature_for",
     "provenance_of",
+    "question_of",
+    "quick_day",
     "refine",
     "resting_of",
     "schedule_of",

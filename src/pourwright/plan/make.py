@@ -7,11 +7,9 @@ from dataclasses import replace
 import numpy as np
 
 from pourwright.cavity import build_cavity, build_levels, pour_frame
-from pourwright.day import Choice, choose_day
-from pourwright.lifts import LiftPlan, Tighter, lifts_of_day, plan_lifts
 from pourwright.outcome import predict
 from pourwright.plan.cautions import cautions_for
-from pourwright.plan.day import question_of
+from pourwright.plan.dividing import divider
 from pourwright.plan.made import Plan
 from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
@@ -50,21 +48,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
 
     judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
 
-    days: list[Choice] = []
-
-    def divide(tighter: tuple[Tighter, ...], by_panels: bool, fewest: bool = False) -> LiftPlan:
-        if not job.day.search:
-            return plan_lifts(
-                skin, frame, cavity, graph, foam, job.limits, flattest, progress, tighter=tighter, panels_bind=by_panels
-            )
-        asked = question_of(job, skin, cavity, graph, history, tighter)
-        near = days[-1] if days and not fewest else None
-        found = choose_day(asked, quick=not job.heat.computed, fewest=fewest, near=near, progress=progress)
-        if fewest:
-            return lifts_of_day(skin, frame, cavity, graph, foam, job.limits, flattest, found, progress)
-        days.append(found)
-        return lifts_of_day(skin, frame, cavity, graph, foam, job.limits, flattest, days[-1], progress)
-
+    divide = divider(job, skin, frame, cavity, graph, history, flattest, progress)
     refined = refine(job, skin, cavity, graph, history, divide, progress, judge, why)
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)

@@ -18,7 +18,7 @@ from pourwright.document.values import point
 from pourwright.errors import FileError
 from pourwright.plaintext import escaped_json
 from pourwright.report.answer_files import write_files
-from pourwright.turn import Confirmed, Turn, Way, direction_line, judged, near_signs, stands_words
+from pourwright.turn import Confirmed, Turn, Way, direction_line, near_signs, stands_words
 
 SCHEMA = "pourwright.turn/1"
 
@@ -30,7 +30,21 @@ def print_turn(turn: Turn, console: Console) -> None:
     console.print(
         Text(f"{len(turn.ways)} directions looked at, {len(turn.best)} in full; {turn.symmetry.words}"), soft_wrap=True
     )
-    heads = ("", "Up", "Work", "Lifts", "Pools", "Pockets", "Drilled", "Close", "Peak", "Height", "Tips at", "Cradle")
+    heads = (
+        "",
+        "Up",
+        "Work",
+        "Last",
+        "Pours",
+        "Holes",
+        "Pools",
+        "Pockets",
+        "Close",
+        "Peak",
+        "Height",
+        "Tips at",
+        "Cradle",
+    )
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, padding=(0, 1, 0, 0))
     for k, head in enumerate(heads):
         table.add_column(Text(head), justify="left" if k < 2 else "right", overflow="fold", no_wrap=k != 1)
@@ -46,7 +60,8 @@ def print_turn(turn: Turn, console: Console) -> None:
     for line in turn.warnings:
         console.print(Text(f"- {line}"))
     console.print()
-    console.print(Text("For the job file, under [piece]:"))
+    over = ", once what is over is cured" if turn.best[0].over else ""
+    console.print(Text(f"For the job file, under [piece]{over}:"))
     console.print(Text(direction_line(turn.best[0].way.up)), soft_wrap=True)
 
 
@@ -57,10 +72,11 @@ def _row(number: int, one: Confirmed, turn: Turn) -> tuple[str, ...]:
         name,
         near_signs(way.up),
         f"{way.work_h:.1f} h",
-        str(way.lifts),
+        f"{way.last_h:.1f} h",
+        str(way.pours),
+        f"{one.ports} in, {one.vents} out",
         _depths(way.pool_m[1:], len(way.pool_m)),
         _depths(way.pocket_m[~way.vented], len(way.pocket_m)),
-        str(way.drilled),
         str(len(way.close)),
         f"{way.peak_pa / 1e3:.0f} kPa",
         f"{way.height_m * 1e3:.0f} mm",
@@ -91,7 +107,7 @@ def turn_json(turn: Turn) -> str:
         "coarse_ripple_m": turn.ripple_m,
         "rates": {
             name: {"value": rate.value, "unit": rate.unit, "how_known": rate.words(), "note": rate.note}
-            for name, rate in judged.TERMS.items()
+            for name, rate in turn.rates.items()
         },
         "best": [
             {
@@ -100,7 +116,10 @@ def turn_json(turn: Turn) -> str:
                 "held": stands_words(one.way),
                 "as_in_the_job": one is turn.drawn,
                 "cell_m": one.cell_m,
+                "lifts": one.lifts,
                 "drilled_ports": one.ports,
+                "drilled_vent_holes": one.vents,
+                "caution_time_kept_with_margins": one.kept,
                 "over": list(one.over),
                 "worst_value_over_limit": one.worst,
                 "unknown": list(one.unknown),
@@ -117,8 +136,8 @@ def _way(way: Way) -> dict[str, Any]:
         "up": point(way.up),
         "work_h": way.work_h,
         "hours": way.hours,
-        "lifts": way.lifts,
-        "thickest_lift_m": way.thickest_m,
+        "pours": way.pours,
+        "hours_to_last_pour": way.last_h,
         "pool_depth_m": [float(d) for d in way.pool_m],
         "pocket_depth_m": [float(d) for d in way.pocket_m],
         "pocket_vented_by_opening": [bool(v) for v in way.vented],

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from pourwright.sources import Cited, Standing
 
-LIFT = Cited(2.0, "hour", Standing.JUDGEMENT, note="mixing and pouring one lift and the wait after it")
-POOL = Cited(0.5, "hour", Standing.JUDGEMENT, note="a pool beyond the first: a port and a pour of its own")
+LAST = Cited(1.0, "hour/hour", Standing.COMPUTED, note="hours from the first mix to the last pour, by the short search")
+POUR = Cited(1 / 6, "hour", Standing.JUDGEMENT, note="one pour: setting up, mixing, cleaning; the job's day.pour_price")
+POOL = Cited(0.5, "hour", Standing.JUDGEMENT, note="a pool beyond the first: a hole of its own to pour through")
 VENT = Cited(0.5, "hour", Standing.JUDGEMENT, note="finding, drilling, watching and plugging one vent")
 CLOSE = Cited(1.0, "hour", Standing.JUDGEMENT, note="closing an opening that does not look up, tight against foam")
 CRADLE = Cited(1.5, "hour", Standing.JUDGEMENT, note="building a cradle for a piece that does not stand by itself")
@@ -19,7 +22,8 @@ STEADY_RAD = Cited(
 )
 
 TERMS = {
-    "lifts": LIFT,
+    "hours to the last pour": LAST,
+    "pours": POUR,
     "pools beyond the first": POOL,
     "drilled vents": VENT,
     "openings to close": CLOSE,
@@ -29,3 +33,8 @@ TERMS = {
     "height on the bench": HEIGHT,
 }
 """Name of each part of the work to its rate."""
+
+
+def rates_of(price_s: float) -> dict[str, Cited]:
+    """The same with what the job says that one pour is worth [s]."""
+    return {**TERMS, "pours": replace(POUR, value=price_s / 3600.0)}

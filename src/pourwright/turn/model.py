@@ -7,15 +7,16 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.shell import Skin
+from pourwright.sources import Cited
 
 
 @dataclass(frozen=True, eq=False)
 class Way:
-    """One way up on the coarse grid. Points in the shell file's axes; arrays read-only."""
+    """One way up; coarsely seen, pours and hours are estimates. In the shell file's axes; arrays read-only."""
 
     up: np.ndarray  # (3,) unit
-    lifts: int  # estimate: thickness and what can be mixed and poured in time
-    thickest_m: float  # of those lifts
+    pours: int
+    last_h: float  # from the first mix to the last pour
     pool_m: np.ndarray  # depths, deepest first; the eldest of each piece counts with the piece's height
     pool_at_m: np.ndarray  # (k, 3)
     pocket_m: np.ndarray
@@ -41,14 +42,21 @@ class Way:
 
 @dataclass(frozen=True, eq=False)
 class Confirmed:
-    """A way up seen in full: cavity, level graph and division into lifts on the cells of a plan."""
+    """A way up seen in full: the pours and times of a quick plan, on the cells of a plan."""
 
     way: Way  # with its coarse figures replaced by these
     coarse: Way
     cell_m: float
     volume_m3: float  # of the cavity on these cells
+    lifts: int
     ports: int  # holes to drill for pouring
+<<<<<<< HEAD
     over: tuple[str, ...]  # checks over their limit, formulas only
+=======
+    vents: int  # holes to drill for air
+    kept: bool  # whether the time above the caution temperature is kept with its margins
+    over: tuple[str, ...]  # limits that are exceeded, by closed forms and the short search
+>>>>>>> 76cbe18 (wip: turn counts with the short search of the day)
     worst: float  # value over limit of the worst of those; 0 where none is
     unknown: tuple[str, ...]  # checks that could not be computed
 
@@ -89,5 +97,6 @@ class Turn:
     folded: int  # directions left out because another is equal
     cell_m: float  # of the coarse grid
     ripple_m: float
+    rates: dict[str, Cited]  # what each part of the work counts
     why: tuple[str, ...]  # sentences
     warnings: tuple[str, ...]

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+import math
+from dataclasses import replace
 
 import numpy as np
-import shapely
-import trimesh
 
+<<<<<<< HEAD
 from pourwright.cavity import (
     Cavity,
     CoarseSweep,
@@ -21,24 +21,26 @@ from pourwright.cavity import (
 from pourwright.errors import CavityError
 from pourwright.foam import FoamAtShop, at_conditions
 from pourwright.lifts import closing_pressure, judged, open_pressure, plan_lifts, rules_of
+=======
+>>>>>>> 76cbe18 (wip: turn counts with the short search of the day)
 from pourwright.plan import Job, skin_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import Panel, Skin, panels
-from pourwright.turn.judged import TERMS
+from pourwright.shell import Panel, panels
+from pourwright.turn.in_full import confirm_way
+from pourwright.turn.judged import rates_of
 from pourwright.turn.model import Confirmed, Symmetry, Turn, Way
+from pourwright.turn.scene import Scene, glanced, look, scene_of
 from pourwright.turn.sphere import around, distinct, first_directions, symmetry_of
-from pourwright.turn.standing import Stance, stance_of, stand_on
 from pourwright.turn.words import reasons, warnings_of
 
-CELLS_ALONG = 112  # along the longest side of the piece, for the coarse look
-FINER = (1, 2, 4)
-RIPPLE_CELLS = 3.0
 SUMMITS = 5  # best directions that are looked at more closely ...
 RINGS_RAD = (0.16, 0.08, 0.04)  # ... at these angles round them: half of the first spacing, and half again
-MORE = 3  # ways of least pressure that are seen in full as well where all others are over a limit
+MORE = 2  # ways of least pressure that are seen in full as well where all others are over a limit
+MUCH_LESS = 0.7  # of the least pressure seen, from which that is worth it
 APART_RAD = np.radians(20.0)  # directions that count as different ways up
 
 
+<<<<<<< HEAD
 @dataclass(frozen=True, eq=False)
 class Scene:
     """What all directions share: the cavity's surface and what is checked against it."""
@@ -57,18 +59,26 @@ class Scene:
 
 
 def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progress = silent) -> Turn:
+=======
+def find_ways(job: Job, *, confirm: int = 2, fine: bool = False, progress: Progress = silent) -> Turn:
+>>>>>>> 76cbe18 (wip: turn counts with the short search of the day)
     """Search the directions to pour a job's piece in.
 
     The cavity is built once, coarsely, with its real wall; every direction then looks at its surface along columns.
-    Lifts are an estimate there: thickness and what can be mixed and poured in time, without the skin's strength.
+    Pours and hours are an estimate there (`pace`), set by the job's own way, which is seen in full first.
 
     Parameters
     ----------
     job : Job
         Its own ``up`` is looked at as well, to compare.
     confirm : int
+<<<<<<< HEAD
         How many of the best are seen in full, at least 1: cavity, level graph and division on the cells of a plan, with
         formulas for heat and rise.
+=======
+        How many of the best are seen in full, at least 1: on the cells of a plan, with its short search for the day and
+        formulas for the rest, as a quick plan has them.
+>>>>>>> 76cbe18 (wip: turn counts with the short search of the day)
     fine : bool
         Four times as many directions to begin with.
     progress : Progress
@@ -80,10 +90,10 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
     skin = skin_of(job, progress)
     scene = scene_of(job, skin, progress)
     symmetry = symmetry_of(skin)
+    flattest = panels(skin, 16)
+    scene, drawn = _own_way(scene, flattest, progress)
     ways, folded = search(scene, symmetry, fine, progress)
     chosen = _apart(ways, symmetry, max(1, confirm))
-    flattest = panels(skin, 16)
-    drawn = confirm_way(scene, look(scene, np.array([job.up], float), silent)[0], flattest)
     best = []
     for k, way in enumerate(chosen):
         progress("in full", k / len(chosen))
@@ -93,6 +103,8 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
         best.append(drawn)
     if all(one.over for one in best):  # the least pressure may still be within what the skin stands
         for way in _apart(sorted(ways, key=lambda way: (round(way.peak_pa), _rank(way))), symmetry, MORE):
+            if way.peak_pa > MUCH_LESS * min(one.coarse.peak_pa for one in best):
+                break
             if _is_new(way, [one.way for one in best], symmetry):
                 best.append(confirm_way(scene, way, flattest))
             if not best[-1].over:
@@ -101,11 +113,12 @@ def find_ways(job: Job, *, confirm: int = 3, fine: bool = False, progress: Progr
     best.sort(key=_safest)
     return Turn(
         name=job.name, place=job.place, skin=skin, ways=tuple(ways), best=tuple(best), drawn=drawn, symmetry=symmetry,
-        folded=folded, cell_m=scene.cell_m, ripple_m=scene.ripple_m, why=reasons(best, drawn, ways),
-        warnings=warnings_of(best, symmetry, scene.volume_m3),
+        folded=folded, cell_m=scene.cell_m, ripple_m=scene.ripple_m, rates=rates_of(job.day.price_s),
+        why=reasons(best, drawn, ways), warnings=warnings_of(best, symmetry, scene.volume_m3),
     )  # fmt: skip
 
 
+<<<<<<< HEAD
 def scene_of(job: Job, skin: Skin, progress: Progress = silent) -> Scene:
     """Cavity, once and coarse, and the limits every direction is checked against."""
     frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
@@ -139,6 +152,16 @@ def _coarse(job: Job, skin: Skin, frame: PourFrame, progress: Progress) -> Cavit
             if times == FINER[-1]:
                 raise
     raise AssertionError("never reached")
+=======
+def _own_way(scene: Scene, flattest: tuple[Panel, ...], progress: Progress) -> tuple[Scene, Confirmed]:
+    """The job's own way up in full, and the scene with its pace set by it."""
+    progress("in full", 0.0)
+    up = np.array([scene.job.up], float)
+    (seen,) = glanced(scene, up)
+    drawn = confirm_way(scene, look(scene, up)[0], flattest)
+    scene = replace(scene, pace=scene.pace.set_by(seen, drawn.way.pours, drawn.way.last_h))
+    return scene, replace(drawn, coarse=look(scene, up)[0])
+>>>>>>> 76cbe18 (wip: turn counts with the short search of the day)
 
 
 def search(scene: Scene, symmetry: Symmetry, fine: bool, progress: Progress = silent) -> tuple[list[Way], int]:
@@ -161,9 +184,13 @@ def _rank(way: Way) -> tuple[float, tuple[float, ...]]:
     return round(way.work_h, 9), tuple(-np.round(way.up, 9))
 
 
-def _safest(one: Confirmed) -> tuple[bool, float, bool, float, tuple[float, ...]]:
-    """Order of the ways seen in full: within limits, else the least far over; unknown is not safe; then by work."""
-    return bool(one.over), round(one.worst, 1), bool(one.unknown), *_rank(one.way)
+def _safest(one: Confirmed) -> tuple[bool, int, bool, bool, float, tuple[float, ...]]:
+    """Order of the ways seen in full: within limits, else the least far over; unknown is not safe; then by work.
+
+    How far over counts in steps of a tenth of it: less is not told apart.
+    """
+    far = round(math.log(max(one.worst, 1.0)) / math.log(1.1))
+    return bool(one.over), far, bool(one.unknown), not one.kept, *_rank(one.way)
 
 
 def _apart(ways: list[Way], symmetry: Symmetry, count: int) -> list[Way]:
@@ -180,6 +207,7 @@ def _apart(ways: list[Way], symmetry: Symmetry, count: int) -> list[Way]:
 def _is_new(way: Way, others: list[Way], symmetry: Symmetry) -> bool:
     images = np.einsum("kij,j->ki", symmetry.turns, way.up)
     return all(float((images @ other.up).max()) < np.cos(APART_RAD) for other in others)
+<<<<<<< HEAD
 
 
 def look(scene: Scene, ups: np.ndarray, progress: Progress = silent) -> list[Way]:
@@ -280,3 +308,5 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
 def _open(node: int, vents: tuple[object, ...]) -> bool:
     """Whether a pocket leaves by an opening: its vent says so."""
     return any(getattr(vent, "node", -1) == node and getattr(vent, "way", "") == "opening" for vent in vents)
+=======
+>>>>>>> 76cbe18 (wip: turn counts with the short search of the day)

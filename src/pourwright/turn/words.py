@@ -30,7 +30,12 @@ def stands_words(way: Way) -> str:
 
 def facts(way: Way) -> str:
     """What a way asks for, in one run of words."""
-    parts = [_count(way.lifts, "lift"), _count(len(way.pool_m), "pool"), _count(way.drilled, "drilled vent")]
+    parts = [
+        _count(way.pours, "pour"),
+        f"{way.last_h:.1f} h to the last",
+        _count(len(way.pool_m), "pool"),
+        _count(way.drilled, "drilled vent"),
+    ]
     if way.close:
         parts.append(f"{_count(len(way.close), 'opening')} to close")
     return ", ".join(parts)
@@ -39,11 +44,20 @@ def facts(way: Way) -> str:
 def reasons(best: list[Confirmed], drawn: Confirmed, ways: list[Way]) -> tuple[str, ...]:
     """Sentences about the first of ``best``: what it asks for, what it saves against the others, what it costs."""
     top = best[0]
-    lines = [
-        f"Best of {len(ways)} directions is {near_signs(top.way.up)}: {facts(top.way)}; it {stands_words(top.way)}."
-    ]
+    first = f"Best of {len(ways)} directions is"
+    if top.over:
+        first = (
+            f"Not one of the {len(best)} ways seen in full keeps every limit, so none is best: least far over, "
+            f"{top.worst:.1f} times, is"
+        )
+    lines = [f"{first} {near_signs(top.way.up)}: {facts(top.way)}; it {stands_words(top.way)}."]
+    if top.over:
+        lines.append(
+            f"Over there: {', '.join(top.over)}. Do not pour before it is cured; plan that way, which computes it in "
+            "the real shape."
+        )
     if top is drawn:
-        lines.append("That is how the job has it: it need not be turned.")
+        lines.append(f"That is how the job has it{'' if top.over else ': it need not be turned'}.")
     else:
         lines += _against(top, drawn, f"the job's own way up ({near_signs(drawn.way.up)})")
     for other in best[1:]:
@@ -51,11 +65,8 @@ def reasons(best: list[Confirmed], drawn: Confirmed, ways: list[Way]) -> tuple[s
             lines += _against(top, other, f"the next best, {near_signs(other.way.up)}")
             break
     lines += _near(top, ways)
-    if top.over:
-        lines.append(
-            f"All {len(best)} ways seen in full are over a limit; none is less far over than this, "
-            f"{top.worst:.1f} times: {', '.join(top.over)}. Do not pour before it is cured."
-        )
+    if not top.over and not top.kept:
+        lines.append("Its time above the caution temperature is within the limit, but not with the margin asked for.")
     if top.unknown:
         lines.append(f"Not computed, and so not known to be safe: {', '.join(top.unknown)}.")
     return tuple(lines)
@@ -110,7 +121,8 @@ def _near(top: Confirmed, ways: list[Way]) -> list[str]:
 def _amount(way: Way, part: str) -> str:
     deep = float(way.pool_m[1:].sum() + way.pocket_m[~way.vented].sum())
     return {
-        "lifts": str(way.lifts),
+        "hours to the last pour": f"{way.last_h:.1f} h",
+        "pours": str(way.pours),
         "pools beyond the first": str(max(0, len(way.pool_m) - 1)),
         "drilled vents": str(way.drilled),
         "openings to close": str(len(way.close)),
@@ -124,9 +136,9 @@ def _amount(way: Way, part: str) -> str:
 def warnings_of(best: list[Confirmed], symmetry: Symmetry, coarse_m3: float) -> tuple[str, ...]:
     """What must not be forgotten about the ranking."""
     lines = [
-        "The ranking adds up hours of work by rates that are our judgement, no published source: weigh them against "
-        "your shop.",
-        "Plan the way you choose before you pour: heat and rise in the real shape are computed there, not here.",
+        "Hours to the last pour and pours are those of a quick plan; what they and the rest of the work count against "
+        "each other is our judgement, no published source: weigh it against your shop.",
+        "Plan the way you choose before you pour: heat on fine cells, rise and the skin are computed there, not here.",
         "Whether it can be lifted into this position, and held by a cradle without marks, is not computed; items of "
         "the job are not in the balance.",
     ]

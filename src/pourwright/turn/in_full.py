@@ -1,0 +1,67 @@
+"""One way up seen in full."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+
+from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.lifts import judged
+from pourwright.plan import hot_share, quick_day
+from pourwright.shell import Panel
+from pourwright.turn.model import Confirmed, Way
+from pourwright.turn.scene import Scene, with_hours
+
+
+def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirmed:
+    """A way up in full: on the cells of a plan, divided and timed as a quick plan does it."""
+    job, skin = scene.job, scene.skin
+    frame = pour_frame(skin.vertices_m, way.up, np.asarray(job.front))
+    cavity = build_cavity(
+        skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, stray_void_m3=job.stray_void_m3
+    )
+    graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
+    day = quick_day(job, skin, frame, cavity, graph, scene.history, flattest)
+    plan = day.plan
+    pours = [pour for lift in plan.lifts for pour in lift.pours]
+    open_at = [k for k, pocket in enumerate(graph.pockets) if _open(pocket.node, plan.vents)]
+    vented = np.zeros(len(graph.pockets), bool)
+    vented[open_at] = True
+    checks = [check for pour in pours for check in pour.checks]
+    full = replace(
+        way,
+        pours=len(pours),
+        last_h=day.hours_to_last_pour,
+        pool_m=np.array([pool.persistence_m for pool in graph.pools]),
+        pool_at_m=np.array([pool.point_m for pool in graph.pools]).reshape(-1, 3),
+        pocket_m=np.array([pocket.persistence_m for pocket in graph.pockets]),
+        pocket_at_m=np.array([pocket.point_m for pocket in graph.pockets]).reshape(-1, 3),
+        vented=vented,
+        peak_pa=max((pour.peak_pressure_pa.nominal for pour in pours), default=way.peak_pa),
+    )
+    over: dict[str, float] = {}
+    for check in checks:
+        if check.verdict == "over":
+            over[check.name] = max(over.get(check.name, 0.0), check.value / max(check.limit, 1e-12))
+    hot = hot_share(plan, job)
+    if hot > 1.0:
+        over[judged.SCORCH] = max(hot, over.get(judged.SCORCH, 0.0))
+    return Confirmed(
+        way=with_hours(scene, full),
+        coarse=way,
+        cell_m=cavity.grid.cell_m,
+        volume_m3=cavity.volume_m3,
+        lifts=len(plan.lifts),
+        ports=sum(port.way == "drilled" for port in plan.ports),
+        vents=sum(vent.way == "drilled" for vent in plan.vents),
+        kept=plan.day is None or plan.day.day.keeps,
+        over=tuple(sorted(over)),
+        worst=max(over.values(), default=0.0),
+        unknown=tuple(sorted({check.name for check in checks if check.verdict == "unknown"})),
+    )
+
+
+def _open(node: int, vents: tuple[object, ...]) -> bool:
+    """Whether a pocket leaves by an opening: its vent says so."""
+    return any(getattr(vent, "node", -1) == node and getattr(vent, "way", "") == "opening" for vent in vents)
