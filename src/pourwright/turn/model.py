@@ -50,13 +50,9 @@ class Confirmed:
     volume_m3: float  # of the cavity on these cells
     lifts: int
     ports: int  # holes to drill for pouring
-<<<<<<< HEAD
-    over: tuple[str, ...]  # checks over their limit, formulas only
-=======
     vents: int  # holes to drill for air
     kept: bool  # whether the time above the caution temperature is kept with its margins
-    over: tuple[str, ...]  # limits that are exceeded, by closed forms and the short search
->>>>>>> 76cbe18 (wip: turn counts with the short search of the day)
+    over: tuple[str, ...]  # limits that are exceeded, by formulas and the short search
     worst: float  # value over limit of the worst of those; 0 where none is
     unknown: tuple[str, ...]  # checks that could not be computed
 
