@@ -9,7 +9,7 @@ import trimesh
 from pourwright.cavity import build_cavity, build_levels
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
-from pourwright.outcome import FINISHED, Item, Spot, cavity_moments, corner_masses, item_parts, parts_at, predict, weigh
+from pourwright.outcome import FINISHED, Item, Spot, corner_masses, item_parts, parts_at, predict, weigh
 from pourwright.ranges import Range
 from pourwright.shell import panels
 
@@ -29,43 +29,6 @@ def boxed(skin_of, stand):
     lifts = plan_lifts(skin, frame, cavity, graph, foam, ShopLimits(hands=4, largest_batch_m3=0.02), flat)
     outcome = predict(skin, flat, cavity, graph, foam, lifts, loss_share=0.1)
     return skin, cavity, graph, lifts, outcome
-
-
-def test_the_cavity_of_a_box_has_the_second_moments_of_a_box(boxed):
-    # Inside a x b x c: integral of x^2 about its middle is V a^2 / 12.
-    _, cavity, graph, *_ = boxed
-    inner = BOX - 2 * WALL
-    found = cavity_moments(cavity, graph)
-    volume, middle = found.volume_m3.sum(), found.middle_m()
-    spread = found.second_m5.sum(axis=0) / volume - np.outer(middle, middle)
-    assert volume == pytest.approx(inner.prod(), rel=1e-6)
-    assert middle == pytest.approx(BOX / 2, abs=1e-9)
-    assert spread == pytest.approx(np.diag(inner**2 / 12), rel=1e-6, abs=1e-9)
-
-
-def test_a_slanted_box_that_fits_no_cells_has_them_too(skin_of, stand):
-    turn = trimesh.transformations.rotation_matrix(0.7, (1.0, 2.0, 0.5))
-    mesh = trimesh.creation.box(BOX, transform=turn)
-    skin = skin_of(mesh, WALL)
-    cavity = build_cavity(skin, stand(skin), cell_m=0.013)
-    found = cavity_moments(cavity, build_levels(cavity))
-    inner = BOX - 2 * WALL
-    volume, middle = found.volume_m3.sum(), found.middle_m()
-    spread = found.second_m5.sum(axis=0) / volume - np.outer(middle, middle)
-    axes = turn[:3, :3]  # the frame stands upright: its axes are the shell's
-    assert axes.T @ spread @ axes == pytest.approx(np.diag(inner**2 / 12), rel=2e-3, abs=2e-6)
-    assert cavity.frame.to_shell(middle) == pytest.approx(np.zeros(3), abs=2e-5)
-
-
-def test_the_wall_of_a_box_turns_like_one_box_less_another(boxed):
-    skin, *_, outcome = boxed
-    part = outcome.parts[0]
-    inner = BOX - 2 * WALL
-    outside, inside = BOX.prod(), inner.prod()
-    spread = (outside * BOX**2 - inside * inner**2) / 12 / (outside - inside)
-    assert part.kg.nominal == pytest.approx((outside - inside) * skin.material.density_kg_m3, rel=5e-3)
-    assert np.diag(part.spread_m2) == pytest.approx(spread, rel=5e-3)
-    assert part.centre_m == pytest.approx([0, 0, 0], abs=1e-6)
 
 
 def test_foam_of_all_lifts_is_the_foam_of_the_plan(boxed):
@@ -95,25 +58,6 @@ def test_stages_are_empty_after_each_lift_and_finished(boxed):
     # After the last lift, nearly: what the drill took out is not back yet.
     assert record.stages[-1].kg.nominal == pytest.approx(outcome.total_kg.nominal, rel=1e-9)
     assert record.stages[-1].centre_m == pytest.approx(outcome.centre_of_mass_m, abs=1e-6)
-
-
-def test_the_filled_box_turns_like_a_box(boxed):
-    # Skin and foam as two boxes: I_x = sum m (b^2 + c^2) / 12, the skin as a large box less a small one.
-    skin, _, _, _, outcome = boxed
-    inner, density = BOX - 2 * WALL, skin.material.density_kg_m3
-    foam = outcome.foam_kg.nominal
-
-    def turn(mass, size):
-        return mass * (size @ size - size**2) / 12
-
-    expected = turn(density * BOX.prod(), BOX) - turn(density * inner.prod(), inner) + turn(foam, inner)
-    assert np.diag(weigh(outcome.parts).stages[-1].inertia_kgm2) == pytest.approx(expected, rel=6e-3)
-
-
-def test_a_sphere_of_two_masses_on_a_rod(lump):
-    # Two points of 2 kg, 0.5 m either side of their middle: I = 2 * 2 * 0.25 across, 0 along.
-    record = weigh((lump(2.0, (0.5, 0, 0), "skin"), lump(2.0, (-0.5, 0, 0))))
-    assert np.diag(record.stages[0].inertia_kgm2) == pytest.approx([0.0, 1.0, 1.0])
 
 
 def test_holes_weigh_nothing_once_they_are_plugged(boxed):

@@ -1,4 +1,4 @@
-"""A pressure far beyond what a skin stands is refused by the pressure that it stands, and no bulge is invented."""
+"""A pressure far beyond what a skin stands is refused, and no bulge is made up for it."""
 
 from __future__ import annotations
 
@@ -35,35 +35,6 @@ def cooler(tmp_path_factory):
     return Under(
         skin_mesh(skin, frame, 1200), skin.material, found, middles, 0.01, lambda h: 4e6, 0.3, 0.1, False, False
     )
-
-
-def test_a_cooler_body_packed_hard_is_over_by_the_pressure_it_stands(cooler):
-    """Its widest side, 0.6 x 0.35 m, is at its limit between a clamped and a supported plate that bulge as much.
-
-    q = w D / (alpha b^4): alpha 0.00249 clamped and 0.00997 supported at a ratio of 1.7 (Timoshenko &
-    Woinowsky-Krieger 1959, tables 35 and 8, from memory), and up to 1 + w^2 / t^2 as much where it stretches.
-    """
-    bulge = lift_bulge(cooler, PressedLift(1, 0.0, 0.35, PACKED, True), thinner=False, props=False)
-    assert bulge.verdict == "over"
-    assert "theory" in bulge.beyond
-    assert math.isnan(bulge.outward_m)
-    assert math.isnan(bulge.stress_pa)
-    assert bulge.used == pytest.approx(PACKED / bulge.stands_pa)
-    material = cooler.material
-    rigidity = material.youngs_pa.low * WALL**3 / (12 * (1 - material.poisson**2))
-    allowed = 0.01 * 0.35
-    least, most = (allowed * rigidity / (alpha * 0.35**4) for alpha in (0.00997, 0.00249))
-    assert least < bulge.stands_pa < most * (1 + (allowed / WALL) ** 2)
-
-
-def test_at_the_pressure_it_stands_the_skin_is_at_its_limit(cooler):
-    lift = PressedLift(1, 0.0, 0.35, PACKED, True)
-    stands = lift_bulge(cooler, lift, thinner=False, props=False).stands_pa
-    there = lift_bulge(cooler, PressedLift(1, 0.0, 0.35, stands, True), thinner=False, props=False)
-    assert there.beyond == ""
-    assert there.used == pytest.approx(1.0, rel=0.05)
-    assert there.bulge_used == pytest.approx(1.0, rel=0.05)  # the bulge, not its stress
-    assert there.stress_pa < there.stress_limit_pa
 
 
 def test_where_no_rest_is_found_at_all_it_is_unknown_and_never_safe(cooler, monkeypatch):

@@ -10,7 +10,6 @@ from pourwright.cavity import Grid
 from pourwright.fem import ShellModel
 from pourwright.structure import Filled, even_mesh, foam_block
 from pourwright.structure.coarse import coarse_body
-from pourwright.structure.foam import coarser
 
 
 @pytest.fixture(scope="module")
@@ -24,16 +23,6 @@ def tower():
     rng = np.random.default_rng(5)
     foam = foam_block(grid, rng.uniform(0.1, 1.0, shape), np.full(12, 8e6), np.linspace(40.0, 60.0, 12), 0.3)
     return ShellModel(points, faces, 0.004, 7e9, 0.3), foam, np.repeat((points[:, 2] < 1e-9)[:, None], 6, axis=1)
-
-
-def test_foam_keeps_its_weight_and_stiffness(tower):
-    _, foam, _ = tower
-    less = coarser(foam)
-    assert less.cell_m == 2 * foam.cell_m
-    assert less.density_kg_m3.sum() * 8 == pytest.approx(foam.density_kg_m3.sum())
-    assert less.youngs_pa.sum() * 8 == pytest.approx(foam.youngs_pa.sum())
-    down = np.array([0, 0, -9.81])
-    assert less.gravity_load(down).sum() == pytest.approx(foam.gravity_load(down).sum())
 
 
 def test_loads_keep_their_force_and_moment(tower):

@@ -7,7 +7,6 @@ import math
 import numpy as np
 import pytest
 import trimesh
-from scipy.optimize import minimize_scalar
 
 from pourwright.cavity import pour_frame
 from pourwright.errors import ShellError
@@ -68,12 +67,6 @@ def lies_on(tmp_path):
         return resting(skin, pour_frame(skin.vertices_m, np.array([0, 0, 1.0]), np.array([0, -1.0, 0])))
 
     return how
-
-
-def test_an_even_beam_bends_least_on_chocks_where_ours_stand():
-    """Moments of an even beam on two supports a from its ends: w a^2 / 2 there, w L^2 / 8 - w a L / 2 between."""
-    best = minimize_scalar(lambda a: max(a * a / 2, abs(1 / 8 - a / 2)), bounds=(0.05, 0.45), method="bounded")
-    assert pytest.approx(best.x, abs=1e-4) == CHOCK_AT
 
 
 def test_a_cradle_holds_the_outside_of_a_hull_and_not_its_liner(hull):

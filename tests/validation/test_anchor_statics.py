@@ -1,54 +1,182 @@
-"""Anchors and slings by hand: equilibrium written out beside each value, and an independent least-squares solve."""
+"""Anchors by hand: moments written out, an independent least-energy solve, a textbook's bracket."""
 
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from pourwright.physics import slings, statics
+from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, hang, refusals
+from pourwright.physics import statics
+from pourwright.ranges import Range
 
-FOUR = np.array([[0.0, 0], [2, 0], [2, 1], [0, 1]])
-
-
-def test_three_hangers():
-    """Moments about the line through the first two: f3 = 0.4 / 1.5; the others share the rest evenly by symmetry."""
-    f = statics.hanger_forces([[0, 0], [2, 0], [1, 1.5]], [1.0, 0.4], 1.0)
-    assert f == pytest.approx([(1 - 0.4 / 1.5) / 2, (1 - 0.4 / 1.5) / 2, 0.4 / 1.5], abs=1e-12)
-    assert f == pytest.approx([0.36667, 0.36667, 0.26667], abs=5e-6)
+G = 9.80665
+OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)
+# The box of the fixture: back at y = 0.25, base at z = -0.5; the wall touches its back.
 
 
-def test_four_hangers_redundant():
-    f = statics.hanger_forces(FOUR, [0.8, 0.45], 1.0)
-    assert f == pytest.approx([0.325, 0.225, 0.175, 0.275], abs=1e-12)
-    equilibrium = np.vstack([np.ones(4), FOUR.T])  # least-norm solution of the same three equations
-    assert f == pytest.approx(np.linalg.lstsq(equilibrium, np.array([1.0, 0.8, 0.45]), rcond=None)[0], abs=1e-12)
+def anchor(name, x, z, **more):
+    return Anchor(name, Spot(at_m=(x, 0.25, z)), **more)
 
 
-def test_one_hanger_slack():
-    """Of the line from (2, 0) to (0, 1) the weight is on the first's side (0.8 + 0.9 < 2): it falls without it."""
-    rows = statics.hanger_forces_one_slack(FOUR, [0.8, 0.45], 1.0)
-    assert np.isnan(rows[0]).all()
-    assert np.isnan(rows[3]).all()
-    assert rows[1] == pytest.approx([0.55, 0.0, 0.4, 0.05], abs=1e-9)
-    assert rows[2] == pytest.approx([0.15, 0.4, 0.0, 0.45], abs=1e-9)
-    assert np.nanmax(rows) > 0.325
+def four(**more):
+    return (
+        anchor("a", -0.15, -0.2, **more),
+        anchor("b", 0.15, -0.2, **more),
+        anchor("c", 0.15, 0.2, **more),
+        anchor("d", -0.15, 0.2, **more),
+    )
 
 
-def test_stiffer_hanger_takes_more():
-    even = statics.hanger_forces(FOUR, [1.0, 0.5], 1.0)
-    stiff = statics.hanger_forces(FOUR, [1.0, 0.5], 1.0, np.array([3.0, 1, 1, 1]))
-    assert even == pytest.approx([0.25] * 4)
-    assert stiff[0] > 0.25
-    assert stiff.sum() == pytest.approx(1.0)
-    assert stiff @ FOUR == pytest.approx([1.0, 0.5])
+def solved(made, lump, anchors, kg=2000 / G, at=(0.1, 0.0, 0.0), **asked):
+    site = Site(anchors=tuple(anchors), hang=Hang(**{"out": OUT, "up": UP, **asked}))
+    return hang(*made([lump(kg, at)], site))
 
 
-def test_hangers_in_a_line_off_the_centre_are_refused():
-    with pytest.raises(ValueError, match="cannot balance"):
-        statics.hanger_forces([[0, 0], [1, 0], [2, 0]], [1.0, 0.2], 1.0)
-    assert statics.hanger_forces([[0, 0], [1, 0], [2, 0]], [1.0, 0.0], 1.0).sum() == pytest.approx(1.0)
+def test_pattern_of_four_with_a_load_beside_and_before_it(made, lump):
+    """2 kN, 100 mm beside and 250 mm before a 300 x 400 pattern: V = 500 down with 200 (0.2, 0.15) / 0.25 turning.
+
+    Pull about the centroid 500 * 0.2 / 0.16 = 625; about the edge 0.3 below the lower row
+    500 * 0.7 / (2 * 0.7^2 + 2 * 0.3^2) = 301.7 and 129.3.
+    """
+    result = solved(made, lump, four())
+    shear = [load.shear_n.nominal for load in result.anchors]
+    assert shear == pytest.approx([412.31, 640.31, 640.31, 412.31], rel=1e-4)
+    assert [load.alone_n.nominal for load in result.anchors] == pytest.approx([-625, -625, 625, 625])
+    edge = 500 / (2 * 0.49 + 2 * 0.09)
+    assert [load.backed_n.nominal for load in result.anchors] == pytest.approx(
+        [0.3 * edge, 0.3 * edge, 0.7 * edge, 0.7 * edge]
+    )
+    # The larger of the two is reported, and the edge pushes with what the anchors pull.
+    assert [load.pull_n.nominal for load in result.anchors] == pytest.approx([0.3 * edge, 0.3 * edge, 625, 625])
+    assert result.bearing_n.nominal == pytest.approx(2 * edge)
+    assert result.standoff_m == pytest.approx(0.25)
+
+
+def test_equilibrium_of_what_is_reported(made, lump):
+    result = solved(made, lump, four())
+    shear = np.array([load.shear_way * load.shear_n.nominal for load in result.anchors])
+    pull = np.array([load.alone_n.nominal for load in result.anchors])
+    places = np.array([load.on_wall_m for load in result.anchors])
+    assert shear.sum(axis=0) == pytest.approx([0.0, -2000.0])
+    centre = np.array([0.6, 0.5])  # from the left and the base
+    moment = (places[:, 0] * shear[:, 1] - places[:, 1] * shear[:, 0]).sum()
+    assert moment == pytest.approx(-2000.0 * centre[0])
+    assert pull.sum() == pytest.approx(0.0, abs=1e-9)
+    assert (pull * places[:, 1]).sum() == pytest.approx(500.0)
+
+
+def test_redundant_anchors_of_unequal_stiffness_agree_with_a_least_energy_programme(made, lump):
+    """min sum f^2 / k subject to the six equilibrium equations, by the KKT matrix; any number of anchors."""
+    rng = np.random.default_rng(11)
+    k = rng.uniform(0.5, 3.0, 7)
+    x, z = rng.uniform(-0.4, 0.4, 7), rng.uniform(-0.3, 0.4, 7)
+    anchors = [anchor(f"n{i}", x[i], z[i], stiffness=k[i]) for i in range(7)]
+    result = solved(made, lump, anchors, kg=50.0, at=(0.05, -0.03, 0.1))
+    weight, off = 50 * G, 0.28
+    rows = []
+    for i in range(7):
+        for direction in np.eye(3):  # right, up, out
+            rows.append(np.concatenate([direction, np.cross([x[i], z[i], 0.0], direction)]))
+    equations = np.array(rows).T
+    load = np.concatenate([[0, -weight, 0], np.cross([0.05, 0.1, off], [0, -weight, 0])])
+    energy = np.diag(np.repeat(1 / k, 3))
+    kkt = np.block([[energy, equations.T], [equations, np.zeros((6, 6))]])
+    forces = np.linalg.lstsq(kkt, np.concatenate([np.zeros(21), load]), rcond=None)[0][:21].reshape(7, 3)
+    assert [r.shear_n.nominal for r in result.anchors] == pytest.approx(np.hypot(forces[:, 0], forces[:, 1]), rel=1e-8)
+    assert [r.alone_n.nominal for r in result.anchors] == pytest.approx(forces[:, 2], rel=1e-8)
+
+
+def test_two_anchors_side_by_side_are_determinate(made, lump):
+    """Level row 0.6 apart, weight 0.1 right of the middle: shares 1/3 and 2/3; pull only by the edge 0.7 below."""
+    result = solved(made, lump, [anchor("l", -0.3, 0.2), anchor("r", 0.3, 0.2)])
+    assert [r.shear_n.nominal for r in result.anchors] == pytest.approx([2000 / 3, 4000 / 3])
+    assert all(r.alone_n is None for r in result.anchors)
+    assert [r.pull_n.nominal for r in result.anchors] == pytest.approx([500 / (2 * 0.7)] * 2)
+    assert any("one level line" in line for line in result.warnings)
+
+
+def test_low_and_high_run_over_the_weights(made, lump):
+    """Two weights either side: the left anchor's worst is the left weight high with the right one low."""
+    parts = [lump(Range(8.0, 10.0, 12.0), (-0.2, 0, 0), name="l"), lump(Range(8.0, 10.0, 12.0), (0.4, 0, 0), name="r")]
+    site = Site(anchors=(anchor("l", -0.3, 0.2), anchor("r", 0.3, 0.2)), hang=Hang(OUT, UP))
+    left, right = hang(*made(parts, site)).anchors
+
+    def share(l_kg, r_kg):  # of the left anchor, moments about the right one
+        return (l_kg * 0.5 - r_kg * 0.1) / 0.6 * G
+
+    assert left.shear_n.nominal == pytest.approx(abs(share(10, 10)))
+    assert left.shear_n.high == pytest.approx(share(12, 8))
+    assert left.shear_n.low == pytest.approx(share(8, 12))
+    assert right.shear_n.high == pytest.approx(24 * G - share(12, 12))
+
+
+def test_bracket_of_four_bolts_in_a_textbook(made, lump):
+    """Eccentric bolt group of Shigley's Mechanical Engineering Design, example 8-7 (from memory, numbers and answer).
+
+    16 kN at 425 mm from the middle of four bolts 150 mm by 120 mm: 21.0 kN on the near ones, 14.8 kN on the far ones.
+    """
+    bolts = [anchor("c", -0.075, 0.06), anchor("a", 0.075, 0.06), anchor("b", 0.075, -0.06), anchor("d", -0.075, -0.06)]
+    result = solved(made, lump, bolts, kg=16000 / G, at=(0.425, 0.0, 0.0))
+    assert [r.shear_n.nominal / 1e3 for r in result.anchors] == pytest.approx([14.8, 21.0, 21.0, 14.8], abs=0.05)
+
+
+def test_standing_off_the_wall_lengthens_the_lever(made, lump):
+    anchors = [
+        Anchor(n, Spot(from_left_m=x, from_base_m=z)) for n, x, z in
+        (("a", 0.35, 0.3), ("b", 0.65, 0.3), ("c", 0.65, 0.7), ("d", 0.35, 0.7))
+    ]  # fmt: skip
+    result = solved(made, lump, anchors, standoff_m=0.05)
+    assert [r.pull_n.nominal for r in result.anchors] == pytest.approx([0, 0, 750, 750])  # 2000 * 0.30 * 0.2 / 0.16
+
+
+def test_a_tilted_wall(made, lump):
+    """Overhanging 30 degrees: W sin 30 pulls straight, W cos 30 shears."""
+    tilt = math.radians(30.0)
+    result = solved(made, lump, four(), out=(0.0, -math.cos(tilt), -math.sin(tilt)))
+    assert result.tilt_rad == pytest.approx(-tilt)
+    pull = sum(r.alone_n.nominal for r in result.anchors)
+    assert pull == pytest.approx(2000 * math.sin(tilt))
+    shear = sum((r.shear_way * r.shear_n.nominal for r in result.anchors), np.zeros(2))
+    assert shear == pytest.approx([0, -2000 * math.cos(tilt)], abs=1e-9)
+    assert any("overhangs by 30.0 degrees: 50%" in line for line in result.warnings)
+    back = solved(made, lump, four(), out=(0.0, -math.cos(tilt), math.sin(tilt)))
+    assert sum(r.alone_n.nominal for r in back.anchors) == pytest.approx(-2000 * math.sin(tilt))
+    assert any("leans back" in line for line in back.warnings)
+
+
+def test_capacity_by_the_rating_and_the_factor(made, lump):
+    rated = four(shear_n=4000.0, pull_n=4000.0)
+    result = solved(made, lump, rated, factor="rigging")
+    checks = {check.name: check for check in result.anchors[2].checks}
+    assert checks["c: shear"].limit == pytest.approx(800.0)
+    assert checks["c: shear"].verdict == "ok"
+    both = checks["c: shear and pull together"]
+    assert both.value == pytest.approx((640.31 + 625.0) / 800.0, rel=1e-4)
+    assert both.verdict == "over"
+    assert "from memory" in both.source
+    assert any("together" in name for name in refusals(result))
+    working = solved(made, lump, [replace(a, breaking=False) for a in rated], factor="rigging")
+    assert {c.name: c for c in working.anchors[2].checks}["c: shear"].limit == pytest.approx(4000.0)
+
+
+def test_an_insert_in_the_foam(made, lump):
+    """Bearing 4 V / (d L); pull by tau pi D L or sigma pi (D^2 - d^2) / 4; both at a quarter of the low strength."""
+    result = solved(made, lump, four(insert=Insert(0.03, 0.15, 0.08)))
+    checks = {check.name: check for check in result.anchors[2].checks}
+    thin = 45 / 48
+    bearing = checks["c: foam bearing round the insert"]
+    assert bearing.value == pytest.approx(4 * result.anchors[2].shear_n.high / (0.03 * 0.15))
+    assert bearing.limit == pytest.approx(0.25 * 276e3 * thin**1.5)
+    out = checks["c: insert pulled out of the foam"]
+    assert out.limit == pytest.approx(0.25 * 276e3 * thin**1.5 * math.pi * (0.08**2 - 0.03**2) / 4)
+    assert checks["c: skin round the insert"].verdict == "unknown"
+    plain = {check.name: check for check in solved(made, lump, four()).anchors[0].checks}
+    assert {check.verdict for check in plain.values()} == {"unknown"}
+    assert "does not say what holds" in plain["a: hold in the piece"].source
+    assert plain["a: rating"].source == "no rating given"
 
 
 def test_reactions_in_space_balance_force_and_moment():
@@ -64,86 +192,3 @@ def test_reactions_in_space_balance_force_and_moment():
     ]
     null = np.linalg.svd(np.array(columns).T)[2][6:]
     assert np.abs(null @ (f / k).ravel()).max() < 1e-9
-
-
-def test_wall_pattern_with_an_eccentric_load():
-    """300 x 400 mm, 2 kN down 100 mm off: sum r^2 = 0.25, V = 500 down plus 200 * (0.2, 0.15) / 0.25."""
-    places = np.array([[0.0, 0], [0.3, 0], [0.3, 0.4], [0, 0.4]])
-    v = np.hypot(*statics.wall_shear(places, [0, -2000.0], [0.25, 0.2]).T)
-    assert v.max() == pytest.approx(math.hypot(160, 620), rel=1e-6)
-    assert v.max() == pytest.approx(640.3, rel=1e-3)
-    assert v.min() == pytest.approx(412.3, rel=1e-3)
-
-
-def test_wall_pullout_both_ways():
-    """500 N m on rows 0.4 m apart: 500 * 0.2 / 0.16 = 625; from an edge 50 mm below 500 * 0.45 / 0.41 = 548.8."""
-    a, b = statics.wall_pullout([0, 0, 0.4, 0.4], 500.0, -0.05)
-    assert a == pytest.approx([-625, -625, 625, 625], rel=1e-3)
-    assert b == pytest.approx([61.0, 61.0, 548.8, 548.8], rel=1e-3)
-    a, b = statics.wall_pullout([0.2, 0.2], 500.0, 0.0)
-    assert np.isnan(a).all()
-    assert b == pytest.approx([1250.0, 1250.0])
-
-
-def test_wall_pullout_agrees_with_the_reactions_in_space():
-    places = np.array([[0.0, 0, 0], [0.3, 0, 0], [0.3, 0, 0.4], [0, 0, 0.4]])
-    f = statics.anchor_reactions(places, np.ones((4, 3)), [0, 0, -2000.0], [0.15, -0.25, 0.2])
-    a, _ = statics.wall_pullout(places[:, 2], 500.0, -0.05)
-    assert np.abs(f[:, 1]) == pytest.approx(np.abs(a))
-    assert f[2, 1] > 0  # the wall holds the upper row back
-
-
-def test_two_equal_legs_at_45_degrees():
-    t, h = slings.equal_leg_tension(10e3, 2, math.radians(45))
-    assert (t, h) == pytest.approx((7.071e3, 5.000e3), rel=1e-4)
-
-
-@pytest.mark.parametrize(("angle", "factor"), [(90, 1.0), (75, 1.035), (60, 1.155), (45, 1.414), (30, 2.0)])
-def test_published_load_angle_factors(angle, factor):
-    t, _ = slings.equal_leg_tension(1.0, 1, math.radians(angle))
-    assert t == pytest.approx(factor, abs=5e-4)
-
-
-def test_unequal_legs_by_hand():
-    """Legs to (-1, 0) and (2, 0) from a hook 1 m up: H equal on both, V1 = H, V2 = H / 2, V1 + V2 = W."""
-    t, angle, inward_force = slings.leg_tensions([[-1, 0, 0], [2, 0, 0]], [0, 0, 1.0], 900.0)
-    assert inward_force == pytest.approx([600.0, 600.0])
-    assert t == pytest.approx([600 * math.sqrt(2), 300 * math.sqrt(5)])
-    assert np.degrees(angle) == pytest.approx([45.0, 26.565], abs=1e-3)
-
-
-def test_three_and_four_legs():
-    three = np.array([[-1.0, 0, 0], [0.5, 0.8, 0.1], [0.5, -0.8, 0]])
-    hook = np.array([0.0, 0.05, 1.5])
-    t, _, _ = slings.leg_tensions(three, hook, 1.0)
-    unit = (hook - three) / np.linalg.norm(hook - three, axis=1)[:, None]
-    assert t == pytest.approx(np.linalg.solve(unit.T, [0, 0, 1.0]))
-    square = np.array([[1.0, 1, 0], [-1, 1, 0], [-1, -1, 0], [1, -1, 0]])
-    t, _, _ = slings.leg_tensions(square, [0, 0, 2.0], 1.0)
-    assert t == pytest.approx([math.sqrt(6) / 8] * 4)
-
-
-def test_hook_beside_two_points_is_refused():
-    with pytest.raises(ValueError, match="swing"):
-        slings.leg_tensions([[-1, 0, 0], [1, 0, 0]], [0, 0.3, 1.0], 1.0)
-
-
-def test_tilt_and_tipping():
-    assert math.tan(slings.hanging_tilt([0, 0, 1.0], [0.3, 0.4, 0.0])) == pytest.approx(0.5)
-    assert slings.hanging_tilt([0, 0, -1.0], [0.1, 0, 0.0]) > math.pi / 2
-    assert math.tan(statics.tip_angle(0.8, 0.3)) == pytest.approx(0.375)
-
-
-def test_asce_7_and_en_1991_velocity_pressure():
-    """0.00256 * 0.85 * 1 * 0.85 * 115^2 = 24.46 psf (mph); v_b = 25 m/s gives 390.6 Pa."""
-    psf = statics.wind_pressure(115 * 0.44704, factors=0.85 * 0.85) / 47.880259
-    assert psf == pytest.approx(24.46, rel=2e-3)
-    assert statics.wind_pressure(25.0, 1.25) == pytest.approx(390.6, rel=1e-3)
-
-
-def test_stand_off_rod_and_prying():
-    assert statics.standoff_rod_stress(640.0, 0.05, 0.016) == pytest.approx(640 * 0.05 / (math.pi * 0.016**3 / 32))
-    assert statics.standoff_rod_stress(640.0, 0.05, 0.016, True) == pytest.approx(
-        320 * 0.05 / (math.pi * 0.016**3 / 32)
-    )
-    assert statics.prying_force(100.0, 0.02, 0.04) == pytest.approx(150.0)

@@ -78,12 +78,25 @@ def test_slab_cooled_by_an_air_film():
     sides = {"opening": block_grid(np.zeros((1, 1, n), int), thick / n, air=("z+",))}
     sides["bare top"] = block_grid(np.append(np.zeros(n, int), -2)[None, None, :], thick / n)
     for name, grid in sides.items():
-        result = simulate(StagedHeat(grid, (_hot(),), SKIN, Surroundings(AIR, film, film), time, settings=FINE))
+        films = Surroundings(AIR, film, 1.0) if name == "opening" else Surroundings(AIR, 1.0, film)
+        result = simulate(StagedHeat(grid, (_hot(),), SKIN, films, time, settings=FINE))
         assert _share(result.core_k[0, -1]) == pytest.approx(weight.sum(), abs=1e-3), name
         mean = float(np.sum(weight * np.sin(x) / x))
         assert _share(result.mean_k[0, -1]) == pytest.approx(mean, rel=2e-3), name
     assert _share(result.top_k[0, -1]) == pytest.approx(float(weight @ np.cos(x)), rel=0.02)
     assert result.top_k[0, -1] == result.top_mean_k[0, -1]
+
+
+def test_heat_that_a_slab_has_lost():
+    """Section 3.3: mean 8 / pi^2 sum exp(-(2n+1)^2 pi^2 Fo / 4) / (2n+1)^2 on the half-thickness; the rest is lost."""
+    n, half, fo = 41, 0.1, 0.5
+    grid = block_grid(np.zeros((1, 1, n), int), 2 * half / n, air=("z-", "z+"))
+    result = simulate(StagedHeat(grid, (_hot(),), SKIN, HELD, fo * half**2 / ALPHA))
+    odd = 2 * np.arange(60) + 1
+    mean = float(8 / np.pi**2 * np.sum(np.exp(-(odd**2) * np.pi**2 * fo / 4) / odd**2))
+    whole = RHO * CP * 2 * half * grid.cell_m**2 * (HOT - AIR)
+    assert result.lost_j == pytest.approx((1 - mean) * whole, rel=5e-3)
+    assert result.stored_j == pytest.approx(-(1 - mean) * whole, rel=3e-3)
 
 
 def _ball(radius: float, cell: float, shift: float) -> np.ndarray:

@@ -14,6 +14,7 @@ import trimesh
 from scipy.optimize import brentq
 
 from pourwright.outcome import float_body, second_moment, submerged
+from pourwright.physics.triangle_cut import share_below
 
 UP = np.array([0.0, 0, 1])
 
@@ -75,3 +76,14 @@ def test_waterplane_of_a_mesh_is_its_section(level, normal):
     about = second_moment(plane) - plane.area * np.outer(middle, middle)
     assert s.waterplane_m2 == pytest.approx(plane.area, rel=1e-7)
     assert s.waterplane_m4 == pytest.approx(about, rel=1e-6, abs=1e-9)
+
+
+@pytest.mark.parametrize("seed", range(5))
+def test_share_of_a_triangle_under_water(seed):
+    """Triangles at random in an upright plane, cut along the water by shapely."""
+    rng = np.random.default_rng(seed)
+    corners = rng.uniform(-1, 1, (3, 2))  # across, up
+    triangle = shapely.Polygon(corners)
+    for level in (-0.8, -0.2, 0.1, 0.5, 0.9):
+        under = triangle.intersection(shapely.box(-2, -2, 2, level)).area / triangle.area
+        assert share_below(*corners[:, 1], level) == pytest.approx(under, abs=1e-12)

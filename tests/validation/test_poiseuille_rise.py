@@ -7,11 +7,14 @@ rectangles, from memory. Pressure of held gas: ideal gas at constant temperature
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
 from pourwright.cavity import LevelGraph
-from pourwright.rise import Outlet, RiseSettings, RisingFoam, simple_foam, simulate_rise
+from pourwright.foam import Conditions, reference_reaction, simulate_cup
+from pourwright.rise import Outlet, RiseSettings, RisingFoam, packing_to_fill, rising_foam, simple_foam, simulate_rise
 from pourwright.rise._network import hole_ease, section_factor
 
 ATM, SOLID = 101_325.0, 1200.0
@@ -134,3 +137,99 @@ def test_liquid_and_foam_weigh_on_the_floor():
     before = result.time_s < 39.0
     weight = mass / area / depth * 9.80665
     assert result.pressure_pa[before][-1] == pytest.approx(weight * (depth - 0.5 * dz), abs=0.6 * weight * dz)
+
+
+def test_air_leaves_a_hole_by_its_velocity_pressure():
+    """dp = rho / 2 (Q / (0.61 A))^2 for the air that evenly growing foam pushes out (any hydraulics text)."""
+    levels, dz, area, hole = 50, 0.01, 0.04, 0.010
+    graph = _column(levels, area, dz, 0.2, 0.2)
+    foam = _steady(0.004, 100.0, 5.0)
+    mass = 0.9 * area * levels * dz * foam.free_density_kg_m3
+    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True,
+                           outlets=(Outlet("V", levels - 1, hole),), settings=FINE)  # fmt: skip
+    flow = 0.004 * mass / foam.free_density_kg_m3
+    speed = flow / (0.61 * np.pi * hole**2 / 4)
+    (vent,) = result.outlets
+    assert vent.air_peak_m3_s == pytest.approx(flow, rel=0.03)
+    assert vent.back_pressure_pa == pytest.approx(1.2 / 2 * speed**2, rel=0.06)
+
+
+def test_foam_that_runs_over_stands_half_a_level_over_the_middle_of_the_last():
+    """Thin foam leaves over an open rim: in the middle of the top level it presses with rho g dz / 2, no more."""
+    levels, dz, area = 6, 0.1, 0.04
+    graph = _column(levels + 2, area, dz, 0.2, 0.2)  # the cavity goes on over the pour
+    foam = _steady(0.004, 100.0, 0.01)
+    mass = 1.2 * area * levels * dz * foam.free_density_kg_m3
+    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, settings=FINE)
+    assert result.above_kg > 0.1 * mass
+    at_the_rim = 1.2 * foam.free_density_kg_m3  # it has grown to 1 / 1.2 of its last volume then
+    assert result.node_peak_pa[-1] == pytest.approx(at_the_rim * 9.80665 * dz / 2, rel=0.02)
+
+
+def test_a_waist_between_two_rooms_resists_as_an_opening_in_a_thin_wall():
+    """Sampson: Q = d^3 dp / (24 mu). Two rooms of 0.2 x 0.2 m, joined by an opening of 20 mm; foam grows evenly."""
+    levels, dz, area, opening, viscosity, rate = 20, 0.01, 0.04, 0.02, 2.0, 0.004
+    graph = _column(levels, area, dz, 0.2, 0.2)
+    contact = graph.edge_overlap_m2.copy()
+    contact[9] = np.pi * opening**2 / 4
+    graph = replace(graph, edge_overlap_m2=contact)
+    foam = _steady(rate, 100.0, viscosity)
+    mass = 0.95 * area * levels * dz * foam.free_density_kg_m3
+    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True,
+                           outlets=(Outlet("V", levels - 1, 0.03),), settings=FINE)  # fmt: skip
+    # The lower half is full from the start, at 0.6 of its last volume: all that its foam grows by goes through.
+    flow = rate * 0.5 * area * levels * dz / 0.6
+    assert result.drop_pa[10] == pytest.approx(24 * viscosity * flow / opening**3, rel=0.02)
+
+
+def test_packing_that_just_fills_is_one_where_nothing_resists():
+    """Thin foam in a wide low space with a wide vent: as much as fills the space at its free density."""
+    levels, dz, area = 20, 0.01, 0.04
+    graph = _column(levels, area, dz, 0.2, 0.2)
+    need = packing_to_fill(graph, np.arange(levels), np.ones(levels), _steady(0.008, 100.0, 0.01), covered=True,
+                           outlets=(Outlet("V", levels - 1, 0.03),))  # fmt: skip
+    assert need.reached
+    assert need.packing == pytest.approx(1.0, abs=0.004)
+    assert need.mass_kg == pytest.approx(100.0 * levels * dz * area, rel=0.004)
+
+
+@pytest.mark.parametrize("density", [32.0, 60.0])
+def test_foam_of_a_cup_scaled_to_a_measured_density(density):
+    """The recipe of the papers blows 48 kg/m3; what was measured of it counts, from the same liquid."""
+    cup = simulate_cup(reference_reaction(), Conditions(298.15, 298.15, 298.15))
+    foam = rising_foam(cup, free_density_kg_m3=density)
+    assert foam.volume_m3_kg[-1] == pytest.approx(1 / density, rel=1e-6)
+    own = rising_foam(cup)
+    assert own.volume_m3_kg[-1] == pytest.approx(1 / cup.final_density_kg_m3, rel=1e-6)
+    # Gas goes by one factor at every moment.
+    late = cup.height_share > 0.3
+    gas, scaled = own.volume_m3_kg[late] - own.condensed_m3_kg, foam.volume_m3_kg[late] - foam.condensed_m3_kg
+    assert scaled / gas == pytest.approx(np.full(late.sum(), scaled[-1] / gas[-1]), rel=1e-6)
+
+
+@pytest.mark.parametrize("holes", [1, 2, 4])
+def test_hole_that_would_do(holes):
+    """Each of several holes passes its share of 100 Pa's worth of air: A = Q / n / (0.61 sqrt(2 dp / rho))."""
+    levels, dz, area = 20, 0.01, 0.04
+    graph = _column(levels, area, dz, 0.2, 0.2)
+    foam = _steady(0.004, 100.0, 1.0)
+    mass = 0.9 * area * levels * dz * foam.free_density_kg_m3
+    (vent,) = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True,
+                            outlets=(Outlet("V", levels - 1, 0.02, holes),)).outlets  # fmt: skip
+    flow = 0.004 * 0.9 * area * levels * dz
+    area_each = flow / holes / (0.61 * (2 * 100.0 / 1.2) ** 0.5)
+    assert vent.hole_needed_m == pytest.approx((4 * area_each / np.pi) ** 0.5, rel=0.02)
+
+
+def test_density_in_place_is_that_of_the_rooms_that_foam_fills():
+    """Shut-in air leaves part of a column empty: mass over what is filled, by Boyle's law as above."""
+    levels, dz, area = 100, 0.003, 0.02
+    graph = _column(levels, area, dz, 0.16, 0.16)
+    foam = simple_foam(40.0, 130.0, 300.0, 48.06)
+    space = levels * dz * area
+    mass = 48.06 * space
+    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True)
+    air = (1 - mass * float(foam.volume_m3_kg[0]) / space) * space
+    gas = mass * (1 / 48.06 - 1 / SOLID)
+    pressure = ATM * (air + gas) / (space - mass / SOLID)
+    assert result.density_kg_m3 == pytest.approx(mass / (space - air * ATM / pressure), rel=0.01)

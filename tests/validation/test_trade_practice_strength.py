@@ -4,14 +4,15 @@ from __future__ import annotations
 
 import pytest
 
-from pourwright.physics import buoyancy, foam_strength
+from pourwright.physics import foam_strength
 
 PSI, PCF = 0.45359237 * 9.80665 / 0.0254**2, 0.45359237 / 0.3048**3
 
 
 def test_crush_depth_of_foam_of_3_lb_per_ft3():
-    """40 psi (common practice, no source) over 62.4 lb/ft3 of fresh water: 40 x 144 / 62.4 = 92.3 ft."""
-    assert buoyancy.crush_depth(40 * PSI, 62.4 * PCF) / 0.3048 == pytest.approx(92.3, rel=1e-3)
+    """40 psi (common practice, no source) over 62.4 lb/ft3 of water: 40 x 144 / 62.4 = 92.3 ft; a quarter, 23.1."""
+    depths = [foam_strength.crush_depth(40 * PSI, 62.4 * PCF, share) / 0.3048 for share in (1.0, 0.5, 0.25)]
+    assert depths == pytest.approx([92.3, 46.15, 23.08], rel=1e-3)
 
 
 def test_design_factor_gives_forty_psi():

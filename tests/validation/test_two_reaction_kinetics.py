@@ -20,7 +20,7 @@ RHO, CP, CP_CO2 = 1100.0, 1800.0, 836.6  # kg/m3, J/(kg K), J/(kg K)
 RECIPES = {"as reused": (3765.0, 3765.0, 671.0), "index over one": (3400.0, 4000.0, 300.0)}
 
 
-def integrated(oh, nco, water, start_k, seconds):
+def integrated(oh, nco, water, start_k, seconds, loss_per_s=0.0, around_k=295.0):
     """d[OH] = -k1 [OH][NCO], d[W] = -k2 [W], d[NCO] = d[OH] + 2 d[W]; heat to liquid and to the gas that is there."""
 
     def change(_t, y):
@@ -28,7 +28,12 @@ def integrated(oh, nco, water, start_k, seconds):
         gelled = 1.7348 * math.exp(-40.4e3 / (R * kelvin)) * a * b
         blown = 1.385e3 * math.exp(-32.66e3 / (R * kelvin)) * w
         capacity = RHO * CP + (water - w) * CO2_MOLAR_MASS * CP_CO2
-        return [-gelled, -gelled - 2 * blown, -blown, (70.75e3 * gelled + 86.0e3 * blown) / capacity]
+        return [
+            -gelled,
+            -gelled - 2 * blown,
+            -blown,
+            (70.75e3 * gelled + 86.0e3 * blown) / capacity - loss_per_s * (kelvin - around_k),
+        ]
 
     return solve_ivp(change, (0.0, seconds), [oh, nco, water, start_k], method="Radau", rtol=1e-9, atol=1e-9).y[:, -1]
 
@@ -55,6 +60,16 @@ def test_states_of_the_published_equations(recipe, start_c, seconds):
     assert history.gelling[-1] == pytest.approx(1 - a / oh, abs=1e-4)
     assert history.blowing[-1] == pytest.approx(1 - w / water, abs=1e-4)
     assert history.temperature_k[-1] == pytest.approx(kelvin, abs=0.02)
+
+
+@pytest.mark.parametrize("seconds", [150.0, 600.0])
+def test_a_cup_that_loses_heat_to_the_room(seconds):
+    """A thousandth of its excess over 295 K a second."""
+    oh, nco, water = RECIPES["as reused"]
+    a, _, _, kelvin = integrated(oh, nco, water, 298.15, seconds, 1e-3)
+    history = run(product(oh, nco, water), 298.15, seconds, loss_per_s=1e-3, around_k=295.0, points=11)
+    assert history.temperature_k[-1] == pytest.approx(kelvin, abs=0.02)
+    assert history.gelling[-1] == pytest.approx(1 - a / oh, abs=1e-4)
 
 
 def test_without_heat_a_balanced_mix_gels_by_the_second_order_law():
