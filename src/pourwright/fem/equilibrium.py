@@ -53,6 +53,7 @@ class Equilibrium:
     residual: float
     rounds: int
     turn_rad: float
+    order: Factor  # an emptied one, to be given on as ``like``
 
 
 class TurnsTooFarError(ShellError):
@@ -164,6 +165,7 @@ def equilibrium(
     extra: sp.csr_array | None = None,
     start: np.ndarray | None = None,
     most_turn_rad: float = np.inf,
+    like: Factor | None = None,
 ) -> Equilibrium:
     """Bring a shell to rest under a load, by Newton's method with a step that never climbs in energy.
 
@@ -177,6 +179,7 @@ def equilibrium(
     contact : springs that only push, optional.
     extra : (size, size) further stiffness that pulls and pushes (anchors, bonded foam), optional.
     start : (size,) movement to start from, such as the answer for a smaller load.
+    like : a factor of this shell with these supports, whose order is used again, optional.
     most_turn_rad : with ``large``, the search is given up (``TurnsTooFarError``) where a triangle turns farther.
 
     Returns
@@ -200,6 +203,7 @@ def equilibrium(
     u[held] = 0.0
     scale = max(float(np.linalg.norm(load[~held])), 1e-300)
     factor: Factor | None = None
+    loose = contact is not None
     before = np.inf
     if large:
         _hold(shell.turn(u), most_turn_rad)
@@ -208,15 +212,17 @@ def equilibrium(
         left = float(np.linalg.norm(residual[~held])) / scale
         # Rounding sets a floor for thin shells: no longer falling, and small, is as near as one gets.
         if rounds and (left < _TOLERANCE or (left < _FLOOR and left > 0.5 * before)):
-            return _result(shell, u, contact, left, rounds)
+            assert factor is not None
+            factor.forget()
+            return _result(shell, u, contact, left, rounds, factor)
         before = left
         if factor is None or large or contact is not None:
-            # The same order serves again; not with contact, where what holds the shell may have let go.
-            factor = Factor(shell.tangent(u), held, model.vertices_m, like=None if contact is not None else factor)
+            factor = Factor(shell.tangent(u), held, model.vertices_m, like=factor or like, loose=loose)
         step = factor.solve(residual)
         if large and (factor.negative_pivots or residual @ step <= 0):
             step = _stiffened(shell, u, held, residual)
-        u = _downhill(shell, load, u, step, residual)
+        straight = not large and contact is None  # the energy is a bowl: the whole step ends at its bottom
+        u = u + step if straight else _downhill(shell, load, u, step, residual)
         if large:
             _hold(shell.turn(u), most_turn_rad)
     raise ShellError(
@@ -267,10 +273,12 @@ def _downhill(shell: _Shell, load: np.ndarray, u: np.ndarray, step: np.ndarray, 
     return u + share * step
 
 
-def _result(shell: _Shell, u: np.ndarray, contact: Contact | None, residual: float, rounds: int) -> Equilibrium:
+def _result(
+    shell: _Shell, u: np.ndarray, contact: Contact | None, residual: float, rounds: int, order: Factor
+) -> Equilibrium:
     push = np.zeros(len(u) // UNKNOWNS)
     if contact is not None:
         push = contact.stiffness_n_m * contact.press(u.reshape(-1, UNKNOWNS))
     for array in (u, push):
         array.setflags(write=False)
-    return Equilibrium(u, push, residual, rounds, shell.turn(u))
+    return Equilibrium(u, push, residual, rounds, shell.turn(u), order)

@@ -21,6 +21,7 @@ class Factor:
     places_m : (nodes, 3) places of the nodes, for the elimination order.
     node_of : (size,) node of each unknown; left out, the unknowns are six a node, node by node.
     like : an earlier factor of a matrix with the same pattern and supports, whose order is used again.
+    loose : whether, since ``like`` was made, what held it may have let go.
 
     Notes
     -----
@@ -35,6 +36,7 @@ class Factor:
         places_m: np.ndarray,
         node_of: np.ndarray | None = None,
         like: Factor | None = None,
+        loose: bool = False,
     ):
         size = stiffness.shape[0]
         self.held = np.asarray(held, bool).ravel()
@@ -44,7 +46,7 @@ class Factor:
         self._places, self._solid = np.asarray(places_m, float), node_of is not None
         self._free = np.flatnonzero(~self.held)
         earlier = like._made if like is not None and np.array_equal(like.held, self.held) else None
-        if earlier is None and not self._solid:
+        if (earlier is None or loose) and not self._solid:
             touching = _touching(stiffness, self._nodes, len(self._places))
             if _can_move(stiffness, self.held, self._places, touching):
                 raise ShellError(_LOOSE)

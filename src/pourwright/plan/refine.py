@@ -289,9 +289,11 @@ def _skin_words(plan: LiftPlan, judge: SkinJudge) -> str:
     count = sum(len(lift.bulge.shores) for lift in shored if lift.bulge is not None)
     with_shores = f"; {count} shores are to be set up" if shored else ""
     triangles = max((lift.bulge.triangles for lift in plan.lifts if lift.bulge is not None), default=0)
-    change = ""
+    rough = any(lift.bulge is not None and lift.bulge.triangles < triangles for lift in plan.lifts)
+    change = "half as many where a lift uses little of what the skin stands" if rough else ""
     if math.isfinite(judge.change):
-        change = f" (on half as many the largest share used differs by {abs(judge.change):.0%})"
+        change += f"{'; ' if change else ''}on half as many the largest share used differs by {abs(judge.change):.0%}"
+    change = f" ({change})" if change else ""
     return (
         f"The skin under the pressure of each lift was computed by finite elements, {triangles} triangles{change}; the "
         f"formula of its panels is kept beside for comparison{with_shores}."

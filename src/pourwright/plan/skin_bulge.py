@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import math
 from dataclasses import replace
+from functools import cached_property
 
 import numpy as np
 
@@ -25,11 +26,13 @@ from pourwright.structure import (
     lift_bulge,
     limit_pressure,
     skin_mesh,
+    stands_in,
     thinner_lift,
     under_of,
 )
 
 SHORED = "ok with shores"
+FINELY = 0.5  # of what the skin stands, used on the coarse mesh: below, the finer one is not asked
 GIVE_UP = 2  # lifts without shores that hold them, after which the others are not searched
 NO_SHORES = "no shores were found that hold it: hold the skin in a mould or cradle"
 NOT_SOUGHT = "shores were not looked for, as none held the lifts below: hold the skin in a mould or cradle"
@@ -64,23 +67,26 @@ class SkinJudge:
     def judged(self, plan: LiftPlan, props: bool = False, progress: Progress = silent) -> LiftPlan:
         """The division with the bulge of each lift and the checks it decides.
 
-        With ``props``, for the last word: on twice as many triangles, and shores are looked for.
+        With ``props``, for the last word: on twice as many triangles where that may matter (``_closely``), and shores
+        are looked for.
         """
         asked = structure_of(self.job, self.skin, self.cavity, self.foam, plan)
-        mesh = self.mesh
+        under = under_of(asked, self.mesh, self._panels)
+        closely: dict[int, Under] = {}
         if props:
-            before = [self._bulge(under_of(asked, mesh, self._panels), lift).used for lift in asked.lifts]
-            with contextlib.suppress(ShellError):
-                mesh = skin_mesh(self.skin, self.cavity.frame, self.job.structure.last_triangles)
-        under = under_of(asked, mesh, self._panels)
+            finely = under_of(asked, self._last_mesh, self._panels)
+            closely = dict.fromkeys(self._closely(under, finely, asked.lifts), finely)
         lifts: list[Lift] = []
         failed = 0
         for k, (lift, pressed) in enumerate(zip(plan.lifts, asked.lifts, strict=True)):
             progress("skin under pressure", k / len(plan.lifts))
+            on = closely.get(k, under)
             search = props and failed < GIVE_UP
-            found = lift_bulge(under, pressed, thinner=False) if search else self._bulge(under, pressed)
+            found = self._bulge(on, pressed)
+            if search and (found.verdict != "ok" or stands_in(on, pressed)):
+                found = lift_bulge(on, pressed, thinner=False)
             if props or not found.large:
-                stands = limit_pressure(under, pressed, found)
+                stands = limit_pressure(on, pressed, found)
             else:  # enough to divide by; the last word looks it up
                 stands = found.pressure_pa / found.used if found.used > 0 else math.inf
             if props and found.verdict == "over":
@@ -88,13 +94,43 @@ class SkinJudge:
                 thin = self._thin.get(replace(pressed, number=0), math.nan)
                 words = found.words if found.passes else NO_SHORES if search else NOT_SOUGHT
                 found = replace(found, thinner_m=thin, words=words)
-            bulge = self._told(lift, found, stands, len(mesh.faces))
+            bulge = self._told(lift, found, stands, len(on.mesh.faces))
             pours = tuple(_with_bulge(pour, bulge) for pour in lift.pours)
             lifts.append(replace(lift, bulge=bulge, pours=pours))
-        if props and mesh is not self.mesh:
-            self.change = _change(before, [lift.bulge.used for lift in lifts if lift.bulge is not None])
         progress("skin under pressure", 1.0)
         return replace(plan, lifts=tuple(lifts))
+
+    @cached_property
+    def _last_mesh(self) -> SkinMesh:
+        """That of the last word; the same again where no finer one can be made."""
+        with contextlib.suppress(ShellError):
+            return skin_mesh(self.skin, self.cavity.frame, self.job.structure.last_triangles)
+        return self.mesh
+
+    def _closely(self, under: Under, finely: Under, lifts: tuple[PressedLift, ...]) -> list[int]:
+        """Which lifts get their last word on the finer mesh.
+
+        Those that use more than half of what the skin stands on the coarse one, that stand on the ground, or of which
+        it knows nothing; and always the one that uses most. Where the finer mesh finds more than twice as much in any
+        of them, so much more is expected of the others too.
+        """
+        if finely.mesh is under.mesh:
+            return []
+        coarse = [self._bulge(under, lift).used for lift in lifts]
+        order = sorted(range(len(lifts)), key=lambda k: -coarse[k] if math.isfinite(coarse[k]) else math.inf)
+        chosen: list[int] = []
+        more = 1.0 / FINELY
+        for k in order:
+            unknown = not math.isfinite(coarse[k])
+            if chosen and not (unknown or coarse[k] * more >= 1.0 or stands_in(finely, lifts[k])):
+                continue
+            fine = self._bulge(finely, lifts[k]).used
+            if not unknown and math.isfinite(fine) and coarse[k] > 0:
+                more = max(more, fine / coarse[k])
+            chosen.append(k)
+        if chosen:
+            self.change = _change([coarse[k] for k in chosen], [self._bulge(finely, lifts[k]).used for k in chosen])
+        return chosen
 
     def _bulge(self, under: Under, pressed: PressedLift) -> LiftBulge:
         key = len(under.mesh.faces), replace(pressed, number=0)

@@ -10,7 +10,7 @@ from pourwright.structure.foam import FoamBlock, Joint, foam_block, join
 from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
 from pourwright.structure.model import Gain, LiftBulge, PressedLift, Prop, PushMap, Shape, StiffnessResult
-from pourwright.structure.pressed import Under, bed
+from pourwright.structure.pressed import Under, bed, stands_in
 from pourwright.structure.pressure import lift_bulge, limit_pressure, thinner_lift
 from pourwright.structure.solve import FINER, StructureJob, solve_structure, under_of
 from pourwright.structure.support import RESTS, Support, resting, support_of
@@ -43,6 +43,7 @@ __all__ = [
     "resting",
     "skin_mesh",
     "solve_structure",
+    "stands_in",
     "support_of",
     "thinner_lift",
     "under_of",

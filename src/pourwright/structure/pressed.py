@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 import scipy.sparse as sp
 
-from pourwright.fem import TURN_RAD, Contact, Equilibrium, ShellModel, equilibrium, skin_stress, springs
+from pourwright.fem import TURN_RAD, Contact, Equilibrium, Factor, ShellModel, equilibrium, skin_stress, springs
 from pourwright.physics.elastic.foundation import dent_stiffness
 from pourwright.physics.elastic.plates_small import flexural_rigidity
 from pourwright.shell import Panel, SkinMaterial
@@ -24,6 +25,8 @@ SHORE = Cited(1e7, "N/m", Standing.JUDGEMENT, note="a timber of 50 mm x 50 mm, 2
 PLANK = 4 * SHORE.value  # [N/m] a board over a whole flat side, held by four of them or by as many clamps
 MARGIN = 0.6  # of the piece's width, kept of the skin beyond the lift
 GROUND = 0.002  # of the pressure, where the skin moves by what it may
+STRETCHES = 0.5  # of the wall: a bulge beyond this is computed with its stretch
+PRESSED = 1e-9  # of a triangle, that counts as pressed
 FLOOR = -0.7  # a normal that looks down more than this stands on the ground
 TURNED = f"the skin would turn by more than {math.degrees(TURN_RAD):.0f} degrees, beyond what its theory holds for"
 LOST = 3.0 * TURN_RAD  # a search for rest that turns the skin farther is given up: no figure could come of it
@@ -45,16 +48,30 @@ class Under:
     held: bool  # in a mould or cradle
 
 
-def allowed_bulge(under: Under, point_m: np.ndarray) -> float:
-    """How far the skin may bulge at a point: the share of the width of the nearest panel (for its size).
+def allowed_bulge(under: Under, point_m: np.ndarray) -> np.ndarray:
+    """How far the skin may bulge at points (..., 3): the share of the width of the nearest panel (for its size).
 
     Without any panel, of the smallest extent of the piece.
     """
     if not under.panels:
-        return under.bulge_share * float(np.ptp(under.mesh.vertices_m, axis=0).min())
+        whole = under.bulge_share * float(np.ptp(under.mesh.vertices_m, axis=0).min())
+        return np.full(point_m.shape[:-1], whole)
     width = np.array([panel.width_m for panel in under.panels])
-    near = np.linalg.norm(under.panel_point_m - point_m, axis=1) / width
-    return under.bulge_share * float(width[np.argmin(near)])
+    near = np.linalg.norm(under.panel_point_m - point_m[..., None, :], axis=-1) / width
+    return np.asarray(under.bulge_share * width[np.argmin(near, axis=-1)])
+
+
+def _on_ground(mesh: SkinMesh) -> np.ndarray:
+    """Vertices (n,) bool that stand on the ground: the lowest, looking down."""
+    z = mesh.vertices_m[:, 2]
+    deep = max(0.5 * mesh.side_m, 0.01 * float(np.ptp(z)))
+    return (z < z.min() + deep) & (mesh.normal[:, 2] < FLOOR)
+
+
+def stands_in(under: Under, lift: PressedLift) -> bool:
+    """Whether a lift presses skin that stands on the ground."""
+    on = _on_ground(under.mesh)[under.mesh.faces].all(axis=1)
+    return bool((on & (pressed_share(under.mesh, lift) > PRESSED)).any())
 
 
 def bed(rigidity_nm: np.ndarray, foam_pa: np.ndarray, poisson: float, depth_m: float) -> np.ndarray:
@@ -68,9 +85,14 @@ def bed(rigidity_nm: np.ndarray, foam_pa: np.ndarray, poisson: float, depth_m: f
         np.round(np.log(np.stack([rigidity_nm, np.maximum(foam_pa, 1.0)], 1)), 2), axis=0, return_inverse=True
     )
     for k, (d, e) in enumerate(np.exp(pairs)):
-        stiff = dent_stiffness(float(d), 0.0, float(e), poisson, depth_m)
+        stiff = _dent(float(d), float(e), poisson, depth_m)
         out[np.ravel(index) == k] = (stiff / 8) ** 2 / d
     return out
+
+
+@lru_cache(maxsize=4096)
+def _dent(rigidity_nm: float, foam_pa: float, poisson: float, depth_m: float) -> float:
+    return dent_stiffness(rigidity_nm, 0.0, foam_pa, poisson, depth_m)
 
 
 def _with_stretch(linear: float) -> float:
@@ -96,31 +118,30 @@ class PressedPart:
         margin = MARGIN * float(max(extent[0], extent[1]))
         near = (height > lift.bottom_m - margin) & (height < lift.top_m + margin)
         share = pressed_share(mesh, lift)
-        self.empty = not (share > 1e-9).any()
+        self.empty = not (share > PRESSED).any()
         if self.empty:
             return
         used, index = np.unique(mesh.faces[near], return_inverse=True)
         self.vertices, self.normal = mesh.vertices_m[used], mesh.normal[used]
         self.pressed_share = share[near]
-        self.pressed = self.pressed_share > 1e-9
+        self.pressed = self.pressed_share > PRESSED
         material = under.material
         self.model = ShellModel(
             self.vertices, index.reshape(-1, 3), mesh.thickness_m[near], material.youngs_pa.low, material.poisson
         )
         wall = mesh.vertex_thickness_m[used]
         self.wall = wall
-        self.rigidity = np.array([flexural_rigidity(material.youngs_pa.low, material.poisson, t) for t in wall])
+        self.rigidity = np.asarray(flexural_rigidity(material.youngs_pa.low, material.poisson, wall))
         z = self.vertices[:, 2]
-        low = float(mesh.vertices_m[:, 2].min())
         cut = np.isin(used, np.unique(mesh.faces[~near]))
-        floor = (z < low + max(0.5 * mesh.side_m, 0.01 * float(extent[2]))) & (self.normal[:, 2] < FLOOR)
+        floor = _on_ground(mesh)[used]
         self.floor = floor
         self.flat = FlatSides(self.model, floor, float(wall.min()), mesh.side_m)
         self.hold = np.zeros((len(used), 6), bool)
         self.hold[cut] = True
         self.hold[floor, 2] = held  # it may slide: nothing holds it sideways but its own shape
         self.load = self._balanced(floor & held)
-        self.allowed_m = np.array([allowed_bulge(under, p) for p in self.vertices])
+        self.allowed_m = allowed_bulge(under, self.vertices)
         self.ground = self._ground()
         foam = np.zeros(len(used))
         below = z < lift.bottom_m - 1e-9
@@ -129,6 +150,8 @@ class PressedPart:
             foam[below] = bed(self.rigidity[below], modulus, under.foam_poisson, under.foam_depth_m)
         self.foam_n_m = foam * self.model.vertex_area_m2
         touched = self.model.triangles[self.pressed]
+        self._order: Factor | None = None  # in which its unknowns are eliminated, once found
+        self._straight: np.ndarray | None = None  # movement under the whole pressure, without shores or stretch
         self.counts = np.zeros(len(used), bool)
         self.counts[np.unique(touched)] = True
 
@@ -213,15 +236,26 @@ class PressedPart:
             way[pad] = -prop.normal
         contact = Contact(stiff, way) if stiff.any() else None
         load = self.load * share
-        rest = equilibrium(model, load, self.hold, contact=contact, extra=extra)
-        swell = float(self._outward(rest.movement).max()) / float(self.wall.min())
-        large = stretch and swell > 0.5
-        if large:
-            start = rest.movement * (_with_stretch(swell) / swell)
+        rest: Equilibrium | None = None
+        straight = None if contact is not None or self._straight is None else share * self._straight
+        if straight is None or not stretch or self._swell(straight) <= STRETCHES:
+            rest = equilibrium(model, load, self.hold, contact=contact, extra=extra, like=self._order)
+            self._order, straight = rest.order, rest.movement
+            if contact is None:
+                self._straight = straight / share
+        large = stretch and self._swell(straight) > STRETCHES
+        if large or rest is None:
+            swell = self._swell(straight)
             rest = equilibrium(
-                model, load, self.hold, large=True, contact=contact, extra=extra, start=start, most_turn_rad=LOST
-            )
+                model, load, self.hold, large=True, contact=contact, extra=extra,
+                start=straight * (_with_stretch(swell) / swell), most_turn_rad=LOST, like=self._order,
+            )  # fmt: skip
+            self._order = rest.order
         return self._told(rest, props, pads, share, large)
+
+    def _swell(self, movement: np.ndarray) -> float:
+        """How far a movement goes outwards, over the wall."""
+        return float(self._outward(movement).max()) / float(self.wall.min())
 
     def _told(
         self, rest: Equilibrium, props: tuple[Prop, ...], pads: list[np.ndarray], share: float, large: bool
