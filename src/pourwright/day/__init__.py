@@ -2,9 +2,10 @@
 
 from pourwright.day.at_once import too_hot_at_once
 from pourwright.day.body import Heat, Source
-from pourwright.day.choose import Choice, Question, choose_day
+from pourwright.day.choose import choose_day, confirm_day, offers_for
 from pourwright.day.model import Allowed, Day, Stretch, Work
 from pourwright.day.offers import Offer, Offers
+from pourwright.day.question import Choice, Question
 
 __all__ = [
     "Allowed",
@@ -18,5 +19,7 @@ __all__ = [
     "Stretch",
     "Work",
     "choose_day",
+    "confirm_day",
+    "offers_for",
     "too_hot_at_once",
 ]

@@ -1,4 +1,8 @@
-"""Explicit march of heat on packed cells, slab by slab, each slab from its own start: fast enough to be asked often."""
+"""Explicit march of heat on a box of cells, layer by layer, each slab from its own start: fast, to be asked often.
+
+Temperatures are kelvin above the air. Cells lie in one long array, a margin of empty ones around; what is no foam
+holds nothing and is counted by nobody, so that a layer is one straight run of the same arithmetic.
+"""
 
 # mypy: allow-untyped-defs
 from __future__ import annotations
@@ -7,113 +11,142 @@ import numpy as np
 
 from pourwright.compiled import njit
 
-SKIN, AIR = -1, -2  # in ``around``: nothing beyond that face (skin, counted apart); cavity that is never poured
+
+@njit(cache=True, nogil=True, fastmath=True, inline="never")
+def _layer(now, new, keep, draw, low, count, row, layer):
+    """One step of the cells ``low <= i < low + count``: ``keep`` of what they had, ``draw`` of their six neighbours."""
+    t, out, a, b = now[low : low + count], new[low : low + count], keep[low : low + count], draw[low : low + count]
+    left, right = now[low - 1 : low - 1 + count], now[low + 1 : low + 1 + count]
+    back, front = now[low - row : low - row + count], now[low + row : low + row + count]
+    under, over = now[low - layer : low - layer + count], now[low + layer : low + layer + count]
+    for i in range(count):
+        out[i] = t[i] * a[i] + b[i] * (left[i] + right[i] + back[i] + front[i] + under[i] + over[i])
 
 
-@njit(cache=True, nogil=True, inline="always")
-def _share_above(before, after, limit):
-    """Share of a step above ``limit``, on a straight line; one of both is above it."""
-    if before >= limit and after >= limit:
-        return 1.0
-    return (max(before, after) - limit) / abs(after - before)
+@njit(cache=True, nogil=True, fastmath=True, inline="never")
+def _peaks(new, peak, low, count):
+    """The hottest of a layer; ``peak`` is kept."""
+    value, most = new[low : low + count], peak[low : low + count]
+    hot = np.float32(0.0)
+    for i in range(count):
+        most[i] = max(most[i], value[i])
+        hot = max(hot, value[i])
+    return hot
+
+
+@njit(cache=True, nogil=True, fastmath=True, inline="never")
+def _count(now, new, above, low, count, limit, step):
+    """Time of a step above ``limit``, on a straight line from ``now`` to ``new``."""
+    before, after, out = now[low : low + count], new[low : low + count], above[low : low + count]
+    none, one, least = np.float32(0.0), np.float32(1.0), np.float32(1e-6)
+    for i in range(count):
+        high = max(before[i], after[i])
+        out[i] += step * min(one, max(none, (high - limit) / max(high - min(before[i], after[i]), least)))
 
 
 @njit(cache=True, nogil=True)
 def march(
-    around, slab_first, per_heat, pull, film, cell, skin_pull, air_pull, skin_heat, start, curve_s, curve_share,
-    rise, start_k, skin_k, air_k, limit_k, lower_k, step, most_steps, above, above_lower, peak,
+    where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, share, skin_first, cell, skin_pull,
+    into_cell, to_air, to_foam, skin_start, start, curve_s, curve_share, rise, start_k, limit_k, lower_k, step,
+    most_steps, above, above_lower, peak,
 ):  # fmt: skip
     """March until nothing is above ``lower_k`` (no more than ``limit_k``) any more, at most ``most_steps``.
 
-    Cells lie slab after slab: slab ``p`` is ``slab_first[p] <= i < slab_first[p + 1]``. ``around`` (n, 6) neighbours;
-    ``per_heat`` (n,) K/J; ``pull`` W/K between two full cells; ``film`` W/K of a face open to the air inside; ``cell``
-    (m,) the cell of each piece of skin, with its pulls [W/K] and heat [J/K] (0: no skin, the shop's air behind);
-    ``start`` (slabs,) [s]; ``above`` and ``above_lower`` [s] and ``peak`` [K] (n,) are written.
-    A slab counts from the step nearest to its start. Returns the time at the end [s], negative where something was
-    still hot.
+    ``where`` (n,) place of each cell, slab after slab: those of slab ``p`` are ``slab_first[p] <= i <
+    slab_first[p + 1]``, in the layers ``layer_of``; a layer is ``layer_count`` places from ``layer_low`` on; ``row``
+    and ``layer`` are the steps to the neighbours beside and above. ``keep`` and ``draw`` (places,) as `_layer` has
+    them; ``share`` of the way to the air that an open face is warmer than it. Pieces of skin lie slab after slab too
+    (``skin_first``), each on a ``cell`` (a place), with ``skin_pull`` [W/K], kelvin of its cell a watt
+    (``into_cell``), and the shares that it gives to the air (``to_air``) and takes a watt of the foam (``to_foam``).
+    ``start`` (slabs,) [s]; ``above`` and ``above_lower`` [s] and ``peak`` [K] (places,) are written, zero before.
+    A slab counts from the step nearest to its start, with what ``curve_share`` has out by then. Returns the time at
+    the end [s], negative where something was still hot.
     """
-    n, slabs = len(per_heat), len(start)
-    now, new = np.full(n + 1, air_k), np.full(n + 1, air_k)
-    skin, added = np.full(len(cell), skin_k), np.zeros(n)
-    live, gain = np.zeros(slabs, np.bool_), np.zeros(slabs)
-    slab = np.empty(n, np.int32)
-    for p in range(slabs):
-        slab[slab_first[p] : slab_first[p + 1]] = p
-    ghost, beside, ghosts = np.empty(n, np.int32), np.empty(n, np.int32), 0
-    lone = np.empty((n, 6), np.int32)  # neighbours to read: the cell itself at the skin
-    airy = np.zeros(n)
-    for i in range(n):
-        above[i], above_lower[i], peak[i] = 0.0, 0.0, 0.0
-        for a in range(6):
-            lone[i, a] = around[i, a] if around[i, a] >= 0 else i
-            if around[i, a] == AIR:
-                airy[i] += film
+    slabs, layers = len(start), len(layer_low)
+    first, second, third = np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep)
+    before = np.zeros(layers)
+    skin, added = skin_start.copy(), np.zeros(len(cell))
+    live, lit = np.zeros(slabs, np.bool_), np.zeros(layers, np.bool_)
+    poured = np.zeros(len(keep), np.bool_)
+    ghost, beside, ghosts = np.empty(len(where), np.int64), np.empty(len(where), np.int64), 0
+    sides = np.array([-layer, -1, 1, -row, row, layer])  # what lies under it first
+    shares = np.float32(1.0 - share)
     last_end = start.max() + curve_s[-1]
-    time, share = 0.0, film / pull
+    time, open_ = 0.0, False  # open_: a step was made that is not counted yet
     for _ in range(most_steps):
-        fresh = False
+        now, new = (second, third) if open_ else (first, second)
+        fresh, reacts = False, False
         for p in range(slabs):
-            since = time - start[p]
             if not live[p] and start[p] < time + 0.5 * step:
                 live[p], fresh = True, True
-                now[slab_first[p] : slab_first[p + 1]] = start_k
-            gain[p] = 0.0
-            if since + step > 0.0 and since < curve_s[-1]:
-                gain[p] = rise * (
-                    np.interp(since + step, curve_s, curve_share) - np.interp(max(since, 0.0), curve_s, curve_share)
-                )
+                for i in range(slab_first[p], slab_first[p + 1]):
+                    j = where[i]
+                    first[j], now[j] = start_k + rise * curve_share[0], start_k + rise * curve_share[0]
+                    poured[j], lit[layer_of[i]] = True, True
+                    above[j], above_lower[j], peak[j] = 0.0, 0.0, 0.0
         if fresh:  # cells not poured yet that a poured one looks at: they stand for the air over it
             ghosts = 0
-            for i in range(n):
-                if not live[slab[i]]:
-                    for a in (4, 0, 1, 2, 3, 5):  # what lies under it first
-                        j = around[i, a]
-                        if j >= 0 and live[slab[j]]:
-                            ghost[ghosts], beside[ghosts] = i, j
-                            ghosts += 1
-                            break
+            for p in range(slabs):
+                if not live[p]:
+                    for i in range(slab_first[p], slab_first[p + 1]):
+                        for side in sides:
+                            if poured[where[i] + side]:
+                                ghost[ghosts], beside[ghosts] = where[i], where[i] + side
+                                ghosts += 1
+                                break
         for g in range(ghosts):
-            t = now[beside[g]]
-            now[ghost[g]] = t + share * (air_k - t)
-        for s in range(len(cell)):
-            i = cell[s]
-            if live[slab[i]]:
-                through = skin_pull[s] * ((skin[s] if skin_heat[s] > 0.0 else air_k) - now[i])
-                added[i] = step * per_heat[i] * through
-                if skin_heat[s] > 0.0:
-                    skin[s] += step * (air_pull[s] * (air_k - skin[s]) - through) / skin_heat[s]
-        hot = 0.0
+            now[ghost[g]] = now[beside[g]] * shares
         for p in range(slabs):
-            if not live[p]:
-                continue
-            for i in range(slab_first[p], slab_first[p + 1]):
-                t = now[i]
-                around_t = (
-                    now[lone[i, 0]] + now[lone[i, 1]] + now[lone[i, 2]]
-                    + now[lone[i, 3]] + now[lone[i, 4]] + now[lone[i, 5]]
-                )  # fmt: skip
-                flow = pull * (around_t - 6.0 * t) + airy[i] * (air_k - t)
-                value = t + step * per_heat[i] * flow + added[i] + gain[p]
-                new[i] = value
-                if value > peak[i]:
-                    peak[i] = value
-                hot = max(hot, value)
-                if value > lower_k or t > lower_k:
-                    above_lower[i] += step * _share_above(t, value, lower_k)
-                    if value > limit_k or t > limit_k:
-                        above[i] += step * _share_above(t, value, limit_k)
-        now, new = new, now
+            if live[p]:
+                for s in range(skin_first[p], skin_first[p + 1]):
+                    through = skin_pull[s] * (skin[s] - now[cell[s]])
+                    added[s] = into_cell[s] * through
+                    skin[s] -= to_air[s] * skin[s] + to_foam[s] * through
+        for z in range(layers):
+            if lit[z]:
+                _layer(now, new, keep, draw, layer_low[z], layer_count[z], row, layer)
+        for p in range(slabs):
+            if live[p]:
+                for s in range(skin_first[p], skin_first[p + 1]):
+                    new[cell[s]] += added[s]
+                since = time - start[p]
+                if since + step > 0.0 and since < curve_s[-1]:
+                    reacts = True
+                    gain = rise * (
+                        np.interp(since + step, curve_s, curve_share) - np.interp(max(since, 0.0), curve_s, curve_share)
+                    )
+                    for i in range(slab_first[p], slab_first[p + 1]):
+                        new[where[i]] += gain
         time += step
+        if not (open_ or reacts):  # where nothing reacts, two steps are one straight line
+            open_ = True
+            continue
+        hot, span = np.float32(0.0), np.float32(2.0 * step if open_ else step)
+        for z in range(layers):
+            if lit[z]:
+                low, count = layer_low[z], layer_count[z]
+                top = _peaks(new, peak, low, count)
+                most = max(top, before[z])
+                before[z] = top
+                if most > lower_k:
+                    _count(first, new, above_lower, low, count, np.float32(lower_k), span)
+                    if most > limit_k:
+                        _count(first, new, above, low, count, np.float32(limit_k), span)
+                hot = max(hot, top)
         if time > last_end and hot <= lower_k:
             return time
+        if open_:
+            first, second, third, open_ = third, first, second, False
+        else:
+            first, second = second, first
     return -time
 
 
 @njit(cache=True)
-def reduce_slabs(values, slab_first):
-    """Largest of ``values`` (n,) in each slab; 0 where it has no cell."""
+def reduce_slabs(values, where, slab_first):
+    """Largest of ``values`` (places,) in each slab; 0 where it has no cell."""
     out = np.zeros(len(slab_first) - 1)
     for p in range(len(out)):
         for i in range(slab_first[p], slab_first[p + 1]):
-            out[p] = max(out[p], values[i])
+            out[p] = max(out[p], values[where[i]])
     return out

@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.cavity import Cavity, LevelGraph, Limbs
 from pourwright.day import _march
 from pourwright.day.model import Allowed, Dose
-from pourwright.heat import HeatCurve, HeatGrid, SkinLayer, Surroundings, heat_grid
+from pourwright.heat import AIR, HeatCurve, HeatGrid, SkinLayer, Surroundings, heat_grid
 
 _STABLE = 0.9
 STEPS_S = (60.0, 30.0, 20.0, 15.0, 10.0, 5.0)  # starts are whole minutes and fall on a step
@@ -91,51 +91,80 @@ class Body:
         self._pack(grid, skin)
 
     def _pack(self, grid: HeatGrid, skin: SkinLayer) -> None:
+        """The cells laid out layer by layer, with what each draws from its neighbours, its skin and the air."""
         source, air, size = self.source, self.air, grid.cell_m
         k = source.conductivity_w_mk
-        x, y, z = np.nonzero(grid.pour >= 0)
-        order = np.lexsort((y, x, z, grid.pour[x, y, z]))
-        x, y, z = x[order], y[order], z[order]
+        pour = np.ascontiguousarray(np.moveaxis(grid.pour, 2, 0))  # layers first: an empty border is all round
+        self.row, self.layer = pour.shape[2], pour.shape[1] * pour.shape[2]
+        flat = pour.ravel()
+        cells = np.flatnonzero(flat >= 0)
+        self.where = cells[np.argsort(flat[cells], kind="stable")]
+        z, x, y = np.unravel_index(self.where, pour.shape)
         self.middle_m = grid.centres(np.ravel_multi_index((x, y, z), grid.shape))  # (cells, 3) standing
-        number = np.where(grid.pour == _march.AIR, _march.AIR, _march.SKIN).astype(np.int32)
-        number[x, y, z] = np.arange(len(x))
-        sides = ((-1, 0, 0), (1, 0, 0), (0, -1, 0), (0, 1, 0), (0, 0, -1), (0, 0, 1))
-        self.around = np.column_stack([number[x + i, y + j, z + m] for i, j, m in sides]).astype(np.int32)
         count = len(self.slabs.cut_level)
-        self.slab_first = np.searchsorted(grid.pour[x, y, z], np.arange(count + 1)).astype(np.int64)
+        self.slab_first = np.searchsorted(flat[self.where], np.arange(count + 1)).astype(np.int64)
+        self._layers(pour.shape[0], cells)
+        share = np.moveaxis(grid.share, 2, 0).ravel()[self.where].astype(float)
         full = source.density_kg_m3 * source.specific_heat_j_kgk * size**3
-        heat = full * grid.share[x, y, z].astype(float)
-        self.pull = k * size
-        self.film = size**2 / (0.5 * size / k + 1 / air.inside_film_w_m2k)
-        flat = np.ravel_multi_index((x, y, z), grid.shape)
-        where = np.argsort(flat)
-        self.cell = where[np.searchsorted(flat[where], grid.surface_cell)].astype(np.int64)
-        thickness = np.broadcast_to(np.asarray(skin.thickness_m, float), grid.surface_area_m2.shape)
-        opening = grid.surface_opening >= 0  # no skin there: the foam looks into the air of the shop
-        half = np.where(opening, 0.0, 0.5 * thickness / skin.conductivity_w_mk)
-        area, outside = grid.surface_area_m2, 1 / air.outside_film_w_m2k
-        self.skin_heat = np.where(opening, 0.0, area * thickness * skin.density_kg_m3 * skin.specific_heat_j_kgk)
-        self.air_pull = area / (half + outside)
-        self.skin_pull = area / (grid.surface_depth_m / k + np.where(opening, outside, half))
-        stable = _STABLE * full / (8 * self.pull)
+        pull = k * size
+        film = size**2 / (0.5 * size / k + 1 / air.inside_film_w_m2k)
+        self.open_share = min(1.0, film / pull)
+        beside = np.stack([flat[self.where + d] for d in (-1, 1, -self.row, self.row, -self.layer, self.layer)])
+        drawn = (beside >= 0).sum(axis=0) * pull + (beside == AIR).sum(axis=0) * film
+        stable = _STABLE * full / (8 * pull)
         self.step = next((s for s in STEPS_S if s <= stable), stable)
-        # Skin so light that it follows within a step holds no heat worth counting: its resistance stays.
-        light = self.skin_heat * _STABLE < self.step * (self.air_pull + self.skin_pull)
-        through = 1 / (1 / self.skin_pull + 1 / self.air_pull)
-        self.skin_pull = np.where(light & ~opening, through, self.skin_pull)
-        self.skin_heat = np.where(light, 0.0, self.skin_heat)
+        own = self._skins(grid, skin, flat)
         # A sliver that follows its neighbours within a step would cut the steps of the whole piece: it is made thicker.
-        drawn = (self.around != _march.SKIN).sum(axis=1) * self.pull
-        drawn[self.cell] += self.skin_pull
-        self.per_heat = 1 / np.maximum(heat, self.step * drawn / _STABLE)
+        most = drawn + (beside == AIR).sum(axis=0) * (pull - film)
+        most[own] += self.skin_pull
+        per_heat = 1 / np.maximum(full * share, self.step * most / _STABLE)
+        self.into_cell = self.step * per_heat[own]
+        self.keep, self.draw = np.ones(len(flat), np.float32), np.zeros(len(flat), np.float32)
+        self.keep[self.where] = 1.0 - self.step * per_heat * drawn
+        self.draw[self.where] = self.step * per_heat * pull
         keep = int(np.searchsorted(source.curve.share, 1.0 - 1e-9)) + 1
         self.curve_s, self.curve_share = source.curve.time_s[:keep].copy(), source.curve.share[:keep].copy()
         self.curve_share[-1] = 1.0
 
+    def _layers(self, layers: int, cells: np.ndarray) -> None:
+        """Where the cells of each layer begin and how far they reach."""
+        self.layer_of = self.where // self.layer
+        ends = np.searchsorted(cells, self.layer * np.arange(layers + 1))
+        some = ends[1:] > ends[:-1]
+        self.layer_low = np.where(some, cells[np.minimum(ends[:-1], len(cells) - 1)], 0)
+        self.layer_count = np.where(some, cells[ends[1:] - 1] - self.layer_low + 1, 0)
+
+    def _skins(self, grid: HeatGrid, skin: SkinLayer, flat: np.ndarray) -> np.ndarray:
+        """The pieces of skin, slab after slab; the number among the cells of each one's own."""
+        k, outside = self.source.conductivity_w_mk, 1 / self.air.outside_film_w_m2k
+        x, y, z = np.unravel_index(grid.surface_cell, grid.shape)
+        place = z * self.layer + x * self.row + y
+        order = np.lexsort((place, flat[place]))
+        order = order[flat[place[order]] >= 0]
+        self.cell = place[order].astype(np.int64)
+        self.skin_first = np.searchsorted(flat[self.cell], np.arange(len(self.slab_first))).astype(np.int64)
+        area, depth = grid.surface_area_m2[order], grid.surface_depth_m[order]
+        thickness = np.broadcast_to(np.asarray(skin.thickness_m, float), grid.surface_area_m2.shape)[order]
+        opening = grid.surface_opening[order] >= 0  # no skin there: the foam looks into the air of the shop
+        half = np.where(opening, 0.0, 0.5 * thickness / skin.conductivity_w_mk)
+        holds = np.where(opening, 0.0, area * thickness * skin.density_kg_m3 * skin.specific_heat_j_kgk)
+        air_pull = area / (half + outside)
+        self.skin_pull = area / (depth / k + np.where(opening, outside, half))
+        # Skin so light that it follows within a step holds no heat worth counting: its resistance stays.
+        light = holds * _STABLE < self.step * (air_pull + self.skin_pull)
+        through = 1 / (1 / self.skin_pull + 1 / air_pull)
+        self.skin_pull = np.where(light & ~opening, through, self.skin_pull)
+        self.to_foam = np.where(light, 0.0, self.step / np.where(light, 1.0, holds))
+        self.to_air = self.to_foam * air_pull
+        self.skin_warm = np.where(light, 0.0, self.skin_start - float(self.air.air_k))
+        number = np.empty(len(flat), np.int64)
+        number[self.where] = np.arange(len(self.where))
+        return number[self.cell]
+
     @property
     def cells(self) -> int:
         """Heat cells."""
-        return len(self.per_heat)
+        return len(self.where)
 
     def dose(self, start_s: np.ndarray, heat: Heat | None = None) -> Dose:
         """Dose of every slab when slab ``i`` is poured at ``start_s[i]`` [s]; inf hours where it ends out of reach.
@@ -144,30 +173,33 @@ class Body:
         a lower one at the likely rise: the field is linear in the rise, and one march counts both.
         """
         above, lower, peak, end = self._marched(start_s, heat or self.source.heat)
-        hours = _march.reduce_slabs(above, self.slab_first) / 3600.0
-        high = _march.reduce_slabs(lower, self.slab_first) / 3600.0
+        hours = _march.reduce_slabs(above, self.where, self.slab_first) / 3600.0
+        high = _march.reduce_slabs(lower, self.where, self.slab_first) / 3600.0
         if end < 0:
             high[:] = np.inf
-        return Dose(_frozen(hours), _frozen(_march.reduce_slabs(peak, self.slab_first)), _frozen(high))
+        peak_k = float(self.air.air_k) + _march.reduce_slabs(peak, self.where, self.slab_first)
+        return Dose(_frozen(hours), _frozen(peak_k), _frozen(high))
 
     def used(self, start_s: np.ndarray, allowed: Allowed) -> np.ndarray:
         """Share (cells,) of the allowed dose, with its margin, that each cell uses; inf where it ends out of reach."""
         above, lower, _, end = self._marched(start_s, self.source.heat)
+        above, lower = above[self.where], lower[self.where]
         share = np.maximum(above / (allowed.share * allowed.dose_h), lower / allowed.high_h) / 3600.0
         return np.where(lower > 0, np.inf, 0.0) if end < 0 else share
 
     def _marched(self, start_s: np.ndarray, heat: Heat) -> tuple[np.ndarray, np.ndarray, np.ndarray, float]:
-        """Cell by cell seconds above the limit at the likely and the high rise, and peak [K]; the time at the end."""
-        above, lower, peak = np.zeros(self.cells), np.zeros(self.cells), np.zeros(self.cells)
-        source = self.source
-        base = min(source.start_k, float(self.air.air_k), self.skin_start)
+        """Place by place seconds above the limit at the likely and the high rise, peak over the air; when it ended."""
+        above, lower, peak = np.zeros((3, len(self.keep)), np.float32)
+        source, air = self.source, float(self.air.air_k)
+        base = min(source.start_k, air, self.skin_start)
         lower_k = base + (source.limit_k - base) * heat.rise_k / heat.high_k
         shifted = np.asarray(start_s, float) - float(np.min(start_s))
         steps = int((float(shifted.max()) + _MOST_HOURS * 3600) / self.step)
         end = _march.march(
-            self.around, self.slab_first, self.per_heat, self.pull, self.film, self.cell, self.skin_pull, self.air_pull,
-            self.skin_heat, shifted, self.curve_s, self.curve_share, heat.rise_k, source.start_k, self.skin_start,
-            float(self.air.air_k), source.limit_k, lower_k, self.step, steps, above, lower, peak,
+            self.where, self.slab_first, self.layer_of, self.layer_low, self.layer_count, self.row, self.layer,
+            self.keep, self.draw, self.open_share, self.skin_first, self.cell, self.skin_pull, self.into_cell,
+            self.to_air, self.to_foam, self.skin_warm, shifted, self.curve_s, self.curve_share, heat.rise_k,
+            source.start_k - air, source.limit_k - air, lower_k - air, self.step, steps, above, lower, peak,
         )  # fmt: skip
         return above, lower, peak, float(end)
 

@@ -1,74 +1,21 @@
-"""The day of a piece: limbs, cuts and starts from a coarse search, the best of them confirmed on fine cells."""
+"""The day of a piece: limbs, cuts and starts from a coarse search; then the best of them confirmed on fine cells."""
 
 from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-import numpy as np
-
-from pourwright.cavity import Cavity, LevelGraph, Limbs, limbs_of
-from pourwright.day.body import Body, Heat, Slabs, Source, slabs_of
-from pourwright.day.model import Allowed, Day, Dose, Stretch, Work
+from pourwright.day.bench import bench_of
+from pourwright.day.mending import mended_front
 from pourwright.day.offers import Offers, offers_of
-from pourwright.day.search import Found, May, Search
-from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, slab_starts
+from pourwright.day.question import Choice, Question
+from pourwright.day.search import Found, Search
 from pourwright.errors import LimitError
-from pourwright.heat import SkinLayer, Surroundings
 from pourwright.progress import Progress, silent
 
-COARSE_CELLS, MIDDLE_CELLS, FINE_CELLS = 8_000, 27_000, 80_000
-"""Heat cells of the search, of the choice and of the last word: about 24, 16 and 11 mm in a tenth of a cubic metre."""
-TIMED_AGAIN = 4  # days of the front whose waits are found again on the middle cells before one is chosen
-QUICK_CELLS = 4_000
+COARSE_CELLS, QUICK_CELLS = 8_000, 4_000
+"""Heat cells of the search; 8,000 are about 24 mm in a tenth of a cubic metre."""
 COARSE_MARCHES, QUICK_MARCHES = 4000, 400
-OTHER_MARCHES = 200  # for a day of another shop
-MIDDLE_ROUNDS, FINE_ROUNDS = 3, 3
-STRETCHES = 12
-STRETCH = 1.05  # every wait longer by this share until the fine cells keep the dose too
-
-
-@dataclass(frozen=True, eq=False)
-class Choice:
-    """What was found for a piece. ``front`` holds one day a number of pours, from the fewest up."""
-
-    limbs: Limbs
-    slabs: Slabs
-    front: tuple[Day, ...]
-    chosen: int  # index in ``front``
-    busy_s: tuple[float, ...]  # how long one person is at each pour of the chosen day, in its order
-    stray: tuple[np.ndarray, ...]  # nodes of loose spaces too small for a pour
-    marches: int  # of the search
-    cells: int  # of the search
-    fine_cells: int  # of the last word; 0 where it was not asked for
-    words: tuple[str, ...]
-    offers: Offers | None = None  # what would shorten the day; None: not asked
-
-    @property
-    def day(self) -> Day:
-        """The chosen day."""
-        return self.front[self.chosen]
-
-
-@dataclass(frozen=True, eq=False)
-class Question:
-    """What a day is asked for."""
-
-    cavity: Cavity
-    graph: LevelGraph
-    source: Source
-    skin: SkinLayer
-    air: Surroundings
-    work: Work
-    allowed: Allowed
-    least_m3: float  # foam that is worth a pour of its own
-    stray_m3: float  # a loose space smaller than that stays empty
-    spill_m: float
-    tall_m: np.ndarray  # (levels,) thickness that other limits allow through each level
-    aim: str = "hours"  # "hours" | "fewest pours" | "lightest"
-    measured: tuple[tuple[str, Heat], ...] = ()  # what a measurement might show, in words, and the heat known then
-    pours: int | None = None  # takes the day of so many pours from the front
-    start_level: int = 0
 
 
 def choose_day(
@@ -100,121 +47,65 @@ def choose_day(
     """
     few = QUICK_CELLS if quick or fewest else COARSE_CELLS
     with ThreadPoolExecutor(2) as pool:
-        bench = _bench(asked, few, pool)
+        bench = bench_of(asked, few, pool)
         timing = bench.timing(bench.body)
         search = bench.search(timing, QUICK_MARCHES if quick else COARSE_MARCHES, quick, progress)
-        offers, fine_cells = None, 0
         if fewest:
             front = [search.shortest(search.fewest())]
         elif near is not None:
-            front = [search.mended(near.day.stretches, near.day.start_s)]
+            front = mended_front(search, [(day.stretches, day.start_s) for day in near.front])
         else:
-            front = _with_so_many(search, search.run(), asked.pours)
-        if not quick and not fewest:
-            taken = front[pick(front, asked.aim, asked.pours)]
-            offers = offers_of(taken, asked.work, asked.source.heat, asked.measured, bench.mended)
-            fine_cells = bench.timed_again(front)
-        best = pick(front, asked.aim, asked.pours)
-        days = tuple(_day(found, timing, bench.slabs) for found in front)
-    busy = tuple(asked.work.busy_s(bench.piles.foam_m3(s)) for s in days[best].stretches)
+            front = search.run()
+        front = front if fewest else _with_so_many(search, front, asked.pours)
+        days = tuple(bench.day(found, timing) for found in front)
+    best = pick(front, asked.aim, asked.pours)
     progress("day", 1.0)
     return Choice(
-        bench.limbs, bench.slabs, days, best, busy, bench.stray, timing.marches, bench.body.cells, fine_cells,
-        _words(timing.marches, bench.body.cells, bench.body.cell_m, front, fine_cells), offers,
+        bench.limbs, bench.slabs, days, best, bench.busy_s(days[best]), bench.stray, timing.marches, bench.body.cells,
+        0, _words(timing.marches, bench.body.cells, bench.body.cell_m, front, 0),
     )  # fmt: skip
 
 
-@dataclass(frozen=True, eq=False)
-class _Bench:
-    """The piece as the search sees it, and how days are timed on it."""
+def confirm_day(asked: Question, choice: Choice, *, held: bool = False, progress: Progress = silent) -> Choice:
+    """The waits of the day that is taken once more on fine cells; of others too as long as one promises to be better.
 
-    asked: Question
-    limbs: Limbs
-    stray: tuple[np.ndarray, ...]
-    slabs: Slabs
-    piles: Piles
-    body: Body  # of the search
-    pool: ThreadPoolExecutor
+    Parameters
+    ----------
+    asked : Question
+        That was asked for ``choice``.
+    choice : Choice
+    held : bool
+        The day stays that was chosen.
+    progress : Progress
 
-    def timing(self, cells: Body, work: Work | None = None, heat: Heat | None = None) -> Timing:
-        """Starts on these cells; another shop and another heat where given."""
+    Returns
+    -------
+    Choice
+    """
+    progress("day", 0.0)
+    with ThreadPoolExecutor(2) as pool:
+        bench = bench_of(asked, COARSE_CELLS, pool)
+        timing = bench.timing(bench.body)
+        front = [bench.found(day, timing) for day in choice.front]
 
-        def doses(starts: list[np.ndarray]) -> list[Dose]:
-            return list(self.pool.map(lambda start: cells.dose(start, heat), starts))
+        def other() -> int:
+            return choice.chosen if held else pick(front, asked.aim, asked.pours)
 
-        return Timing(self.piles, work or self.asked.work, self.asked.allowed, doses)
-
-    def search(self, timing: Timing, marches: int, quick: bool, progress: Progress = silent) -> Search:
-        """A search with the hands and cups of ``timing``."""
-        may = _may(replace(self.asked, work=timing.work), self.slabs, self.piles)
-        return Search(self.piles, timing.work, self.asked.allowed, timing, may, marches, quick, progress)
-
-    def mended(self, work: Work, heat: Heat, found: Found) -> Found:
-        """A day of another shop and another heat: from ``found``, or from a short search of its own."""
-        search = self.search(self.timing(self.body, work, heat), OTHER_MARCHES, True)
-        return min((search.mended(found.stretches, found.timed.start_s, rounds=3), *search.run()), key=_order)
-
-    def timed_again(self, front: list[Found]) -> int:
-        """Waits of the cheapest days once more on finer cells, the chosen one on fine ones; their number."""
-        asked, work = self.asked, self.asked.work
-        middle = self.timing(_body(asked, self.slabs, MIDDLE_CELLS))
-        for k in sorted(range(len(front)), key=lambda k: front[k].cost_s)[:TIMED_AGAIN]:
-            front[k] = _again(front[k], middle, work, MIDDLE_ROUNDS)
-        fine = _body(asked, self.slabs, FINE_CELLS)
-        best = pick(front, asked.aim, asked.pours)
-        front[best] = _again(front[best], self.timing(fine), work, FINE_ROUNDS, final=True)
-        return fine.cells
+        best, cells = bench.on_fine_cells(front, choice.chosen, other)
+        days = tuple(bench.day(found, timing) for found in front)
+    progress("day", 1.0)
+    words = _words(choice.marches, choice.cells, bench.body.cell_m, front, cells)
+    return replace(
+        choice, front=days, chosen=best, busy_s=bench.busy_s(days[best]), fine_cells=cells, words=words, offers=None
+    )
 
 
-def _bench(asked: Question, cells: int, pool: ThreadPoolExecutor) -> _Bench:
-    graph = asked.graph
-    limbs = limbs_of(graph, asked.least_m3, spill_m=asked.spill_m, start_level=asked.start_level)
-    limbs, stray = without_stray(graph, limbs, asked.stray_m3)
-    slabs = slabs_of(graph, limbs, _factor(asked, cells))
-    piles = Piles(slabs.first, tuple(limb.below for limb in limbs.limbs), slabs.volume_m3)
-    return _Bench(asked, limbs, stray, slabs, piles, _body(asked, slabs, cells), pool)
-
-
-def _body(asked: Question, slabs: Slabs, cells: int) -> Body:
-    factor = _factor(asked, cells)
-    return Body(asked.cavity, asked.graph, slabs, asked.source, asked.skin, asked.air, factor)
-
-
-def without_stray(graph: LevelGraph, limbs: Limbs, stray_m3: float) -> tuple[Limbs, tuple[np.ndarray, ...]]:
-    """The limbs without loose spaces that are too small for a pour, and the nodes of those."""
-    kept, stray = [], []
-    for k, limb in enumerate(limbs.limbs):
-        nodes = np.flatnonzero(limbs.of_node == k)
-        alone = not limb.below and not limb.above
-        if alone and len(limbs.limbs) > 1 and float(graph.node_volume_m3[nodes].sum()) < stray_m3:
-            stray.append(nodes)
-        else:
-            kept.append(k)
-    return limbs.only(kept), tuple(stray)
-
-
-def _factor(asked: Question, cells: int) -> int:
-    cavity = asked.cavity
-    filled = cavity.volume_m3 / cavity.grid.cell_m**3
-    return max(1, round((filled / cells) ** (1 / 3)))
-
-
-def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
-    """Whether a stretch keeps what can be mixed for one pour and the thickness that other limits ask for."""
-    level = asked.graph.level_m
-    most = asked.work.hands * asked.work.batch_m3 / asked.work.liquid_share
-    tops = np.append(slabs.cut_level[1:], 0)
-
-    def may(stretch: Stretch) -> bool:
-        if piles.foam_m3(stretch) > most * (1 + 1e-9):
-            return False
-        low = int(slabs.cut_level[stretch.low])
-        last = stretch.high == int(slabs.first[stretch.limb + 1])
-        high = int(slabs.top_level[stretch.limb]) if last else int(tops[stretch.high - 1])
-        thick = float(level[high] - level[low])
-        return thick <= float(asked.tall_m[low:high].min(initial=np.inf)) * (1 + 1e-9)
-
-    return may
+def offers_for(asked: Question, choice: Choice) -> Offers:
+    """What would shorten the day, and what measuring would make of it: each searched, on the cells of the search."""
+    with ThreadPoolExecutor(2) as pool:
+        bench = bench_of(asked, COARSE_CELLS, pool)
+        found = bench.found(choice.day, bench.timing(bench.body))
+        return offers_of(found, asked.work, asked.source.heat, asked.measured, bench.mended)
 
 
 def pick(front: list[Found], aim: str, pours: int | None) -> int:
@@ -231,39 +122,6 @@ def pick(front: list[Found], aim: str, pours: int | None) -> int:
     return min(kept, key=lambda k: (front[k].cost_s, k))
 
 
-def _again(found: Found, timing: Timing, work: Work, rounds: int, *, final: bool = False) -> Found:
-    """The waits of a day once more on finer cells, made longer until those keep the dose as well."""
-    timing.with_short = True
-    timed = timing.find(found.stretches, found.timed.start_s, rounds=rounds)
-    for _ in range(STRETCHES):
-        if timed.excess_h <= CLOSE:
-            break
-        start = np.ceil(timed.start_s * STRETCH / GRAIN_S) * GRAIN_S
-        timed = timing.find(found.stretches, start, rounds=0)
-    if final and timed.excess_h <= CLOSE:
-        timed = _cooler(found, timed, timing)
-    cost = float(timed.start_s.max()) + work.price_s * len(found.stretches)
-    return Found(found.stretches, timed, cost, timed.excess_h <= CLOSE)
-
-
-def _cooler(found: Found, timed: Timed, timing: Timing) -> Timed:
-    """Waits a little longer until no point passes the peak; as they were where that does not do.
-
-    A pour on warm foam gets a few kelvin hotter near its floor than by itself.
-    """
-    longer = timed
-    for _ in range(STRETCHES // 2):
-        if timing.doses(found.stretches, [longer.start_s])[0].peak_k.max() <= timing.allowed.peak_k:
-            return longer
-        start = np.ceil(longer.start_s * STRETCH / GRAIN_S) * GRAIN_S
-        longer = timing.find(found.stretches, start, rounds=0)
-    return timed
-
-
-def _order(found: Found) -> tuple[bool, float]:
-    return not found.kept, found.cost_s
-
-
 def _with_so_many(search: Search, front: list[Found], pours: int | None) -> list[Found]:
     """The front with a day of ``pours`` too, where such a day can be."""
     if pours is None or pours in [len(found.stretches) for found in front]:
@@ -275,20 +133,6 @@ def _with_so_many(search: Search, front: list[Found], pours: int | None) -> list
             f"found have {', '.join(str(len(found.stretches)) for found in front)}"
         )
     return [*front, more]
-
-
-def _day(found: Found, timing: Timing, slabs: Slabs) -> Day:
-    order = np.lexsort((np.arange(len(found.stretches)), found.timed.start_s))
-    stretches = tuple(found.stretches[k] for k in order)
-    start = found.timed.start_s[order]
-    doses = timing.doses(found.stretches, [found.timed.start_s])[0]
-    hours = doses.hours
-    dose = np.array([float(hours[s.low : s.high].max()) for s in stretches])
-    high_h = float(doses.high_h.max()) if doses.high_h is not None else np.nan
-    every = slab_starts(found.stretches, found.timed.start_s, len(slabs.cut_level))
-    for array in (start, dose, every):
-        array.setflags(write=False)
-    return Day(stretches, start, dose, high_h, every, found.kept, timing.marches)
 
 
 def _words(marches: int, cells: int, cell_m: float, front: list[Found], fine: int) -> tuple[str, ...]:

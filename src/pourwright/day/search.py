@@ -52,7 +52,10 @@ class Search:
         budget: int = 4000,
         quick: bool = False,
         progress: Progress = silent,
+        least: int = 1,
     ):
+        """``least`` slabs at least are cut from a limb that has more."""
+        self.least = least
         self.piles, self.work, self.allowed, self.timing, self.may = piles, work, allowed, timing, may
         self.budget, self.quick, self.progress = budget, quick, progress
 
@@ -67,7 +70,7 @@ class Search:
             cost = found.cost_s if found.kept else np.inf
             since = 0 if cost < best - 1.0 else since + int(np.isfinite(best))
             best = min(best, cost)
-            more = self._one_more(found)
+            more = self.one_more(found)
             spent = self.timing.marches > (self.budget // 2 if np.isfinite(best) else self.budget)
             if more is None or spent or best <= self.least_cost_s(len(more)):
                 break
@@ -89,7 +92,7 @@ class Search:
         kept = [n for n in front if front[n].kept]
         at = min(kept, key=lambda n: front[n].cost_s, default=None)
         while at is not None and at - 1 in front and self.timing.marches < 2 * self.budget:
-            options = list(self._fewer(front[at]))
+            options = list(self.fewer(front[at]))
             if not options:
                 return
             again = self.settled(min(options, key=lambda found: found.cost_s))
@@ -102,7 +105,7 @@ class Search:
         """A day of more pours than the front has; None where so many cannot be."""
         found = front[-1]
         while len(found.stretches) < pours:
-            more = self._one_more(found)
+            more = self.one_more(found)
             if more is None:
                 return None
             found = replace(found, stretches=more)
@@ -112,53 +115,17 @@ class Search:
         """A division with the shortest waits that hands and limits allow."""
         start = self.timing.shortest(division)
         used = self.timing.used(division, [start])[0]
-        return self._found(division, Timed(start, used, None, max(0.0, float(used.max()) - 1.0)))
+        return self.found(division, Timed(start, used, None, max(0.0, float(used.max()) - 1.0)))
 
-    def mended(self, division: tuple[Stretch, ...], start_s: np.ndarray, rounds: int = 6) -> Found:
-        """A division cut further where it may not be as it is, and timed again."""
-        out: list[Stretch] = []
-        start: list[float] = []
-        late = 0.0
-        for s, at in zip(division, start_s.tolist(), strict=True):
-            count = next(n for n in range(1, s.high - s.low + 1) if n == s.high - s.low or self._may_all(s, n))
-            for k, (a, b) in enumerate(pairwise(self._even(s.low, s.high, count))):
-                out.append(Stretch(s.limb, a, b))
-                start.append(at + late + k * self.work.shortest_wait_s)
-            late += (count - 1) * self.work.shortest_wait_s
-        self.timing.with_short = True
-        best = self._found(tuple(out), self.timing.find(tuple(out), np.array(start), rounds=rounds))
-        if self.quick:
-            return best
-        while (fewer := self._joined(best)) is not None:
-            best = fewer
-        return self._parted(self.settled(best))
-
-    def _parted(self, found: Found) -> Found:
-        """One pour more, settled again, as long as that makes the day cheaper."""
-        while self.timing.marches <= self.budget and (more := self._one_more(found)) is not None:
-            trial = self.settled(self._found(more, self.timing.find(more, None, rounds=3)))
-            if (not trial.kept, trial.cost_s) >= (not found.kept, found.cost_s - 1.0):
-                break
-            found = trial
-        return found
-
-    def _joined(self, found: Found) -> Found | None:
-        """One pour fewer where that costs the day nothing; None where every cut is needed."""
-        best = min(self._fewer(found), key=lambda one: one.cost_s, default=None)
-        return best if best is not None and best.cost_s < found.cost_s - 1.0 else None
-
-    def _fewer(self, found: Found) -> Iterator[Found]:
+    def fewer(self, found: Found) -> Iterator[Found]:
         """The day with each of its cuts taken out in turn."""
-        for k in self._cuts(found.stretches):
+        for k in self.cuts(found.stretches):
             low, high = found.stretches[k : k + 2]
             one = Stretch(low.limb, low.low, high.high)
             if self.may(one):
                 division = (*found.stretches[:k], one, *found.stretches[k + 2 :])
                 timed = self.timing.find(division, np.delete(found.timed.start_s, k + 1), rounds=2)
-                yield self._found(division, timed)
-
-    def _may_all(self, s: Stretch, count: int) -> bool:
-        return all(self.may(Stretch(s.limb, a, b)) for a, b in pairwise(self._even(s.low, s.high, count)))
+                yield self.found(division, timed)
 
     def least_cost_s(self, pours: int) -> float:
         """No day of so many pours costs less: its price, and the shortest waits between as few pours as may be."""
@@ -172,14 +139,14 @@ class Search:
         low, high = 0, len(waits) - 1
         evened = {high: self._evened(division, waits[high])}
         if evened[high][0] > (NEARLY if self.quick else FAR):
-            return self._found(*self._as_evened(evened[high]))
+            return self.found(*self._as_evened(evened[high]))
         while low < high:
             mid = (low + high) // 2
             evened[mid] = self._evened(division, waits[mid])
             low, high = (low, mid) if evened[mid][0] <= 1.0 else (mid + 1, high)
         _, division, start, _ = evened[low] if low in evened else self._evened(division, waits[low])
         timed = self.timing.find(division, start, rounds=8)
-        return self._found(division, timed)
+        return self.found(division, timed)
 
     @staticmethod
     def _as_evened(evened: Evened) -> tuple[tuple[Stretch, ...], Timed]:
@@ -213,11 +180,12 @@ class Search:
             filled = np.concatenate([[0.0], np.cumsum(self.piles.volume_m3[low:high])])
             marks = np.interp(np.cumsum(share) / share.sum() * filled[-1], filled, np.arange(high - low + 1))
             cuts = np.concatenate([[low], np.round(low + marks).astype(int)])
+            least = min(self.least, (high - low) // len(mine))
             for k in range(1, len(cuts)):
-                cuts[k] = max(cuts[k], cuts[k - 1] + 1)
+                cuts[k] = max(cuts[k], cuts[k - 1] + least)
             cuts[-1] = high
             for k in range(len(cuts) - 2, 0, -1):
-                cuts[k] = min(cuts[k], cuts[k + 1] - 1)
+                cuts[k] = min(cuts[k], cuts[k + 1] - least)
             pieces = self._repaired([Stretch(limb, int(a), int(b)) for a, b in pairwise(cuts)])
             out += pieces or mine
         return tuple(out)
@@ -234,7 +202,7 @@ class Search:
                 out[k - 1] = Stretch(out[k].limb, out[k - 1].low, low)
         return out if all(s.high > s.low and self.may(s) for s in out) else []
 
-    def _one_more(self, found: Found) -> tuple[Stretch, ...] | None:
+    def one_more(self, found: Found) -> tuple[Stretch, ...] | None:
         """One pour more in the limb whose worst point has most."""
         for k in sorted(range(len(found.stretches)), key=lambda k: -self._dose(found, k)):
             limb = found.stretches[k].limb
@@ -242,8 +210,8 @@ class Search:
             thickest = max(mine, key=lambda s: (s.high - s.low, -s.low))
             worst = max(mine, key=lambda s: float(found.timed.hours[s.low : s.high].max()))
             for s in (worst, thickest):
-                if s.high - s.low >= 2:
-                    cut = self._even(s.low, s.high, 2)[1]
+                if s.high - s.low >= 2 * self.least:
+                    cut = self.even(s.low, s.high, 2)[1]
                     at = found.stretches.index(s)
                     halves = (Stretch(limb, s.low, cut), Stretch(limb, cut, s.high))
                     return (*found.stretches[:at], *halves, *found.stretches[at + 1 :])
@@ -254,7 +222,8 @@ class Search:
         s = found.stretches[k]
         return float(found.timed.hours[s.low : s.high].max())
 
-    def _found(self, division: tuple[Stretch, ...], timed: Timed) -> Found:
+    def found(self, division: tuple[Stretch, ...], timed: Timed) -> Found:
+        """A division with its starts, its cost, and whether it keeps the dose."""
         return Found(division, timed, self._cost(division, timed), timed.excess_h <= CLOSE)
 
     def fewest(self) -> tuple[Stretch, ...]:
@@ -263,7 +232,7 @@ class Search:
         for limb in range(len(self.piles.first) - 1):
             low, high = int(self.piles.first[limb]), int(self.piles.first[limb + 1])
             tallest = self._tallest(limb, low, high)
-            even = [Stretch(limb, a, b) for a, b in pairwise(self._even(low, high, len(tallest)))]
+            even = [Stretch(limb, a, b) for a, b in pairwise(self.even(low, high, len(tallest)))]
             out += even if all(self.may(p) for p in even) else tallest
         return tuple(out)
 
@@ -278,7 +247,8 @@ class Search:
             low = top
         return out
 
-    def _even(self, low: int, high: int, count: int) -> list[int]:
+    def even(self, low: int, high: int, count: int) -> list[int]:
+        """Ends of ``count`` parts of even volume."""
         volume = np.concatenate([[0.0], np.cumsum(self.piles.volume_m3[low:high])])
         marks = np.searchsorted(volume, volume[-1] * np.arange(1, count) / count)
         cuts = [low]
@@ -297,7 +267,7 @@ class Search:
                 better = True
                 while better and self.timing.marches <= self.budget:
                     better = False
-                    for cut in self._cuts(division):
+                    for cut in self.cuts(division):
                         for by in (step, -step):
                             moved = self._moved(division, cut, by, many)
                             while moved is not None:
@@ -312,14 +282,14 @@ class Search:
                         new = self._cost(division, trial)
                         if new < cost:
                             timed, cost = trial, new
-        return self._found(division, timed)
+        return self.found(division, timed)
 
     def _cost(self, division: tuple[Stretch, ...], timed: Timed) -> float:
         over = max(0.0, timed.excess_h - CLOSE)
         return float(timed.start_s.max()) + self.work.price_s * len(division) + GIVE * over
 
     @staticmethod
-    def _cuts(division: tuple[Stretch, ...]) -> list[int]:
+    def cuts(division: tuple[Stretch, ...]) -> list[int]:
         """Indices of pours whose top is a cut inside their limb."""
         return [k for k, s in enumerate(division[:-1]) if division[k + 1].limb == s.limb]
 
@@ -338,6 +308,7 @@ class Search:
             out[k] = Stretch(limb, out[k].low, out[k].high + by)
             out[k + 1] = Stretch(limb, out[k + 1].low + by, out[k + 1].high)
         changed = out[cut : cut + moved + 1]
-        if any(s.high <= s.low or not self.may(s) for s in changed):
+        least = [min(self.least, was.high - was.low) for was in division[cut : cut + moved + 1]]
+        if any(s.high - s.low < n or not self.may(s) for s, n in zip(changed, least, strict=True)):
             return None
         return tuple(out)

@@ -15,6 +15,7 @@ DoseOf = Callable[[list[np.ndarray]], list[Dose]]
 
 CLOSE = 0.005  # over the limit by less of it counts as kept while searching
 PROBE_S = 300.0
+PEAK_SPAN_K = 20.0  # below the peak temperature over which all of it comes to be used; our judgement
 GRAIN_S = 60.0  # starts are whole minutes: what a clock on the wall shows
 RADIUS = 0.25  # of the first step: half a wait and five minutes are 1
 CORRECTIONS = 4
@@ -125,13 +126,15 @@ class Timing:
         return self.dose_of([slab_starts(stretches, start, slabs) for start in starts])
 
     def used(self, stretches: tuple[Stretch, ...], starts: list[np.ndarray]) -> list[np.ndarray]:
-        """Share (slabs,) of what is allowed that is used: of the dose planned with or, where more, with short waits."""
-        whole = self.allowed.dose_h
+        """Share (slabs,) used of what is allowed: of the dose planned with, of that with short waits, of the peak."""
+        whole, peak_k = self.allowed.dose_h, self.allowed.peak_k
         found = self.doses(stretches, starts)
         out = [dose.hours / (self.allowed.share * whole) for dose in found]
         for k, dose in enumerate(found):
             if dose.high_h is not None:
                 out[k] = np.maximum(out[k], dose.high_h / self.allowed.high_h)
+            if np.isfinite(peak_k):
+                out[k] = np.maximum(out[k], 1.0 + (dose.peak_k - peak_k) / PEAK_SPAN_K)
         if not self.with_short:
             return out
         short = self.doses(stretches, [self.shortened(stretches, start) for start in starts])

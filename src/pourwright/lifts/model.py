@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -172,6 +173,7 @@ class Tighter:
     thickness_m: float
     name: str  # of the check that asks
     words: str  # why, for the sentence of the lift
+    from_m: float = math.inf  # a lift to the top that starts here or higher would do as well; inf: none is known
 
 
 @dataclass(frozen=True, slots=True)

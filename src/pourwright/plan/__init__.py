@@ -3,7 +3,7 @@
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.compare import Alternative, alternative_of, with_beaten
 from pourwright.plan.day import question_of
-from pourwright.plan.dividing import QuickDay, divider, hot_share, last_start_s, quick_day
+from pourwright.plan.dividing import Divider, QuickDay, hot_share, last_start_s, quick_day
 from pourwright.plan.heating import Heating, heating_of
 from pourwright.plan.judge import heat_excess, with_heat, with_waits
 from pourwright.plan.made import Plan
@@ -24,6 +24,7 @@ __all__ = [
     "Alternative",
     "Computed",
     "DayRules",
+    "Divider",
     "HeatRules",
     "Heating",
     "History",
@@ -34,7 +35,6 @@ __all__ = [
     "StructureRules",
     "alternative_of",
     "cautions_for",
-    "divider",
     "first_mix",
     "hardest",
     "heat_excess",

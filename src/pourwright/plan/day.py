@@ -11,12 +11,15 @@ from pourwright.day import Allowed, Heat, Question, Source, Work
 from pourwright.foam import FoamAtShop
 from pourwright.heat import SkinLayer, Surroundings
 from pourwright.lifts import Tighter, batch_cap, lift_cap
-from pourwright.plan.heating import MARGIN, wall_m
+from pourwright.lifts.judged import THIN_LIFT
+from pourwright.plan.heating import IN_PLACE, MARGIN, wall_m
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import History
 from pourwright.plan.worth import as_cups_show
 from pourwright.shell import Skin
 
+CELLS_SPARE = 0.95
+"""Share of an allowed time at temperature that is searched for: what the search's own cells may be off by; judgement."""
 LEAST_ROOM_K = 1.0
 """Room under the stop temperature from which a pour's peak is held below it by waiting; our judgement."""
 
@@ -33,7 +36,7 @@ def question_of(
         density_kg_m3=foam.open_density_kg_m3.nominal,
         specific_heat_j_kgk=grade.specific_heat_j_kgk,
         conductivity_w_mk=grade.conductivity_hot_w_mk,
-        curve=history.heat,
+        curve=history.heat.from_share(IN_PLACE)[0],
         limit_k=grade.caution_k,
     )
     layer = SkinLayer(
@@ -63,16 +66,18 @@ def question_of(
         air=Surroundings(day.air_k, rules.outside_film_w_m2k, rules.inside_film_w_m2k),
         work=work,
         allowed=Allowed(
-            rules.scorch_s / 3600.0,
+            CELLS_SPARE * rules.scorch_s / 3600.0,
             job.day.share,
             job.day.short_s,
-            MARGIN * rules.scorch_high_s / 3600.0,
+            CELLS_SPARE * MARGIN * rules.scorch_high_s / 3600.0,
             _peak_k(foam),
         ),
         least_m3=job.day.least_mix_m3 / share,
         stray_m3=limits.least_pour_m3,
         spill_m=limits.spill_m,
-        tall_m=_tall(job, history, graph, tighter),
+        thin_m=THIN_LIFT.value,
+        tall_m=_tall(job, history, graph, tuple(ask for ask in tighter if not math.isfinite(ask.from_m))),
+        apart=tuple(_apart(graph, ask) for ask in tighter if math.isfinite(ask.from_m)),
         aim=job.day.aim,
         pours=job.day.pours,
         measured=tuple((words, Heat(one.rise_k.nominal, one.rise_k.high)) for words, one in as_cups_show(foam)),
@@ -93,3 +98,10 @@ def _tall(job: Job, history: History, graph: LevelGraph, tighter: tuple[Tighter,
         inside = (graph.level_m[:-1] < ask.top_m - 1e-9) & (graph.level_m[1:] > ask.bottom_m + 1e-9)
         tall[inside] = np.minimum(tall[inside], max(ask.thickness_m, float(graph.level_m[1] - graph.level_m[0])))
     return tall
+
+
+def _apart(graph: LevelGraph, ask: Tighter) -> tuple[int, int]:
+    """Levels: a pour that starts below the first may reach up to the second."""
+    start = int(np.searchsorted(graph.level_m, ask.from_m - 1e-9))
+    top = int(np.searchsorted(graph.level_m, ask.bottom_m + ask.thickness_m + 1e-9)) - 1
+    return start, top

@@ -1,53 +1,73 @@
-"""How a job's cavity is cut into lifts: the searched day, or even bands; asked again with thicknesses to keep."""
+"""How a piece is divided into lifts: the searched day, or even bands; asked again with thicknesses to keep."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
 from pourwright.cavity import Cavity, LevelGraph, PourFrame
-from pourwright.day import Choice, choose_day
+from pourwright.day import Choice, choose_day, confirm_day, offers_for
 from pourwright.lifts import LiftPlan, Tighter, lifts_of_day, plan_lifts
 from pourwright.plan.day import question_of
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import History
-from pourwright.plan.refine import Divide, refine
+from pourwright.plan.refine import refine
 from pourwright.plan.schedule import Step
 from pourwright.progress import Progress, silent
 from pourwright.shell import Panel, Skin
 
 
-def divider(
-    job: Job,
-    skin: Skin,
-    frame: PourFrame,
-    cavity: Cavity,
-    graph: LevelGraph,
-    history: History,
-    flattest: tuple[Panel, ...],
-    progress: Progress = silent,
-) -> Divide:
-    """Cuts a cavity as the job asks; a day that was found stands near the next one that is asked for."""
-    foam = history.foam
-    days: list[Choice] = []
+class Divider:
+    """Divides one cavity, as often as it is asked; the days that were found first are where later searches start."""
 
-    def divide(tighter: tuple[Tighter, ...], by_panels: bool, fewest: bool = False) -> LiftPlan:
-        if not job.day.search:
+    def __init__(
+        self, job: Job, skin: Skin, frame: PourFrame, cavity: Cavity, graph: LevelGraph, history: History,
+        panels: tuple[Panel, ...], progress: Progress = silent,
+    ):  # fmt: skip
+        self.job, self.skin, self.frame, self.cavity, self.graph = job, skin, frame, cavity, graph
+        self.history, self.panels, self.progress = history, panels, progress
+        self._first: Choice | None = None
+
+    def __call__(
+        self, tighter: tuple[Tighter, ...], by_panels: bool, stage: str = "search", of: Choice | None = None
+    ) -> LiftPlan:
+        """A division that keeps ``tighter``; ``by_panels``: and the strength of the panels by formula.
+
+        ``stage`` is of a searched day. "fewest": as few pours as may be, no search. "search": on coarse cells, from
+        the days that were found first, where some were. "last": the waits of the day ``of`` on fine cells too, or
+        another of its front where that is better there. "held": of that day and no other.
+        """
+        if not self.job.day.search:
             return plan_lifts(
-                skin, frame, cavity, graph, foam, job.limits, flattest, progress, tighter=tighter, panels_bind=by_panels
-            )
-        asked = question_of(job, skin, cavity, graph, history, tighter)
-        near = days[-1] if days and not fewest else None
-        found = choose_day(asked, quick=not job.heat.computed, fewest=fewest, near=near, progress=progress)
-        if not fewest:
-            days.append(found)
-        return lifts_of_day(skin, frame, cavity, graph, foam, job.limits, flattest, found, progress)
+                self.skin, self.frame, self.cavity, self.graph, self.history.foam, self.job.limits, self.panels,
+                self.progress, tighter=tighter, panels_bind=by_panels,
+            )  # fmt: skip
+        asked = question_of(self.job, self.skin, self.cavity, self.graph, self.history, tighter)
+        if stage == "fewest":
+            return self._lifts(choose_day(asked, fewest=True, progress=self.progress))
+        if of is not None:
+            return self._lifts(confirm_day(asked, of, held=stage == "held", progress=self.progress))
+        quick = not self.job.heat.computed
+        found = choose_day(asked, quick=quick, near=self._first, progress=self.progress)
+        self._first = self._first or found
+        return self._lifts(found)
 
-    return divide
+    def offered(self, plan: LiftPlan, tighter: tuple[Tighter, ...]) -> LiftPlan:
+        """The division with what would shorten its day."""
+        if plan.day is None:
+            return plan
+        asked = question_of(self.job, self.skin, self.cavity, self.graph, self.history, tighter)
+        return replace(plan, day=replace(plan.day, offers=offers_for(asked, plan.day)))
+
+    def _lifts(self, found: Choice) -> LiftPlan:
+        return lifts_of_day(
+            self.skin, self.frame, self.cavity, self.graph, self.history.foam, self.job.limits, self.panels, found,
+            self.progress,
+        )  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)
 class QuickDay:
-    """A division by closed forms and a short search, with its schedule: what a quick plan has."""
+    """A division by formulas and a short search, with its schedule: what a quick plan has."""
 
     plan: LiftPlan
     steps: tuple[Step, ...]
@@ -74,7 +94,7 @@ def quick_day(
 ) -> QuickDay:
     """What a quick plan of the job cuts this cavity into: the same steps, and so the same pours at the same times."""
     quick = replace(job, heat=replace(job.heat, computed=False))
-    cut = divider(quick, skin, frame, cavity, graph, history, flattest)
+    cut = Divider(quick, skin, frame, cavity, graph, history, flattest)
     refined = refine(quick, skin, cavity, graph, history, cut)
     return QuickDay(refined.plan, refined.computed.steps)
 

@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.cavity import build_cavity, build_levels, pour_frame
 from pourwright.outcome import predict
 from pourwright.plan.cautions import cautions_for
-from pourwright.plan.dividing import divider
+from pourwright.plan.dividing import Divider
 from pourwright.plan.made import Plan
 from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
@@ -48,8 +48,8 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
 
     judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
 
-    divide = divider(job, skin, frame, cavity, graph, history, flattest, progress)
-    refined = refine(job, skin, cavity, graph, history, divide, progress, judge, why)
+    divider = Divider(job, skin, frame, cavity, graph, history, flattest, progress)
+    refined = refine(job, skin, cavity, graph, history, divider, progress, judge, why, divider.offered)
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     if job.structure.gains and job.heat.computed:

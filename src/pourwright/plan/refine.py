@@ -38,7 +38,9 @@ from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
 
 Divide = Callable[..., LiftPlan]
-"""Thicknesses to keep, whether panels bind, and whether only the fewest pours are asked for."""
+"""Thicknesses to keep, whether panels bind, and the stage of a searched day (`plan.dividing`)."""
+Offer = Callable[[LiftPlan, tuple[Tighter, ...]], LiftPlan]
+"""The division with what would shorten its day; the thicknesses that it keeps."""
 
 RISE_LIMITS = (names.SHORT, names.PRESSURE)
 PUSH, SHORT = (names.PRESSURE,), (names.SHORT,)
@@ -81,6 +83,15 @@ class _Tools:
         """Panels shape the lifts only where nothing better judges the pressure, or where asked to."""
         return self.divide(asked, panels or self.judge is None)
 
+    def confirmed(self, plan: LiftPlan, asked: tuple[Tighter, ...]) -> LiftPlan:
+        """A searched day with its waits on fine cells; another one that is better there if it keeps as much."""
+        if plan.day is None or not self.job.heat.computed:
+            return plan
+        last = _risen(self, self.divide(asked, self.judge is None, stage="last", of=plan.day))
+        if excess(last, RISE_LIMITS) > excess(plan, RISE_LIMITS) + 1e-9:
+            last = _risen(self, self.divide(asked, self.judge is None, stage="held", of=plan.day))
+        return last
+
 
 def refine(
     job: Job,
@@ -92,6 +103,7 @@ def refine(
     progress: Progress = silent,
     judge: SkinJudge | None = None,
     why_unjudged: str = "",
+    offer: Offer | None = None,
 ) -> Refined:
     """Divide, compute, and divide again where that helps.
 
@@ -108,6 +120,8 @@ def refine(
         Finite elements that judge the pressure on the skin in place of these panels.
     why_unjudged : str
         One sentence on why there is none, to be told; empty: nothing to tell.
+    offer : callable, optional
+        Adds what would shorten a searched day.
 
     Returns
     -------
@@ -136,10 +150,12 @@ def refine(
         steps = schedule_of(plan, history.foam, job.limits, rules.between_s)
         first = "Heat and rise were not computed: formulas only."
         return Refined(plan, Computed(history, None, steps, tried, (first, *words)))
+    plan = tools.confirmed(plan, asked)
     progress("heat", 0.0)
     plan, heating = _heated(tools, plan, progress)
     while tried < rules.rounds and (more := heat_asks(plan, rules)):
-        trial, trial_heating = _heated(tools, _risen(tools, tools.divided((*asked, *more))), progress)
+        trial = _risen(tools, tools.divided((*asked, *more)))
+        trial, trial_heating = _heated(tools, tools.confirmed(trial, (*asked, *more)), progress)
         tried += 1
         better = heat_excess(trial, rules) < heat_excess(plan, rules) - 1e-9
         if not better or excess(trial, RISE_LIMITS) > excess(plan, RISE_LIMITS) + 1e-9:
@@ -150,6 +166,7 @@ def refine(
     plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
     plan = with_waits(plan, _heated_waits(tools, plan, heating))
     steps = schedule_of(plan, history.foam, job.limits, rules.between_s)
+    plan = plan if offer is None else offer(plan, asked)
     first = (
         f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
@@ -180,7 +197,7 @@ def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:
     asked: tuple[Tighter, ...] = ()
     limits, rules = tools.job.limits, tools.job.heat
     for _ in range(RISE_ROUNDS):
-        plan = tools.divide(asked, False, fewest=True)
+        plan = tools.divide(asked, False, stage="fewest")
         rises = raise_the_plan(
             tools.skin, tools.cavity, tools.graph, tools.history, plan, limits.vent_pressure_pa, rules
         )
@@ -205,8 +222,12 @@ def _thinner_for_skin(
             break
         more = tools.judge.asks(plan)
         thin = tuple(replace(one, thickness_m=max(names.THIN_LIFT.value, THINNER * one.thickness_m)) for one in more)
-        ways = [(more, False), (thin, False)] * bool(more) + [(more, True)] * (k == 0)
-        trials = [(_risen(tools, tools.divided((*asked, *asks), panels)), asks) for asks, panels in ways]
+        ways = [(more, False), (thin, False)] * bool(more) + [(more, True)] * (k == 0 and plan.day is None)
+        trials: list[tuple[LiftPlan, tuple[Tighter, ...]]] = []
+        for asks, panels in ways:
+            trials.append((_risen(tools, tools.divided((*asked, *asks), panels)), asks))
+            if plan.day is not None and excess(trials[-1][0], RISE_LIMITS) <= 0:
+                break  # the least change that serves: others would only cost the day more
         tried += len(trials)
         # Shores can make good what presses too hard; what stays empty they cannot.
         good = [trial for trial in trials if excess(trial[0], SHORT) <= excess(plan, SHORT) + 1e-9]

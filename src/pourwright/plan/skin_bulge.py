@@ -19,10 +19,12 @@ from pourwright.plan.structural import structure_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import Panel, Skin
 from pourwright.structure import (
+    HARDLY_THINNER,
     LiftBulge,
     PressedLift,
     SkinMesh,
     Under,
+    higher_start,
     lift_bulge,
     limit_pressure,
     skin_mesh,
@@ -62,7 +64,7 @@ class SkinJudge:
         self.mesh: SkinMesh = skin_mesh(skin, cavity.frame, job.structure.triangles)
         self.change = math.nan  # of the largest share used, from this mesh to one of twice as many triangles
         self._known: dict[tuple[int, PressedLift], LiftBulge] = {}
-        self._thin: dict[PressedLift, float] = {}
+        self._thin: dict[PressedLift, tuple[float, float]] = {}
 
     def judged(self, plan: LiftPlan, props: bool = False, progress: Progress = silent) -> LiftPlan:
         """The division with the bulge of each lift and the checks it decides.
@@ -91,7 +93,7 @@ class SkinJudge:
                 stands = found.pressure_pa / found.used if found.used > 0 else math.inf
             if props and found.verdict == "over":
                 failed += not found.passes
-                thin = self._thin.get(replace(pressed, number=0), math.nan)
+                thin, _ = self._thin.get(replace(pressed, number=0), (math.nan, math.inf))
                 words = found.words if found.passes else NO_SHORES if search else NOT_SOUGHT
                 found = replace(found, thinner_m=thin, words=words)
             bulge = self._told(lift, found, stands, len(on.mesh.faces))
@@ -148,12 +150,24 @@ class SkinJudge:
                 continue
             key = replace(pressed, number=0)
             if key not in self._thin:
-                self._thin[key] = thinner_lift(under, pressed)
-            thin = self._thin[key]
-            if math.isfinite(thin):
+                self._thin[key] = self._thinner(under, pressed, plan.day is not None)
+            thin, start = self._thin[key]
+            if math.isfinite(thin) or math.isfinite(start):
                 words = f"a lift of {1e3 * (lift.top_m - lift.bottom_m):.0f} mm would bulge the skin too far"
-                out.append(Tighter(lift.bottom_m, lift.top_m, max(names.THIN_LIFT.value, thin), names.PRESSURE, words))
+                thick = max(names.THIN_LIFT.value, thin if math.isfinite(thin) else lift.top_m - start)
+                out.append(Tighter(lift.bottom_m, lift.top_m, thick, names.PRESSURE, words, start))
         return tuple(out)
+
+    @staticmethod
+    def _thinner(under: Under, pressed: PressedLift, searched: bool) -> tuple[float, float]:
+        """Thickness from the same bottom, and bottom with the same top, of a lift that passes.
+
+        Only the cuts of a searched day can be moved one by one: for even bands the second is not sought (inf).
+        """
+        if not searched:
+            return thinner_lift(under, pressed), math.inf
+        start = higher_start(under, pressed)
+        return thinner_lift(under, pressed, HARDLY_THINNER), start if math.isfinite(start) else math.inf
 
     def _told(self, lift: Lift, bulge: LiftBulge, stands_pa: float, triangles: int) -> SkinBulge:
         frame = self.cavity.frame

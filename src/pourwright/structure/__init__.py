@@ -11,12 +11,13 @@ from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
 from pourwright.structure.model import Gain, LiftBulge, PressedLift, Prop, PushMap, Shape, StiffnessResult
 from pourwright.structure.pressed import Under, bed, stands_in
-from pourwright.structure.pressure import lift_bulge, limit_pressure, thinner_lift
+from pourwright.structure.pressure import HARDLY_THINNER, higher_start, lift_bulge, limit_pressure, thinner_lift
 from pourwright.structure.solve import FINER, StructureJob, solve_structure, under_of
 from pourwright.structure.support import RESTS, Support, resting, support_of
 
 __all__ = [
     "FINER",
+    "HARDLY_THINNER",
     "RESTS",
     "Filled",
     "FoamBlock",
@@ -36,6 +37,7 @@ __all__ = [
     "bed",
     "even_mesh",
     "foam_block",
+    "higher_start",
     "join",
     "lift_bulge",
     "limit_pressure",

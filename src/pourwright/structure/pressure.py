@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -18,6 +19,7 @@ MOST_PROPS = 12  # to one lift; a piece that needs more wants a cradle
 MANY = 3.0  # times what it may: pads alone are not tried
 ROUNDS = 4  # of shores added where the skin still moves too far
 THINNER = (0.75, 0.5, 0.35, 0.25)
+HARDLY_THINNER = (0.95, 0.9, 0.84, *THINNER)
 LEAST_LIFT = 0.05  # [m]
 STEPS = 2  # on a power law, to the pressure at which the skin is at its limit
 LEAST_POWER = 0.3  # of the pressure that a bulge grows with; a held plate far beyond its wall has 1/3
@@ -216,16 +218,26 @@ def _with(bulge: LiftBulge, last: LiftBulge, words: str) -> LiftBulge:
     )
 
 
-def thinner_lift(under: Under, lift: PressedLift) -> float:
+def thinner_lift(under: Under, lift: PressedLift, shares: tuple[float, ...] = THINNER) -> float:
     """The thickest of some thinner lifts, from the same bottom under the same pressure, that passes; nan if none.
 
-    The thinnest is tried first: where it does not pass either, no other would.
+    ``shares`` of its thickness are tried. Where the thinnest does not pass, no other would.
     """
     high = lift.top_m - lift.bottom_m
-    thicks = [share * high for share in THINNER if share * high >= LEAST_LIFT]
+    return _thinner(under, high, shares, lambda thick: replace(lift, top_m=lift.bottom_m + thick))
+
+
+def higher_start(under: Under, lift: PressedLift, shares: tuple[float, ...] = HARDLY_THINNER) -> float:
+    """As `thinner_lift`, to the same top: the lowest bottom [m] of a lift that passes; nan if none."""
+    high = lift.top_m - lift.bottom_m
+    return lift.top_m - _thinner(under, high, shares, lambda thick: replace(lift, bottom_m=lift.top_m - thick))
+
+
+def _thinner(under: Under, high: float, shares: tuple[float, ...], of: Callable[[float], PressedLift]) -> float:
+    thicks = [share * high for share in shares if share * high >= LEAST_LIFT]
 
     def passes(thick: float) -> bool:
-        trial = PressedPart(under, replace(lift, top_m=lift.bottom_m + thick))
+        trial = PressedPart(under, of(thick))
         try:
             return not trial.empty and trial.solve(()).verdict == "ok"
         except ShellError:

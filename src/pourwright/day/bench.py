@@ -1,0 +1,185 @@
+"""The piece as the search sees it: limbs, slabs and heat cells; and how days are timed and mended on them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.cavity import LevelGraph, Limbs, limbs_of
+from pourwright.day.body import Body, Heat, Slabs, slabs_of
+from pourwright.day.mending import mended, order
+from pourwright.day.model import Day, Dose, Stretch, Work
+from pourwright.day.question import Question
+from pourwright.day.search import Found, May, Search
+from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, slab_starts
+from pourwright.progress import Progress, silent
+
+FINE_CELLS = 80_000
+"""Heat cells of the last word: about 11 mm in a tenth of a cubic metre."""
+TIMED_AGAIN = 3  # days at most whose waits are found again on them before one is chosen
+OTHER_MARCHES = 200  # for a day of another shop
+FINE_ROUNDS = 3
+STRETCHES = 12
+STRETCH = 1.05  # every wait longer by this share until the fine cells keep the dose too
+
+
+@dataclass(frozen=True, eq=False)
+class Bench:
+    """The piece as the search sees it, and how days are timed on it."""
+
+    asked: Question
+    limbs: Limbs
+    stray: tuple[np.ndarray, ...]
+    slabs: Slabs
+    piles: Piles
+    body: Body  # of the search
+    pool: ThreadPoolExecutor
+    cells: int  # asked for
+
+    def timing(self, cells: Body, work: Work | None = None, heat: Heat | None = None) -> Timing:
+        """Starts on these cells; another shop and another heat where given."""
+
+        def doses(starts: list[np.ndarray]) -> list[Dose]:
+            return list(self.pool.map(lambda start: cells.dose(start, heat), starts))
+
+        return Timing(self.piles, work or self.asked.work, self.asked.allowed, doses)
+
+    def search(self, timing: Timing, marches: int, quick: bool, progress: Progress = silent) -> Search:
+        """A search with the hands and cups of ``timing``."""
+        may = _may(replace(self.asked, work=timing.work), self.slabs, self.piles)
+        least = max(1, int(self.asked.thin_m / (_factor(self.asked, self.cells) * self.asked.cavity.grid.cell_m)))
+        return Search(self.piles, timing.work, self.asked.allowed, timing, may, marches, quick, progress, least)
+
+    def mended(self, work: Work, heat: Heat, found: Found) -> Found:
+        """A day of another shop and another heat: from ``found``, or from a short search of its own."""
+        search = self.search(self.timing(self.body, work, heat), OTHER_MARCHES, True)
+        return min((mended(search, found.stretches, found.timed.start_s, rounds=3), *search.run()), key=order)
+
+    def found(self, day: Day, timing: Timing) -> Found:
+        """A day as the search has it."""
+        timing.with_short = True
+        limbs = sorted(range(len(day.stretches)), key=lambda k: (day.stretches[k].limb, day.stretches[k].low))
+        stretches, start = tuple(day.stretches[k] for k in limbs), day.start_s[limbs]
+        used = timing.used(stretches, [start])[0]
+        cost = float(start.max()) + self.asked.work.price_s * len(stretches)
+        return Found(stretches, Timed(start, used, None, max(0.0, float(used.max()) - 1.0)), cost, day.keeps)
+
+    def on_fine_cells(self, front: list[Found], best: int, other: Callable[[], int]) -> tuple[int, int]:
+        """Waits of one day once more on fine cells, then of ``other`` where that is better now; it, and their number.
+
+        Cells of the search stand on the cuts; those of other sizes only nearly, so that none are between.
+        """
+        fine = _body(self.asked, self.slabs, FINE_CELLS)
+        timing = self.timing(fine)
+        done: set[int] = set()
+        while best not in done and len(done) < TIMED_AGAIN:
+            front[best] = _again(front[best], timing, self.asked.work, FINE_ROUNDS, final=True)
+            done.add(best)
+            best = other()
+        best = best if best in done else min(done, key=lambda k: order(front[k]))
+        return best, fine.cells
+
+    def busy_s(self, day: Day) -> tuple[float, ...]:
+        """How long one person is at each pour of a day."""
+        return tuple(self.asked.work.busy_s(self.piles.foam_m3(s)) for s in day.stretches)
+
+    def day(self, found: Found, timing: Timing) -> Day:
+        """A found day, in the order of its starts."""
+        by_start = np.lexsort((np.arange(len(found.stretches)), found.timed.start_s))
+        stretches = tuple(found.stretches[k] for k in by_start)
+        start = found.timed.start_s[by_start]
+        doses = timing.doses(found.stretches, [found.timed.start_s])[0]
+        hours = doses.hours
+        dose = np.array([float(hours[s.low : s.high].max()) for s in stretches])
+        high_h = float(doses.high_h.max()) if doses.high_h is not None else np.nan
+        every = slab_starts(found.stretches, found.timed.start_s, len(self.slabs.cut_level))
+        for array in (start, dose, every):
+            array.setflags(write=False)
+        return Day(stretches, start, dose, high_h, every, found.kept, timing.marches)
+
+
+def bench_of(asked: Question, cells: int, pool: ThreadPoolExecutor) -> Bench:
+    """The bench of a question, its search on about ``cells`` heat cells."""
+    graph = asked.graph
+    limbs = limbs_of(graph, asked.least_m3, spill_m=asked.spill_m, start_level=asked.start_level)
+    limbs, stray = without_stray(graph, limbs, asked.stray_m3)
+    slabs = slabs_of(graph, limbs, _factor(asked, cells))
+    piles = Piles(slabs.first, tuple(limb.below for limb in limbs.limbs), slabs.volume_m3)
+    return Bench(asked, limbs, stray, slabs, piles, _body(asked, slabs, cells), pool, cells)
+
+
+def _body(asked: Question, slabs: Slabs, cells: int) -> Body:
+    factor = _factor(asked, cells)
+    return Body(asked.cavity, asked.graph, slabs, asked.source, asked.skin, asked.air, factor)
+
+
+def without_stray(graph: LevelGraph, limbs: Limbs, stray_m3: float) -> tuple[Limbs, tuple[np.ndarray, ...]]:
+    """The limbs without loose spaces that are too small for a pour, and the nodes of those."""
+    kept, stray = [], []
+    for k, limb in enumerate(limbs.limbs):
+        nodes = np.flatnonzero(limbs.of_node == k)
+        alone = not limb.below and not limb.above
+        if alone and len(limbs.limbs) > 1 and float(graph.node_volume_m3[nodes].sum()) < stray_m3:
+            stray.append(nodes)
+        else:
+            kept.append(k)
+    return limbs.only(kept), tuple(stray)
+
+
+def _factor(asked: Question, cells: int) -> int:
+    cavity = asked.cavity
+    filled = cavity.volume_m3 / cavity.grid.cell_m**3
+    return max(1, round((filled / cells) ** (1 / 3)))
+
+
+def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
+    """Whether a stretch keeps what can be mixed for one pour and the thickness that other limits ask for."""
+    level = asked.graph.level_m
+    most = asked.work.hands * asked.work.batch_m3 / asked.work.liquid_share
+    tops = np.append(slabs.cut_level[1:], 0)
+    apart = asked.apart
+
+    def may(stretch: Stretch) -> bool:
+        if piles.foam_m3(stretch) > most * (1 + 1e-9):
+            return False
+        low = int(slabs.cut_level[stretch.low])
+        last = stretch.high == int(slabs.first[stretch.limb + 1])
+        high = int(slabs.top_level[stretch.limb]) if last else int(tops[stretch.high - 1])
+        if any(low < below and high > above for below, above in apart):
+            return False
+        thick = float(level[high] - level[low])
+        return thick <= float(asked.tall_m[low:high].min(initial=np.inf)) * (1 + 1e-9)
+
+    return may
+
+
+def _again(found: Found, timing: Timing, work: Work, rounds: int, *, final: bool = False) -> Found:
+    """The waits of a day once more on finer cells, made longer until those keep the dose as well."""
+    timing.with_short = True
+    timed = timing.find(found.stretches, found.timed.start_s, rounds=rounds)
+    for _ in range(STRETCHES):
+        if timed.excess_h <= CLOSE:
+            break
+        start = np.ceil(timed.start_s * STRETCH / GRAIN_S) * GRAIN_S
+        timed = timing.find(found.stretches, start, rounds=0)
+    if final and timed.excess_h <= CLOSE:
+        timed = _cooler(found, timed, timing)
+    cost = float(timed.start_s.max()) + work.price_s * len(found.stretches)
+    return Found(found.stretches, timed, cost, timed.excess_h <= CLOSE)
+
+
+def _cooler(found: Found, timed: Timed, timing: Timing) -> Timed:
+    """Waits a little longer until no point passes the peak; as they were where that does not do.
+
+    A pour on warm foam gets a few kelvin hotter near its floor than by itself.
+    """
+    longer = timed
+    for _ in range(STRETCHES // 2):
+        if timing.doses(found.stretches, [longer.start_s])[0].peak_k.max() <= timing.allowed.peak_k:
+            return longer
+        start = np.ceil(longer.start_s * STRETCH / GRAIN_S) * GRAIN_S
+        longer = timing.find(found.stretches, start, rounds=0)
+    return timed

@@ -1,0 +1,58 @@
+"""What a day is asked for, and what was found."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, Limbs
+from pourwright.day.body import Heat, Slabs, Source
+from pourwright.day.model import Allowed, Day, Work
+from pourwright.day.offers import Offers
+from pourwright.heat import SkinLayer, Surroundings
+
+
+@dataclass(frozen=True, eq=False)
+class Choice:
+    """What was found for a piece. ``front`` holds one day a number of pours, from the fewest up."""
+
+    limbs: Limbs
+    slabs: Slabs
+    front: tuple[Day, ...]
+    chosen: int  # index in ``front``
+    busy_s: tuple[float, ...]  # how long one person is at each pour of the chosen day, in its order
+    stray: tuple[np.ndarray, ...]  # nodes of loose spaces too small for a pour
+    marches: int  # of the search
+    cells: int  # of the search
+    fine_cells: int  # of the last word; 0 where it was not asked for
+    words: tuple[str, ...]
+    offers: Offers | None = None  # what would shorten the day; None: not asked
+
+    @property
+    def day(self) -> Day:
+        """The chosen day."""
+        return self.front[self.chosen]
+
+
+@dataclass(frozen=True, eq=False)
+class Question:
+    """What a day is asked for."""
+
+    cavity: Cavity
+    graph: LevelGraph
+    source: Source
+    skin: SkinLayer
+    air: Surroundings
+    work: Work
+    allowed: Allowed
+    least_m3: float  # foam that is worth a pour of its own
+    stray_m3: float  # a loose space smaller than that stays empty
+    spill_m: float
+    thin_m: float  # no pour is cut thinner, where slabs and limb allow
+    tall_m: np.ndarray  # (levels,) thickness that other limits allow through each level
+    apart: tuple[tuple[int, int], ...] = ()  # levels: no pour reaches from below the first to above the second
+    aim: str = "hours"  # "hours" | "fewest pours" | "lightest"
+    measured: tuple[tuple[str, Heat], ...] = ()  # what a measurement might show, in words, and the heat known then
+    pours: int | None = None  # takes the day of so many pours from the front
+    start_level: int = 0
