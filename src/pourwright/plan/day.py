@@ -19,7 +19,7 @@ from pourwright.plan.worth import as_cups_show
 from pourwright.shell import Skin
 
 CELLS_SPARE = 0.95
-"""Share of an allowed time at temperature that is searched for: what the search's own cells may be off by; judgement."""
+"""Share of an allowed time at temperature that is searched for: its own cells may be off by so much; our judgement."""
 LEAST_ROOM_K = 1.0
 """Room under the stop temperature from which a pour's peak is held below it by waiting; our judgement."""
 
