@@ -10,8 +10,7 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.day import Allowed, Heat, Question, Source, Work
 from pourwright.foam import FoamAtShop
 from pourwright.heat import SkinLayer, Surroundings
-from pourwright.lifts import Tighter, batch_cap, lift_cap
-from pourwright.lifts.judged import THIN_LIFT
+from pourwright.lifts import Tighter, batch_cap, judged, lift_cap
 from pourwright.plan.heating import IN_PLACE, MARGIN, wall_m
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import History
@@ -75,7 +74,7 @@ def question_of(
         least_m3=job.day.least_mix_m3 / share,
         stray_m3=limits.least_pour_m3,
         spill_m=limits.spill_m,
-        thin_m=THIN_LIFT.value,
+        thin_m=judged.THIN_LIFT.value,
         tall_m=_tall(job, history, graph, tuple(ask for ask in tighter if not math.isfinite(ask.from_m))),
         apart=tuple(_apart(graph, ask) for ask in tighter if math.isfinite(ask.from_m)),
         aim=job.day.aim,
