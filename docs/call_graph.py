@@ -186,24 +186,53 @@ def unreached(room: str = "") -> list[Definition]:
 
 
 def tests_of(path: Path) -> dict[str, frozenset[Definition]]:
-    """By name of a test of a file: the definitions it names, by itself or by helpers and fixtures of the file."""
+    """By name of a test of a file: the definitions it names, by itself or by helpers and fixtures."""
     module = Module(path.stem, path, False)
-    out = {}
-    for name in module.uses:
-        if name.startswith("test_"):
-            out[name] = frozenset(_named_by(module, name, set()))
-    return out
+    return {name: frozenset(_named_by(module, name, set())) for name in module.uses if name.startswith("test_")}
 
 
-def _named_by(module: Module, name: str, seen: set[str]) -> set[Definition]:
-    seen.add(name)
+def used_by(named: frozenset[Definition]) -> tuple[str, ...]:
+    """Commands that reach all that a test names of the program, or any of it where none reaches all."""
+    told = {one for one in named if one[1]} & reached_by_any()
+    whole = tuple(name for name, there in commands().items() if told and told <= there)
+    return whole or tuple(name for name, there in commands().items() if told & there)
+
+
+@cache
+def _helpers() -> dict[str, Module]:
+    """What tests share: ``tests/reference``, and the fixtures of ``tests/conftest.py``."""
+    tests = SOURCE.parent / "tests"
+    return {
+        path.stem: Module(path.stem, path, False) for path in [*tests.glob("reference/*.py"), tests / "conftest.py"]
+    }
+
+
+def _named_by(module: Module, name: str, seen: set[tuple[str, str]]) -> set[Definition]:
+    seen.add((module.name, name))
     found: set[Definition] = set()
     for node in module.uses[name]:
         found |= named_in(node, module.imported)
-        words = {one.id for one in ast.walk(node) if isinstance(one, ast.Name)}
-        words |= {one.arg for one in ast.walk(node) if isinstance(one, ast.arg)}
-        for word in sorted(words & set(module.uses) - seen):
-            found |= _named_by(module, word, seen)
+        for home, word in _words(module, node):
+            if (home.name, word) not in seen:
+                found |= _named_by(home, word, seen)
+    return found
+
+
+def _words(module: Module, node: ast.AST) -> list[tuple[Module, str]]:
+    """Helpers that a piece of a test names: of its own file, of a module of helpers, or as a fixture."""
+    found = []
+    for one in ast.walk(node):
+        if isinstance(one, ast.Attribute) and isinstance(one.value, ast.Name):
+            helper = _helpers().get(module.imported.get(one.value.id, ("", None))[0])
+            found += [(helper, one.attr)] if helper and one.attr in helper.uses else []
+        word = one.id if isinstance(one, ast.Name) else one.arg if isinstance(one, ast.arg) else ""
+        home, there = module.imported.get(word, ("", None))
+        if word and word in module.uses:
+            found.append((module, word))
+        elif there and there in getattr(_helpers().get(home), "uses", {}):
+            found.append((_helpers()[home], there))
+        elif isinstance(one, ast.arg) and word in _helpers()["conftest"].uses:
+            found.append((_helpers()["conftest"], word))
     return found
 
 

@@ -11,10 +11,13 @@ import importlib
 import inspect
 import pkgutil
 import sys
+import textwrap
+import tomllib
 import types
 import typing
 from pathlib import Path
 
+import call_graph
 from pydantic import BaseModel, BeforeValidator
 
 import pourwright
@@ -24,6 +27,7 @@ from pourwright.intake.problems import table_in
 
 DOCS = Path(__file__).resolve().parent
 CHECKS = DOCS.parent / "tests" / "validation"
+FAULTS = DOCS.parent / "tests" / "mutation" / "faults"
 MARK = "<!-- made by docs/make_docs.py: {} -->"
 
 
@@ -167,17 +171,40 @@ def _type(annotation):
 def validation():
     lines = []
     files = sorted(CHECKS.glob("test_*.py"))
-    total = 0
+    total = own = 0
     for path in files:
         tree = ast.parse(path.read_text(encoding="utf-8"))
         source = " ".join((ast.get_docstring(tree) or "no source named").split("\n\n")[0].split())
         tests = [node for node in ast.walk(tree) if isinstance(node, ast.FunctionDef) and node.name.startswith("test_")]
-        total += len(tests)
+        named = call_graph.tests_of(path)
         lines += ["", f"### {source}", "", f"`tests/validation/{path.name}`", ""]
-        lines += [_row("what is checked", "against", "within"), "|---|---|---|"]
+        lines += [_row("what is checked", "against", "within", "used by"), "|---|---|---|---|"]
         for test in sorted(tests, key=lambda node: node.lineno):
-            lines.append(_row(_what(test), *_values(test)))
-    return "\n".join([f"{len(files)} sources, {total} checks.", *lines])
+            users = call_graph.used_by(named[test.name])
+            total, own = total + bool(users), own + (not users)
+            lines.append(_row(_what(test), *_values(test), _users(users)))
+    head = (
+        f"{len(files)} sources, {total} checks of what a command computes; {own} more check a series or a program of "
+        "the tests themselves. Used by: the commands that reach all that a check names of the program, from the call "
+        "graph (`docs/call_graph.py`)."
+    )
+    faults = [fault for path in sorted(FAULTS.glob("*.toml")) for fault in tomllib.loads(path.read_text()).values()]
+    caught = sum(fault["by"].startswith(("tests/validation/", "tests/properties/")) for fault in faults)
+    marks = (
+        f"Of {len(faults)} deliberate faults in formulas, heat, rise, structure, lifts and answers (`tests/mutation`), "
+        f"{caught} are caught by `tests/validation` and `tests/properties` alone."
+    )
+    return "\n".join([*textwrap.wrap(head, 120), "", *textwrap.wrap(marks, 120), *lines])
+
+
+def _users(users):
+    """Commands, ``plan`` first; those that ask a made plan are all behind most of it."""
+    if not users:
+        return "the tests themselves"
+    most = [name for name in call_graph.commands() if name not in ("check", "grades", "materials", "turn", "cup")]
+    if set(most) <= set(users):
+        return ", ".join(["plan and all that ask it", *(name for name in users if name not in most)])
+    return ", ".join(sorted(users, key=lambda name: (name != "plan", name)))
 
 
 def _what(test):

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
-from pourwright.fem import verification as v
+import sys
+from pathlib import Path
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "tests" / "reference"))
+
+import shell_problems as v
 
 HEAD = """# The shell triangle against published problems
 

@@ -6,6 +6,7 @@ import sys
 from collections import Counter
 from pathlib import Path
 
+import call_graph
 import pytest
 
 ROOT = Path(__file__).resolve().parents[1]
@@ -85,3 +86,20 @@ def test_help_is_shown_without_the_heavy_libraries():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip().endswith("[]")
+
+
+def test_every_public_formula_is_reached_by_a_command():
+    """By the call graph, read in favour of reaching: what it does not reach nothing does."""
+    rooms = ("physics", "fem", "foam")
+    unused = [f"{where}.{name}" for room in rooms for where, name in call_graph.unreached(room) if name[0] != "_"]
+    assert unused == []
+
+
+def test_the_call_graph_knows_every_command():
+    from pourwright.cli.app import app
+
+    assert set(call_graph.commands()) == {command.name for command in app.registered_commands}
+    there = call_graph.reached([("pourwright.cli.plan", "run")])
+    assert ("pourwright.physics.gas", "packed_gauge_pressure") in there
+    assert ("pourwright.physics.statics", "tip_angle") not in there
+    assert ("pourwright.physics.statics", "tip_angle") in call_graph.commands()["stand"]

@@ -64,13 +64,3 @@ def called(tmp_path_factory):
 def test_what_the_theory_names_runs_in_a_plan(called, name):
     module, function = home_of(name)
     assert any(where == module and (not function or what == function) for where, what in called), name
-
-
-@pytest.mark.slow
-def test_a_plan_does_not_do_what_the_theory_says_it_does_not(called):
-    """Roark's large plates and sums in squares are in the tests and the library, not in a plan."""
-    modules = {module for module, _ in called}
-    assert "pourwright.physics.elastic.plates_large" not in modules
-    assert "pourwright.physics.uncertainty" not in modules
-    assert "Roark's large-deflection formulas are in the tests" in " ".join(THEORY.split())
-    assert "never in squares" in " ".join(THEORY.split())

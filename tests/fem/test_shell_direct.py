@@ -5,10 +5,10 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import scipy.sparse as sp
+from shell_problems import grid, held_at
 
 from pourwright.errors import ShellError
 from pourwright.fem import Factor, ShellModel, direct
-from pourwright.fem.verification import grid, held_at
 
 
 @pytest.fixture(scope="module")

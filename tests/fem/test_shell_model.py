@@ -4,10 +4,10 @@ import numpy as np
 import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from shell_problems import grid
 
 from pourwright.errors import ShellError
 from pourwright.fem import ShellModel, skin_stress, springs, triangle
-from pourwright.fem.verification import grid
 
 TETRA = np.array([[0.0, 0, 0], [1, 0, 0], [0.2, 0.9, 0], [0.4, 0.3, 0.8]])
 TETRA_FACES = np.array([[0, 2, 1], [0, 1, 3], [1, 2, 3], [2, 0, 3]])

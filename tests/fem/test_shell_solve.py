@@ -5,12 +5,12 @@ import pytest
 import scipy.sparse as sp
 import scipy.sparse.linalg as sla
 from scipy.optimize import nnls
+from shell_problems import grid, held_at
 
 from pourwright.errors import ShellError
 from pourwright.fem import Contact, Factor, ShellModel, equilibrium, springs
 from pourwright.fem.equilibrium import _Shell
 from pourwright.fem.ordering import nested_dissection
-from pourwright.fem.verification import grid, held_at
 
 
 @pytest.fixture(scope="module")

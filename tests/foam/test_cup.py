@@ -131,7 +131,7 @@ def test_trade_cool_to_handle(rigid_3):
     alpha = heat.diffusivity(0.025, rigid_3.free_rise_density_kg_m3, 1500.0)
     start = 22.2 + rigid_3.heat_j_kg / rigid_3.specific_heat_j_kgk
     minutes = np.linspace(1.0, 60.0, 600)
-    core = 22.2 + (start - 22.2) * heat.slab_share(heat.fourier_number(alpha, 60 * minutes, 0.05))
+    core = 22.2 + (start - 22.2) * heat.slab_share(alpha * 60 * minutes / 0.05**2)
     assert np.interp(5.0, minutes, core) > 90
     assert 20 < np.interp(-55.0, -core, minutes) < 30
     assert np.interp(30.0, minutes, core) < 40

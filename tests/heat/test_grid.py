@@ -2,9 +2,10 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 
 from pourwright.errors import UsageError
-from pourwright.heat import AIR, NOTHING, block_grid, halved, heat_grid
+from pourwright.heat import AIR, NOTHING, halved, heat_grid
 from pourwright.heat.grid import coarsening
 
 

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 
 from pourwright.errors import UsageError
 from pourwright.heat import (
@@ -11,7 +12,6 @@ from pourwright.heat import (
     SkinLayer,
     StagedHeat,
     Surroundings,
-    block_grid,
     cell_error,
     halved,
     heat_grid,

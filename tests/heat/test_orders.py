@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 from scipy.optimize import brentq
 
 from pourwright.heat import (
@@ -12,7 +13,6 @@ from pourwright.heat import (
     SkinLayer,
     StagedHeat,
     Surroundings,
-    block_grid,
     simulate,
 )
 from pourwright.heat._march import March, rkl2, stages_for

@@ -4,18 +4,15 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 
 from pourwright.errors import UsageError
-from pourwright.foam import Conditions, fit_reaction, load_grade, simulate_cup
 from pourwright.heat import (
     HeatCurve,
     SkinLayer,
     StagedHeat,
     Surroundings,
-    block_grid,
-    cup_heat,
     find_waits,
-    likely_and_high,
     s_curve,
     simulate,
 )
@@ -185,7 +182,7 @@ def test_mirrored_piece_has_mirrored_temperatures(foam):
 
 def test_a_higher_rise_lies_above_the_likely_one(foam):
     column = _column(foam, lifts=1, cells=12)
-    likely, high = likely_and_high(column, 200.0)
+    likely, high = simulate(column), simulate(column.with_rise(200.0))
     assert high.peak_k - likely.peak_k == pytest.approx(200 - column.pours[0].adiabatic_rise_k, rel=0.05)
 
 
@@ -244,12 +241,3 @@ def test_pour_too_small_for_the_cells_is_left_without_figures_and_stops_nothing(
     assert result.pours[2].peak_k > 390
     waits = find_waits(replace(problem, pours=pours, grid=replace(problem.grid, pour=pour)))
     assert waits.waits[0].met
-
-
-def test_heat_curve_of_a_cup_gives_off_all_of_it():
-    grade = load_grade("rigid-3")
-    cup = simulate_cup(fit_reaction(grade), Conditions(ROOM, ROOM, ROOM))
-    curve = cup_heat(cup)
-    assert curve.share[-1] == 1.0
-    assert 0.2 < float(curve.at(0.75 * grade.gel_s)) < 0.7
-    assert float(curve.at(grade.cream_s)) < 0.1

@@ -4,6 +4,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 
 from pourwright.errors import UsageError
 from pourwright.heat import (
@@ -12,7 +13,6 @@ from pourwright.heat import (
     StagedHeat,
     Surroundings,
     WaitRule,
-    block_grid,
     find_waits,
     kept_waits,
     s_curve,

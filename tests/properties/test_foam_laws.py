@@ -67,4 +67,3 @@ def test_slab_shares_stay_between_nothing_and_all(fourier, position):
     assert -1e-12 <= share <= 1 + 1e-12
     assert math.isclose(share, heat.slab_share(fourier, 1 - position), abs_tol=1e-9)
     assert heat.slab_share(fourier * 1.1, position) <= share + 1e-12
-    assert heat.slab_mean_share(fourier) <= heat.slab_share(fourier) + 1e-9

@@ -8,11 +8,11 @@ import sys
 import numpy as np
 import pytest
 import trimesh
+from shell_problems import grid, held_at
 
 from pourwright.cavity import pour_frame
 from pourwright.errors import ShellError
 from pourwright.fem import TURN_RAD, ShellModel, equilibrium
-from pourwright.fem.verification import grid, held_at
 from pourwright.shell import WallBand, load_skin, panels, skin_material
 from pourwright.structure import PressedLift, Under, lift_bulge, skin_mesh
 

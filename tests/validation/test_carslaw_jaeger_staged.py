@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 from scipy.optimize import brentq
 from scipy.special import erfc, j1, jn_zeros
 
@@ -19,7 +20,6 @@ from pourwright.heat import (
     SkinLayer,
     StagedHeat,
     Surroundings,
-    block_grid,
     heat_grid,
     simulate,
 )

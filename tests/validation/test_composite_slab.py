@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 from scipy.optimize import brentq
 
-from pourwright.heat import HeatCurve, HeatSettings, PourHeat, SkinLayer, StagedHeat, Surroundings, block_grid, simulate
+from pourwright.heat import HeatCurve, HeatSettings, PourHeat, SkinLayer, StagedHeat, Surroundings, simulate
 
 AIR, HOT = 300.0, 400.0
 K, RHO, CP = 0.03, 48.06, 1800.0

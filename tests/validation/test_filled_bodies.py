@@ -13,10 +13,10 @@ import scipy.sparse as sp
 from scipy.integrate import quad
 from scipy.optimize import brentq
 from scipy.special import j1
+from shell_problems import grid, held_at
 
 from pourwright.cavity import Grid
 from pourwright.fem import Contact, Factor, ShellModel, equilibrium
-from pourwright.fem.verification import grid, held_at
 from pourwright.physics.elastic import foundation, plates
 from pourwright.structure import Filled, foam_block, join
 from pourwright.structure.solve import COARSE_1_M

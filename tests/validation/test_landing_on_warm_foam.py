@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 from scipy.optimize import brentq
 
 from pourwright.heat import (
@@ -21,7 +22,6 @@ from pourwright.heat import (
     StagedHeat,
     Surroundings,
     WaitRule,
-    block_grid,
     find_waits,
     kept_waits,
     s_curve,

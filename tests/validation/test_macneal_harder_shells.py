@@ -8,8 +8,9 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shell_problems as verification
 
-from pourwright.fem import Factor, ShellModel, skin_stress, verification
+from pourwright.fem import Factor, ShellModel, skin_stress
 
 DIAGONALS = ("one way", "other way", "crossed")
 

@@ -13,6 +13,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 from scipy.integrate import solve_ivp
 
 from pourwright.heat import (
@@ -22,7 +23,6 @@ from pourwright.heat import (
     SkinLayer,
     StagedHeat,
     Surroundings,
-    block_grid,
     heat_grid,
     limb_history,
     narrow_places,

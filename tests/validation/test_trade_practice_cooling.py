@@ -10,6 +10,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from block_grids import block_grid
 from scipy.optimize import brentq
 
 from pourwright.heat import (
@@ -19,7 +20,6 @@ from pourwright.heat import (
     StagedHeat,
     Surroundings,
     WaitRule,
-    block_grid,
     find_waits,
     heat_grid,
     s_curve,

@@ -12,9 +12,9 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
+from shell_problems import grid, held_at
 
 from pourwright.fem import LEFT_OUT, Factor, NextTerms, ShellModel, equilibrium, straight_up_to
-from pourwright.fem.verification import grid, held_at
 from pourwright.structure import even_mesh
 
 

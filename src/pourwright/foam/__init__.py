@@ -22,7 +22,6 @@ from pourwright.foam.measured_rise import (
     with_diffusivity,
     with_readings,
 )
-from pourwright.foam.near_wall import NearWall, simulate_near_wall
 from pourwright.foam.reaction import Reaction, reference_reaction
 from pourwright.foam.shop import at_conditions, mix_by_volume_from_weight, parts_for
 
@@ -38,7 +37,6 @@ __all__ = [
     "CupTimes",
     "FoamAtShop",
     "FoamGrade",
-    "NearWall",
     "Parts",
     "Reaction",
     "Sides",
@@ -56,7 +54,6 @@ __all__ = [
     "rise_of",
     "sheet_fields",
     "simulate_cup",
-    "simulate_near_wall",
     "updated_diffusivity",
     "updated_rise",
     "with_chemistry",

@@ -1,10 +1,9 @@
 """Staged heat in the real shape: temperatures of every pour, its skin and its top, and the waits between lifts."""
 
 from pourwright.heat._blocks import AIR, NOTHING
-from pourwright.heat.block import block_grid
 from pourwright.heat.crop import cell_error
-from pourwright.heat.curve import HeatCurve, cup_heat, s_curve
-from pourwright.heat.grid import HeatGrid, halved, heat_grid, node_pours
+from pourwright.heat.curve import HeatCurve, s_curve
+from pourwright.heat.grid import HeatGrid, halved, heat_grid
 from pourwright.heat.limb import LimbCourse, limb_history
 from pourwright.heat.model import (
     SCORCH_THRESHOLDS_K,
@@ -17,7 +16,7 @@ from pourwright.heat.model import (
     Surroundings,
 )
 from pourwright.heat.narrow import Narrow, limb_error, narrow_places, with_limbs
-from pourwright.heat.staged import likely_and_high, simulate
+from pourwright.heat.staged import simulate
 from pourwright.heat.waits import Dose, Wait, WaitPlan, WaitRule, find_waits, kept_waits
 
 __all__ = [
@@ -39,18 +38,14 @@ __all__ = [
     "Wait",
     "WaitPlan",
     "WaitRule",
-    "block_grid",
     "cell_error",
-    "cup_heat",
     "find_waits",
     "halved",
     "heat_grid",
     "kept_waits",
-    "likely_and_high",
     "limb_error",
     "limb_history",
     "narrow_places",
-    "node_pours",
     "s_curve",
     "simulate",
     "with_limbs",

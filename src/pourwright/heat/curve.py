@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.errors import UsageError
-from pourwright.foam import CupCurve
 
 
 @dataclass(frozen=True, eq=False)
@@ -91,21 +90,3 @@ def s_curve(cream_s: float, rise_end_s: float, points: int = 65) -> HeatCurve:
         )
     x = np.linspace(0.0, 1.0, points)
     return HeatCurve(cream_s + x * (rise_end_s - cream_s), x * x * (3 - 2 * x))
-
-
-def cup_heat(cup: CupCurve) -> HeatCurve:
-    """Heat curve of a foam whose reaction has been followed in a cup.
-
-    What little heat is still to come when the cup's record ends is given off within it: the careful side for the peak.
-
-    Parameters
-    ----------
-    cup : CupCurve
-        Of today's parts, from the start of mixing.
-
-    Returns
-    -------
-    HeatCurve
-    """
-    share = np.maximum.accumulate(cup.heat_share)
-    return HeatCurve(cup.time_s, share / share[-1])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -65,36 +64,6 @@ class HeatGrid:
             if isinstance(array, np.ndarray):
                 array.setflags(write=False)
         return self
-
-
-def node_pours(
-    nodes: int, pour_nodes: Sequence[np.ndarray], pour_shares: Sequence[np.ndarray] | None = None
-) -> np.ndarray:
-    """Which pour fills each node of a level graph: the one with the largest share of it, -1 for none.
-
-    Parameters
-    ----------
-    nodes : int
-        Nodes of the graph.
-    pour_nodes, pour_shares : sequences of arrays (k,)
-        Each pour's nodes, and its shares of them (all of each where left out). Where pours share a node they lie side
-        by side in one lift; which of them a cell counts with hardly matters to its heat.
-
-    Returns
-    -------
-    array (nodes,) int16
-
-    Examples
-    --------
-    >>> node_pours(4, [np.array([0, 1]), np.array([1, 2])], [np.array([1.0, 0.4]), np.array([0.6, 1.0])])
-    array([ 0,  1,  1, -1], dtype=int16)
-    """
-    out, best = np.full(nodes, NOTHING, np.int16), np.zeros(nodes)
-    for number, own in enumerate(pour_nodes):
-        share = np.ones(len(own)) if pour_shares is None else np.asarray(pour_shares[number], float)
-        more = share > best[own]
-        out[own[more]], best[own[more]] = number, share[more]
-    return out
 
 
 def coarsening(shape: tuple[int, int, int], filled_cells: float, target: int, memory_bytes: int) -> int:

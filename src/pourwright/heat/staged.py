@@ -63,10 +63,3 @@ def go(march: March, until: float) -> None:
         march.advance(0.5 * left)
     else:
         march.advance(step)
-
-
-def likely_and_high(
-    problem: StagedHeat, high_rise_k: float, *, threads: int | None = None
-) -> tuple[HeatResult, HeatResult]:
-    """The job as given, and again with a higher adiabatic rise [K] at the same starts."""
-    return simulate(problem, threads=threads), simulate(problem.with_rise(high_rise_k), threads=threads)

@@ -26,7 +26,6 @@ from pourwright.units import Kind, show
 
 FORCE = Kind("a force", "newton", '"8 kN" or "1800 lbf"')
 AREAL = Kind("a weight per area", "kilogram/meter**2", '"1.2 kg/m^2" or "0.25 lb/ft^2"')
-ANGLE_WORDS = "an angle in degrees"
 FARTHEST_M = 200.0
 
 

@@ -12,7 +12,7 @@ from pourwright.lifts.judged import GEL_HEATING, LIQUID_CONDUCTIVITY, OPEN_PRESS
 from pourwright.lifts.model import Pour, ShopLimits
 from pourwright.physics import gas, heat, landing
 from pourwright.ranges import Range
-from pourwright.sources import Cited, Standing
+from pourwright.sources import Standing
 
 COLDEST_LIQUIDS_K = 288.15  # below, liquids are outside what pour foams are made for
 GRAVITY_HEAD = gas.head_pressure(1.0, 1.0)  # [Pa] of one kg/m3 over one metre
@@ -163,8 +163,3 @@ def rules_of(foam: FoamAtShop, limits: ShopLimits, ripple_m: float) -> Rules:
         least_m3=limits.least_pour_m3,
         spill_m=limits.spill_m,
     )
-
-
-def judged_words(cited: Cited) -> str:
-    """Standing of a judged number with its note."""
-    return f"{cited.words()} ({cited.note})" if cited.note else cited.words()

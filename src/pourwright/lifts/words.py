@@ -8,7 +8,6 @@ import numpy as np
 
 from pourwright.divide.bands import CLOSING, LIQUID, THICKNESS, Growth
 from pourwright.divide.even import Division
-from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.limits import BatchCap, LiftCap
@@ -110,8 +109,3 @@ def listing(names: list[str], most: int = 6) -> str:
     if len(names) > most:
         return f"{', '.join(names[:most])} and {len(names) - most} more"
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def foam_name(foam: FoamAtShop) -> str:
-    """The grade for a sentence."""
-    return foam.grade.title

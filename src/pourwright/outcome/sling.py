@@ -14,13 +14,14 @@ from pourwright.outcome.factors import chosen_factor
 from pourwright.outcome.piece import GRAVITY, Piece
 from pourwright.outcome.site import Leg
 from pourwright.outcome.sling_pose import hook_of_lengths, hook_over_two, shares
-from pourwright.physics.slings import LOWEST_ANGLE_RAD
 from pourwright.ranges import Range
 from pourwright.sources import Cited
 
 DEFAULT_ANGLE_RAD = math.radians(60.0)
 TILT_RAD = math.radians(5.0)
 MISS_M = 0.01
+LOWEST_ANGLE_RAD = math.radians(30.0)
+"""Legs flatter than this above the horizontal are not recommended by rigging practice (common figure)."""
 
 
 @dataclass(frozen=True, eq=False)

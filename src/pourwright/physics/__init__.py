@@ -14,7 +14,8 @@ module here with pint quantities and check the dimension of what comes back:
 - A constant with a dimension is a module-level name in capitals with its unit in a comment on its own line,
   ``STANDARD_GRAVITY = 9.80665  # [m/s^2]``; the test gives it that unit. A constant without a unit comment is a number.
 - Write ``** 0.5`` rather than ``math.sqrt`` where the argument has a dimension; ``math.exp`` of a ratio is fine.
-- A function quantities cannot pass through (root finding, compiled code, arrays built inside) is named in the module's
-  ``DIMENSIONS_BY_SCALING = ("name", ...)``: it is called with floats in two systems of units instead, and the
-  results must differ by the factor of the result's unit.
+- A function quantities cannot pass through (root finding, compiled code, arrays built inside) is named in that test: it
+  is called with floats in two systems of units instead, and the results must differ by the factor of the result's unit.
+
+What no command reaches has no place here: a test asks the call graph (``docs/call_graph.py``).
 """

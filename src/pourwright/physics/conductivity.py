@@ -16,7 +16,6 @@ CELL_DIAMETER = 0.3e-3  # [m]
 WALL_EXTINCTION = 6e4  # [1/m]
 CO2_AT_296_K = 16.6e-3  # [W/(m K)]
 CO2_AT_358_K = 21.6e-3  # [W/(m K)]
-AIR_AT_296_K = 25.9e-3  # [W/(m K)]
 
 
 def foam_conductivity(density: Any, temperature: Any, gas_conductivity: Any) -> Any:

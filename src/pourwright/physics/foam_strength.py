@@ -16,7 +16,6 @@ SHEAR_REFERENCE_STRENGTH = 120e3  # [Pa]
 SHEAR_REFERENCE_DENSITY = 30.0  # [kg/m^3]
 SHEAR_EXPONENT = 1.098
 COLLAPSE_TYPICAL = 0.30
-COLLAPSE_DESIGN = 0.27
 
 
 def random_field_modulus(density: Any) -> Any:
@@ -48,64 +47,6 @@ def random_field_modulus(density: Any) -> Any:
     return 0.694 * SOLID_MODULUS * (density / SOLID_DENSITY) ** 1.54
 
 
-def closed_cell_modulus(density: Any, edge_share: Any, gas_pressure: Any, poisson: Any = 0.33) -> Any:
-    """Young's modulus of a closed-cell foam: ``E = Es (phi^2 r^2 + (1 - phi) r) + p0 (1 - 2 nu)/(1 - r)``.
-
-    Parameters
-    ----------
-    density : float or array [kg/m^3] e.g. 48.06
-    edge_share : float or array [-] e.g. 0.9
-        phi, share of the solid in the cell edges; 0.8 to 0.95, the modulus halves over that range.
-    gas_pressure : float or array [Pa] e.g. 101325
-        In the cells; 0 leaves the gas out.
-    poisson : float or array [-] e.g. 0.33
-
-    Returns
-    -------
-    float or array [Pa]
-
-    Examples
-    --------
-    >>> round(closed_cell_modulus(48.06, 0.9, 101325.0) / 1e6, 2)
-    8.52
-
-    References
-    ----------
-    Gibson & Ashby, Cellular Solids, 2nd ed. 1997, chapter 5; the gas term from memory.
-    """
-    r = density / SOLID_DENSITY
-    solid = SOLID_MODULUS * (edge_share**2 * r**2 + (1 - edge_share) * r)
-    return solid + gas_pressure * (1 - 2 * poisson) / (1 - r)
-
-
-def tetrakaidecahedral_modulus(density: Any) -> Any:
-    """Young's modulus of an ideal closed-cell array: ``E = Es (0.315 r + 0.209 r^2)``; too stiff for real foam.
-
-    Parameters
-    ----------
-    density : float or array [kg/m^3] e.g. 96.1
-
-    Returns
-    -------
-    float or array [Pa]
-
-    Notes
-    -----
-    Relative density 0.05 to 0.20. For comparison only.
-
-    Examples
-    --------
-    >>> round(tetrakaidecahedral_modulus(96.11) / 1e6, 1)
-    42.5
-
-    References
-    ----------
-    Simone & Gibson, as given by Roberts & Garboczi, NIST pages, eq. 3.
-    """
-    r = density / SOLID_DENSITY
-    return SOLID_MODULUS * (0.315 * r + 0.209 * r**2)
-
-
 def collapse_stress(density: Any, factor: Any = COLLAPSE_TYPICAL) -> Any:
     """Compressive collapse stress: ``0.3 sigma_ys (rho/rhos)^1.5``.
 
@@ -134,26 +75,6 @@ def collapse_stress(density: Any, factor: Any = COLLAPSE_TYPICAL) -> Any:
     Gibson & Ashby, Cellular Solids, 2nd ed. 1997, chapter 5 (form and constants from memory).
     """
     return factor * SOLID_YIELD * (density / SOLID_DENSITY) ** 1.5
-
-
-def shear_modulus(youngs_modulus: Any, poisson: Any = 0.33) -> Any:
-    """Isotropic shear modulus ``E / (2 (1 + nu))``.
-
-    Parameters
-    ----------
-    youngs_modulus : float or array [Pa] e.g. 7.82e6
-    poisson : float or array [-] e.g. 0.33
-
-    Returns
-    -------
-    float or array [Pa]
-
-    Examples
-    --------
-    >>> round(shear_modulus(7.82e6) / 1e6, 2)
-    2.94
-    """
-    return youngs_modulus / (2 * (1 + poisson))
 
 
 def shear_strength(density: Any) -> Any:

@@ -79,31 +79,6 @@ def density_at_pressure(
     return 1 / (void + 1 / solid_density)
 
 
-def cooled_cell_pressure(set_pressure: Any, set_temperature: Any, temperature: Any) -> Any:
-    """Absolute pressure in a closed cell that set hot and has cooled: ``p T / T_set``.
-
-    Parameters
-    ----------
-    set_pressure : float or array [Pa] e.g. 101325
-    set_temperature : float or array [K] e.g. 412.8
-    temperature : float or array [K] e.g. 295.15
-
-    Returns
-    -------
-    float or array [Pa]
-
-    Notes
-    -----
-    Before any gas leaves or enters by diffusion; no condensing agent.
-
-    Examples
-    --------
-    >>> round(cooled_cell_pressure(101325, 412.8, 295.15) / 1000, 1)
-    72.4
-    """
-    return set_pressure * temperature / set_temperature
-
-
 def head_pressure(density: Any, height: Any, gravity: float = STANDARD_GRAVITY) -> Any:
     """Pressure under a column of fluid: ``rho g h``.
 

@@ -189,34 +189,6 @@ def gas_in_foam(density: Any, temperature: Any, pressure: Any, liquid_density: A
     return (1 / density - 1 / liquid_density) / (per_gas - 1 / liquid_density)
 
 
-def blown_density(gas: Any, temperature: Any, pressure: Any, liquid_density: Any, molar_mass: Any) -> Any:
-    """Density of foam as the literature on these kinetics writes it: ``(1 + w) / (w R T/(p M) + 1/rho_liquid)``.
-
-    Parameters
-    ----------
-    gas : float or array [-] e.g. 0.0264
-        Gas in the bubbles per kilogram of liquid.
-    temperature : float or array [K] e.g. 412
-    pressure : float or array [Pa] e.g. 101325
-    liquid_density : float or array [kg/m^3] e.g. 1100
-    molar_mass : float or array [kg/mol] e.g. 0.0440
-
-    Returns
-    -------
-    float or array [kg/m^3]
-
-    Notes
-    -----
-    It counts the gas on top of the liquid it came from, so it is up to 3 % above `specific_volume`'s density.
-
-    Examples
-    --------
-    >>> round(blown_density(0.0264, 412.8, 101325.0, 1100.0, 0.044), 1)
-    48.3
-    """
-    return (1 + gas) / (gas * GAS_CONSTANT * temperature / (pressure * molar_mass) + 1 / liquid_density)
-
-
 def reacting_viscosity(temperature: Any, conversion: Any, gel_conversion: Any = 0.65) -> Any:
     """Viscosity of the reacting liquid, without bound at gelling: ``A exp(E/RT) (Xg/(Xg - X))^(a + b X)``.
 

@@ -6,8 +6,6 @@ from typing import Any
 
 import numpy as np
 
-DIMENSIONS_BY_SCALING = ("share_below",)
-
 
 def share_below(first_m: float, second_m: float, third_m: float, level_m: float) -> float:
     """Share of a triangle's area below a level plane, from the heights of its corners a <= b <= c.

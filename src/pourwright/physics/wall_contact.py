@@ -5,8 +5,6 @@ from __future__ import annotations
 import numpy as np
 from scipy.optimize import nnls
 
-DIMENSIONS_BY_SCALING = ("pulls_with_wall",)
-
 HEAVY = 1e4
 """Weight of balance over energy while it is sought which anchors pull and where the wall pushes."""
 LOST = 1e-7

@@ -8,8 +8,6 @@ import math
 import numpy as np
 from scipy.special import wofz
 
-DIMENSIONS_BY_SCALING = ("skin_over_air", "inner_face_peak_over_air")
-
 
 def skin_over_air(
     time_s: float,

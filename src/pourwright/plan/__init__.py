@@ -16,7 +16,7 @@ from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
 from pourwright.plan.schedule import Step, first_mix, schedule_of
 from pourwright.plan.skin import skin_of
-from pourwright.plan.skin_bulge import shores_named_for, skin_judge
+from pourwright.plan.skin_bulge import skin_judge
 from pourwright.plan.structural import hardest, hung_frame, resting_of
 from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
 
@@ -52,7 +52,6 @@ __all__ = [
     "refine",
     "resting_of",
     "schedule_of",
-    "shores_named_for",
     "skin_judge",
     "skin_of",
     "temperature_that_would_do",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -64,8 +64,3 @@ def heat_curve(cup: CupCurve) -> HeatCurve:
     time = time[np.diff(time, prepend=-1.0) > 1e-3 * end]
     shares = np.interp(time, cup.time_s, share)
     return HeatCurve(np.append(time, 1.5 * max(end, float(time[-1]))), np.append(shares, 1.0))
-
-
-def at_other_parts(job: Job, parts_k: float) -> Job:
-    """The same job with liquids of another temperature."""
-    return replace(job, conditions=replace(job.conditions, parts_k=parts_k))

@@ -17,8 +17,6 @@ from pourwright.plan.skin_bulge import skin_warnings
 from pourwright.plan.temperature import temperature_words
 from pourwright.shell import Skin
 
-ZERO_K = 273.15
-
 
 def whole_checks(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[Check, ...]:
     """Checks of the piece as a whole: the hottest point of the skin over the job; formula without staged heat."""

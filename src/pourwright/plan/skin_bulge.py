@@ -266,13 +266,6 @@ def _shore(lift: int, k: int) -> str:
     return f"S{lift}.{k}"
 
 
-def shores_named_for(bulge: SkinBulge | None, lift: int) -> SkinBulge | None:
-    """The same with its shores named for a lift of another number."""
-    if bulge is None or not bulge.shores:
-        return bulge
-    return replace(bulge, shores=tuple(replace(s, name=_shore(lift, k)) for k, s in enumerate(bulge.shores, start=1)))
-
-
 def shores_named(bulge: SkinBulge) -> str:
     """The shores of a lift by name."""
     listed = [shore.name for shore in bulge.shores]

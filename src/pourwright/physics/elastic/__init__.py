@@ -1,1 +1,1 @@
-"""Plates, shells, sandwich and buckling by formula."""
+"""Plates, and skins on foam, by formula."""

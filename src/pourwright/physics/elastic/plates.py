@@ -1,6 +1,6 @@
 """Panels of a skin under even pressure: from small deflection through membrane stiffening, flat or curved.
 
-The small-deflection plates are in ``plates_small``, the published large-deflection forms in ``plates_large``.
+The small-deflection plates are in ``plates_small``.
 """
 
 from __future__ import annotations
@@ -17,8 +17,6 @@ from pourwright.physics.elastic.plates_small import (
     supported_rectangle,
     supported_rectangle_on_springs,
 )
-
-DIMENSIONS_BY_SCALING = ("panel_deflection_and_stress", "panel_pressure")
 
 # Cubic term of q* = c1 z + c3 z^3 (times 1 - nu^2) where bending rules (low) and where the membrane rules (high), the
 # load q* half way between the two, and the membrane stress factor sigma b^2 / (E t^2) = cm z^2 (times 1 - nu^2) at the
@@ -251,7 +249,7 @@ def panel_pressure(
     geometry = (width_m, length_m, thickness_m, youngs_pa, poisson)
 
     def use(pressure: float) -> tuple[float, float]:
-        w, s, _ = _response(*geometry, pressure, radius_m, edges, doubly_curved)
+        w, s, _ = panel_deflection_and_stress(*geometry, pressure, radius_m, edges, doubly_curved)
         return w / allowed_deflection_m, s / allowed_stress_pa
 
     # A panel is never softer than at first: scaling the small-deflection use to one gives a pressure below the answer.

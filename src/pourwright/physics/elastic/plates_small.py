@@ -7,7 +7,6 @@ from functools import lru_cache
 import numpy as np
 from scipy.special import eval_jacobi, roots_legendre
 
-DIMENSIONS_BY_SCALING = ("clamped_rectangle", "supported_rectangle_on_springs")
 _RITZ_DEGREES = 12  # even polynomials a side: 24th degree, edge moment of the square within 1e-4
 
 
@@ -222,76 +221,3 @@ def clamped_rectangle(
     deflection = float(c @ centre) * pressure_pa / rigidity_nm
     moment = abs(float(c @ edge)) * x**2 * pressure_pa
     return deflection, moment
-
-
-def clamped_circle(
-    radius_m: float, thickness_m: float, youngs_pa: float, poisson: float, pressure_pa: float
-) -> tuple[float, float]:
-    """Clamped circular plate: w = q a^4 / (64 D) at the centre, stress 0.75 q a^2 / t^2 at the edge.
-
-    Parameters
-    ----------
-    radius_m : float or array [m] e.g. 0.5
-    thickness_m : float or array [m] e.g. 0.01
-    youngs_pa : float or array [Pa] e.g. 200e9
-    poisson : float or array [-] e.g. 0.3
-    pressure_pa : float or array [Pa] e.g. 100e3
-
-    Returns
-    -------
-    deflection : float or array [m]
-    edge_stress : float or array [Pa]
-
-    Notes
-    -----
-    Thin plate, deflection below half the thickness. Exact in that theory.
-
-    Examples
-    --------
-    >>> w, s = clamped_circle(0.5, 0.01, 200e9, 0.3, 100e3)
-    >>> round(w * 1e3, 4), s / 1e6
-    (5.332, 187.5)
-
-    References
-    ----------
-    Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, art. 16 (from memory).
-    """
-    d = flexural_rigidity(youngs_pa, poisson, thickness_m)
-    return pressure_pa * radius_m**4 / (64 * d), 0.75 * pressure_pa * radius_m**2 / thickness_m**2
-
-
-def supported_circle(
-    radius_m: float, thickness_m: float, youngs_pa: float, poisson: float, pressure_pa: float
-) -> tuple[float, float]:
-    """Simply supported circular plate, centre: w = (5+nu)/(1+nu) q a^4 / (64 D), stress 3 (3+nu) q a^2 / (8 t^2).
-
-    Parameters
-    ----------
-    radius_m : float or array [m] e.g. 0.5
-    thickness_m : float or array [m] e.g. 0.01
-    youngs_pa : float or array [Pa] e.g. 200e9
-    poisson : float or array [-] e.g. 0.3
-    pressure_pa : float or array [Pa] e.g. 100e3
-
-    Returns
-    -------
-    deflection : float or array [m]
-    centre_stress : float or array [Pa]
-
-    Notes
-    -----
-    Thin plate, deflection below half the thickness. Exact in that theory.
-
-    Examples
-    --------
-    >>> w, s = supported_circle(0.5, 0.01, 200e9, 0.3, 100e3)
-    >>> round(w * 1e3, 3), round(s / 1e6, 3)
-    (21.738, 309.375)
-
-    References
-    ----------
-    Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, art. 16 (from memory).
-    """
-    w, _ = clamped_circle(radius_m, thickness_m, youngs_pa, poisson, pressure_pa)
-    stress = 3 * (3 + poisson) * pressure_pa * radius_m**2 / (8 * thickness_m**2)
-    return (5 + poisson) / (1 + poisson) * w, stress
