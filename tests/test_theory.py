@@ -25,7 +25,7 @@ def named():
 def home_of(name):
     """(module, function), the function empty where a module is named."""
     first, last = name.split(".")
-    for parent in ("pourwright", "pourwright.physics"):
+    for parent in ("pourwright", "pourwright.physics", "pourwright.physics.elastic"):
         try:
             module = importlib.import_module(f"{parent}.{first}")
         except ModuleNotFoundError:
