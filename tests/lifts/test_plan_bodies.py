@@ -180,7 +180,7 @@ def test_one_hole_in_the_crown_serves_every_lift_of_a_sphere(bodies, planned, ev
         (landing,) = lift.pours[0].landings
         floor = made.frame.to_standing(landing.point_m)[2]
         assert lift.bottom_m - 1e-9 <= floor <= lift.bottom_m + 0.011
-        assert landing.drop_m == pytest.approx(height - floor, abs=0.003)
+        assert landing.fall_m == pytest.approx(height - floor, abs=0.003)
         assert landing.flow_distance_m <= (0.3 + np.hypot(*port.point_m[:2])) * 1.09
 
 

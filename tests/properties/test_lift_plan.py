@@ -94,7 +94,7 @@ def test_promises(skin_of, body, shop, grade, sideways):
             above = landing.port.point_m - landing.point_m
             if landing.port.way == "drilled":
                 np.testing.assert_allclose(np.cross(above, up), 0, atol=1e-6)  # straight below its port
-            assert above @ up == pytest.approx(landing.drop_m, abs=1e-6)
+            assert above @ up == pytest.approx(landing.fall_m, abs=1e-6)
         for name in pour.together:
             assert pour.name in number[name].together
     assert plan.unreached_m3 == pytest.approx(sum(p.volume_m3 for p in pours if not p.landings))

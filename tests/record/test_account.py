@@ -286,7 +286,8 @@ def test_what_is_left_of_a_searched_day_stays_as_it_was_cut(searched):
         assert after[name].limb == pour.limb
         assert pour.limb
         if name != first.name:
-            assert {check.name for check in after[name].checks} == {check.name for check in pour.checks}
+            held = {check.name for check in pour.checks} - {"room for a hole"}  # a hole that is drilled is where it is
+            assert {check.name for check in after[name].checks} == held
             np.testing.assert_array_equal(after[name].nodes, pour.nodes)
             assert after[name].volume_m3 == pytest.approx(pour.volume_m3)
     for lift in searched.plan.lift_plan.lifts:

@@ -126,9 +126,10 @@ def _landing(landing: LandingDoc, ports: dict[str, Port]) -> Landing:
     return Landing(
         port=ports[landing.port],
         point_m=_point(landing.point_m),
-        drop_m=landing.drop_m,
+        fall_m=landing.fall_m,
         flow_distance_m=landing.flow_distance_m,
         measures=_measures(landing.measures),
+        kg=landing.kg,
     )
 
 

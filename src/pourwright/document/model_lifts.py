@@ -33,6 +33,11 @@ class PortDoc(Block):
     point_m: Point = about("on the skin or in the opening, shell axes")
     measures: MeasuresDoc = about("where that is on the standing piece")
     hole_m: float = about("diameter to drill; 0 for an opening")
+    face: Text = Field(default="other", description="the side it shows on: front, hidden (back, underside) or other")
+    flange_m: float = Field(default=0.0, description="diameter of its bung's flange; 0 for an opening")
+    room_m: Number = earlier(
+        "from its rim to the nearest edge, wall or other hole; null: an opening, or not looked for"
+    )
     made: bool = Field(
         default=False, description="whether it was drilled before this plan, and keeps its place and its size"
     )
@@ -53,14 +58,27 @@ class PortDoc(Block):
     closing_force_n: Number = about("what closes it has to hold: the high pressure beside it on its area; null: open")
 
 
+class TubeDoc(Block):
+    """What liquid is poured down; withdrawn as the foam rises."""
+
+    length_m: float = about("with what stands out of the hole for the funnel")
+    bore_m: float = about("inside diameter")
+    stiff: bool = about("whether it is a tube that hangs free; else a hose, led down by its own bend")
+    flow_m3_s: float = about("what it passes by the weight of the liquid, no more than is poured")
+    left_kg: float = about("liquid that stays on its wall, to be mixed besides")
+
+
 class LandingDoc(Block):
     """Where liquid lands inside a pour."""
 
     port: Text = about("name of the port it comes through")
     point_m: Point = about("on the floor of the pour, shell axes")
-    drop_m: float = about("height of fall")
+    fall_m: float = about("height of fall")
     flow_distance_m: float = about("farthest way the liquid must run from here")
     measures: MeasuresDoc = about("where to pour: straight above it, at the hole or in the plane of the opening")
+    kg: float = Field(default=0.0, description="of the pour's liquids that go in here, both parts, nominal")
+    clearance_m: Number = earlier("least distance from the wall on the way down")
+    tube: TubeDoc | None = Field(default=None, description="what it is poured through; null: it falls")
 
 
 class VentDoc(Block):

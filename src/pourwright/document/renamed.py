@@ -11,6 +11,7 @@ RENAMED = {
     "crumbs_m3": "stray_voids_m3",
     "crumb_limit_m3": "stray_void_limit_m3",
     "reach_m": "flow_distance_m",
+    "drop_m": "fall_m",
     "landing_c": "surface_under_c",
     "wait_bound": "wait_governed_by",
 }

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import asdict
 
 from pourwright.document.model_lifts import (
     BatchDoc,
@@ -15,6 +16,7 @@ from pourwright.document.model_lifts import (
     PortDoc,
     PourDoc,
     ShoreDoc,
+    TubeDoc,
     UnfilledDoc,
     VentDoc,
 )
@@ -156,6 +158,9 @@ def port_block(port: Port, closings: Sequence[Closing]) -> PortDoc:
         point_m=point(port.point_m),
         measures=_measures(port.measures),
         hole_m=port.hole_m,
+        face=port.face,
+        flange_m=port.flange_m,
+        room_m=known(port.room_m),
         made=port.made,
         lowest_edge_m=closing.low_m if closing else None,
         closed_before=closing.before if closing and not closing.inside else None,
@@ -209,9 +214,12 @@ def _landing(landing: Landing) -> LandingDoc:
     return LandingDoc(
         port=landing.port.name,
         point_m=point(landing.point_m),
-        drop_m=landing.drop_m,
+        fall_m=landing.fall_m,
         flow_distance_m=landing.flow_distance_m,
         measures=_measures(landing.measures),
+        kg=landing.kg,
+        clearance_m=known(landing.clearance_m),
+        tube=TubeDoc(**asdict(landing.tube)) if landing.tube is not None else None,
     )
 
 

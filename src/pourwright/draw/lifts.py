@@ -182,7 +182,7 @@ def _mouth(stage: Stage, landing: Landing) -> np.ndarray:
     """Where the liquid goes in, shell file's axes: the drilled hole, or the spot of an opening above the landing."""
     if landing.port.way == "drilled":
         return landing.port.point_m
-    return landing.point_m + stage.view.frame.up * landing.drop_m
+    return landing.point_m + stage.view.frame.up * landing.fall_m
 
 
 def _fall(pen: Pen, stage: Stage, landing: Landing) -> None:

@@ -16,6 +16,7 @@ from pourwright.errors import JobError, UsageError
 from pourwright.foam import Conditions, CupTest, FoamGrade, refit_from_cup, with_rise
 from pourwright.intake.grade import grade_of
 from pourwright.intake.heat_table import HeatTable
+from pourwright.intake.holes_table import hole_rules
 from pourwright.intake.jobfile import JobFile
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
 from pourwright.intake.problems import as_typed, assumed_in, job_error
@@ -173,7 +174,10 @@ def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
         up=piece.up,
         front=piece.front,
         conditions=_conditions(asked.shop),
-        limits=_limits(asked.shop, asked.limits, held=piece.support == "held"),
+        limits=replace(
+            _limits(asked.shop, asked.limits, held=piece.support == "held"),
+            holes=hole_rules(asked.holes, asked.port, asked.keep_out),
+        ),
         cell_m=asked.grid.cell,
         memory_bytes=asked.grid.memory,
         stray_void_m3=asked.grid.stray_void,

@@ -6,6 +6,7 @@ from pourwright.intake.day_table import DayTable
 from pourwright.intake.fields import Table, needed, taken
 from pourwright.intake.foam_table import FoamTable
 from pourwright.intake.heat_table import CupTable, HeatTable
+from pourwright.intake.holes_table import HolesTable, KeepOutTable, PortTable
 from pourwright.intake.piece import PieceTable
 from pourwright.intake.shop import GridTable, LimitsTable, LossTable, ShopTable
 from pourwright.intake.site_tables import (
@@ -32,6 +33,9 @@ class JobFile(Table):
     )
     shop: ShopTable = taken(ShopTable(), "the shop on the day")
     limits: LimitsTable = taken(LimitsTable(), "what must not be exceeded")
+    holes: HolesTable = taken(HolesTable(), "which side holes are drilled on")
+    port: list[PortTable] = taken([], "ports that are to be where the job says", max_length=30)
+    keep_out: list[KeepOutTable] = taken([], "where no port may be", max_length=30)
     heat: HeatTable = taken(HeatTable(), "how heat and rise are computed and judged")
     day: DayTable = taken(DayTable(), "what the day is chosen by")
     structure: StructureTable = taken(StructureTable(), "how the skin under pressure and stiffness are computed")

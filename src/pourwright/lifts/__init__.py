@@ -5,6 +5,7 @@ from pourwright.lifts.by_day import lifts_of_day
 from pourwright.lifts.checks import until_measured, verdict
 from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, RiseVoid, Shore, SkinBulge, VentFlow
+from pourwright.lifts.judged import TUBE_ENDS
 from pourwright.lifts.keep import Kept, keep_pours
 from pourwright.lifts.limits import (
     batch_cap,
@@ -20,6 +21,8 @@ from pourwright.lifts.limits import (
 from pourwright.lifts.model import (
     Check,
     Closing,
+    HoleRules,
+    KeepOut,
     Landing,
     Lift,
     LiftPlan,
@@ -28,6 +31,7 @@ from pourwright.lifts.model import (
     Pour,
     ShopLimits,
     Tighter,
+    Tube,
     Unfilled,
     Vent,
 )
@@ -35,9 +39,12 @@ from pourwright.lifts.plan import plan_lifts
 from pourwright.lifts.vents import holes_for, holes_of
 
 __all__ = [
+    "TUBE_ENDS",
     "Check",
     "Closing",
     "HeatHistory",
+    "HoleRules",
+    "KeepOut",
     "Kept",
     "Landing",
     "Lift",
@@ -52,6 +59,7 @@ __all__ = [
     "Shore",
     "SkinBulge",
     "Tighter",
+    "Tube",
     "Unfilled",
     "Vent",
     "VentFlow",

@@ -8,58 +8,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.cavity import Cavity, ColumnMap, LevelGraph
 from pourwright.divide.shapes import PourShape
 from pourwright.divide.turns import waits_for
 from pourwright.foam import FoamAtShop, Parts, parts_for
 from pourwright.lifts.checks import Facts, batches_for, checks_of
-from pourwright.lifts.computed import Measures
-from pourwright.lifts.drops import Drops, find_drops
+from pourwright.lifts.drops import find_drops
+from pourwright.lifts.fall import way_checks
+from pourwright.lifts.holes import asked_lead_in, landings_of, ports_of, with_room
 from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_pressure, surface_under_limit_k
 from pourwright.lifts.model import Landing, Port, Pour, ShopLimits, Unfilled, Vent
-from pourwright.lifts.ports import Served, choose, pieces_of
-from pourwright.lifts.skin_side import PanelStrength, UpOpenings
+from pourwright.lifts.ports import choose, pieces_of
+from pourwright.lifts.scene import Band, Scene, density_of, place_of, read_only
+from pourwright.lifts.skin_side import PanelStrength
 from pourwright.lifts.thermal import heat_of
 from pourwright.lifts.vents import VentSpot, air_flow, air_ways, holes_for, vent_spots
 from pourwright.ranges import Range
-from pourwright.shell import Skin
-
-
-@dataclass(frozen=True, eq=False)
-class Scene:
-    """Everything the pours of a piece are made from."""
-
-    skin: Skin
-    cavity: Cavity
-    graph: LevelGraph
-    foam: FoamAtShop
-    limits: ShopLimits
-    columns: ColumnMap
-    openings: UpOpenings
-    strength: PanelStrength
-    start_level: int
-    made: tuple[Port, ...] = ()  # drilled holes that are there already
-
-    def measures(self, point_m: np.ndarray) -> Measures:
-        """Tape measures of a point given in the shell file's axes."""
-        left, front, base = (float(v) for v in self.cavity.frame.to_standing(point_m))
-        return Measures(base, left, front)
-
-
-@dataclass(frozen=True, eq=False)
-class Band:
-    """One lift while it is put together."""
-
-    bottom: int
-    top: int
-    shapes: tuple[PourShape, ...]
-    names: tuple[str, ...]
-    limb: str = ""
-    lift: int = 0  # number of its lift; 0: one more than its place among the bands
-
-    def together(self, k: int) -> list[int]:
-        """Pours of the lift that rise together with its pour ``k``, itself among them."""
-        return [j for j, shape in enumerate(self.shapes) if shape.piece == self.shapes[k].piece]
 
 
 @dataclass(frozen=True, eq=False)
@@ -93,20 +56,22 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
         scene.openings,
         spans,
         shapes,
-        scene.limits.flow_distance_m,
+        scene.limits,
         vents_m.reshape(-1, 3),
         scene.made,
     )
     pieces = pieces_of(scene.cavity, scene.graph, shapes, drops, scene.foam, scene.limits)
-    served, used = choose(pieces, drops, scene.limits.flow_distance_m)
-    port_of, upward = _ports(scene, drops, used)
+    served, used = choose(pieces, drops, scene.limits)
+    asked_lead_in(scene, drops)
+    port_of, upward = ports_of(scene, drops, used)
     vents, airs = _vents(scene, shapes, spots)
+    port_of = with_room(port_of, vents)
     pours = []
     number = 0
     for lift, band in enumerate(bands):
         row = []
         for k in range(len(band.shapes)):
-            landings = _landings(scene, drops, served[number], lift, port_of)
+            landings = landings_of(scene, drops, served[number], lift, port_of, band.shapes[k])
             mine = tuple(vent for vent, air in zip(vents, airs, strict=True) if air[number])
             row.append(pour_of(scene, band, k, band.lift or lift + 1, landings, mine))
             number += 1
@@ -118,90 +83,17 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
 def _unfilled(scene: Scene, nodes: np.ndarray) -> Unfilled:
     graph = scene.graph
     widest = int(nodes[np.argmax(graph.node_volume_m3[nodes])])
-    point = _frozen(scene.cavity.frame.to_shell(graph.node_centroid_m[widest]))
+    point = read_only(scene.cavity.frame.to_shell(graph.node_centroid_m[widest]))
     nodes = nodes.copy()
     nodes.setflags(write=False)
     return Unfilled(nodes, float(graph.node_volume_m3[nodes].sum()), point, scene.measures(point))
-
-
-def _ports(scene: Scene, drops: Drops, used: np.ndarray) -> tuple[dict[int, Port], dict[str, float]]:
-    """Port of each candidate in use; candidates over one opening share it. Named from the lowest up."""
-    found: list[tuple[tuple[float, ...], list[int]]] = []
-    for which in used.tolist():
-        same = [
-            group for _, group in found if drops.opening[which] >= 0 and drops.opening[group[0]] == drops.opening[which]
-        ]
-        if same:
-            same[0].append(which)
-        else:
-            found.append((_place(scene, _port_point(scene, drops, which)), [which]))
-    port_of: dict[int, Port] = {}
-    upward: dict[str, float] = {}
-    named = max((int(port.name[1:]) for port in scene.made), default=0)
-    for _, group in sorted(found, key=lambda f: f[0]):
-        if drops.made[group[0]] >= 0:
-            port_of.update(dict.fromkeys(group, scene.made[int(drops.made[group[0]])]))
-            continue
-        named += 1
-        point = _port_point(scene, drops, group[0])
-        opening = int(drops.opening[group[0]])
-        name = f"P{named}"
-        port = Port(
-            name=name,
-            way="drilled" if opening < 0 else _way(scene, opening),
-            opening="" if opening < 0 else scene.skin.openings[opening].name,
-            point_m=_frozen(point),
-            measures=scene.measures(point),
-            hole_m=float(drops.hole_m[group[0]]) if opening < 0 else 0.0,
-        )
-        if opening < 0:
-            upward[name] = float(drops.upward[group[0]])
-        port_of.update(dict.fromkeys(group, port))
-    return port_of, upward
-
-
-def _port_point(scene: Scene, drops: Drops, which: int) -> np.ndarray:
-    opening = int(drops.opening[which])
-    return drops.exit_m[which] if opening < 0 else scene.skin.openings[opening].centroid_m
-
-
-def _place(scene: Scene, point_m: np.ndarray) -> tuple[float, ...]:
-    """Order of names: from the lowest up, then from left to right, then from front to back."""
-    m = scene.measures(point_m)
-    return (round(m.from_base_m, 9), round(m.from_left_m, 9), round(m.from_front_m, 9))
-
-
-def _way(scene: Scene, opening: int) -> str:
-    """``open surface`` where the opening is at least half as large in plan as the largest section of the cavity."""
-    graph = scene.graph
-    section = float(np.bincount(graph.node_level, weights=graph.node_area_m2).max())
-    seen = scene.skin.openings[opening]
-    in_plan = seen.area_m2 * float(seen.normal @ scene.cavity.frame.up)
-    return "open surface" if in_plan >= 0.5 * section else "opening"
-
-
-def _landings(scene: Scene, drops: Drops, served: Served, lift: int, port_of: dict[int, Port]) -> tuple[Landing, ...]:
-    out = []
-    for which, reach in zip(served.drops, served.flow_distance_m, strict=True):
-        standing = drops.landing_m(scene.cavity, which, lift)
-        exit_height = float(scene.cavity.frame.to_standing(drops.exit_m[which])[2])
-        out.append(
-            Landing(
-                port=port_of[which],
-                point_m=_frozen(scene.cavity.frame.to_shell(standing)),
-                drop_m=exit_height - float(standing[2]),
-                flow_distance_m=reach,
-                measures=scene.measures(drops.exit_m[which]),
-            )
-        )
-    return tuple(sorted(out, key=lambda landing: (int(landing.port.name[1:]), *_place(scene, landing.point_m))))
 
 
 def _spots(scene: Scene, empty: np.ndarray) -> list[tuple[int, VentSpot]]:
     """Where air is let out, from the lowest up, but for what stays empty."""
     spots = vent_spots(scene.skin, scene.cavity, scene.graph, scene.openings, scene.start_level)
     spots = [spot for spot in spots if not np.isin(spot[1].pocket.node, empty)]
-    return sorted(spots, key=lambda spot: _place(scene, spot[1].point_m))
+    return sorted(spots, key=lambda spot: place_of(scene, spot[1].point_m))
 
 
 def _vents(
@@ -220,7 +112,7 @@ def _vents(
                 name=f"V{number}",
                 way="drilled" if spot.opening < 0 else "opening",
                 opening="" if spot.opening < 0 else scene.skin.openings[spot.opening].name,
-                point_m=_frozen(np.array(spot.point_m)),
+                point_m=read_only(np.array(spot.point_m)),
                 measures=scene.measures(spot.point_m),
                 hole_m=hole,
                 holes=count,
@@ -240,7 +132,7 @@ def pour_of(
     """Pour ``k`` of a band, with its amounts and what is checked against limits."""
     graph, foam, limits, shape = scene.graph, scene.foam, scene.limits, band.shapes[k]
     batch = batch_cap(foam, limits)
-    density = _density(foam, shape)
+    density = density_of(foam, shape)
     foam_kg = density * shape.volume_m3
     parts = parts_for(foam, foam_kg.nominal)
     batches = batches_for(parts.total_m3, batch)
@@ -290,7 +182,7 @@ def pour_of(
         hot_hours=heat.hot_s / 3600.0,
         peak_pressure_pa=pressure,
         wait_s=heat.wait_s,
-        checks=checks_of(facts, foam, limits, lift_cap(foam, limits), batch),
+        checks=(*checks_of(facts, foam, limits, lift_cap(foam, limits), batch), *way_checks(landings)),
         limb=band.limb,
         together=tuple(band.names[j] for j in together if j != k),
         after=tuple(band.names[j] for j in waits_for(graph, band.shapes, k)),
@@ -299,12 +191,8 @@ def pour_of(
 
 def batches_of(shape: PourShape, foam: FoamAtShop, limits: ShopLimits) -> int:
     """Mixes that a pour takes."""
-    liquid = parts_for(foam, _density(foam, shape).nominal * shape.volume_m3).total_m3
+    liquid = parts_for(foam, density_of(foam, shape).nominal * shape.volume_m3).total_m3
     return batches_for(liquid, batch_cap(foam, limits))
-
-
-def _density(foam: FoamAtShop, shape: PourShape) -> Range:
-    return foam.closed_density_kg_m3 if shape.sealed else foam.open_density_kg_m3
 
 
 def _pressure(scene: Scene, shape: PourShape, piece: np.ndarray, rise_m: float) -> Range:
@@ -343,12 +231,6 @@ def _strength(strength: PanelStrength, piece: np.ndarray, pressure_pa: float) ->
             values[weakest]
         ), "none of the flattest panels is near; the last of their list, worst first, stands in for it"
     return float(values[weakest]), f"flattest panel near: {strength.words[panel]}; {strength.governed[panel]} governs"
-
-
-def _frozen(array: np.ndarray) -> np.ndarray:
-    array = np.array(array, float)
-    array.setflags(write=False)
-    return array
 
 
 def unreached(pours: Iterable[Pour]) -> float:

@@ -8,11 +8,13 @@ from pourwright.cavity import Cavity, LevelGraph, PourFrame, straight_up
 from pourwright.day import Choice, Day, Stretch
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.assemble import Band, Scene, letters, put_together, unreached
+from pourwright.lifts.assemble import letters, put_together, unreached
 from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.judged import DAY, FULL
 from pourwright.lifts.limits import rules_of
 from pourwright.lifts.model import Lift, LiftPlan, Pour, ShopLimits
+from pourwright.lifts.mouths import asked_ports
+from pourwright.lifts.scene import Band, Scene
 from pourwright.lifts.skin_side import panel_strength, up_openings
 from pourwright.lifts.warn import warnings_of
 from pourwright.progress import Progress, silent
@@ -58,7 +60,8 @@ def lifts_of_day(
     columns = straight_up(cavity, graph)
     openings = up_openings(skin, frame, cavity, graph, columns)
     strength = panel_strength(skin, frame, cavity, graph, panels, limits)
-    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start_level)
+    fixed = asked_ports(skin, cavity, limits.holes.at_m)
+    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start_level, fixed)
     rounds = rounds_of_day(choice, limits)
     bands, homes = [], []
     for number, mine in enumerate(rounds, start=1):

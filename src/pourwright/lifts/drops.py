@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 
 import edt
@@ -11,8 +12,10 @@ from scipy.spatial import KDTree
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
-from pourwright.lifts.model import Port
-from pourwright.lifts.mouths import lowest_edge, opening_edge, up_part
+from pourwright.lifts.fall import Falls, falls
+from pourwright.lifts.model import Port, ShopLimits
+from pourwright.lifts.mouths import lowest_edge, opening_edge, outward
+from pourwright.lifts.room import FRONT, edges_of, fitted, inner_room_m, kept_out, side_of
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.shell import Skin
 
@@ -21,6 +24,8 @@ MOST_SPOTS = 80
 SPOTS_A_REACH = 2.5
 """Candidates of one group are set out this many to a reach, so that the best place is never missed by much."""
 STEPS_A_LIFT = 3
+LEAST_HOLE_M = 0.016
+"""A hole is not made smaller than this for the room round it: nothing is poured through less."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +38,9 @@ class Drops:
     ``hole_m`` (m,) largest hole; ``low_m`` (m,) height above the base up to which foam may stand under it without
     rising past it; ``by_vent`` (m,) bool: so near a vent that a bung would shut that too; ``off_m`` (m,) distance from
     the roomiest spot that serves the same pours; ``made`` (m,) which of the holes that are there already it is, -1 for
-    none.
+    none; ``asked`` (m,) bool: a place that the job asks for;
+    ``side`` (m,) the side it shows on, as `pourwright.lifts.room.side_of`; ``round_m`` (m,) radius about it that is
+    free of edges and walls; ``falls`` how the liquid gets down.
     """
 
     xy: np.ndarray
@@ -47,6 +54,10 @@ class Drops:
     by_vent: np.ndarray
     off_m: np.ndarray
     made: np.ndarray
+    asked: np.ndarray
+    side: np.ndarray
+    round_m: np.ndarray
+    falls: Falls
 
     def landing_m(self, cavity: Cavity, which: int, lift: int) -> np.ndarray:
         """Where the liquid of candidate ``which`` lands in ``lift``: on the floor, standing metres."""
@@ -62,7 +73,7 @@ def find_drops(
     openings: UpOpenings,
     bands: list[tuple[int, int]],
     pours: list[list[PourShape]],
-    flow_distance_m: float,
+    limits: ShopLimits,
     vents_m: np.ndarray,
     made: tuple[Port, ...] = (),
 ) -> Drops:
@@ -76,43 +87,58 @@ def find_drops(
     chosen, off = np.zeros(0, np.int64), np.zeros(0)
     if len(rows):
         step, near = _steps(columns.high[rows], bands), _by_vent(cavity, xy[rows], columns.high[rows], vents_m)
-        sorts = np.column_stack([serves[rows], near, step, openings.of_run[rows]])
+        seen = _slope_side(columns, xy)[rows]
+        sorts = np.column_stack([serves[rows], near, step, seen, openings.of_run[rows]])
         keys, group = np.unique(sorts, axis=0, return_inverse=True)
         members = np.split(rows[np.argsort(group.ravel(), kind="stable")], np.cumsum(np.bincount(group.ravel()))[:-1])
-        spacing = flow_distance_m / SPOTS_A_REACH / cavity.grid.cell_m
+        spacing = limits.flow_distance_m / SPOTS_A_REACH / cavity.grid.cell_m
         room = 0.5 * judged.PORT_HOLE.value / cavity.grid.cell_m
-        spots = [_spread(xy[mine], spacing, room) for mine in (members[g] for g in _kept(keys, members))]
+        inner = _inner(columns, xy)
+        spots = [_spread(xy[mine], inner[mine], spacing, room) for mine in (members[g] for g in _kept(keys, members))]
         kept = _kept(keys, members)
         chosen = np.concatenate([members[g][at] for g, (at, _) in zip(kept, spots, strict=True)])
         off = np.concatenate([far for _, far in spots]) * cavity.grid.cell_m
-    exits, opening, upward, good = _exits(skin, cavity, columns, openings, xy, chosen)
+    exits, opening, normal, good = _exits(skin, cavity, columns, openings, xy, chosen)
+    good &= (opening >= 0) | ~kept_out(limits.holes.keep_out, cavity.frame, np.nan_to_num(exits), side_of(normal))
     chosen, off = chosen[good], off[good]
     old, runs = _under_made(cavity, columns, xy, serves, made)
-    _, _, up_of_old, _ = _exits(skin, cavity, columns, openings, xy, runs)
+    _, _, normal_of_old, _ = _exits(skin, cavity, columns, openings, xy, runs)
     tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
     hole = hole_at(cavity, graph, tops, columns.low[chosen])
     exits = np.concatenate([exits[good], np.array([made[k].point_m for k in old]).reshape(-1, 3)])
     hole = np.concatenate([hole, [made[k].hole_m for k in old]])
     opening = np.concatenate([opening[good], np.full(len(old), -1)])
-    upward, off = np.concatenate([upward[good], up_of_old]), np.concatenate([off, np.zeros(len(old))])
+    normal, off = np.concatenate([normal[good], normal_of_old]), np.concatenate([off, np.zeros(len(old))])
+    around = _free_round(skin, cavity, graph, exits, normal, opening)
+    fresh = np.concatenate([np.ones(len(chosen), bool), np.array([not made[k].made for k in old], bool)])
+    sizes = (*limits.drill_m, judged.PORT_HOLE.value)
+    hole = np.where(fresh & (opening < 0), fitted(hole, around, sizes, LEAST_HOLE_M), hole)
     is_made = np.concatenate([np.full(len(chosen), -1), old]).astype(np.int64)
     chosen = np.concatenate([chosen, runs])
     tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
+    low = _lows(skin, cavity, graph, tops, hole, opening, normal[:, 2])
+    drilled = np.where(opening < 0, hole, 0.0)
+    exits_up = cavity.frame.to_standing(exits)
     drops = Drops(
         xy=xy[chosen],
         serves=serves[chosen],
         level=level[chosen],
         exit_m=exits,
         opening=opening,
-        upward=upward,
+        upward=normal[:, 2],
         hole_m=hole,
         by_vent=_by_vent(cavity, xy[chosen], columns.high[chosen], vents_m),
-        low_m=_lows(skin, cavity, graph, tops, hole, opening, upward),
+        low_m=low,
         off_m=off,
         made=is_made,
+        asked=fresh & (is_made >= 0),
+        side=side_of(normal),
+        round_m=around,
+        falls=falls(cavity, graph, xy[chosen], level[chosen], serves[chosen], exits_up, low, drilled),
     )
     for array in vars(drops).values():
-        array.setflags(write=False)
+        if isinstance(array, np.ndarray):
+            array.setflags(write=False)
     return drops
 
 
@@ -124,7 +150,7 @@ def _under_made(
     old, runs = [], []
     for k, port in enumerate(made):
         x, y, z = (cavity.frame.to_standing(port.point_m) - grid.origin_m) / grid.cell_m
-        here = np.flatnonzero((xy == (int(x), int(y))).all(axis=1) & (columns.high <= z + 1.0))
+        here = np.flatnonzero((xy == (math.floor(x), math.floor(y))).all(axis=1) & (columns.high <= z + 1.0))
         if len(here) and (serves[here[-1]] >= 0).any():
             old.append(k)
             runs.append(int(here[-1]))
@@ -185,6 +211,40 @@ def _by_vent(cavity: Cavity, xy: np.ndarray, high: np.ndarray, vents_m: np.ndarr
     return KDTree(vents_m).query(ends)[0] < 0.5 * judged.PORT_HOLE.value + judged.BOARD_LAPS.value
 
 
+def _slope_side(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
+    """Side (runs,) that the roof of each column shows on, by its slope from column to column."""
+    top = np.full(columns.shape[:2], np.nan)
+    np.fmax.at(top, (xy[:, 0], xy[:, 1]), columns.high.astype(float))
+    filled = np.where(np.isnan(top), 0.0, top)
+    known = ~np.isnan(top)
+    across, back = np.zeros_like(top), np.zeros_like(top)
+    for slope, axis in ((across, 0), (back, 1)):
+        ahead, behind = np.roll(filled, -2, axis) - filled, filled - np.roll(filled, 2, axis)
+        both = known & np.roll(known, -2, axis) & np.roll(known, 2, axis)
+        slope[both] = (0.25 * (ahead + behind))[both]
+    normal = np.stack([-across, -back, np.ones_like(top)], axis=-1)
+    normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
+    return side_of(normal.reshape(-1, 3)).reshape(top.shape)[xy[:, 0], xy[:, 1]]
+
+
+def _free_round(
+    skin: Skin, cavity: Cavity, graph: LevelGraph, exits_m: np.ndarray, normal: np.ndarray, opening: np.ndarray
+) -> np.ndarray:
+    """Radius (n,) about each place on the skin that is free of edges outside and of walls inside; inf in an opening."""
+    out = np.full(len(exits_m), np.inf)
+    drilled = np.flatnonzero(opening < 0)
+    if not len(drilled):
+        return out
+    points, up = exits_m[drilled], normal[drilled] @ cavity.frame.rotation
+    wall = skin.thickness_at(points[:, 2] - float(skin.vertices_m[:, 2].min()))
+    deepest = np.where(np.isnan(wall), cavity.grid.cell_m, wall)
+    most = 0.5 * judged.PORT_HOLE.value + 2.0 * judged.FLANGE_LAPS.value
+    inner = inner_room_m(cavity, graph, points, up, deepest, most)
+    away = edges_of(skin, 0.5 * cavity.grid.cell_m + 0.002).away_m(points)
+    out[drilled] = np.minimum(inner, away)
+    return out
+
+
 def _headroom(cavity: Cavity, columns: ColumnMap, xy: np.ndarray, openings: UpOpenings) -> np.ndarray:
     """Whether nothing of the cavity hangs close over the end of each run."""
     gap = np.full(len(columns.low), np.inf)
@@ -196,19 +256,32 @@ def _headroom(cavity: Cavity, columns: ColumnMap, xy: np.ndarray, openings: UpOp
 def _kept(keys: np.ndarray, members: list[np.ndarray]) -> list[int]:
     """Groups worth looking at: those that serve most, and the largest and highest that serve each pour in any case."""
     size = np.array([len(mine) for mine in members])
-    served = (keys[:, :-3] >= 0).sum(axis=1)
+    served = (keys[:, :-4] >= 0).sum(axis=1)
     order = np.lexsort((-size, -served, keys[:, -1] < 0))
     kept = set(order[:MOST_GROUPS].tolist())
-    for pour in range(int(keys[:, :-3].max()) + 1):
-        own = np.flatnonzero((keys[:, :-3] == pour).any(axis=1))
+    for pour in range(int(keys[:, :-4].max()) + 1):
+        own = np.flatnonzero((keys[:, :-4] == pour).any(axis=1))
         if len(own):
             kept.add(int(own[np.argmax(size[own])]))
-            kept.add(int(own[np.lexsort((-size[own], -keys[own, -2], keys[own, -3]))[0]]))
+            kept.add(int(own[np.lexsort((-size[own], -keys[own, -3], keys[own, -4]))[0]]))
+            hidden = own[keys[own, -2] != FRONT]
+            if len(hidden):
+                kept.add(int(hidden[np.argmax(size[hidden])]))
     return sorted(kept)
 
 
-def _spread(xy: np.ndarray, spacing: float, room: float) -> tuple[np.ndarray, np.ndarray]:
-    """Members of a group, its roomiest first and the others no nearer than ``spacing`` cells; and how far off it."""
+def _inner(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
+    """Distance [cells] of every run (n,) from the outline of the cavity seen from above."""
+    seen = np.zeros(columns.shape[:2], np.uint8)
+    seen[xy[:, 0], xy[:, 1]] = 1
+    return np.asarray(edt.edt(seen, black_border=True, parallel=1), float)[xy[:, 0], xy[:, 1]]
+
+
+def _spread(xy: np.ndarray, inside: np.ndarray, spacing: float, room: float) -> tuple[np.ndarray, np.ndarray]:
+    """Members of a group, its roomiest first and the others no nearer than ``spacing`` cells; and how far off it.
+
+    With them the member that is farthest ``inside`` (n,) the outline of the piece: what falls there clears its walls.
+    """
     low = xy.min(axis=0)
     mask = np.zeros(xy.max(axis=0) - low + 1, np.uint8)
     mask[tuple((xy - low).T)] = 1
@@ -225,7 +298,16 @@ def _spread(xy: np.ndarray, spacing: float, room: float) -> tuple[np.ndarray, np
         picked.append(int(inner[far]))
         off.append(float(away[far]))
         nearest = np.minimum(nearest, np.linalg.norm(xy[inner] - xy[inner[far]], axis=1))
+    deep = int(np.lexsort((_away_from(xy, best), -np.round(inside, 3)))[0])
+    if deep not in picked:
+        picked.append(deep)
+        off.append(float(_away_from(xy, best)[deep]))
     return np.array(picked), np.array(off)
+
+
+def _away_from(xy: np.ndarray, which: int) -> np.ndarray:
+    """Distance [cells] (n,) of every column from one of them."""
+    return np.linalg.norm(xy - xy[which], axis=1)
 
 
 def _exits(
@@ -236,15 +318,15 @@ def _exits(
     xy: np.ndarray,
     chosen: np.ndarray,
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Where each chosen run leaves the piece (shell axes), by which opening, how level the skin is, if it is free."""
+    """Where each chosen run leaves the piece (shell axes), by which opening, its normal (standing), if it is free."""
     if not len(chosen):
-        return np.zeros((0, 3)), np.zeros(0, np.int64), np.zeros(0), np.zeros(0, bool)
+        return np.zeros((0, 3)), np.zeros(0, np.int64), np.zeros((0, 3)), np.zeros(0, bool)
     frame, cell = cavity.frame, cavity.grid.cell_m
     tops = cavity.grid.centres(np.column_stack([xy[chosen], columns.high[chosen] - 1]))
     exits, face, opening = skin_above(skin, frame, tops)
     opening = opening.astype(np.int64)
     found = face >= 0
-    upward = np.where(found, up_part(skin, frame.up, face), 0.0)
+    normal = np.where(found[:, None], outward(skin, np.maximum(face, 0)) @ frame.rotation.T, 0.0)
     above = frame.to_standing(np.where(found[:, None], exits, 0.0))
     good = found.copy()
     # Another run of the column below the exit: the hole would lead through another part of the cavity.
@@ -259,7 +341,7 @@ def _exits(
     # A cap that looks sideways or down is closed by a board: no way in.
     usable = np.isin(opening, openings.usable)
     good &= (opening < 0) | usable
-    return exits, np.where(usable, opening, -1), upward, good
+    return exits, np.where(usable, opening, -1), normal, good
 
 
 def _lows(

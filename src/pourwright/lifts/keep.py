@@ -10,8 +10,9 @@ import numpy as np
 from pourwright.cavity import Cavity, LevelGraph, straight_up
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.assemble import Band, Scene, pour_of
+from pourwright.lifts.assemble import pour_of
 from pourwright.lifts.model import Landing, Lift, ShopLimits, Vent
+from pourwright.lifts.scene import Band, Scene
 from pourwright.lifts.skin_side import panel_strength, up_openings
 from pourwright.lifts.warn import pour_warnings
 from pourwright.shell import Panel, Skin

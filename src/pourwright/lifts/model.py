@@ -45,6 +45,25 @@ class Check:
 
 
 @dataclass(frozen=True, slots=True)
+class KeepOut:
+    """A region where no hole may be: where all that is given holds. Lengths in m."""
+
+    box_m: tuple[tuple[float, float, float], tuple[float, float, float]] | None = None  # low, high corner, shell axes
+    from_base_m: float = -float("inf")  # heights of the standing piece
+    to_base_m: float = float("inf")
+    face: str = ""  # "front", "hidden" or "other"; "": any
+
+
+@dataclass(frozen=True, slots=True)
+class HoleRules:
+    """Where holes may be. ``prefer``: ``not front`` | ``hidden`` | ``any``."""
+
+    prefer: str = "not front"
+    keep_out: tuple[KeepOut, ...] = ()
+    at_m: tuple[tuple[float, float, float], ...] = ()  # ports that the job asks for, near the skin, shell axes
+
+
+@dataclass(frozen=True, slots=True)
 class ShopLimits:
     """What the shop, the supplier and the person allow. SI; every default is listed in the plan as assumed."""
 
@@ -67,6 +86,7 @@ class ShopLimits:
     sliver_share: float = 0.35  # no lift thinner than this share of its neighbours' mean
     least_pour_m3: float = 1e-4  # foam; less is not worth a pour of its own
     spill_m: float = 0.10  # a pool of less than that, no deeper than this, fills from above
+    holes: HoleRules = HoleRules()
 
 
 @dataclass(frozen=True, eq=False)
@@ -80,6 +100,20 @@ class Port:
     measures: Measures
     hole_m: float  # diameter; 0 for an opening
     made: bool = False  # drilled before: it keeps its name, its place and its size
+    face: str = "other"  # the side it shows on: "front", "hidden" or "other"
+    flange_m: float = 0.0  # diameter of its bung's flange; 0 for an opening
+    room_m: float = float("nan")  # from its rim to the nearest edge, wall or other hole; nan: not looked for
+
+
+@dataclass(frozen=True, slots=True)
+class Tube:
+    """A tube or hose that liquid is poured down, withdrawn as the foam rises."""
+
+    length_m: float  # with what stands out of the hole for the funnel
+    bore_m: float
+    stiff: bool  # it hangs free; else a hose that is led down
+    flow_m3_s: float  # what it passes by the liquid's own weight, no more than is poured
+    left_kg: float  # liquid that stays on its wall
 
 
 @dataclass(frozen=True, eq=False)
@@ -88,9 +122,12 @@ class Landing:
 
     port: Port
     point_m: np.ndarray  # on the floor of the pour, shell axes
-    drop_m: float  # height of fall
+    fall_m: float  # height from the hole, or the plane of the opening, down to it
     flow_distance_m: float  # farthest way the liquid must run from here
     measures: Measures  # where to pour: straight above, in the plane of the opening or at the hole
+    kg: float = 0.0  # of the pour's liquids that go in here, nominal
+    clearance_m: float = float("nan")  # least distance from the wall on the way down
+    tube: Tube | None = None  # what it is poured through; None: it falls
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,9 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph, skin_above
+from pourwright.cavity import Cavity, LevelGraph, nearest_skin_point, skin_above
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
+from pourwright.lifts.computed import Measures
 from pourwright.lifts.model import Port, ShopLimits, Vent
 from pourwright.rise import simple_foam
 from pourwright.shell import Skin
@@ -181,7 +182,25 @@ def shut_from(limits: ShopLimits, cup_m3: float, starts_s: float = 0.0) -> float
 
 def up_part(skin: Skin, up: np.ndarray, face: np.ndarray) -> np.ndarray:
     """Upward part (n,) of the unit normals of ``face`` (n,) of the skin."""
+    return outward(skin, face) @ up
+
+
+def outward(skin: Skin, face: np.ndarray) -> np.ndarray:
+    """Unit normals (n, 3) of ``face`` (n,) of the skin, shell axes; nothing where a face has no area."""
     corners = skin.vertices_m[skin.faces[face]]
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(normal, axis=1)
-    return np.where(length > 0, normal @ up / np.where(length > 0, length, 1.0), 0.0)
+    length = np.linalg.norm(normal, axis=1, keepdims=True)
+    return np.where(length > 0, normal / np.where(length > 0, length, 1.0), 0.0)
+
+
+def asked_ports(skin: Skin, cavity: Cavity, at_m: tuple[tuple[float, float, float], ...]) -> tuple[Port, ...]:
+    """Ports where the job wants them: on the skin nearest to each of ``at_m``, named from ``P1`` on."""
+    if not at_m:
+        return ()
+    feet, _, _ = nearest_skin_point(skin, np.array(at_m, float))
+    ports = []
+    for number, foot in enumerate(feet, 1):
+        left, front, base = (float(v) for v in cavity.frame.to_standing(foot))
+        foot.setflags(write=False)
+        ports.append(Port(f"P{number}", "drilled", "", foot, Measures(base, left, front), judged.PORT_HOLE.value))
+    return tuple(ports)

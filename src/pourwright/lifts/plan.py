@@ -14,11 +14,13 @@ from pourwright.divide.small import give_away
 from pourwright.divide.turns import in_turns
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.assemble import Band, Scene, batches_of, letters, put_together, unreached
+from pourwright.lifts.assemble import batches_of, letters, put_together, unreached
 from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.judged import FLOW_DISTANCE, FULL
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
 from pourwright.lifts.model import Lift, LiftPlan, Port, Pour, ShopLimits, Tighter
+from pourwright.lifts.mouths import asked_ports
+from pourwright.lifts.scene import Band, Scene
 from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
 from pourwright.lifts.warn import warnings_of
 from pourwright.lifts.words import limit_of, objective_words
@@ -96,7 +98,8 @@ def plan_lifts(
     growth = grow(nodes, rules, start, stop)
     division = divide(growth.tallest, growth.cost, limits.sliver_share)
     progress("lifts", 0.3)
-    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start, made)
+    fixed = asked_ports(skin, cavity, limits.holes.at_m) if not made else ()
+    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start, (*made, *fixed))
     cuts = [(start + a, start + b) for a, b in pairwise(division.boundaries)]
     least, spill = rules.least_m3, rules.spill_m
     for _ in range(graph.levels):

@@ -20,15 +20,21 @@ from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import judged
 from pourwright.lifts.checks import batches_for
 from pourwright.lifts.drops import Drops
+from pourwright.lifts.fall import NONE, STRAIGHT
 from pourwright.lifts.limits import batch_cap
 from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.mouths import arrival, shut_by, shut_from
+from pourwright.lifts.room import FRONT, HIDDEN
 
 ROUNDS = 16
 PATCHES_A_ROUND = 4
 MOST_NODES = 2000
 """Of the branch-and-bound tree: a count, not a time, so that the same input gives the same ports."""
 AS_DEEP_M = 0.04
+SHOWS = 1.5
+"""What a hole on the front costs more: more than a hole elsewhere, less than two."""
+TIGHT = 1.2
+"""What a hole without room for a bung's flange costs more."""
 LATE_ENOUGH = 0.9
 """Of holes that foam gets to, those count as the last that it gets to no sooner than this share of the latest time."""
 
@@ -71,6 +77,7 @@ class Served:
 
     drops: tuple[int, ...]
     flow_distance_m: tuple[float, ...]
+    share: tuple[float, ...] = ()  # of the pour's liquid that goes through each
 
 
 def pieces_of(
@@ -101,7 +108,9 @@ def pieces_of(
                 own = drops.serves[landing, lift] == pour
                 mine_now = landing[own]
                 lands_m = drops.level[mine_now, lift] * cavity.grid.cell_m
-                best[own] = _first_choice(foam_s[own], shut[own], drops.by_vent[mine_now], lands_m)
+                way_down = drops.falls.way[mine_now, lift] < NONE
+                best[own] = _first_choice(foam_s[own], shut[own], drops.by_vent[mine_now], lands_m, way_down)
+                best[own] |= drops.asked[mine_now]
             patch = np.asarray(patch, np.int64)
             pieces.append(Piece(lift, numbers, _in_plan(floor), landing, patch, foam_s, shut, best))
         number += len(shapes)
@@ -126,12 +135,16 @@ def _shut_from(foam: FoamAtShop, limits: ShopLimits, shape: PourShape) -> float:
     return shut_from(limits, liquid / batches_for(liquid, batch_cap(foam, limits)))
 
 
-def _first_choice(foam_s: np.ndarray, shut: np.ndarray, by_vent: np.ndarray, lands_m: np.ndarray) -> np.ndarray:
+def _first_choice(
+    foam_s: np.ndarray, shut: np.ndarray, by_vent: np.ndarray, lands_m: np.ndarray, way_down: np.ndarray
+) -> np.ndarray:
     """Candidates to take first: those that can be shut in time, by no vent, and of these that foam gets to last.
 
-    One by a vent is not given up for one whose liquid falls less deep (``lands_m``), which would have to run there.
+    Those that the liquid can get down from (``way_down``) come before all others. One by a vent is not given up for
+    one whose liquid falls less deep (``lands_m``), which would have to run there.
     """
     good = shut if shut.any() else np.ones(len(foam_s), bool)
+    good = good & way_down if (good & way_down).any() else good
     free = good & ~by_vent
     if free.any() and lands_m[free].min() <= lands_m[good].min() + AS_DEEP_M:
         good = free
@@ -147,26 +160,35 @@ def _in_plan(floor: Floor) -> csr_array:
     return coo_array((np.maximum(np.hypot(*step.T), 1e-9), (a, b)), shape=ways.shape).tocsr()
 
 
-def cost_of(drops: Drops, flow_distance_m: float) -> np.ndarray:
+def cost_of(drops: Drops, limits: ShopLimits) -> np.ndarray:
     """What each candidate costs in the cover: a hole counts one, an opening or a hole that is there next to nothing.
 
-    Steep skin counts more; of the holes that are there the last of their list is preferred.
+    Steep skin counts more, and so do the front, a place without room for a bung's flange, and a fall that needs a tube;
+    of the holes that are there the last of their list is preferred.
     """
+    flow_distance_m = limits.flow_distance_m
     there = 0.02 + 0.005 * (1.0 - (drops.made + 1.0) / max(int(drops.made.max(initial=-1)) + 1, 1))
     off = np.minimum(drops.off_m / flow_distance_m, 10.0)
     steep = np.where(drops.upward < judged.STEEP.value, 1.0, 0.0) + np.where(drops.upward < 0.2, 3.0, 0.0)
     small = 1.0 - drops.hole_m / judged.PORT_HOLE.value
-    drilled = np.where(drops.made >= 0, there, 1.0 + steep + 0.2 * small)
+    prefer = limits.holes.prefer
+    shows = np.where(drops.side == FRONT, SHOWS, np.where(drops.side == HIDDEN, 0.0, 0.3 * (prefer == "hidden")))
+    tight = 0.5 * drops.hole_m + judged.FLANGE_LAPS.value > drops.round_m + 1e-9
+    way = np.where(drops.serves >= 0, drops.falls.way, STRAIGHT)
+    tube = 0.1 * (way > STRAIGHT).mean(axis=1) + 0.5 * (way == NONE).mean(axis=1)
+    asked = shows * (prefer != "any") + tube + np.where(tight, TIGHT, 0.0)
+    drilled = np.where(drops.made >= 0, there, 1.0 + steep + 0.2 * small + asked)
     return np.where(drops.opening >= 0, 0.02, drilled) + 0.01 * off
 
 
-def choose(pieces: list[Piece], drops: Drops, flow_distance_m: float) -> tuple[dict[int, Served], np.ndarray]:
+def choose(pieces: list[Piece], drops: Drops, limits: ShopLimits) -> tuple[dict[int, Served], np.ndarray]:
     """Ports for every pour: which candidates each uses, and all candidates that are used.
 
     The cover has a row for every pour that anything can land in, and rows for patches of floor that were found too far
     from every port; those are added, worst first, until none is left that a candidate could reach.
     """
-    cost = cost_of(drops, flow_distance_m)
+    flow_distance_m = limits.flow_distance_m
+    cost = cost_of(drops, limits)
     allowed = [piece.best.copy() for piece in pieces]
     far: list[np.ndarray] = []
     seen: set[tuple[int, int]] = set()
@@ -180,7 +202,7 @@ def choose(pieces: list[Piece], drops: Drops, flow_distance_m: float) -> tuple[d
                 wider = True
             used = np.flatnonzero(np.isin(piece.drops, chosen) & allowed[k])
             if len(used):
-                more += _too_far(k, piece, used, flow_distance_m, seen, allowed[k], drops.by_vent)
+                more += _too_far(k, piece, used, flow_distance_m, seen, allowed[k], drops)
         if not more and not wider:
             break
         far += more
@@ -256,7 +278,7 @@ def _too_far(
     flow_distance_m: float,
     seen: set[tuple[int, int]],
     allowed: np.ndarray,
-    by_vent: np.ndarray,
+    drops: Drops,
 ) -> list[np.ndarray]:
     """Rows for the patches farthest from the ports in use, where another candidate is nearer.
 
@@ -277,7 +299,11 @@ def _too_far(
         near = (ahead <= flow_distance_m) & piece.shut
         if near.any() and not (allowed & (ahead <= flow_distance_m)).any():
             allowed[near] |= _first_choice(
-                piece.foam_s[near], piece.shut[near], by_vent[piece.drops[near]], np.zeros(int(near.sum()))
+                piece.foam_s[near],
+                piece.shut[near],
+                drops.by_vent[piece.drops[near]],
+                np.zeros(int(near.sum())),
+                drops.falls.way[piece.drops[near], piece.lift] < NONE,
             )
         rows.append(piece.drops[allowed & (ahead <= max(flow_distance_m, 1.05 * float(ahead[allowed].min())))])
     return rows
@@ -293,12 +319,18 @@ def _landings(
         farthest = max(flow_distance_m, float(piece.run(np.array(used))[0].max()))
         for i in sorted(used, key=lambda j: (piece.best[j], -cost[piece.drops[j]], piece.drops[j])):
             rest = [j for j in used if j != i]
-            if any(pour[j] == pour[i] for j in rest) and piece.run(np.array(rest))[0].max() <= farthest + 1e-9:
+            if (
+                not drops.asked[piece.drops[i]]
+                and any(pour[j] == pour[i] for j in rest)
+                and piece.run(np.array(rest))[0].max() <= farthest + 1e-9
+            ):
                 used = rest
     out: dict[int, Served] = {}
     way, start = piece.run(np.array(used)) if used else (np.zeros(0), np.zeros(0))
     for number in piece.pours:
         mine = [j for j in used if pour[j] == number]
         far = tuple(float(way[start == piece.patch[j]].max(initial=0.0)) for j in mine)
-        out[number] = Served(tuple(int(piece.drops[j]) for j in mine), far)
+        floor = np.array([float((start == piece.patch[j]).sum()) for j in mine])
+        share = floor / floor.sum() if floor.sum() > 0 else np.full(len(mine), 1.0 / max(len(mine), 1))
+        out[number] = Served(tuple(int(piece.drops[j]) for j in mine), far, tuple(share.tolist()))
     return out

@@ -8,9 +8,10 @@ import numpy as np
 
 from pourwright.divide.even import Division
 from pourwright.lifts import judged
-from pourwright.lifts.assemble import Made, Scene
+from pourwright.lifts.assemble import Made
 from pourwright.lifts.limits import batch_cap, closing_pressure, surface_under_limit_k
 from pourwright.lifts.model import Check, Lift, Pour
+from pourwright.lifts.scene import Scene
 from pourwright.lifts.words import celsius, listing, litres
 
 
@@ -50,7 +51,7 @@ def _over(pours: list[Pour]) -> list[str]:
     names = dict.fromkeys(check.name for pour in pours for check in pour.checks if check.verdict == "over")
     lines = []
     for name in names:
-        mine = [pour for pour in pours if _check(pour, name).verdict == "over"]
+        mine = [p for p in pours if any(check.name == name and check.verdict == "over" for check in p.checks)]
         remedy = _check(mine[0], name).remedy
         lines.append(f"{_named(mine)}: over the limit of {name}. What would help: {remedy}.")
     return lines

@@ -30,6 +30,7 @@ from pourwright.wording.lifts import (
     stiffness_lines,
     summary_lines,
     warning_lines,
+    way_down_words,
     weight_lines,
 )
 from pourwright.wording.skin import set_up_words
@@ -265,7 +266,7 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
     limits, foam = plan.job.limits, plan.foam
     closings = closing_lines(plan.lift_plan, pour)
     rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
-    rows += [("pour in", _landing_words(landing)) for landing in pour.landings]
+    rows += [("pour in", _landing_words(pour, landing)) for landing in pour.landings]
     rows += [row for row in closings if row[0] != "close first"]
     if pour.vents:
         rows.append(("air leaves at", "; ".join(f"{v.name}, {place_words(v.measures)}" for v in pour.vents)))
@@ -286,7 +287,7 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
                 (
                     "dipstick",
                     f"held to the edge of {landing.port.name}, it touches the foam {units.tape(deep)} down "
-                    f"(before the pour: {units.tape(landing.drop_m)} down)",
+                    f"(before the pour: {units.tape(landing.fall_m)} down)",
                 )
             )
     rows.append(
@@ -301,12 +302,12 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
     return rows
 
 
-def _landing_words(landing: Landing) -> str:
+def _landing_words(pour: Pour, landing: Landing) -> str:
     port = landing.port
     how = {"drilled": "drilled hole", "opening": f"through {port.opening or 'the opening'}"}.get(
         port.way, "over the open surface"
     )
-    return f"{port.name}, {how}: {place_words(landing.measures)}; it falls {units.length(landing.drop_m)}"
+    return f"{port.name}, {how}: {place_words(landing.measures)}; {way_down_words(pour, landing)}"
 
 
 def _alarms(pour: Pour) -> list[str]:

@@ -6,7 +6,7 @@ import numpy as np
 
 from pourwright import units
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Landing, Lift, LiftPlan, Pour
+from pourwright.lifts import TUBE_ENDS, Landing, Lift, LiftPlan, Pour
 from pourwright.plan import Plan
 from pourwright.ranges import Range
 from pourwright.wording.closing import closing_lines, when_closed
@@ -166,7 +166,7 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
     lines = [batch_words(pour, sides), *(f"{word}: {said}" for word, said in first)]
     for landing in pour.landings:
         lines.append(
-            f"pour in at {landing.port.name} {_way_in(landing)}; it falls {units.length(landing.drop_m)} and runs "
+            f"pour in at {landing.port.name} {_way_in(landing)}; {way_down_words(pour, landing)} and runs "
             f"up to {units.length(landing.flow_distance_m)}"
         )
     if not pour.landings:
@@ -201,6 +201,20 @@ def _way_in(landing: Landing) -> str:
     way = "through the opening" if landing.port.way == "opening" else "over the open surface"
     at = landing.measures
     return f"({way}), over {units.tape(at.from_left_m)} from the left, {units.tape(at.from_front_m)} from the front"
+
+
+def way_down_words(pour: Pour, landing: Landing) -> str:
+    """How much of a pour goes in here, and how it gets down."""
+    share = f"{units.mass(landing.kg)} of it, " if len(pour.landings) > 1 else ""
+    tube = landing.tube
+    if tube is None:
+        return f"{share}it falls {units.length(landing.fall_m)}"
+    what, how = ("a tube", "hung free") if tube.stiff else ("a hose", "led down inside")
+    return (
+        f"{share}through {what} of {units.tape(tube.bore_m)} bore, {units.length(tube.length_m)} long, {how} to "
+        f"{units.tape(TUBE_ENDS.value)} above where it lands and drawn back as the foam rises; mix "
+        f"{units.mass(tube.left_kg)} more, which stays in it; it falls {units.length(TUBE_ENDS.value)}"
+    )
 
 
 def piece_check_lines(plan: Plan) -> list[str]:

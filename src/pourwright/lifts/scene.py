@@ -1,0 +1,71 @@
+"""What the pours of a piece are made from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import Cavity, ColumnMap, LevelGraph
+from pourwright.divide.shapes import PourShape
+from pourwright.foam import FoamAtShop
+from pourwright.lifts.computed import Measures
+from pourwright.lifts.model import Port, ShopLimits
+from pourwright.lifts.skin_side import PanelStrength, UpOpenings
+from pourwright.ranges import Range
+from pourwright.shell import Skin
+
+
+@dataclass(frozen=True, eq=False)
+class Scene:
+    """Everything the pours of a piece are made from."""
+
+    skin: Skin
+    cavity: Cavity
+    graph: LevelGraph
+    foam: FoamAtShop
+    limits: ShopLimits
+    columns: ColumnMap
+    openings: UpOpenings
+    strength: PanelStrength
+    start_level: int
+    made: tuple[Port, ...] = ()  # drilled holes that are there already
+
+    def measures(self, point_m: np.ndarray) -> Measures:
+        """Tape measures of a point given in the shell file's axes."""
+        left, front, base = (float(v) for v in self.cavity.frame.to_standing(point_m))
+        return Measures(base, left, front)
+
+
+@dataclass(frozen=True, eq=False)
+class Band:
+    """One lift while it is put together."""
+
+    bottom: int
+    top: int
+    shapes: tuple[PourShape, ...]
+    names: tuple[str, ...]
+    limb: str = ""
+    lift: int = 0  # number of its lift; 0: one more than its place among the bands
+
+    def together(self, k: int) -> list[int]:
+        """Pours of the lift that rise together with its pour ``k``, itself among them."""
+        return [j for j, shape in enumerate(self.shapes) if shape.piece == self.shapes[k].piece]
+
+
+def place_of(scene: Scene, point_m: np.ndarray) -> tuple[float, ...]:
+    """Order of names: from the lowest up, then from left to right, then from front to back."""
+    m = scene.measures(point_m)
+    return (round(m.from_base_m, 9), round(m.from_left_m, 9), round(m.from_front_m, 9))
+
+
+def density_of(foam: FoamAtShop, shape: PourShape) -> Range:
+    """Density of a pour [kg/m3]: packed where it meets a cap, else open."""
+    return foam.closed_density_kg_m3 if shape.sealed else foam.open_density_kg_m3
+
+
+def read_only(array: np.ndarray) -> np.ndarray:
+    """A copy that cannot be written to."""
+    array = np.array(array, float)
+    array.setflags(write=False)
+    return array
