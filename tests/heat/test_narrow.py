@@ -208,3 +208,17 @@ def test_a_thin_tip_changes_neither_peak_nor_skin_of_a_wide_body(foam):
     was, now = plain.pours[0], both.pours[0]
     assert (now.peak_k, now.skin_peak_k, now.hours_above) == (was.peak_k, was.skin_peak_k, was.hours_above)
     assert both.skin_k is plain.skin_k
+
+
+def test_the_core_of_a_wide_limb_cools_evenly_to_the_end_of_the_account(foam):
+    # a bar of 150 by 300 mm on 8 cells across: hot for longer than six hours, less so than between two skins
+    share = np.zeros((12, 20, 20), np.uint8)
+    share[2:10, 2:18, 2:18] = 255
+    grid = cells_of(share, 0.01875)
+    problem = StagedHeat(grid, (foam,), SKIN, SHOP, end_s=24 * 3600.0)
+    both = with_limbs(problem, simulate(problem), narrow_places(grid))
+    late = both.time_s > 2 * 3600.0
+    excess = both.core_k[0, late] - ROOM
+    rate = -np.diff(np.log(excess)) / np.diff(both.time_s[late])  # a single mode by then: one rate all along
+    assert excess[0] > 10
+    assert rate.max() < 1.3 * np.median(rate)

@@ -13,8 +13,8 @@ from pourwright.heat.curve import HeatCurve
 from pourwright.heat.model import PourHeat, SkinLayer, Surroundings
 
 FOAM_CELLS, WALL_CELLS = 32, 6
-LAST_S = 6 * 3600.0
-"""The history ends then; nothing so narrow is hot by then."""
+LAST_S = 72 * 3600.0
+"""The history ends then: longer than a job is followed, so that no core drops when its own solution ends."""
 _GROWTH = 1.02  # from one time to the next, once all heat is out
 _BETWEEN_S = 5.0  # until then
 
