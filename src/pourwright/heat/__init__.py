@@ -15,12 +15,14 @@ from pourwright.heat.model import (
     StagedHeat,
     Surroundings,
 )
+from pourwright.heat.moments import FRONT, Moment, Moments, Watcher
 from pourwright.heat.narrow import Narrow, limb_error, narrow_places, with_limbs
 from pourwright.heat.staged import simulate
 from pourwright.heat.waits import Dose, Wait, WaitPlan, WaitRule, find_waits, kept_waits
 
 __all__ = [
     "AIR",
+    "FRONT",
     "NOTHING",
     "SCORCH_THRESHOLDS_K",
     "Dose",
@@ -29,6 +31,8 @@ __all__ = [
     "HeatResult",
     "HeatSettings",
     "LimbCourse",
+    "Moment",
+    "Moments",
     "Narrow",
     "PourHeat",
     "PourTemperatures",
@@ -38,6 +42,7 @@ __all__ = [
     "Wait",
     "WaitPlan",
     "WaitRule",
+    "Watcher",
     "cell_error",
     "find_waits",
     "halved",

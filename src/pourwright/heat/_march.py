@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import copy
 from functools import lru_cache
+from typing import Protocol
 
 import numpy as np
 
@@ -60,11 +61,21 @@ def stages_for(step: float, stiffest: float) -> int:
     return max(3, stages + 1 - stages % 2)
 
 
+class Watching(Protocol):
+    """What looks at a march while it goes on."""
+
+    def started(self, march: March, count: int) -> None:
+        """``count`` pours have just come."""
+
+    def stepped(self, march: March) -> None:
+        """A step is done."""
+
+
 class March:
     """The state of one computation in time; lives for the length of one call."""
 
-    def __init__(self, problem: StagedHeat, team: Team):
-        self.problem, self.team = problem, team
+    def __init__(self, problem: StagedHeat, team: Team, watcher: Watching | None = None):
+        self.problem, self.team, self.watcher = problem, team, watcher
         self.net: Network = build_network(problem)
         net, air = self.net, problem.surroundings.air_k
         n, m, pours = len(net.flat), len(net.cell), len(problem.pours)
@@ -132,6 +143,8 @@ class March:
         self._look(0.0)
         self.loss_now = self._loss()
         self._note()
+        if self.watcher is not None:
+            self.watcher.started(self, count)
 
     def _warmed(self, p: int) -> float:
         """What the liquid of pour ``p`` has taken up from the hottest face it lies on [K]."""
@@ -190,6 +203,8 @@ class March:
         self.lost += 0.5 * step * (self.loss_now + loss)
         self.loss_now = loss
         self._note()
+        if self.watcher is not None:
+            self.watcher.stepped(self)
 
     def _out_by(self, time: float) -> np.ndarray:
         """Share of its heat that each pour has given off by then, (active,)."""

@@ -10,6 +10,7 @@ from pourwright.errors import UsageError
 from pourwright.heat._march import March
 from pourwright.heat._team import Team
 from pourwright.heat.model import HeatResult, HeatSettings, StagedHeat
+from pourwright.heat.moments import Watcher
 from pourwright.heat.staged import go, simulate
 from pourwright.progress import Progress, silent
 
@@ -118,13 +119,15 @@ def find_waits(
 
 def kept_waits(
     problem: StagedHeat, waits: tuple[float, ...], rule: WaitRule, *, threads: int | None = None,
-    progress: Progress = silent,
+    progress: Progress = silent, watcher: Watcher | None = None,
 ) -> WaitPlan:  # fmt: skip
     """What given waits [s], one for each lift after the first, come to: as `find_waits` answers, nothing sought.
 
+    ``watcher`` looks at the march after each of its steps.
+
     ``bound`` is empty, ``met`` says whether landing and reaction hold. The thresholds are those of the problem.
     """
-    search = _Search(problem, rule, np.zeros((0, 0)), waits)
+    search = _Search(problem, rule, np.zeros((0, 0)), waits, watcher=watcher)
     return search.run(threads, progress, np.zeros((0, len(problem.pours))))
 
 
@@ -148,7 +151,9 @@ class _Search:
         allowed: np.ndarray,
         given: tuple[float, ...] | None = None,
         names: tuple[str, ...] = (),
+        watcher: Watcher | None = None,
     ):
+        self.watcher = watcher
         self.problem, self.rule, self.allowed, self.given, self.names = problem, rule, allowed, given, names
         self.lifts = sorted({p.lift for p in problem.pours})
         self.members = [[i for i, p in enumerate(problem.pours) if p.lift == lift] for lift in self.lifts]
@@ -156,7 +161,7 @@ class _Search:
     def run(self, threads: int | None, progress: Progress, alone: np.ndarray) -> WaitPlan:
         pours, waits = self.problem.pours, []
         with Team(threads) as team:
-            march = March(self.problem, team)
+            march = March(self.problem, team, self.watcher)
             for number, group in enumerate(self.members):
                 begin = march.time
                 self._pour(march, number)

@@ -15,12 +15,14 @@ from pourwright.heat import (
     HeatCurve,
     HeatGrid,
     HeatResult,
+    Moments,
     PourHeat,
     SkinLayer,
     StagedHeat,
     Surroundings,
     WaitPlan,
     WaitRule,
+    Watcher,
     find_waits,
     kept_waits,
     narrow_places,
@@ -65,6 +67,8 @@ class Heating:
     high: HeatResult  # at the 95 % end of the rise, same waits
     pours: dict[str, HeatHistory]
     lift_waits_s: tuple[float, ...]  # of each, from its first mix to the next; of the last until cool, nan: not known
+    moments: Moments  # of the likely heat on the grid, from the same computation; on its clock
+    placed_s: float  # what that clock is behind the first mix: foam is in its place so long after its mix begins
 
 
 def wall_m(skin: Skin, cavity: Cavity) -> float:
@@ -201,16 +205,18 @@ def heating_of(
     given = held(waits_of(plan)) if plan.day is not None else waits_s
     if given is not None:
         problem = problem_of(*shared, rules.cells)
-        kept = kept_waits(problem, given, rule, progress=progress)
+        watcher = Watcher(problem.grid)
+        kept = kept_waits(problem, given, rule, progress=progress, watcher=watcher)
         hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
         high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
         chosen = replace(kept, waits=tuple(replace(wait, met=True, bound="chosen") for wait in kept.waits))
-        return _heating(shared, problem, chosen, 0.0, high)
+        return _heating(shared, problem, chosen, 0.0, high, watcher)
     found = find_waits(problem_of(*shared, max(2000, rules.cells // COARSE)), rule, progress=progress)
     problem = problem_of(*shared, rules.cells)
     seconds = held(tuple(wait.seconds for wait in found.waits))
     for turn in range(STRETCHES + 1):
-        kept = kept_waits(problem, seconds, rule, progress=progress)
+        watcher = Watcher(problem.grid)
+        kept = kept_waits(problem, seconds, rule, progress=progress, watcher=watcher)
         hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
         high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
         if turn == STRETCHES or not seconds or not _over(kept.result, high, found.alone_s, rules):
@@ -221,7 +227,7 @@ def heating_of(
         for sought, there in zip(found.waits, kept.waits, strict=True)
     )
     sought_s = sum(wait.seconds for wait in found.waits)
-    return _heating(shared, problem, replace(kept, waits=waits, alone_s=found.alone_s), sought_s, high)
+    return _heating(shared, problem, replace(kept, waits=waits, alone_s=found.alone_s), sought_s, high, watcher)
 
 
 def _heating(
@@ -230,6 +236,7 @@ def _heating(
     waits: WaitPlan,
     sought_s: float,
     high: HeatResult,
+    watcher: Watcher,
 ) -> Heating:
     """The answers of the job as computed, with the limbs' own solutions, and what its cells may be off by."""
     skin, cavity, graph, foam, curve, plan, _, rules = shared
@@ -240,7 +247,8 @@ def _heating(
     hottest = max(waits.result.pours, key=lambda pour: (pour.peak_k == pour.peak_k, pour.peak_k))
     off = off_k(skin, cavity, graph, plan, problem, on_grid, hottest, places)
     pours[hottest.name] = replace(pours[hottest.name], off_k=off)
-    return Heating(waits, sought_s, waits.result, high, pours, lift_waits)
+    placed_s = curve.from_share(IN_PLACE)[1]
+    return Heating(waits, sought_s, waits.result, high, pours, lift_waits, watcher.moments(), placed_s)
 
 
 def _over(likely: HeatResult, high: HeatResult, alone_s: np.ndarray, rules: HeatRules) -> bool:

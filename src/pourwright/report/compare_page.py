@@ -17,7 +17,7 @@ from rich.text import Text
 from pourwright import units
 from pourwright.document.plan_json import rounded
 from pourwright.document.values import known
-from pourwright.draw.charts import save_chart, styled_figure
+from pourwright.draw.chart_style import save_chart, styled_figure
 from pourwright.plaintext import escaped_json, shown
 from pourwright.plan import Alternative
 

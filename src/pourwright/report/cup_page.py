@@ -103,7 +103,8 @@ def print_cup(job: Job, history: History, cup: CupCurve, console: Console) -> No
 
 def draw_cup(cup: CupCurve, name: str, path: Path) -> Path:
     """Draw a cup's history into a PNG file. Raises `FileError` where it cannot be written or is to be no PNG."""
-    from pourwright.draw.charts import cup_chart, save_chart  # loads the drawing library
+    from pourwright.draw.chart_style import save_chart
+    from pourwright.draw.charts import cup_chart  # loads the drawing library
 
     if path.suffix.lower() != ".png":
         raise FileError(f"{path} is no PNG: name a file that ends in .png.")

@@ -122,6 +122,12 @@ def embedded(file: Path) -> str:
     return f"data:image/jpeg;base64,{base64.b64encode(kept.getvalue()).decode('ascii')}"
 
 
+def _strip_note(plan: Plan) -> str:
+    heats = [pour.heat for lift in plan.lift_plan.lifts for pour in lift.pours if pour.heat is not None]
+    thin = any(heat.across_m == heat.across_m for heat in heats)
+    return " Narrow limbs are somewhat hotter than their cells show: they have a solution of their own." if thin else ""
+
+
 def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
     status = status_words(plan)
     last = plan.lift_plan.lifts[-1:]
@@ -145,6 +151,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "days": day_rows(plan),
         "day_heads": DAY_HEAD,
         "offers": offer_lines(plan),
+        "strip_note": _strip_note(plan),
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
         "stiffness": stiffness_lines(plan),
         "anchor_heads": HEADS,
