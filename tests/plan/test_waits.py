@@ -14,7 +14,7 @@ import pytest
 from rich.console import Console
 
 from pourwright.document.plan_json import plan_json
-from pourwright.draw.charts import timeline_chart
+from pourwright.draw.timeline import bars_of
 from pourwright.report.markdown import plan_markdown
 from pourwright.report.piece_page import piece_html
 from pourwright.report.pours_csv import pours_csv
@@ -66,7 +66,7 @@ def _legs(folder):
     trimesh.boolean.union(boxes, engine="manifold").export(folder / "legs.stl")
     asked = {
         "piece.unit": "m", "wall.thickness": "4 mm", "foam.grade": "rigid-3", "grid.cell": "10 mm",
-        "heat.cells": 3000, "structure.computed": False,
+        "heat.cells": 3000, "structure.computed": False, "day.search": False,
     }  # fmt: skip
     return make_plan(job_from_shell(folder / "legs.stl", asked))
 
@@ -93,9 +93,8 @@ def test_every_written_form_tells_the_same_wait_of_a_lift_from_the_same_mix(plan
         found = [(_seconds(words), name) for words, name in re.findall(WAIT, _flat(text))]
         assert len(found) >= count
         assert {(wait, name) for name, wait in told.items()} == set(found)
-    figure = timeline_chart(plan)
-    drawn = [_seconds(t.get_text().split("wait ")[-1]) for t in figure.axes[0].texts if ", wait " in t.get_text()]
-    assert drawn == [lift["wait_s"] for lift in document["lifts"]]
+    drawn = [(bar.row, bar.end_s - bar.start_s) for bar in bars_of(plan) if bar.kind == "wait"]
+    assert drawn == [(f"Lift {lift['number']}", pytest.approx(lift["wait_s"])) for lift in document["lifts"]]
 
 
 def test_the_clock_begins_a_lift_when_the_wait_of_the_one_before_is_over(plan):
