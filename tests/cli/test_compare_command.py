@@ -5,6 +5,8 @@ import json
 import pytest
 from PIL import Image
 
+EVEN = ("--set", "day.search=false")
+
 
 def test_a_denser_grade_weighs_more_and_the_chart_is_drawn(call, job, tmp_path):
     chart = tmp_path / "compare.png"
@@ -41,10 +43,12 @@ def test_the_table_names_each_and_shows_no_cost_without_prices(call, job):
 
 
 def test_closed_forms_show_no_hours_and_say_so(call, job, tmp_path):
-    said = call("compare", job, "--quick", "--lift", "120 mm")
+    said = call("compare", job, "--quick", "--lift", "120 mm", *EVEN)
+    assert "Until cool" not in said.out
+    assert "Last pour" not in said.out
     assert "Hours" not in said.out
     assert "formulas only: no hours" in " ".join(said.out.split())
-    rows = json.loads(call("compare", job, "--quick", "--lift", "120 mm", "--json").out)["alternatives"]
+    rows = json.loads(call("compare", job, "--quick", "--lift", "120 mm", *EVEN, "--json").out)["alternatives"]
     assert [(row["hours"], row["computed"]) for row in rows] == [(None, False)] * 2
 
 
@@ -55,6 +59,22 @@ def test_a_way_over_a_limit_is_not_better_in_anything_that_is_said(call, job):
     over = {row["name"] for row in rows if row["over"]}
     assert over, "the test has to meet a limit"
     assert not over & {row["beaten_by"] for row in rows}
+
+
+def test_a_searched_day_has_its_hours_pours_and_dose_also_quick(call, job):
+    ways = ("--quick", "--set", "day.search=true", "--also", "shop.hands=2", "--also", "heat.rise=250 K")
+    answer = json.loads(call("compare", job, *ways, "--json").out)
+    plain, hands, hot = answer["alternatives"]
+    quick = json.loads(call("plan", job, "--quick", "--set", "day.search=true", "--json").out)
+    assert plain["last_h"] == pytest.approx(quick["day"]["hours_to_last_pour"], rel=1e-6)
+    assert plain["pours"] == quick["day"]["pours"]
+    assert plain["dose_h"] == pytest.approx(next(day for day in quick["day"]["front"] if day["chosen"])["dose_h"])
+    assert answer["best"] in ("as it is", "shop.hands=2")
+    assert [row["best"] for row in answer["alternatives"]].count(True) == 1
+    assert hands["last_h"] <= plain["last_h"] + 1e-9
+    assert hot["dose_h"] > plain["dose_h"]
+    assert hot["over"]
+    assert not hot["best"]
 
 
 @pytest.mark.slow

@@ -50,7 +50,11 @@ def test_the_chart_of_a_comparison_looks_as_kept(tmp_path):
     def one(name, kg, gain, lifts, **more):
         own = {
             "pours": lifts + 1,
+            "last_h": 0.7 * lifts,
             "hours": 6.0 * lifts,
+            "dose_h": 0.1 * lifts,
+            "dose_high_h": 0.3 * lifts,
+            "counted_h": 0.9 * lifts,
             "work_hours": lifts,
             "cost": 20.0 * kg,
             "over": (),
@@ -60,7 +64,7 @@ def test_the_chart_of_a_comparison_looks_as_kept(tmp_path):
         return Alternative(name, mass, mass, gain, 2 * gain, lifts, **{**own, **more})
 
     ways = [
-        one("as it is", 8.0, 1.4, 5),
+        one("as it is", 8.0, 1.4, 5, best=True),
         one("rigid-2", 5.5, 1.2, 4),
         one("rigid-6, a cold day and a long name for it", 14.0, 2.2, 7, unknown=("skin bulge",)),
         one("-y up", 8.4, 1.3, 6, beaten_by="as it is"),

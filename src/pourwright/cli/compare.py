@@ -32,7 +32,7 @@ def run(
         list[str] | None, _several("--also", 'Several keys at once, like "foam.grade=rigid-2; shop.hands=2"', "KEYS")
     ] = None,
     settings: Annotated[list[str] | None, _several("--set", "A key for all of them", "KEY=VALUE")] = None,
-    quick: Annotated[bool, typer.Option("--quick", help="Formulas only: no hours, and rough limits.")] = False,
+    quick: Annotated[bool, typer.Option("--quick", help="Formulas and a short search: rough limits.")] = False,
     price_kg: Annotated[
         float | None, typer.Option("--price-kg", min=0, help="Of a kilogram of liquids, any money.", show_default=False)
     ] = None,
@@ -46,11 +46,12 @@ def run(
     as_json: Json = False,
     debug: Debug = False,
 ) -> int:
-    """Plan a piece as the job says and in other ways, and show weight, stiffness, lifts, hours and cost side by side.
+    """Plan a piece as the job says and in other ways, and show weight, stiffness, pours, hours, dose and cost.
 
     Each alternative changes one thing of the job and is computed as plan computes it, so it takes as long as that many
-    plans; --quick takes formulas and shows no hours. One over a limit is red, one that another beats in everything
-    is grey. Exit code 1: all are over a limit; 3: of one that is not, not all is known.
+    plans; --quick takes formulas, and with a searched day its short search. Best is the soonest at the last pour, with
+    the price of each pour, of those that keep every limit; one over a limit is red and never best, one that another
+    beats in everything is grey. Exit code 1: all are over a limit; 3: of one that is not, not all is known.
     """
     from pourwright.cli.plan import job_of
     from pourwright.plan import alternative_of, make_plan, with_beaten

@@ -17,12 +17,13 @@ from matplotlib.textpath import TextPath
 from matplotlib.ticker import FuncFormatter, MaxNLocator
 
 from pourwright.draw.ink import QUIET, font_file
-from pourwright.draw.paint import INK, LADDER, LIT, NEUTRAL, PAPER
+from pourwright.draw.paint import INK, LADDER, NEUTRAL, PAPER
 from pourwright.errors import FileError
 from pourwright.plaintext import shown
 
 ZERO_CELSIUS_K = 273.15
 WIDE, DPI = 7.1, 238
+PANELS = 3  # side by side
 PLAIN = FontProperties(fname=font_file("plain"), size=8.5)
 STRONG = FontProperties(fname=font_file("bold"), size=8.5)
 BOLD = FontProperties(fname=font_file("bold"), size=13)
@@ -151,15 +152,17 @@ def rgb(colour: tuple[int, int, int]) -> tuple[float, float, float]:
     return r / 255, g / 255, b / 255
 
 
-def styled_figure(
-    panels: int, height: float, title: tuple[str, str]
-) -> tuple[Figure, list[Axes], dict[str, Any], Any, Any]:
-    """Panels side by side in the style of the charts: figure, axes, how text is set, quiet colour, colour of bars."""
+def grid_of_panels(count: int, tall_in: float, title: tuple[str, str], left_in: float) -> tuple[Figure, list[Axes]]:
+    """``count`` panels of one height, `PANELS` a row, with ``left_in`` inches for names before each row."""
+    rows = -(-count // PANELS)
+    height = 0.5 + rows * (tall_in + 0.34)
     figure = Figure(figsize=(WIDE, height), dpi=DPI, facecolor=rgb(PAPER))
-    axes = list(np.atleast_1d(figure.subplots(1, panels)))
-    figure.subplots_adjust(left=0.2, right=0.985, top=1 - 1.0 / height, bottom=0.2 / height, wspace=0.12)
-    figure.text(0.02, 1 - 0.5 / height, title_of(*title, 0.95), fontproperties=BOLD, color=rgb(INK))
-    for one in axes:
-        one.set_facecolor(rgb(PAPER))
-        plain_ticks(one)
-    return figure, axes, {"fontproperties": SMALL, "color": rgb(INK)}, rgb(QUIET), rgb(LIT)
+    figure.text(0.03, 1 - 0.26 / height, title_of(*title, 0.93), fontproperties=BOLD, color=rgb(INK))
+    wide = (WIDE - left_in - 0.1) / PANELS
+    axes = []
+    for k in range(count):
+        row, column = divmod(k, PANELS)
+        top = 0.5 + row * (tall_in + 0.34) + 0.22
+        box = ((left_in + column * wide) / WIDE, 1 - (top + tall_in) / height, 0.94 * wide / WIDE, tall_in / height)
+        axes.append(figure.add_axes(box, facecolor=rgb(PAPER)))
+    return figure, axes

@@ -6,6 +6,8 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from pourwright.lifts import judged
+from pourwright.plan.dividing import hot_share, last_start_s
 from pourwright.plan.made import Plan
 from pourwright.ranges import Range
 
@@ -24,12 +26,17 @@ class Alternative:
     panel: float  # the weakest of its flattest panel's gains
     lifts: int
     pours: int
+    last_h: float  # from the first mix to the last pour; NaN where the waits are formulas of even bands
     hours: float  # from the first mix until the last lift is cool; NaN where the waits are formulas or not known
+    dose_h: float  # that the hottest spot is above the caution temperature, likely; NaN where nothing followed the heat
+    dose_high_h: float  # the same at the worst-case heat
+    counted_h: float  # hours to the last pour, with the price of each pour
     work_hours: float  # of them mixing and pouring, all hands together
     cost: float  # NaN without prices
     over: tuple[str, ...]  # limits that are exceeded
     unknown: tuple[str, ...]  # limits that could not be computed
     computed: bool = True  # heat and rise in the real shape; False: formulas
+    best: bool = False  # of those that keep every limit, and of which all is known, the least counted hours
     beaten_by: str = ""  # one that keeps every limit, is no worse in anything and better in something
 
 
@@ -53,6 +60,13 @@ def alternative_of(
     steps = plan.computed.steps if plan.computed is not None else ()
     work_s = sum(step.end_s - step.start_s for step in steps if step.kind in ("mix", "pour"))
     checks = [*plan.checks, *(check for lift in lifts for pour in lift.pours for check in pour.checks)]
+    over = [check.name for check in checks if check.verdict == "over"]
+    if not _is_computed(plan) and hot_share(plan.lift_plan, plan.job) > 1.0:  # the search has followed it
+        over.append(judged.SCORCH)
+    pours = sum(len(lift.pours) for lift in lifts)
+    timed = _is_computed(plan) or plan.lift_plan.day is not None
+    last_h = last_start_s(steps) / 3600.0 if timed else math.nan
+    dose = _dose_h(plan)
     cost = math.nan
     if price_kg is not None or price_hour is not None:
         kg = outcome.liquids_a_kg + outcome.liquids_b_kg
@@ -64,11 +78,15 @@ def alternative_of(
         body=min(body, default=math.nan),
         panel=min(panel, default=math.nan),
         lifts=len(lifts),
-        pours=sum(len(lift.pours) for lift in lifts),
+        pours=pours,
+        last_h=last_h,
         hours=_hours(plan),
+        dose_h=dose[0],
+        dose_high_h=dose[1],
+        counted_h=last_h + pours * plan.job.day.price_s / 3600.0,
         work_hours=work_s / 3600.0,
         cost=cost,
-        over=tuple(dict.fromkeys(check.name for check in checks if check.verdict == "over")),
+        over=tuple(dict.fromkeys(over)),
         unknown=tuple(dict.fromkeys(check.name for check in checks if check.verdict == "unknown")),
         computed=_is_computed(plan),
     )
@@ -86,15 +104,26 @@ def _hours(plan: Plan) -> float:
     return max((step.end_s for step in plan.computed.steps), default=math.nan) / 3600.0
 
 
-def with_beaten(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
-    """The same with ``beaten_by`` filled in.
+def _dose_h(plan: Plan) -> tuple[float, float]:
+    """Hours of the hottest spot above the caution temperature, likely and at the worst-case heat."""
+    heats = [pour.heat for lift in plan.lift_plan.lifts for pour in lift.pours if pour.heat is not None]
+    if heats:
+        return max(heat.hot_s[0][1] for heat in heats) / 3600.0, max(heat.hot_s[0][2] for heat in heats) / 3600.0
+    day = plan.lift_plan.day
+    return (day.day.worst_h, day.day.high_h) if day is not None else (math.nan, math.nan)
 
-    One beats another if it keeps every limit, weighs no more, stiffens body and panels no less, takes no more lifts,
+
+def with_beaten(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:
+    """The same with ``beaten_by`` and ``best`` filled in.
+
+    One beats another if it keeps every limit, weighs no more, stiffens body and panels no less, takes no more pours,
     hours and money, leaves no limit unknown that the other knows, and is better in one of these. Where a value is known
     of one of them only, neither beats the other. One that is over a limit beats nobody: it is not to be poured.
     """
+    sound = [one for one in alternatives if not one.over and not one.unknown and math.isfinite(one.counted_h)]
+    best = min(sound, key=lambda one: (round(one.counted_h, 6), one.total_kg.nominal, one.name), default=None)
     return tuple(
-        replace(one, beaten_by=next((other.name for other in alternatives if _beats(other, one)), ""))
+        replace(one, best=one is best, beaten_by=next((other.name for other in alternatives if _beats(other, one)), ""))
         for one in alternatives
     )
 
@@ -113,4 +142,4 @@ def _beats(a: Alternative, b: Alternative) -> bool:
 
 
 def _less_is_better(one: Alternative) -> tuple[float, ...]:
-    return (one.total_kg.nominal, -one.body, -one.panel, float(one.lifts), one.hours, one.cost)
+    return (one.total_kg.nominal, -one.body, -one.panel, float(one.pours), one.last_h, one.hours, one.cost)
