@@ -1,14 +1,21 @@
 """The space the foam fills, and how it is connected from low to high in the pour direction."""
 
-from pourwright.cavity.build import build_cavity
-from pourwright.cavity.coarse_sweep import CoarseSweep, Ends, coarse_sweep, coarse_sweeps
-from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
-from pourwright.cavity.floor import Floor, floor_of, run_distance
-from pourwright.cavity.frame import PourFrame, pour_frame
-from pourwright.cavity.levels import build_levels
-from pourwright.cavity.limbs import Limb, Limbs, limbs_of
-from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
-from pourwright.cavity.outline import free_surface, outline, region_mesh
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.cavity.build import build_cavity
+    from pourwright.cavity.coarse_sweep import CoarseSweep, Ends, coarse_sweep, coarse_sweeps
+    from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
+    from pourwright.cavity.floor import Floor, floor_of, run_distance
+    from pourwright.cavity.frame import PourFrame, pour_frame
+    from pourwright.cavity.levels import build_levels
+    from pourwright.cavity.limbs import Limb, Limbs, limbs_of
+    from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
+    from pourwright.cavity.outline import free_surface, outline, region_mesh
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "Cavity",

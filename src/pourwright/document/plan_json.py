@@ -6,7 +6,6 @@ import json
 import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 from pydantic import ValidationError
@@ -35,6 +34,7 @@ from pourwright.document.model import (
 from pourwright.document.model_parts import CitedDoc, LikelyDoc
 from pourwright.document.renamed import with_new_keys
 from pourwright.document.replacement import plan_bytes
+from pourwright.document.rounding import rounded
 from pourwright.document.values import celsius, known, point, range_block
 from pourwright.document.write_computed import computed_block, rules_block
 from pourwright.document.write_day import day_block, limb_blocks
@@ -48,9 +48,6 @@ from pourwright.plan import Plan
 from pourwright.sources import Cited
 from pourwright.wording.lifts import warning_lines
 from pourwright.wording.status import status_of
-
-SIGNIFICANT_DIGITS = 10
-"""Digits every number is rounded to, so that the last bits of a sum do not show."""
 
 
 def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | None = None) -> PlanDocument:
@@ -146,21 +143,6 @@ def _document(data: bytes) -> PlanDocument:
         if error.errors(include_url=False)[0]["type"] == "json_invalid":
             raise
         return PlanDocument.model_validate_json(json.dumps(with_new_keys(json.loads(data))))
-
-
-def rounded(tree: Any) -> Any:
-    """Every number in a tree of dicts and lists to `SIGNIFICANT_DIGITS`; minus zero becomes zero.
-
-    >>> rounded({"a": [0.1 + 0.2, -0.0], "b": 3})
-    {'a': [0.3, 0.0], 'b': 3}
-    """
-    if isinstance(tree, dict):
-        return {key: rounded(value) for key, value in tree.items()}
-    if isinstance(tree, (list, tuple)):
-        return [rounded(value) for value in tree]
-    if isinstance(tree, float):
-        return float(f"{tree:.{SIGNIFICANT_DIGITS}g}") + 0.0
-    return tree
 
 
 def _place(shell: Path, folder: Path | str | None) -> str:

@@ -5,19 +5,26 @@ loads; ``equilibrium`` finds rest where panels stretch as they bulge or lean on 
 reads the stress. Accuracy on published problems: docs/verification_shell.md.
 """
 
-from pourwright.fem.equilibrium import (
-    TURN_RAD,
-    Contact,
-    Equilibrium,
-    TurnsTooFarError,
-    equilibrium,
-    greatest_turn,
-    springs,
-)
-from pourwright.fem.factor import Factor
-from pourwright.fem.model import UNKNOWNS, ShellModel
-from pourwright.fem.straight import LEFT_OUT, NextTerms, straight_up_to
-from pourwright.fem.stress import SkinStress, principal, skin_stress, von_mises
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.fem.equilibrium import (
+        TURN_RAD,
+        Contact,
+        Equilibrium,
+        TurnsTooFarError,
+        equilibrium,
+        greatest_turn,
+        springs,
+    )
+    from pourwright.fem.factor import Factor
+    from pourwright.fem.model import UNKNOWNS, ShellModel
+    from pourwright.fem.straight import LEFT_OUT, NextTerms, straight_up_to
+    from pourwright.fem.stress import SkinStress, principal, skin_stress, von_mises
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "LEFT_OUT",

@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from scipy.integrate import solve_ivp
 
 from pourwright.physics import kinetics
 from pourwright.physics.constants import GAS_CONSTANT, STANDARD_ATMOSPHERE
@@ -179,6 +178,8 @@ def run(
         return [induced, gel, blow, warming, cure_speed(reaction, temperature)]
 
     start = [0.0, 0.0, 0.0, start_k, 0.0]
+    from scipy.integrate import solve_ivp  # half of what loading this file would take
+
     solved = solve_ivp(
         change, (0.0, end_s), start, method="LSODA", t_eval=time, rtol=1e-6, atol=1e-8, max_step=end_s / 50
     )

@@ -1,24 +1,31 @@
 """Staged heat in the real shape: temperatures of every pour, its skin and its top, and the waits between lifts."""
 
-from pourwright.heat._blocks import AIR, NOTHING
-from pourwright.heat.crop import cell_error
-from pourwright.heat.curve import HeatCurve, s_curve
-from pourwright.heat.grid import HeatGrid, halved, heat_grid
-from pourwright.heat.limb import LimbCourse, limb_history
-from pourwright.heat.model import (
-    SCORCH_THRESHOLDS_K,
-    HeatResult,
-    HeatSettings,
-    PourHeat,
-    PourTemperatures,
-    SkinLayer,
-    StagedHeat,
-    Surroundings,
-)
-from pourwright.heat.moments import FRONT, Moment, Moments, Watcher
-from pourwright.heat.narrow import Narrow, limb_error, narrow_places, with_limbs
-from pourwright.heat.staged import simulate
-from pourwright.heat.waits import Dose, Wait, WaitPlan, WaitRule, find_waits, kept_waits
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.heat._blocks import AIR, NOTHING
+    from pourwright.heat.crop import cell_error
+    from pourwright.heat.curve import HeatCurve, s_curve
+    from pourwright.heat.grid import HeatGrid, halved, heat_grid
+    from pourwright.heat.limb import LimbCourse, limb_history
+    from pourwright.heat.model import (
+        SCORCH_THRESHOLDS_K,
+        HeatResult,
+        HeatSettings,
+        PourHeat,
+        PourTemperatures,
+        SkinLayer,
+        StagedHeat,
+        Surroundings,
+    )
+    from pourwright.heat.moments import FRONT, Moment, Moments, Watcher
+    from pourwright.heat.narrow import Narrow, limb_error, narrow_places, with_limbs
+    from pourwright.heat.staged import simulate
+    from pourwright.heat.waits import Dose, Wait, WaitPlan, WaitRule, find_waits, kept_waits
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "AIR",

@@ -1,7 +1,14 @@
 """From a job file, or a shell file and a few words, to a ``Job``; every error names the offending key."""
 
-from pourwright.intake.job import job_from_shell, read_job
-from pourwright.intake.jobfile import JobFile
-from pourwright.intake.toml_text import parse_value
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.intake.job import job_from_shell, read_job
+    from pourwright.intake.jobfile import JobFile
+    from pourwright.intake.toml_text import parse_value
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = ["JobFile", "job_from_shell", "parse_value", "read_job"]

@@ -1,42 +1,49 @@
 """Where to stop each pour, what limits it, how many batches, where to pour in and let air out."""
 
-from pourwright.lifts import judged
-from pourwright.lifts.by_day import lifts_of_day
-from pourwright.lifts.checks import until_measured, verdict
-from pourwright.lifts.closing import arrives_by_times, close_holes
-from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, RiseVoid, Shore, SkinBulge, VentFlow
-from pourwright.lifts.judged import TUBE_ENDS
-from pourwright.lifts.keep import Kept, keep_pours
-from pourwright.lifts.limits import (
-    batch_cap,
-    closing_pressure,
-    cooler_liquids,
-    lift_cap,
-    open_pressure,
-    packing_of,
-    rules_of,
-    surface_under_limit_k,
-    surface_under_words,
-)
-from pourwright.lifts.model import (
-    Check,
-    Closing,
-    HoleRules,
-    KeepOut,
-    Landing,
-    Lift,
-    LiftPlan,
-    OneMore,
-    Port,
-    Pour,
-    ShopLimits,
-    Tighter,
-    Tube,
-    Unfilled,
-    Vent,
-)
-from pourwright.lifts.plan import plan_lifts
-from pourwright.lifts.vents import holes_for, holes_of
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.lifts import judged
+    from pourwright.lifts.by_day import lifts_of_day
+    from pourwright.lifts.checks import until_measured, verdict
+    from pourwright.lifts.closing import arrives_by_times, close_holes
+    from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, RiseVoid, Shore, SkinBulge, VentFlow
+    from pourwright.lifts.judged import TUBE_ENDS
+    from pourwright.lifts.keep import Kept, keep_pours
+    from pourwright.lifts.limits import (
+        batch_cap,
+        closing_pressure,
+        cooler_liquids,
+        lift_cap,
+        open_pressure,
+        packing_of,
+        rules_of,
+        surface_under_limit_k,
+        surface_under_words,
+    )
+    from pourwright.lifts.model import (
+        Check,
+        Closing,
+        HoleRules,
+        KeepOut,
+        Landing,
+        Lift,
+        LiftPlan,
+        OneMore,
+        Port,
+        Pour,
+        ShopLimits,
+        Tighter,
+        Tube,
+        Unfilled,
+        Vent,
+    )
+    from pourwright.lifts.plan import plan_lifts
+    from pourwright.lifts.vents import holes_for, holes_of
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "TUBE_ENDS",

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pourwright.day import Choice
 from pourwright.foam import Parts
 from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, SkinBulge
 from pourwright.ranges import Range
+
+if TYPE_CHECKING:
+    from pourwright.day import Choice
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,27 +1,42 @@
 """What the piece becomes: weight, balance, stiffness; what holds it, lifts it, what it stands and floats in."""
 
-from pourwright.outcome.balance import Stage, WeightRecord, corner_centres, corner_masses, item_parts, parts_at, weigh
-from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
-from pourwright.outcome.hang import hang
-from pourwright.outcome.hang_model import AnchorLoad, CaseForce, HangResult, LoadCase, OneGone
-from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
-from pourwright.outcome.model import Outcome, StiffnessGain
-from pourwright.outcome.moments import Moments, cavity_moments
-from pourwright.outcome.parts import FINISHED, Part, mass_parts
-from pourwright.outcome.piece import FoamSolid, Piece, Surface
-from pourwright.outcome.predict import predict
-from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
-from pourwright.outcome.site import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Site, Spot, Stand
-from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
-from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
-from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment
-from pourwright.outcome.verdict import refusals, unknowns
-from pourwright.outcome.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
-from pourwright.outcome.water.flotation import Flotation, SubmergedWeight, swamped_loads
-from pourwright.outcome.water.hydrostatics import Floating, Submerged, float_body, submerged
-from pourwright.outcome.water.settle import Rest, settle
-from pourwright.outcome.water.state import Filling, FloatState
-from pourwright.outcome.weight import Mass, skin_mass
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.outcome.balance import (
+        Stage,
+        WeightRecord,
+        corner_centres,
+        corner_masses,
+        item_parts,
+        parts_at,
+        weigh,
+    )
+    from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
+    from pourwright.outcome.hang import hang
+    from pourwright.outcome.hang_model import AnchorLoad, CaseForce, HangResult, LoadCase, OneGone
+    from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
+    from pourwright.outcome.model import Outcome, StiffnessGain
+    from pourwright.outcome.moments import Moments, cavity_moments
+    from pourwright.outcome.parts import FINISHED, Part, mass_parts
+    from pourwright.outcome.piece import FoamSolid, Piece, Surface
+    from pourwright.outcome.predict import predict
+    from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
+    from pourwright.outcome.site import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Site, Spot, Stand
+    from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
+    from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
+    from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment
+    from pourwright.outcome.verdict import refusals, unknowns
+    from pourwright.outcome.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
+    from pourwright.outcome.water.flotation import Flotation, SubmergedWeight, swamped_loads
+    from pourwright.outcome.water.hydrostatics import Floating, Submerged, float_body, submerged
+    from pourwright.outcome.water.settle import Rest, settle
+    from pourwright.outcome.water.state import Filling, FloatState
+    from pourwright.outcome.weight import Mass, skin_mass
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "FACTORS",

@@ -1,24 +1,31 @@
 """All stages together; the only place where they meet."""
 
-from pourwright.plan.cautions import cautions_for
-from pourwright.plan.compare import Alternative, alternative_of, with_beaten
-from pourwright.plan.day import question_of
-from pourwright.plan.dividing import Divider, QuickDay, hot_share, last_start_s, quick_day
-from pourwright.plan.heating import Heating, heating_of
-from pourwright.plan.judge import heat_excess, with_heat, with_waits
-from pourwright.plan.made import Plan
-from pourwright.plan.make import make_plan
-from pourwright.plan.model import Job
-from pourwright.plan.provenance import provenance_of
-from pourwright.plan.reaction import History, history_of
-from pourwright.plan.refine import Computed, refine
-from pourwright.plan.review import whole_checks, whole_warnings
-from pourwright.plan.rules import DayRules, HeatRules, StructureRules
-from pourwright.plan.schedule import Step, first_mix, schedule_of
-from pourwright.plan.skin import skin_of
-from pourwright.plan.skin_bulge import skin_judge
-from pourwright.plan.structural import hardest, hung_frame, resting_of
-from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.plan.cautions import cautions_for
+    from pourwright.plan.compare import Alternative, alternative_of, with_beaten
+    from pourwright.plan.day import question_of
+    from pourwright.plan.dividing import Divider, QuickDay, hot_share, last_start_s, quick_day
+    from pourwright.plan.heating import Heating, heating_of
+    from pourwright.plan.judge import heat_excess, with_heat, with_waits
+    from pourwright.plan.made import Plan
+    from pourwright.plan.make import make_plan
+    from pourwright.plan.model import Job
+    from pourwright.plan.provenance import provenance_of
+    from pourwright.plan.reaction import History, history_of
+    from pourwright.plan.refine import Computed, refine
+    from pourwright.plan.review import whole_checks, whole_warnings
+    from pourwright.plan.rules import DayRules, HeatRules, StructureRules
+    from pourwright.plan.schedule import Step, first_mix, schedule_of
+    from pourwright.plan.skin import skin_of
+    from pourwright.plan.skin_bulge import skin_judge
+    from pourwright.plan.structural import hardest, hung_frame, resting_of
+    from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "Alternative",

@@ -1,13 +1,20 @@
 """What was really poured, kept safely, and the plan for what is left."""
 
-from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of, reading_doubts
-from pourwright.record.fill import Filled, Mass, Space, filled_of
-from pourwright.record.ground import Ground, SheetPour, ground_of
-from pourwright.record.model import SCHEMA, Entry, Expected, Hole, Planned, Record
-from pourwright.record.probes import Probed, probed, with_probes
-from pourwright.record.replan import Replanned, replan
-from pourwright.record.store import RECORD_FILE, add_entry, read_record, set_aside, take_back, update
-from pourwright.record.yields import SCALE_SPREAD, Reading, YieldEstimate, estimate_yield, grade_with
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of, reading_doubts
+    from pourwright.record.fill import Filled, Mass, Space, filled_of
+    from pourwright.record.ground import Ground, SheetPour, ground_of
+    from pourwright.record.model import SCHEMA, Entry, Expected, Hole, Planned, Record
+    from pourwright.record.probes import Probed, probed, with_probes
+    from pourwright.record.replan import Replanned, replan
+    from pourwright.record.store import RECORD_FILE, add_entry, read_record, set_aside, take_back, update
+    from pourwright.record.yields import SCALE_SPREAD, Reading, YieldEstimate, estimate_yield, grade_with
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "OFF_RATIO",

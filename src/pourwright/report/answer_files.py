@@ -16,8 +16,8 @@ import shapely
 from PIL import Image
 
 from pourwright.document.ledger import strange, strange_words, write_own
-from pourwright.document.plan_json import rounded
 from pourwright.document.replacement import alone, unfinished
+from pourwright.document.rounding import rounded
 from pourwright.errors import FileError
 from pourwright.plainfile import read_file
 from pourwright.plaintext import escaped_json

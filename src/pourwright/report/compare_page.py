@@ -16,7 +16,7 @@ from rich.table import Table
 from rich.text import Text
 
 from pourwright import units
-from pourwright.document.plan_json import rounded
+from pourwright.document.rounding import rounded
 from pourwright.document.values import known
 from pourwright.draw.chart_style import PANELS, SMALL, STRONG, grid_of_panels, plain_ticks, rgb, save_chart
 from pourwright.draw.ink import QUIET

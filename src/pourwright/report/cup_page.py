@@ -7,17 +7,20 @@ from pathlib import Path
 
 import numpy as np
 from rich import box
-from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from pourwright import units
-from pourwright.document.plan_json import rounded
+from pourwright.document.rounding import rounded
 from pourwright.document.values import celsius
 from pourwright.errors import FileError
-from pourwright.foam import CupCurve
 from pourwright.plaintext import escaped_json
 from pourwright.plan import History, Job, largest_in_time_m3, temperature_that_would_do
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from pourwright.foam import CupCurve
+    from rich.console import Console
 
 STEPS = (5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 300.0)
 """Steps a table of a cup may have [s]; the first that keeps it within `MOST_ROWS` is taken."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, TYPE_CHECKING
 
 from rich import box
 from rich.console import Group, RenderableType
@@ -12,12 +12,14 @@ from rich.table import Table
 from rich.text import Text
 
 from pourwright import units
-from pourwright.document.plan_json import rounded
+from pourwright.document.rounding import rounded
 from pourwright.document.values import known, point
 from pourwright.foam import Conditions, FoamGrade, at_conditions, rise_of
 from pourwright.plaintext import escaped_json
-from pourwright.shell import ShellReport, SkinMaterial
 from pourwright.sources import Standing
+
+if TYPE_CHECKING:
+    from pourwright.shell import ShellReport, SkinMaterial
 
 _OTHER_UNITS: dict[str, Callable[[float], str]] = {
     "J/(kg K)": units.specific_heat,

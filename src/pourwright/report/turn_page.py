@@ -13,7 +13,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
-from pourwright.document.plan_json import rounded
+from pourwright.document.rounding import rounded
 from pourwright.document.values import point
 from pourwright.errors import FileError
 from pourwright.plaintext import escaped_json

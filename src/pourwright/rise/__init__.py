@@ -1,9 +1,16 @@
 """Foam rising along the level graph: level, pressure, short fills, vents and surplus."""
 
-from pourwright.rise.foam import GELLED_VISCOSITY_PA_S, THICKENING, RisingFoam, rising_foam, simple_foam
-from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings, Void
-from pourwright.rise.packing import PackingNeed, packing_to_fill, vent_flows
-from pourwright.rise.simulate import simulate_rise
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.rise.foam import GELLED_VISCOSITY_PA_S, THICKENING, RisingFoam, rising_foam, simple_foam
+    from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings, Void
+    from pourwright.rise.packing import PackingNeed, packing_to_fill, vent_flows
+    from pourwright.rise.simulate import simulate_rise
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "GELLED_VISCOSITY_PA_S",

@@ -1,15 +1,22 @@
 """Which surface is the skin, whether it can be trusted, how thick it is, what it is made of, where it is open."""
 
-from pourwright.shell.flat.panels import flattest_panel, panels
-from pourwright.shell.flat.shape import Panel
-from pourwright.shell.flat.unroll import FlatPatch, unroll
-from pourwright.shell.load import ShellReport, load_skin, shell_report
-from pourwright.shell.material import custom_material, material_names, skin_material
-from pourwright.shell.read import RawShell, read_shell
-from pourwright.shell.sanitising import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE
-from pourwright.shell.scale import METRES
-from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
-from pourwright.shell.wall import check_bands
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.shell.flat.panels import flattest_panel, panels
+    from pourwright.shell.flat.shape import Panel
+    from pourwright.shell.flat.unroll import FlatPatch, unroll
+    from pourwright.shell.load import ShellReport, load_skin, shell_report
+    from pourwright.shell.material import custom_material, material_names, skin_material
+    from pourwright.shell.read import RawShell, read_shell
+    from pourwright.shell.sanitising import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE
+    from pourwright.shell.scale import METRES
+    from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
+    from pourwright.shell.wall import check_bands
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = [
     "MEMORY_BYTES",

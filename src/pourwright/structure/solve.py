@@ -14,7 +14,7 @@ from pourwright.shell import Panel, Skin, panels
 from pourwright.structure.foam import foam_block
 from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, skin_mesh
-from pourwright.structure.model import PressedLift, StiffnessResult
+from pourwright.structure.model import FINER, PressedLift, StiffnessResult
 from pourwright.structure.pressed import Under
 from pourwright.structure.pressure import lift_bulge, thinner_lift
 from pourwright.structure.support import resting
@@ -22,7 +22,6 @@ from pourwright.structure.support import resting
 LAW = 1.54  # modulus with density: Roberts & Garboczi, Acta Materialia 49 (2001) 189-197, from the grade's own value
 CELLS = 2500  # of foam, wanted
 COARSE_1_M = 5.0  # by how much cubes overrate a hand push on foam, a metre of cube: tests/validation/test_filled_bodies
-FINER = 2  # times the triangles of a plan's own rounds, for the last word on the pressure of lifts
 LARGEST_SKIN = 60_000  # triangles; beyond, memory would not do
 
 

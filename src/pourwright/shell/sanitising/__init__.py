@@ -5,28 +5,15 @@ bytes that are there, references against the file's own folder, archives against
 against what a file of that size may ask for (`budget`). What the reader then gets holds points and triangles only.
 """
 
-from __future__ import annotations
+from typing import TYPE_CHECKING
 
-from collections.abc import Callable
-from pathlib import Path
+from pourwright.rooms import offered
 
-from pourwright.shell.sanitising.budget import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE, Budget
-from pourwright.shell.sanitising.expect import Expect, Sanitised
-from pourwright.shell.sanitising.gltf import sanitise_glb, sanitise_gltf
-from pourwright.shell.sanitising.ply import sanitise_ply
-from pourwright.shell.sanitising.stl import sanitise_stl
-from pourwright.shell.sanitising.text import sanitise_obj, sanitise_off
-from pourwright.shell.sanitising.threemf import sanitise_3mf
-
-SANITISERS: dict[str, Callable[[str, bytes, Path, Budget], Sanitised]] = {
-    "stl": sanitise_stl,
-    "obj": sanitise_obj,
-    "off": sanitise_off,
-    "ply": sanitise_ply,
-    "glb": sanitise_glb,
-    "gltf": sanitise_gltf,
-    "3mf": sanitise_3mf,
-}
-"""By file ending; each takes the file's name, its bytes, its folder, and how much it may ask for."""
+if TYPE_CHECKING:
+    from pourwright.shell.sanitising.budget import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE, Budget
+    from pourwright.shell.sanitising.expect import Expect, Sanitised
+    from pourwright.shell.sanitising.formats import SANITISERS
+else:
+    __getattr__ = offered(__name__)
 
 __all__ = ["MEMORY_BYTES", "MEMORY_BYTES_PER_TRIANGLE", "SANITISERS", "Budget", "Expect", "Sanitised"]
