@@ -56,7 +56,9 @@ def _listed(room: str) -> dict[str, tuple[str, str]]:
 
 def _loaded(at: tuple[str, str], room: str) -> Any:
     place, name = at
-    return importlib.import_module(f"{place}.{name}") if place == room else getattr(importlib.import_module(place), name)
+    return (
+        importlib.import_module(f"{place}.{name}") if place == room else getattr(importlib.import_module(place), name)
+    )
 
 
 def _kept(room: str, name: str, at: tuple[str, str]) -> property:

@@ -6,11 +6,11 @@ import json
 import os
 from collections.abc import Iterable, Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from pydantic import ValidationError
 
-from pourwright.cavity import Extremum
 from pourwright.document.model import (
     SCHEMA,
     AfterLiftDoc,
@@ -44,10 +44,13 @@ from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
-from pourwright.plan import Plan
-from pourwright.sources import Cited
 from pourwright.wording.lifts import warning_lines
 from pourwright.wording.status import status_of
+
+if TYPE_CHECKING:
+    from pourwright.cavity import Extremum
+    from pourwright.plan import Plan
+    from pourwright.sources import Cited
 
 
 def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | None = None) -> PlanDocument:

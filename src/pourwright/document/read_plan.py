@@ -21,7 +21,6 @@ from pourwright.shell import (
     SkinKind,
     SkinMaterial,
     WallBand,
-    load_skin,
     skin_material,
 )
 
@@ -110,6 +109,8 @@ def skin_of(
             f"the shell file {plan.shell.file} is not where it was when this plan was written: give --shell FILE, "
             "or put it into the plan's folder"
         )
+    from pourwright.shell import load_skin  # with all that reads meshes: only for answers that need the shape
+
     skin = load_skin(
         there,
         unit=plan.shell.unit,

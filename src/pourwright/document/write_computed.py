@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from pourwright.document.model_computed import (
     AboveDoc,
@@ -16,8 +17,10 @@ from pourwright.document.model_computed import (
 )
 from pourwright.document.model_parts import MeasuresDoc
 from pourwright.document.values import ZERO_CELSIUS_K, celsius, known, point, range_block
-from pourwright.lifts import HeatHistory, Measures, RiseHistory
-from pourwright.plan import Computed, HeatRules, Plan
+
+if TYPE_CHECKING:
+    from pourwright.lifts import HeatHistory, Measures, RiseHistory
+    from pourwright.plan import Computed, HeatRules, Plan
 
 
 def heat_block(heat: HeatHistory, wait_s: float) -> HeatHistoryDoc:

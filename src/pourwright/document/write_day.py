@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from pourwright.document.model_day import DayDoc, DoseDoc, FrontDoc, LimbDoc, OfferDoc
 from pourwright.document.values import known
-from pourwright.plan import Plan
+
+if TYPE_CHECKING:
+    from pourwright.plan import Plan
 
 
 def day_block(plan: Plan) -> DayDoc:

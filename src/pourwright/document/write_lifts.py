@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import asdict
+from typing import TYPE_CHECKING
 
 from pourwright.document.model_lifts import (
     BatchDoc,
@@ -23,7 +24,6 @@ from pourwright.document.model_lifts import (
 from pourwright.document.model_parts import MeasuresDoc
 from pourwright.document.values import ZERO_CELSIUS_K, known, point, range_block
 from pourwright.document.write_computed import heat_block, rise_block
-from pourwright.foam import FoamAtShop, Parts
 from pourwright.lifts import (
     Check,
     Closing,
@@ -40,6 +40,9 @@ from pourwright.lifts import (
 )
 from pourwright.plan import first_mix
 from pourwright.wording.status import limit_words
+
+if TYPE_CHECKING:
+    from pourwright.foam import FoamAtShop, Parts
 
 
 def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop) -> LiftDoc:

@@ -8,11 +8,13 @@ from typing import Any
 
 import numpy as np
 
-from pourwright.document.model_parts import RangeDoc
 from pourwright.document.model_site import PartDoc, SiteDoc
 from pourwright.document.values import point, range_block
 from pourwright.outcome import Part, Site
 from pourwright.ranges import Range
+
+if typing.TYPE_CHECKING:
+    from pourwright.document.model_parts import RangeDoc
 
 
 def site_block(site: Site) -> SiteDoc:

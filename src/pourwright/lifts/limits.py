@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-from pourwright.divide.bands import Rules
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.judged import GEL_HEATING, LIQUID_CONDUCTIVITY, OPEN_PRESSURE, THIN_LIFT
@@ -13,6 +13,9 @@ from pourwright.lifts.model import Pour, ShopLimits
 from pourwright.physics import gas, heat, landing
 from pourwright.ranges import Range
 from pourwright.sources import Standing
+
+if TYPE_CHECKING:
+    from pourwright.divide.bands import Rules
 
 COLDEST_LIQUIDS_K = 288.15  # below, liquids are outside what pour foams are made for
 GRAVITY_HEAD = gas.head_pressure(1.0, 1.0)  # [Pa] of one kg/m3 over one metre
@@ -136,6 +139,8 @@ def rules_of(foam: FoamAtShop, limits: ShopLimits, ripple_m: float) -> Rules:
 
     Raises `LimitError` for limits that no lift can keep: a figure that is not above zero or not a number.
     """
+    from pourwright.divide.bands import Rules  # with its compiled loops, which no answer needs
+
     cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
     for name, value in (
         ("largest lift", cap.thickness_m),

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import product
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pourwright.cavity import PourFrame
 from pourwright.outcome.parts import FINISHED, Part
-from pourwright.outcome.site import Item
 from pourwright.ranges import Range
+
+if TYPE_CHECKING:
+    from pourwright.cavity import PourFrame
+    from pourwright.outcome.site import Item
 
 MOST_FREE = 6
 """Items that vary each on their own; those that matter less vary together, so that the corners stay few."""

@@ -4,16 +4,18 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
-import trimesh
 
-from pourwright.cavity import Cavity
-from pourwright.lifts import Lift, LiftPlan
-from pourwright.outcome.moments import Moments
 from pourwright.outcome.weight import skin_mass, weighed_and_left
 from pourwright.ranges import Range
-from pourwright.shell import Skin
+
+if TYPE_CHECKING:
+    from pourwright.cavity import Cavity
+    from pourwright.lifts import Lift, LiftPlan
+    from pourwright.outcome.moments import Moments
+    from pourwright.shell import Skin
 
 FINISHED = -1
 """``after_lift`` of what is put on the finished piece."""
@@ -63,6 +65,8 @@ def _to_shell(cavity: Cavity, second: np.ndarray, volume: float, first: np.ndarr
 
 def _skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
     bare = skin_mass(skin, cavity, moments)
+    import trimesh  # slow to load, and most answers have no use for it
+
     outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
     inertia = np.asarray(outside.moment_inertia)  # about its centre, density 1
     solid = 0.5 * np.trace(inertia) * np.eye(3) - inertia

@@ -6,7 +6,6 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 
 from pourwright.cavity import Cavity
 from pourwright.lifts import Lift, LiftPlan, Pour
@@ -35,6 +34,8 @@ def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     Mass
         kg low / nominal / high, centre of the bare skin.
     """
+    import trimesh  # slow to load, and most answers have no use for it
+
     outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
     cavity_centre = cavity.frame.to_shell(moments.middle_m())
     wall = skin.enclosed_m3 - cavity.volume_m3 - cavity.stray_voids_m3

@@ -11,7 +11,6 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from scipy.optimize import brentq
 from scipy.special import erfc
 
 _SERIES_FROM = 0.03  # Fourier number above which the eigenfunction series is used (few terms on either side)
@@ -130,6 +129,8 @@ def _slab_fourier_at(share: float) -> float:
     if not 0 < share < 1:
         raise ValueError(f"share of the excess must be between 0 and 1, got {share:g}")
     guess = max(math.log(4 / (math.pi * share)) / math.pi**2, 0.0)  # one term of the series, exact as share -> 0
+    from scipy.optimize import brentq  # slow to load, and most have no use for it
+
     return float(brentq(lambda fo: float(slab_share(fo)) - share, 1e-4, guess + 0.1, xtol=1e-12, rtol=1e-12))
 
 

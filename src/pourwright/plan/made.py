@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
-import numpy as np
+if TYPE_CHECKING:
+    import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph, PourFrame
-from pourwright.foam import FoamAtShop
-from pourwright.lifts import Check, LiftPlan
-from pourwright.outcome import Outcome
-from pourwright.plan.model import Job
-from pourwright.plan.refine import Computed
-from pourwright.shell import Skin
+    from pourwright.cavity import Cavity, LevelGraph, PourFrame
+    from pourwright.foam import FoamAtShop
+    from pourwright.lifts import Check, LiftPlan
+    from pourwright.outcome import Outcome
+    from pourwright.plan.model import Job
+    from pourwright.plan.refine import Computed
+    from pourwright.shell import Skin
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from pourwright import units
-from pourwright.outcome import Piece, SlingResult, StandResult, WeightRecord
-from pourwright.ranges import Range
 from pourwright.report.page import Page, Rows, Section
 from pourwright.wording.checks import (
     HIGH,
@@ -14,6 +14,10 @@ from pourwright.wording.checks import (
     force,
     place,
 )
+
+if TYPE_CHECKING:
+    from pourwright.outcome import Piece, SlingResult, StandResult, WeightRecord
+    from pourwright.ranges import Range
 
 
 def weights_page(piece: Piece, record: WeightRecord, made: str) -> Page:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import numpy as np
 from rich import box
@@ -16,11 +17,11 @@ from pourwright.document.values import celsius
 from pourwright.errors import FileError
 from pourwright.plaintext import escaped_json
 from pourwright.plan import History, Job, largest_in_time_m3, temperature_that_would_do
-from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from pourwright.foam import CupCurve
     from rich.console import Console
+
+    from pourwright.foam import CupCurve
 
 STEPS = (5.0, 10.0, 15.0, 20.0, 30.0, 60.0, 120.0, 300.0)
 """Steps a table of a cup may have [s]; the first that keeps it within `MOST_ROWS` is taken."""

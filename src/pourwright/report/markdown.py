@@ -5,10 +5,10 @@ from __future__ import annotations
 import re
 import textwrap
 from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING
 
 from pourwright import units
 from pourwright.plaintext import shown
-from pourwright.plan import Plan
 from pourwright.wording.computed import day_lines
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
 from pourwright.wording.lifts import (
@@ -25,6 +25,9 @@ from pourwright.wording.lifts import (
 )
 from pourwright.wording.skin import skin_lines
 from pourwright.wording.status import limit_words, status_words
+
+if TYPE_CHECKING:
+    from pourwright.plan import Plan
 
 WIDTH = 100
 _HELD = "\x00"

@@ -6,18 +6,22 @@ import re
 import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 from rich import box
-from rich.console import Console
 from rich.padding import Padding
 from rich.table import Table as Grid
 from rich.text import Text
 
 from pourwright import units
-from pourwright.document.model import PlanDocument
 from pourwright.plaintext import shown
 from pourwright.report.markdown import WIDTH, escaped
 from pourwright.wording.checks import ESTIMATE
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from pourwright.document.model import PlanDocument
 
 _HELD = "\x00"
 

@@ -14,11 +14,21 @@ if TYPE_CHECKING:
     from pourwright.structure.foam import FoamBlock, Joint, foam_block, join
     from pourwright.structure.gains import Loads, piece_gains
     from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
-    from pourwright.structure.model import FINER, Gain, LiftBulge, PressedLift, Prop, PushMap, Shape, StiffnessResult
+    from pourwright.structure.model import (
+        FINER,
+        RESTS,
+        Gain,
+        LiftBulge,
+        PressedLift,
+        Prop,
+        PushMap,
+        Shape,
+        StiffnessResult,
+    )
     from pourwright.structure.pressed import Under, bed, stands_in
     from pourwright.structure.pressure import HARDLY_THINNER, higher_start, lift_bulge, limit_pressure, thinner_lift
     from pourwright.structure.solve import StructureJob, solve_structure, under_of
-    from pourwright.structure.support import RESTS, Support, resting, support_of
+    from pourwright.structure.support import Support, resting, support_of
 else:
     __getattr__ = offered(__name__)
 

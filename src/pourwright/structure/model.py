@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+RESTS = ("auto", "anchors", "base", "cradle", "gunwale")  # what may hold a finished piece
 FINER = 2  # times the triangles of a plan's own rounds, for the last word on the pressure of lifts
 
 

@@ -14,7 +14,6 @@ from pourwright.shell import Skin
 from pourwright.sources import Cited, Standing
 from pourwright.structure.mesh import SkinMesh
 
-RESTS = ("auto", "anchors", "base", "cradle", "gunwale")
 BASE = 0.02  # share of the height that stands on the ground
 CHOCK_AT = (math.sqrt(2.0) - 1.0) / 2.0  # of the length, from either end: 0.207
 """Where two supports leave an even beam the least bending moment: w a^2 / 2 over them equals w L^2 / 8 - w a L / 2

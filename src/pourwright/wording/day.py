@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from pourwright import units
-from pourwright.day import Offer
-from pourwright.plan import Plan
+
+if TYPE_CHECKING:
+    from pourwright.day import Offer
+    from pourwright.plan import Plan
 
 DAY_HEAD = ("pours", "to the last", "hottest point above the limit", "with its margins", "")
 

@@ -1,0 +1,85 @@
+"""A command loads no library that it has no use for, as the list of loaded modules tells."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+import trimesh
+
+DEMO = Path(__file__).resolve().parents[2] / "demo_shells" / "ram" / "job.toml"
+ASKED = """
+import sys
+from pourwright.cli import main
+code = main(sys.argv[1:])
+import json
+print("\\n" + json.dumps([code, sorted(sys.modules)]))
+"""
+CHARTS = {"matplotlib"}
+PICTURES = {"pyvista", "vtkmodules"}
+MESHES = {"trimesh", "networkx", "manifold3d", "edt", "fast_simplification", "pyacvd", "contourpy", "lxml"}
+LOOPS = {"numba", "llvmlite"}
+SOLVERS = {"rslab", "scipy.integrate", "scipy.optimize", "scipy.spatial"}
+
+
+def _loaded(*arguments: str) -> tuple[int, set[str]]:
+    done = subprocess.run(
+        [sys.executable, "-c", ASKED, *arguments], capture_output=True, text=True, check=True, env=dict(os.environ)
+    )
+    code, modules = json.loads(done.stdout.splitlines()[-1])
+    return code, set(modules)
+
+
+@pytest.fixture(scope="module")
+def planned(tmp_path_factory) -> tuple[Path, set[str]]:
+    folder = tmp_path_factory.mktemp("planned")
+    trimesh.creation.box((0.3, 0.3, 0.4)).export(folder / "box.stl")
+    asked = (
+        "plan",
+        str(folder / "box.stl"),
+        "--material",
+        "grp",
+        "--unit",
+        "m",
+        "--wall",
+        "5 mm",
+        "--foam",
+        "rigid-3",
+        "--quick",
+        "--no-pictures",
+        "--quiet",
+    )
+    _, modules = _loaded(*asked, "--set", 'grid.cell="15 mm"', "--out", str(folder / "made"))
+    return folder / "made", modules
+
+
+@pytest.mark.parametrize(
+    ("arguments", "unused"),
+    [
+        (["grades"], CHARTS | PICTURES | MESHES | LOOPS | SOLVERS | {"shapely", "PIL"}),
+        (["materials"], CHARTS | PICTURES | MESHES | LOOPS | SOLVERS | {"shapely", "PIL"}),
+        (["cup", str(DEMO)], CHARTS | PICTURES | MESHES | LOOPS | {"rslab", "shapely", "PIL"}),
+        (["check", str(DEMO.with_name("ram.ply")), "--unit", "mm"], CHARTS | PICTURES | {"rslab", "jinja2"}),
+    ],
+    ids=lambda value: value[0] if isinstance(value, list) else "",
+)
+def test_commands_without_a_plan(arguments, unused):
+    code, modules = _loaded(*arguments)
+    assert code in (0, 1)
+    assert not unused & modules
+
+
+def test_weights_of_a_made_plan(planned):
+    code, modules = _loaded("weights", str(planned[0]))
+    assert code == 0
+    assert not (CHARTS | PICTURES | MESHES | LOOPS | SOLVERS) & modules
+
+
+def test_a_plan_without_pictures_loads_nothing_that_draws(planned):
+    folder, modules = planned
+    assert (folder / "plan.json").is_file()
+    assert not (CHARTS | {"fontTools", "ezdxf"}) & modules
