@@ -54,9 +54,12 @@ def piece(name: str) -> str:
         pools, pockets = len(plan["cavity"]["pools"]), len(plan["cavity"]["pockets"])
         text += f"Cavity {plan['cavity']['volume_m3'] * 1e3:.0f} L; pools: {pools}; pockets: {pockets}; "
         text += f"lifts: {len(lifts)}; pours: {sum(len(lift['pours']) for lift in lifts)}.\n"
+        if name == FILMED:
+            shown |= {"timeline": "the day", "strip": "its heat at each pour and each peak"}
         for stem, said in shown.items():
             kept = f"{name}_{'lift' if stem.startswith('lift') else stem}.png"
-            (DOCS / "pictures" / kept).write_bytes(small(out / f"{stem}.png"))
+            size = DRAWN if stem in ("timeline", "strip") else (WIDTH, LARGEST)
+            (DOCS / "pictures" / kept).write_bytes(small(out / f"{stem}.png", *size))
             text += f"\n![{plan['piece']['name']}: {said}](pictures/{kept})\n"
         if name == FILMED:
             draw_fill(made, DOCS / "pictures" / f"{name}_fill.gif", width=400)

@@ -192,3 +192,14 @@ def test_a_long_name_and_dollars_stay_in_the_chart(plan_of):
         title = next(text for text in figure.texts if text.get_text().endswith(": the day"))
         assert title.get_window_extent().x1 < figure.bbox.width
         assert title.get_text().replace("\\$", "$").startswith(name[:8].rstrip(": "))
+
+
+def test_a_strip_ends_when_all_is_cool(plan_of):
+    plan = plan_of("column", **EVEN)
+    cool = plan.job.heat.release_k
+    after = [one for one in pictures_of(plan) if not (one.moment.poured or one.moment.peaked)]
+    kept = [one for one in plan.computed.heating.moments.moments if not (one.poured or one.peaked)]
+    assert len(kept) == 3
+    assert 1 <= len(after) <= 3
+    assert all(np.nanmax(one.moment.hottest_k) >= cool for one in after[:-1])
+    assert len(after) == 3 or np.nanmax(after[-1].moment.hottest_k) < cool

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from pourwright.draw.charts import draw_charts
 from pourwright.draw.lifts import draw_plan
 from pourwright.plan import Alternative
 from pourwright.ranges import Range
@@ -44,6 +45,12 @@ def look(file, name, mean=0.8, share=0.004):
 @pytest.mark.parametrize("name", ["overview", "cavity", "lift_02"])
 def test_picture_looks_as_kept(drawn, name):
     look(drawn[name], f"stool_{name}")
+
+
+@pytest.mark.parametrize("name", ["timeline", "heat", "strip"])
+def test_the_day_looks_as_kept(stool_plan, tmp_path, name):
+    files = {file.stem: file for file in draw_charts(stool_plan, tmp_path)}
+    look(files[name], f"stool_{name}")
 
 
 def test_the_chart_of_a_comparison_looks_as_kept(tmp_path):

@@ -105,7 +105,7 @@ def cup_chart(cup: CupCurve, name: str) -> Figure:
     for values, colour, words in curves:
         axes.plot(minutes, values, color=colour, linewidth=1.5, label=words)
     axes.set_ylabel("%")
-    axes.set_ylim(0, 118)
+    axes.set_ylim(0, 121)
     axes.set_xlabel("minutes from the start of mixing")
     axes.set_xlim(0, float(minutes[-1]))
     right = axes.twinx()
@@ -113,7 +113,7 @@ def cup_chart(cup: CupCurve, name: str) -> Figure:
     right.plot(minutes, celsius, color=rgb(LIT), linewidth=1.5)
     axes.plot([], [], color=rgb(LIT), linewidth=1.5, label="core, °C (right)")
     right.set_ylabel("core, °C", fontproperties=PLAIN, color=rgb(INK))
-    right.set_ylim(0, 1.18 * float(celsius.max()))
+    right.set_ylim(0, 1.21 * float(celsius.max()))
     plain_ticks(right)
     times = (
         ("cream", cup.times.cream_s),
@@ -126,7 +126,7 @@ def cup_chart(cup: CupCurve, name: str) -> Figure:
             continue
         axes.axvline(seconds / 60, color=rgb(QUIET), linewidth=0.7, linestyle=(0, (4, 3)))
         axes.text(
-            seconds / 60, 117 - 4.2 * (row % 2), f" {words} {units.time(seconds)}", ha="left", va="top",
+            seconds / 60, 119 - 6.0 * (row % 2), f" {words} {units.time(seconds)}", ha="left", va="top",
             fontproperties=SMALL, color=rgb(INK),
         )  # fmt: skip
     day = cup.conditions

@@ -56,7 +56,7 @@ def pictures_of(plan: Plan) -> list[Picture]:
     assert plan.computed.heating is not None
     heating = plan.computed.heating
     names = [pour.name for pour in heating.nominal.pours]
-    kept = chosen(heating.moments.moments)
+    kept = chosen(_until_cool(heating.moments.moments, plan.job.heat.release_k))
     last = max(moment.time_s for moment in heating.moments.moments if moment.poured)
     hottest = np.fmax.reduce(heating.nominal.core_k, axis=0)
     at = np.searchsorted(heating.nominal.time_s, [one.time_s + 1e-6 for one in kept]) - 1  # with what comes just then
@@ -64,6 +64,16 @@ def pictures_of(plan: Plan) -> list[Picture]:
         Picture(one, one.time_s + heating.placed_s, _words(one, names, one.time_s - last), float(hottest[k]))
         for one, k in zip(kept, at, strict=True)
     ]
+
+
+def _until_cool(moments: tuple[Moment, ...], cool_k: float) -> tuple[Moment, ...]:
+    """Without those in which it only grows colder than the first that is cool."""
+    out: list[Moment] = []
+    for moment in moments:
+        if out and not (moment.poured or moment.peaked or out[-1].poured) and np.nanmax(out[-1].hottest_k) < cool_k:
+            break
+        out.append(moment)
+    return tuple(out)
 
 
 def chosen(moments: tuple[Moment, ...]) -> list[Moment]:
