@@ -64,6 +64,13 @@ def test_no_file_is_longer_than_a_person_reads(path):
     assert len(path.read_text(encoding="utf-8").splitlines()) <= LONGEST_FILE
 
 
+def test_no_file_of_tests_is_longer_either():
+    long = [
+        path.name for path in (ROOT / "tests").rglob("*.py") if len(path.read_text("utf-8").splitlines()) > LONGEST_FILE
+    ]
+    assert long == []
+
+
 def test_no_room_is_larger_than_a_person_keeps_in_mind():
     lines = Counter()
     for path in FILES:
