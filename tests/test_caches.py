@@ -148,3 +148,37 @@ def test_a_full_disk_under_the_cache_is_no_error(monkeypatch):
     monkeypatch.setattr("numba.core.caching.IndexDataCacheFile.save", full)
     monkeypatch.setattr("numba.core.caching.IndexDataCacheFile.load", full)
     assert loop(np.float64(1.0)) == 3.0
+
+
+UNITS = "from pourwright import units; print(units.length(0.0254))"
+
+
+def _units_with(cache):
+    done = subprocess.run(
+        [sys.executable, "-c", UNITS],
+        env=os.environ | {"XDG_CACHE_HOME": str(cache)},
+        capture_output=True,
+        text=True,
+        check=True,
+    )
+    return done.stdout
+
+
+@posix
+def test_units_read_once_are_kept_and_spoilt_ones_are_read_anew(tmp_path):
+    told = _units_with(tmp_path)
+    kept = [file for file in tmp_path.rglob("*") if file.is_file() and file.parent.name.startswith("units-")]
+    assert kept
+    assert stat.S_IMODE((tmp_path / "pourwright").stat().st_mode) == 0o700
+    assert _units_with(tmp_path) == told
+    for file in kept:
+        file.write_bytes(b"spoilt")
+    assert _units_with(tmp_path) == told
+
+
+@posix
+def test_units_are_not_read_from_a_folder_that_others_could_have_filled(tmp_path):
+    (tmp_path / "pourwright").mkdir()
+    (tmp_path / "pourwright").chmod(0o777)
+    assert "25.4 mm" in _units_with(tmp_path)
+    assert not list((tmp_path / "pourwright").iterdir())

@@ -60,11 +60,35 @@ def temporary() -> Path | None:
     for place in (None, *PLACES):
         with contextlib.suppress(OSError):
             folder = Path(place or tempfile.gettempdir()) / f"pourwright-{user}"
-            folder.mkdir(mode=0o700, exist_ok=True)
-            found = folder.lstat()
-            if stat.S_ISDIR(found.st_mode) and found.st_uid == user and not found.st_mode & 0o077 and writable(folder):
+            if _made_own(folder):
                 return folder
             return _fresh(place)
+    return None
+
+
+def _made_own(folder: Path) -> bool:
+    """Makes a folder where there is none; whether only this user can write in it."""
+    folder.mkdir(mode=0o700, exist_ok=True)
+    found = folder.lstat()
+    own = stat.S_ISDIR(found.st_mode) and found.st_uid == os.geteuid() and not found.st_mode & 0o077
+    return own and writable(folder)
+
+
+@cache
+def own() -> Path | None:
+    """A folder in the user's cache that only this user can write, for what is read back as it was; None: there is none.
+
+    Elsewhere than on POSIX there is none either, as nothing is known of rights there.
+    """
+    if os.name != "posix":
+        return None
+    above = Path(os.environ.get("XDG_CACHE_HOME") or os.path.expanduser("~/.cache"))
+    with contextlib.suppress(OSError):
+        folder = above / "pourwright"
+        if writable(above):
+            above.mkdir(mode=0o700, parents=True, exist_ok=True)
+            if _made_own(folder):
+                return folder
     return None
 
 
