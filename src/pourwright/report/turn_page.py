@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 import json
-import math
 from pathlib import Path
 from typing import Any
 
@@ -21,6 +20,7 @@ from pourwright.report.answer_files import write_files
 from pourwright.turn import Confirmed, Turn, Way, direction_line, near_signs, stands_words
 
 SCHEMA = "pourwright.turn/1"
+HEADS = ("", "Up", "Work", "Last", "Pours", "Holes", "Pools", "Pockets", "Close", "Peak", "Tall", "Cradle")
 
 
 def print_turn(turn: Turn, console: Console) -> None:
@@ -30,27 +30,15 @@ def print_turn(turn: Turn, console: Console) -> None:
     console.print(
         Text(f"{len(turn.ways)} directions looked at, {len(turn.best)} in full; {turn.symmetry.words}"), soft_wrap=True
     )
-    heads = (
-        "",
-        "Up",
-        "Work",
-        "Last",
-        "Pours",
-        "Holes",
-        "Pools",
-        "Pockets",
-        "Close",
-        "Peak",
-        "Height",
-        "Tips at",
-        "Cradle",
-    )
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, padding=(0, 1, 0, 0))
-    for k, head in enumerate(heads):
+    for k, head in enumerate(HEADS):
         table.add_column(Text(head), justify="left" if k < 2 else "right", overflow="fold", no_wrap=k != 1)
     for number, one in enumerate(turn.best, start=1):
         table.add_row(*(Text(cell) for cell in _row(number, one, turn)))
     console.print(table)
+    console.print(
+        Text("Last: hours to the last pour. Holes: to drill for foam and for air. Tall: height on the bench.")
+    )
     for line in turn.why:
         console.print(Text(line))
     for number, one in enumerate(turn.best, start=1):
@@ -70,17 +58,16 @@ def _row(number: int, one: Confirmed, turn: Turn) -> tuple[str, ...]:
     name = f"{number}" + (" job" if one is turn.drawn else "") + (" over" if one.over else "")
     return (
         name,
-        near_signs(way.up),
+        near_signs(way.up).replace(" degrees from ", "° from ").replace(" towards ", " to "),
         f"{way.work_h:.1f} h",
         f"{way.last_h:.1f} h",
         str(way.pours),
-        f"{one.ports} in, {one.vents} out",
+        f"{one.ports} + {one.vents}",
         _depths(way.pool_m[1:], len(way.pool_m)),
         _depths(way.pocket_m[~way.vented], len(way.pocket_m)),
         str(len(way.close)),
         f"{way.peak_pa / 1e3:.0f} kPa",
         f"{way.height_m * 1e3:.0f} mm",
-        "falls" if way.tip_rad <= 0 else f"{math.degrees(way.tip_rad):.0f}°",
         "none" if way.cradle_m <= 0 else f"{way.cradle_m * 1e3:.0f} mm",
     )
 
