@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import dataclasses
 import importlib.util
 import itertools
 import json
@@ -17,7 +18,24 @@ import pytest
 import trimesh
 
 from pourwright.cavity import Cavity, Grid, build_levels, pour_frame
+from pourwright.intake.day_table import DayTable
 from pourwright.shell import Opening, Skin, SkinKind, SkinMaterial, WallBand
+
+_rules, _asks = DayTable.rules, {"search": False}
+
+
+def _quick_rules(table):
+    """Even bands where a test's job does not say: a search for every plan of every test would take hours."""
+    rules = _rules(table)
+    return rules if "search" in table.model_fields_set else dataclasses.replace(rules, search=_asks["search"])
+
+
+DayTable.rules = _quick_rules
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item):
+    _asks["search"] = item.get_closest_marker("default_day") is not None
 
 
 def _cavity(mask, cell):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -14,6 +15,8 @@ from pourwright.document.plan_json import plan_document
 from pourwright.intake import read_job
 from pourwright.plan import history_of, make_plan, skin_of
 from pourwright.plan.day import question_of
+from pourwright.plan.fallback import not_worse
+from pourwright.plan.refine import Computed, Refined
 
 HERON = Path(__file__).parents[2] / "demo_shells" / "heron" / "job.toml"
 
@@ -39,8 +42,10 @@ def whole(plan):
     assert (low[(low >= 0) & (high >= 0)] <= high[(low >= 0) & (high >= 0)]).all()
 
 
+@pytest.mark.default_day
 def test_a_quick_day_cuts_each_limb_for_itself():
-    job = read_job(HERON, {"day.search": True})
+    job = read_job(HERON)
+    assert job.day.search  # what a job gets that says nothing
     job = replace(job, heat=replace(job.heat, computed=False), cell_m=0.012)
     plan = make_plan(job)
     whole(plan)
@@ -69,12 +74,33 @@ def test_the_heron_at_147_k_takes_at_most_eight_pours_and_two_hours_and_a_third_
 
 
 @pytest.mark.slow
-def test_the_heron_at_147_k_is_planned_within_all_its_limits_in_little_more_than_that():
-    # narrow places and the skin under pressure ask for one cut more
-    plan = make_plan(read_job(HERON, {"day.search": True, "heat.rise": "147 K"}))
+@pytest.mark.default_day
+def test_the_heron_at_147_k_takes_at_most_eight_pours_and_two_hours_and_a_third_within_all_its_limits():
+    plan = make_plan(read_job(HERON, {"heat.rise": "147 K"}))
     whole(plan)
     document = plan_document(plan)
-    assert document.day.pours <= 9
+    assert document.day.pours <= 8
     assert document.day.hours_to_last_pour <= 2.3
-    assert document.day.dose_h.likely <= 0.8 * document.day.dose_limit_h * 1.03
+    assert document.day.dose_h.likely <= 0.8 * document.day.dose_limit_h
     assert document.status == "planned"
+    assert len(document.day.front) > 3  # the limits of skin and narrow places cost none of the other days
+
+
+@pytest.mark.default_day
+def test_even_bands_are_taken_where_no_day_keeps_the_limits_and_they_are_over_by_less():
+    job = read_job(HERON)
+    over = excess_of("over", 2.0)
+    assert not_worse(job, over, lambda: excess_of("bands", 1.5)).plan.objective == "bands"
+    assert not_worse(job, over, lambda: excess_of("bands", 2.5)).plan.objective == "over"
+    assert "even bands" in not_worse(job, over, lambda: excess_of("bands", 2.5)).computed.words[-1]
+    kept = excess_of("kept", 0.9)
+    assert not_worse(job, kept, lambda: pytest.fail("nobody asked for bands")) is kept
+
+
+def excess_of(name, share):
+    """A division with one pour that uses ``share`` of one limit."""
+    verdict = "over" if share > 1 else "ok"
+    check = SimpleNamespace(name="time above scorch", value=share, limit=1.0, verdict=verdict)
+    lift = SimpleNamespace(pours=(SimpleNamespace(checks=(check,)),))
+    computed = Computed(None, None, (), 1, ())
+    return Refined(SimpleNamespace(lifts=(lift,), objective=name), computed)

@@ -62,7 +62,7 @@ def choose_day(
     progress("day", 1.0)
     return Choice(
         bench.limbs, bench.slabs, days, best, bench.busy_s(days[best]), bench.stray, timing.marches, bench.body.cells,
-        0, _words(timing.marches, bench.body.cells, bench.body.cell_m, front, 0),
+        0, _words(timing.marches, bench.body.cells, bench.body.cell_m, front, 0, quick),
     )  # fmt: skip
 
 
@@ -135,7 +135,9 @@ def _with_so_many(search: Search, front: list[Found], pours: int | None) -> list
     return [*front, more]
 
 
-def _words(marches: int, cells: int, cell_m: float, front: list[Found], fine: int) -> tuple[str, ...]:
+def _words(
+    marches: int, cells: int, cell_m: float, front: list[Found], fine: int, quick: bool = False
+) -> tuple[str, ...]:
     fewest, most = len(front[0].stretches), len(front[-1].stretches)
     said = [
         f"Cuts and starts were searched together for {fewest} to {most} pours: heat was followed {marches} times on "
@@ -145,6 +147,10 @@ def _words(marches: int, cells: int, cell_m: float, front: list[Found], fine: in
         f"{len(found.stretches)} in {float(found.timed.start_s.max()) / 3600.0:.1f} h" for found in front if found.kept
     )
     said.append(f"Pours and hours to the last that keep the limit: {taken or 'none'}.")
+    if quick:
+        said.append(
+            "This was a short search on coarse cells, for a first look: without --quick it is longer and checked."
+        )
     if fine:
         said.append(f"The chosen day was timed again on {fine} cells.")
     return tuple(said)

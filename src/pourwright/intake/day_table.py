@@ -15,9 +15,9 @@ class DayTable(Table):
     """How the day is chosen among all that keep the limits."""
 
     search: Flag = taken(
-        False,
+        True,
         "true: limbs, heights and waits are searched together for the shortest day; takes a minute or two. False: even "
-        "bands over the whole piece, then the waits",
+        "bands over the whole piece, then the waits; also taken where no day keeps the limits and bands come closer",
     )
     aim: Annotated[str, key(DueChoice(("hours", "fewest pours", "lightest")))] = taken(
         "hours", "what is made small: hours with a price on every pour, the number of pours, or the weight"

@@ -10,11 +10,12 @@ from pourwright.cavity import build_cavity, build_levels, pour_frame
 from pourwright.outcome import predict
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.dividing import Divider
+from pourwright.plan.fallback import even_bands, not_worse
 from pourwright.plan.made import Plan
 from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import history_of
-from pourwright.plan.refine import refine
+from pourwright.plan.refine import Refined, refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bulge import skin_judge
@@ -48,8 +49,11 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
 
     judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
 
-    divider = Divider(job, skin, frame, cavity, graph, history, flattest, progress)
-    refined = refine(job, skin, cavity, graph, history, divider, progress, judge, why, divider.offered)
+    def refined_of(asked: Job) -> Refined:
+        divider = Divider(asked, skin, frame, cavity, graph, history, flattest, progress)
+        return refine(asked, skin, cavity, graph, history, divider, progress, judge, why, divider.offered)
+
+    refined = not_worse(job, refined_of(job), lambda: refined_of(even_bands(job)))
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     if job.structure.gains and job.heat.computed:

@@ -31,7 +31,7 @@ class HeatRules:
 class DayRules:
     """What the day is chosen by. SI; our judgement, no published source."""
 
-    search: bool = False  # limb by limb, cuts and starts together; False: even bands, then waits
+    search: bool = True  # limb by limb, cuts and starts together; False: even bands, then waits
     aim: str = "hours"  # "hours" | "fewest pours" | "lightest"
     price_s: float = 600.0  # what one pour more is worth: setting up, mixing, cleaning
     share: float = 0.8  # of the time above the caution temperature that is planned with
