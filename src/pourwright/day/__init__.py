@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from pourwright.day.choose import choose_day, confirm_day, offers_for
     from pourwright.day.model import Allowed, Day, Stretch, Work
     from pourwright.day.offers import Offer, Offers
-    from pourwright.day.question import Choice, Question
+    from pourwright.day.question import Choice, Question, Weighs
 else:
     __getattr__ = offered(__name__)
 
@@ -24,6 +24,7 @@ __all__ = [
     "Question",
     "Source",
     "Stretch",
+    "Weighs",
     "Work",
     "choose_day",
     "confirm_day",

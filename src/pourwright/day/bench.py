@@ -98,7 +98,22 @@ class Bench:
         every = slab_starts(found.stretches, found.timed.start_s, len(self.slabs.cut_level))
         for array in (start, dose, every):
             array.setflags(write=False)
-        return Day(stretches, start, dose, high_h, every, found.kept, timing.marches)
+        return Day(stretches, start, dose, high_h, every, found.kept, self.foam_kg(stretches), timing.marches)
+
+    def foam_kg(self, stretches: tuple[Stretch, ...]) -> float:
+        """Foam of all pours [kg], with a dense layer at each free surface, of the mean section of the slab under it."""
+        weighs, slabs, volume = self.asked.weighs, self.slabs, self.piles.volume_m3
+        level = self.asked.graph.level_m
+        total = 0.0
+        for s in stretches:
+            last = s.high == int(slabs.first[s.limb + 1])
+            closes = last and not self.limbs.limbs[s.limb].above
+            total += (weighs.closed_kg_m3 if closes else weighs.open_kg_m3) * float(volume[s.low : s.high].sum())
+            if not closes:
+                low = int(slabs.cut_level[s.high - 1])
+                high = int(slabs.top_level[s.limb]) if last else int(slabs.cut_level[s.high])
+                total += weighs.layer_kg_m2 * float(volume[s.high - 1]) / float(level[high] - level[low])
+        return total
 
 
 def bench_of(asked: Question, cells: int, pool: ThreadPoolExecutor) -> Bench:

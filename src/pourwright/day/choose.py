@@ -58,7 +58,7 @@ def choose_day(
             front = search.run()
         front = front if fewest else _with_so_many(search, front, asked.pours)
         days = tuple(bench.day(found, timing) for found in front)
-    best = pick(front, asked.aim, asked.pours)
+    best = pick(front, asked.aim, asked.pours, [day.foam_kg for day in days])
     progress("day", 1.0)
     return Choice(
         bench.limbs, bench.slabs, days, best, bench.busy_s(days[best]), bench.stray, timing.marches, bench.body.cells,
@@ -89,7 +89,8 @@ def confirm_day(asked: Question, choice: Choice, *, held: bool = False, progress
         front = [bench.found(day, timing) for day in choice.front]
 
         def other() -> int:
-            return choice.chosen if held else pick(front, asked.aim, asked.pours)
+            kg = [bench.foam_kg(found.stretches) for found in front]
+            return choice.chosen if held else pick(front, asked.aim, asked.pours, kg)
 
         best, cells = bench.on_fine_cells(front, choice.chosen, other)
         days = tuple(bench.day(found, timing) for found in front)
@@ -108,7 +109,7 @@ def offers_for(asked: Question, choice: Choice) -> Offers:
         return offers_of(found, asked.work, asked.source.heat, asked.measured, bench.mended)
 
 
-def pick(front: list[Found], aim: str, pours: int | None) -> int:
+def pick(front: list[Found], aim: str, pours: int | None, foam_kg: list[float]) -> int:
     """Index of the day that is taken: among those that keep the dose; of equal ones that with fewer pours."""
     if pours is not None:
         exact = [k for k, found in enumerate(front) if len(found.stretches) == pours]
@@ -117,8 +118,10 @@ def pick(front: list[Found], aim: str, pours: int | None) -> int:
     kept = [k for k, found in enumerate(front) if found.kept]
     if not kept:
         return min(range(len(front)), key=lambda k: (round(float(front[k].timed.hours.max()), 2), k))
-    if aim in ("fewest pours", "lightest"):  # every cut adds a dense layer: the fewest pours are the lightest
+    if aim == "fewest pours":
         return kept[0]
+    if aim == "lightest":
+        return min(kept, key=lambda k: (round(foam_kg[k], 3), front[k].cost_s, k))
     return min(kept, key=lambda k: (front[k].cost_s, k))
 
 

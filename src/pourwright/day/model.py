@@ -74,6 +74,7 @@ class Day:
     high_h: float  # of the worst cell at the high rise, with the same starts
     slab_start_s: np.ndarray  # (slabs,)
     keeps: bool  # whether the dose with its margins is kept
+    foam_kg: float  # of all pours, with the dense layers between them
     tried: int  # marches that it took to find
 
     @property

@@ -35,6 +35,15 @@ class Choice:
         return self.front[self.chosen]
 
 
+@dataclass(frozen=True, slots=True)
+class Weighs:
+    """What foam weighs in a day."""
+
+    open_kg_m3: float  # under a free surface
+    closed_kg_m3: float  # of the last pour of a limb that nothing lies on: held back by the skin over it
+    layer_kg_m2: float  # of the dense layer at a free surface, over the foam in it
+
+
 @dataclass(frozen=True, eq=False)
 class Question:
     """What a day is asked for."""
@@ -50,6 +59,7 @@ class Question:
     stray_m3: float  # a loose space smaller than that stays empty
     spill_m: float
     thin_m: float  # no pour is cut thinner, where slabs and limb allow
+    weighs: Weighs
     tall_m: np.ndarray  # (levels,) thickness that other limits allow through each level
     apart: tuple[tuple[int, int], ...] = ()  # levels: no pour reaches from below the first to above the second
     aim: str = "hours"  # "hours" | "fewest pours" | "lightest"

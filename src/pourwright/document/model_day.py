@@ -19,7 +19,14 @@ class FrontDoc(Block):
     pours: int = about("pours")
     dose_h: Number = about("hours above the caution temperature, likely, on the cells of the search")
     dose_high_h: Number = about("the same with the rise at its upper 95 % end and the same starts")
+    weight_kg: float = about(
+        "foam of all its pours, with a dense layer at each free surface; judged, to compare days by"
+    )
     keeps: bool = about("whether that keeps the limit with its margins")
+    judged: bool = about(
+        "whether rise, pressure on the skin and heat were computed for it in full; others keep what these asked of the "
+        "plan's own day, and are computed in full when they are taken"
+    )
     chosen: bool = about("whether it is the plan's day")
 
 

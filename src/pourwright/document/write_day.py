@@ -42,7 +42,9 @@ def day_block(plan: Plan) -> DayDoc:
                 pours=len(day.stretches),
                 dose_h=known(day.worst_h),
                 dose_high_h=known(day.high_h),
+                weight_kg=day.foam_kg,
                 keeps=day.keeps,
+                judged=k == choice.chosen and plan.job.heat.computed,
                 chosen=k == choice.chosen,
             )
             for k, day in enumerate(choice.front)

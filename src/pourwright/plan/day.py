@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
-from pourwright.day import Allowed, Heat, Question, Source, Work
+from pourwright.day import Allowed, Heat, Question, Source, Weighs, Work
 from pourwright.foam import FoamAtShop
 from pourwright.heat import SkinLayer, Surroundings
 from pourwright.lifts import Tighter, batch_cap, judged, lift_cap
@@ -19,6 +19,8 @@ from pourwright.shell import Skin
 
 CELLS_SPARE = 0.95
 """Share of an allowed time at temperature that is searched for: its own cells may be off by so much; our judgement."""
+DENSE_LAYER_M = 1.5e-3
+"""A free surface sets as a layer of about so much, twice as dense as the foam; our judgement, no published source."""
 LEAST_ROOM_K = 1.0
 """Room under the stop temperature from which a pour's peak is held below it by waiting; our judgement."""
 
@@ -74,6 +76,11 @@ def question_of(
         least_m3=job.day.least_mix_m3 / share,
         stray_m3=limits.least_pour_m3,
         spill_m=limits.spill_m,
+        weighs=Weighs(
+            foam.open_density_kg_m3.nominal,
+            foam.closed_density_kg_m3.nominal,
+            DENSE_LAYER_M * foam.open_density_kg_m3.nominal,
+        ),
         thin_m=judged.THIN_LIFT.value,
         tall_m=_tall(job, history, graph, tuple(ask for ask in tighter if not math.isfinite(ask.from_m))),
         apart=tuple(_apart(graph, ask) for ask in tighter if math.isfinite(ask.from_m)),

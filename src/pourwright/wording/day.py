@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from pourwright.day import Offer
     from pourwright.plan import Plan
 
-DAY_HEAD = ("pours", "to the last", "hottest point above the limit", "with its margins", "")
+DAY_HEAD = ("pours", "to the last", "hottest point above the limit", "with its margins", "foam", "")
 
 
 def day_rows(plan: Plan) -> list[tuple[str, ...]]:
@@ -30,6 +30,7 @@ def day_rows(plan: Plan) -> list[tuple[str, ...]]:
                 units.time(3600 * day.hours),
                 above,
                 "kept" if day.keeps else "not kept",
+                units.mass(day.foam_kg),
                 "this plan" if k == choice.chosen else f"--take {len(day.stretches)}" if day.keeps else "",
             )
         )

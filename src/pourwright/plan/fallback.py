@@ -1,0 +1,51 @@
+"""Even bands in place of a searched day, where no such day keeps the limits and they come closer."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from pourwright.lifts import LiftPlan
+from pourwright.plan.judge import excess
+from pourwright.plan.model import Job
+from pourwright.plan.refine import Refined
+
+
+def even_bands(job: Job) -> Job:
+    """The job without a search."""
+    return replace(job, day=replace(job.day, search=False))
+
+
+def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refined:
+    """The searched day, or even bands where that is over its limits and they are less.
+
+    Parameters
+    ----------
+    job : Job
+    searched : Refined
+        The division by the searched day.
+    bands : callable
+        The division into even bands, with everything computed for it; asked for only where it may be taken.
+
+    Returns
+    -------
+    Refined
+        What was tried is added to its words. A day whose pours were asked for is never replaced.
+    """
+    over = excess(searched.plan)
+    if not job.day.search or not job.heat.computed or job.day.pours is not None or over <= 0:
+        return searched
+    even = bands()
+    if excess(even.plan) < over - 1e-9:
+        said = (
+            f"No day was found that keeps every limit ({_over(searched.plan)}): even bands are over by less, and taken."
+        )
+        return replace(even, computed=replace(even.computed, words=(said, *even.computed.words)))
+    said = f"No day was found that keeps every limit ({_over(searched.plan)}); even bands are over by no less."
+    return replace(searched, computed=replace(searched.computed, words=(*searched.computed.words, said)))
+
+
+def _over(plan: LiftPlan) -> str:
+    """The checks that are over, each once."""
+    pours = [pour for lift in plan.lifts for pour in lift.pours]
+    return ", ".join(dict.fromkeys(c.name for pour in pours for c in pour.checks if c.verdict == "over"))
