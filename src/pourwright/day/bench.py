@@ -14,7 +14,7 @@ from pourwright.day.mending import mended, order
 from pourwright.day.model import Day, Dose, Stretch, Work
 from pourwright.day.question import Question
 from pourwright.day.search import Found, May, Search
-from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, slab_starts
+from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, listed, slab_starts
 from pourwright.progress import Progress, silent
 
 FINE_CELLS = 80_000
@@ -76,7 +76,8 @@ class Bench:
         timing = self.timing(fine)
         done: set[int] = set()
         while best not in done and len(done) < TIMED_AGAIN:
-            front[best] = _again(front[best], timing, self.asked.work, FINE_ROUNDS, final=True)
+            again = _again(front[best], timing, self.asked.work, FINE_ROUNDS, final=True)
+            front[best] = _longer(front[best], again, timing, self.asked.work)
             done.add(best)
             best = other()
         best = best if best in done else min(done, key=lambda k: order(front[k]))
@@ -184,6 +185,23 @@ def _again(found: Found, timing: Timing, work: Work, rounds: int, *, final: bool
         timed = _cooler(found, timed, timing)
     cost = float(timed.start_s.max()) + work.price_s * len(found.stretches)
     return Found(found.stretches, timed, cost, timed.excess_h <= CLOSE)
+
+
+def _longer(coarse: Found, fine: Found, timing: Timing, work: Work) -> Found:
+    """Of each pour the longer of two waits, where that keeps the dose: near a cliff two grids differ, and both count."""
+    division, under = coarse.stretches, timing.piles.under(coarse.stretches)
+
+    def gaps(start_s: np.ndarray) -> np.ndarray:
+        below = [max((start_s[b] for b in mine), default=start_s[k]) for k, mine in enumerate(under)]
+        return start_s - np.array(below)
+
+    start = listed(timing.piles, division, work, np.maximum(gaps(coarse.timed.start_s), gaps(fine.timed.start_s)))
+    used = timing.used(division, [start])[0]
+    excess = max(0.0, float(used.max()) - 1.0)
+    if fine.kept and excess > CLOSE:
+        return fine
+    cost = float(start.max()) + work.price_s * len(division)
+    return Found(division, Timed(start, used, None, excess), cost, excess <= CLOSE)
 
 
 def _cooler(found: Found, timed: Timed, timing: Timing) -> Timed:
