@@ -188,7 +188,7 @@ def _again(found: Found, timing: Timing, work: Work, rounds: int, *, final: bool
 
 
 def _longer(coarse: Found, fine: Found, timing: Timing, work: Work) -> Found:
-    """Of each pour the longer of two waits, where that keeps the dose: near a cliff two grids differ, and both count."""
+    """Of each pour the longer of two waits where that keeps the dose: near a cliff two grids differ, both count."""
     division, under = coarse.stretches, timing.piles.under(coarse.stretches)
 
     def gaps(start_s: np.ndarray) -> np.ndarray:
