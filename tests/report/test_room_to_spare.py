@@ -49,7 +49,9 @@ def test_room_under_a_temperature_is_told_in_degrees_and_never_as_a_share(warm):
 
 
 def test_what_bound_a_lift_is_told_by_what_one_slice_more_would_need_and_not_as_spare(warm):
-    for text in _forms(warm):
+    terminal, markdown, sheet, document = _forms(warm)
+    assert "governed by" not in sheet  # the bench does not act on it
+    for text in (terminal, markdown, document):
         assert re.search(
             r"governed by lift thickness: [^:;]* above the base, would be 505 mm \([^)]*\) of foam; 500 mm", text
         )

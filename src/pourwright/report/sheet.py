@@ -14,45 +14,36 @@ import jinja2
 from PIL import Image
 
 from pourwright import units
-from pourwright.lifts import Landing, Lift, Pour
+from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
+from pourwright.report.card import card, starts
 from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows, set_before_words
 from pourwright.wording.checks import force
-from pourwright.wording.closing import bung_line, closing_lines
-from pourwright.wording.computed import clock, day_lines, heat_and_rise_lines, heat_words
-from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
+from pourwright.wording.closing import bung_line
+from pourwright.wording.computed import day_lines
 from pourwright.wording.lifts import (
     hole_lines,
     lift_title,
     liquids_line,
     piece_check_lines,
-    stiffness_lines,
     summary_lines,
     warning_lines,
-    way_down_words,
     weight_lines,
 )
 from pourwright.wording.skin import set_up_words
 from pourwright.wording.status import (
     PLANNED,
-    check_words,
-    limit_words,
-    order_words,
-    place_words,
     sides_words,
     status_words,
-    top_words,
-    wait_words,
 )
 
 PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
 """Pictures are kept this wide [pixels] and this good (JPEG): sharp at 150 dots an inch over a page."""
 
-PAIR_LETTERS = 820
-"""Most letters in the rows of a pour that is printed in half a page's width."""
 
-BOXES = ("Started at", "Both parts, temperature", "Height reached", "Weight poured")
+FACTS = ("size", "skin", "cavity", "foam", "shop", "pour direction", "up")
+"""Of what is known of the piece, what the bench needs."""
 
 
 # The blanks inside "9 13/16 in", "1.41 US fl oz" and "5 h 40 min".
@@ -136,7 +127,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "place": plan.job.place,
         "status": status,
         "stop": status != PLANNED,
-        "facts": summary_lines(plan),
+        "facts": [row for row in summary_lines(plan) if row[0] in FACTS],
         "at_hand": _at_hand(plan),
         "cautions": plan.cautions,
         "part_heads": plan.job.grade.sides.heads,
@@ -145,23 +136,18 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
         "clock_words": (
             "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be. "
-            "A wait counts from the start of the first mix of its lift. Nothing is lost by waiting longer."
+            "A wait counts from the start of the first mix of its lift. Nothing is lost by waiting longer. "
+            "Assumptions, limits, cross-checks and the way the day was chosen are in plan.md."
         ),
         "holes": hole_lines(plan) or ["none"],
-        "days": day_rows(plan),
-        "day_heads": DAY_HEAD,
-        "offers": offer_lines(plan),
         "strip_note": _strip_note(plan),
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
-        "stiffness": stiffness_lines(plan),
         "anchor_heads": HEADS,
         "anchors": anchor_rows(plan),
         "anchor_notes": anchor_notes(plan),
         "day": day_lines(plan),
         "checks": piece_check_lines(plan),
-        "limits": _limits(plan),
-        "assumed": plan.job.assumed,
-        "provenance": sorted(plan.provenance.items()),
+        "made": ", ".join(f"{key} {value[:24]}" for key, value in sorted(plan.provenance.items())),
     }
 
 
@@ -225,131 +211,27 @@ def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, 
     shores = [] if done else set_up_words(lift)
     return {
         "title": lift_title(lift),
-        "why": "" if done else limit_words(lift),
         "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],
         "set_before": [] if done else [f"{words[:1].upper()}{words[1:]}" for words in set_before_words(plan, lift)],
         "picture": f"lift_{lift.number:02d}.png",
         "pours": pours,
         "done": done,
-        "pair": _pair(pours) and not shores,
     }
-
-
-def _pair(pours: Sequence[Mapping[str, Any]]) -> bool:
-    """Whether two pours stand side by side on paper, so that their lift is one page: where neither is long."""
-    letters = [sum(len(said) for _, said in pour["rows"]) + sum(map(len, pour["alarms"])) for pour in pours]
-    return len(pours) == 2 and not any(pour["done"] for pour in pours) and max(letters) <= PAIR_LETTERS
 
 
 def _pour(plan: Plan, lift: Lift, pour: Pour, last: bool, issue: Issue | None) -> dict[str, Any]:
     done = issue is not None and pour.name in issue.done
     changed = issue is not None and pour.name in issue.changed
-    batch, sides = pour.batch, plan.job.grade.sides.heads
-    cups = "1 cup" if pour.batches == 1 else f"{pour.batches} cups, and in each"
     return {
         "name": pour.name,
         "done": done,
         "mark": "poured" if done else "changed" if changed else "",
         "lines": issue.done[pour.name] if issue is not None and done else (),
-        "starts": _starts(plan, pour) if not done else "",
         "top": units.tape(pour.top_m),
-        "all_a": units.liquid(pour.parts.a_m3),
-        "all_b": units.liquid(pour.parts.b_m3),
-        "cups": str(pour.batches),
+        "all_a": units.mass(pour.parts.a_kg),
+        "all_b": units.mass(pour.parts.b_kg),
+        "batches": str(pour.batches),
         "wait": units.time(lift.wait_s) if not done else "",
-        "each": f"Mix {cups}, by volume or by weight:",
-        "marks": [
-            (sides[0], units.liquid(batch.a_m3), units.mass(batch.a_kg)),
-            (sides[1], units.liquid(batch.b_m3), units.mass(batch.b_kg)),
-            ("Both, in one cup", units.liquid(batch.total_m3), units.mass(batch.total_kg)),
-        ],
-        "rows": _rows(plan, lift, pour, last),
-        "alarms": _alarms(pour),
-        "boxes": BOXES,
+        **card(plan, lift, pour, last),
+        "starts": starts(plan, pour) if not done else "",
     }
-
-
-def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str]]:
-    limits, foam = plan.job.limits, plan.foam
-    closings = closing_lines(plan.lift_plan, pour)
-    rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
-    rows += [("pour in", _landing_words(pour, landing)) for landing in pour.landings]
-    rows += [row for row in closings if row[0] != "close first"]
-    if pour.vents:
-        rows.append(("air leaves at", "; ".join(f"{v.name}, {place_words(v.measures)}" for v in pour.vents)))
-    poured_s = limits.mix_s + pour.batch.total_m3 / limits.pour_rate_m3_s
-    rows.append(
-        (
-            "each cup, clock",
-            f"0:00 start of mixing; {_seconds(limits.mix_s)} mixed; {_seconds(poured_s)} poured out, at the latest at "
-            f"{_seconds(foam.cream_s)}; {_seconds(foam.rise_end_s)} risen; {_seconds(foam.tack_free_s)} tack-free",
-        )
-    )
-    how = f"it {top_words(pour, foam)}"
-    rows.append(("rises to", f"{units.tape(pour.top_m)} above the base, {units.length(pour.rise_m)} of foam; {how}"))
-    for landing in pour.landings[:1]:
-        deep = landing.measures.from_base_m - pour.top_m
-        if deep > 0 and not pour.closes:
-            rows.append(
-                (
-                    "dipstick",
-                    f"held to the edge of {landing.port.name}, it touches the foam {units.tape(deep)} down "
-                    f"(before the pour: {units.tape(landing.fall_m)} down)",
-                )
-            )
-    rows.append(
-        (
-            "expect",
-            f"{heat_words(pour, plan)}; pressure on the skin {units.pressure(pour.peak_pressure_pa.nominal)}, "
-            f"at worst {units.pressure(pour.peak_pressure_pa.high)}",
-        )
-    )
-    rows += [("computed", line) for line in heat_and_rise_lines(pour) if line.startswith("hottest")][:1]
-    rows.append(("leave it to cool" if last else "wait before the next lift", wait_words(lift)))
-    return rows
-
-
-def _landing_words(pour: Pour, landing: Landing) -> str:
-    port = landing.port
-    how = {"drilled": "drilled hole", "opening": f"through {port.opening or 'the opening'}"}.get(
-        port.way, "over the open surface"
-    )
-    return f"{port.name}, {how}: {place_words(landing.measures)}; {way_down_words(pour, landing)}"
-
-
-def _alarms(pour: Pour) -> list[str]:
-    lines = [] if pour.landings or pour.poured else ["NO port reaches this pour: find a way in before you start"]
-    lines += [line for line in heat_and_rise_lines(pour) if line.startswith("STAYS EMPTY")]
-    for check in pour.checks:
-        if check.verdict != "ok":
-            lines.append(f"{check_words(check)}; {check.remedy}".rstrip("; "))
-    return lines
-
-
-def _limits(plan: Plan) -> list[str]:
-    """The check of each kind that is nearest to its limit, over all pours."""
-    worst: dict[str, tuple[float, str]] = {}
-    for lift in plan.lift_plan.lifts:
-        for pour in lift.pours:
-            for check in pour.checks:
-                margin = 1.0 - check.value / check.limit if check.verdict != "unknown" and check.limit else -1e9
-                line = f"pour {pour.name}: {check_words(check)}"
-                if check.name not in worst or margin < worst[check.name][0]:
-                    worst[check.name] = (margin, line)
-    return [line for _, line in worst.values()] or ["none was checked"]
-
-
-def _starts(plan: Plan, pour: Pour) -> str:
-    steps = plan.computed.steps if plan.computed is not None else ()
-    starts = [step.start_s for step in steps if step.pour == pour.name and step.kind == "mix"]
-    return clock(min(starts)) if starts else ""
-
-
-def _seconds(value: float) -> str:
-    """Minutes and seconds on a clock.
-
-    >>> _seconds(25.0), _seconds(190.4)
-    ('0:25', '3:10')
-    """
-    whole = round(value)
-    return f"{whole // 60}:{whole % 60:02d}"

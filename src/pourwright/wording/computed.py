@@ -16,20 +16,30 @@ NEAR_K = 5.0
 
 def heat_words(pour: Pour, plan: Plan) -> str:
     """Likely and 95 % peak; where a limit is near also the minutes above caution, when it peaks, what a probe reads."""
-    peak, heat, rules, grade = pour.peak_k, pour.heat, plan.job.heat, plan.foam.grade
+    peak, heat = pour.peak_k, pour.heat
     core = f"core {units.temperature(peak.nominal)} likely{grid_words(pour)}"
     said = f"{core}, {units.temperature(peak.high)} at most (95 %)"
     if heat is None:
         return said
     caution, likely, high = heat.hot_s[0]
-    near = likely > NEAR * rules.scorch_s or high > NEAR * rules.scorch_high_s
-    if not near and peak.nominal < grade.stop_k - NEAR_K and peak.high < grade.emergency_k - NEAR_K:
+    if not near_a_limit(pour, plan):
         return f"{said}; near no limit"
     return (
         f"{said}, hottest {units.time(heat.peak_s - heat.start_s)} after mixing begins; above "
         f"{units.temperature(caution)} for {units.time(likely)} likely, {units.time(high)} at most; a probe in the "
         f"middle should read {units.temperature(peak.low)} to {units.temperature(peak.high)}"
     )
+
+
+def near_a_limit(pour: Pour, plan: Plan) -> bool:
+    """Whether a probe in the core is worth its place: time above caution or a peak is near what is allowed."""
+    peak, heat, rules, grade = pour.peak_k, pour.heat, plan.job.heat, plan.foam.grade
+    if peak.nominal >= grade.stop_k - NEAR_K or peak.high >= grade.emergency_k - NEAR_K:
+        return True
+    if heat is None:
+        return False
+    _, likely, high = heat.hot_s[0]
+    return bool(likely > NEAR * rules.scorch_s or high > NEAR * rules.scorch_high_s)
 
 
 def grid_words(pour: Pour) -> str:

@@ -1,0 +1,134 @@
+"""The card of one pour on the bench sheet: what is done, in the order of the work, with a box for what really was."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from pourwright import units
+from pourwright.lifts import Landing, Lift, Pour, surface_under_limit_k
+from pourwright.plan import Plan
+from pourwright.wording.closing import closing_lines
+from pourwright.wording.computed import clock, heat_and_rise_lines, near_a_limit
+from pourwright.wording.lifts import way_down_words
+from pourwright.wording.status import check_words, order_words, wait_words
+
+TO_K = 5.0
+"""A temperature that is only estimated is printed to this; a probe and a hand read no finer."""
+
+
+def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
+    """Everything that a card says of a pour that is still to be poured."""
+    batch, sides = pour.batch, plan.job.grade.sides.heads
+    return {
+        "when": "first of all" if lift is plan.lift_plan.lifts[0] else "when the lift below has cooled",
+        "each": "" if pour.batches == 1 else f"{pour.batches} batches one after another, and in each:",
+        "marks": [
+            (sides[0], units.mass(batch.a_kg), units.liquid(batch.a_m3)),
+            (sides[1], units.mass(batch.b_kg), units.liquid(batch.b_m3)),
+        ],
+        "rows": _rows(plan, lift, pour, last),
+        "alarms": _alarms(pour),
+        "boxes": _boxes(plan, pour, last),
+    }
+
+
+def starts(plan: Plan, pour: Pour) -> str:
+    """Start of its first mix on the clock of the day; empty where none is planned."""
+    steps = plan.computed.steps if plan.computed is not None else ()
+    mine = [step.start_s for step in steps if step.pour == pour.name and step.kind == "mix"]
+    return clock(min(mine)) if mine else ""
+
+
+def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str]]:
+    limits, foam = plan.job.limits, plan.foam
+    closings = closing_lines(plan.lift_plan, pour)
+    rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
+    rows += [("pour in at", _way_in(pour, landing)) for landing in pour.landings]
+    poured_s = limits.mix_s + pour.batch.total_m3 / min([limits.pour_rate_m3_s, *_tube_rates(pour)])
+    rows.append(
+        (
+            "on the clock",
+            f"{_stirred(limits.mix_s, min(poured_s, foam.cream_s))}, risen by {minutes(foam.rise_end_s)}",
+        )
+    )
+    rows.append(("stop", _stop(pour)))
+    if pour.vents:
+        rows.append(("air leaves at", ", ".join(vent.name for vent in pour.vents)))
+    rows += [row for row in closings if row[0] != "close first"]
+    rows.append(("leave it to cool" if last else "then wait", wait_words(lift)))
+    cooler_k = surface_under_limit_k(foam, limits)
+    if not last and math.isfinite(cooler_k):
+        cooler = units.temperature(_down(cooler_k))
+        rows.append(("before the next", f"surface cooler than {cooler}, measured on the foam"))
+    if near_a_limit(pour, plan) and math.isfinite(pour.peak_k.low) and math.isfinite(pour.peak_k.high):
+        low, high = (units.temperature(_near(k)) for k in (pour.peak_k.low, pour.peak_k.high))
+        rows.append(("probe in the middle", f"about {low} to {high} at its hottest"))
+    return rows
+
+
+def _stirred(mixed_s: float, empty_s: float) -> str:
+    mixed, empty = minutes(mixed_s), minutes(empty_s)
+    return f"stirred and cup empty by {empty}" if mixed == empty else f"stirred by {mixed}, cup empty by {empty}"
+
+
+def _tube_rates(pour: Pour) -> list[float]:
+    return [one.tube.flow_m3_s for one in pour.landings if one.tube is not None]
+
+
+def _way_in(pour: Pour, landing: Landing) -> str:
+    port = landing.port
+    if port.way == "drilled":
+        return f"{port.name}, {units.tape(port.measures.from_base_m)} up: {way_down_words(pour, landing)}"
+    where = f"through {port.opening}" if port.way == "opening" and port.opening else "over the open surface"
+    at = landing.measures
+    return (
+        f"{port.name}, {where}, {units.tape(at.from_left_m)} from the left, {units.tape(at.from_front_m)} from the "
+        f"front: {way_down_words(pour, landing)}"
+    )
+
+
+def _stop(pour: Pour) -> str:
+    """Where the foam ends, as it is read from the rim of the hole."""
+    if pour.closes:
+        return "it fills up to its cap: full when foam comes out of the vents"
+    for landing in pour.landings:
+        down = landing.measures.from_base_m - pour.top_m
+        if down > 0:
+            return f"risen foam ends {units.tape(down)} down from the rim of {landing.port.name}"
+    return f"risen foam ends {units.tape(pour.top_m)} above the base"
+
+
+def _alarms(pour: Pour) -> list[str]:
+    lines = [] if pour.landings or pour.poured else ["NO port reaches this pour: find a way in before you start"]
+    lines += [line for line in heat_and_rise_lines(pour) if line.startswith("STAYS EMPTY")]
+    lines += [f"{check_words(check)}; {check.remedy}".rstrip("; ") for check in pour.checks if check.verdict != "ok"]
+    return lines
+
+
+def _boxes(plan: Plan, pour: Pour, last: bool) -> list[str]:
+    sides = plan.job.grade.sides.heads
+    rim = next((one.port.name for one in pour.landings), "")
+    boxes = ["Mixing began at", f"{sides[0]} weighed", f"{sides[1]} weighed"]
+    boxes.append("Full at the vents?" if pour.closes else f"Down from the rim of {rim}" if rim else "Height reached")
+    boxes.append("Cool at" if last else "Next not before")
+    boxes.append("Surface" if not near_a_limit(pour, plan) else "Surface, probe")
+    return boxes
+
+
+def minutes(value: float) -> str:
+    """Minutes and seconds on a clock, to five seconds.
+
+    >>> minutes(22.0), minutes(190.4)
+    ('0:20', '3:10')
+    """
+    whole = 5 * round(value / 5)
+    return f"{whole // 60}:{whole % 60:02d}"
+
+
+def _near(kelvin: float) -> float:
+    return 273.15 + TO_K * round((kelvin - 273.15) / TO_K)
+
+
+def _down(kelvin: float) -> float:
+    return 273.15 + math.floor(kelvin - 273.15)
