@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import sys
 from collections.abc import Sequence
 
 from pourwright import caches
 from pourwright.cli.interrupts import BROKEN_OFF, INTERRUPTS
 
+LINEAR_ALGEBRA = "OPENBLAS_NUM_THREADS"  # that of numpy and scipy: matrices here are small, and its threads wait busily
 BROKEN_OFF_WORDS = "broken off; nothing was left behind"
 
 
@@ -26,6 +28,9 @@ def main(argv: Sequence[str] | None = None) -> int:
         Exit code: 0 planned, 1 refused by a limit or a bad shell, 2 bad usage, 3 not all known, 130 broken off.
     """
     arguments = list(sys.argv[1:] if argv is None else argv)
+    os.environ.setdefault(
+        LINEAR_ALGEBRA, "1"
+    )  # before numpy is loaded; a sum's last bits then hang on no thread either
     with INTERRUPTS as interrupts:
         try:
             if not caches.settle():
