@@ -16,6 +16,7 @@ import contextlib
 import importlib
 import os
 import shutil
+import signal
 import sys
 import tempfile
 import tomllib
@@ -27,6 +28,8 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 PACKAGE = "pourwright"
 OUTSIDE = ("tests/validation/", "tests/properties/")
+LONGEST_S = 300
+"""A run that takes longer is ended: a fault that hangs is not caught."""
 LIBRARIES = (
     "_pytest.assertion.rewrite _pytest.doctest contourpy edt ezdxf fast_simplification filelock fontTools.ttLib "
     "hypothesis hypothesis.strategies hypothesis.extra.numpy jinja2 lxml.etree manifold3d mapbox_earcut "
@@ -145,6 +148,7 @@ def run_tests(source: Path, tests: list[str], shown: bool = False) -> int:
     child = os.fork()
     if not child:
         code = 99
+        signal.alarm(LONGEST_S)
         try:
             code = _run_here(source, tests, shown)
         finally:

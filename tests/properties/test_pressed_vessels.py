@@ -12,7 +12,8 @@ def _vessel(seed):
     rng = np.random.default_rng(seed)
     ball = trimesh.creation.icosphere(3)
     ball.vertices = ball.vertices * rng.uniform(0.5, 2.0, 3) + rng.normal(size=3)
-    keep = ball.triangles_center[:, 2] < np.quantile(ball.triangles_center[:, 2], rng.uniform(0.4, 0.9))
+    along = ball.triangles_center @ rng.normal(size=3)  # cut askew, so that the pressure turns the vessel as well
+    keep = along < np.quantile(along, rng.uniform(0.4, 0.9))
     part = ball.submesh([np.flatnonzero(keep)], append=True)
     area, load = np.zeros(len(part.vertices)), np.zeros((len(part.vertices), 3))
     np.add.at(area, part.faces.ravel(), np.repeat(part.area_faces / 3, 3))
