@@ -53,9 +53,17 @@ class Bench:
         least = max(1, int(self.asked.thin_m / (_factor(self.asked, self.cells) * self.asked.cavity.grid.cell_m)))
         return Search(self.piles, timing.work, self.asked.allowed, timing, may, marches, quick, progress, least)
 
-    def mended(self, work: Work, heat: Heat, found: Found) -> Found:
+    def mended(
+        self, work: Work, heat: Heat, found: Found, *, cooler_k: float = 0.0, inside_w_m2k: float | None = None
+    ) -> Found:
         """A day of another shop and another heat: from ``found``, or from a short search of its own."""
-        search = self.search(self.timing(self.body, work, heat), OTHER_MARCHES, True)
+        body, asked = self.body, self.asked
+        if cooler_k or inside_w_m2k is not None:
+            source = replace(asked.source, start_k=asked.source.start_k - cooler_k)
+            film = asked.air.inside_film_w_m2k if inside_w_m2k is None else inside_w_m2k
+            other = replace(asked, source=source, air=replace(asked.air, inside_film_w_m2k=film))
+            body = _body(other, self.slabs, self.cells)
+        search = self.search(self.timing(body, work, heat), OTHER_MARCHES, True)
         return min((mended(search, found.stretches, found.timed.start_s, rounds=3), *search.run()), key=order)
 
     def found(self, day: Day, timing: Timing) -> Found:
@@ -82,6 +90,19 @@ class Bench:
             best = other()
         best = best if best in done else min(done, key=lambda k: order(front[k]))
         return best, fine.cells
+
+    def hinders(self, found: Found) -> str:
+        """Where a day uses most of what is allowed, and how much of it, in a sentence."""
+        worst = int(np.argmax(found.timed.hours))
+        s = next(s for s in found.stretches if s.low <= worst < s.high)
+        level, slabs = self.asked.graph.level_m, self.slabs
+        last = s.high == int(slabs.first[s.limb + 1])
+        top = int(slabs.top_level[s.limb]) if last else int(slabs.cut_level[s.high])
+        return (
+            f"No division was found that keeps the limits of heat: limb {self.limbs.limbs[s.limb].name}, between "
+            f"{float(level[int(slabs.cut_level[s.low])]):.2f} and {float(level[top]):.2f} m, uses "
+            f"{float(found.timed.hours[worst]):.2f} times what may be used of them."
+        )
 
     def busy_s(self, day: Day) -> tuple[float, ...]:
         """How long one person is at each pour of a day."""

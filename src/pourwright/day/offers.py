@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass, replace
+from typing import Protocol
 
 import numpy as np
 
@@ -17,8 +17,18 @@ COOLER_K = 20.0  # how much lower the rise of another foam is taken
 NARROW_K = 2.0  # how closely the highest rise that keeps the limit is sought
 LEAST_SHARE = 0.3  # of the rise; a grade of less heat than that is not looked for
 
-Mend = Callable[[Work, Heat, Found], Found]
-"""The day found under another shop and another heat; it starts from the given one."""
+COOLER_LIQUIDS_K = 5.0  # how much cooler liquids are taken
+BLOWN_W_M2K = 10.0  # film of an open face that air is blown over
+
+
+class Mend(Protocol):
+    """The day found under another shop and another heat; it starts from the given one."""
+
+    def __call__(
+        self, work: Work, heat: Heat, found: Found, *, cooler_k: float = 0.0, inside_w_m2k: float | None = None
+    ) -> Found:
+        """``cooler_k``: of the liquids; ``inside_w_m2k``: film of an open face, where it is another."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,10 +79,19 @@ def offers_of(found: Found, work: Work, heat: Heat, measured: tuple[tuple[str, H
     worth, nothing = [], []
     for change, (shop, other) in changes.items():
         new = mend(shop, other, base)
-        if (new.kept, -_cost(new, work)) > (base.kept, WORTH_S - _cost(base, work)):
+        if new.kept and (not base.kept or _cost(new, work) < _cost(base, work) - WORTH_S):
             worth.append(Offer(change, _hours(new), len(new.stretches), new.kept))
         else:
             nothing.append(change)
+    if not base.kept:  # what would help besides
+        for change, new in (
+            (f"liquids {COOLER_LIQUIDS_K:.0f} K cooler", mend(work, heat, base, cooler_k=COOLER_LIQUIDS_K)),
+            ("air blown over the open face of every lift", mend(work, heat, base, inside_w_m2k=BLOWN_W_M2K)),
+        ):
+            if new.kept:
+                worth.append(Offer(change, _hours(new), len(new.stretches), True))
+            else:
+                nothing.append(change)
     shown = []
     for words, known in measured:
         new = mend(work, known, base)

@@ -1,0 +1,53 @@
+"""What would help where no day keeps the limits: told with the limb, and each searched."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from pourwright.day import Allowed, Heat, Question, Source, Weighs, choose_day, confirm_day, offers_for
+from pourwright.heat import HeatCurve, SkinLayer, Surroundings
+
+CURVE = HeatCurve(np.array([0.0, 40.0, 300.0]), np.array([0.0, 0.0, 1.0]))
+
+
+@pytest.fixture(scope="module")
+def hot(cells, work):
+    """A wide column in one pour of two at most, too hot whatever the wait: adiabatic middle for hours."""
+    cavity, graph = cells(np.ones((12, 12, 16), bool), 0.02, 0.02)
+    return Question(
+        cavity=cavity,
+        graph=graph,
+        source=Source(Heat(133.0, 133.0), 294.15, 49.7, 1750.0, 0.030, CURVE, 423.15),
+        skin=SkinLayer(0.005, 1800.0, 1000.0, 0.2, 291.15),
+        air=Surroundings(291.15, 8.0, 2.0),
+        work=work(shortest_wait_s=36_000.0),
+        allowed=Allowed(0.02),
+        least_m3=0.0,
+        stray_m3=0.0,
+        spill_m=0.0,
+        thin_m=0.2,
+        weighs=Weighs(50.0, 55.0, 0.08),
+        tall_m=np.full(graph.levels, np.inf),
+    )
+
+
+def test_a_day_over_its_limits_names_its_limb_and_by_how_much(hot):
+    found = confirm_day(hot, choose_day(hot, quick=True), held=True)
+    assert not found.day.keeps
+    assert "limb L1" in found.words[-1]
+    assert "times what may be used" in found.words[-1]
+
+
+def test_cooler_liquids_that_stay_under_the_limit_are_offered(hot):
+    """Adiabatic from 21 °C: 154 °C; from 16 °C: 149 °C, which is never above the limit of 150 °C."""
+    offers = offers_for(hot, choose_day(hot, quick=True))
+    assert not offers.kept
+    assert "liquids 5 K cooler" in [offer.change for offer in offers.worth]
+    assert np.isfinite(offers.keeps_to_k)
+    assert offers.keeps_to_k < 133.0
+    assert all(offer.kept for offer in offers.worth)  # what does not serve is of no worth, however short its day
+    kept = replace(hot, allowed=Allowed(50.0, peak_k=np.inf))
+    assert not [o for o in offers_for(kept, choose_day(kept, quick=True)).worth if "cooler" in o.change]
