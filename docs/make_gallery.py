@@ -20,6 +20,7 @@ DOCS = Path(__file__).resolve().parent
 DEMOS = DOCS.parent / "demo_shells"
 WIDTH, LARGEST = 1200, 300_000
 DRAWN = 1100, 400_000  # pages of answers: their letters are small
+SHADED = 1100, 600_000  # many small pictures of a ramp
 FILMED = "heron"
 WORDS = {
     "heron": "A standing heron in glass and polyester: two legs that join at the body, air at the crown and bill.",
@@ -58,7 +59,7 @@ def piece(name: str) -> str:
             shown |= {"timeline": "the day", "strip": "its heat at each pour and each peak"}
         for stem, said in shown.items():
             kept = f"{name}_{'lift' if stem.startswith('lift') else stem}.png"
-            size = DRAWN if stem in ("timeline", "strip") else (WIDTH, LARGEST)
+            size = SHADED if stem in ("timeline", "strip") else (WIDTH, LARGEST)
             (DOCS / "pictures" / kept).write_bytes(small(out / f"{stem}.png", *size))
             text += f"\n![{plan['piece']['name']}: {said}](pictures/{kept})\n"
         if name == FILMED:

@@ -164,6 +164,14 @@ def test_a_long_strip_keeps_every_pour_and_its_hottest_peak():
     peaks = sorted(float(m.hottest_k[0, 0]) for m in kept if m.peaked)
     assert peaks == [404.0, 404.0, 405.0, 405.0, 406.0, 406.0]  # of 400 to 406, twice each
     assert chosen(tuple(moments[:MOST])) == moments[:MOST]
+    many = [moment(10.0 * k, 300.0, (k,), ()) for k in range(40)]
+    few = chosen(
+        (*many, moment(400.0, 420.0, (), (39,)), moment(401.0, 410.0, (), (38,)), moment(900.0, 350.0, (), ()))
+    )
+    assert len(few) == MOST
+    assert few[0] is many[0]
+    assert few[-2] is many[-1]
+    assert few[-1].peaked == (39,)
 
 
 def test_the_ramp_grows_lighter_by_even_steps():

@@ -77,15 +77,22 @@ def _until_cool(moments: tuple[Moment, ...], cool_k: float) -> tuple[Moment, ...
 
 
 def chosen(moments: tuple[Moment, ...]) -> list[Moment]:
-    """At most `MOST` of them: the coolest peaks go first, then, evenly, pours between the first and the last."""
+    """At most `MOST` of them.
+
+    The coolest peaks go first, then those that cool, from the last; then pours, evenly, but for the first and the last.
+    The hottest peak stays.
+    """
     kept = list(moments)
-    while len(kept) > MOST:
-        peaks = sorted((m for m in kept if m.peaked and not m.poured), key=lambda m: float(np.nanmax(m.hottest_k)))
-        if len(peaks) < 2:  # the hottest stays
-            break
-        kept.remove(peaks[0])
+    hottest = max(kept, key=lambda m: float(np.nanmax(m.hottest_k)) if m.peaked else -np.inf, default=None)
+    peaks = [m for m in kept if m.peaked and not m.poured and m is not hottest]
+    peaks.sort(key=lambda m: float(np.nanmax(m.hottest_k)))
+    cooling = [m for m in reversed(kept) if not (m.poured or m.peaked)]
+    for one in [*peaks, *cooling][: max(0, len(kept) - MOST)]:
+        kept.remove(one)
     if len(kept) > MOST:
-        kept = [kept[k] for k in np.unique(np.round(np.linspace(0, len(kept) - 1, MOST)).astype(int))]
+        pours = [m for m in kept if m is not hottest]
+        at = np.unique(np.round(np.linspace(0, len(pours) - 1, MOST - 1)).astype(int))
+        kept = sorted([hottest, *(pours[k] for k in at)] if hottest else pours, key=lambda m: m.time_s)
     return kept
 
 

@@ -112,7 +112,7 @@ def timeline_chart(plan: Plan) -> Figure:
     least = seen / 300  # a mix of a minute in a day of hours is still seen
     colours = {kind: rgb(colour) for kind, _, colour in KINDS}
     for bar in bars:
-        width = max((bar.end_s - bar.start_s) / 3600, least)
+        width = max((bar.end_s - bar.start_s) / 3600, 2 * least if bar.kind == "rise" else least)
         low = rows.index(bar.row) + 0.12
         axes.barh(
             low, width, left=bar.start_s / 3600, height=HIGH[bar.kind], color=colours[bar.kind], linewidth=0,
