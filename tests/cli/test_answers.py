@@ -189,7 +189,7 @@ def test_a_folder_without_a_plan_is_refused(refused, tmp_path):
 
 
 def test_a_plan_without_anchors_says_what_to_give(job, call, tmp_path):
-    call("plan", job, "--out", tmp_path / "out", "--no-pictures", "-q")
+    call("plan", job, "--out", tmp_path / "out", "--no-pictures", "--quick", "-q")
     said = call("hang", tmp_path / "out")
     assert said.code == 2
     assert "[[anchor]]" in said.err
@@ -197,10 +197,10 @@ def test_a_plan_without_anchors_says_what_to_give(job, call, tmp_path):
 
 
 def test_a_new_plan_takes_the_old_answers_away(job, call, tmp_path):
-    call("plan", job, "--out", tmp_path / "out", "--no-pictures", "-q")
+    call("plan", job, "--out", tmp_path / "out", "--no-pictures", "--quick", "-q")
     call("weights", tmp_path / "out")
     assert (tmp_path / "out" / "weights.md").exists()
-    call("plan", job, "--out", tmp_path / "out", "--no-pictures", "-q")
+    call("plan", job, "--out", tmp_path / "out", "--no-pictures", "--quick", "-q")
     assert not (tmp_path / "out" / "weights.md").exists()
 
 
