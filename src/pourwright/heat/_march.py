@@ -20,7 +20,7 @@ _SHARED = (
 )  # fmt: skip
 _SAFETY = 0.98  # of the stable step
 _ODD_COST = 4  # an odd cell in terms of regular ones, for sharing work between threads
-_FEW = 50_000  # regular cells, or as much work: below, to wake another thread for every stage takes more than it gives
+_FEW = 100_000  # regular cells, or as much work: below, to wake another thread for every stage takes more than it gives
 
 
 @lru_cache(maxsize=256)
