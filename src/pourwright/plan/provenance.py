@@ -5,9 +5,9 @@ from __future__ import annotations
 import hashlib
 from importlib.metadata import version
 
-import pourwright
 from pourwright.plan.model import Job
 from pourwright.shell import Skin
+from pourwright.version import VERSION
 
 LIBRARIES = ("numpy", "scipy", "numba", "trimesh", "edt", "vtk")
 
@@ -17,7 +17,7 @@ def provenance_of(job: Job, skin: Skin) -> dict[str, str]:
     asked = repr([value for key, value in sorted(vars(job).items()) if key != "shell"])
     libraries = ", ".join(f"{name} {version(name)}" for name in LIBRARIES)
     return {
-        "program": f"pourwright {pourwright.__version__}",
+        "program": f"pourwright {VERSION}",
         "libraries": libraries,
         "shell_sha256": skin.sha256,
         "job_sha256": hashlib.sha256(asked.encode()).hexdigest(),
