@@ -20,7 +20,7 @@ DOCS = Path(__file__).resolve().parent
 DEMOS = DOCS.parent / "demo_shells"
 WIDTH, LARGEST = 1200, 300_000
 DRAWN = 1100, 400_000  # pages of answers: their letters are small
-SHADED = 1100, 600_000  # many small pictures of a ramp
+SHADED = 1100  # many small pictures of a ramp
 FILMED = "heron"
 WORDS = {
     "heron": "A standing heron in glass and polyester: two legs that join at the body, air at the crown and bill.",
@@ -41,6 +41,15 @@ def small(source: Path, width: int = WIDTH, largest: int = LARGEST) -> bytes:
     raise SystemExit(f"{source.name} is too large for the gallery")
 
 
+def ramped(source: Path) -> bytes:
+    """A picture of a ramp of colours, in fewer that are even over all of it."""
+    image = Image.open(source).convert("RGB")
+    image = image.resize((SHADED, round(image.height * SHADED / image.width)), Image.Resampling.LANCZOS)
+    data = io.BytesIO()
+    image.quantize(256, method=Image.Quantize.MAXCOVERAGE, kmeans=2).save(data, format="PNG", optimize=True)
+    return data.getvalue()
+
+
 def piece(name: str) -> str:
     """Plan a demo piece, keep its pictures, and return its part of the page."""
     with tempfile.TemporaryDirectory() as folder:
@@ -59,8 +68,8 @@ def piece(name: str) -> str:
             shown |= {"timeline": "the day", "strip": "its heat at each pour and each peak"}
         for stem, said in shown.items():
             kept = f"{name}_{'lift' if stem.startswith('lift') else stem}.png"
-            size = SHADED if stem in ("timeline", "strip") else (WIDTH, LARGEST)
-            (DOCS / "pictures" / kept).write_bytes(small(out / f"{stem}.png", *size))
+            data = ramped(out / f"{stem}.png") if stem in ("timeline", "strip") else small(out / f"{stem}.png")
+            (DOCS / "pictures" / kept).write_bytes(data)
             text += f"\n![{plan['piece']['name']}: {said}](pictures/{kept})\n"
         if name == FILMED:
             draw_fill(made, DOCS / "pictures" / f"{name}_fill.gif", width=400)
