@@ -20,6 +20,9 @@ from pourwright.progress import Progress, silent
 FINE_CELLS = 80_000
 """Heat cells of the last word: about 11 mm in a tenth of a cubic metre."""
 TIMED_AGAIN = 3  # days at most whose waits are found again on them before one is chosen
+EVEN_FROM = (
+    3.0  # fine cells in one of the search from which their number is even: cuts then fall between finer cells too
+)
 OTHER_MARCHES = 200  # for a day of another shop
 FINE_ROUNDS = 3
 STRETCHES = 12
@@ -169,7 +172,8 @@ def without_stray(graph: LevelGraph, limbs: Limbs, stray_m3: float) -> tuple[Lim
 def _factor(asked: Question, cells: int) -> int:
     cavity = asked.cavity
     filled = cavity.volume_m3 / cavity.grid.cell_m**3
-    return max(1, round((filled / cells) ** (1 / 3)))
+    factor = (filled / cells) ** (1 / 3)
+    return max(1, round(factor)) if factor < EVEN_FROM else 2 * round(factor / 2)
 
 
 def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:

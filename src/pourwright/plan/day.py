@@ -21,10 +21,10 @@ CELLS_SPARE = 0.95
 """Share of an allowed time at temperature that is searched for: its own cells may be off by so much; our judgement."""
 DENSE_LAYER_M = 1.5e-3
 """A free surface sets as a layer of about so much, twice as dense as the foam; our judgement, no published source."""
-PEAK_SPARE_K = 2.0
+PEAK_SPARE_K = 1.0
 """Below the stop temperature that is searched for: liquids warm on the face they land on, which no search follows;
 our judgement."""
-LEAST_ROOM_K = 3.0
+LEAST_ROOM_K = 2.0
 """Room under the stop temperature from which a pour's peak is held below it by waiting; our judgement."""
 
 
