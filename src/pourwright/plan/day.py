@@ -34,13 +34,14 @@ def question_of(
     """The question of a job; ``tighter`` are thicknesses that other computed limits ask for between heights."""
     foam, limits, rules = history.foam, job.limits, job.heat
     grade, day, material = foam.grade, foam.conditions, skin.material
+    later, placed_s = history.heat.from_share(IN_PLACE)
     source = Source(
         heat=Heat(foam.rise_k.nominal, foam.rise_k.high),
         start_k=day.parts_k,
         density_kg_m3=foam.open_density_kg_m3.nominal,
         specific_heat_j_kgk=grade.specific_heat_j_kgk,
         conductivity_w_mk=grade.conductivity_hot_w_mk,
-        curve=history.heat.from_share(IN_PLACE)[0],
+        curve=later,
         limit_k=grade.caution_k,
     )
     layer = SkinLayer(
@@ -72,7 +73,7 @@ def question_of(
         allowed=Allowed(
             CELLS_SPARE * rules.scorch_s / 3600.0,
             job.day.share,
-            job.day.short_s,
+            job.day.short_s + placed_s,  # liquid may cover the face under it from its start on
             CELLS_SPARE * MARGIN * rules.scorch_high_s / 3600.0,
             _peak_k(foam),
         ),
