@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 from PIL import Image
 from scipy.spatial import KDTree
@@ -35,6 +37,7 @@ PANELS: tuple[Rect, ...] = (
     (1220, 620, 1760, 950),
 )
 SHADES = 64
+LINE, LETTERS, FOOT = 26, 118, 40  # height of a line of the sentences, letters in it, and what is kept free below
 LOOKS_DOWN_RAD = 0.35
 
 
@@ -64,6 +67,8 @@ def turn_sheet(turn: Turn) -> Image.Image:
     pen.text(((PANELS[1][0] + 70) * FINE, 1099.0 * FINE), "pocket to vent through a drilled hole", "plain", 19)
     y = 1150.0
     for line in turn.why[:4]:
+        if y + LINE * math.ceil(len(line) / LETTERS) > SHEET[1] - FOOT:  # the sentences stand in the table's page too
+            break
         y = paragraph(pen, (590, y), SHEET[0] - 590 - MARGIN, line, 19) / FINE
     pen.text((590 * FINE, (SHEET[1] - 18) * FINE), f"[piece] {direction_line(turn.best[0].way.up)}", "bold", 20, HOLD)
     return finished(pen.image)
