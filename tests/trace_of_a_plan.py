@@ -34,7 +34,7 @@ def main(folder):
 
     from pourwright.cli import main as pourwright
 
-    settings = [word for setting in (*SHEET, *COARSE, *COOL) for word in ("--set", setting)]
+    settings = [word for setting in (*SHEET, *COARSE, *COOL, "day.search=false") for word in ("--set", setting)]
     shell = (
         "--unit",
         "mm",
