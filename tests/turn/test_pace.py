@@ -111,7 +111,8 @@ def hot_half_width(asked, thick_m):
         return out / (dx * per) + source.heat.rise_k * np.interp(t, source.curve.time_s, rate, right=0.0)
 
     times = np.arange(0.0, 24 * 3600.0, 30.0)
-    u = solve_ivp(slope, (0, times[-1]), np.full(n, source.start_k), "BDF", times, rtol=1e-6, max_step=600).y
+    begin = source.start_k + source.heat.rise_k * source.curve.share[0]  # what is out when it lies in its place
+    u = solve_ivp(slope, (0, times[-1]), np.full(n, begin), "BDF", times, rtol=1e-6, max_step=600).y
     base = min(source.start_k, air.air_k, skin.start_k)
     lower = base + (source.limit_k - base) * source.heat.rise_k / source.heat.high_k
     likely = (u > source.limit_k).sum(axis=1) * 30 / 3600 / (allowed.share * allowed.dose_h)
