@@ -26,6 +26,7 @@ EVEN_FROM = (
 OTHER_MARCHES = 200  # for a day of another shop
 FINE_ROUNDS = 3
 STRETCHES = 12
+NEXT_TO_NOTHING, EASED = 0.1, 1.01  # over what is allowed by no more; every wait longer by this share at a time
 STRETCH = 1.05  # every wait longer by this share until the fine cells keep the dose too
 
 
@@ -93,6 +94,18 @@ class Bench:
             best = other()
         best = best if best in done else min(done, key=lambda k: order(front[k]))
         return best, fine.cells
+
+    def eased(self, found: Found, timing: Timing) -> Found:
+        """A day over by next to nothing with all its waits a little longer; as it was where that does not do."""
+        start = found.timed.start_s
+        for _ in range(0 if found.kept or found.timed.excess_h > NEXT_TO_NOTHING else STRETCHES):
+            start = np.ceil(start * EASED / GRAIN_S) * GRAIN_S
+            used = timing.used(found.stretches, [start])[0]
+            excess = max(0.0, float(used.max()) - 1.0)
+            if excess <= CLOSE:
+                cost = float(start.max()) + self.asked.work.price_s * len(found.stretches)
+                return Found(found.stretches, Timed(start, used, None, excess), cost, True)
+        return found
 
     def hinders(self, found: Found) -> str:
         """Where a day uses most of what is allowed, and how much of it, in a sentence."""

@@ -56,7 +56,8 @@ def choose_day(
             front = mended_front(search, [(day.stretches, day.start_s) for day in near.front])
         else:
             front = search.run()
-        front = front if fewest else _with_so_many(search, front, asked.pours)
+        if not fewest:
+            front = [bench.eased(found, timing) for found in _with_so_many(search, front, asked.pours)]
         days = tuple(bench.day(found, timing) for found in front)
     best = pick(front, asked.aim, asked.pours, [day.foam_kg for day in days])
     progress("day", 1.0)
