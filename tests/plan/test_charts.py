@@ -16,7 +16,7 @@ from pourwright.draw.timeline import bars_of
 from pourwright.heat import Moment
 
 EVEN = {"day.search": False}
-SEARCHED = {"day.search": True}
+SEARCHED = {"day.search": True, "piece.support": "held"}  # the pressure on its flat sides is not asked about
 
 
 def test_charts(plan_of, tmp_path):

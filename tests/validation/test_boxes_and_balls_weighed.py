@@ -1,4 +1,4 @@
-"""Weight, centre, inertia and bending of boxes, balls and tubes by their formulas, each worked beside its check."""
+"""Weight, centre, inertia and bending of boxes, balls and tubes by closed forms, each worked beside its check."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The margins of planned days against plain explicit differences on voxels: numpy, from the heat equation alone.
+"""The margins of planned days against independent explicit differences on voxels: numpy, from the heat equation alone.
 
 Every pour lies in its final place from its own start and gives off its heat in a straight line between two times. A
 face to cavity that is not poured yet loses heat through a film; a face to the skin through half a wall, the wall's own

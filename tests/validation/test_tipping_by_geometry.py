@@ -1,4 +1,4 @@
-"""Tipping against geometry: atan(d / h) in the worst direction and W d / h, on a box, a cone and a ball."""
+"""Tipping worked out by geometry: atan(d / h) in the worst direction and W d / h, on a box, a cone and a ball."""
 
 from __future__ import annotations
 

@@ -131,7 +131,7 @@ def test_warmth_that_fresh_foam_takes_from_the_lift_below(seconds):
 
 
 def test_a_face_at_the_landing_limit_quickens_the_liquid_by_a_quarter():
-    """Liquid (0.2 W/(m K), 1155 kg/m3) on foam at the limit: both integrated to their common face, which it keeps.
+    """Liquid (0.2 W/(m K), 1155 kg/m3) on foam at the limit: both integrated to their face, which it keeps.
 
     There cream comes in three quarters of its time by Arrhenius' law (33 kJ/mol).
     """

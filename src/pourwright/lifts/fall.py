@@ -201,11 +201,12 @@ def way_checks(landings: tuple[Landing, ...]) -> tuple[Check, ...]:
         out.append(
             Check(
                 judged.ROOM,
-                0.0,
-                tight.room_m,
+                0.5 * tight.hole_m,
+                0.5 * tight.hole_m + tight.room_m + judged.ROOM_KNOWN.value,
                 "m",
-                "ok" if tight.room_m >= 0 else "over",
-                f"from the rim of {tight.name} to the nearest edge, wall or other hole",
+                "ok" if tight.room_m >= -judged.ROOM_KNOWN.value else "over",
+                f"radius of {tight.name}, against its way to the nearest edge, wall or other hole and the "
+                f"{judged.ROOM_KNOWN.value * 1e3:.0f} mm to which that is known",
                 "a smaller drill, or another place for the hole",
             )
         )

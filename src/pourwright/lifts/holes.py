@@ -106,7 +106,7 @@ def with_room(port_of: dict[int, Port], vents: tuple[Vent, ...]) -> dict[int, Po
         others = [
             float(np.linalg.norm(at - port.point_m)) - 0.5 * (size + port.hole_m)
             for name, at, size in holes
-            if name != port.name
+            if name != port.name and np.linalg.norm(at - port.point_m) >= 0.5 * port.hole_m  # nearer: the same hole
         ]
         roomy[port.name] = replace(port, room_m=min([port.room_m, *others])) if port.way == "drilled" else port
     return {which: roomy[port.name] for which, port in port_of.items()}

@@ -44,7 +44,7 @@ def foam_conductivity(density: Any, temperature: Any, gas_conductivity: Any) -> 
     --------
     >>> round(foam_conductivity(48.06, 296.15, CO2_AT_296_K), 4)
     0.0228
-    >>> round(foam_conductivity(48.06, 296.15, AIR_AT_296_K), 4)
+    >>> round(foam_conductivity(48.06, 296.15, 25.9e-3), 4)  # air
     0.0317
     """
     r = density / SOLID_DENSITY

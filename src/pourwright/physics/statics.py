@@ -89,7 +89,7 @@ def tip_angle(centre_height_m: float, edge_distance_m: float) -> float:
 
     Examples
     --------
-    >>> round(math.degrees(tip_angle(0.8, 0.3)), 2)
+    >>> round(float(np.degrees(tip_angle(0.8, 0.3))), 2)
     20.56
 
     References
