@@ -121,7 +121,7 @@ def _ports(document: PlanDocument) -> dict[str, Port]:
 
 
 def _landing(landing: LandingDoc, ports: dict[str, Port]) -> Landing:
-    from pourwright.lifts import Landing
+    from pourwright.lifts import Landing, Tube
 
     return Landing(
         port=ports[landing.port],
@@ -130,6 +130,8 @@ def _landing(landing: LandingDoc, ports: dict[str, Port]) -> Landing:
         flow_distance_m=landing.flow_distance_m,
         measures=_measures(landing.measures),
         kg=landing.kg,
+        clearance_m=float("nan") if landing.clearance_m is None else landing.clearance_m,
+        tube=None if landing.tube is None else Tube(**landing.tube.model_dump()),
     )
 
 
