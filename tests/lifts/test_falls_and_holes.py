@@ -65,6 +65,21 @@ def test_a_pipe_too_narrow_for_a_fall_gets_a_tube(planned):
         assert not [check for check in pour.checks if check.name == "fall of the liquid" and check.verdict != "ok"]
 
 
+def test_a_tube_that_passes_a_batch_too_late_is_over_the_limit(planned, foam):
+    """The same pipe: what is mixed longer than it takes to cream does not run down a tube any more."""
+    pipe = trimesh.creation.cylinder(radius=0.03, height=1.1, sections=96)
+    cream = foam().cream_s
+    for mix_s, verdict in ((0.2 * cream, "ok"), (cream - 1.0, "over")):
+        made = planned(pipe, cell=0.004, limits=ShopLimits(mix_s=mix_s))
+        deep = [(pour, one) for pour, one in _landings(made) if one.tube is not None]
+        assert deep
+        pour, one = max(deep, key=lambda pair: pair[0].batch.total_m3)
+        (found,) = [check for check in pour.checks if check.name == "time down a tube"]
+        assert found.value == pytest.approx(mix_s + pour.batch.total_m3 / one.tube.flow_m3_s)
+        assert found.limit == pytest.approx(cream)
+        assert found.verdict == verdict
+
+
 def test_a_limb_that_nothing_goes_down_says_so(planned):
     """Inside 9 mm wide and 0.9 m deep: no tube goes down; the pour is over the limit and says what would help."""
     made = planned(joined(box(0, 0.019, 0, 0.3, 0, 0.9), box(0, 0.019, 0, 0.3, 0.85, 0.95)), cell=0.003)

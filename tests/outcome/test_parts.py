@@ -4,31 +4,15 @@ import math
 
 import numpy as np
 import pytest
-import trimesh
+import weighed
 
-from pourwright.cavity import build_cavity, build_levels
-from pourwright.foam import Conditions, at_conditions, load_grade
-from pourwright.lifts import ShopLimits, plan_lifts
-from pourwright.outcome import FINISHED, Item, Spot, corner_masses, item_parts, parts_at, predict, weigh
+from pourwright.outcome import FINISHED, Item, Spot, corner_masses, item_parts, parts_at, weigh
 from pourwright.ranges import Range
-from pourwright.shell import panels
-
-ROOM = Conditions(295.372, 295.372, 295.372)
-BOX, WALL = np.array([0.4, 0.3, 0.5]), 0.01
 
 
 @pytest.fixture(scope="module")
 def boxed(skin_of, stand):
-    mesh = trimesh.creation.box(BOX)
-    skin = skin_of(mesh, WALL)
-    frame = stand(skin)
-    cavity = build_cavity(skin, frame, cell_m=0.01)
-    graph = build_levels(cavity)
-    foam = at_conditions(load_grade("rigid-3"), ROOM)
-    flat = panels(skin)
-    lifts = plan_lifts(skin, frame, cavity, graph, foam, ShopLimits(hands=4, largest_batch_m3=0.02), flat)
-    outcome = predict(skin, flat, cavity, graph, foam, lifts, loss_share=0.1)
-    return skin, cavity, graph, lifts, outcome
+    return weighed.boxed(skin_of, stand)
 
 
 def test_foam_of_all_lifts_is_the_foam_of_the_plan(boxed):

@@ -1,40 +1,18 @@
 """Weight, balance and stiffness against closed forms; each expected value is worked in the test."""
 
-import math
 from dataclasses import replace
 
-import numpy as np
 import pytest
 import trimesh
+import weighed
+from weighed import planned
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
-from pourwright.foam import Conditions, at_conditions, load_grade
-from pourwright.lifts import ShopLimits, plan_lifts
-from pourwright.outcome import cavity_moments, predict, skin_mass
-from pourwright.shell import WallBand, load_skin, panels, skin_material
-
-ROOM = Conditions(295.372, 295.372, 295.372)
-
-
-def planned(tmp_path, mesh, wall_m, cell_m, material="grp", grade="rigid-3", bond=None):
-    path = tmp_path / "piece.stl"
-    mesh.export(path)
-    bands = (WallBand("wall", -math.inf, math.inf, wall_m, 0.1),)
-    skin = load_skin(path, unit="m", material=skin_material(material), bands=bands)
-    frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
-    cavity = build_cavity(skin, frame, cell_m=cell_m)
-    graph = build_levels(cavity)
-    foam = at_conditions(load_grade(grade), ROOM)
-    flat = panels(skin)
-    lifts = plan_lifts(skin, frame, cavity, graph, foam, ShopLimits(hands=4, largest_batch_m3=0.02), flat)
-    outcome = predict(skin, flat, cavity, graph, foam, lifts, loss_share=0.1, bond=bond)
-    return skin, cavity, graph, foam, lifts, outcome
+from pourwright.outcome import cavity_moments, skin_mass
 
 
 @pytest.fixture(scope="module")
 def ball(tmp_path_factory):
-    mesh = trimesh.creation.icosphere(subdivisions=5, radius=0.3)
-    return planned(tmp_path_factory.mktemp("ball"), mesh, 0.006, 0.006)
+    return weighed.ball(tmp_path_factory.mktemp("ball"))
 
 
 def test_foam_is_volume_times_density_in_place(ball):

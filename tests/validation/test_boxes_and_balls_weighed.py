@@ -8,30 +8,18 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
+import weighed
+from weighed import BOX, ROOM, WALL, planned
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
-from pourwright.foam import Conditions, at_conditions, load_grade
-from pourwright.lifts import ShopLimits, plan_lifts
-from pourwright.outcome import cavity_moments, predict, second_moment, skin_mass, weigh
+from pourwright.cavity import build_cavity, build_levels
+from pourwright.foam import at_conditions, load_grade
+from pourwright.outcome import cavity_moments, second_moment, skin_mass, weigh
 from pourwright.outcome.stiffness import cooling_gap
-from pourwright.shell import WallBand, load_skin, panels, skin_material
-
-ROOM = Conditions(295.372, 295.372, 295.372)
-BOX, WALL = np.array([0.4, 0.3, 0.5]), 0.01
 
 
 @pytest.fixture(scope="module")
 def boxed(skin_of, stand):
-    mesh = trimesh.creation.box(BOX)
-    skin = skin_of(mesh, WALL)
-    frame = stand(skin)
-    cavity = build_cavity(skin, frame, cell_m=0.01)
-    graph = build_levels(cavity)
-    foam = at_conditions(load_grade("rigid-3"), ROOM)
-    flat = panels(skin)
-    lifts = plan_lifts(skin, frame, cavity, graph, foam, ShopLimits(hands=4, largest_batch_m3=0.02), flat)
-    outcome = predict(skin, flat, cavity, graph, foam, lifts, loss_share=0.1)
-    return skin, cavity, graph, lifts, outcome
+    return weighed.boxed(skin_of, stand)
 
 
 def test_the_cavity_of_a_box_has_the_second_moments_of_a_box(boxed):
@@ -90,25 +78,9 @@ def test_a_sphere_of_two_masses_on_a_rod(lump):
     assert np.diag(record.stages[0].inertia_kgm2) == pytest.approx([0.0, 1.0, 1.0])
 
 
-def planned(tmp_path, mesh, wall_m, cell_m, material="grp", grade="rigid-3", bond=None):
-    path = tmp_path / "piece.stl"
-    mesh.export(path)
-    bands = (WallBand("wall", -math.inf, math.inf, wall_m, 0.1),)
-    skin = load_skin(path, unit="m", material=skin_material(material), bands=bands)
-    frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
-    cavity = build_cavity(skin, frame, cell_m=cell_m)
-    graph = build_levels(cavity)
-    foam = at_conditions(load_grade(grade), ROOM)
-    flat = panels(skin)
-    lifts = plan_lifts(skin, frame, cavity, graph, foam, ShopLimits(hands=4, largest_batch_m3=0.02), flat)
-    outcome = predict(skin, flat, cavity, graph, foam, lifts, loss_share=0.1, bond=bond)
-    return skin, cavity, graph, foam, lifts, outcome
-
-
 @pytest.fixture(scope="module")
 def ball(tmp_path_factory):
-    mesh = trimesh.creation.icosphere(subdivisions=5, radius=0.3)
-    return planned(tmp_path_factory.mktemp("ball"), mesh, 0.006, 0.006)
+    return weighed.ball(tmp_path_factory.mktemp("ball"))
 
 
 def test_skin_of_a_sphere_weighs_its_closed_form(ball):

@@ -182,7 +182,10 @@ def pour_of(
         hot_hours=heat.hot_s / 3600.0,
         peak_pressure_pa=pressure,
         wait_s=heat.wait_s,
-        checks=(*checks_of(facts, foam, limits, lift_cap(foam, limits), batch), *way_checks(landings)),
+        checks=(
+            *checks_of(facts, foam, limits, lift_cap(foam, limits), batch),
+            *way_checks(landings, parts.total_m3 / batches, foam, limits),
+        ),
         limb=band.limb,
         together=tuple(band.names[j] for j in together if j != k),
         after=tuple(band.names[j] for j in waits_for(graph, band.shapes, k)),

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.compiled import njit
+from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.model import Check, Landing, ShopLimits, Tube
 from pourwright.physics import pouring
@@ -31,15 +33,22 @@ class Falls:
     way: np.ndarray
 
 
-def clearance_due(fall_m: float) -> float:
-    """Distance from the wall [m] that a straight fall must keep.
+TUBE_BORES = (0.016, 0.020, 0.025, 0.032, 0.040)
+"""Bores of tube and hose that a shop has [m]: common practice, no source."""
+FARTHEST_M = 0.075
+"""Distance from the wall that is looked for at most [m]: what a straight fall of 3 m would have to keep."""
+FILLED = 0.25
+"""What stays in a tube is at most a film of this share of its bore: it is empty in the middle."""
 
-    >>> clearance_due(0.4), clearance_due(1.0)
+
+def clearance_due(fall_m: Any) -> Any:
+    """Distance from the wall [m], float or array, that a straight fall must keep.
+
+    >>> float(clearance_due(0.4)), float(clearance_due(1.0))
     (0.0, 0.035)
     """
-    if fall_m <= judged.FREE_FALL.value:
-        return 0.0
-    return judged.FALL_CLEAR.value + judged.FALL_SPREAD.value * fall_m
+    far = judged.FALL_CLEAR.value + judged.FALL_SPREAD.value * np.asarray(fall_m, float)
+    return np.where(np.asarray(fall_m) > judged.FREE_FALL.value, far, 0.0)[()]
 
 
 @njit(cache=True, nogil=True)
@@ -101,15 +110,14 @@ def falls(
     cell, base = cavity.grid.cell_m, float(cavity.grid.origin_m[2])
     fall = np.where(serves >= 0, exit_standing_m[:, 2, None] - (base + level * cell), np.nan)
     rows, lifts = np.nonzero(serves >= 0)
-    far = fall[rows, lifts]
-    due = np.where(far > judged.FREE_FALL.value, judged.FALL_CLEAR.value + judged.FALL_SPREAD.value * far, 0.0)
+    due = clearance_due(fall[rows, lifts])
     low = level[rows, lifts] + np.ceil(np.maximum(due, judged.FALL_CLEAR.value) / cell).astype(np.int64)
     high = np.floor((low_m[rows] - hole_m[rows] - base) / cell).astype(np.int64)
     middle = (level[rows, lifts] + np.floor((low_m[rows] - base) / cell).astype(np.int64)) // 2
     short = high <= low
     low, high = np.where(short, middle, low), np.where(short, middle + 1, high)
     low, high = np.clip(low, 0, graph.levels - 1), np.clip(high, 1, graph.levels)
-    reach = max(2, math.ceil((judged.FALL_CLEAR.value + judged.FALL_SPREAD.value * 3.0) / cell))
+    reach = max(2, math.ceil(FARTHEST_M / cell))
     dx, dy = (part.ravel() for part in np.meshgrid(*(2 * [np.arange(-reach, reach + 1)]), indexing="ij"))
     away = np.hypot(dx, dy)
     order = np.lexsort((dy, dx, away))
@@ -142,10 +150,6 @@ def _bores(hole_m: float, free_m: float) -> list[float]:
     return [bore for bore in TUBE_BORES if bore + 2.0 * judged.TUBE_WALL.value <= most + 1e-9]
 
 
-TUBE_BORES = (0.016, 0.020, 0.025, 0.032, 0.040)
-"""Bores of tube and hose that a shop has [m]: common practice, no source."""
-
-
 def tube_of(
     drops: Falls, which: int, lift: int, hole_m: float, limits: ShopLimits, density_kg_m3: float
 ) -> Tube | None:
@@ -163,7 +167,7 @@ def tube_of(
     bore = min(quick, default=max(fits))
     length = max(float(drops.fall_m[which, lift]) - judged.TUBE_ENDS.value, 0.1) + judged.TUBE_ABOVE.value
     film = float(pouring.drained_film(length, density_kg_m3, viscosity, judged.TUBE_DRIPS.value))
-    film = min(film, 0.25 * bore)
+    film = min(film, FILLED * bore)
     return Tube(
         length_m=length,
         bore_m=bore,
@@ -173,9 +177,28 @@ def tube_of(
     )
 
 
-def way_checks(landings: tuple[Landing, ...]) -> tuple[Check, ...]:
-    """Whether the worst straight fall of a pour clears the wall, and whether its holes lie clear of walls and edges."""
+def way_checks(
+    landings: tuple[Landing, ...], batch_m3: float, foam: FoamAtShop, limits: ShopLimits
+) -> tuple[Check, ...]:
+    """Whether a pour's liquid gets down: through its tubes in time, clear of the wall, by holes that have room."""
     out = []
+    tubes = [one for one in landings if one.tube is not None]
+    if tubes:
+        slow = min(tubes, key=lambda one: one.tube.flow_m3_s if one.tube is not None else math.inf)
+        rate = slow.tube.flow_m3_s if slow.tube is not None else math.inf
+        through = limits.mix_s + batch_m3 / rate
+        out.append(
+            Check(
+                judged.THROUGH_TUBE,
+                through,
+                foam.cream_s,
+                "s",
+                "ok" if through <= foam.cream_s else "over",
+                f"a batch mixed and run down the tube at {slow.port.name}, against its creaming "
+                f"(viscosity {judged.MIX_VISCOSITY.value:g} Pa s, {judged.MIX_VISCOSITY.standing.value})",
+                "smaller batches, cooler liquids, a wider hole, or a hole lower down",
+            )
+        )
     falling = [one for one in landings if one.tube is None and one.fall_m > judged.FREE_FALL.value]
     if falling:
         worst = min(falling, key=lambda one: one.clearance_m - clearance_due(one.fall_m))

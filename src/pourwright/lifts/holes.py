@@ -65,7 +65,6 @@ def ports_of(scene: Scene, drops: Drops, used: np.ndarray) -> tuple[dict[int, Po
         )
         if opening < 0:
             port = replace(port, **_hole_facts(drops, group[0]))
-        if opening < 0:
             upward[name] = float(drops.upward[group[0]])
         port_of.update(dict.fromkeys(group, port))
     return port_of, upward

@@ -22,6 +22,7 @@ DAY = "shortest day"
 SHUT = "closing a port"
 FALL = "fall of the liquid"
 ROOM = "room for a hole"
+THROUGH_TUBE = "time down a tube"
 
 KNOWN_SD = Cited(
     8.0,

@@ -6,11 +6,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import trimesh
 from scipy.spatial import KDTree
 
 from pourwright.cavity import Cavity, LevelGraph, PourFrame
 from pourwright.lifts import judged
 from pourwright.lifts.model import KeepOut
+from pourwright.lifts.mouths import outward
+from pourwright.lifts.skin_side import label_at
 from pourwright.shell import Skin
 
 SIDES = ("front", "hidden", "other")
@@ -63,18 +66,11 @@ class Edges:
 
 def edges_of(skin: Skin, spacing_m: float) -> Edges:
     """Edges of a skin at which its faces turn by 45 degrees or more, and the rims of its openings."""
-    corners = skin.vertices_m[skin.faces]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(normal, axis=1, keepdims=True)
-    normal = normal / np.where(length > 0, length, 1.0)
-    ends = np.sort(skin.faces[:, [[0, 1], [1, 2], [2, 0]]].reshape(-1, 2), axis=1)
-    face = np.repeat(np.arange(len(skin.faces)), 3)
-    order = np.lexsort((face, ends[:, 1], ends[:, 0]))
-    ends, face = ends[order], face[order]
-    twin = np.flatnonzero((ends[1:] == ends[:-1]).all(axis=1))
-    turn = np.einsum("ij,ij->i", normal[face[twin]], normal[face[twin + 1]])
-    sound = (length[face[twin], 0] > 0) & (length[face[twin + 1], 0] > 0)
-    sharp = ends[twin[sound & (turn < judged.SHARP.value)]]
+    normal = outward(skin, np.arange(len(skin.faces)))
+    pair, ends = trimesh.graph.face_adjacency(skin.faces, return_edges=True)  # type: ignore[no-untyped-call]
+    turn = np.einsum("ij,ij->i", normal[pair[:, 0]], normal[pair[:, 1]])
+    sound = (normal[pair] != 0).any(axis=2).all(axis=1)  # not beside a face without area
+    sharp = ends[sound & (turn < judged.SHARP.value)]
     lines = [skin.vertices_m[sharp]]
     lines += [np.stack([one.loop_m, np.roll(one.loop_m, -1, axis=0)], axis=1) for one in skin.openings]
     line = np.concatenate([*lines, np.zeros((0, 2, 3))])
@@ -102,7 +98,7 @@ def inner_room_m(
     most_m : float
         Radius up to which is looked.
     """
-    frame, cell = cavity.frame, cavity.grid.cell_m
+    cell = cavity.grid.cell_m
     radius = np.linspace(most_m / RINGS, most_m, RINGS)
     first = np.cross(normal, np.where(np.abs(normal[:, :1]) < 0.9, [[1.0, 0.0, 0.0]], [[0.0, 1.0, 0.0]]))
     first /= np.linalg.norm(first, axis=1, keepdims=True)
@@ -115,11 +111,7 @@ def inner_room_m(
         + radius[None, :, None, None] * rim[:, None]
         - deep[:, :, None, None] * normal[:, None, None]
     )
-    index = np.floor((frame.to_standing(points) - cavity.grid.origin_m) / cell).astype(np.int64)
-    shape = np.array(cavity.grid.shape)
-    good = ((index >= 0) & (index < shape)).all(axis=-1)
-    index = np.clip(index, 0, shape - 1)
-    over = good & (graph.label[index[..., 0], index[..., 1], index[..., 2]] > 0)
+    over = label_at(cavity.frame.to_standing(points), cavity, graph) > 0
     count = np.cumprod(over.all(axis=2), axis=1).sum(axis=1)
     return np.where(count > 0, radius[np.maximum(count - 1, 0)], 0.0)
 

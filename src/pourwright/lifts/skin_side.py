@@ -98,11 +98,12 @@ def _behind(panel: Panel, frame: PourFrame, cavity: Cavity, graph: LevelGraph) -
     found = np.zeros(points.shape[:-1], np.int64)
     for depth in DEPTHS:
         inside = frame.to_standing(points - (panel.thickness_m + depth * cell) * panel.normal)
-        found = np.where(found > 0, found, _label_at(inside, cavity, graph))
+        found = np.where(found > 0, found, label_at(inside, cavity, graph))
     return np.unique(found[found > 0]) - 1
 
 
-def _label_at(points: np.ndarray, cavity: Cavity, graph: LevelGraph) -> np.ndarray:
+def label_at(points: np.ndarray, cavity: Cavity, graph: LevelGraph) -> np.ndarray:
+    """Label (...,) of the level graph at points (..., 3), standing metres; 0 outside the cavity."""
     index = np.floor((points - cavity.grid.origin_m) / cavity.grid.cell_m).astype(np.int64)
     shape = np.array(cavity.grid.shape)
     good = ((index >= 0) & (index < shape)).all(axis=-1)

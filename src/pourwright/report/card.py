@@ -6,6 +6,7 @@ import math
 from typing import Any
 
 from pourwright import units
+from pourwright.document.values import ZERO_CELSIUS_K
 from pourwright.lifts import Landing, Lift, Pour, surface_under_limit_k
 from pourwright.plan import Plan
 from pourwright.wording.closing import closing_lines
@@ -14,7 +15,7 @@ from pourwright.wording.lifts import way_down_words
 from pourwright.wording.status import check_words, order_words, wait_words
 
 TO_K = 5.0
-"""A temperature that is only estimated is printed to this; a probe and a hand read no finer."""
+"""A temperature that is only estimated is printed to this [K]: our judgement, no published source."""
 
 
 def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
@@ -44,12 +45,12 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
     limits, foam = plan.job.limits, plan.foam
     closings = closing_lines(plan.lift_plan, pour)
     rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
-    rows += [("pour in at", _way_in(pour, landing)) for landing in pour.landings]
+    rows += [("pour in at", _way_in(plan, pour, landing)) for landing in pour.landings]
     poured_s = limits.mix_s + pour.batch.total_m3 / min([limits.pour_rate_m3_s, *_tube_rates(pour)])
     rows.append(
         (
             "on the clock",
-            f"{_stirred(limits.mix_s, min(poured_s, foam.cream_s))}, risen by {minutes(foam.rise_end_s)}",
+            f"{_stirred(limits.mix_s, poured_s)}, risen by {minutes(foam.rise_end_s)}",
         )
     )
     rows.append(("stop", _stop(pour)))
@@ -76,15 +77,15 @@ def _tube_rates(pour: Pour) -> list[float]:
     return [one.tube.flow_m3_s for one in pour.landings if one.tube is not None]
 
 
-def _way_in(pour: Pour, landing: Landing) -> str:
-    port = landing.port
+def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
+    port, down = landing.port, way_down_words(pour, landing, plan.job.grade.sides.heads)
     if port.way == "drilled":
-        return f"{port.name}, {units.tape(port.measures.from_base_m)} up: {way_down_words(pour, landing)}"
+        return f"{port.name}, {units.tape(port.measures.from_base_m)} up: {down}"
     where = f"through {port.opening}" if port.way == "opening" and port.opening else "over the open surface"
     at = landing.measures
     return (
         f"{port.name}, {where}, {units.tape(at.from_left_m)} from the left, {units.tape(at.from_front_m)} from the "
-        f"front: {way_down_words(pour, landing)}"
+        f"front: {down}"
     )
 
 
@@ -127,8 +128,8 @@ def minutes(value: float) -> str:
 
 
 def _near(kelvin: float) -> float:
-    return 273.15 + TO_K * round((kelvin - 273.15) / TO_K)
+    return ZERO_CELSIUS_K + TO_K * round((kelvin - ZERO_CELSIUS_K) / TO_K)
 
 
 def _down(kelvin: float) -> float:
-    return 273.15 + math.floor(kelvin - 273.15)
+    return ZERO_CELSIUS_K + math.floor(kelvin - ZERO_CELSIUS_K)

@@ -36,7 +36,7 @@ COLUMNS: tuple[Column, ...] = (
     ("cost", lambda one: one.cost, lambda value: f"{value:.2f}" if math.isfinite(value) else "", False),
 )
 """Head, value, how it is shown, whether more is better."""
-CLOSED_FORMS = (
+BY_FORMULA = (
     "formulas only: no hours, and limits, lifts and stiffness may come out otherwise in a plan; without --quick "
     "each way is computed as the plan computes it"
 )
@@ -86,7 +86,7 @@ def print_compare(alternatives: Sequence[Alternative], console: Console) -> None
     console.print(table)
     if not all(one.computed for one in alternatives):
         searched = any(math.isfinite(one.last_h) for one in alternatives)
-        console.print(Text(SHORT_SEARCH if searched else CLOSED_FORMS))
+        console.print(Text(SHORT_SEARCH if searched else BY_FORMULA))
     if not any(one.best for one in alternatives) and any(math.isfinite(one.last_h) for one in alternatives):
         console.print(Text("none is best: each is over a limit, or of it a limit is not known"))
 

@@ -32,7 +32,7 @@ if TYPE_CHECKING:
 WIDTH = 100
 _HELD = "\x00"
 
-CLOSED_FORMS = (
+BY_FORMULA = (
     "Figures not marked otherwise are formulas; pourwright stiffness computes them on the real shape, from the "
     "plan that is made."
 )
@@ -72,7 +72,7 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
     lines += ["## Weight and balance", "", *_pairs(weight_lines(plan)), ""]
     if plan.outcome.stiffness:
-        lines += ["## Stiffness", "", *_pairs(stiffness_lines(plan)), "", *_wrapped(CLOSED_FORMS), ""]
+        lines += ["## Stiffness", "", *_pairs(stiffness_lines(plan)), "", *_wrapped(BY_FORMULA), ""]
     if plan.checks:
         lines += ["## Checks of the whole piece", "", *_bullets(piece_check_lines(plan)), ""]
     lines += ["## Warnings", "", *(_bullets(warning_lines(plan)) or ["none"]), ""]

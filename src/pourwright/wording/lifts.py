@@ -166,7 +166,7 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
     lines = [batch_words(pour, sides), *(f"{word}: {said}" for word, said in first)]
     for landing in pour.landings:
         lines.append(
-            f"pour in at {landing.port.name} {_way_in(landing)}; {way_down_words(pour, landing)} and runs "
+            f"pour in at {landing.port.name} {_way_in(landing)}; {way_down_words(pour, landing, sides.heads)} and runs "
             f"up to {units.length(landing.flow_distance_m)}"
         )
     if not pour.landings:
@@ -203,17 +203,19 @@ def _way_in(landing: Landing) -> str:
     return f"({way}), over {units.tape(at.from_left_m)} from the left, {units.tape(at.from_front_m)} from the front"
 
 
-def way_down_words(pour: Pour, landing: Landing) -> str:
+def way_down_words(pour: Pour, landing: Landing, heads: tuple[str, str]) -> str:
     """How much of a pour goes in here, and how it gets down."""
     share = f"{units.mass(landing.kg)} of it, " if len(pour.landings) > 1 else ""
     tube = landing.tube
     if tube is None:
         return f"{share}it falls {units.length(landing.fall_m)}"
     what, how = ("a tube", "hung free") if tube.stiff else ("a hose", "led down inside")
+    more = tube.left_kg / pour.parts.total_kg  # of each part, as the pour is mixed
     return (
         f"{share}through {what} of {units.tape(tube.bore_m)} bore, {units.length(tube.length_m)} long, {how} to "
-        f"{units.tape(TUBE_ENDS.value)} above where it lands and drawn back as the foam rises; mix "
-        f"{units.mass(tube.left_kg)} more, which stays in it; it falls {units.length(TUBE_ENDS.value)}"
+        f"{units.tape(TUBE_ENDS.value)} above where it lands and drawn back as the foam rises; it falls "
+        f"{units.length(TUBE_ENDS.value)}. Weigh {units.mass(more * pour.parts.a_kg)} of {heads[0]} and "
+        f"{units.mass(more * pour.parts.b_kg)} of {heads[1]} more, once: that stays in it"
     )
 
 

@@ -9,7 +9,7 @@ from pourwright.lifts import Lift, Shore, SkinBulge
 from pourwright.wording.checks import force
 from pourwright.wording.status import place_words
 
-LEAST_BOW = 5e-5  # [m]
+LEAST_BULGE = 5e-5  # [m]
 
 
 def skin_lines(lift: Lift) -> list[str]:
@@ -63,7 +63,7 @@ def bulge_words(bulge_m: float) -> str:
     >>> bulge_words(0.0021), bulge_words(3e-6)
     ('at most 2.1 mm (0.083 in)', 'less than 0.05 mm (0.002 in)')
     """
-    return f"at most {units.length(bulge_m)}" if bulge_m >= LEAST_BOW else f"less than {units.length(LEAST_BOW)}"
+    return f"at most {units.length(bulge_m)}" if bulge_m >= LEAST_BULGE else f"less than {units.length(LEAST_BULGE)}"
 
 
 def shore_words(shore: Shore) -> str:
