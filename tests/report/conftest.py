@@ -15,7 +15,7 @@ from pourwright.lifts import Check, Landing, Lift, LiftPlan, Measures, OneMore, 
 from pourwright.outcome import Outcome, StiffnessGain
 from pourwright.plan import Job, Plan
 from pourwright.ranges import Range
-from pourwright.shell import Finding, Opening, Skin, SkinKind, WallBand, skin_material
+from pourwright.shell import MeshFinding, Opening, Skin, SkinKind, WallBand, skin_material
 
 ONE_MORE = OneMore(Check("lift thickness", 0.505, 0.5, "m", "over", "our judgement, no published source"), 0.505)
 UP, FRONT = np.array([0.0, 0.0, 1.0]), np.array([0.0, -1.0, 0.0])
@@ -40,7 +40,7 @@ def _skin():
         watertight=False,
         area_m2=1.52,
         enclosed_m3=0.12,
-        findings=(Finding("warning", "holes", "2 holes were closed."),),
+        findings=(MeshFinding("warning", "holes", "2 holes were closed."),),
     )
 
 

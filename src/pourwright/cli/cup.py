@@ -38,11 +38,12 @@ def run(
     from pourwright.intake import read_job
     from pourwright.plan import history_of
     from pourwright.report.cup_page import cup_json, draw_cup, print_cup
+    from pourwright.wording.findings import sentences
 
     asked = read_job(job, overrides_of({}, settings or []))
     history = history_of(asked)
     if history.cup is None:
-        raise UsageError(history.note)
+        raise UsageError(" ".join(sentences(history.notes)))
     if picture is not None:
         draw_cup(history.cup, asked.grade.title, picture)
     if as_json:

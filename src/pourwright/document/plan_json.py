@@ -44,6 +44,7 @@ from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
+from pourwright.wording.findings import sentences
 from pourwright.wording.lifts import warning_lines
 from pourwright.wording.status import status_of
 
@@ -246,7 +247,7 @@ def _foam(plan: Plan) -> FoamDoc:
         tack_free_s=foam.tack_free_s,
         rise_end_s=foam.rise_end_s,
         rise_k=LikelyDoc(low=foam.rise_k.low, likely=foam.rise_k.nominal, high=foam.rise_k.high),
-        notes=list(foam.notes),
+        notes=list(sentences(foam.notes)),
     )
 
 

@@ -14,7 +14,7 @@ from pourwright.draw.labels import Label
 from pourwright.draw.lifts import HOLLOW_SHARE, save_whole
 from pourwright.draw.paint import NEUTRAL, Colour, Drawing, backdrop, blend
 from pourwright.draw.view import FINE, view_of
-from pourwright.shell import MEMORY_BYTES, METRES, Finding, ShellReport, read_shell
+from pourwright.shell import MEMORY_BYTES, METRES, MeshFinding, ShellReport, read_shell
 
 FOUND: tuple[Colour, ...] = (
     (233, 142, 32),
@@ -77,7 +77,7 @@ def check_picture(report: ShellReport, shell: Path, memory_bytes: int = MEMORY_B
     return pen.image
 
 
-def _label(finding: Finding, seen: np.ndarray, colour: Colour) -> Label:
+def _label(finding: MeshFinding, seen: np.ndarray, colour: Colour) -> Label:
     middle = np.median(seen, axis=0)
     nearest = seen[int(np.argmin(((seen - middle)[:, :2] ** 2).sum(axis=1)))]
     shown = "1 place" if len(seen) == 1 else f"{len(seen)} places shown"

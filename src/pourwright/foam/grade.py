@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourwright.findings import Finding
 from pourwright.ranges import Range
 from pourwright.sources import Cited
 
@@ -98,7 +99,7 @@ class FoamAtShop:
     tack_free_s: float
     rise_end_s: float
     rise_k: Range  # adiabatic rise: likely, with the ends that hold 95 %
-    notes: tuple[str, ...]  # e.g. colder than the reference: denser and slower
+    notes: tuple[Finding, ...]  # e.g. colder than the reference: denser and slower
 
 
 @dataclass(frozen=True, slots=True)

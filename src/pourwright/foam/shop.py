@@ -6,6 +6,7 @@ import math
 from dataclasses import replace
 
 from pourwright.errors import JobError, UsageError
+from pourwright.findings import Code, Finding, Value, finding
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade, Parts
 from pourwright.foam.heat_of_recipe import rise_of
 from pourwright.physics import gas, kinetics, yields
@@ -140,44 +141,30 @@ def _free_rise(grade: FoamGrade, conditions: Conditions) -> Range:
     return Range(rho * low * (1 - grade.density_spread), rho * nominal, rho * high * (1 + grade.density_spread))
 
 
-def notes_of(foam: FoamAtShop) -> list[str]:
-    """What the day's temperatures and air pressure do to the foam, in sentences."""
+def notes_of(foam: FoamAtShop) -> list[Finding]:
+    """What the day's temperatures and air pressure do to the foam."""
     grade, shop, rho = foam.grade, foam.conditions, foam.free_rise_density_kg_m3
-    out = []
-    warmer = shop.parts_k - grade.reference_temperature_k
-    base = grade.free_rise_density_kg_m3
-    changes = (rho.nominal / base - 1) * 100
-    times = (
-        f"cream after {foam.cream_s:.0f} s in place of {grade.cream_s:.0f} s, "
-        f"end of rise after about {foam.rise_end_s:.0f} s in place of {grade.rise_end_s:.0f} s"
-    )
-    where = f"liquids at {_both(shop.parts_k)}, {abs(warmer):.0f} K {{}} the {_both(grade.reference_temperature_k)}"
+    data_k, base, out = grade.reference_temperature_k, grade.free_rise_density_kg_m3, []
+    warmer = shop.parts_k - data_k
+    change: dict[str, Value] = {"parts_k": shop.parts_k, "data_k": data_k, "density_share": rho.nominal / base - 1}
+    times: dict[str, Value] = {
+        "cream_s": foam.cream_s,
+        "data_cream_s": grade.cream_s,
+        "rise_end_s": foam.rise_end_s,
+        "data_rise_end_s": grade.rise_end_s,
+    }
     if warmer < -_TOLD_FROM_K:
-        out.append(
-            f"Cold {where.format('below')} of the data: {times}; the foam ends denser (about {changes:+.0f} %, up to "
-            f"{(rho.high / base / (1 + grade.density_spread) - 1) * 100:+.0f} %) and falls short of the volume of "
-            "the data sheet. Warm both parts before mixing, or mix more."
-        )
+        most = rho.high / base / (1 + grade.density_spread) - 1
+        out.append(finding(Code.LIQUIDS_COLD, **change, most_share=most, **times))
     elif warmer > _TOLD_FROM_K:
-        out.append(
-            f"Hot {where.format('above')} of the data: {times}; less time to pour, a core about {warmer:.0f} K "
-            f"hotter, foam about {-changes:.0f} % lighter. Mix smaller batches or cool both parts."
-        )
-    if not _USUAL_K[0] <= shop.parts_k <= _USUAL_K[1]:
-        out.append(
-            f"Liquids at {_both(shop.parts_k)} are outside the {_both(_USUAL_K[0])} to {_both(_USUAL_K[1])} that "
-            "pour foams are made for: times and density here are extrapolated. Make a cup test."
-        )
-    if shop.skin_k < _USUAL_K[0]:
-        out.append(
-            f"The skin at {_both(shop.skin_k)} chills the foam against it: a dense layer, poor bond and less rise. "
-            "Warm the piece."
-        )
+        out.append(finding(Code.LIQUIDS_HOT, **change, **times))
+    low, high = _USUAL_K
+    if not low <= shop.parts_k <= high:
+        out.append(finding(Code.LIQUIDS_UNUSUAL, parts_k=shop.parts_k, low_k=low, high_k=high))
+    if shop.skin_k < low:
+        out.append(finding(Code.SKIN_COLD, skin_k=shop.skin_k))
     if abs(shop.pressure_pa / STANDARD_ATMOSPHERE - 1) > 0.03:
-        out.append(
-            f"At an air pressure of {shop.pressure_pa / 1000:.0f} kPa the foam rises about "
-            f"{(STANDARD_ATMOSPHERE / shop.pressure_pa - 1) * 100:+.0f} % in volume against the data sheet."
-        )
+        out.append(finding(Code.AIR_PRESSURE, pressure_pa=shop.pressure_pa))
     return out
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
+from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.limits import BatchCap, LiftCap, cooler_liquids, surface_under_limit_k, surface_under_words
@@ -32,17 +33,17 @@ class Facts:
     in_limb: bool = False  # cut from a limb by its heat, not a band of even height
 
 
-def verdict(value: float, limit: float) -> str:
+def verdict(value: float, limit: float) -> Verdict:
     """``ok``, ``over``, or ``unknown`` where either is not a number."""
     if math.isnan(value) or math.isnan(limit):
-        return "unknown"
-    return "ok" if value <= limit * (1 + 1e-9) else "over"
+        return Verdict.UNKNOWN
+    return Verdict.OK if value <= limit * (1 + 1e-9) else Verdict.OVER
 
 
 def until_measured(check: Check, foam: FoamAtShop) -> Check:
     """A check at the 95 % end of a heat that nobody has measured: what is over there only is not known, not over."""
     unmeasured = foam.grade.rise_sd_k >= judged.KNOWN_SD.value
-    return replace(check, verdict="unknown") if check.verdict == "over" and unmeasured else check
+    return replace(check, verdict=Verdict.UNKNOWN) if check.verdict == Verdict.OVER and unmeasured else check
 
 
 def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, batch: BatchCap) -> tuple[Check, ...]:

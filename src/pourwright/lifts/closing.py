@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
+from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.model import Check, Closing, LiftPlan, Pour, ShopLimits
@@ -131,7 +132,7 @@ def _shut_check(pour: Pour, closings: Sequence[Closing], limits: ShopLimits) -> 
             judged.SHUT,
             *tightest,
             "s",
-            "ok" if tightest[0] <= tightest[1] else "over",
+            Verdict.OK if tightest[0] <= tightest[1] else Verdict.OVER,
             "cup empty and its port shut, against foam at the port, from the start of mixing",
             "one more person, a hole higher up, or a shorter lift",
         )

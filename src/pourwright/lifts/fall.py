@@ -10,6 +10,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.compiled import njit
+from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.model import Check, Landing, ShopLimits, Tube
@@ -193,7 +194,7 @@ def way_checks(
                 through,
                 foam.cream_s,
                 "s",
-                "ok" if through <= foam.cream_s else "over",
+                Verdict.OK if through <= foam.cream_s else Verdict.OVER,
                 f"a batch mixed and run down the tube at {slow.port.name}, against its creaming "
                 f"(viscosity {judged.MIX_VISCOSITY.value:g} Pa s, {judged.MIX_VISCOSITY.standing.value})",
                 "smaller batches, cooler liquids, a wider hole, or a hole lower down",
@@ -211,7 +212,7 @@ def way_checks(
                 value,
                 limit,
                 "m",
-                "ok" if value <= limit + 1e-9 else "over",
+                Verdict.OK if value <= limit + 1e-9 else Verdict.OVER,
                 f"fall of {worst.fall_m:.2f} m through {worst.port.name}, {worst.clearance_m * 1e3:.0f} mm off the "
                 f"wall: {judged.FALL_CLEAR.value * 1e3:.0f} mm and {judged.FALL_SPREAD.value:.0%} of the fall are due "
                 f"({judged.FALL_CLEAR.standing.value})",
@@ -227,7 +228,7 @@ def way_checks(
                 0.5 * tight.hole_m,
                 0.5 * tight.hole_m + tight.room_m + judged.ROOM_KNOWN.value,
                 "m",
-                "ok" if tight.room_m >= -judged.ROOM_KNOWN.value else "over",
+                Verdict.OK if tight.room_m >= -judged.ROOM_KNOWN.value else Verdict.OVER,
                 f"radius of {tight.name}, against its way to the nearest edge, wall or other hole and the "
                 f"{judged.ROOM_KNOWN.value * 1e3:.0f} mm to which that is known",
                 "a smaller drill, or another place for the hole",

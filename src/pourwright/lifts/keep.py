@@ -9,6 +9,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, straight_up
 from pourwright.divide.shapes import PourShape
+from pourwright.findings import Finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import pour_of
 from pourwright.lifts.model import Landing, Lift, ShopLimits, Vent
@@ -42,7 +43,7 @@ def keep_pours(
     limits: ShopLimits,
     panels: tuple[Panel, ...],
     kept: Sequence[Kept],
-) -> tuple[tuple[Lift, ...], tuple[str, ...]]:
+) -> tuple[tuple[Lift, ...], tuple[Finding, ...]]:
     """Lifts of what is kept, from the lowest up, and what has to be told of their pours.
 
     Parameters

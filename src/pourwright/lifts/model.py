@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pourwright.findings import Finding, Verdict
 from pourwright.foam import Parts
 from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, SkinBulge
 from pourwright.ranges import Range
@@ -29,7 +30,7 @@ class Check:
     value: float
     limit: float
     unit: str
-    verdict: str
+    verdict: Verdict
     source: str
     remedy: str = ""
 
@@ -268,7 +269,7 @@ class LiftPlan:
     vents: tuple[Vent, ...]
     objective: str  # what was minimised, in words with its value
     unreached_m3: float  # cavity no port can reach straight from above
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]
     unfilled: tuple[Unfilled, ...] = ()  # with the volumes of all pours they add up to the cavity
     day: Choice | None = None  # the day it was cut for; None: even bands
     lift_start_s: tuple[float, ...] = ()  # of each lift of such a day, from the first mix

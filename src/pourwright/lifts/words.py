@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from pourwright.divide.bands import CLOSING, LIQUID, THICKNESS, Growth
@@ -12,8 +10,6 @@ from pourwright.lifts import judged
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.limits import BatchCap, LiftCap
 from pourwright.lifts.model import Check, OneMore, ShopLimits, Tighter
-
-KELVIN = 273.15
 
 
 def limit_of(
@@ -88,24 +84,3 @@ def objective_words(division: Division, sliver_share: float) -> str:
         f"the other: {division.slivers}; then fewest pours, landings their extents in plan call for, and pieces too "
         f"small for a pour: {division.pours}; then most even: {division.squares} as the sum of squared levels"
     )
-
-
-def celsius(kelvin: float) -> str:
-    """A temperature for a sentence."""
-    return f"{kelvin - KELVIN:.0f} °C"
-
-
-def litres(volume_m3: float) -> str:
-    """A volume for a sentence."""
-    value = volume_m3 * 1e3
-    if value <= 0:
-        return "0 L"
-    digits = max(0, 1 - math.floor(math.log10(value)))
-    return f"{value:.{digits}f} L"
-
-
-def listing(names: list[str], most: int = 6) -> str:
-    """Names in a sentence: a, b and c, or the first few and how many more."""
-    if len(names) > most:
-        return f"{', '.join(names[:most])} and {len(names) - most} more"
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

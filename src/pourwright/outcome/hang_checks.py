@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourwright.findings import Verdict
 from pourwright.lifts import Check
 from pourwright.outcome.piece import FoamSolid
 from pourwright.outcome.site import Anchor
@@ -46,14 +47,20 @@ class Rule:
     def check(self, name: str, value: float) -> Check:
         """The check of one anchor's greatest value."""
         if math.isnan(self.limit):
-            return Check(name, value, self.limit, self.unit, "unknown", self.source, self.remedy)
+            return Check(name, value, self.limit, self.unit, Verdict.UNKNOWN, self.source, self.remedy)
         if math.isnan(value):
             return Check(
-                name, value, self.limit, self.unit, "unknown", NO_BALANCE, "anchor it so that it is in balance"
+                name, value, self.limit, self.unit, Verdict.UNKNOWN, NO_BALANCE, "anchor it so that it is in balance"
             )
         over = value > self.limit
         return Check(
-            name, value, self.limit, self.unit, "over" if over else "ok", self.source, self.remedy if over else ""
+            name,
+            value,
+            self.limit,
+            self.unit,
+            Verdict.OVER if over else Verdict.OK,
+            self.source,
+            self.remedy if over else "",
         )
 
 

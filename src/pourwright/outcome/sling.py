@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.errors import UsageError
+from pourwright.findings import Verdict
 from pourwright.lifts import Check
 from pourwright.outcome.balance import corner_centres, corner_masses, parts_at, weigh
 from pourwright.outcome.factors import chosen_factor
@@ -254,8 +255,8 @@ def _checks(
     for k, leg in enumerate(asked):
         angles = [stage.legs[k].least_angle_rad for stage in stages if not math.isnan(stage.legs[k].least_angle_rad)]
         if angles:
-            verdict = "ok" if min(angles) >= LOWEST_ANGLE_RAD else "over"
-            remedy = "" if verdict == "ok" else "longer legs, or a spreader beam"
+            verdict = Verdict.OK if min(angles) >= LOWEST_ANGLE_RAD else Verdict.OVER
+            remedy = "" if verdict == Verdict.OK else "longer legs, or a spreader beam"
             checks.append(
                 Check(
                     f"{leg.name}: flatness of the leg",
@@ -273,13 +274,13 @@ def _checks(
         source = f"high tension of the worst stage times the hoisting factor {dynamic:g}"
         if leg.rating_n is None or (leg.breaking and factor is None):
             remedy = "give sling.load" if leg.rating_n is None else "the load is a breaking load: give hook.factor"
-            checks.append(Check(f"{leg.name}: tension", value, math.nan, "N", "unknown", source, remedy))
+            checks.append(Check(f"{leg.name}: tension", value, math.nan, "N", Verdict.UNKNOWN, source, remedy))
             continue
         limit = leg.rating_n
         if leg.breaking and factor is not None:
             limit /= factor.value
             source += f"; design factor {factor.value:g} ({factor.words()})"
-        verdict = "unknown" if math.isnan(value) else "ok" if value <= limit else "over"
-        remedy = "a stronger leg, or a steeper one" if verdict == "over" else ""
+        verdict = Verdict.UNKNOWN if math.isnan(value) else Verdict.OK if value <= limit else Verdict.OVER
+        remedy = "a stronger leg, or a steeper one" if verdict == Verdict.OVER else ""
         checks.append(Check(f"{leg.name}: tension", value, limit, "N", verdict, source, remedy))
     return tuple(checks)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
+from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import (
     Check,
@@ -151,8 +152,8 @@ def _landing(pour: Pour, heat: HeatHistory, foam: FoamAtShop, limits: ShopLimits
         return replace(old, source=f"{old.source}, nothing lands on the last lift")
     said = f"{surface_under_words(limits)}; hottest point the next lift lands on"
     face = checked(names.SURFACE_UNDER, heat.face_k, surface_under_limit_k(foam, limits), "K", said, remedy)
-    if face.verdict == "unknown":  # it lands on no foam
-        face = replace(face, value=heat.core_k, limit=max(face.limit, heat.core_k), verdict="ok")
+    if face.verdict == Verdict.UNKNOWN:  # it lands on no foam
+        face = replace(face, value=heat.core_k, limit=max(face.limit, heat.core_k), verdict=Verdict.OK)
     asked = [held for held in (rules.centre_k, _share_k(foam, rules)) if held is not None]
     if heat.wait_met or not asked or face.verdict == "over":
         return face

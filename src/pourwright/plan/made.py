@@ -5,10 +5,13 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from pourwright.findings import Verdict
+
 if TYPE_CHECKING:
     import numpy as np
 
     from pourwright.cavity import Cavity, LevelGraph, PourFrame
+    from pourwright.findings import Finding
     from pourwright.foam import FoamAtShop
     from pourwright.lifts import Check, LiftPlan
     from pourwright.outcome import Outcome
@@ -30,7 +33,7 @@ class Plan:
     lift_plan: LiftPlan
     outcome: Outcome
     checks: tuple[Check, ...]  # of the whole piece
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]
     cautions: tuple[str, ...]
     provenance: dict[str, str]  # program, library versions, input hashes
     computed: Computed | None = None  # heat, rise and schedule the division was checked against
@@ -38,12 +41,12 @@ class Plan:
     @property
     def over_limit(self) -> tuple[Check, ...]:
         """Every check that is over, of the piece and of each pour."""
-        return tuple(check for check in self._every_check() if check.verdict == "over")
+        return tuple(check for check in self._every_check() if check.verdict == Verdict.OVER)
 
     @property
     def not_known(self) -> tuple[Check, ...]:
         """Every check that could not be computed, of the piece and of each pour: never to be taken as safe."""
-        return tuple(check for check in self._every_check() if check.verdict == "unknown")
+        return tuple(check for check in self._every_check() if check.verdict == Verdict.UNKNOWN)
 
     def _every_check(self) -> list[Check]:
         pours = [c for lift in self.lift_plan.lifts for pour in lift.pours for c in pour.checks]

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.errors import UsageError
+from pourwright.findings import Code, Finding, finding
 from pourwright.foam import CupCurve, FoamAtShop, at_conditions, fit_reaction, simulate_cup, with_curve
 from pourwright.heat import HeatCurve, s_curve
 from pourwright.plan.model import Job
@@ -18,14 +19,14 @@ LIQUID_PA_S = 20.0
 
 @dataclass(frozen=True, eq=False)
 class History:
-    """A grade today. ``cup`` is None where no reaction fits the grade's times; then ``note`` says so."""
+    """A grade today. ``cup`` is None where no reaction fits the grade's times; then ``notes`` says so."""
 
     foam: FoamAtShop  # with the times of the cup
     cup: CupCurve | None
     heat: HeatCurve
     rising: RisingFoam  # to the density under a free surface: what the skin holds back of the gas is gone
     packed: RisingFoam  # to that of free rise: all its gas, for what foam held by a cap can press with
-    note: str
+    notes: tuple[Finding, ...]
 
 
 def history_of(job: Job) -> History:
@@ -35,10 +36,7 @@ def history_of(job: Job) -> History:
     try:
         cup = simulate_cup(fit_reaction(job.grade), job.conditions)
     except UsageError as error:
-        note = (
-            f"No reaction fits this grade's times ({error}); heat and rise are taken as plain curves through them. "
-            "Make a cup test."
-        )
+        notes = (finding(Code.NO_REACTION, why=str(error)),)
         plain = [
             simple_foam(
                 foam.cream_s, foam.gel_s, foam.rise_end_s, density, viscosity_pa_s=LIQUID_PA_S,
@@ -46,9 +44,9 @@ def history_of(job: Job) -> History:
             )
             for density in (open_density, free)
         ]  # fmt: skip
-        return History(foam, None, s_curve(foam.cream_s, foam.rise_end_s), plain[0], plain[1], note)
+        return History(foam, None, s_curve(foam.cream_s, foam.rise_end_s), plain[0], plain[1], notes)
     rising, packed = (rising_foam(cup, free_density_kg_m3=density) for density in (open_density, free))
-    return History(with_curve(foam, cup), cup, heat_curve(cup), rising, packed, "")
+    return History(with_curve(foam, cup), cup, heat_curve(cup), rising, packed, ())
 
 
 def heat_curve(cup: CupCurve) -> HeatCurve:

@@ -5,16 +5,17 @@ from __future__ import annotations
 import math
 
 from pourwright.cavity import Cavity
+from pourwright.findings import Code, Finding, finding
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Check, LiftPlan, Measures, judged
+from pourwright.lifts import Check, LiftPlan, judged
 from pourwright.physics.warm_skin import inner_face_peak_over_air
 from pourwright.plan.heating import wall_m
 from pourwright.plan.judge import checked
 from pourwright.plan.model import Job
-from pourwright.plan.probe import probe_words
+from pourwright.plan.probe import probe_required
 from pourwright.plan.refine import Computed
 from pourwright.plan.skin_bulge import skin_warnings
-from pourwright.plan.temperature import temperature_words
+from pourwright.plan.temperature import batch_too_large
 from pourwright.shell import Skin
 
 
@@ -63,26 +64,21 @@ def whole_warnings(
     foam: FoamAtShop,
     lift_plan: LiftPlan,
     computed: Computed,
-) -> tuple[str, ...]:
+) -> tuple[Finding, ...]:
     """Every warning of every stage, in the order of the work, each once."""
-    lines = [f.words for f in skin.findings if f.severity == "warning"]
+    found = [finding(Code.SHELL, f.name, words=f.words) for f in skin.findings if f.severity == "warning"]
     if cavity.volume_uncertainty_m3 > 0.05 * cavity.volume_m3:
-        share = cavity.volume_uncertainty_m3 / cavity.volume_m3
-        lines.append(
-            f"The cavity is known to {share:.0%} only: measure the wall in several places, or give a smaller cell."
-        )
-    lines += foam.notes
-    if computed.history.note:
-        lines.append(computed.history.note)
-    lines += temperature_words(job, computed.history)
-    lines += skin_warnings(lift_plan)
-    lines += probe_words(foam, lift_plan, job.heat)
-    lines += _heat_words(lift_plan)
-    lines += _rise_words(lift_plan) if job.heat.computed else []
+        found.append(finding(Code.CAVITY_LOOSELY_KNOWN, share=cavity.volume_uncertainty_m3 / cavity.volume_m3))
+    found += foam.notes
+    found += computed.history.notes
+    found += batch_too_large(job, computed.history)
+    found += skin_warnings(lift_plan)
+    found += probe_required(foam, lift_plan, job.heat)
+    found += _heat_found(lift_plan)
+    found += _rise_found(lift_plan) if job.heat.computed else []
     if lift_plan.unreached_m3 > 0.001 * cavity.volume_m3:
-        share = lift_plan.unreached_m3 / cavity.volume_m3
-        lines.append(f"{share:.1%} of the cavity cannot be reached straight from above through any port.")
-    return tuple(dict.fromkeys(lines))
+        found.append(finding(Code.UNREACHED, share=lift_plan.unreached_m3 / cavity.volume_m3))
+    return tuple(dict.fromkeys(found))
 
 
 def _words(skin: Skin, name: str) -> str:
@@ -90,44 +86,34 @@ def _words(skin: Skin, name: str) -> str:
     return cited.words() if cited is not None else "unknown"
 
 
-def _heat_words(lift_plan: LiftPlan) -> list[str]:
-    lines = []
-    hot = [pour for lift in lift_plan.lifts for pour in lift.pours if pour.heat is not None]
-    late = [p for p in hot if p.heat and not p.heat.wait_met]
-    if late:
-        lines.append(f"After the longest wait allowed, lift {late[0].lift} is still too hot to pour on.")
-    return lines
+def _heat_found(lift_plan: LiftPlan) -> list[Finding]:
+    pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
+    late = [pour for pour in pours if pour.heat is not None and not pour.heat.wait_met]
+    return [finding(Code.STILL_HOT, str(late[0].lift))] if late else []
 
 
-def _rise_words(lift_plan: LiftPlan) -> list[str]:
-    lines = []
-    lost = [pour.name for lift in lift_plan.lifts for pour in lift.pours if pour.rise is None]
-    if lost:
-        which = f"pour{'s' if len(lost) > 1 else ''} {', '.join(lost)}"
-        lines.append(f"No rise could be computed for {which}; the pressure there is the formula's.")
-    for lift in lift_plan.lifts:
-        for pour in lift.pours:
-            if pour.rise is None:
-                continue
-            for void in pour.rise.voids:
-                neck = "" if math.isnan(void.neck_m) else f"; narrowest place on the way {void.neck_m * 1e3:.0f} mm"
-                lines.append(
-                    f"Pour {pour.name} leaves {void.volume_m3 * 1e3:.3g} L empty, {_place(void.measures)} "
-                    f"({void.reason}{neck})."
+def _rise_found(lift_plan: LiftPlan) -> list[Finding]:
+    pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
+    lost = [pour.name for pour in pours if pour.rise is None]
+    found = [finding(Code.NO_RISE, *lost)] if lost else []
+    for pour in pours:
+        if (rise := pour.rise) is None:
+            continue
+        for void in rise.voids:
+            found.append(
+                finding(
+                    Code.LEAVES_EMPTY,
+                    pour.name,
+                    volume_m3=void.volume_m3,
+                    up_m=void.measures.from_base_m,
+                    left_m=void.measures.from_left_m,
+                    front_m=void.measures.from_front_m,
+                    reason=void.reason,
+                    neck_m=void.neck_m,
                 )
-            if pour.rise.below_m3 > 0.02 * pour.volume_m3:
-                lines.append(
-                    f"Pour {pour.name} ends {pour.rise.below_m3 * 1e3:.2g} L short of its level in a limb that its "
-                    "foam climbs more slowly, and rises over it elsewhere. The next lift needs more foam there and "
-                    "less in the other: measure the heights before you mix it."
-                )
-            if pour.closes and pour.rise.packing < pour.rise.packing_needed:
-                lines.append(
-                    f"Pour {pour.name} leaves nothing empty when it is packed to {pour.rise.packing_needed:.2f} times "
-                    f"its free-rise density, and gets {pour.rise.packing:.2f} times: mix more."
-                )
-    return lines
-
-
-def _place(at: Measures) -> str:
-    return f"{at.from_base_m:.2f} m up, {at.from_left_m:.2f} m from the left, {at.from_front_m:.2f} m from the front"
+            )
+        if rise.below_m3 > 0.02 * pour.volume_m3:
+            found.append(finding(Code.ENDS_SHORT, pour.name, below_m3=rise.below_m3))
+        if pour.closes and rise.packing < rise.packing_needed:
+            found.append(finding(Code.PACK_MORE, pour.name, needed=rise.packing_needed, packing=rise.packing))
+    return found

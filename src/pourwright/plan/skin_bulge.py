@@ -11,6 +11,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity
 from pourwright.errors import ShellError
+from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Check, Lift, LiftPlan, Measures, Pour, Shore, SkinBulge, Tighter, verdict
 from pourwright.lifts import judged as names
@@ -33,7 +34,6 @@ from pourwright.structure import (
     under_of,
 )
 
-SHORED = "ok with shores"
 FINELY = 0.5  # of what the skin stands, used on the coarse mesh: below, the finer one is not asked
 GIVE_UP = 2  # lifts without shores that hold them, after which the others are not searched
 NO_SHORES = "no shores were found that hold it: hold the skin in a mould or cradle"
@@ -85,13 +85,13 @@ class SkinJudge:
             on = closely.get(k, under)
             search = props and failed < GIVE_UP
             found = self._bulge(on, pressed)
-            if search and (found.verdict != "ok" or stands_in(on, pressed)):
+            if search and (found.verdict != Verdict.OK or stands_in(on, pressed)):
                 found = lift_bulge(on, pressed, thinner=False)
             if props or not found.large:
                 stands = limit_pressure(on, pressed, found)
             else:  # enough to divide by; the last word looks it up
                 stands = found.pressure_pa / found.used if found.used > 0 else math.inf
-            if props and found.verdict == "over":
+            if props and found.verdict == Verdict.OVER:
                 failed += not found.passes
                 thin, _ = self._thin.get(replace(pressed, number=0), (math.nan, math.inf))
                 words = found.words if found.passes else NO_SHORES if search else NOT_SOUGHT
@@ -205,7 +205,7 @@ class SkinJudge:
             stands_pa=stands_pa,
             beyond=bulge.beyond,
             large=bulge.large,
-            verdict=SHORED if bulge.verdict == "over" and shores else bulge.verdict,
+            verdict=Verdict.SHORED if bulge.verdict == Verdict.OVER and shores else bulge.verdict,
             shores=shores,
             propped_m=bulge.propped_m,
             propped_pa=bulge.propped_pa,
@@ -238,7 +238,7 @@ def _with_bulge(pour: Pour, bulge: SkinBulge) -> Pour:
         return replace(pour, checks=_put(pour.checks, value, limit, verdict(value, limit), source, REMEDY))
     limit = bulge.stands_pa
     found = verdict(value, limit)
-    found = SHORED if found == "over" and bulge.verdict == SHORED else found
+    found = Verdict.SHORED if found == Verdict.OVER and bulge.verdict == Verdict.SHORED else found
     remedy = REMEDY
     if bulge.shores:
         remedy = f"set up the shores of this lift before it; with them the skin bulges {bulge.propped_m * 1e3:.2g} mm"
@@ -272,64 +272,44 @@ def shores_named(bulge: SkinBulge) -> str:
     return f"shore {listed[0]}" if len(listed) == 1 else f"shores {listed[0]} to {listed[-1]}"
 
 
-def _thin(bulge: SkinBulge) -> str:
-    return f"; a lift of at most {bulge.thinner_m * 1e3:.0f} mm would not" if math.isfinite(bulge.thinner_m) else ""
-
-
-def skin_warnings(plan: LiftPlan) -> list[str]:
-    """Warnings of the division, those on pressure said again by what judges it now."""
-    lifts = [lift for lift in plan.lifts if lift.bulge is not None]
+def skin_warnings(plan: LiftPlan) -> list[Finding]:
+    """Findings of the division, those on pressure by what judges it now."""
+    lifts = [(lift, lift.bulge) for lift in plan.lifts if lift.bulge is not None]
     if not lifts:
         return list(plan.warnings)
-    lines = [line for line in plan.warnings if not any(part in line for part in _BY_PANELS)]
-    for lift in lifts:
-        assert lift.bulge is not None
+    found = [one for one in plan.warnings if not _by_panels(one)]
+    for lift, bulge in lifts:
         pushes = [(pour, check) for pour in lift.pours for check in pour.checks if check.name == names.PRESSURE]
-        over = [pour.name for pour, check in pushes if check.verdict == "over"]
-        unknown = [pour.name for pour, check in pushes if check.verdict == "unknown"]
+        by = {verdict: [pour.name for pour, check in pushes if check.verdict == verdict] for verdict in Verdict}
         close = [
             pour.name
             for pour, check in pushes
-            if check.verdict == "ok" and pour.closes and pour.peak_pressure_pa.high > check.limit
+            if check.verdict == Verdict.OK and pour.closes and pour.peak_pressure_pa.high > check.limit
         ]
-        if over:
-            lines.append(
-                f"Pour {', '.join(over)}: bulges the skin too far{_thin(lift.bulge)}; "
-                f"{lift.bulge.words or 'over its limit'}. What would help: {REMEDY}."
-            )
-        if lift.bulge.shores:
-            lines.append(
-                f"Set up {shores_named(lift.bulge)} before lift {lift.number}: without, it bulges the skin too far"
-                f"{_thin(lift.bulge)}."
-            )
-        if lift.bulge.hold_down_n > 0:
-            lines.append(
-                f"Hold the piece down on flat ground before lift {lift.number}, with "
-                f"{lift.bulge.hold_down_n / 1e3:.2g} kN in all, what it weighs counted in: with less, the side it "
-                "stands on bellies out and lifts it."
-            )
-        if unknown:
-            lines.append(
-                f"Pour {', '.join(unknown)}: what the skin stands is not known "
-                f"({lift.bulge.words or 'no allowable stress of the skin is known'}); hold the skin from outside."
-            )
+        if by[Verdict.OVER]:
+            named = by[Verdict.OVER]
+            found.append(finding(Code.BULGES, *named, thinner_m=bulge.thinner_m, words=bulge.words, remedy=REMEDY))
+        if bulge.shores:
+            shores = tuple(shore.name for shore in bulge.shores)
+            found.append(finding(Code.SET_SHORES, str(lift.number), shores=shores, thinner_m=bulge.thinner_m))
+        if bulge.hold_down_n > 0:
+            found.append(finding(Code.HOLD_DOWN, str(lift.number), force_n=bulge.hold_down_n))
+        if by[Verdict.UNKNOWN]:
+            found.append(finding(Code.SKIN_UNKNOWN, *by[Verdict.UNKNOWN], words=bulge.words))
         if close:
-            lines.append(
-                f"Pour {', '.join(close)}: the gas-law pressure is within what the skin stands, but not if the gas "
-                "goes on heating after the foam has set; watch the skin and have a support at hand."
-            )
-    return lines
+            found.append(finding(Code.SKIN_HEATS_AFTER_SETTING, *close))
+    return found
 
 
-_BY_PANELS = (
-    f"over the limit of {names.PRESSURE}",
-    "what the skin stands is not known",
-    "is within what the panel stands",
-)
+def _by_panels(found: Finding) -> bool:
+    """Whether the panels' formula said it of the pressure on the skin."""
+    if found.code == Code.OVER_LIMIT:
+        return found["check"] == names.PRESSURE
+    return found.code in (Code.PANEL_UNKNOWN, Code.HEATS_AFTER_SETTING)
 
 
 def _put(
-    checks: tuple[Check, ...], value: float, limit: float, found: str, source: str, remedy: str
+    checks: tuple[Check, ...], value: float, limit: float, found: Verdict, source: str, remedy: str
 ) -> tuple[Check, ...]:
     """The checks with that of the pressure on the skin judged anew."""
 

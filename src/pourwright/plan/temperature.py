@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from pourwright.figures import apart
+from pourwright.findings import Code, Finding, finding
 from pourwright.physics import kinetics
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import History
@@ -50,19 +51,22 @@ def temperature_that_would_do(job: Job, history: History) -> int | None:
     return whole if whole >= round(COLDEST_K - ZERO_K) else None
 
 
-def temperature_words(job: Job, history: History) -> list[str]:
-    """A sentence where the largest mix does not fit into the cream time of today's liquids."""
+def batch_too_large(job: Job, history: History) -> list[Finding]:
+    """Where the largest mix does not fit into the cream time of today's liquids."""
     wanted = job.limits.largest_batch_m3
     fits = largest_in_time_m3(job, history.foam.cream_s)
     if fits >= wanted:
         return []
-    now = job.conditions.parts_k - ZERO_K
     most, asked = apart(fits, wanted, lambda value, more: f"{value * 1e3:.{2 + more}g} L")
-    start = (
-        f"With liquids at {now:.0f} °C the mix creams {history.foam.cream_s:.0f} s after mixing begins: no more than "
-        f"{most} can be mixed and poured in time, not the {asked} of the largest batch."
-    )
     would = temperature_that_would_do(job, history)
-    if would is not None:
-        return [f"{start} Liquids at {would} °C would do for that, or quicker mixing and pouring."]
-    return [f"{start} No temperature of the liquids above {COLDEST_K - ZERO_K:.0f} °C would do: mix and pour quicker."]
+    return [
+        finding(
+            Code.BATCH_TOO_LARGE,
+            parts_k=job.conditions.parts_k,
+            cream_s=history.foam.cream_s,
+            most=most,
+            asked=asked,
+            would_c=math.nan if would is None else would,
+            coldest_k=COLDEST_K,
+        )
+    ]

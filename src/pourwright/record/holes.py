@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import PourFrame
+from pourwright.findings import with_names
 from pourwright.lifts import Landing, LiftPlan, Measures, Port, ShopLimits, Vent, holes_of
 from pourwright.record.model import Hole
 
@@ -109,7 +110,7 @@ def settled(plan: LiftPlan, drilled: Drilled) -> tuple[LiftPlan, tuple[Hole, ...
         lifts=lifts,
         ports=tuple(sorted(all_ports.values(), key=lambda hole: _number(hole.name))),
         vents=tuple(sorted(all_vents.values(), key=lambda hole: _number(hole.name))),
-        warnings=tuple(said(words) for words in plan.warnings),
+        warnings=tuple(with_names(found, names) for found in plan.warnings),
     )
     return named, tuple(known)
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import LevelGraph
+from pourwright.findings import with_names
 from pourwright.lifts import Lift, LiftPlan
 from pourwright.record.ground import fits
 from pourwright.record.model import Planned
@@ -43,6 +44,7 @@ def renamed(plan: LiftPlan, names: Names, graph: LevelGraph) -> LiftPlan:
     same = _same(plan, names, graph)
     lifts = _lifts(plan, names, same)
     pours = _pours(plan, names, same, lifts)
+    every = {**pours, **{str(old): str(new) for old, new in lifts.items()}}
 
     def said(words: str) -> str:
         words = re.sub(r"\b\d+[a-z]+\b", lambda found: pours.get(found[0], found[0]), words)
@@ -63,7 +65,9 @@ def renamed(plan: LiftPlan, names: Names, graph: LevelGraph) -> LiftPlan:
         return replace(lift, number=lifts[lift.number], limit_words=said(lift.limit_words), pours=ordered)
 
     return replace(
-        plan, lifts=tuple(one(lift) for lift in plan.lifts), warnings=tuple(said(words) for words in plan.warnings)
+        plan,
+        lifts=tuple(one(lift) for lift in plan.lifts),
+        warnings=tuple(with_names(found, every) for found in plan.warnings),
     )
 
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import LevelGraph
+from pourwright.findings import Code, Finding, finding
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
 from pourwright.lifts import Kept, Lift, LiftPlan, Pour, arrives_by_times, close_holes
 from pourwright.outcome import predict
@@ -277,12 +278,9 @@ def _plan(
         outcome, liquids_a_kg=buy.a_kg, liquids_b_kg=buy.b_kg, liquids_a_m3=buy.a_m3, liquids_b_m3=buy.b_m3
     )
     said = (
-        "What is poured stands in this plan as it was recorded; only the lifts after it are still to be poured. "
-        "Before the first of them, the foam it lands on must be cool: hold a thermometer to it.",
-        "Rise of what is left was taken by formulas."
-        if computed.heating is not None
-        else "Heat and rise of what is left were taken by formulas.",
-        *([heated.words] if heated is not None and heated.words else []),
+        finding(Code.AS_RECORDED),
+        finding(Code.REST_BY_FORMULAS, heat_computed=float(computed.heating is not None)),
+        *([finding(Code.REST_HEATED, words=heated.words)] if heated is not None and heated.words else []),
     )
     return Plan(
         job=used,
@@ -305,13 +303,10 @@ def _plan(
     )
 
 
-def _under(record: Record, pending: tuple[str, ...]) -> tuple[str, ...]:
-    """A warning where foam is recorded above a pour that is not."""
+def _under(record: Record, pending: tuple[str, ...]) -> tuple[Finding, ...]:
+    """A finding where foam is recorded above a pour that is not."""
     begun = max((entry.planned.lift for entry in record.counted), default=0)
     under = [name for name in pending if order_of(name)[0] < begun]
     if not under:
         return ()
-    listed = f"pour{'' if len(under) == 1 else 's'} {', '.join(under)}"
-    return (
-        f"Foam is recorded above {listed}, which {'is' if len(under) == 1 else 'are'} not recorded: see to that first.",
-    )
+    return (finding(Code.FOAM_ABOVE, *under),)

@@ -11,6 +11,7 @@ from scipy.sparse.csgraph import connected_components
 
 from pourwright.cavity import Cavity, LevelGraph, build_levels
 from pourwright.errors import LimitError
+from pourwright.findings import Finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Kept, Lift, LiftPlan, Measures, Port, Pour, Tighter, Unfilled, keep_pours, plan_lifts
 from pourwright.plan import Job
@@ -98,7 +99,7 @@ def rest_of(
     return Rest(divide, left_m3)
 
 
-def _with_kept(plan: LiftPlan, begun: tuple[Lift, ...], told: tuple[str, ...]) -> LiftPlan:
+def _with_kept(plan: LiftPlan, begun: tuple[Lift, ...], told: tuple[Finding, ...]) -> LiftPlan:
     """A division with the lifts that are begun before it, and their holes."""
     pours = [pour for lift in begun for pour in lift.pours]
     ports = {port.name: port for port in [*(one.port for p in pours for one in p.landings), *plan.ports]}

@@ -17,6 +17,7 @@ from pourwright.document.values import celsius
 from pourwright.errors import FileError
 from pourwright.plaintext import escaped_json
 from pourwright.plan import History, Job, largest_in_time_m3, temperature_that_would_do
+from pourwright.wording.findings import sentences
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -85,7 +86,7 @@ def print_cup(job: Job, history: History, cup: CupCurve, console: Console) -> No
     console.print(Text(f"{job.name}: a cup of {job.grade.title}", style="bold"))
     if job.cup is not None:
         console.print(Text(f"fitted to the cup test: {job.cup.reference}"))
-    for line in [*cup_lines(job, history, cup), *history.foam.notes]:
+    for line in [*cup_lines(job, history, cup), *sentences(history.foam.notes)]:
         console.print(Text(f"- {line}"))
     console.print()
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)

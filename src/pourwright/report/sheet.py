@@ -22,13 +22,13 @@ from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows, set_bef
 from pourwright.wording.checks import force
 from pourwright.wording.closing import bung_line
 from pourwright.wording.computed import day_lines
+from pourwright.wording.findings import gathered, sentences
 from pourwright.wording.lifts import (
     hole_lines,
     lift_title,
     liquids_line,
     piece_check_lines,
     summary_lines,
-    warning_lines,
     weight_lines,
 )
 from pourwright.wording.skin import set_up_words
@@ -132,7 +132,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "cautions": plan.cautions,
         "part_heads": plan.job.grade.sides.heads,
         "sides": sides_words(plan.job.grade.sides),
-        "warnings": together(warning_lines(plan)),
+        "warnings": list(sentences(gathered(plan.warnings))),
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
         "clock_words": (
             "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be. "
@@ -149,22 +149,6 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "checks": piece_check_lines(plan),
         "made": ", ".join(f"{key} {value[:24]}" for key, value in sorted(plan.provenance.items())),
     }
-
-
-def together(warnings: Sequence[str]) -> list[str]:
-    """The same said of several pours, once.
-
-    >>> together(["Pour 1a: so.", "Pour 1b: so.", "Pour 2a: not.", "A word."])
-    ['Pours 1a, 1b: so.', 'Pour 2a: not.', 'A word.']
-    """
-    names: dict[str, list[str]] = {}
-    for warning in warnings:
-        found = re.fullmatch(r"Pour (\w+): (.*)", warning, re.DOTALL)
-        names.setdefault(f": {found[2]}" if found else warning, []).append(found[1] if found else "")
-    return [
-        f"{'Pour' if len(mine) == 1 else 'Pours'} {', '.join(mine)}{said}" if mine[0] else said
-        for said, mine in names.items()
-    ]
 
 
 def _at_hand(plan: Plan) -> list[str]:

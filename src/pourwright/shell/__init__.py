@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from pourwright.shell.read import RawShell, read_shell
     from pourwright.shell.sanitising import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE
     from pourwright.shell.scale import METRES
-    from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
+    from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
     from pourwright.shell.wall import check_bands
 else:
     __getattr__ = offered(__name__)
@@ -22,8 +22,8 @@ __all__ = [
     "MEMORY_BYTES",
     "MEMORY_BYTES_PER_TRIANGLE",
     "METRES",
-    "Finding",
     "FlatPatch",
+    "MeshFinding",
     "Opening",
     "Panel",
     "RawShell",

@@ -11,7 +11,7 @@ import numpy as np
 from pourwright.errors import ShellError
 from pourwright.progress import Progress, silent
 from pourwright.shell.sanitising import MEMORY_BYTES
-from pourwright.shell.skin import Finding, Opening, Skin, SkinKind, SkinMaterial, WallBand
+from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.study import study
 from pourwright.shell.wall import check_bands, check_bands_on_piece
 
@@ -34,7 +34,7 @@ class ShellReport:
     kind: SkinKind
     kind_reason: str
     openings: tuple[Opening, ...]
-    findings: tuple[Finding, ...]
+    findings: tuple[MeshFinding, ...]
     can_plan: bool
     reasons: tuple[str, ...]  # why not; empty when it can
     clean: bool = True
@@ -96,7 +96,7 @@ def load_skin(
     if found.decision.kind is SkinKind.BOTH_FACES:
         if ordered:
             words = "The mesh shows the wall with both its faces; the wall thickness given is not used."
-            findings = (*findings, Finding("warning", "wall", words))
+            findings = (*findings, MeshFinding("warning", "wall", words))
         ordered = ()
     elif not ordered:
         raise ShellError(f"{name} shows only the outside face ({found.decision.kind.value}): give the wall thickness.")

@@ -20,7 +20,7 @@ class SkinKind(StrEnum):
 
 
 @dataclass(frozen=True, slots=True)
-class Finding:
+class MeshFinding:
     """Something the mesh check saw. ``severity`` is ``note``, ``warning`` or ``refusal``."""
 
     severity: str
@@ -99,7 +99,7 @@ class Skin:
     watertight: bool  # the file's mesh, before capping
     area_m2: float  # outside face without caps
     enclosed_m3: float  # inside the outside face, caps closed
-    findings: tuple[Finding, ...]
+    findings: tuple[MeshFinding, ...]
     clean: bool = True  # closed, wound alike, nothing doubled or overlapping: any way of telling inside works
     volume_doubt_m3: float = 0.0  # plus or minus on what is inside, from what was mended or could not be told
     trust: float = 1.0  # share of the enclosed volume that is certain

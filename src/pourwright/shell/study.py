@@ -16,7 +16,7 @@ from pourwright.shell.kind import Decision, decide_kind
 from pourwright.shell.read import RawShell, read_shell
 from pourwright.shell.sanitising import MEMORY_BYTES
 from pourwright.shell.scale import METRES, check_size, unit_of
-from pourwright.shell.skin import Finding, SkinKind
+from pourwright.shell.skin import MeshFinding, SkinKind
 from pourwright.shell.survey import Survey, survey
 from pourwright.shell.tidy import tidy
 from pourwright.shell.topology import areas
@@ -33,7 +33,7 @@ class Study:
     decision: Decision
     skin: Composed
     doubt: Doubt
-    findings: tuple[Finding, ...]
+    findings: tuple[MeshFinding, ...]
 
     @property
     def refusals(self) -> tuple[str, ...]:
@@ -78,10 +78,10 @@ def study(
     doubt = doubt_of(s, skin.faces[~skin.void], skin.closures, decision.dropped_m3)
     if raw.unit is not None and raw.unit != unit:
         words = f"The file is in {raw.unit} by its own word; it is read in {unit} as asked."
-        findings.append(Finding("warning", "unit", words))
+        findings.append(MeshFinding("warning", "unit", words))
     if Path(path).suffix.lower() in {".glb", ".gltf"}:
         words = "glTF pieces stand along y by their specification; the file's axes are kept, so up is y unless turned."
-        findings.append(Finding("note", "axes", words))
+        findings.append(MeshFinding("note", "axes", words))
     findings += findings_of(s, decision, united, doubt)
     tell(step, 1.0)
     return Study(raw, unit, s, decision, skin, doubt, tuple(findings))

@@ -9,7 +9,7 @@ from scipy.spatial import cKDTree
 
 from pourwright.compiled import njit
 from pourwright.shell.seams import on_sides
-from pourwright.shell.skin import Finding
+from pourwright.shell.skin import MeshFinding
 from pourwright.shell.topology import edges_of
 from pourwright.shell.triangulate import triangulate
 
@@ -20,7 +20,7 @@ CROWD = 4
 where there are more, each cell becomes a point first."""
 
 
-def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, list[Finding]]:
+def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray, list[MeshFinding]]:
     """Weld vertices, cut faces at corners that lie on their sides, drop empty faces and faces that are there twice.
 
     Parameters
@@ -34,7 +34,7 @@ def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarra
     vertices, faces, findings
         Only vertices that a face uses; faces keep their order and winding.
     """
-    findings: list[Finding] = []
+    findings: list[MeshFinding] = []
     count = len(faces)
     vertices, faces = weld_exact(vertices, faces)
     faces = _with_corners(faces)
@@ -42,23 +42,23 @@ def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarra
     faces = _with_corners(faces)
     if count > len(faces):
         words = f"{count - len(faces)} triangles without three corners were dropped."
-        findings.append(Finding("note", "empty triangles", words))
+        findings.append(MeshFinding("note", "empty triangles", words))
     if welded:
-        findings.append(Finding("note", "open seams", f"{welded} border points that nearly met were joined."))
+        findings.append(MeshFinding("note", "open seams", f"{welded} border points that nearly met were joined."))
     faces, cut = _cut_at_corners(vertices, faces)
     if cut < 0:
         words = "Loose sides lie so thick that no corners on them were looked for."
-        findings.append(Finding("note", "corners on edges", words))
+        findings.append(MeshFinding("note", "corners on edges", words))
     elif cut:
         words = f"{cut} triangles with another's corner on their side were cut there."
-        findings.append(Finding("note", "corners on edges", words))
+        findings.append(MeshFinding("note", "corners on edges", words))
     faces, doubles, flaps = _without_doubles(faces)
     if doubles:
         words = f"{doubles} triangles that were there twice were dropped."
-        findings.append(Finding("note", "doubled triangles", words))
+        findings.append(MeshFinding("note", "doubled triangles", words))
     if flaps:
         words = f"{flaps} triangles that lay back to back without thickness were dropped."
-        findings.append(Finding("note", "back-to-back triangles", words))
+        findings.append(MeshFinding("note", "back-to-back triangles", words))
     return *_used(vertices, faces), findings
 
 

@@ -11,6 +11,7 @@ from pourwright.plan import Plan
 from pourwright.ranges import Range
 from pourwright.wording.closing import closing_lines, when_closed
 from pourwright.wording.computed import grid_words, heat_and_rise_lines
+from pourwright.wording.findings import sentences
 from pourwright.wording.status import (
     batch_words,
     check_words,
@@ -115,7 +116,7 @@ def standing_place(standing_m: np.ndarray) -> str:
 
 def warning_lines(plan: Plan) -> list[str]:
     """The warnings of a plan, in both unit systems."""
-    return [units.in_both(line) for line in plan.warnings]
+    return list(sentences(plan.warnings))
 
 
 def found_lines(plan: Plan) -> list[str]:

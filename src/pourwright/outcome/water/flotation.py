@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import PourFrame
+from pourwright.findings import Verdict
 from pourwright.lifts import Check
 from pourwright.outcome.parts import Part
 from pourwright.outcome.piece import Piece
@@ -163,9 +164,9 @@ def _share_above(body: tuple[np.ndarray, np.ndarray], plane: tuple[float, float,
 
 
 def _check(name: str, needed_m3: float, foam_m3: Range) -> Check:
-    verdict = "ok" if needed_m3 <= foam_m3.low else "over"
+    verdict = Verdict.OK if needed_m3 <= foam_m3.low else Verdict.OVER
     source = "33 CFR 183 and the Boatbuilder's Handbook, see the edition; foam at its lowest yield"
-    remedy = "" if verdict == "ok" else "more foam, or a smaller capacity on the plate"
+    remedy = "" if verdict == Verdict.OK else "more foam, or a smaller capacity on the plate"
     return Check(f"foam asked for by {name} flotation", needed_m3, foam_m3.low, "m^3", verdict, source, remedy)
 
 

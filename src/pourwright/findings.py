@@ -1,0 +1,126 @@
+"""What a plan has to tell a person besides its figures: data here, sentences in `wording.findings`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from enum import StrEnum
+from typing import TypeAlias
+
+Value: TypeAlias = float | str | tuple[str, ...] | tuple[float, ...]
+
+
+class Verdict(StrEnum):
+    """Of a value against a limit. ``UNKNOWN``: it cannot be computed, and is never taken as safe."""
+
+    OK = "ok"
+    SHORED = "ok with shores"  # over without the shores that the lift names
+    OVER = "over"
+    UNKNOWN = "unknown"
+
+
+class Severity(StrEnum):
+    """How much a finding matters."""
+
+    NOTE = "note"
+    WARNING = "warning"
+
+
+class Code(StrEnum):
+    """What was found. Each has one sentence, see `wording.findings.SENTENCES`."""
+
+    # the shell and its cavity
+    SHELL = "shell"
+    CAVITY_LOOSELY_KNOWN = "cavity loosely known"
+    UNREACHED = "unreached"
+    # the foam of the day
+    LIQUIDS_COLD = "liquids cold"
+    LIQUIDS_HOT = "liquids hot"
+    LIQUIDS_UNUSUAL = "liquids unusual"
+    SKIN_COLD = "skin cold"
+    AIR_PRESSURE = "air pressure"
+    NO_REACTION = "no reaction"
+    BATCH_TOO_LARGE = "batch too large for the cream time"
+    NO_TIME_TO_POUR = "no time to pour"
+    # pours
+    OVER_LIMIT = "over a limit"
+    HEATS_AFTER_SETTING = "heats after setting"
+    POCKET_MAY_CLOSE = "pocket may close"
+    PANEL_UNKNOWN = "panel unknown"
+    NO_WAIT_COOLS = "no wait cools it"
+    NOT_REACHED = "not reached"
+    POUR_TOGETHER = "pour together"
+    POUR_AFTER = "pour after"
+    SEVERAL_MIXES = "several mixes at a time"
+    SMALL_BATCH = "small batch"
+    STAYS_EMPTY = "stays empty"
+    THIN_LIFT = "thin lift"
+    # holes
+    LOOKS_SIDEWAYS = "opening looks sideways"
+    STEEP_SKIN = "steep skin"
+    VENT_IN_BOARD = "vent in what closes a port"
+    # the skin under its lifts
+    BULGES = "bulges too far"
+    SET_SHORES = "set up shores"
+    HOLD_DOWN = "hold down"
+    SKIN_UNKNOWN = "skin unknown"
+    SKIN_HEATS_AFTER_SETTING = "skin, heats after setting"
+    # computed heat and rise
+    PROBE_REQUIRED = "probe required"
+    STILL_HOT = "still hot after the longest wait"
+    NO_RISE = "no rise"
+    LEAVES_EMPTY = "leaves a space empty"
+    ENDS_SHORT = "ends short"
+    PACK_MORE = "pack more"
+    # what is poured
+    AS_RECORDED = "as recorded"
+    REST_BY_FORMULAS = "rest by formulas"
+    REST_HEATED = "rest heated"
+    FOAM_ABOVE = "foam above what is not poured"
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing to tell: what was found, of which pours, lifts or holes, with its figures.
+
+    ``subject`` holds names as the sheet has them ("2a", "P1") and lifts by number ("3"). ``values`` are pairs of a name
+    with its SI unit (``volume_m3``) and what it is: a number, a word or phrase, or several of them.
+
+    >>> found = finding(Code.LEAVES_EMPTY, "2a", volume_m3=0.002)
+    >>> found.subject, found["volume_m3"]
+    (('2a',), 0.002)
+    """
+
+    code: Code
+    subject: tuple[str, ...] = ()
+    values: tuple[tuple[str, Value], ...] = ()
+    severity: Severity = Severity.WARNING
+
+    def __getitem__(self, name: str) -> Value:
+        """One of its values."""
+        return dict(self.values)[name]
+
+
+def finding(code: Code, *subject: str, **values: Value) -> Finding:
+    """A warning of ``code`` about ``subject``, its values in the order given."""
+    return Finding(code, subject, tuple(values.items()))
+
+
+NAMES = ("over", "port", "opening", "shores")
+"""Values that are names of pours, holes or shores."""
+
+
+def with_names(found: Finding, names: Mapping[str, str]) -> Finding:
+    """The finding with its pours, lifts and holes named as ``names`` says; others keep theirs.
+
+    >>> with_names(finding(Code.POUR_AFTER, "2a", over=("2b",)), {"2a": "4a", "2b": "4b"}).subject
+    ('4a',)
+    """
+
+    def name(value: Value) -> Value:
+        if isinstance(value, tuple):
+            return tuple(names.get(v, v) if isinstance(v, str) else v for v in value)  # type: ignore[return-value]
+        return names.get(value, value) if isinstance(value, str) else value
+
+    values = tuple((key, name(value) if key in NAMES else value) for key, value in found.values)
+    return replace(found, subject=tuple(names.get(one, one) for one in found.subject), values=values)
