@@ -4,6 +4,7 @@ from itertools import pairwise
 import pytest
 
 from pourwright.errors import JobError, UsageError
+from pourwright.findings import Code
 from pourwright.foam import (
     at_conditions,
     grade_from_sheet,
@@ -12,6 +13,7 @@ from pourwright.foam import (
     mix_by_volume_from_weight,
     parts_for,
 )
+from pourwright.wording.findings import sentences
 
 
 def test_at_the_reference_temperature_the_grade_is_itself(rigid_3, shop):
@@ -59,15 +61,21 @@ def test_a_sheets_own_slope_is_used_as_it_stands(rigid_3, shop):
 def test_thin_air_makes_it_lighter(rigid_3, shop):
     foam = at_conditions(rigid_3, shop(pressure_pa=80e3))
     assert foam.free_rise_density_kg_m3.nominal == pytest.approx(48.0554 * 0.79, rel=0.02)
-    assert any("air pressure" in n for n in foam.notes)
+    assert any(found.code == Code.AIR_PRESSURE for found in foam.notes)
 
 
 @pytest.mark.parametrize(
-    ("parts", "changes", "word"),
-    [(285.0, {}, "Cold"), (306.5, {}, "Hot"), (295.4, {"skin_k": 278.0}, "skin"), (280.0, {}, "extrapolated")],
+    ("parts", "changes", "code", "word"),
+    [
+        (285.0, {}, Code.LIQUIDS_COLD, "Cold"),
+        (306.5, {}, Code.LIQUIDS_HOT, "Hot"),
+        (295.4, {"skin_k": 278.0}, Code.SKIN_COLD, "skin"),
+        (280.0, {}, Code.LIQUIDS_UNUSUAL, "extrapolated"),
+    ],
 )
-def test_the_notes_say_so_in_both_units(rigid_3, shop, parts, changes, word):
-    notes = " ".join(at_conditions(rigid_3, shop(parts, **changes)).notes)
+def test_the_notes_say_so_in_both_units(rigid_3, shop, parts, changes, code, word):
+    found = at_conditions(rigid_3, shop(parts, **changes)).notes
+    notes = " ".join(sentences(one for one in found if one.code == code))
     assert word in notes
     assert "°C" in notes
     assert "°F" in notes

@@ -8,6 +8,7 @@ import trimesh
 from tests.lifts.conftest import box, joined
 
 from pourwright.errors import LimitError
+from pourwright.findings import Code
 from pourwright.foam import parts_for
 from pourwright.lifts import HoleRules, KeepOut, ShopLimits
 
@@ -89,7 +90,7 @@ def test_a_limb_that_nothing_goes_down_says_so(planned):
         found = next(check for check in pour.checks if check.name == "fall of the liquid")
         assert found.verdict == "over"
         assert "hole lower down" in found.remedy
-    assert any("over the limit of fall of the liquid" in line for line in made.plan.warnings)
+    assert any(found.code == Code.OVER_LIMIT and found["check"] == "fall of the liquid" for found in made.plan.warnings)
 
 
 def test_what_goes_in_at_each_port_is_the_pours_liquid(planned, foam, bodies):

@@ -10,6 +10,7 @@ import pytest
 
 from pourwright.divide.bands import Rules
 from pourwright.errors import LimitError
+from pourwright.findings import Code
 from pourwright.lifts import ShopLimits, judged
 from pourwright.lifts.checks import Facts, batches_for, checks_of, verdict
 from pourwright.lifts.limits import (
@@ -81,7 +82,7 @@ def test_a_mix_that_creams_in_the_cup_is_over_its_time(foam, bodies, planned, ev
     assert len(made.lifts) < 10  # no use in thin lifts
     for pour in every_pour(made.plan):
         assert next(c for c in pour.checks if c.name == "pour time").verdict == "over"
-    assert any("no time left to pour" in line for line in made.plan.warnings)
+    assert any(found.code == Code.NO_TIME_TO_POUR for found in made.plan.warnings)
 
 
 @pytest.mark.parametrize(

@@ -9,8 +9,10 @@ import numpy as np
 import pytest
 import trimesh
 
+from pourwright.findings import Code, finding
 from pourwright.lifts import ShopLimits
 from pourwright.physics import orifice
+from pourwright.wording.findings import sentence
 
 NAMES = ["sphere", "legs", "horn", "u", "h", "arch", "hourglass"]
 
@@ -78,7 +80,7 @@ def test_two_legs_are_two_pours_up_to_the_join(bodies, planned):
                 np.testing.assert_allclose(above, mine / sum(own), rtol=1e-9)
             # both arrive at the join with the same share of their foam risen
             assert own[0] / a.volume_m3 == pytest.approx(own[1] / b.volume_m3, rel=1e-9)
-            assert any("run into each other" in line for line in made.plan.warnings)
+            assert any(found.code == Code.POUR_TOGETHER for found in made.plan.warnings)
     assert seen
 
 
@@ -101,7 +103,7 @@ def test_one_person_pours_legs_that_join_one_after_the_other(bodies, planned, ev
         at = np.floor((made.frame.to_standing(landing.point_m) - made.cavity.grid.origin_m) / cell + 1e-6).astype(int)
         under = at - [0, 0, 1]
         assert graph.label[tuple(under)] - 1 not in first.nodes
-    assert any(f"Pour {last.name} rises over {first.name}" in line for line in plan.warnings)
+    assert finding(Code.POUR_AFTER, last.name, over=(first.name,)) in plan.warnings
 
 
 def test_pours_at_once_need_a_person_for_every_cup(bodies, planned, every_pour):
@@ -172,7 +174,7 @@ def test_one_hole_in_the_crown_serves_every_lift_of_a_sphere(bodies, planned, ev
     assert [pour.closes for pour in every_pour(made.plan)] == [False] * (len(made.lifts) - 1) + [True]
     height = port.measures.from_base_m
     assert height == pytest.approx(0.3 + np.sqrt(0.09 - np.hypot(*port.point_m[:2]) ** 2), abs=0.002)
-    assert not any("for both" in line for line in made.plan.warnings)
+    assert not any("for both" in sentence(found) for found in made.plan.warnings)
     (closing,) = made.plan.closings
     assert (closing.hole, closing.before, closing.inside) == ("P1", *2 * [made.lifts[-1].pours[0].name])
     for lift in made.lifts:
@@ -242,7 +244,7 @@ def test_opening_that_looks_down_is_closed_and_drilled_over(bodies, planned, cap
     made = planned(mesh, cap=cap_of(mesh, -0.05, -1.0))
     assert [port.way for port in made.plan.ports] == ["drilled"]
     assert made.lifts[-1].pours[0].closes
-    assert any("close with a board" in line for line in made.plan.warnings)
+    assert any(found.code == Code.LOOKS_SIDEWAYS for found in made.plan.warnings)
 
 
 def test_small_opening_is_preferred_to_a_hole(planned, cap_of):
@@ -281,7 +283,7 @@ def test_tip_under_an_overhang_cannot_be_reached(planned):
     for pour in missed:
         assert _check(pour, "flow distance").verdict == "unknown"
         assert made.graph.node_centroid_m[pour.nodes[pour.shares == 1], 0].min() > 0.3
-    assert any("cannot be reached straight from above" in line for line in made.plan.warnings)
+    assert any(found.code == Code.NOT_REACHED for found in made.plan.warnings)
 
 
 def test_both_faces_are_drilled_from_outside(planned):
@@ -316,5 +318,5 @@ def test_where_not_even_one_level_will_do_the_lift_is_one_level_and_marked(bodie
             assert lift.one_more.forced
             assert lift.one_more.top_m == pytest.approx(lift.top_m)
             assert lift.pours[0].batches > 1
-    assert any("over the limit of hands" in line for line in made.plan.warnings)
+    assert any(found.code == Code.OVER_LIMIT and found["check"] == "hands" for found in made.plan.warnings)
     assert sum(p.volume_m3 for p in every_pour(made.plan)) == pytest.approx(made.cavity.volume_m3, rel=1e-6)

@@ -11,6 +11,7 @@ import trimesh
 from pourwright.divide.bands import Rules
 from pourwright.divide.shapes import shapes_of
 from pourwright.divide.small import give_away
+from pourwright.findings import Code
 from pourwright.lifts import ShopLimits
 
 
@@ -150,11 +151,11 @@ def test_what_nobody_reaches_stays_empty_and_is_told(small_bodies, planned):
     assert space.volume_m3 == pytest.approx(0.03**2 * 0.09, rel=0.25)  # three cells across
     assert space.volume_m3 + sum(p.volume_m3 for p in _whole(made)) == pytest.approx(made.cavity.volume_m3, rel=1e-6)
     assert space.measures.from_left_m == pytest.approx(0.42, abs=0.005)
-    assert any("stays empty" in line for line in made.plan.warnings)
+    assert any(found.code == Code.STAYS_EMPTY for found in made.plan.warnings)
     assert len(made.plan.vents) == 1  # no hole for air that nothing drives out
 
 
 def test_little_liquid_is_weighed(bodies, planned):
     made = planned(bodies["sphere"])
     little = any(min(p.batch.a_m3, p.batch.b_m3) < 2e-5 for lift in made.lifts for p in lift.pours)
-    assert any("Measure by weight" in line for line in made.plan.warnings) == little
+    assert any(found.code == Code.SMALL_BATCH for found in made.plan.warnings) == little

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 
 from pourwright.document.plan_json import plan_json
+from pourwright.findings import Code
 from pourwright.lifts import judged
 
 
@@ -97,7 +98,7 @@ def test_a_neck_too_narrow_leaves_a_void_with_place_and_volume(plan_of, check_of
     assert check_of(pour, judged.SHORT).value == pytest.approx(void.volume_m3)
     # what is not filled is what the foam, pressed together below the neck, does not take
     assert void.measures.from_left_m == pytest.approx(0.09, abs=0.01)
-    assert any("leaves" in line and "empty" in line and "narrowest place" in line for line in plan.warnings)
+    assert any(found.code == Code.LEAVES_EMPTY and found["neck_m"] > 0 for found in plan.warnings)
     assert plan.over_limit
 
 

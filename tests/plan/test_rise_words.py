@@ -2,14 +2,18 @@
 
 from types import SimpleNamespace
 
-from pourwright.plan.review import _rise_words
+from pourwright.findings import Code, finding
+from pourwright.plan.review import _rise_found
+from pourwright.wording.findings import sentence
 
 
 def test_pours_without_a_computed_rise_are_named_together():
     """Not one sentence a pour, and nothing about having followed it, which was not always tried."""
     pours = [SimpleNamespace(name=name, rise=None, closes=False, volume_m3=1.0) for name in ("1a", "1b", "2a")]
     lifts = [SimpleNamespace(pours=pours[:2]), SimpleNamespace(pours=pours[2:])]
-    (said,) = _rise_words(SimpleNamespace(lifts=lifts))
+    (found,) = _rise_found(SimpleNamespace(lifts=lifts))
+    assert found == finding(Code.NO_RISE, "1a", "1b", "2a")
+    said = sentence(found)
     assert said == "No rise could be computed for pours 1a, 1b, 2a; the pressure there is the formula's."
-    (said,) = _rise_words(SimpleNamespace(lifts=lifts[1:]))
-    assert said.startswith("No rise could be computed for pour 2a;")
+    (found,) = _rise_found(SimpleNamespace(lifts=lifts[1:]))
+    assert sentence(found).startswith("No rise could be computed for pour 2a;")

@@ -11,12 +11,14 @@ import pytest
 import trimesh
 
 from pourwright.document.plan_json import plan_json
+from pourwright.findings import Code
 from pourwright.intake import job_from_shell
 from pourwright.lifts import judged
 from pourwright.plan import make_plan
 from pourwright.report.markdown import plan_markdown
 from pourwright.report.piece_page import piece_html
 from pourwright.report.sheet import sheet_html
+from pourwright.wording.findings import sentences
 
 FEW = {"structure.triangles": 900, "heat.cells": 2000, "grid.cell": "8 mm", "piece.unit": "m"}
 
@@ -89,7 +91,7 @@ def test_flat_plastic_that_bulges_gets_shores_with_places_and_forces(box_of):
     said = plan_markdown(plan)
     assert f"SET UP BEFORE THIS LIFT: shore {shored[0].bulge.shores[0].name}" in said.replace("\n  ", " ")
     assert shored[0].bulge.shores[0].name in sheet_html(plan)
-    assert any(f"before lift {shored[0].number}" in line for line in plan.warnings)
+    assert any(found.code == Code.SET_SHORES and found.subject == (str(shored[0].number),) for found in plan.warnings)
 
 
 def test_limits_where_the_bulge_is_not_in_proportion_are_found_on_the_curve(box_of):
@@ -144,7 +146,7 @@ def test_a_flat_plastic_box_packed_hard_is_held_by_boards_over_its_sides(box_of)
     assert "over the whole flat side" in plan_markdown(plan).replace("\n  ", " ")
     # its floor, 10 kN of pressure on it, would belly and lift a piece of 9 kg
     assert lift.bulge.hold_down_n == pytest.approx(lift.bulge.pressure_pa * 0.6 * 0.4, rel=0.15)
-    for text in (plan_markdown(plan), sheet_html(plan), piece_html(plan), " ".join(plan.warnings)):
+    for text in (plan_markdown(plan), sheet_html(plan), piece_html(plan), " ".join(sentences(plan.warnings))):
         assert "old the piece down on flat ground" in " ".join(text.split())
 
 

@@ -8,11 +8,13 @@ from dataclasses import replace
 import pytest
 
 from pourwright.errors import JobError
+from pourwright.findings import Code
 from pourwright.intake import job_from_shell
 from pourwright.physics import kinetics
 from pourwright.plan import history_of, largest_in_time_m3, parts_temperature_for
-from pourwright.plan.temperature import temperature_words
+from pourwright.plan.temperature import batch_too_large
 from pourwright.report.cup_page import cup_lines
+from pourwright.wording.findings import sentence
 
 
 def _job(tmp_path, **asked):
@@ -35,12 +37,14 @@ def test_the_temperature_that_would_do_just_does(tmp_path):
 
 def test_sentences(tmp_path):
     mild = _job(tmp_path, **{"shop.largest_batch": "2 L"})
-    assert temperature_words(mild, history_of(mild)) == []
+    assert batch_too_large(mild, history_of(mild)) == []
     hot = _job(tmp_path, **{"shop.air": "32 degC", "shop.largest_batch": "5 L"})
-    (line,) = temperature_words(hot, history_of(hot))
+    (found,) = batch_too_large(hot, history_of(hot))
+    assert found.code == Code.BATCH_TOO_LARGE
+    line = sentence(found)
     assert "would do for that" in line
     huge = _job(tmp_path, **{"shop.air": "32 degC", "shop.largest_batch": "40 L"})
-    (line,) = temperature_words(huge, history_of(huge))
+    line = sentence(*batch_too_large(huge, history_of(huge)))
     assert "No temperature" in line
 
 
@@ -50,7 +54,7 @@ def test_the_words_never_say_that_what_is_so_would_do(tmp_path, air, share):
     start = _job(tmp_path, **{"shop.air": f"{air} degC"})
     litres = 1e3 * share * largest_in_time_m3(start, history_of(start).foam.cream_s)
     job = _job(tmp_path, **{"shop.air": f"{air} degC", "shop.largest_batch": f"{litres:.9f} L"})
-    (line,) = temperature_words(job, history_of(job))
+    line = sentence(*batch_too_large(job, history_of(job)))
     most, asked = re.search(r"no more than ([\d.]+) L .* not the ([\d.]+) L", line).groups()
     assert float(most) < float(asked)
     (cup,) = [words for words in cup_lines(job, history_of(job), history_of(job).cup) if "no more than" in words]
@@ -111,6 +115,8 @@ def test_times_no_reaction_shows_are_still_planned(tmp_path):
     odd = replace(job, grade=replace(job.grade, cream_s=39.0, gel_s=40.0, tack_free_s=41.0, rise_end_s=41.0))
     history = history_of(odd)
     assert history.cup is None
-    assert "Make a cup test" in history.note
+    (found,) = history.notes
+    assert found.code == Code.NO_REACTION
+    assert "Make a cup test" in sentence(found)
     assert history.heat.share[-1] == pytest.approx(1.0)
     assert history.rising.free_density_kg_m3 == pytest.approx(history.foam.open_density_kg_m3.nominal)

@@ -9,9 +9,11 @@ from types import SimpleNamespace
 import pytest
 
 from pourwright.day import Offer, Offers
+from pourwright.findings import Code
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import judged
 from pourwright.plan.worth import _of_day, as_cups_show
+from pourwright.wording.findings import sentences
 
 SHOP = {"shop.air": "17 degC", "shop.parts": "17 degC", "heat.scorch_high": "40 min", "heat.rounds": 1}
 CUPS = {"cup.parts": "17 degC", "cup.across": "100 mm"}
@@ -50,7 +52,7 @@ def test_probe_required_where_only_the_likely_heat_holds(plan_of):
     plan = plan_of(
         "column", **{"shop.air": "17 degC", "shop.parts": "17 degC", "heat.scorch_high": "5 min", "heat.rounds": 1}
     )
-    (said,) = [line for line in plan.warnings if line.startswith("Probe required")]
+    (said,) = sentences(found for found in plan.warnings if found.code == Code.PROBE_REQUIRED)
     assert "5 min are allowed" in said
     assert all(
         check.verdict == "ok"
@@ -60,7 +62,7 @@ def test_probe_required_where_only_the_likely_heat_holds(plan_of):
         if check.name == judged.SCORCH
     )
     calm = plan_of("column", **{"shop.air": "17 degC", "shop.parts": "17 degC"})
-    assert not [line for line in calm.warnings if "Probe" in line or "heat" in line]
+    assert not [line for line in sentences(calm.warnings) if "Probe" in line or "heat" in line]
 
 
 def test_a_piece_of_one_lift_has_no_waits_to_shorten(plan_of):
@@ -81,7 +83,7 @@ def test_what_only_an_unmeasured_heat_would_pass_is_not_known_and_asks_for_a_pro
     assert {check.verdict for check in past} == {"unknown"}
     assert judged.EMERGENCY in {check.name for check in plan.not_known}
     assert judged.EMERGENCY not in {check.name for check in plan.over_limit}
-    assert any(line.startswith("Probe required") and "190 °C" in line for line in plan.warnings)
+    assert any(line.startswith("Probe required") and "190 °C" in line for line in sentences(plan.warnings))
     # the same high end, but known: it is over
     rise = plan.foam.rise_k.high
     known = plan_of("column", **{**warm, "heat.rise": f"{rise} K"})

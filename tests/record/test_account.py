@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 from pourwright.cli.sheet_pours import sheet_holes, sheet_pours
 from pourwright.divide.shapes import shapes_of
 from pourwright.document.plan_json import plan_document
+from pourwright.findings import Code, finding
 from pourwright.foam import Conditions, load_grade
 from pourwright.intake import job_from_shell
 from pourwright.plan import make_plan
@@ -280,6 +281,8 @@ def test_what_is_left_of_a_searched_day_stays_as_it_was_cut(searched):
     first = min(before.values(), key=lambda pour: (pour.lift, pour.name))
     searched.add(first.name)
     after = searched.pours()
+    codes = {found.code for found in searched.plan.warnings}
+    assert codes >= {Code.AS_RECORDED, Code.REST_BY_FORMULAS}
     assert set(after) == set(before)
     for name, pour in before.items():
         assert after[name].lift == pour.lift
@@ -293,6 +296,15 @@ def test_what_is_left_of_a_searched_day_stays_as_it_was_cut(searched):
     for lift in searched.plan.lift_plan.lifts:
         if all(not pour.poured for pour in lift.pours) and lift is not searched.plan.lift_plan.lifts[-1]:
             assert lift.wait_s == waits[lift.number]
+
+
+def test_the_next_lift_is_told_its_earliest_mix(searched):
+    first = min(pour.lift for pour in searched.pours().values())
+    for pour in searched.pours().values():
+        if pour.lift == first:
+            searched.add(pour.name)
+    (found,) = [found for found in searched.plan.warnings if found.code == Code.REST_HEATED]
+    assert f"after the first mix of lift {first}" in found["words"]
 
 
 def test_a_pour_that_fell_short_gives_its_rest_to_the_one_above_in_a_searched_day(searched):
@@ -352,7 +364,7 @@ def test_a_higher_lift_recorded_first_is_told_and_loses_nothing(bench):
     bench.add("2a")
     bench.holds()
     assert not bench.pours()["1a"].poured
-    assert any("1a, 1b" in words and "above" in words for words in bench.plan.warnings)
+    assert finding(Code.FOAM_ABOVE, "1a", "1b") in bench.plan.warnings
 
 
 def test_poured_weights_carry_the_scale_and_not_the_cavity(bench):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import trimesh
 
+from pourwright.findings import Code
 from pourwright.intake import job_from_shell
 from pourwright.lifts import judged
 from pourwright.plan import make_plan
@@ -48,4 +49,9 @@ def test_what_is_left_keeps_finite_elements_and_new_names_of_shores(tmp_path):
             (push,) = [check for check in one.checks if check.name == judged.PRESSURE]
             assert "finite elements" in push.source
     shored = next(lift for lift in left if lift.bulge.shores)
-    assert any(f"S{shored.number}.1" in line and f"lift {shored.number}" in line for line in again.plan.warnings)
+    assert any(
+        found.code == Code.SET_SHORES
+        and found.subject == (str(shored.number),)
+        and found["shores"][0] == f"S{shored.number}.1"
+        for found in again.plan.warnings
+    )

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 
 from pourwright.cavity import Cavity, Extremum, Grid, LevelGraph, pour_frame
+from pourwright.findings import Code, finding
 from pourwright.foam import Conditions, Parts, at_conditions, load_grade
 from pourwright.lifts import Check, Landing, Lift, LiftPlan, Measures, OneMore, Port, Pour, ShopLimits, Vent
 from pourwright.outcome import Outcome, StiffnessGain
@@ -175,7 +176,7 @@ def hand_plan():
             lift_plan=_lift_plan(verdict),
             outcome=_outcome(),
             checks=(Check("skin temperature", math.nan, 328.15, "K", "unknown", "from memory", "watch a thermometer"),),
-            warnings=("2 holes were closed.", "a warning"),
+            warnings=tuple(finding(Code.SHELL, "holes", words=said) for said in ("2 holes were closed.", "a warning")),
             cautions=("Part A is an isocyanate.",),
             provenance={"program": "pourwright 0", "libraries": "none"},
         )

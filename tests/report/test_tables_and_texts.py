@@ -11,6 +11,7 @@ from rich.console import Console
 from pourwright.report.markdown import plan_markdown
 from pourwright.report.pours_csv import pours_csv
 from pourwright.report.tables import print_plan
+from pourwright.wording.findings import sentences
 from pourwright.wording.lifts import liquids_line
 from pourwright.wording.status import status_words
 
@@ -33,7 +34,7 @@ def test_every_warning_caution_and_pour_is_shown_at_any_width(hand_plan, width):
     text = shown(plan, width)
     assert all(len(line) <= width for line in text.splitlines())
     flat = squeezed(text)
-    for words in [*plan.warnings, *plan.cautions, *plan.job.assumed, "1a", "2a", "2b", "Box", "Quay shed"]:
+    for words in [*sentences(plan.warnings), *plan.cautions, *plan.job.assumed, "1a", "2a", "2b", "Box", "Quay shed"]:
         assert words in flat
 
 

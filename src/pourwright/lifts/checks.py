@@ -125,7 +125,7 @@ def batches_for(liquid_m3: float, batch: BatchCap) -> int:
 def _pressure(facts: Facts) -> Check:
     value = facts.pressure_pa.nominal
     if math.isinf(facts.strength_pa):
-        return Check(judged.PRESSURE, value, math.inf, "Pa", "ok", "carried by the support outside the skin", "")
+        return Check(judged.PRESSURE, value, math.inf, "Pa", Verdict.OK, "carried by the support outside the skin", "")
     return _check(
         judged.PRESSURE,
         value,
