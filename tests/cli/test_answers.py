@@ -184,6 +184,29 @@ def test_a_shell_that_has_gone_is_named_and_found_again(planned, call, tmp_path)
     assert call("weights", tmp_path, "--no-files").code == 0  # needs no mesh
 
 
+def test_the_surface_beside_the_plan_answers_without_the_mesh_and_as_the_mesh_does(planned, call, tmp_path):
+    for name in ("plan.json", "surface.npz", "written.json"):
+        (tmp_path / name).write_bytes((planned / "plan" / name).read_bytes())
+    asked = ("--json", "--no-files", "--no-pictures")
+    kept = call("stand", tmp_path, *asked)
+    read = call("stand", tmp_path, "--shell", planned / "ball.stl", *asked)
+    (tmp_path / "surface.npz").unlink()
+    again = call("stand", tmp_path, "--shell", planned / "ball.stl", *asked)
+    assert kept.code == read.code == again.code
+    assert json.loads(kept.out)["result"] == json.loads(again.out)["result"]
+
+
+@pytest.mark.parametrize("change", [b"", b"PK", lambda data: data[:-40] + bytes(40)])
+def test_a_surface_that_was_touched_is_not_believed(planned, call, tmp_path, change):
+    for name in ("plan.json", "surface.npz", "written.json"):
+        (tmp_path / name).write_bytes((planned / "plan" / name).read_bytes())
+    data = (tmp_path / "surface.npz").read_bytes()
+    (tmp_path / "surface.npz").write_bytes(change(data) if callable(change) else change)
+    said = call("stand", tmp_path, "--no-files", "--no-pictures")
+    assert said.code == 2
+    assert "give --shell FILE" in said.err
+
+
 def test_a_folder_without_a_plan_is_refused(refused, tmp_path):
     assert "cannot be read" in refused(2, "hang", tmp_path)
 

@@ -17,6 +17,7 @@ def test_a_job_is_planned(call, job, tmp_path):
         "pours.csv",
         "request.json",
         "sheet.html",
+        "surface.npz",
         "written.json",
     ]
     plan = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))

@@ -25,15 +25,20 @@ def names(folder):
 
 def test_a_new_folder_holds_every_file(hand_plan, tmp_path):
     files = write_plan(hand_plan(), tmp_path / "a" / "b", pictures=False)
-    assert names(tmp_path / "a" / "b") == ["plan.json", "plan.md", "pours.csv", "sheet.html"]
-    assert [file.name for file in files] == ["plan.md", "pours.csv", "sheet.html", "plan.json"]
+    assert names(tmp_path / "a" / "b") == ["plan.json", "plan.md", "pours.csv", "sheet.html", "surface.npz"]
+    assert [file.name for file in files] == ["plan.md", "pours.csv", "sheet.html", "surface.npz", "plan.json"]
     assert names(tmp_path / "a") == ["b"]
-    assert json.loads(files[-1].read_text(encoding="utf-8"))["files"] == ["plan.md", "pours.csv", "sheet.html"]
+    assert json.loads(files[-1].read_text(encoding="utf-8"))["files"] == [
+        "plan.md",
+        "pours.csv",
+        "sheet.html",
+        "surface.npz",
+    ]
 
 
 def test_an_empty_folder_is_filled(hand_plan, tmp_path):
     write_plan(hand_plan(), tmp_path, pictures=False)
-    assert names(tmp_path) == ["plan.json", "plan.md", "pours.csv", "sheet.html"]
+    assert names(tmp_path) == ["plan.json", "plan.md", "pours.csv", "sheet.html", "surface.npz"]
 
 
 def test_an_earlier_plan_is_replaced_and_strangers_are_kept(hand_plan, tmp_path):
@@ -41,7 +46,17 @@ def test_an_earlier_plan_is_replaced_and_strangers_are_kept(hand_plan, tmp_path)
     for name in ("notes.txt", "other.png", "hang.md", "lift_09.png"):  # some named as our own are
         (tmp_path / name).write_text("mine")
     write_plan(hand_plan(name="Second"), tmp_path, pictures=False)
-    kept = ["hang.md", "lift_09.png", "notes.txt", "other.png", "plan.json", "plan.md", "pours.csv", "sheet.html"]
+    kept = [
+        "hang.md",
+        "lift_09.png",
+        "notes.txt",
+        "other.png",
+        "plan.json",
+        "plan.md",
+        "pours.csv",
+        "sheet.html",
+        "surface.npz",
+    ]
     assert names(tmp_path) == kept
     assert (tmp_path / "hang.md").read_text() == "mine"
     assert "Second" in (tmp_path / "plan.md").read_text(encoding="utf-8")

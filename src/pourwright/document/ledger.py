@@ -24,7 +24,7 @@ PLAN = "plan.json"
 PLAN_SCHEMA = "pourwright.plan/"
 OTHER = "no file"
 """Instead of the digest of a folder, a link, a device."""
-_OURS = re.compile(r"[\w-]+\.(json|png|md|csv|html|gif|svg|dxf)")
+_OURS = re.compile(r"[\w-]+\.(json|png|md|csv|html|gif|svg|dxf|npz)")
 _DIGEST = re.compile(r"[0-9a-f]{64}")
 
 Digests = dict[str, tuple[str, ...]]

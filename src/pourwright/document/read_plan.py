@@ -8,7 +8,9 @@ from pathlib import Path
 import numpy as np
 
 from pourwright.cavity import PourFrame
+from pourwright.document.ledger import digest_of
 from pourwright.document.model import PlanDocument
+from pourwright.document.surface_file import kept_surface
 from pourwright.document.write_site import part_from, site_from
 from pourwright.errors import FileError, ShellError, UsageError
 from pourwright.outcome import FoamSolid, Piece, Site, Surface, item_parts
@@ -68,7 +70,15 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
 
 
 def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, progress: Progress = silent) -> Surface:
-    """The outside face, read again from the shell file and checked against the hash in the plan; see ``skin_of``."""
+    """The outside face, as it was kept beside the plan; else read again from the shell file, see ``skin_of``.
+
+    A shell file that is named, or that lies where it did when the plan was written, must be the one of the plan.
+    """
+    there = _shell_file(plan, folder, shell)
+    if there is None or digest_of(there) == plan.shell.sha256:
+        kept = kept_surface(folder, plan.shell.sha256)
+        if kept is not None:
+            return kept
     # Only the surface is asked for; every weight is in the plan.
     skin = skin_of(plan, folder, skin_material("grp"), shell, progress)
     outside = ~skin.void_face
@@ -101,9 +111,7 @@ def skin_of(
     ShellError
         It is not the file the plan was made from.
     """
-    places = [shell] if shell is not None else [folder / plan.shell.place] if plan.shell.place else []
-    places += [folder / plan.shell.file] if shell is None else []
-    there = next((place for place in places if place is not None and place.is_file()), None)
+    there = _shell_file(plan, folder, shell)
     if there is None:
         raise UsageError(
             f"the shell file {plan.shell.file} is not where it was when this plan was written: give --shell FILE, "
@@ -135,6 +143,13 @@ def skin_of(
             "give --shell FILE"
         )
     return skin
+
+
+def _shell_file(plan: PlanDocument, folder: Path, shell: Path | None) -> Path | None:
+    """The shell file that is named; without one where it was when the plan was written, or in the plan's folder."""
+    places = [shell] if shell is not None else [folder / plan.shell.place] if plan.shell.place else []
+    places += [folder / plan.shell.file] if shell is None else []
+    return next((place for place in places if place.is_file()), None)
 
 
 def _value(plan: PlanDocument, name: str) -> float:

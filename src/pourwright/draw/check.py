@@ -55,7 +55,7 @@ def check_picture(report: ShellReport, shell: Path, memory_bytes: int = MEMORY_B
     frame = pour_frame(vertices[np.unique(raw.faces)], np.array([0.0, 0.0, 1.0]), np.array([0.0, -1.0, 0.0]))
     view = view_of(frame, vertices[np.unique(raw.faces)], len(placed))
     made = body(view, vertices, raw.faces)
-    drawing = Drawing(view)
+    drawing = Drawing(view, window=False)
     drawing.add(made)
     hollow_m = HOLLOW_SHARE * float(frame.size_m.max())
     layer = drawing.layer(hollow_m)

@@ -40,10 +40,13 @@ class Layer:
 
 
 class Drawing:
-    """Bodies drawn one after another into the same depth; a `Layer` of the view's window can be taken after each."""
+    """Bodies drawn one after another into the same depth; a `Layer` of the view's window can be taken after each.
 
-    def __init__(self, view: View):
-        self._view = view
+    ``window``: see `raster`; a single picture is drawn sooner without.
+    """
+
+    def __init__(self, view: View, *, window: bool = True):
+        self._view, self._window = view, window
         left, top, right, bottom = view.window
         self._depth = np.full((bottom - top, right - left), EMPTY, np.float32)
         self._owner = np.full(self._depth.shape, -1, np.int32)
@@ -54,13 +57,13 @@ class Drawing:
         """Draw one more body."""
         left, top, _, _ = self._view.window
         moved = replace(body, corner=body.corner - np.array([left, top, 0.0]))
-        raster(moved.corner, self._count, self._depth, self._owner)
+        raster(moved.corner, self._count, self._depth, self._owner, window=self._window)
         self._bodies.append(moved)
         self._count += len(moved.corner)
 
     def fork(self) -> Drawing:
         """A drawing that goes on from here by itself."""
-        other = Drawing(self._view)
+        other = Drawing(self._view, window=self._window)
         other._depth[:], other._owner[:] = self._depth, self._owner
         other._bodies, other._count = list(self._bodies), self._count
         return other

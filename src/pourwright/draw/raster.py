@@ -35,7 +35,7 @@ def in_bands(work: Callable[..., None], height: int, *arguments: Any) -> None:
             job.result()
 
 
-def raster(corner: np.ndarray, first: int, depth: np.ndarray, owner: np.ndarray) -> None:
+def raster(corner: np.ndarray, first: int, depth: np.ndarray, owner: np.ndarray, *, window: bool = True) -> None:
     """Draw triangles into a depth buffer, the nearest kept; of equally near ones what was drawn earlier, or the first.
 
     Parameters
@@ -48,10 +48,12 @@ def raster(corner: np.ndarray, first: int, depth: np.ndarray, owner: np.ndarray)
         Changed in place; start with `EMPTY`.
     owner : ndarray (h, w) int32
         Changed in place; start with -1.
+    window : bool
+        Whether PyVista's window may be asked first; opening one takes a second, the loop draws the same.
     """
     corner = np.ascontiguousarray(corner, float)
     shape = depth.shape[0], depth.shape[1]
-    if pictures_gl.fits(shape, len(corner)) and pictures_gl.can_render():
+    if window and pictures_gl.fits(shape, len(corner)) and pictures_gl.can_render():
         seen = pictures_gl.seen(corner, shape)
     else:
         seen = np.full(shape, NOBODY, np.int32)

@@ -14,7 +14,10 @@ from pourwright.document.ledger import LEDGER, holds_plan, ledger_of, strange, s
 from pourwright.document.plan_json import plan_json
 from pourwright.document.replacement import LOCK, STAYS, change_over, finish, unfinished, write_ledger
 from pourwright.document.stages import PART, stage_in, sweep
+from pourwright.document.surface_file import FILE as SURFACE
+from pourwright.document.surface_file import surface_bytes
 from pourwright.errors import FileError
+from pourwright.outcome import Surface
 from pourwright.plan import Plan
 from pourwright.progress import Progress, silent
 from pourwright.report.markdown import plan_markdown
@@ -82,7 +85,7 @@ def write_plan(
     try:
         with _stage(folder) as stage:
             drawn = _draw(plan, stage, progress) if pictures else []
-            files = sorted([*drawn, "plan.md", "pours.csv", SHEET])
+            files = sorted([*drawn, "plan.md", "pours.csv", SHEET, SURFACE])
             extra = []
             if drawings:
                 from pourwright.report.drawings import draw_drawings
@@ -100,6 +103,7 @@ def write_plan(
             if request is not None:
                 files = sorted([*files, REQUEST])
                 _write(stage / REQUEST, json.dumps(request, indent=1, sort_keys=True) + "\n")
+            (stage / SURFACE).write_bytes(surface_bytes(_outside(plan), plan.skin.sha256))
             _write(stage / "pours.csv", pours_csv(plan))
             _write(stage / "plan.md", plan_markdown(plan, drawn))
             _write(stage / LAST, plan_json(plan, files, folder))
@@ -107,6 +111,11 @@ def write_plan(
     except OSError as error:
         raise FileError(f"{folder} cannot be written ({error.strerror or error}): name another folder.") from None
     return tuple(folder / name for name in [*files, LAST])
+
+
+def _outside(plan: Plan) -> Surface:
+    skin = plan.skin
+    return Surface(skin.vertices_m, skin.faces[~skin.void_face], skin.cap_opening[~skin.void_face] >= 0)
 
 
 def check_folder(folder: Path | str) -> None:

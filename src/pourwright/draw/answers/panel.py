@@ -72,7 +72,7 @@ def panel_view(
 def draw_piece(image: Image.Image, view: View, surface: Surface, colour: Colour = CLAY) -> Image.Image:
     """The piece as solid clay on the sheet."""
     made = body(view, surface.vertices_m, surface.faces)
-    solid, empty = Drawing(view), Drawing(view)
+    solid, empty = Drawing(view, window=False), Drawing(view, window=False)
     solid.add(made)
     reach = 0.03 * float(view.frame.size_m.max())
     return blend(view, image, solid.layer(reach), empty.layer(reach), np.array([colour, colour], float))

@@ -103,7 +103,7 @@ def _coloured(
     count: int,
 ) -> Image.Image:
     made = replace(body(view, frame.to_shell(standing), faces), part=(step + 1).astype(np.int32))
-    solid, empty = Drawing(view), Drawing(view)
+    solid, empty = Drawing(view, window=False), Drawing(view, window=False)
     solid.add(made)
     reach = 0.03 * float(frame.size_m.max())
     palette = np.vstack([[[206, 196, 180]], ladder(count)])

@@ -13,8 +13,8 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
+
+from pourwright.outcome.water._under import bowls, sums_under
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,22 +77,16 @@ def submerged(
     place = np.column_stack([vertices_m @ axes.T, vertices_m @ normal - level_m])
     # A vertex exactly in the plane would make a waterline of points: a shift far under any mesh's accuracy avoids it.
     place[:, 2] = np.where(np.abs(place[:, 2]) < 1e-12, -1e-12, place[:, 2])
-    below = place[faces][:, :, 2] < 0
-    count = below.sum(axis=1)
-    wet = np.flatnonzero(count > 0)
-    if len(wet) == 0:
+    bowl, count = bowls(place[:, 2], faces, bail)
+    if count == 0:
         return Submerged(0.0, normal * level_m, 0.0, normal * level_m, np.zeros((2, 2)), axes, 0)
-    bowl = _bowls(faces[wet], len(vertices_m), place[:, 2]) if bail else np.zeros(len(wet), int)
-    corner, owner, line, line_owner = _clip(place, faces[wet], below[wet], bowl)
-    tetra = np.einsum("ij,ij->i", corner[:, 0], np.cross(corner[:, 1], corner[:, 2])) / 6.0
-    bowls = int(bowl.max()) + 1
-    by_bowl = np.bincount(owner, tetra, bowls)
-    keep = by_bowl > 0 if bail else np.ones(bowls, bool)
-    tetra = tetra * keep[owner]
-    volume = tetra.sum()
-    moment = (tetra[:, None] * corner.sum(axis=1) / 4.0).sum(axis=0)
-    # Waterline from facets whose water lies to its left seen from above: area positive for the outside of a body.
-    area, first, second = _polygon_sums(line[keep[line_owner]])
+    by_bowl = sums_under(place, faces, bowl, count)
+    keep = by_bowl[:, 0] > 0 if bail else np.ones(count, bool)
+    # The waterline of facets whose water lies to its left seen from above: area positive for the outside of a body.
+    volume, *moments = by_bowl[keep].sum(axis=0).tolist()
+    moment, area, first = np.array(moments[:3]), moments[3], np.array(moments[4:6])
+    xx, yy, xy = moments[6:]
+    second = np.array([[xx, xy], [xy, yy]])
     to_body = np.vstack([axes, normal])
     centre = (moment / volume if volume > 0 else np.zeros(3)) @ to_body + normal * level_m
     middle = first / area if area > 1e-15 else np.zeros(2)
@@ -105,66 +99,6 @@ def submerged(
         axes,
         int((~keep).sum()),
     )
-
-
-def _bowls(faces: np.ndarray, vertices: int, height: np.ndarray) -> np.ndarray:
-    """Connected pieces of the wet facets, joined through vertices that are under water."""
-    pairs = [(0, 1), (1, 2), (2, 0)]
-    a = np.concatenate([faces[:, i] for i, _ in pairs])
-    b = np.concatenate([faces[:, j] for _, j in pairs])
-    under = (height[a] < 0) & (height[b] < 0)
-    _, piece = connected_components(
-        coo_array((np.ones(under.sum(), bool), (a[under], b[under])), shape=(vertices, vertices)), directed=False
-    )
-    lowest = faces[np.arange(len(faces)), height[faces].argmin(axis=1)]
-    _, bowl = np.unique(piece[lowest], return_inverse=True)
-    return bowl
-
-
-def _clip(
-    place: np.ndarray, faces: np.ndarray, below: np.ndarray, bowl: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Facets cut at height zero: triangles (k, 3, 3) with their bowl, waterline segments (s, 2, 2) with theirs."""
-    count = below.sum(axis=1)
-    whole = count == 3
-    triangles, owners = [place[faces[whole]]], [bowl[whole]]
-    lines, line_owners = [], []
-    for number in (1, 2):
-        pick = count == number
-        if not pick.any():
-            continue
-        # Roll so that the odd corner out comes first; winding is kept.
-        odd = (below[pick] if number == 1 else ~below[pick]).argmax(axis=1)
-        rolled = np.take_along_axis(faces[pick], (odd[:, None] + np.arange(3)) % 3, axis=1)
-        p, q, r = (place[rolled[:, i]] for i in range(3))
-        pq = p + (q - p) * (p[:, 2] / (p[:, 2] - q[:, 2]))[:, None]
-        pr = p + (r - p) * (p[:, 2] / (p[:, 2] - r[:, 2]))[:, None]
-        if number == 1:
-            triangles.append(np.stack([p, pq, pr], axis=1))
-            owners.append(bowl[pick])
-            lines.append(np.stack([pr, pq], axis=1)[:, :, :2])
-        else:
-            triangles += [np.stack([pq, q, r], axis=1), np.stack([pq, r, pr], axis=1)]
-            owners += [bowl[pick], bowl[pick]]
-            lines.append(np.stack([pq, pr], axis=1)[:, :, :2])
-        line_owners.append(bowl[pick])
-    return (
-        np.concatenate(triangles),
-        np.concatenate(owners),
-        np.concatenate(lines) if lines else np.zeros((0, 2, 2)),
-        np.concatenate(line_owners) if line_owners else np.zeros(0, int),
-    )
-
-
-def _polygon_sums(line: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
-    """Area, first and second moments inside closed loops given as loose segments (s, 2, 2)."""
-    (x0, y0), (x1, y1) = line[:, 0].T, line[:, 1].T
-    cross = x0 * y1 - x1 * y0
-    first = np.array([(cross * (x0 + x1)).sum(), (cross * (y0 + y1)).sum()]) / 6
-    xx = (cross * (x0**2 + x0 * x1 + x1**2)).sum() / 12
-    yy = (cross * (y0**2 + y0 * y1 + y1**2)).sum() / 12
-    xy = (cross * (x0 * y1 + 2 * x0 * y0 + 2 * x1 * y1 + x1 * y0)).sum() / 24
-    return float(cross.sum() / 2), first, np.array([[xx, xy], [xy, yy]])
 
 
 @dataclass(frozen=True, eq=False)

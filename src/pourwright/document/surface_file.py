@@ -1,0 +1,46 @@
+"""The outside face of a planned piece, kept beside ``plan.json``: an answer need not read and judge the mesh again."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import zipfile
+from pathlib import Path
+
+import numpy as np
+
+from pourwright.document.ledger import ledger_of
+from pourwright.outcome import Surface
+from pourwright.plainfile import read_file
+
+FILE = "surface.npz"
+
+
+def surface_bytes(surface: Surface, sha256: str) -> bytes:
+    """What ``surface.npz`` holds: vertices [m], faces, caps, and the digest of the shell file they were read from."""
+    out = io.BytesIO()
+    np.savez_compressed(
+        out,
+        vertices_m=np.asarray(surface.vertices_m, np.float64),
+        faces=np.asarray(surface.faces, np.int32),
+        cap=np.asarray(surface.cap, np.bool_),
+        shell=np.frombuffer(bytes.fromhex(sha256), np.uint8),
+    )
+    return out.getvalue()
+
+
+def kept_surface(folder: Path, sha256: str) -> Surface | None:
+    """The surface in a plan's folder; None where there is none as the program wrote it, of that shell."""
+    try:
+        data = read_file(folder / FILE)
+        if hashlib.sha256(data).hexdigest() not in ledger_of(folder).get(FILE, ()):
+            return None
+        with np.load(io.BytesIO(data), allow_pickle=False) as held:
+            if held["shell"].tobytes().hex() != sha256:
+                return None
+            arrays = held["vertices_m"], held["faces"].astype(np.int64), held["cap"]
+    except (OSError, ValueError, KeyError, zipfile.BadZipFile):
+        return None
+    for array in arrays:
+        array.setflags(write=False)
+    return Surface(*arrays)
