@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
@@ -13,19 +13,20 @@ import typer
 from pourwright.cli.answers import PlanFolder
 from pourwright.cli.codes import closed_plan
 from pourwright.cli.options import Debug, Json
-from pourwright.cli.record_readings import NAMES, add_readings, check_cooling, heat_lines, heat_tree, readings_said
-from pourwright.cli.screen import output, progress_shown
+from pourwright.cli.record_readings import add_readings, heat_lines, readings_said
+from pourwright.cli.record_said import FLAGS, TEXTS, anything_said, entry_said, readings_only, said_of
+from pourwright.cli.record_told import done_lines, tell
+from pourwright.cli.screen import progress_shown, say
 from pourwright.errors import UsageError
 from pourwright.plainfile import read_file
-from pourwright.plaintext import escaped_json
 
 if TYPE_CHECKING:
     from pourwright.document.model import PlanDocument
-    from pourwright.foam import Sides
     from pourwright.plan import Job
     from pourwright.record import Entry, Ground, Record, Replanned, SheetPour
 
 NAME = "record"
+Said = Mapping[str, Any]
 
 
 def _option(name: str, words: str, metavar: str = "VALUE") -> Any:
@@ -58,11 +59,15 @@ def run(
         str | None, _option("--a", 'Part A (the isocyanate side) that went in, like "1.2 kg" or "1 L".')
     ] = None,
     part_b: Annotated[str | None, _option("--b", "Part B (the resin side) that went in.")] = None,
+    both: Annotated[str | None, _option("--both", "One weight of both parts, mixed as the sheet has it.")] = None,
     as_planned: Annotated[bool, typer.Option("--as-planned", help="The amounts of the sheet went in.")] = False,
+    dip: Annotated[
+        str | None, _option("--dip", 'Down from the rim that the sheet names to the foam, like "130 mm".')
+    ] = None,
     reached: Annotated[str | None, _option("--reached", "Height of the foam above the base, like 412 mm.")] = None,
     full: Annotated[bool, typer.Option("--full", help="Full up to its cap, or to the height of the sheet.")] = False,
     top_up: Annotated[bool, typer.Option("--top-up", help="Foam put into a void of a pour recorded before.")] = False,
-    at: Annotated[str, _option("--at", "When, in your own words.", "TIME")] = "",
+    at: Annotated[str | None, _option("--at", "When, in your own words.", "TIME")] = None,
     parts: Annotated[str | None, _option("--parts", "Temperature of the liquids.")] = None,
     air: Annotated[str | None, _option("--air", "Temperature of the air.")] = None,
     skin: Annotated[str | None, _option("--skin", "Temperature of the skin.")] = None,
@@ -73,12 +78,18 @@ def run(
     infrared: Annotated[
         str | None, _option("--infrared", "Hottest infrared reading of its open top; counts for less.")
     ] = None,
-    note: Annotated[str, _option("--note", "Anything else.", "TEXT")] = "",
+    note: Annotated[str | None, _option("--note", "Anything else.", "TEXT")] = None,
+    file: Annotated[
+        Path | None, _option("--from", "What was typed into the sheet's boxes on a phone; - reads it pasted.", "FILE")
+    ] = None,
     yes: Annotated[
         bool, typer.Option("--yes", help="Insist on figures that are refused as unlikely; the entry is marked.")
     ] = False,
     strike: Annotated[int | None, _option("--strike", "Entry that was a mistake: counted no more.", "NO")] = None,
     later: Annotated[bool, typer.Option("--later", help="Only record; plan the rest again another time.")] = False,
+    again: Annotated[
+        bool, typer.Option("--again", help="Ask nothing: only plan the rest again from what is recorded.")
+    ] = False,
     job: Annotated[Path | None, _option("--job", "The job file, where it has moved.", "FILE")] = None,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
@@ -87,13 +98,13 @@ def run(
 ) -> int:
     """Record a pour, plan what is left from the real height, yield and heat, and make the sheet again.
 
-    Readings of its heat may come later: --pour NAME with --probe, --probe-later or --infrared alone adds them. Without
-    --pour and --strike nothing is added; the rest is planned again from what is recorded. The record is safe
-    on the disk before anything is planned.
+    With the plan's folder alone it asks, pour by pour, with what the sheet has as the answer to Enter. Readings of a
+    pour's heat may come later: --pour NAME with --probe, --probe-later or --infrared alone adds them. The record is
+    safe on the disk before anything is planned.
     """
     from pourwright.document.plan_json import read_plan_json
     from pourwright.foam import Sides
-    from pourwright.record import ground_of, read_record
+    from pourwright.record import read_record
     from pourwright.report.folder import check_folder
 
     folder = plan if plan.is_dir() else plan.parent
@@ -101,119 +112,76 @@ def run(
         check_folder(folder)
     document = read_plan_json(plan)
     sides = Sides(document.foam.part_a, document.foam.part_b)
-    said = (part_a, part_b, reached, parts, air, skin, probe, probe_later, infrared, at or None, note or None)
-    if pour is None and (top_up or full or as_planned or any(word is not None for word in said)):
+    own = locals()
+    given = said_of(**{name: own[name] for name in (*TEXTS, *FLAGS)})
+    if pour is None and anything_said(given):
         raise UsageError("say which pour it was with --pour NAME")
-    given = locals()
-    only = pour is not None and _readings_only(document, pour, given)
-    values = _said(document, pour, given) if pour is not None and not only else {}
-    if pour is None and strike is None:
+    if file is not None and pour is not None:
+        raise UsageError("give either --pour with its figures, or --from FILE")
+    entries = _entries(document, pour, given, file)
+    asks = not (entries or pour or strike is not None or later or again or quiet or as_json)
+    if not entries and pour is None and strike is None and not asks:
         _something(folder, read_record(folder))
-    work = None if pour is None and later else _work(folder, document, job)
+    work = None if later and not asks else _work(folder, document, job)
     ground = None
-    if pour is not None and work is not None and only:
-        add_readings(folder, work.job, pour, readings_said(given, work.job.conditions.parts_k), yes=yes)
-    elif pour is not None and work is not None:
-        with progress_shown(not quiet) as progress:
-            ground = ground_of(work.job, document.shell.sha256, progress)
-        _add(work, ground, pour, values, yes=yes)
+    if asks and work is not None:
+        ground = _walked(work, progress_wanted=not quiet)
+    elif pour is not None and not entries:
+        held = work or _work(folder, document, job)
+        add_readings(folder, held.job, pour, readings_said(given, held.job.conditions.parts_k), yes=yes)
+    elif entries:
+        ground = _add(work or _work(folder, document, job), entries, yes=yes, quiet=quiet)
     if strike is not None:
         _strike(folder, strike)
     record = _something(folder, read_record(folder))
-    if later or work is None:
-        _tell(record, None, [], folder, sides, quiet=quiet, as_json=as_json)
+    if work is None:
+        tell(record, None, [], folder, sides, quiet=quiet, as_json=as_json)
         return 0
-    again, lines = _again(work, ground, record, pictures=pictures, quiet=quiet)
-    _tell(record, again, lines, folder, sides, quiet=quiet, as_json=as_json)
-    return closed_plan(again.plan)
+    planned, lines = _again(work, ground, record, pictures=pictures, quiet=quiet)
+    tell(record, planned, lines, folder, sides, quiet=quiet, as_json=as_json)
+    return closed_plan(planned.plan)
 
 
-def _readings_only(document: PlanDocument, pour: str, given: dict[str, Any]) -> bool:
-    """Whether a recorded pour is named with readings of its heat and nothing that makes an entry."""
-    poured = any(p.poured for lift in document.lifts for p in lift.pours if p.name == pour)
-    entry = ("part_a", "part_b", "as_planned", "reached", "full", "top_up", "parts", "air", "skin", "at", "note")
-    return poured and any(given[name.removesuffix("_k")] for name in NAMES) and not any(given[name] for name in entry)
+def _entries(document: PlanDocument, pour: str | None, given: Said, file: Path | None) -> list[tuple[str, Said]]:
+    """Pours with their values, SI; none where only readings are added."""
+    if pour is not None:
+        return [] if readings_only(document, pour, given) else [(pour, entry_said(document, pour, given))]
+    if file is None:
+        return []
+    from pourwright.cli.record_from import read_bench
+    from pourwright.cli.record_said import pours_of
+
+    sheet, entries = pours_of(document), list[tuple[str, Said]]()
+    for one in read_bench(file, document.shell.sha256):
+        if one.pour in sheet and sheet[one.pour].poured:
+            say(f"pour {one.pour} is recorded already: left as it is")
+            continue
+        try:
+            entries.append((one.pour, entry_said(document, one.pour, said_of(**one.model_dump(exclude={"pour"})))))
+        except UsageError as error:
+            raise UsageError(f"{file}, pour {one.pour}: {error}; nothing was recorded") from None
+    if not entries:
+        raise UsageError(f"{file}: every pour of it is recorded already; --again plans the rest once more")
+    return entries
 
 
-def _said(document: PlanDocument, pour: str, given: dict[str, Any]) -> dict[str, Any]:
-    """The entry's own values, SI; refuses what is missing."""
-    from pourwright import units
+def _walked(work: _Work, *, progress_wanted: bool) -> Ground | None:
+    """What is asked at the bench, each pour kept as soon as it is answered; where nobody answers nothing is added."""
+    from pourwright.cli.record_asking import Asker, NobodyAnswersError, left_to_pour, walk
 
-    found = {p.name: p for lift in document.lifts for p in lift.pours}
-    if pour not in found:
-        raise UsageError(f"--pour {pour!r}: the sheet names {', '.join(found)}")
-    planned = found[pour]
-    if planned.poured and not given["top_up"]:
-        raise UsageError(f"pour {pour} is recorded already: use --top-up for foam put in later, or --strike its entry")
-    if given["as_planned"] and (given["part_a"] or given["part_b"]):
-        raise UsageError("give either --as-planned, or --a and --b")
-    if given["as_planned"]:
-        a_kg, b_kg = planned.part_a_kg, planned.part_b_kg
-    elif given["part_a"] is None or given["part_b"] is None:
-        raise UsageError("say what went in: --a and --b with their units, or --as-planned")
-    else:
-        a_kg = _amount("--a", given["part_a"], document.foam.values["part_a_density_kg_m3"].value)
-        b_kg = _amount("--b", given["part_b"], document.foam.values["part_b_density_kg_m3"].value)
-    if given["reached"] is None and not given["full"] and not given["top_up"]:
-        raise UsageError('say how high it came with --reached "412 mm", or --full')
-    height = None if given["reached"] is None else _read("--reached", given["reached"], units.LENGTH)
-    if height is not None and not 0 < height <= document.frame.size_m[2]:
-        raise UsageError(
-            f"--reached {given['reached']!r}: the piece is {units.length(document.frame.size_m[2])} high; measure from "
-            "its base"
-        )
-    temperatures = {
-        f"{name}_k": None if given[name] is None else _read(f"--{name}", given[name], units.TEMPERATURE)
-        for name in ("parts", "air", "skin")
-    }
-    for name, value in temperatures.items():
-        if value is not None and not 243.0 <= value <= 353.0:
-            raise UsageError(f"--{name[:-2]} {given[name[:-2]]!r}: no shop is that cold or hot; give it with its unit")
-    if a_kg + b_kg <= 0:
-        raise UsageError("nothing went in: there is nothing to record")
-    parts_k, air_k = temperatures["parts_k"], temperatures["air_k"]
-    readings = readings_said(given, document.foam.parts_c + 273.15 if parts_k is None else parts_k)
-    check_cooling(readings, document.foam.air_c + 273.15 if air_k is None else air_k)
-    if readings and given["top_up"]:
-        raise UsageError("a reading belongs to the pour itself, not to its top-up")
-    return {
-        "kind": "top-up" if given["top_up"] else "pour",
-        "part_a_kg": a_kg,
-        "part_b_kg": b_kg,
-        "reached_m": height,
-        "full": given["full"],
-        "at": _text(given["at"])[:100],
-        "note": _text(given["note"])[:500],
-        **temperatures,
-        **readings,
-    }
+    ground: Ground | None = None
+    if not left_to_pour(work.document):
+        return None
 
-
-def _text(given: str) -> str:
-    """What was typed; bytes that are no text as "?"."""
-    return given.encode("utf-8", "replace").decode()
-
-
-def _read(name: str, text: str, kind: Any) -> float:
-    from pourwright import units
+    def record(name: str, values: dict[str, Any], insist: bool) -> None:
+        nonlocal ground
+        ground = _add(work, [(name, values)], yes=insist, quiet=not progress_wanted, ground=ground)
 
     try:
-        return units.read(text, kind)
-    except units.QuantityError as error:
-        raise UsageError(f"{name} {text!r}: {error}") from None
-
-
-def _amount(name: str, text: str, density_kg_m3: float | None) -> float:
-    """A weight, or a volume at the part's density."""
-    from pourwright import units
-
-    try:
-        return units.read(text, units.MASS)
-    except units.QuantityError:
-        volume = _read(name, text, units.VOLUME)
-    if density_kg_m3 is None:
-        raise UsageError(f"{name} {text!r}: the plan does not know its density; give a weight")
-    return volume * density_kg_m3
+        walk(work.document, record, Asker())
+    except NobodyAnswersError:
+        return None
+    return ground
 
 
 def _issue(document: PlanDocument) -> int:
@@ -221,9 +189,24 @@ def _issue(document: PlanDocument) -> int:
     return int(said) if said.isdigit() else 1
 
 
-def _add(work: _Work, ground: Ground, pour: str, values: dict[str, Any], *, yes: bool) -> None:
+def _add(
+    work: _Work, entries: Sequence[tuple[str, Said]], *, yes: bool, quiet: bool, ground: Ground | None = None
+) -> Ground:
+    """Record pours, all of them or none, each seen against those before it."""
+    from pourwright.record import add_entries, ground_of
+
+    if ground is None:
+        with progress_shown(not quiet) as progress:
+            ground = ground_of(work.job, work.document.shell.sha256, progress)
+    makes = [_maker(work, ground, pour, values, yes=yes) for pour, values in entries]
+    add_entries(work.folder, work.document.shell.sha256, makes)
+    return ground
+
+
+def _maker(work: _Work, ground: Ground, pour: str, values: Said, *, yes: bool) -> Callable[[int, Record], Entry]:
+    """What makes the entry of a pour, or refuses it."""
     from pourwright import units
-    from pourwright.record import Entry, add_entry, doubts_of
+    from pourwright.record import Entry, doubts_of
 
     planned = next(one.planned for one in work.sheet if one.name == pour)
 
@@ -244,7 +227,7 @@ def _add(work: _Work, ground: Ground, pour: str, values: dict[str, Any], *, yes:
         off = any(doubt.off_ratio for doubt in doubts)
         return entry.model_copy(update={"insisted": said, "off_ratio": off})
 
-    add_entry(work.folder, work.document.shell.sha256, make)
+    return make
 
 
 def _strike(folder: Path, number: int) -> None:
@@ -292,7 +275,7 @@ def _again(
                 f"Taken from here on: air {units.temperature(shop.air_k)}, liquids {units.temperature(shop.parts_k)}, "
                 f"skin {units.temperature(shop.skin_k)}."
             )
-        issue = issue_of(number, document, again.plan, lines, _done(again, work.job.grade.sides))
+        issue = issue_of(number, document, again.plan, lines, done_lines(again, work.job.grade.sides))
         write_plan(
             again.plan,
             work.folder,
@@ -325,60 +308,3 @@ def _asked(folder: Path, job: Path | None) -> tuple[Path, dict[str, object]]:
     if not piece.is_file():
         raise UsageError(f"{piece} is no longer there: give --job FILE")
     return piece, settings
-
-
-def _done(again: Replanned, sides: Sides) -> dict[str, tuple[str, ...]]:
-    from pourwright import units
-
-    lines = {}
-    for name, mass in again.done.items():
-        mine = [entry for entry in mass.entries if entry.pour == name]
-        a, b = (sum(getattr(e, part) for e in mine) for part in ("part_a_kg", "part_b_kg"))
-        top = units.tape(again.filled.spaces[name].top_m)
-        said = [f"{sides.a} {units.mass(a)}, {sides.b} {units.mass(b)}, up to {top} above the base"]
-        if len(mass.pours) > 1:
-            said.append(f"together with {', '.join(other for other in mass.pours if other != name)}")
-        said += [f"topped up with {units.mass(e.kg)} of both parts" for e in mine if e.kind == "top-up"]
-        said += [f"INSISTED ON: {words}" for e in mine for words in e.insisted]
-        said += [": ".join(word for word in (e.at, e.note) if word) for e in mine if e.at or e.note]
-        lines[name] = tuple(said)
-    return lines
-
-
-def _tell(
-    record: Record, again: Replanned | None, lines: list[str], folder: Path, sides: Sides, *, quiet: bool, as_json: bool
-) -> None:
-    from pourwright.report.record_words import print_record
-
-    if as_json:
-        tree: dict[str, Any] = {"record": record.model_dump(mode="json", by_alias=True), "changes": lines}
-        if again is not None:
-            found = again.found
-            tree["yield"] = {
-                "low": found.factor.low,
-                "nominal": found.factor.nominal,
-                "high": found.factor.high,
-                "readings": found.readings,
-                "scatter": found.scatter,
-            }
-            tree |= {**heat_tree(again), "left_m3": again.left_m3}
-        print(escaped_json(json.dumps(tree, indent=1, ensure_ascii=False)))
-    elif not quiet:
-        last = [f"The sheet in {folder} is made again."] if again is not None else ["Recorded; the sheet is as it was."]
-        print_record([_row(entry) for entry in record.entries], [*lines, *last], output(), sides.heads)
-
-
-def _row(entry: Entry) -> tuple[str, ...]:
-    from pourwright import units
-
-    reached = units.tape(entry.reached_m) if entry.reached_m is not None else "full" if entry.full else ""
-    return (
-        str(entry.number),
-        entry.pour,
-        entry.kind + (", insisted on" if entry.insisted else "") + (", struck" if entry.struck else ""),
-        units.mass(entry.part_a_kg),
-        units.mass(entry.part_b_kg),
-        reached,
-        entry.at,
-        entry.note,
-    )

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from pourwright.record.model import SCHEMA, Entry, Expected, Hole, Planned, Record
     from pourwright.record.probes import Probed, probed, with_probes
     from pourwright.record.replan import Replanned, replan
-    from pourwright.record.store import RECORD_FILE, add_entry, read_record, set_aside, take_back, update
+    from pourwright.record.store import RECORD_FILE, add_entries, add_entry, read_record, set_aside, take_back, update
     from pourwright.record.yields import SCALE_SPREAD, Reading, YieldEstimate, estimate_yield, grade_with
 else:
     __getattr__ = offered(__name__)
@@ -38,6 +38,7 @@ __all__ = [
     "SheetPour",
     "Space",
     "YieldEstimate",
+    "add_entries",
     "add_entry",
     "doubts_of",
     "estimate_yield",

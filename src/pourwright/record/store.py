@@ -5,7 +5,7 @@ from __future__ import annotations
 import contextlib
 import os
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from itertools import count
 from pathlib import Path
 
@@ -101,11 +101,18 @@ def take_back(folder: Path, beside: Path) -> None:
 
 def add_entry(folder: Path, shell_sha256: str, make: Callable[[int, Record], Entry]) -> Record:
     """Add one entry; ``make`` gets its number and the record as it is, and may refuse by raising."""
+    return add_entries(folder, shell_sha256, [make])
+
+
+def add_entries(folder: Path, shell_sha256: str, makes: Sequence[Callable[[int, Record], Entry]]) -> Record:
+    """Add entries, all or none: each of ``makes`` gets its number and the record with those before it."""
 
     def change(old: Record | None) -> Record:
         record = old if old is not None else Record(schema=SCHEMA, shell_sha256=shell_sha256)
-        entry = make(len(record.entries) + 1, record)
-        return record.model_copy(update={"entries": (*record.entries, entry)})
+        for make in makes:
+            entry = make(len(record.entries) + 1, record)
+            record = record.model_copy(update={"entries": (*record.entries, entry)})
+        return record
 
     return update(folder, change)
 

@@ -12,6 +12,7 @@ from pourwright.plan import Plan
 from pourwright.wording.closing import closing_lines
 from pourwright.wording.computed import clock, heat_and_rise_lines, near_a_limit
 from pourwright.wording.lifts import way_down_words
+from pourwright.wording.rim import rim_of
 from pourwright.wording.status import check_words, order_words, wait_words
 
 TO_K = 5.0
@@ -93,10 +94,9 @@ def _stop(pour: Pour) -> str:
     """Where the foam ends, as it is read from the rim of the hole."""
     if pour.closes:
         return "it fills up to its cap: full when foam comes out of the vents"
-    for landing in pour.landings:
-        down = landing.measures.from_base_m - pour.top_m
-        if down > 0:
-            return f"risen foam ends {units.tape(down)} down from the rim of {landing.port.name}"
+    rim = rim_of(pour)
+    if rim is not None:
+        return f"risen foam ends {units.tape(rim.height_m - pour.top_m)} down from the rim of {rim.name}"
     return f"risen foam ends {units.tape(pour.top_m)} above the base"
 
 
