@@ -179,3 +179,12 @@ def test_a_file_of_another_shell_is_refused(call, planned):
     said = call("record", planned, "--from", bench(planned, {"pour": "1a"}, sha="0" * 64))
     assert said.code == 2
     assert "another shell" in said.err
+
+
+def test_a_refused_weight_is_said_without_powers_of_ten(call, planned):
+    pour = first(planned)
+    kg = [f"{40 * part:.3f} kg" for part in (pour.part_a_kg, pour.part_b_kg)]
+    said = call("record", planned, "--pour", "1a", "--a", kg[0], "--b", kg[1], "--full")
+    assert said.code == 2
+    assert "e+" not in said.err
+    assert " kg (" in said.err

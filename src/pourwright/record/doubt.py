@@ -150,6 +150,15 @@ def _masses(job: Job, before: Filled, after: Filled, entry: Entry) -> list[Doubt
     return out
 
 
+def _weight(kg: float) -> str:
+    """Three digits and no power of ten.
+
+    >>> _weight(0.1124), _weight(1.113)
+    ('112 g', '1.11 kg')
+    """
+    return f"{kg:.3g} kg" if kg >= 0.9995 else f"{1e3 * kg:.3g} g"
+
+
 def _density(job: Job, mass: Mass, density: float, factor: float) -> list[Doubt]:
     named = f"pour{'' if len(mass.pours) == 1 else 's'} {', '.join(mass.pours)}"
     liquid = min(job.grade.part_a_density_kg_m3, job.grade.part_b_density_kg_m3)
@@ -161,7 +170,7 @@ def _density(job: Job, mass: Mass, density: float, factor: float) -> list[Doubt]
         ]
     expected = factor * mass.expected_kg / mass.volume_m3
     said = (
-        f"{named}: {mass.kg * 1e3:.3g} g in {mass.volume_m3 * 1e3:.3g} L up to {mass.top_m * 1e3:.0f} mm would be foam "
+        f"{named}: {_weight(mass.kg)} in {mass.volume_m3 * 1e3:.3g} L up to {mass.top_m * 1e3:.0f} mm would be foam "
         f"of {density:.3g} kg/m³"
     )
     if density >= liquid:
