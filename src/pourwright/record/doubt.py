@@ -150,13 +150,22 @@ def _masses(job: Job, before: Filled, after: Filled, entry: Entry) -> list[Doubt
     return out
 
 
-def _weight(kg: float) -> str:
+def _three(value: float) -> str:
     """Three digits and no power of ten.
+
+    >>> _three(0.11241), _three(1968.4)
+    ('0.112', '1970')
+    """
+    return f"{float(f'{value:.3g}'):g}"
+
+
+def _weight(kg: float) -> str:
+    """A weight in the unit that suits it.
 
     >>> _weight(0.1124), _weight(1.113)
     ('112 g', '1.11 kg')
     """
-    return f"{kg:.3g} kg" if kg >= 0.9995 else f"{1e3 * kg:.3g} g"
+    return f"{_three(kg)} kg" if kg >= 0.9995 else f"{_three(1e3 * kg)} g"
 
 
 def _density(job: Job, mass: Mass, density: float, factor: float) -> list[Doubt]:
@@ -165,25 +174,26 @@ def _density(job: Job, mass: Mass, density: float, factor: float) -> list[Doubt]
     if not math.isfinite(density) or mass.expected_kg <= 0:
         return [
             Doubt(
-                f"{named}: there is no room for {mass.kg:.3g} kg up to {mass.top_m * 1e3:.0f} mm: that cannot be", True
+                f"{named}: there is no room for {_weight(mass.kg)} up to {mass.top_m * 1e3:.0f} mm: that cannot be",
+                True,
             )
         ]
     expected = factor * mass.expected_kg / mass.volume_m3
     said = (
-        f"{named}: {_weight(mass.kg)} in {mass.volume_m3 * 1e3:.3g} L up to {mass.top_m * 1e3:.0f} mm would be foam "
-        f"of {density:.3g} kg/m³"
+        f"{named}: {_weight(mass.kg)} in {_three(mass.volume_m3 * 1e3)} L up to {mass.top_m * 1e3:.0f} mm would be foam "
+        f"of {_three(density)} kg/m³"
     )
     if density >= liquid:
-        return [Doubt(f"{said}, heavier than its liquids at {liquid:.3g} kg/m³: that cannot be", True)]
+        return [Doubt(f"{said}, heavier than its liquids at {_three(liquid)} kg/m³: that cannot be", True)]
     lightest = TOO_LIGHT.value * min(expected, mass.expected_kg / mass.volume_m3)
     if density < lightest:
         return [
             Doubt(
-                f"{said}, and less than {lightest:.3g} kg/m³ cannot be with {expected:.3g} kg/m³ expected: a figure is "
+                f"{said}, and less than {_three(lightest)} kg/m³ cannot be with {_three(expected)} kg/m³ expected: a figure is "
                 "wrong, or there is a hollow under the foam",
                 True,
             )
         ]
     if abs(density / expected - 1.0) <= OFF_YIELD.value * (1.0 + 1e-9):
         return []
-    return [Doubt(f"{said}, and {expected:.3g} kg/m³ is expected, give or take {OFF_YIELD.value:.0%}")]
+    return [Doubt(f"{said}, and {_three(expected)} kg/m³ is expected, give or take {OFF_YIELD.value:.0%}")]
