@@ -180,8 +180,8 @@ def _density(job: Job, mass: Mass, density: float, factor: float) -> list[Doubt]
         ]
     expected = factor * mass.expected_kg / mass.volume_m3
     said = (
-        f"{named}: {_weight(mass.kg)} in {_three(mass.volume_m3 * 1e3)} L up to {mass.top_m * 1e3:.0f} mm would be foam "
-        f"of {_three(density)} kg/m³"
+        f"{named}: {_weight(mass.kg)} in {_three(mass.volume_m3 * 1e3)} L up to {mass.top_m * 1e3:.0f} mm would be "
+        f"foam of {_three(density)} kg/m³"
     )
     if density >= liquid:
         return [Doubt(f"{said}, heavier than its liquids at {_three(liquid)} kg/m³: that cannot be", True)]
@@ -189,8 +189,8 @@ def _density(job: Job, mass: Mass, density: float, factor: float) -> list[Doubt]
     if density < lightest:
         return [
             Doubt(
-                f"{said}, and less than {_three(lightest)} kg/m³ cannot be with {_three(expected)} kg/m³ expected: a figure is "
-                "wrong, or there is a hollow under the foam",
+                f"{said}, and less than {_three(lightest)} kg/m³ cannot be with {_three(expected)} kg/m³ expected: a "
+                "figure is wrong, or there is a hollow under the foam",
                 True,
             )
         ]
