@@ -28,18 +28,18 @@ from pourwright.document.model import (
     PlanDocument,
     ShellDoc,
     ShopDoc,
-    StiffnessDoc,
     StructureRulesDoc,
 )
 from pourwright.document.model_parts import CitedDoc, LikelyDoc
+from pourwright.document.reflect import block_of, blocks_of
 from pourwright.document.renamed import with_new_keys
 from pourwright.document.replacement import plan_bytes
 from pourwright.document.rounding import rounded
-from pourwright.document.values import celsius, known, point, range_block
+from pourwright.document.values import celsius, point, range_block
 from pourwright.document.write_computed import computed_block, rules_block
 from pourwright.document.write_day import day_block, limb_blocks
 from pourwright.document.write_lifts import check_block, lift_block, port_block, unfilled_block, vent_block
-from pourwright.document.write_site import part_block, site_block
+from pourwright.document.write_site import site_block
 from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
 from pourwright.plainfile import real
@@ -178,36 +178,18 @@ def _shell(plan: Plan, folder: Path | str | None) -> ShellDoc:
             foam_bonds=skin.material.foam_bonds,
             values=_cited(skin.material.cited),
         ),
-        bands=[
-            BandDoc(
-                name=band.name,
-                from_m=known(band.from_m),
-                to_m=known(band.to_m),
-                thickness_m=band.thickness_m,
-                spread=band.spread,
-            )
-            for band in skin.bands
-        ],
-        openings=[
-            OpeningDoc(name=o.name, centroid_m=point(o.centroid_m), normal=point(o.normal), area_m2=o.area_m2)
-            for o in skin.openings
-        ],
-        findings=[FindingDoc(severity=f.severity, name=f.name, words=f.words) for f in skin.findings],
+        bands=blocks_of(BandDoc, skin.bands),
+        openings=blocks_of(OpeningDoc, skin.openings),
+        findings=blocks_of(FindingDoc, skin.findings),
     )
 
 
 def _cavity(plan: Plan) -> CavityDoc:
     cavity = plan.cavity
-    return CavityDoc(
-        volume_m3=cavity.volume_m3,
-        volume_low_m3=cavity.volume_low_m3,
-        volume_high_m3=cavity.volume_high_m3,
-        volume_uncertainty_m3=cavity.volume_uncertainty_m3,
+    return block_of(
+        CavityDoc,
+        cavity,
         cell_m=cavity.grid.cell_m,
-        stray_voids=cavity.stray_voids,
-        stray_voids_m3=cavity.stray_voids_m3,
-        stray_void_limit_m3=cavity.stray_void_limit_m3,
-        method=cavity.method,
         ripple_m=plan.graph.ripple_m,
         pools=_extrema(plan.graph.pools),
         pockets=_extrema(plan.graph.pockets),
@@ -215,20 +197,14 @@ def _cavity(plan: Plan) -> CavityDoc:
 
 
 def _extrema(extrema: Iterable[Extremum]) -> list[ExtremumDoc]:
-    return [
-        ExtremumDoc(
-            point_m=point(extremum.point_m),
-            from_base_m=float(extremum.point_standing_m[2]),
-            persistence_m=extremum.persistence_m,
-            essential=bool(extremum.essential),
-        )
-        for extremum in extrema
-    ]
+    return [block_of(ExtremumDoc, extremum, from_base_m=float(extremum.point_standing_m[2])) for extremum in extrema]
 
 
 def _foam(plan: Plan) -> FoamDoc:
     foam = plan.foam
-    return FoamDoc(
+    return block_of(
+        FoamDoc,
+        foam,
         grade=foam.grade.name,
         title=foam.grade.title,
         part_a=foam.grade.sides.a,
@@ -238,14 +214,6 @@ def _foam(plan: Plan) -> FoamDoc:
         parts_c=celsius(foam.conditions.parts_k),
         skin_c=celsius(foam.conditions.skin_k),
         air_pressure_pa=foam.conditions.pressure_pa,
-        free_rise_density_kg_m3=range_block(foam.free_rise_density_kg_m3),
-        open_density_kg_m3=range_block(foam.open_density_kg_m3),
-        closed_density_kg_m3=range_block(foam.closed_density_kg_m3),
-        expansion=range_block(foam.expansion),
-        cream_s=foam.cream_s,
-        gel_s=foam.gel_s,
-        tack_free_s=foam.tack_free_s,
-        rise_end_s=foam.rise_end_s,
         rise_k=LikelyDoc(low=foam.rise_k.low, likely=foam.rise_k.nominal, high=foam.rise_k.high),
         notes=list(sentences(foam.notes)),
     )
@@ -254,39 +222,21 @@ def _foam(plan: Plan) -> FoamDoc:
 def _shop(plan: Plan) -> ShopDoc:
     limits = plan.job.limits
     rules = plan.job.structure
-    return ShopDoc(
-        max_lift_m=limits.max_lift_m,
-        max_lift_reference=limits.max_lift_reference,
-        largest_batch_m3=limits.largest_batch_m3,
-        hands=limits.hands,
-        mix_s=limits.mix_s,
-        pour_rate_m3_s=limits.pour_rate_m3_s,
-        flow_distance_m=limits.flow_distance_m,
+    return block_of(
+        ShopDoc,
+        limits,
         surface_under_c=celsius(surface_under_limit_k(plan.foam, limits)),
-        held=limits.held,
-        bulge_share=limits.bulge_share,
-        vent_pressure_pa=limits.vent_pressure_pa,
-        drill_m=list(limits.drill_m),
-        sliver_share=limits.sliver_share,
-        least_pour_m3=limits.least_pour_m3,
-        spill_m=limits.spill_m,
         heat=rules_block(plan.job.heat),
         bond=plan.job.bond,
-        structure=StructureRulesDoc(
-            triangles=rules.last_triangles,
-            gain_triangles=rules.gain_triangles,
-            side_pa=rules.side_pa,
-            rests=rules.rests,
-        ),
+        structure=block_of(StructureRulesDoc, rules, triangles=rules.last_triangles),
     )
 
 
 def _outcome(plan: Plan) -> OutcomeDoc:
     outcome = plan.outcome
-    return OutcomeDoc(
-        foam_kg=range_block(outcome.foam_kg),
-        skin_kg=range_block(outcome.skin_kg),
-        total_kg=range_block(outcome.total_kg),
+    return block_of(
+        OutcomeDoc,
+        outcome,
         liquids=LiquidsDoc(
             part_a_l=outcome.liquids_a_m3 * 1e3,
             part_b_l=outcome.liquids_b_m3 * 1e3,
@@ -294,39 +244,22 @@ def _outcome(plan: Plan) -> OutcomeDoc:
             part_b_kg=outcome.liquids_b_kg,
             loss_share=outcome.loss_share,
         ),
-        centre_before_m=point(outcome.centre_before_m),
-        centre_of_mass_m=point(outcome.centre_of_mass_m),
         after_lift=[
             AfterLiftDoc(number=lift.number, total_kg=range_block(total), centre_of_mass_m=point(centre))
             for lift, total, centre in zip(
                 plan.lift_plan.lifts, outcome.after_lift_kg, np.atleast_2d(outcome.after_lift_centre_m), strict=True
             )
         ],
-        stiffness=[
-            StiffnessDoc(
-                name=gain.name,
-                unbonded=known(gain.unbonded),
-                bonded=known(gain.bonded),
-                counted=known(gain.counted),
-                words=gain.words,
-                method=gain.method,
-            )
-            for gain in outcome.stiffness
-        ],
-        gap_m=known(outcome.gap_m),
-        parts=[part_block(part) for part in outcome.parts],
     )
 
 
 def _cited(cited: dict[str, Cited]) -> dict[str, CitedDoc]:
     return {
-        name: CitedDoc(
-            value=known(value.value),
-            unit=value.unit,
+        name: block_of(
+            CitedDoc,
+            value,
             standing=value.standing.value,
             source=f"{value.source}, {value.locator}" if value.source and value.locator else value.source,
-            note=value.note,
-            spread=known(value.spread),
         )
         for name, value in sorted(cited.items())
     }

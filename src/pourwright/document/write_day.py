@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from pourwright.document.model_day import DayDoc, DoseDoc, FrontDoc, LimbDoc, OfferDoc
+from pourwright.document.reflect import block_of
 from pourwright.document.values import known
 
 if TYPE_CHECKING:
@@ -51,16 +52,7 @@ def day_block(plan: Plan) -> DayDoc:
         ],
         offers=[]
         if choice is None or choice.offers is None
-        else [
-            OfferDoc(
-                change=offer.change,
-                hours=offer.hours,
-                pours=offer.pours,
-                keeps=offer.kept,
-                hours_now=choice.offers.hours,
-            )
-            for offer in choice.offers.worth
-        ],
+        else [block_of(OfferDoc, o, keeps=o.kept, hours_now=choice.offers.hours) for o in choice.offers.worth],
         words=[] if choice is None else list(choice.words),
     )
 

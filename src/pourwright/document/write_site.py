@@ -9,7 +9,7 @@ from typing import Any
 import numpy as np
 
 from pourwright.document.model_site import PartDoc, SiteDoc
-from pourwright.document.values import point, range_block
+from pourwright.document.reflect import block_of
 from pourwright.outcome import Part, Site
 from pourwright.ranges import Range
 
@@ -34,17 +34,7 @@ def site_from(block: SiteDoc) -> Site:
 
 def part_block(part: Part) -> PartDoc:
     """A ``Part`` as its block."""
-    return PartDoc(
-        name=part.name,
-        kind=part.kind,
-        after_lift=part.after_lift,
-        kg=range_block(part.kg),
-        thin_kg=range_block(part.thin_kg),
-        thick_kg=range_block(part.thick_kg),
-        why=part.why,
-        centre_m=point(part.centre_m),
-        spread_m2=[point(row) for row in part.spread_m2],
-    )
+    return block_of(PartDoc, part)
 
 
 def part_from(block: PartDoc) -> Part:
