@@ -76,8 +76,9 @@ class WaitPlan:
 
 
 def find_waits(
-    problem: StagedHeat, rule: WaitRule | None = None, *, threads: int | None = None, progress: Progress = silent
-) -> WaitPlan:
+    problem: StagedHeat, rule: WaitRule | None = None, *, first: tuple[float, ...] = (), threads: int | None = None,
+    progress: Progress = silent,
+) -> WaitPlan:  # fmt: skip
     """Shortest waits between lifts that keep ``rule``, lift by lift from the bottom.
 
     Parameters
@@ -88,6 +89,8 @@ def find_waits(
         by those of the rule's doses.
     rule : WaitRule, optional
         When the next lift may come.
+    first : tuple of float
+        Waits [s] that are over already: after the first lift, the second, …; they are kept as they were.
     threads, progress
         As for `simulate`.
 
@@ -106,14 +109,14 @@ def find_waits(
     if not 0 < rule.grain_s <= rule.shortest_s <= rule.longest_s:
         raise UsageError("waits need 0 < grain <= shortest <= longest")
     if not rule.doses:
-        return _Search(problem, rule, np.zeros((0, 0))).run(threads, progress, np.zeros((0, len(problem.pours))))
+        return _Search(problem, rule, np.zeros((0, 0)), first).run(threads, progress, np.zeros((0, len(problem.pours))))
     levels = sorted({dose.threshold_k for dose in rule.doses})
     rows = [levels.index(dose.threshold_k) for dose in rule.doses]
     problem = replace(problem, thresholds_k=tuple(levels))
     least = [min(dose.seconds for dose in rule.doses if dose.threshold_k == level) for level in levels]
     alone = _alone(problem, threads)
     named = [next(dose.name for dose in rule.doses if dose.threshold_k == level) for level in levels]
-    search = _Search(problem, rule, np.maximum(np.array(least)[:, None], _ROOM * alone), names=tuple(named))
+    search = _Search(problem, rule, np.maximum(np.array(least)[:, None], _ROOM * alone), first, tuple(named))
     return search.run(threads, progress, alone[rows])
 
 
@@ -149,7 +152,7 @@ class _Search:
         problem: StagedHeat,
         rule: WaitRule,
         allowed: np.ndarray,
-        given: tuple[float, ...] | None = None,
+        given: tuple[float, ...] = (),
         names: tuple[str, ...] = (),
         watcher: Watcher | None = None,
     ):
@@ -184,7 +187,7 @@ class _Search:
     def _wait(self, march: March, number: int, begin: float) -> tuple[March, Wait]:
         """March until the next lift may be poured."""
         rule, lift = self.rule, self.lifts[number + 1]
-        if self.given is not None:
+        if number < len(self.given):
             _until(march, max(begin + self.given[number], march.time))
             open_rules = self._open(march, lift)
             return march, self._found(march, lift, begin, not {"reaction", SURFACE} & set(open_rules), "")

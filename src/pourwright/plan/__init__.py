@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from pourwright.plan.skin_bulge import skin_judge
     from pourwright.plan.structural import hardest, hung_frame, resting_of
     from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
+    from pourwright.plan.waits_left import hot_lifts, waits_left
 else:
     __getattr__ = offered(__name__)
 
@@ -47,6 +48,7 @@ __all__ = [
     "heat_excess",
     "heating_of",
     "history_of",
+    "hot_lifts",
     "hot_share",
     "hung_frame",
     "largest_in_time_m3",
@@ -62,6 +64,7 @@ __all__ = [
     "skin_judge",
     "skin_of",
     "temperature_that_would_do",
+    "waits_left",
     "whole_checks",
     "whole_warnings",
     "with_beaten",

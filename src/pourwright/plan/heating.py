@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -87,8 +88,12 @@ def problem_of(
     limits: ShopLimits,
     rules: HeatRules,
     cells: int,
+    liquids_k: Mapping[str, float] | None = None,
 ) -> StagedHeat:
-    """The staged heat problem of a division on at most ``cells`` cells: pours in the order they are poured."""
+    """The staged heat problem of a division on at most ``cells`` cells: pours in the order they are poured.
+
+    ``liquids_k`` holds liquids' temperatures by pour, where they are not those of the day.
+    """
     starts: dict[str, tuple[int, float]] = {}
     begin = 0.0  # of a lift; only the order counts here, the waits are found
     for lift in plan.lifts:
@@ -104,7 +109,7 @@ def problem_of(
             name=pour.name,
             lift=pour.lift,
             start_s=starts[pour.name][1],
-            start_k=day.parts_k,
+            start_k=(liquids_k or {}).get(pour.name, day.parts_k),
             density_kg_m3=pour.foam_kg.nominal / pour.volume_m3,
             specific_heat_j_kgk=grade.specific_heat_j_kgk,
             conductivity_w_mk=grade.conductivity_hot_w_mk,
@@ -188,12 +193,13 @@ def heating_of(
     rules: HeatRules,
     progress: Progress = silent,
     waits_s: tuple[float, ...] | None = None,
+    liquids_k: Mapping[str, float] | None = None,
 ) -> Heating:
     """Shortest waits that keep the limits, sought on few cells; then the job with them at the likely rise and the high.
 
     Where a spot is over its allowed time on all cells, and would not be on a cold lift, the waits are stretched. Each
     counts from the start of its lift's first mix and holds for the last one too (`held_wait`). ``waits_s``
-    (lifts - 1,), or those of a searched day, are taken as they are otherwise.
+    (lifts - 1,), or those of a searched day, are taken as they are otherwise. ``liquids_k``: see `problem_of`.
     """
     rule = wait_rule(foam, limits, rules)
     shared = (skin, cavity, graph, foam, curve, plan, limits, rules)
@@ -202,9 +208,9 @@ def heating_of(
         pairs = zip(plan.lifts, seconds, strict=False)  # nothing is poured on the last
         return tuple(held_wait(lift, foam, limits, rules.between_s, wait) for lift, wait in pairs)
 
-    given = held(waits_of(plan)) if plan.day is not None else waits_s
+    given = waits_s if waits_s is not None or plan.day is None else held(waits_of(plan))
     if given is not None:
-        problem = problem_of(*shared, rules.cells)
+        problem = problem_of(*shared, rules.cells, liquids_k)
         watcher = Watcher(problem.grid)
         kept = kept_waits(problem, given, rule, progress=progress, watcher=watcher)
         hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)

@@ -13,7 +13,7 @@ from pourwright.record.ground import Ground, SheetPour
 from pourwright.record.model import Entry, Planned, Record
 from pourwright.record.names import order_of
 from pourwright.record.probes import readings_doubt
-from pourwright.record.replan import pending_of, unrecorded
+from pourwright.record.replan import keeps_cuts, pending_of, unrecorded
 from pourwright.record.yields import HEIGHT_SIGMA_M, estimate_yield
 from pourwright.sources import Cited, Standing
 
@@ -82,7 +82,7 @@ def reading_doubts(job: Job, entry: Entry) -> list[Doubt]:
 
 
 def _filled(job: Job, ground: Ground, entries: Sequence[Entry], open_pours: Mapping[str, Planned]) -> Filled:
-    pending = pending_of(entries, open_pours, whole=job.day.search)
+    pending = pending_of(entries, open_pours, whole=keeps_cuts(job))
     return filled_of(ground.cavity, ground.graph, job.grade, job.conditions, entries, pending)
 
 

@@ -1,10 +1,12 @@
-"""Heat of lifts that stay as a searched day cut them: the sheet's waits, made longer where the foam now asks for it."""
+"""Heat of lifts that are left, from what was really poured and when: the sheet's waits, longer where the foam asks."""
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from pourwright.lifts import LiftPlan
 from pourwright.plan import (
@@ -13,9 +15,10 @@ from pourwright.plan import (
     History,
     Job,
     Step,
-    heat_excess,
     heating_of,
+    hot_lifts,
     schedule_of,
+    waits_left,
     with_heat,
     with_waits,
 )
@@ -24,9 +27,11 @@ from pourwright.record.ground import Ground, SheetPour
 from pourwright.record.model import Entry
 
 CELLS = 4
-"""The heat cells of a plan over those of one at the bench, where somebody waits for it."""
-LONGER, TURNS = 1.15, 6
-"""What waits are lengthened by, and how often at most; our judgement."""
+"""The heat cells of a plan over those that waits are tried on at the bench, where somebody waits for them."""
+LONGER, TURNS, LAST_TURNS = 1.15, 8, 3
+"""What waits are lengthened by, how often at most on those cells, and on all; our judgement."""
+DAY_S = 86_400.0
+_CLOCK = re.compile(r"\b([01]?\d|2[0-3])[:.]([0-5]\d)\b")
 
 
 @dataclass(frozen=True, eq=False)
@@ -39,13 +44,70 @@ class HeatedRest:
     words: str
 
 
+@dataclass(frozen=True, eq=False)
+class _Day:
+    """What is asked again for every set of waits."""
+
+    job: Job
+    ground: Ground
+    history: History
+    whole: LiftPlan
+    left: LiftPlan
+    fixed: int  # waits that are over
+    liquids_k: Mapping[str, float]
+    progress: Progress
+
+    def heated(self, waits_s: Sequence[float], rules: HeatRules) -> tuple[LiftPlan, Heating]:
+        """What is left with the heat of the whole history, at these waits after each lift but the last."""
+        ground, history, limits = self.ground, self.history, self.job.limits
+        found = heating_of(
+            ground.skin, ground.cavity, ground.graph, history.foam, history.heat, self.whole, limits, rules,
+            self.progress, waits_s=tuple(waits_s), liquids_k=self.liquids_k,
+        )  # fmt: skip
+        histories = {p.name: found.pours[p.name] for lift in self.left.lifts for p in lift.pours}
+        return with_heat(self.left, histories, history.foam, ground.skin.material, limits, rules), found
+
+    def sought(self, first: Sequence[float], rules: HeatRules) -> list[float]:
+        """The shortest waits behind those that are over, lift by lift."""
+        ground, history = self.ground, self.history
+        return list(
+            waits_left(
+                ground.skin, ground.cavity, ground.graph, history.foam, history.heat, self.whole, self.job.limits,
+                rules, tuple(first), self.liquids_k, self.progress,
+            )
+        )  # fmt: skip
+
+
 def sheet_waits(sheet: Sequence[SheetPour], entries: Sequence[Entry]) -> dict[int, float]:
-    """Wait [s] of each lift from the start of its first mix, as the sheets had it; without lifts that had none."""
+    """Wait [s] of each lift from the start of its first mix: by the clock where it was noted, else as on the sheets.
+
+    Lifts that have neither are left out.
+    """
     waits: dict[int, float] = {}
     for planned in [*(pour.planned for pour in sheet), *(entry.planned for entry in entries)]:
         if planned.wait_s is not None:
             waits[planned.lift] = max(planned.wait_s, waits.get(planned.lift, 0.0))
-    return waits
+    return {**waits, **_clocked(entries)}
+
+
+def clock_s(words: str) -> float | None:
+    """Seconds after midnight of the first time of day in what was said; None where there is none.
+
+    >>> clock_s("Monday 9:40"), clock_s("after lunch")
+    (34800.0, None)
+    """
+    found = _CLOCK.search(words)
+    return None if found is None else 3600.0 * int(found[1]) + 60.0 * int(found[2])
+
+
+def _clocked(entries: Sequence[Entry]) -> dict[int, float]:
+    """Waits between lifts whose first mixes were noted by the clock; past midnight the next day is meant."""
+    begun: dict[int, float] = {}
+    for entry in entries:
+        at = clock_s(entry.at) if entry.kind == "pour" else None
+        if at is not None and entry.planned.lift not in begun:
+            begun[entry.planned.lift] = at
+    return {low: (begun[high] - begun[low]) % DAY_S for low, high in pairwise(sorted(begun)) if high == low + 1}
 
 
 def heated_rest(
@@ -57,8 +119,9 @@ def heated_rest(
     left: LiftPlan,
     waits: Mapping[int, float],
     progress: Progress = silent,
+    liquids_k: Mapping[str, float] | None = None,
 ) -> HeatedRest | None:
-    """The lifts that are left with the sheet's waits, longer where the time at temperature asks for it.
+    """The lifts that are left, heated by what is poured, with the sheet's waits where they still do.
 
     Parameters
     ----------
@@ -73,43 +136,27 @@ def heated_rest(
     left : LiftPlan
         Those that are left.
     waits : mapping
-        Of each lift, see `sheet_waits`.
+        Of each lift, see `sheet_waits`. Where one is not known, as of lifts that were cut anew, the waits that are
+        not over yet are sought.
     progress : Progress
+    liquids_k : mapping, optional
+        Liquids' temperatures of poured pours.
 
     Returns
     -------
     HeatedRest or None
-        None where a wait is not known.
+        None where nothing is left, and where neither heat is computed nor all waits are known.
     """
     numbers = [lift.number for lift in whole.lifts]
-    if not left.lifts or any(number not in waits for number in numbers):
+    known = all(number in waits for number in numbers)
+    if not left.lifts or not (known or rules.computed):
         return None
     first = min(lift.number for lift in left.lifts)
-    between = [waits[number] for number in numbers[:-1]]
-    fixed = sum(number < first for number in numbers) - 1  # waits that are over
-    told = ""
-    heating = None
+    fixed = max(sum(number < first for number in numbers) - 1, 0)
+    day = _Day(job, ground, history, whole, left, fixed, liquids_k or {}, progress)
+    between, heating, told = [waits.get(n, rules.shortest_wait_s) for n in numbers[:-1]], None, ""
     if rules.computed:
-        few = replace(rules, cells=max(2000, rules.cells // CELLS))
-        shared = (ground.skin, ground.cavity, ground.graph, history.foam, history.heat, whole, job.limits, few)
-
-        def with_its_heat(waits_s: list[float]) -> tuple[LiftPlan, Heating]:
-            found = heating_of(*shared, progress, waits_s=tuple(waits_s))
-            histories = {p.name: found.pours[p.name] for lift in left.lifts for p in lift.pours}
-            return with_heat(left, histories, history.foam, ground.skin.material, job.limits, few), found
-
-        heated, heating = with_its_heat(between)
-        for _ in range(TURNS):
-            over = heat_excess(heated, few)
-            longer = [w if k < fixed else 60.0 * math.ceil(LONGER * w / 60.0) for k, w in enumerate(between)]
-            if not over or longer == between:
-                break
-            trial, found = with_its_heat(longer)
-            if heat_excess(trial, few) > over - 1e-6:  # it is over by itself: no wait helps
-                break
-            heated, heating, between = trial, found, longer
-            told = "Waits were made longer than on the sheet, for the foam as it is now. "
-        left = heated
+        left, heating, between, told = _computed(day, rules, between, known)
     last = heating.lift_waits_s[-1] if heating is not None else waits[numbers[-1]]
     by_number = dict(zip(numbers, [*between, last], strict=True))
     left = with_waits(left, tuple(by_number[lift.number] for lift in left.lifts))
@@ -119,3 +166,41 @@ def heated_rest(
         wait = f"{by_number[before[-1]] / 60:.0f} min"
         told += f"Lift {first} is mixed no sooner than {wait} after the first mix of lift {before[-1]}."
     return HeatedRest(left, heating, steps, told)
+
+
+def _computed(
+    day: _Day, rules: HeatRules, between: list[float], known: bool
+) -> tuple[LiftPlan, Heating, list[float], str]:
+    """Waits that keep the time above caution, tried on few cells, then on all."""
+    few = replace(rules, cells=max(2000, rules.cells // CELLS))
+    told = "" if known else "Waits of what is left were sought again, from what is poured and when. "
+    tried = _lengthened(day, few, between if known else day.sought(between[: day.fixed], few), TURNS)
+    if known and _over(tried[0], few) > 0:
+        again = _lengthened(day, few, day.sought(between[: day.fixed], few), TURNS)
+        tried = min(tried, again, key=lambda one: (_over(one[0], few) > 0, sum(one[2])))
+    left, heating, found = _lengthened(day, rules, tried[2], LAST_TURNS)
+    if known and found != between:
+        told = "Waits are not those of the sheet before: the foam as it is now asks for them. "
+    return left, heating, found, told
+
+
+def _over(left: LiftPlan, rules: HeatRules) -> float:
+    return sum(hot_lifts(left, rules).values())
+
+
+def _lengthened(day: _Day, rules: HeatRules, between: list[float], turns: int) -> tuple[LiftPlan, Heating, list[float]]:
+    """The waits before and after each lift that stays above caution too long made longer, as long as that helps."""
+    left, heating = day.heated(between, rules)
+    numbers = [lift.number for lift in day.whole.lifts]
+    for _ in range(turns):
+        hot = hot_lifts(left, rules)
+        near = {at for n in hot for at in (numbers.index(n) - 1, numbers.index(n))}
+        mine = [k in near and k >= day.fixed for k in range(len(between))]
+        longer = [60.0 * math.ceil(LONGER * w / 60.0) if go else w for go, w in zip(mine, between, strict=True)]
+        if not hot or longer == between:
+            break
+        trial, found = day.heated(longer, rules)
+        if _over(trial, rules) > sum(hot.values()) - 1e-6:  # it is over by itself: no wait helps
+            break
+        left, heating, between = trial, found, longer
+    return left, heating, between

@@ -81,10 +81,11 @@ def replan(
     -------
     Replanned
         Poured pours keep their names and weigh what was poured. A lift of which a pour is recorded is not divided
-        again: its other pours stay, and so do those under foam that is recorded, and all of a searched day. Poured, to
-        pour and empty add up to the cavity. The last recorded temperatures are taken for what is left. Heat and rise of
-        what is left are formulas, but heat where the waits of a searched day are known; the skin under its pressure
-        is computed where it was at first.
+        again: its other pours stay, and so do those under foam that is recorded, and all where heat has shaped the
+        cuts (`keeps_cuts`). Poured, to pour and empty add up to the cavity. The last recorded temperatures are taken
+        for what is left. Its heat is
+        computed from what is poured and when (by the clock of the entries, else by the sheet's waits) where it was at
+        first; its rise is a formula; the skin under its pressure is computed where it was at first.
 
     Raises
     ------
@@ -94,7 +95,7 @@ def replan(
     ground = ground if ground is not None else ground_of(job, record.shell_sha256, progress)
     skin, cavity, graph = ground.skin, ground.cavity, ground.graph
     open_pours = unrecorded(record, sheet)
-    pending = pending_of(record.counted, open_pours, whole=job.day.search)
+    pending = pending_of(record.counted, open_pours, whole=keeps_cuts(job))
     filled = filled_of(cavity, graph, job.grade, job.conditions, record.counted, pending)
     found = estimate_yield(filled.readings, job.grade.density_spread)
     read = probed(job.grade, record.counted)
@@ -121,8 +122,9 @@ def replan(
     left = close_holes(left, skin, cavity, graph, job.limits, arrives_by_times(graph, history.foam))
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
-    waits = sheet_waits(sheet, record.counted) if job.day.search else {}
-    heated = heated_rest(used, job.heat, ground, history, whole, left, waits, progress)
+    waits = sheet_waits(sheet, record.counted) if keeps_cuts(job) else {}
+    mixed_k = {e.pour: e.parts_k for e in record.counted if e.kind == "pour" and e.parts_k is not None}
+    heated = heated_rest(used, job.heat, ground, history, whole, left, waits, progress, mixed_k)
     if heated is not None:
         left = heated.left
         whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
@@ -147,8 +149,13 @@ def unrecorded(record: Record, sheet: Sequence[SheetPour]) -> dict[str, Planned]
     return {name: planned for name, planned in {**struck, **open_pours}.items() if name not in done}
 
 
+def keeps_cuts(job: Job) -> bool:
+    """Whether pours to come stay as they are cut: heat has shaped them, by a search or by thinner lifts."""
+    return job.day.search or job.heat.computed
+
+
 def pending_of(entries: Sequence[Entry], open_pours: Mapping[str, Planned], whole: bool = False) -> dict[str, Planned]:
-    """Those of the pours to come that stay: in a lift that is recorded or below one; all of them in a ``whole`` day."""
+    """Those of the pours to come that stay: in a lift that is recorded or below one; all of them in a ``whole`` one."""
     if whole and all(planned.nodes for planned in open_pours.values()):
         return dict(open_pours)
     begun = max((entry.planned.lift for entry in entries), default=0)
