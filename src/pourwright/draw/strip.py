@@ -124,13 +124,13 @@ def strip_chart(plan: Plan) -> Figure:
     low_k = min(plan.foam.conditions.parts_k, plan.foam.conditions.air_k, plan.foam.conditions.skin_k)
     high_k = max(plan.foam.grade.caution_k + 10, *(one.hottest_k for one in shown))
     norm, colours = Normalize(low_k - ZERO_CELSIUS_K, high_k - ZERO_CELSIUS_K), ramp()
-    slot = 1 / columns
+    slot, edge = 1 / columns, _rounded(moments.filled[box[0] : box[1], box[2] : box[3]].T)
     for k, one in enumerate(shown):
         row, column = divmod(k, columns)
         top = HEAD_IN + row * (high_in + WORDS_IN)
         left = (column + 0.5) * slot - 0.5 * wide * scale / WIDE
         axes = figure.add_axes((left, 1 - (top + high_in) / height, wide * scale / WIDE, high_in / height))
-        _picture(axes, one, moments, box, norm, colours, plan.foam.grade.caution_k)
+        _picture(axes, one, edge, box, norm, colours, plan.foam.grade.caution_k)
         middle = (column + 0.5) * slot
         lines = (
             (clock(one.clock_s), STRONG, INK),
@@ -171,15 +171,14 @@ def _layout(count: int, wide_m: float, tall_m: float) -> tuple[int, float]:
 
 
 def _picture(
-    axes: Axes, one: Picture, moments: Moments, box: tuple[int, int, int, int], norm: Normalize,
+    axes: Axes, one: Picture, edge: np.ndarray, box: tuple[int, int, int, int], norm: Normalize,
     colours: LinearSegmentedColormap, caution_k: float,
 ) -> None:  # fmt: skip
-    cut = np.s_[box[0] : box[1], box[2] : box[3]]
-    field, filled = one.moment.hottest_k[cut].T.astype(float), moments.filled[cut].T
+    field = one.moment.hottest_k[box[0] : box[1], box[2] : box[3]].T.astype(float)
     there = np.isfinite(field)
     nearest = ndimage.distance_transform_edt(~there, return_distances=False, return_indices=True)
     smooth = _finer(field[tuple(nearest)])
-    inside, edge = (_rounded(mask) for mask in (there, filled))
+    inside = _rounded(there)
     image = np.empty((*smooth.shape, 4))
     image[...] = (*rgb(PAPER), 1.0)
     image[edge > 0.5] = (*rgb(NEUTRAL), 1.0)

@@ -8,6 +8,7 @@ import os
 import re
 import shutil
 from collections.abc import Iterator, Mapping
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 from pourwright.document.ledger import LEDGER, holds_plan, ledger_of, strange, strange_words
@@ -171,7 +172,10 @@ def _draw(plan: Plan, stage: Path, progress: Progress) -> list[str]:
     from pourwright.draw.charts import draw_charts  # these load drawing libraries, which only pictures need
     from pourwright.draw.lifts import draw_plan
 
-    return sorted(path.name for path in [*draw_plan(plan, stage, progress), *draw_charts(plan, stage)])
+    with ThreadPoolExecutor(1) as beside:  # charts on one core, pictures on the others
+        charts = beside.submit(draw_charts, plan, stage)
+        pictures = draw_plan(plan, stage, progress)
+        return sorted(path.name for path in [*pictures, *charts.result()])
 
 
 def _page(plan: Plan, pictures: list[Path]) -> str:

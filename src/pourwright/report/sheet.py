@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import base64
+import functools
 import io
 import re
 from collections.abc import Mapping, Sequence
@@ -105,6 +106,12 @@ def held(value: Any) -> Any:
 
 def embedded(file: Path) -> str:
     """A picture as a ``data:`` address, no wider than `PICTURE_WIDTH`."""
+    there = file.stat()
+    return _embedded(file, there.st_mtime_ns, there.st_size)
+
+
+@functools.lru_cache(maxsize=64)  # the sheet and the page show the same pictures
+def _embedded(file: Path, _changed_ns: int, _size: int) -> str:
     with Image.open(file) as image:
         small = image.convert("RGB")
     small.thumbnail((PICTURE_WIDTH, 4 * PICTURE_WIDTH), Image.Resampling.LANCZOS)
