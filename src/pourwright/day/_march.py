@@ -47,8 +47,8 @@ def _count(now, new, above, low, count, limit, step):
 @njit(cache=True, nogil=True)
 def march(
     where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, share, skin_first, cell, skin_pull,
-    into_cell, to_air, to_foam, skin_start, start, curve_s, curve_share, rise, start_k, limit_k, lower_k, step,
-    most_steps, above, above_lower, peak,
+    into_cell, to_air, to_foam, skin_start, start, warm, curve_s, curve_share, rise, start_k, limit_k, lower_k, step,
+    most_steps, above, above_lower, peak, face,
 ):  # fmt: skip
     """March until nothing is above ``lower_k`` (no more than ``limit_k``) any more, at most ``most_steps``.
 
@@ -58,9 +58,10 @@ def march(
     them; ``share`` of the way to the air that an open face is warmer than it. Pieces of skin lie slab after slab too
     (``skin_first``), each on a ``cell`` (a place), with ``skin_pull`` [W/K], kelvin of its cell a watt
     (``into_cell``), and the shares that it gives to the air (``to_air``) and takes a watt of the foam (``to_foam``).
-    ``start`` (slabs,) [s]; ``above`` and ``above_lower`` [s] and ``peak`` [K] (places,) are written, zero before.
-    A slab counts from the step nearest to its start, with what ``curve_share`` has out by then. Returns the time at
-    the end [s], negative where something was still hot.
+    ``start`` (slabs,) [s]; of the excess of the hottest face that is landed on, ``warm`` (slabs,) is the share that the
+    liquid begins warmer by. ``above`` and ``above_lower`` [s] and ``peak`` [K] (places,) are written, zero before, and
+    ``face`` (slabs,) [K], that face, where there is one. A slab counts from the step nearest to its start, with what
+    ``curve_share`` has out by then. Returns the time at the end [s], negative where something was still hot.
     """
     slabs, layers = len(start), len(layer_low)
     first, second, third = np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep)
@@ -70,18 +71,31 @@ def march(
     poured = np.zeros(len(keep), np.bool_)
     ghost, beside, ghosts = np.empty(len(where), np.int64), np.empty(len(where), np.int64), 0
     sides = np.array([-layer, -1, 1, -row, row, layer])  # what lies under it first
-    shares = np.float32(1.0 - share)
+    shares, bare = np.float32(1.0 - share), np.float32(1.0 - 0.5 * share)
     last_end = start.max() + curve_s[-1]
     time, open_ = 0.0, False  # open_: a step was made that is not counted yet
     for _ in range(most_steps):
         now, new = (second, third) if open_ else (first, second)
-        fresh, reacts = False, False
+        fresh, reacts, landed, hottest = False, False, False, np.float32(0.0)
         for p in range(slabs):
             if not live[p] and start[p] < time + 0.5 * step:
-                live[p], fresh = True, True
+                fresh = True
+                for i in range(slab_first[p], slab_first[p + 1]):
+                    for side in sides:
+                        if poured[where[i] + side]:
+                            under = now[where[i] + side] * bare
+                            hottest = max(hottest, under) if landed else under
+                            landed = True
+        for p in range(slabs):
+            if fresh and not live[p] and start[p] < time + 0.5 * step:
+                live[p] = True
+                begin = start_k + rise * curve_share[0]
+                if landed:
+                    face[p] = hottest
+                    begin += warm[p] * max(0.0, hottest - start_k)
                 for i in range(slab_first[p], slab_first[p + 1]):
                     j = where[i]
-                    first[j], now[j] = start_k + rise * curve_share[0], start_k + rise * curve_share[0]
+                    first[j], now[j] = begin, begin
                     poured[j], lit[layer_of[i]] = True, True
                     above[j], above_lower[j], peak[j] = 0.0, 0.0, 0.0
         if fresh:  # cells not poured yet that a poured one looks at: they stand for the air over it

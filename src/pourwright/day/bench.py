@@ -14,15 +14,12 @@ from pourwright.day.mending import mended, order
 from pourwright.day.model import Day, Dose, Stretch, Work
 from pourwright.day.question import Question
 from pourwright.day.search import Found, May, Search
-from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, listed, slab_starts
+from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, slab_starts
 from pourwright.progress import Progress, silent
 
-FINE_CELLS = 80_000
-"""Heat cells of the last word: about 11 mm in a tenth of a cubic metre."""
 TIMED_AGAIN = 3  # days at most whose waits are found again on them before one is chosen
-EVEN_FROM = (
-    3.0  # fine cells in one of the search from which their number is even: cuts then fall between finer cells too
-)
+EVEN_FROM = 1.5
+"""Fine cells in one of the search from which their number is even: cuts then fall between cells of half the edge."""
 OTHER_MARCHES = 200  # for a day of another shop
 FINE_ROUNDS = 3
 STRETCHES = 12
@@ -66,7 +63,7 @@ class Bench:
             source = replace(asked.source, start_k=asked.source.start_k - cooler_k)
             film = asked.air.inside_film_w_m2k if inside_w_m2k is None else inside_w_m2k
             other = replace(asked, source=source, air=replace(asked.air, inside_film_w_m2k=film))
-            body = _body(other, self.slabs, self.cells)
+            body = _body(other, self.slabs, _factor(asked, self.cells))
         search = self.search(self.timing(body, work, heat), OTHER_MARCHES, True)
         return min((mended(search, found.stretches, found.timed.start_s, rounds=3), *search.run()), key=order)
 
@@ -82,14 +79,14 @@ class Bench:
     def on_fine_cells(self, front: list[Found], best: int, other: Callable[[], int]) -> tuple[int, int]:
         """Waits of one day once more on fine cells, then of ``other`` where that is better now; it, and their number.
 
-        Cells of the search stand on the cuts; those of other sizes only nearly, so that none are between.
+        Cells of half the edge stand on the cuts as those of the search do: a cut inside cells would make one lift
+        thicker than it is, the next one thinner.
         """
-        fine = _body(self.asked, self.slabs, FINE_CELLS)
+        fine = _body(self.asked, self.slabs, max(1, _factor(self.asked, self.cells) // 2))
         timing = self.timing(fine)
         done: set[int] = set()
         while best not in done and len(done) < TIMED_AGAIN:
-            again = _again(front[best], timing, self.asked.work, FINE_ROUNDS, final=True)
-            front[best] = _longer(front[best], again, timing, self.asked.work)
+            front[best] = _again(front[best], timing, self.asked.work, FINE_ROUNDS)
             done.add(best)
             best = other()
         best = best if best in done else min(done, key=lambda k: order(front[k]))
@@ -109,15 +106,16 @@ class Bench:
 
     def hinders(self, found: Found) -> str:
         """Where a day uses most of what is allowed, and how much of it, in a sentence."""
-        worst = int(np.argmax(found.timed.hours))
-        s = next(s for s in found.stretches if s.low <= worst < s.high)
+        worst = int(np.argmax(found.timed.used))
         level, slabs = self.asked.graph.level_m, self.slabs
+        count = len(slabs.cut_level)
+        s = next(s for k, s in enumerate(found.stretches) if s.low <= worst < s.high or k == worst - count)
         last = s.high == int(slabs.first[s.limb + 1])
         top = int(slabs.top_level[s.limb]) if last else int(slabs.cut_level[s.high])
         return (
             f"No division was found that keeps the limits of heat: limb {self.limbs.limbs[s.limb].name}, between "
             f"{float(level[int(slabs.cut_level[s.low])]):.2f} and {float(level[top]):.2f} m, uses "
-            f"{float(found.timed.hours[worst]):.2f} times what may be used of them."
+            f"{float(found.timed.used[worst]):.2f} times what may be used of them."
         )
 
     def busy_s(self, day: Day) -> tuple[float, ...]:
@@ -161,11 +159,10 @@ def bench_of(asked: Question, cells: int, pool: ThreadPoolExecutor) -> Bench:
     limbs, stray = without_stray(graph, limbs, asked.stray_m3)
     slabs = slabs_of(graph, limbs, _factor(asked, cells))
     piles = Piles(slabs.first, tuple(limb.below for limb in limbs.limbs), slabs.volume_m3)
-    return Bench(asked, limbs, stray, slabs, piles, _body(asked, slabs, cells), pool, cells)
+    return Bench(asked, limbs, stray, slabs, piles, _body(asked, slabs, _factor(asked, cells)), pool, cells)
 
 
-def _body(asked: Question, slabs: Slabs, cells: int) -> Body:
-    factor = _factor(asked, cells)
+def _body(asked: Question, slabs: Slabs, factor: int) -> Body:
     return Body(asked.cavity, asked.graph, slabs, asked.source, asked.skin, asked.air, factor)
 
 
@@ -210,7 +207,7 @@ def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
     return may
 
 
-def _again(found: Found, timing: Timing, work: Work, rounds: int, *, final: bool = False) -> Found:
+def _again(found: Found, timing: Timing, work: Work, rounds: int) -> Found:
     """The waits of a day once more on finer cells, made longer until those keep the dose as well."""
     timing.with_short = True
     timed = timing.find(found.stretches, found.timed.start_s, rounds=rounds)
@@ -219,38 +216,5 @@ def _again(found: Found, timing: Timing, work: Work, rounds: int, *, final: bool
             break
         start = np.ceil(timed.start_s * STRETCH / GRAIN_S) * GRAIN_S
         timed = timing.find(found.stretches, start, rounds=0)
-    if final and timed.excess_h <= CLOSE:
-        timed = _cooler(found, timed, timing)
     cost = float(timed.start_s.max()) + work.price_s * len(found.stretches)
     return Found(found.stretches, timed, cost, timed.excess_h <= CLOSE)
-
-
-def _longer(coarse: Found, fine: Found, timing: Timing, work: Work) -> Found:
-    """Of each pour the longer of two waits where that keeps the dose: near a cliff two grids differ, both count."""
-    division, under = coarse.stretches, timing.piles.under(coarse.stretches)
-
-    def gaps(start_s: np.ndarray) -> np.ndarray:
-        below = [max((start_s[b] for b in mine), default=start_s[k]) for k, mine in enumerate(under)]
-        return start_s - np.array(below)
-
-    start = listed(timing.piles, division, work, np.maximum(gaps(coarse.timed.start_s), gaps(fine.timed.start_s)))
-    used = timing.used(division, [start])[0]
-    excess = max(0.0, float(used.max()) - 1.0)
-    if fine.kept and excess > CLOSE:
-        return fine
-    cost = float(start.max()) + work.price_s * len(division)
-    return Found(division, Timed(start, used, None, excess), cost, excess <= CLOSE)
-
-
-def _cooler(found: Found, timed: Timed, timing: Timing) -> Timed:
-    """Waits a little longer until no point passes the peak; as they were where that does not do.
-
-    A pour on warm foam gets a few kelvin hotter near its floor than by itself.
-    """
-    longer = timed
-    for _ in range(STRETCHES // 2):
-        if timing.doses(found.stretches, [longer.start_s])[0].peak_k.max() <= timing.allowed.peak_k:
-            return longer
-        start = np.ceil(longer.start_s * STRETCH / GRAIN_S) * GRAIN_S
-        longer = timing.find(found.stretches, start, rounds=0)
-    return timed

@@ -73,6 +73,9 @@ class Source:
     conductivity_w_mk: float
     curve: HeatCurve
     limit_k: float  # time above it is the dose
+    landing_m: float = (
+        0.0  # foam so thick takes up all of the excess of the face it lands on; thicker in proportion less
+    )
 
 
 class Body:
@@ -88,6 +91,11 @@ class Body:
             openings=openings, factor=factor,
         )  # fmt: skip
         self.cell_m = grid.cell_m
+        level, first = graph.level_m, slabs.first
+        self.limb = np.repeat(np.arange(len(first) - 1), np.diff(first))
+        self.bottom_m = np.asarray(level)[slabs.cut_level]
+        self.top_m = np.append(self.bottom_m[1:], 0.0)
+        self.top_m[first[1:] - 1] = np.asarray(level)[slabs.top_level]
         self._pack(grid, skin)
 
     def _pack(self, grid: HeatGrid, skin: SkinLayer) -> None:
@@ -172,24 +180,36 @@ class Body:
         ``heat`` in place of the source's own. What is above a temperature above the start, at the high rise, is above
         a lower one at the likely rise: the field is linear in the rise, and one march counts both.
         """
-        above, lower, peak, end = self._marched(start_s, heat or self.source.heat)
+        above, lower, peak, face, end = self._marched(start_s, heat or self.source.heat)
         hours = _march.reduce_slabs(above, self.where, self.slab_first) / 3600.0
         high = _march.reduce_slabs(lower, self.where, self.slab_first) / 3600.0
         if end < 0:
             high[:] = np.inf
-        peak_k = float(self.air.air_k) + _march.reduce_slabs(peak, self.where, self.slab_first)
-        return Dose(_frozen(hours), _frozen(peak_k), _frozen(high))
+        air = float(self.air.air_k)
+        peak_k = air + _march.reduce_slabs(peak, self.where, self.slab_first)
+        return Dose(_frozen(hours), _frozen(peak_k), _frozen(high), _frozen(air + face))
 
     def used(self, start_s: np.ndarray, allowed: Allowed) -> np.ndarray:
         """Share (cells,) of the allowed dose, with its margin, that each cell uses; inf where it ends out of reach."""
-        above, lower, _, end = self._marched(start_s, self.source.heat)
+        above, lower, _, _, end = self._marched(start_s, self.source.heat)
         above, lower = above[self.where], lower[self.where]
         share = np.maximum(above / (allowed.share * allowed.dose_h), lower / allowed.high_h) / 3600.0
         return np.where(lower > 0, np.inf, 0.0) if end < 0 else share
 
-    def _marched(self, start_s: np.ndarray, heat: Heat) -> tuple[np.ndarray, np.ndarray, np.ndarray, float]:
-        """Place by place seconds above the limit at the likely and the high rise, peak over the air; when it ended."""
+    def warming(self, start_s: np.ndarray) -> np.ndarray:
+        """Share (slabs,) of the excess of the face that each pour lands on that it takes up before it creams."""
+        start = np.asarray(start_s, float)
+        new = np.append(True, (np.diff(start) != 0) | (np.diff(self.limb) != 0))
+        low = np.flatnonzero(new)
+        high = np.append(low[1:], len(start)) - 1
+        thick = np.repeat(self.top_m[high] - self.bottom_m[low], high - low + 1)
+        return np.minimum(1.0, self.source.landing_m / thick)
+
+    def _marched(self, start_s: np.ndarray, heat: Heat) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, float]:
+        """Seconds above the limit at the likely and the high rise and peak over the air by place; the face landed on
+        by slab; when it ended."""
         above, lower, peak = np.zeros((3, len(self.keep)), np.float32)
+        face = np.full(len(self.limb), -float(self.air.air_k))  # none: 0 K
         source, air = self.source, float(self.air.air_k)
         base = min(source.start_k, air, self.skin_start)
         lower_k = base + (source.limit_k - base) * heat.rise_k / heat.high_k
@@ -198,10 +218,11 @@ class Body:
         end = _march.march(
             self.where, self.slab_first, self.layer_of, self.layer_low, self.layer_count, self.row, self.layer,
             self.keep, self.draw, self.open_share, self.skin_first, self.cell, self.skin_pull, self.into_cell,
-            self.to_air, self.to_foam, self.skin_warm, shifted, self.curve_s, self.curve_share, heat.rise_k,
-            source.start_k - air, source.limit_k - air, lower_k - air, self.step, steps, above, lower, peak,
+            self.to_air, self.to_foam, self.skin_warm, shifted, self.warming(start_s), self.curve_s, self.curve_share,
+            heat.rise_k, source.start_k - air, source.limit_k - air, lower_k - air, self.step, steps, above, lower,
+            peak, face,
         )  # fmt: skip
-        return above, lower, peak, float(end)
+        return above, lower, peak, face, float(end)
 
 
 def _frozen(array: np.ndarray) -> np.ndarray:

@@ -119,7 +119,7 @@ def pick(front: list[Found], aim: str, pours: int | None, foam_kg: list[float]) 
             return exact[0]
     kept = [k for k, found in enumerate(front) if found.kept]
     if not kept:
-        return min(range(len(front)), key=lambda k: (round(float(front[k].timed.hours.max()), 2), k))
+        return min(range(len(front)), key=lambda k: (round(float(front[k].timed.used.max()), 2), k))
     if aim == "fewest pours":
         return kept[0]
     if aim == "lightest":

@@ -47,16 +47,21 @@ class Allowed:
     share: float = 0.8  # of it that is planned with
     short_s: float = 300.0  # with every wait so much shorter the whole dose is still kept
     high_h: float = np.inf  # the same at the high end of the rise, with what margin it shall have taken off
-    peak_k: float = np.inf  # waits are stretched a little to keep every point below it; inf: not asked
+    peak_k: float = np.inf  # hottest that any point may get, at the likely rise
+    face_k: float = np.inf  # hottest face that a pour may land on
 
 
 @dataclass(frozen=True, eq=False)
 class Dose:
-    """Hours above the limit and peak [K] of the hottest cell of every slab; ``high_h`` at the high end of the rise."""
+    """Hours above the limit and peak [K] of the hottest cell of every slab; ``high_h`` at the high end of the rise.
+
+    ``face_k`` is the hottest face that the pour of a slab lands on, where it lands on one.
+    """
 
     hours: np.ndarray
     peak_k: np.ndarray
     high_h: np.ndarray | None = None  # None: the rise has no high end of its own
+    face_k: np.ndarray | None = None  # None: not followed
 
     @property
     def worst_h(self) -> float:

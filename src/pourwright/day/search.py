@@ -20,13 +20,14 @@ LADDER = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 9.0, 14.0)  # even waits tried, in 
 EVENED = 8  # rounds towards even dose
 SETTLED = 3  # numbers of pours whose cuts are searched in full
 NEARLY, FAR = 1.05, 1.5  # shares used at the longest even waits from which a number of pours is not timed further
+ALMOST = 0.1  # over what is allowed by less a day may be settled into one that keeps it
 BEYOND = 3  # numbers of pours tried beyond the cheapest
 
 May = Callable[[Stretch], bool]
 """Whether a stretch keeps what does not depend on time: liquid of one pour, thickness that other limits ask for."""
 
 Evened = tuple[float, tuple[Stretch, ...], np.ndarray, np.ndarray]
-"""Largest share used, pours, their starts, and the share used in every slab."""
+"""Largest share used, pours, their starts, and the shares used by slab and pour."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,7 +68,7 @@ class Search:
             self.progress("day", min(0.5, 0.5 * self.timing.marches / max(self.budget, 1)))
             found = self.seeded(division)
             front[len(found.stretches)] = found
-            cost = found.cost_s if found.kept else np.inf
+            cost = found.cost_s if found.timed.excess_h < ALMOST else np.inf
             since = 0 if cost < best - 1.0 else since + int(np.isfinite(best))
             best = min(best, cost)
             more = self.one_more(found)
@@ -208,7 +209,7 @@ class Search:
             limb = found.stretches[k].limb
             mine = [s for s in found.stretches if s.limb == limb]
             thickest = max(mine, key=lambda s: (s.high - s.low, -s.low))
-            worst = max(mine, key=lambda s: float(found.timed.hours[s.low : s.high].max()))
+            worst = max(mine, key=lambda s: float(found.timed.used[s.low : s.high].max()))
             for s in (worst, thickest):
                 if s.high - s.low >= 2 * self.least:
                     cut = self.even(s.low, s.high, 2)[1]
@@ -220,7 +221,7 @@ class Search:
     @staticmethod
     def _dose(found: Found, k: int) -> float:
         s = found.stretches[k]
-        return float(found.timed.hours[s.low : s.high].max())
+        return float(found.timed.used[s.low : s.high].max())
 
     def found(self, division: tuple[Stretch, ...], timed: Timed) -> Found:
         """A division with its starts, its cost, and whether it keeps the dose."""

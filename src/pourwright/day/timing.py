@@ -15,7 +15,8 @@ DoseOf = Callable[[list[np.ndarray]], list[Dose]]
 
 CLOSE = 0.005  # over the limit by less of it counts as kept while searching
 PROBE_S = 300.0
-PEAK_SPAN_K = 20.0  # below the peak temperature over which all of it comes to be used; our judgement
+PEAK_SPAN_K = 10.0  # below the peak temperature over which all of it comes to be used; our judgement
+FACE_SPAN_K = 40.0  # the same of the face that is landed on
 GRAIN_S = 60.0  # starts are whole minutes: what a clock on the wall shows
 RADIUS = 0.25  # of the first step: half a wait and five minutes are 1
 CORRECTIONS = 4
@@ -48,11 +49,11 @@ class Piles:
 
 @dataclass(frozen=True, eq=False)
 class Timed:
-    """Starts that were found for given pours, and what the slabs get with them."""
+    """Starts that were found for given pours, and what they use."""
 
     start_s: np.ndarray  # (pours,)
-    hours: np.ndarray  # (slabs,)
-    slope: np.ndarray | None  # (slabs, pours) hours per second of a longer gap before each pour
+    used: np.ndarray  # (slabs + pours,) shares of what is allowed, as `Timing.used` has them
+    slope: np.ndarray | None  # (slabs + pours, pours) share per second of a longer gap before each pour
     excess_h: float
 
 
@@ -126,19 +127,33 @@ class Timing:
         return self.dose_of([slab_starts(stretches, start, slabs) for start in starts])
 
     def used(self, stretches: tuple[Stretch, ...], starts: list[np.ndarray]) -> list[np.ndarray]:
-        """Share (slabs,) used of what is allowed: of the dose planned with, of that with short waits, of the peak."""
-        whole, peak_k = self.allowed.dose_h, self.allowed.peak_k
+        """Shares (slabs + pours,) used of what is allowed.
+
+        Slab by slab of the dose planned with and of that with short waits, then pour by pour of its peak and of the
+        face it lands on.
+        """
+        whole = self.allowed.dose_h
         found = self.doses(stretches, starts)
         out = [dose.hours / (self.allowed.share * whole) for dose in found]
         for k, dose in enumerate(found):
             if dose.high_h is not None:
                 out[k] = np.maximum(out[k], dose.high_h / self.allowed.high_h)
-            if np.isfinite(peak_k):
-                out[k] = np.maximum(out[k], 1.0 + (dose.peak_k - peak_k) / PEAK_SPAN_K)
-        if not self.with_short:
-            return out
-        short = self.doses(stretches, [self.shortened(stretches, start) for start in starts])
-        return [np.maximum(a, b.hours / whole) for a, b in zip(out, short, strict=True)]
+        if self.with_short:
+            short = self.doses(stretches, [self.shortened(stretches, start) for start in starts])
+            out = [np.maximum(a, b.hours / whole) for a, b in zip(out, short, strict=True)]
+        return [np.append(a, self._warmth(stretches, dose)) for a, dose in zip(out, found, strict=True)]
+
+    def _warmth(self, stretches: tuple[Stretch, ...], dose: Dose) -> np.ndarray:
+        """Share (pours,) used of the hottest that a pour may get, and that the face under it may be."""
+        peak_k, face_k = self.allowed.peak_k, self.allowed.face_k
+        out = np.zeros(len(stretches))
+        if np.isfinite(peak_k):
+            hottest = np.array([dose.peak_k[s.low : s.high].max() for s in stretches])
+            out = np.maximum(out, 1.0 + (hottest - peak_k) / PEAK_SPAN_K)
+        if np.isfinite(face_k) and dose.face_k is not None:
+            under = np.array([dose.face_k[s.low] for s in stretches])
+            out = np.maximum(out, 1.0 + (under - face_k) / FACE_SPAN_K)
+        return out
 
     def shortest(self, stretches: tuple[Stretch, ...]) -> np.ndarray:
         """Starts with no more than the shortest waits."""
@@ -169,14 +184,14 @@ class Timing:
         limit = 1.0
         if start_s is None:
             start_s = self._even(stretches, limit)
-        hours = self.used(stretches, [start_s])[0]
+        used = self.used(stretches, [start_s])[0]
         best: Timed | None = None
         radius = RADIUS
         for round_ in range(rounds):
             if slope is None or round_ > 0:
-                slope = self._slope(stretches, start_s, hours)
-            at, had, step = start_s, hours, radius
-            old = self._merit(start_s, hours, limit)
+                slope = self._slope(stretches, start_s, used)
+            at, had, step = start_s, used, radius
+            old = self._merit(start_s, used, limit)
             tries: list[tuple[float, int, np.ndarray, np.ndarray]] = []
             for _ in range(CORRECTIONS):  # the same slopes from where the last step led, until they lead no further
                 moved = self._programme(stretches, at, had, slope, limit, step)
@@ -189,7 +204,7 @@ class Timing:
                 break
             new, _, at, had = min(tries, key=lambda t: t[:2])
             if new < old - 1.0:
-                start_s, hours = at, had
+                start_s, used = at, had
                 radius = min(1.6 * radius, 1.0)
                 if old - new < 20.0:
                     break
@@ -197,11 +212,11 @@ class Timing:
                 radius *= 0.35
                 if radius < 0.03:
                     break
-        best = Timed(start_s, hours, slope, max(0.0, float(hours.max()) - limit))
+        best = Timed(start_s, used, slope, max(0.0, float(used.max()) - limit))
         return best
 
-    def _merit(self, start_s: np.ndarray, hours: np.ndarray, limit: float) -> float:
-        return float(start_s.max()) + GIVE * max(0.0, float(hours.max()) - limit - CLOSE)
+    def _merit(self, start_s: np.ndarray, used: np.ndarray, limit: float) -> float:
+        return float(start_s.max()) + GIVE * max(0.0, float(used.max()) - limit - CLOSE)
 
     def _even(self, stretches: tuple[Stretch, ...], limit: float) -> np.ndarray:
         """Even waits, the shortest of a ladder that keep the dose; the longest where none does."""
@@ -228,17 +243,17 @@ class Timing:
                 reach[k] = np.maximum(reach[k], reach[b])
         return reach
 
-    def _slope(self, stretches: tuple[Stretch, ...], start_s: np.ndarray, hours: np.ndarray) -> np.ndarray:
+    def _slope(self, stretches: tuple[Stretch, ...], start_s: np.ndarray, used: np.ndarray) -> np.ndarray:
         reach = self._above(stretches)
         asked = [start_s + PROBE_S * reach[:, p] for p in range(len(stretches))]
         found = self.used(stretches, asked)
-        return np.column_stack([(h - hours) / PROBE_S for h in found])
+        return np.column_stack([(h - used) / PROBE_S for h in found])
 
     def _programme(
         self,
         stretches: tuple[Stretch, ...],
         start_s: np.ndarray,
-        hours: np.ndarray,
+        used: np.ndarray,
         slope: np.ndarray,
         limit: float,
         radius: float,
@@ -248,10 +263,10 @@ class Timing:
         under = self.piles.under(stretches)
         inverse = np.linalg.inv(self._above(stretches))
         rows, sides = [], []
-        near = np.flatnonzero(hours > 0.4 * limit)
+        near = np.flatnonzero(used > 0.4 * limit)
         for i in near:
             rows.append(np.append(slope[i] @ inverse, [0.0, -1.0]))
-            sides.append(limit - hours[i])
+            sides.append(limit - used[i])
         work, busy = self.work, [whole(self.work.busy_s(self.piles.foam_m3(s))) for s in stretches]
 
         def later(after: int, before: int, gap: float) -> None:

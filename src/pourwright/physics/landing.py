@@ -99,4 +99,36 @@ def contact_warming(effusivity: float, time: float, capacity: float) -> float:
     ----------
     Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, section 2.4 (flux at the face of a half-space).
     """
-    return min(1.0, 2 * effusivity * (time / math.pi) ** 0.5 / capacity)
+    return min(1.0, warmed_thickness(effusivity, time, capacity))
+
+
+def warmed_thickness(effusivity: float, time: float, capacity: float) -> float:
+    """Thickness of a layer that would take up all of a face's excess in ``time``: ``2 e sqrt(t/pi) / C``.
+
+    Parameters
+    ----------
+    effusivity : float [W s^0.5/(m^2 K)] e.g. 51
+        Of the body behind the face.
+    time : float [s] e.g. 42
+        From pouring to cream.
+    capacity : float [J/(m^3 K)] e.g. 86300
+        Of the layer: density times specific heat. Per square metre of a layer: the share that it takes up.
+
+    Returns
+    -------
+    float [m]
+
+    Notes
+    -----
+    A layer ``n`` times as thick warms by one ``n``-th of the excess. Validity as of `contact_warming`.
+
+    Examples
+    --------
+    >>> round(warmed_thickness(51.0, 42.0, 49.3 * 1750), 4)
+    0.0043
+
+    References
+    ----------
+    Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, section 2.4 (flux at the face of a half-space).
+    """
+    return 2 * effusivity * (time / math.pi) ** 0.5 / capacity
