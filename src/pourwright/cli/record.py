@@ -46,10 +46,13 @@ class _Work:
 
 def _work(folder: Path, document: PlanDocument, job: Path | None) -> _Work:
     from pourwright.cli.plan import job_of, request_of
+    from pourwright.cli.record_cup import with_cups
     from pourwright.cli.sheet_pours import sheet_pours
+    from pourwright.record import read_record
 
     piece, settings = _asked(folder, job)
-    return _Work(folder, document, job_of(piece, settings), request_of(piece, settings, folder), sheet_pours(document))
+    asked = with_cups(job_of(piece, settings), read_record(folder))
+    return _Work(folder, document, asked, request_of(piece, settings, folder), sheet_pours(document))
 
 
 def run(
@@ -82,10 +85,17 @@ def run(
     file: Annotated[
         Path | None, _option("--from", "What was typed into the sheet's boxes on a phone; - reads it pasted.", "FILE")
     ] = None,
+    cup: Annotated[
+        list[str] | None,
+        _option("--cup", 'A cup test: a key of [cup] like "cream=38 s", given again for more; or failed.', "KEY=VALUE"),
+    ] = None,
     yes: Annotated[
         bool, typer.Option("--yes", help="Insist on figures that are refused as unlikely; the entry is marked.")
     ] = False,
     strike: Annotated[int | None, _option("--strike", "Entry that was a mistake: counted no more.", "NO")] = None,
+    strike_cup_no: Annotated[
+        int | None, _option("--strike-cup", "Cup that was entered by mistake: counted no more.", "NO")
+    ] = None,
     later: Annotated[bool, typer.Option("--later", help="Only record; plan the rest again another time.")] = False,
     again: Annotated[
         bool, typer.Option("--again", help="Ask nothing: only plan the rest again from what is recorded.")
@@ -114,14 +124,17 @@ def run(
     sides = Sides(document.foam.part_a, document.foam.part_b)
     own = locals()
     given = said_of(**{name: own[name] for name in (*TEXTS, *FLAGS)})
-    if pour is None and anything_said(given):
+    if pour is None and anything_said({**given, **dict.fromkeys(("at", "note") if cup else ())}):
         raise UsageError("say which pour it was with --pour NAME")
-    if file is not None and pour is not None:
-        raise UsageError("give either --pour with its figures, or --from FILE")
+    if sum(one is not None for one in (file, pour, cup or None)) > 1:
+        raise UsageError("one at a time: --pour with its figures, --from FILE, or --cup")
+    cups = bool(cup) or strike_cup_no is not None
     entries = _entries(document, pour, given, file)
-    asks = not (entries or pour or strike is not None or later or again or quiet or as_json)
-    if not entries and pour is None and strike is None and not asks:
+    asks = not (entries or pour or cups or strike is not None or later or again or quiet or as_json)
+    if not entries and pour is None and strike is None and not asks and not cups:
         _something(folder, read_record(folder))
+    if cups:
+        _cups(_work(folder, document, job), cup or [], strike_cup_no, at, note)
     work = None if later and not asks else _work(folder, document, job)
     ground = None
     if asks and work is not None:
@@ -140,6 +153,15 @@ def run(
     planned, lines = _again(work, ground, record, pictures=pictures, quiet=quiet)
     tell(record, planned, lines, folder, sides, quiet=quiet, as_json=as_json)
     return closed_plan(planned.plan)
+
+
+def _cups(work: _Work, said: Sequence[str], strike: int | None, at: str | None, note: str | None) -> None:
+    from pourwright.cli.record_cup import add_cup, strike_cup
+
+    if said:
+        add_cup(work.folder, work.document.shell.sha256, work.job, said, at, note)
+    if strike is not None:
+        strike_cup(work.folder, strike)
 
 
 def _entries(document: PlanDocument, pour: str | None, given: Said, file: Path | None) -> list[tuple[str, Said]]:
@@ -248,7 +270,7 @@ def _strike(folder: Path, number: int) -> None:
 
 
 def _something(folder: Path, record: Record | None) -> Record:
-    if record is None or not record.entries:
+    if record is None or not (record.entries or record.cups):
         raise UsageError(f"nothing is recorded of the plan in {folder} yet: give --pour")
     return record
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING, Any
 
+from pourwright.cli.record_cup import cup_lines
 from pourwright.cli.record_readings import heat_tree
 from pourwright.cli.screen import output
 from pourwright.plaintext import escaped_json
@@ -56,7 +57,9 @@ def tell(
         print(escaped_json(json.dumps(tree, indent=1, ensure_ascii=False)))
     elif not quiet:
         last = [f"The sheet in {folder} is made again."] if again is not None else ["Recorded; the sheet is as it was."]
-        print_record([_row(entry) for entry in record.entries], [*lines, *last], output(), sides.heads)
+        print_record(
+            [_row(entry) for entry in record.entries], [*cup_lines(record), *lines, *last], output(), sides.heads
+        )
 
 
 def _row(entry: Entry) -> tuple[str, ...]:

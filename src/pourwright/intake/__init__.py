@@ -5,10 +5,11 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.intake.cup_words import said_cup
     from pourwright.intake.job import job_from_shell, read_job
     from pourwright.intake.jobfile import JobFile
     from pourwright.intake.toml_text import parse_value
 else:
     __getattr__ = offered(__name__)
 
-__all__ = ["JobFile", "job_from_shell", "parse_value", "read_job"]
+__all__ = ["JobFile", "job_from_shell", "parse_value", "read_job", "said_cup"]

@@ -247,13 +247,15 @@ def _conditions(shop: ShopTable) -> Conditions:
 
 
 def _cup(asked: JobFile) -> CupTest | None:
-    cup = asked.cup
-    if cup is None:
-        return None
+    return None if asked.cup is None else cup_of(asked.cup, asked.shop.pressure)
+
+
+def cup_of(cup: CupTable, pressure_pa: float) -> CupTest:
+    """The cup test of a [cup] table; ``pressure_pa`` is the air's where the table has none."""
     return CupTest(
         parts_k=cup.parts,
         air_k=cup.parts if cup.air is None else cup.air,
-        pressure_pa=asked.shop.pressure if cup.pressure is None else cup.pressure,
+        pressure_pa=pressure_pa if cup.pressure is None else cup.pressure,
         cream_s=cup.cream,
         gel_s=cup.gel,
         tack_free_s=cup.tack_free,

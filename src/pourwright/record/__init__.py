@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of, reading_doubts
     from pourwright.record.fill import Filled, Mass, Space, filled_of
     from pourwright.record.ground import Ground, SheetPour, ground_of
-    from pourwright.record.model import SCHEMA, Entry, Expected, Hole, Planned, Record
+    from pourwright.record.model import SCHEMA, Cup, Entry, Expected, Hole, Planned, Record
     from pourwright.record.probes import Probed, probed, with_probes
     from pourwright.record.replan import Replanned, replan
     from pourwright.record.store import RECORD_FILE, add_entries, add_entry, read_record, set_aside, take_back, update
@@ -23,6 +23,7 @@ __all__ = [
     "SCALE_SPREAD",
     "SCHEMA",
     "TOO_LIGHT",
+    "Cup",
     "Doubt",
     "Entry",
     "Expected",

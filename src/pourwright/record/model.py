@@ -81,6 +81,17 @@ class Entry(_Block):
         return self.part_a_kg + self.part_b_kg
 
 
+class Cup(_Block):
+    """A cup test of the day. ``values`` are keys of the job's [cup] table as they were typed; SI stands nowhere here."""
+
+    number: int
+    values: dict[str, str] = Field(default_factory=dict)
+    failed: bool = False  # then its values are not taken, and nothing is poured until one passes
+    at: str = ""
+    note: str = ""
+    struck: bool = False
+
+
 class Hole(_Block):
     """A port or vent that a sheet named. It is there: it keeps its name, its place and its size."""
 
@@ -101,6 +112,7 @@ class Record(_Block):
     holes: tuple[Hole, ...] = ()
     names: tuple[str, ...] = ()  # of pours, on any sheet: none is given to another pour
     entries: tuple[Entry, ...] = ()
+    cups: tuple[Cup, ...] = ()
 
     @property
     def counted(self) -> tuple[Entry, ...]:

@@ -28,6 +28,7 @@ from pourwright.plan import (
 )
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
+from pourwright.record.cups import failed_cups
 from pourwright.record.fill import Filled, Mass, Space, conditions_of, filled_of
 from pourwright.record.ground import Ground, SheetPour, ground_of
 from pourwright.record.heat import HeatedRest, heated_rest, sheet_waits
@@ -298,7 +299,7 @@ def _plan(
         foam=foam,
         lift_plan=whole,
         outcome=outcome,
-        checks=whole_checks(used, skin, cavity, foam, rest),
+        checks=(*failed_cups(record), *whole_checks(used, skin, cavity, foam, rest)),
         warnings=(*said, *_under(record, pending), *whole_warnings(used, skin, cavity, foam, rest, computed)),
         cautions=cautions_for(skin, foam, rest),
         provenance={

@@ -56,6 +56,8 @@ def check_words(check: Check) -> str:
         return f"{check.name} {value}, {check.source}"
     if check.verdict == "ok with shores":
         return f"{check.name} {value} is over the {limit} allowed without shores, ok with shores"
+    if check.verdict == "over" and not check.unit and check.limit == 0:
+        return f"{check.name}: {check.value:g}, and none is allowed"
     if check.verdict == "over":
         return f"{check.name} {value} is OVER the {limit} allowed"
     return f"{check.name} {value} of {limit} allowed{_room_words(check)}"
