@@ -15,7 +15,7 @@ from pydantic import ValidationError
 from pourwright.errors import JobError, UsageError
 from pourwright.foam import Conditions, CupTest, FoamGrade, refit_from_cup, with_rise
 from pourwright.intake.grade import grade_of
-from pourwright.intake.heat_table import HeatTable
+from pourwright.intake.heat_table import CupTable, HeatTable
 from pourwright.intake.holes_table import hole_rules
 from pourwright.intake.jobfile import JobFile
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable

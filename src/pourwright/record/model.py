@@ -82,7 +82,7 @@ class Entry(_Block):
 
 
 class Cup(_Block):
-    """A cup test of the day. ``values`` are keys of the job's [cup] table as they were typed; SI stands nowhere here."""
+    """A cup test of the day. ``values`` are keys of the job's [cup] table as they were typed, with units."""
 
     number: int
     values: dict[str, str] = Field(default_factory=dict)
