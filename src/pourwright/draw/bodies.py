@@ -8,7 +8,6 @@ import numpy as np
 import pyvista as pv
 from scipy import sparse
 
-from pourwright.cavity import region_mesh
 from pourwright.draw.view import View
 from pourwright.plan import Plan
 
@@ -95,6 +94,8 @@ def skin_body(plan: Plan, view: View) -> Body:
 
 def lift_bodies(plan: Plan, view: View) -> list[Body]:
     """Foam of each lift, parts numbered as lifts are."""
+    from pourwright.cavity import region_mesh  # loads a mesh library that the answers do without
+
     out = []
     for lift in plan.lift_plan.lifts:
         nodes = np.unique(np.concatenate([pour.nodes for pour in lift.pours])) if lift.pours else np.empty(0, int)
