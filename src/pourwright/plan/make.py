@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
@@ -34,18 +35,20 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     """
     skin = skin_of(job, progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
-    cavity = build_cavity(
-        skin,
-        frame,
-        cell_m=job.cell_m,
-        memory_bytes=job.memory_bytes,
-        stray_void_m3=job.stray_void_m3,
-        progress=progress,
-    )
-    graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-    history = history_of(job)
+    with ThreadPoolExecutor(1) as beside:  # the panels know nothing of the cavity
+        panelled = beside.submit(panels, skin, 16)
+        cavity = build_cavity(
+            skin,
+            frame,
+            cell_m=job.cell_m,
+            memory_bytes=job.memory_bytes,
+            stray_void_m3=job.stray_void_m3,
+            progress=progress,
+        )
+        graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
+        history = history_of(job)
+        flattest = panelled.result()
     foam = history.foam
-    flattest = panels(skin, 16)
 
     judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
 
