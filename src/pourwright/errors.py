@@ -63,6 +63,10 @@ class LimitError(PourwrightError):
     """No division into lifts exists at all (exit code 1); an over-limit lift is a ``Check`` instead."""
 
 
+class AnchorError(PourwrightError):
+    """An anchor is not on the piece, or its insert is longer than the foam behind it (exit code 1)."""
+
+
 class FileError(PourwrightError):
     """A file or folder cannot be written (exit code 2)."""
 

@@ -18,7 +18,8 @@ at = ["0 mm", "180 mm", "0 mm"]
 [hang]
 out = "-y"
 up = "+z"
-factor = "rigging"
+factor_value = 4
+factor_reference = "a letter"
 
 [[anchor]]
 name = "A1"

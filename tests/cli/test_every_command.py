@@ -29,7 +29,8 @@ computed = false
 [hang]
 out = "-y"
 up = "+z"
-factor = "rigging"
+factor_value = 4
+factor_reference = "a letter"
 [hook]
 above = "500 mm"
 [boat]

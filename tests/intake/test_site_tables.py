@@ -29,12 +29,12 @@ def test_a_job_without_them_has_an_empty_site(read):
 
 
 def test_anchors_in_metres_and_newtons(read):
-    site = read(HANG + 'standoff = "30 mm"\nfactor = "rigging"\n' + ANCHOR)
+    site = read(HANG + 'standoff = "30 mm"\nfactor_value = 4\nfactor_reference = "x"\n' + ANCHOR)
     (anchor,) = site.anchors
     assert anchor.spot.at_m == pytest.approx((0.0254, 0.0, 0.5))
     assert anchor.shear_n == pytest.approx(4448.2, rel=1e-4)
     assert anchor.breaking
-    assert (site.hang.standoff_m, site.hang.factor) == (0.03, "rigging")
+    assert (site.hang.standoff_m, site.hang.factor_value) == (0.03, 4.0)
 
 
 def test_measured_anchor_with_an_insert(read):
@@ -91,7 +91,8 @@ def test_a_boat(read):
         (HANG + ANCHOR + INSERT, "anchor[1].insert.head", "wider"),
         ('\n[hang]\nout = "+z"\nup = "+z"\n', "hang.up", "floor or a ceiling"),
         (HANG + "factor_value = 4\n", "hang.factor_reference", "only with its source"),
-        (HANG + 'factor_value = 4\nfactor_reference = "x"\nfactor = "rigging"\n', "hang.factor_value", "not both"),
+        (HANG + 'factor = "rigging"\n', "hang.factor", "hangs for good"),
+        ('\n[hook]\nfactor_value = 4\nfactor_reference = "x"\nfactor = "rigging"\n', "hook.factor_value", "not both"),
         (HANG + 'factor = "lucky"\n', "hang.factor", "lifting-device-a"),
         ('\n[[item]]\nname = "x"\n', "item[1].weight", "weight for hardware or per_area"),
         ('\n[[item]]\nname = "x"\nweight = "1 kg"\nfrom_left = "1 m"\n', "item[1].at", "from_front or from_back"),

@@ -99,7 +99,7 @@ def gone_by_least_energy(places, gone, weight, centre, off):
 def test_every_check_runs_with_each_anchor_gone_and_is_over_where_it_is(made, lump):
     """With all anchors the foam bears its pressure; with one gone it does not, and that is a line of its own."""
     inserts = four(insert=Insert(0.04, 0.15, 0.09), shear_n=9000.0, pull_n=9000.0)
-    result = solved(made, lump, inserts, kg=240 / G, factor="rigging")
+    result = solved(made, lump, inserts, kg=240 / G, factor_value=5.0, factor_reference="a test")
     places = [(-0.15, -0.2), (0.15, -0.2), (0.15, 0.2), (-0.15, 0.2)]
     limit = 0.25 * 276e3 * (45 / 48) ** 1.5
     over = False
@@ -222,7 +222,7 @@ def test_a_centre_outside_the_span_lifts_the_far_anchor(made, lump):
 def test_a_breaking_load_without_a_factor_is_unknown_and_so_is_a_missing_rating(made, lump):
     result = solved(made, lump, four(shear_n=4000.0, pull_n=4000.0))
     assert [c.verdict for c in result.anchors[0].checks if "rating" in c.name] == ["unknown"]
-    half = solved(made, lump, four(shear_n=4000.0), factor="rigging")
+    half = solved(made, lump, four(shear_n=4000.0), factor_value=5.0, factor_reference="a test")
     verdicts = {c.name: c.verdict for c in half.anchors[2].checks}
     assert verdicts["c: pull"] == verdicts["c: shear and pull together"] == "unknown"
     assert not any("c: pull" in name for name in refusals(half))

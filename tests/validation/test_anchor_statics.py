@@ -149,16 +149,18 @@ def test_a_tilted_wall(made, lump):
 
 def test_capacity_by_the_rating_and_the_factor(made, lump):
     rated = four(shear_n=4000.0, pull_n=4000.0)
-    result = solved(made, lump, rated, factor="rigging")
+    result = solved(made, lump, rated, factor_value=5.0, factor_reference="a test")
     checks = {check.name: check for check in result.anchors[2].checks}
     assert checks["c: shear"].limit == pytest.approx(800.0)
     assert checks["c: shear"].verdict == "ok"
     both = checks["c: shear and pull together"]
     assert both.value == pytest.approx((640.31 + 625.0) / 800.0, rel=1e-4)
     assert both.verdict == "over"
-    assert "from memory" in both.source
+    assert "given in the job: a test" in both.source
     assert any("together" in name for name in refusals(result))
-    working = solved(made, lump, [replace(a, breaking=False) for a in rated], factor="rigging")
+    working = solved(
+        made, lump, [replace(a, breaking=False) for a in rated], factor_value=5.0, factor_reference="a test"
+    )
     assert {c.name: c for c in working.anchors[2].checks}["c: shear"].limit == pytest.approx(4000.0)
 
 

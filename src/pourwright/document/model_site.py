@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
+from pydantic import Field
+
+from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about, earlier
 
 
 class PartDoc(Block):
@@ -50,6 +52,39 @@ class InsertDoc(Block):
     head_m: Number = about("diameter of its head; null: none")
 
 
+class RodDoc(Block):
+    """The rod between an anchor's insert and the wall."""
+
+    diameter_m: float = about("its diameter")
+    stress_pa: float = about("stress that it may be given for good")
+    modulus_pa: float = about("its Young's modulus")
+    plate_m: Number = about("side of its plate on the wall; null: not given")
+
+
+class LoadDoc(Block):
+    """A load on the hanging piece beside its weight; of the five sizes one is given, the others are null."""
+
+    name: Text = about("its name")
+    kind: Text = about("wind, snow, ice, earthquake, water, person, handling or other")
+    way: Text = about("where it pushes, facing the wall: left, right, in, out, up or down")
+    pressure_pa: Number = about("on the outline of the piece seen that way")
+    acceleration: Number = about("share of gravity on every mass")
+    areal_kg_m2: Number = about("on all the outside")
+    kg: Number = about("at the spot")
+    force_n: Number = about("at the spot")
+    spot: SpotDoc | None = about("where it acts, of the hanging piece; null: spread")
+    reference: Text = about("where it stands; empty: not said")
+
+
+class CombinationDoc(Block):
+    """Loads that act together."""
+
+    name: Text = about("its name")
+    weight: float = about("factor on the weight")
+    loads: list[tuple[str, float]] = about("names of loads and their factors")
+    reference: Text = about("where the factors stand; empty: not said")
+
+
 class AnchorDoc(Block):
     """A wall anchor."""
 
@@ -60,6 +95,7 @@ class AnchorDoc(Block):
     pull_n: Number = about("what it holds out of the wall")
     breaking: bool = about("whether these are breaking loads")
     insert: InsertDoc | None = about("what holds it inside the piece")
+    rod: RodDoc | None = earlier("its rod across the gap; null: not given")
 
 
 class HangDoc(Block):
@@ -68,9 +104,12 @@ class HangDoc(Block):
     out: Point = about("from the wall into the room, shell axes")
     up: Point = about("upwards, shell axes")
     standoff_m: float = about("gap between wall and piece")
-    factor: Text = about("named design factor; empty: none")
+    factor: Text = about("empty; of older plans: a named factor for lifting, which is not used")
     factor_value: Number = about("design factor of the job's own")
     factor_reference: Text = about("where it stands")
+    loads: list[LoadDoc] = Field(default=[], description="loads beside the weight")
+    combinations: list[CombinationDoc] = Field(default=[], description="what acts together")
+    load_set: Text = Field(default="", description="named set of combinations; empty: none")
 
 
 class LegDoc(Block):

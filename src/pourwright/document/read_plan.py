@@ -66,6 +66,21 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
         enclosed_m3=plan.shell.enclosed_m3,
         area_m2=plan.shell.area_m2,
         open_ends=len(plan.shell.openings),
+        bands=bands_of(plan),
+    )
+
+
+def bands_of(plan: PlanDocument) -> tuple[WallBand, ...]:
+    """How thick the skin is at which height of the shell file; none where the mesh shows both faces."""
+    return tuple(
+        WallBand(
+            band.name,
+            -math.inf if band.from_m is None else band.from_m,
+            math.inf if band.to_m is None else band.to_m,
+            band.thickness_m,
+            band.spread,
+        )
+        for band in plan.shell.bands
     )
 
 
@@ -82,7 +97,7 @@ def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, prog
     # Only the surface is asked for; every weight is in the plan.
     skin = skin_of(plan, folder, skin_material("grp"), shell, progress)
     outside = ~skin.void_face
-    return Surface(skin.vertices_m, skin.faces[outside], skin.cap_opening[outside] >= 0)
+    return Surface(skin.vertices_m, skin.faces[outside], skin.cap_opening[outside] >= 0, skin.faces[skin.void_face])
 
 
 def skin_of(
@@ -123,16 +138,7 @@ def skin_of(
         there,
         unit=plan.shell.unit,
         material=material,
-        bands=[
-            WallBand(
-                band.name,
-                -math.inf if band.from_m is None else band.from_m,
-                math.inf if band.to_m is None else band.to_m,
-                band.thickness_m,
-                band.spread,
-            )
-            for band in plan.shell.bands
-        ],
+        bands=bands_of(plan),
         kind=SkinKind(plan.shell.kind),
         memory_bytes=max(MEMORY_BYTES, 2 * MEMORY_BYTES_PER_TRIANGLE * plan.shell.triangles),  # it was allowed once
         progress=progress,

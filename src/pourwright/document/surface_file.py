@@ -17,13 +17,14 @@ FILE = "surface.npz"
 
 
 def surface_bytes(surface: Surface, sha256: str) -> bytes:
-    """What ``surface.npz`` holds: vertices [m], faces, caps, and the digest of the shell file they were read from."""
+    """What ``surface.npz`` holds: vertices [m], faces, caps, faces of the hollow, digest of the shell file."""
     out = io.BytesIO()
     np.savez_compressed(
         out,
         vertices_m=np.asarray(surface.vertices_m, np.float64),
         faces=np.asarray(surface.faces, np.int32),
         cap=np.asarray(surface.cap, np.bool_),
+        inside=np.asarray(surface.inside, np.int32),
         shell=np.frombuffer(bytes.fromhex(sha256), np.uint8),
     )
     return out.getvalue()
@@ -38,7 +39,8 @@ def kept_surface(folder: Path, sha256: str) -> Surface | None:
         with np.load(io.BytesIO(data), allow_pickle=False) as held:
             if held["shell"].tobytes().hex() != sha256:
                 return None
-            arrays = held["vertices_m"], held["faces"].astype(np.int64), held["cap"]
+            names = ("vertices_m", "faces", "cap", "inside")  # an older file has no inside: the mesh is read again
+            arrays = [held[name].astype(np.int64) if name in ("faces", "inside") else held[name] for name in names]
     except (OSError, ValueError, KeyError, zipfile.BadZipFile):
         return None
     for array in arrays:

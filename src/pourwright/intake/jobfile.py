@@ -5,12 +5,12 @@ from __future__ import annotations
 from pourwright.intake.day_table import DayTable
 from pourwright.intake.fields import Table, needed, taken
 from pourwright.intake.foam_table import FoamTable
+from pourwright.intake.hang_tables import AnchorTable, CombinationTable, LoadTable
 from pourwright.intake.heat_table import CupTable, HeatTable
 from pourwright.intake.holes_table import HolesTable, KeepOutTable, PortTable
 from pourwright.intake.piece import PieceTable
 from pourwright.intake.shop import GridTable, LimitsTable, LossTable, ShopTable
 from pourwright.intake.site_tables import (
-    AnchorTable,
     BoatTable,
     HangTable,
     HookTable,
@@ -45,6 +45,8 @@ class JobFile(Table):
     item: list[ItemTable] = taken([], "hardware and coatings", max_length=100)
     hang: HangTable | None = taken(None, "how it hangs on a wall")
     anchor: list[AnchorTable] = taken([], "what it hangs from", max_length=60)
+    load: list[LoadTable] = taken([], "what acts on it as it hangs, beside its weight", max_length=30)
+    combination: list[CombinationTable] = taken([], "which loads act together, with factors", max_length=60)
     hook: HookTable | None = taken(None, "the hook it is lifted by")
     sling: list[SlingTable] = taken([], "the legs of the sling", max_length=12)
     stand: StandTable | None = taken(None, "how it stands at its place")

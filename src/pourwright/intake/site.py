@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pourwright.errors import JobError
+from pourwright.intake.hang_tables import AnchorTable, LoadTable, combination_of, load_of, rod_of
 from pourwright.intake.site_tables import (
-    AnchorTable,
     BoatTable,
     HangTable,
     HookTable,
@@ -18,7 +18,7 @@ from pourwright.intake.site_tables import (
     StandTable,
     radians,
 )
-from pourwright.outcome import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Site, Spot, Stand
+from pourwright.outcome import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Load, Site, Spot, Stand
 from pourwright.ranges import Range
 
 if TYPE_CHECKING:
@@ -35,14 +35,22 @@ def site_of(asked: JobFile) -> Site:
     JobError
         A spot without place, two measures that contradict, a factor without its reference, a name given twice.
     """
-    for group, tables in (("item", asked.item), ("anchor", asked.anchor), ("sling", asked.sling)):
+    for group, tables in (
+        ("item", asked.item),
+        ("anchor", asked.anchor),
+        ("load", asked.load),
+        ("combination", asked.combination),
+        ("sling", asked.sling),
+    ):
         _names_differ(group, [table.name for table in tables])
     if asked.anchor and asked.hang is None:
         raise JobError("hang.out", None, "anchors need [hang] with out and up: which way the wall faces")
+    if (asked.load or asked.combination) and asked.hang is None:
+        raise JobError("hang.out", None, "loads need [hang] with out and up: which way the wall faces")
     return Site(
         items=tuple(_item(table, f"item[{k}]") for k, table in enumerate(asked.item, 1)),
         anchors=tuple(_anchor(table, f"anchor[{k}]") for k, table in enumerate(asked.anchor, 1)),
-        hang=_hang(asked.hang) if asked.hang is not None else None,
+        hang=_hang(asked.hang, asked) if asked.hang is not None else None,
         legs=tuple(
             Leg(
                 table.name,
@@ -108,15 +116,43 @@ def _anchor(table: AnchorTable, key: str) -> Anchor:
         pull_n=table.pull,
         breaking=table.rating == "breaking",
         insert=None if insert is None else Insert(insert.diameter, insert.depth, insert.head),
+        rod=rod_of(table.rod),
     )
 
 
-def _hang(table: HangTable) -> Hang:
+def _hang(table: HangTable, asked: JobFile) -> Hang:
     if abs(float(np.dot(table.out, table.up))) > 0.999:
         raise JobError(
             "hang.up", list(table.up), "is along hang.out: that is a floor or a ceiling; use [[sling]] for a ceiling"
         )
-    return Hang(table.out, table.up, table.standoff, *_factor(table, "hang"))
+    if table.factor is not None:
+        raise JobError(
+            "hang.factor",
+            table.factor,
+            "is a factor for lifting, and this hangs for good: give factor_value with factor_reference, from whoever "
+            "designs the hang",
+        )
+    if asked.combination and table.combinations is not None:
+        raise JobError("hang.combinations", table.combinations, "give either this or [[combination]], not both")
+    _, value, reference = _factor(table, "hang")
+    loads = tuple(_load(load, f"load[{k}]") for k, load in enumerate(asked.load, 1))
+    return Hang(
+        table.out,
+        table.up,
+        table.standoff,
+        factor_value=value,
+        factor_reference=reference,
+        loads=loads,
+        combinations=tuple(
+            combination_of(one, loads, f"combination[{k}]") for k, one in enumerate(asked.combination, 1)
+        ),
+        load_set=table.combinations or "",
+    )
+
+
+def _load(table: LoadTable, key: str) -> Load:
+    placed = table.at is not None or any(getattr(table, name) is not None for pair in PAIRS for name in pair)
+    return load_of(table, _spot(table, key, PAIRS) if placed else None, key)
 
 
 def _hook(table: HookTable) -> Hook:

@@ -18,10 +18,9 @@ from pourwright.intake.fields import (
     key,
     lengths,
     needed,
-    setting,
     taken,
 )
-from pourwright.outcome import factor_names
+from pourwright.outcome import factor_names, set_names
 from pourwright.units import Kind, show
 
 FORCE = Kind("a force", "newton", '"8 kN" or "1800 lbf"')
@@ -29,12 +28,14 @@ AREAL = Kind("a weight per area", "kilogram/meter**2", '"1.2 kg/m^2" or "0.25 lb
 FARTHEST_M = 200.0
 
 
-def _force_words(value_n: float) -> str:
+def force_words(value_n: float) -> str:
+    """A force in both systems."""
     pounds = units.digits(value_n / 4.4482216152605)
     return f"{units.digits(value_n / 1e3)} kN ({pounds} lbf)" if value_n >= 1e3 else f"{value_n:g} N ({pounds} lbf)"
 
 
-def _areal_words(value: float) -> str:
+def areal_words(value: float) -> str:
+    """A weight per area in both systems."""
     return f"{value:g} kg/m² ({units.digits(value * 0.20481614)} lb/ft²)"
 
 
@@ -58,7 +59,7 @@ class DuePoint:
 Spot = Annotated[tuple[float, float, float] | None, key(DuePoint())]
 Measure = Annotated[float | None, lengths(-FARTHEST_M, FARTHEST_M)]
 Weight = Due(units.MASS, show.mass, 0.0, 1e5)
-Load = Annotated[float | None, key(Due(FORCE, _force_words, 1.0, 1e8))]
+Load = Annotated[float | None, key(Due(FORCE, force_words, 1.0, 1e8))]
 FactorName = Annotated[str | None, key(DueChoice(factor_names()))]
 FactorValue = Annotated[float | None, key(DueNumber(1.0, 20.0))]
 
@@ -80,7 +81,7 @@ class ItemTable(SpotTable):
 
     name: Name = needed("what it is")
     weight: Annotated[float | None, key(Weight)] = taken(None, "its weight; hardware needs it")
-    per_area: Annotated[float | None, key(Due(AREAL, _areal_words, 0.0, 200.0))] = taken(
+    per_area: Annotated[float | None, key(Due(AREAL, areal_words, 0.0, 200.0))] = taken(
         None, "weight of a coating by area of the outside, instead of weight and spot"
     )
     spread: Annotated[float, key(DueShare(0.0, 0.9))] = taken(0.0, "plus or minus share of the weight")
@@ -92,30 +93,6 @@ class ItemTable(SpotTable):
     )
 
 
-class InsertTable(Table):
-    """A round insert bonded into the foam behind an anchor."""
-
-    diameter: Annotated[float, lengths(0.002, 1.0)] = needed("diameter in the foam")
-    depth: Annotated[float, lengths(0.005, 2.0)] = needed("depth of foam along it")
-    head: Annotated[float | None, lengths(0.002, 2.0)] = taken(None, "diameter of a plate or head at its inner end")
-
-
-class AnchorTable(SpotTable):
-    """A wall anchor; measured facing the wall, as the piece hangs."""
-
-    name: Name = needed("what it is called, like A1")
-    stiffness: Annotated[float, key(DueNumber(0.001, 1000.0))] = setting(
-        1.0, "stiffness relative to the other anchors", "1: all alike"
-    )
-    shear: Load = taken(None, "what it holds along the wall")
-    pull: Load = taken(None, "what it holds out of the wall")
-    rating: Annotated[str, key(DueChoice(("breaking", "working")))] = taken(
-        "breaking",
-        "breaking: the design factor is still to be taken off; working: it is in the figures already",
-    )
-    insert: InsertTable | None = taken(None, "what holds the anchor inside the piece, if it sits in the foam")
-
-
 class HangTable(Table):
     """How the piece hangs on its wall, and the design factor to hold the anchors to."""
 
@@ -124,9 +101,12 @@ class HangTable(Table):
     standoff: Annotated[float, lengths(0.0, 5.0)] = taken(
         0.0, "gap between the wall and the back of the piece; 0: it bears on the wall"
     )
-    factor: FactorName = taken(None, "a design factor by name")
-    factor_value: FactorValue = taken(None, "or a design factor of one's own; needs factor_reference")
+    factor: FactorName = taken(None, "refused here: these factors are for lifting, not for what hangs for good")
+    factor_value: FactorValue = taken(None, "design factor on breaking loads; needs factor_reference")
     factor_reference: Reference | None = taken(None, "where that factor stands: code, clause, engineer")
+    combinations: Annotated[str | None, key(DueChoice(set_names()))] = taken(
+        None, "combinations of the loads by name, quoted from memory of the standard; or give [[combination]]"
+    )
 
 
 class SlingTable(SpotTable):

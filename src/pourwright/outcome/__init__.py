@@ -16,7 +16,8 @@ if TYPE_CHECKING:
     )
     from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
     from pourwright.outcome.hang import hang
-    from pourwright.outcome.hang_model import AnchorLoad, CaseForce, HangResult, LoadCase, OneGone
+    from pourwright.outcome.hang_model import AnchorLoad, CaseForce, CombinedUse, HangResult, LoadCase, OneGone
+    from pourwright.outcome.hang_sets import set_names
     from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
     from pourwright.outcome.model import Outcome, StiffnessGain
     from pourwright.outcome.moments import Moments, cavity_moments
@@ -24,7 +25,21 @@ if TYPE_CHECKING:
     from pourwright.outcome.piece import FoamSolid, Piece, Surface
     from pourwright.outcome.predict import predict
     from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
-    from pourwright.outcome.site import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Site, Spot, Stand
+    from pourwright.outcome.site import (
+        Anchor,
+        Boat,
+        Combination,
+        Hang,
+        Hook,
+        Insert,
+        Item,
+        Leg,
+        Load,
+        Rod,
+        Site,
+        Spot,
+        Stand,
+    )
     from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
     from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
     from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment
@@ -47,6 +62,8 @@ __all__ = [
     "AnchorLoad",
     "Boat",
     "CaseForce",
+    "Combination",
+    "CombinedUse",
     "CrushDepth",
     "Filling",
     "FloatResult",
@@ -62,6 +79,7 @@ __all__ = [
     "Item",
     "Leg",
     "LegLoad",
+    "Load",
     "LoadCase",
     "Mass",
     "Moments",
@@ -71,6 +89,7 @@ __all__ = [
     "Piece",
     "Reserve",
     "Rest",
+    "Rod",
     "Silhouette",
     "Site",
     "SlingResult",
@@ -105,6 +124,7 @@ __all__ = [
     "predict",
     "refusals",
     "second_moment",
+    "set_names",
     "settle",
     "silhouette",
     "six_views",

@@ -12,15 +12,18 @@ from pourwright.cavity import PourFrame
 from pourwright.errors import UsageError
 from pourwright.outcome.balance import corner_centres, corner_masses
 from pourwright.outcome.factors import chosen_factor
-from pourwright.outcome.hang_cases import Judged, anchor_checks, judge, load_cases, one_gone
+from pourwright.outcome.hang_cases import Judged, anchor_checks, judge, load_cases, lost_words, one_gone, use_of
 from pourwright.outcome.hang_checks import Rule, anchor_rules
+from pourwright.outcome.hang_loads import Combined, Shape, combined, weight_of
 from pourwright.outcome.hang_model import AnchorLoad, HangResult, LoadCase
+from pourwright.outcome.hang_sets import SETS
 from pourwright.outcome.hang_solve import Hung, Situation, situation
 from pourwright.outcome.hang_warnings import hang_warnings
-from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors
+from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
-from pourwright.outcome.silhouette import six_views
-from pourwright.outcome.site import Hang
+from pourwright.outcome.silhouette import Silhouette, six_views
+from pourwright.outcome.site import Anchor, Hang
+from pourwright.outcome.traced import Traced, solid_of, traced_anchors
 from pourwright.ranges import Range
 
 BEARS_M = 0.003
@@ -36,6 +39,8 @@ class _Set:
     pose: HangingPose
     shift: np.ndarray  # (3,) wall = to_wall @ frame - shift
     hung: Hung
+    centres_m: np.ndarray  # (c, 3) of mass, axes of the wall
+    traced: tuple[Traced, ...]
     pivot: float | None
 
     @property
@@ -68,6 +73,8 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
     ------
     UsageError
         The job names no anchor, or does not say how the piece hangs.
+    AnchorError
+        An anchor misses the piece, or its insert is longer than the foam behind it.
     """
     asked = piece.site.hang
     if asked is None or not piece.site.anchors:
@@ -75,18 +82,23 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
             "the job names no anchors: give [hang] with out and up, and one [[anchor]] or more, in the job or by --job"
         )
     made = _set_up(piece, surface, asked)
-    factor = chosen_factor(asked.factor, asked.factor_value, asked.factor_reference)
+    factor = chosen_factor("", asked.factor_value, asked.factor_reference)
     anchors = piece.site.anchors
-    rules = tuple(anchor_rules(anchor, piece.foam, factor, asked.standoff_m) for anchor in anchors)
-    names = tuple(anchor.name for anchor in anchors)
-    whole = judge(situation(made.hung), names, rules)
-    gone = [judge(situation(made.hung, k), names, rules) for k in range(len(anchors))]
-    cases = tuple(case for judged in (whole, *gone) for case in load_cases(judged, made.hung, rules))
-    worst = _governing(cases)
+    rules = tuple(
+        anchor_rules(anchor, piece.foam, factor, traced) for anchor, traced in zip(anchors, made.traced, strict=True)
+    )
+    views = six_views(made.frame.to_standing(surface.vertices_m), surface.faces)
+    named = SETS[asked.load_set] if asked.load_set else None
+    weight = weight_of(made.hung.masses, made.centres_m, shape_of(piece, made, views))
+    loads = combined(asked.loads, asked.combinations, named, weight, shape_of(piece, made, views))
+    judged = [_judged(made, one, anchors, rules) for one in loads]
+    cases = [[case for one in group for case in load_cases(one, made.hung, rules)] for group in judged]
+    every = [one for group in judged for one in group]
+    whole, gone = judged[0][0], judged[0][1:]
+    worst = _governing([case for group in cases for case in group])
     total = made.hung.masses.sum(axis=1)
     kg = Range(float(total.min()), float(total[0]), float(total.max()))
-    centres = made.frame.to_standing(corner_centres(piece.parts, made.hung.masses))
-    walled = centres @ made.pose.to_wall.T - made.shift
+    centres = (made.centres_m + made.shift) @ made.pose.to_wall
     backed = [way.wall for way in whole.situation.possible if way.wall is not None]
     result = HangResult(
         frame=made.frame,
@@ -97,45 +109,78 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
         centre_high_m=centres.max(axis=0),
         tilt_rad=made.pose.tilt_rad,
         wall_at_m=float(made.shift[2]),
-        standoff_m=float(walled[0, 2]),
+        standoff_m=float(made.centres_m[0, 2]),
         pivot_m=made.pivot,
         bearing_n=_range(backed[0][:, 0]) if backed else None,
-        anchors=_loads(made, whole, gone, rules),
-        one_gone=tuple(one_gone(judged, whole.situation) for judged in gone),
-        cases=cases,
+        anchors=_loads(made, whole, every, rules),
+        one_gone=tuple(one_gone(one, whole.situation) for one in gone),
+        lost=lost_words(every),
+        combinations=tuple(use_of(*each) for each in zip(loads, judged, cases, strict=True)),
+        cases=tuple(case for group in cases for case in group),
         governing="" if worst is None else worst.name,
         utilisation=math.nan if worst is None else worst.utilisation,
-        views=six_views(made.frame.to_standing(surface.vertices_m), surface.faces),
+        views=views,
         factor=factor,
         in_balance=whole.situation.stays,
         warnings=(),
     )
     shear = whole.situation.shear_n
-    return replace(result, warnings=hang_warnings(piece, result, walled, made.hung.anchors, shear))
+    return replace(result, warnings=hang_warnings(piece, result, made.centres_m, made.hung.anchors, shear))
 
 
-def _governing(cases: tuple[LoadCase, ...]) -> LoadCase | None:
+def _judged(
+    made: _Set, one: Combined, anchors: tuple[Anchor, ...], rules: tuple[tuple[Rule, ...], ...]
+) -> list[Judged]:
+    """One combination of loads with all anchors, and with each gone."""
+    names = tuple(anchor.name for anchor in anchors)
+    ways = [None, *range(len(anchors))]
+    return [judge(situation(made.hung, one.wrench, k), one, names, rules) for k in ways]
+
+
+def shape_of(piece: Piece, made: _Set, views: tuple[Silhouette, ...]) -> Shape:
+    """What loads need to know of the hanging piece."""
+    asked = piece.site.hang
+    assert asked is not None
+    frame = made.frame
+    skin = [part for part in piece.parts if part.kind == "skin"] or list(piece.parts)
+    kg = np.array([part.kg.nominal for part in skin])
+    middle = kg @ np.array([part.centre_m for part in skin]) / max(float(kg.sum()), 1e-12)
+    spots = tuple(
+        None if load.spot is None else frame.to_standing(hung_point(load.spot, made.pose)) for load in asked.loads
+    )
+    return Shape(frame.size_m, views, piece.area_m2, frame.to_standing(middle), made.pose.to_wall, made.shift, spots)
+
+
+def _governing(cases: list[LoadCase]) -> LoadCase | None:
     known = [case for case in cases if not math.isnan(case.utilisation)]
     return max(known, key=lambda case: case.utilisation, default=None)
 
 
 def _loads(
-    made: _Set, whole: Judged, gone: list[Judged], rules: tuple[tuple[Rule, ...], ...]
+    made: _Set, whole: Judged, every: list[Judged], rules: tuple[tuple[Rule, ...], ...]
 ) -> tuple[AnchorLoad, ...]:
     now = whole.situation
     alone, backed = (next((w.out_n for w in now.ways if w.bears is bears), None) for bears in (False, True))
     known = [out for out in (alone, backed) if out is not None]
     pull = np.maximum(np.max(known, axis=0), 0.0) if known else None
     # A single anchor beside the weight has no pattern to speak of: the weight is all there is.
-    bare = -made.hung.masses.sum(axis=1) * made.hung.down_n_kg
+    bare = np.abs(whole.combined.wrench[:, 1])
     rows = []
     for k, name in enumerate(whole.names):
         sizes = bare if now.shear_n is None else np.linalg.norm(now.shear_n[:, k], axis=1)
         way = np.array([0.0, -1.0]) if now.shear_n is None else now.shear_n[0, k] / max(sizes[0], 1e-12)
-        lost_shear, lost_pull = _without(k, gone)
+        lost_shear, lost_pull = _without(k, every)
+        shear, pulled, pushed = _most(k, [one.situation for one in every if one.situation.gone is None])
+        traced = made.traced[k]
         rows.append(
             AnchorLoad(
                 name=name,
+                gap_m=traced.gap_m,
+                arm_m=traced.arm_m,
+                foam_depth_m=traced.foam_depth_m,
+                edge_m=traced.edge_m,
+                neighbour_m=traced.neighbour_m,
+                opening=traced.opening,
                 place_m=made.to_frame(made.hung.anchors[k]),
                 on_wall_m=made.hung.anchors[k, :2].copy(),
                 shear_n=_range(sizes),
@@ -144,24 +189,38 @@ def _loads(
                 backed_n=None if backed is None else _range(backed[:, k]),
                 pull_n=None if pull is None else _range(pull[:, k]),
                 push_n=0.0 if alone is None else float(np.maximum(-alone[:, k], 0.0).max()),
+                most_shear_n=shear,
+                most_pull_n=pulled,
+                most_push_n=pushed,
                 one_gone_shear_n=lost_shear,
                 one_gone_pull_n=lost_pull,
-                checks=anchor_checks(k, rules[k], whole, gone),
+                checks=anchor_checks(k, rules[k], every),
             )
         )
     return tuple(rows)
 
 
-def _without(k: int, gone: list[Judged]) -> tuple[float, float]:
+def _without(k: int, every: list[Judged]) -> tuple[float, float]:
     """Greatest shear and pull of an anchor with another one gone; infinite where the piece then does not stay."""
-    others: list[Situation] = [judged.situation for judged in gone if judged.situation.gone != k]
+    others = [one.situation for one in every if one.situation.gone not in (None, k)]
     if not others or not all(other.stays for other in others):
         return math.inf, math.inf
+    shear, pull, _ = _most(k, others)
+    return shear, pull
+
+
+def _most(k: int, situations: list[Situation]) -> tuple[float, float, float]:
+    """Greatest shear, pull and push of an anchor over situations in which the piece stays."""
+    stay = [one for one in situations if one.stays]
+    out = [way.out_n[:, k] for one in stay for way in one.possible if way.out_n is not None]
     shear = max(
-        float(np.linalg.norm(other.shear_n[:, k], axis=1).max()) for other in others if other.shear_n is not None
+        (float(np.linalg.norm(one.shear_n[:, k], axis=1).max()) for one in stay if one.shear_n is not None), default=0.0
     )
-    pull = max(float(way.out_n[:, k].max()) for other in others for way in other.possible if way.out_n is not None)
-    return shear, max(pull, 0.0)
+    return (
+        shear,
+        max((float(np.maximum(one, 0.0).max()) for one in out), default=0.0),
+        max((float(np.maximum(-one, 0.0).max()) for one in out), default=0.0),
+    )
 
 
 def _set_up(piece: Piece, surface: Surface, asked: Hang) -> _Set:
@@ -171,20 +230,20 @@ def _set_up(piece: Piece, surface: Surface, asked: Hang) -> _Set:
     # Up in the wall counts from where the wall is as low as the lowest point of the piece.
     base = float(to_wall[1, 1]) * wall_at / float(pose.out[1])
     shift = np.array([0.0, base, wall_at])
+    walled = frame.to_standing(surface.vertices_m) @ to_wall.T - shift
     touching, pivot = np.zeros((0, 2)), None
     if asked.standoff_m <= BEARS_M:
-        standing = frame.to_standing(surface.vertices_m)
-        back = standing[standing @ pose.out <= pose.back_m + BEARS_M] @ to_wall.T - shift
+        back = walled[walled[:, 2] <= asked.standoff_m + BEARS_M]
         touching, pivot = _outermost(back[:, :2]), float(back[:, 1].min())
     hung = Hung(
         anchors=frame.to_standing(hung_anchors(piece.site.anchors, pose)) @ to_wall.T - shift,
         stiffness=np.array([anchor.stiffness for anchor in piece.site.anchors]),
         touching=touching,
-        parts=frame.to_standing(np.array([part.centre_m for part in piece.parts])) @ to_wall.T - shift,
         masses=corner_masses(piece.parts),
-        tilt_rad=pose.tilt_rad,
     )
-    return _Set(pose, shift, hung, pivot)
+    traced = traced_anchors(solid_of(surface, piece.bands, walled), piece.site.anchors, hung.anchors)
+    centres = frame.to_standing(corner_centres(piece.parts, hung.masses)) @ to_wall.T - shift
+    return _Set(pose, shift, hung, centres, traced, pivot)
 
 
 def _outermost(points: np.ndarray) -> np.ndarray:

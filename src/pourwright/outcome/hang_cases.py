@@ -9,7 +9,8 @@ import numpy as np
 
 from pourwright.lifts import Check
 from pourwright.outcome.hang_checks import Rule
-from pourwright.outcome.hang_model import CaseForce, LoadCase, OneGone
+from pourwright.outcome.hang_loads import Combined
+from pourwright.outcome.hang_model import CaseForce, CombinedUse, LoadCase, OneGone
 from pourwright.outcome.hang_solve import Hung, Situation, Way
 
 BEARS, FREE = "the back bears on the wall", "nothing bears on the wall"
@@ -20,11 +21,12 @@ class Judged:
     """A situation checked against the rules. ``values`` (r, c) of each anchor: greatest over the ways, by corner."""
 
     situation: Situation
+    combined: Combined
     names: tuple[str, ...]
     values: tuple[np.ndarray, ...]
 
 
-def judge(made: Situation, names: tuple[str, ...], rules: tuple[tuple[Rule, ...], ...]) -> Judged:
+def judge(made: Situation, combined: Combined, names: tuple[str, ...], rules: tuple[tuple[Rule, ...], ...]) -> Judged:
     """Values of every rule of every anchor at every corner; nan where the piece does not stay, or nothing is known."""
     values = []
     for k, mine in enumerate(rules):
@@ -32,7 +34,7 @@ def judge(made: Situation, names: tuple[str, ...], rules: tuple[tuple[Rule, ...]
             values.append(np.full((len(mine), 1), math.nan))
             continue
         values.append(np.max([_values(mine, made, way, k) for way in made.possible], axis=0))
-    return Judged(made, names, tuple(values))
+    return Judged(made, combined, names, tuple(values))
 
 
 def _values(rules: tuple[Rule, ...], made: Situation, way: Way, k: int) -> np.ndarray:
@@ -43,20 +45,36 @@ def _values(rules: tuple[Rule, ...], made: Situation, way: Way, k: int) -> np.nd
     return np.array([np.broadcast_to(rule.value(shear, out), shear.shape) for rule in rules])
 
 
-def anchor_checks(k: int, rules: tuple[Rule, ...], whole: Judged, gone: list[Judged]) -> tuple[Check, ...]:
-    """Checks of one anchor: with all anchors, then each with the one anchor gone that is worst for it."""
-    name = whole.names[k]
-    checks = [
-        rule.check(f"{name}: {rule.name}", float(row.max())) for rule, row in zip(rules, whole.values[k], strict=True)
-    ]
-    others = [other for other in gone if other.situation.gone != k and other.situation.stays]
+def anchor_checks(k: int, rules: tuple[Rule, ...], judged: list[Judged]) -> tuple[Check, ...]:
+    """Checks of one anchor over all combinations: with all anchors, then with the one gone that is worst for it."""
+    name = judged[0].names[k]
+    whole = [one for one in judged if one.situation.gone is None]
+    checks = []
+    for r, rule in enumerate(rules):
+        worst = max(whole, key=lambda one: _most(one, k, r))
+        checks.append(rule.check(_named(f"{name}: {rule.name}", worst, ""), _greatest(worst, k, r)))
+    others = [one for one in judged if one.situation.gone not in (None, k) and one.situation.stays]
     for r, rule in enumerate(rules if others else ()):
         if math.isnan(rule.limit):
             continue
-        worst = max(others, key=lambda other: float(other.values[k][r].max()))
+        worst = max(others, key=lambda one: _most(one, k, r))
         lost = worst.names[worst.situation.gone or 0]
-        checks.append(rule.check(f"{name}: {rule.name}, without {lost}", float(worst.values[k][r].max())))
+        checks.append(rule.check(_named(f"{name}: {rule.name}", worst, lost), _greatest(worst, k, r)))
     return tuple(checks)
+
+
+def _named(name: str, judged: Judged, lost: str) -> str:
+    name = f"{name}, without {lost}" if lost else name
+    return f"{name}, under {judged.combined.name}" if judged.combined.name else name
+
+
+def _greatest(judged: Judged, k: int, r: int) -> float:
+    return float(judged.values[k][r].max())
+
+
+def _most(judged: Judged, k: int, r: int) -> float:
+    value = _greatest(judged, k, r)
+    return -1.0 if math.isnan(value) else value
 
 
 def load_cases(judged: Judged, hung: Hung, rules: tuple[tuple[Rule, ...], ...]) -> tuple[LoadCase, ...]:
@@ -64,6 +82,7 @@ def load_cases(judged: Judged, hung: Hung, rules: tuple[tuple[Rule, ...], ...]) 
     made = judged.situation
     corner = _corner(judged, rules) if made.stays else int(hung.masses.sum(axis=1).argmax())
     head = "all anchors" if made.gone is None else f"without {judged.names[made.gone]}"
+    head = f"{judged.combined.name}: {head}" if judged.combined.name else head
     return tuple(
         _case(f"{head}; {BEARS if way.bears else FREE}", way, corner, judged, hung, rules) for way in made.ways
     )
@@ -88,14 +107,14 @@ def _case(
     name: str, way: Way, corner: int, judged: Judged, hung: Hung, rules: tuple[tuple[Rule, ...], ...]
 ) -> LoadCase:
     made = judged.situation
-    masses = hung.masses[corner]
-    kg = float(masses.sum())
-    weight = CaseForce("weight", masses @ hung.parts / kg, np.array([0.0, hung.down_n_kg * kg, hung.out_n_kg * kg]))
+    kg = float(hung.masses[corner].sum())
+    forces = tuple(CaseForce(one.name, one.at_m[corner], one.force_n[corner]) for one in judged.combined.applied)
+    under = judged.combined.name
     gone = "" if made.gone is None else judged.names[made.gone]
-    moment = np.cross(weight.at_m, weight.force_n)
+    moment = np.sum([np.cross(one.at_m, one.force_n) for one in forces], axis=0)
     why = way.why if made.shear_n is not None else "the piece would swing"
     if way.out_n is None or made.shear_n is None:
-        return LoadCase(name, gone, way.bears, kg, (weight,), moment, (), math.nan, "", why)
+        return LoadCase(name, under, gone, way.bears, kg, forces, moment, (), math.nan, "", why)
     places = np.column_stack([hung.anchors[:, :2], np.zeros(len(hung.anchors))])
     # What the wall and the anchors do to the piece is against what the piece does to them.
     reactions = [
@@ -107,7 +126,7 @@ def _case(
         push, x, y = (float(value) for value in way.wall[corner])
         reactions.append(CaseForce("wall", np.array([x, y, 0.0]), np.array([0.0, 0.0, push])))
     used, worst = _used(made, way, corner, judged.names, rules)
-    return LoadCase(name, gone, way.bears, kg, (weight,), moment, tuple(reactions), used, worst, "")
+    return LoadCase(name, under, gone, way.bears, kg, forces, moment, tuple(reactions), used, worst, "")
 
 
 def _used(
@@ -124,6 +143,36 @@ def _used(
             if used > best or (math.isnan(best) and not math.isnan(used)):
                 best, worst = used, f"{names[k]}: {rule.name}"
     return best, worst
+
+
+def use_of(combined: Combined, judged: list[Judged], cases: list[LoadCase]) -> CombinedUse:
+    """How much of a limit one combination uses, with all anchors there or any one of them gone."""
+    known = [case for case in cases if not math.isnan(case.utilisation)]
+    worst = max(known, key=lambda case: case.utilisation, default=None)
+    words = "" if worst is None else f"{worst.worst}, without {worst.gone}" if worst.gone else worst.worst
+    return CombinedUse(
+        combined.name or "weight alone",
+        tuple((one.name, float(np.linalg.norm(one.force_n, axis=1).max())) for one in combined.applied),
+        combined.reference,
+        math.nan if worst is None else worst.utilisation,
+        words,
+        all(one.situation.stays for one in judged),
+    )
+
+
+def lost_words(judged: list[Judged]) -> tuple[str, ...]:
+    """Combinations of loads, with all anchors or one gone, in which the piece does not stay; weight alone left out."""
+    out = []
+    for one in judged:
+        if not one.combined.name or one.situation.stays:
+            continue
+        gone = one.situation.gone
+        if gone is None:
+            out.append(f"{one.combined.name}: not in balance")
+        else:
+            left = [name for k, name in enumerate(one.names) if k != gone]
+            out.append(f"{one.combined.name}: without {one.names[gone]} the piece {_leaving(one.situation, left)}")
+    return tuple(out)
 
 
 def one_gone(judged: Judged, whole: Situation) -> OneGone:

@@ -11,8 +11,16 @@ import numpy as np
 from pourwright.findings import Verdict
 from pourwright.lifts import Check
 from pourwright.outcome.piece import FoamSolid
-from pourwright.outcome.site import Anchor
-from pourwright.physics.wall_anchors import head_crush_pull, insert_bearing, insert_shear_pull
+from pourwright.outcome.site import Anchor, Rod
+from pourwright.outcome.traced import Traced
+from pourwright.physics.wall_anchors import (
+    head_crush_pull,
+    insert_bearing,
+    insert_shear_pull,
+    plate_pull,
+    rod_push,
+    rod_stress,
+)
 from pourwright.sources import Cited, Standing
 
 SUSTAINED = Cited(
@@ -20,6 +28,19 @@ SUSTAINED = Cited(
     "-",
     Standing.JUDGEMENT,
     note="share of short-term strength that foam bears for good; creep tests of insulation give 0.20 to 0.25",
+)
+EULER = Cited(3.0, "-", Standing.JUDGEMENT, note="design factor on Euler's load of a rod that is pushed")
+BESIDE = Cited(
+    1.5,
+    "-",
+    Standing.JUDGEMENT,
+    note="diameters from an insert's middle to the outside of the piece below which its foam is not known to bear",
+)
+APART = Cited(
+    2.0,
+    "-",
+    Standing.JUDGEMENT,
+    note="diameters of the head between two inserts from which neither takes from the other; less in proportion",
 )
 COLLAPSE_POWER, SHEAR_POWER = 1.5, 1.098  # how compressive and shear strength follow density (physics.foam_strength)
 STRONGER = "a stronger anchor, or more of them"
@@ -64,9 +85,10 @@ class Rule:
         )
 
 
-def anchor_rules(anchor: Anchor, foam: FoamSolid, factor: Cited | None, standoff_m: float) -> tuple[Rule, ...]:
+def anchor_rules(anchor: Anchor, foam: FoamSolid, factor: Cited | None, traced: Traced) -> tuple[Rule, ...]:
     """Everything that one anchor is checked against."""
-    return (*_rating_rules(anchor, factor), *_insert_rules(anchor, foam, standoff_m))
+    ratings = _rating_rules(anchor, factor)
+    return (*ratings, *_insert_rules(anchor, foam, traced), *_rod_rules(anchor, traced, ratings))
 
 
 def _rating_rules(anchor: Anchor, factor: Cited | None) -> tuple[Rule, ...]:
@@ -78,7 +100,11 @@ def _rating_rules(anchor: Anchor, factor: Cited | None) -> tuple[Rule, ...]:
         return (_unknown("rating", "no rating given", "give anchor.shear and anchor.pull"),)
     if anchor.breaking and factor is None:
         words = "the rating is a breaking load and the job names no design factor"
-        return (_unknown("rating", words, "give hang.factor, or a working load with rating = 'working'"),)
+        return (
+            _unknown(
+                "rating", words, "give hang.factor_value with its reference, or a working load with rating = 'working'"
+            ),
+        )
     share, source = 1.0, "rating given in the job as a working load"
     if anchor.breaking and factor is not None:
         share, source = factor.value, f"rating given in the job, design factor {factor.value:g} ({factor.words()})"
@@ -104,7 +130,7 @@ def _rating_rules(anchor: Anchor, factor: Cited | None) -> tuple[Rule, ...]:
     return tuple(rules)
 
 
-def _insert_rules(anchor: Anchor, foam: FoamSolid, standoff_m: float) -> tuple[Rule, ...]:
+def _insert_rules(anchor: Anchor, foam: FoamSolid, traced: Traced) -> tuple[Rule, ...]:
     """Foam round an insert, pressed and pulled, against a share of its strength at its lowest density."""
     insert = anchor.insert
     if insert is None:
@@ -122,16 +148,17 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, standoff_m: float) -> tuple[R
         if crushed < holds:
             holds, how = crushed, "the foam before the head is crushed"
     shaft = insert_shear_pull(shear, insert.diameter_m, insert.depth_m)
-    pressure = insert_bearing(1.0, insert.diameter_m, insert.depth_m, standoff_m)
+    pressure = insert_bearing(1.0, insert.diameter_m, insert.depth_m, traced.arm_m)
+    bed = f"rigid insert on an even elastic bed, shear {1e3 * traced.arm_m:.0f} mm before the foam; {source}"
+    if not traced.edge_m >= BESIDE.value * insert.diameter_m:
+        why = f"the outside of the piece is {1e3 * traced.edge_m:.0f} mm beside the middle of the insert"
+        crush, bed = math.nan, f"{why}: too near for its foam to be known to bear ({BESIDE.words()})"
+    near = min(1.0, traced.neighbour_m / (APART.value * wide))
+    if near < 1.0:
+        holds *= near
+        how += f", times {near:.2f} as another anchor is {1e3 * traced.neighbour_m:.0f} mm away ({APART.words()})"
     return (
-        Rule(
-            "foam bearing round the insert",
-            "Pa",
-            crush,
-            f"rigid insert on an even elastic bed; {source}",
-            LONGER,
-            lambda v, _: pressure * v,
-        ),
+        Rule("foam bearing round the insert", "Pa", crush, bed, LONGER, lambda v, _: pressure * v),
         Rule("insert pulled out of the foam", "N", holds, f"{how}; {source}", LONGER, _pull),
         Rule("insert pushed into the foam", "N", shaft, f"foam shears along the shaft; {source}", LONGER, _push),
         _unknown(
@@ -139,11 +166,49 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, standoff_m: float) -> tuple[R
             "no long-term bearing strength of the skin is known here",
             "have the joint between insert and skin designed",
         ),
-        _unknown(
-            "rod between insert and wall",
-            "the job does not give the rod: how it bends across a gap, and buckles where it is pushed, is not computed",
-            "have the rod designed for the forces in the load cases",
+    )
+
+
+def _rod_rules(anchor: Anchor, traced: Traced, ratings: tuple[Rule, ...]) -> tuple[Rule, ...]:
+    """The rod across the gap: bent, pushed, and prising its plate off the wall."""
+    rod, arm = anchor.rod, traced.arm_m
+    if rod is None:
+        why = (
+            "the job does not give the rod: how it bends across a gap, and buckles where it is pushed, is not computed"
+        )
+        remedy = f"give anchor.rod, or have it designed; it is free over {1e3 * arm:.0f} mm"
+        return (_unknown("rod between insert and wall", why, remedy),)
+    thicker = "a thicker rod, or less gap"
+    given = f"stress given in the job; rod free over {1e3 * arm:.0f} mm, held at one end"
+    pushed = rod_push(rod.stress_pa, rod.modulus_pa, rod.diameter_m, arm, EULER.value)
+    return (
+        Rule(
+            "rod bent and pulled",
+            "Pa",
+            rod.stress_pa,
+            given,
+            thicker,
+            lambda v, out: rod_stress(v, out, rod.diameter_m, arm),
         ),
+        Rule(
+            "rod pushed", "N", pushed, f"{given}; Rankine, {EULER.value:g} on Euler ({EULER.words()})", thicker, _push
+        ),
+        _plate_rule(rod, arm, ratings),
+    )
+
+
+def _plate_rule(rod: Rod, arm: float, ratings: tuple[Rule, ...]) -> Rule:
+    name = "pull with the plate prised off the wall"
+    limit = next((rule.limit for rule in ratings if rule.name == "pull"), math.nan)
+    side = rod.plate_m
+    if side is None or math.isnan(limit):
+        missing = (
+            "rod.plate, the side of the plate on the wall" if side is None else "anchor.pull, and hang.factor_value"
+        )
+        return _unknown(name, f"the shear stands {1e3 * arm:.0f} mm off the wall and may prise", f"give {missing}")
+    source = "plate stiff, turning about its edge, one fixing in its middle; rating as for pull"
+    return Rule(
+        name, "N", limit, source, "a wider plate, or less gap", lambda v, out: plate_pull(v, _pull(v, out), arm, side)
     )
 
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.outcome.piece import GRAVITY
 from pourwright.physics.statics import anchor_reactions
 from pourwright.physics.wall_contact import pulls_with_wall
 
+NOTHING = 1e-12
+"""What is below this share of what it is the difference of is nothing."""
+SAME = 1e-9
+"""Loads that differ by less than this share are one."""
 IN_LINE = 1e-6
 """Anchors whose pattern is narrower than this share of its length are in one line."""
 
@@ -22,19 +24,7 @@ class Hung:
     anchors: np.ndarray  # (n, 3)
     stiffness: np.ndarray  # (n,) relative
     touching: np.ndarray  # (m, 2) where the back can bear on the wall; none where it stands off
-    parts: np.ndarray  # (p, 3)
     masses: np.ndarray  # (c, p) at every corner of the weights
-    tilt_rad: float
-
-    @property
-    def down_n_kg(self) -> float:
-        """Weight of a kilogram up in the wall (negative)."""
-        return -GRAVITY * math.cos(self.tilt_rad)
-
-    @property
-    def out_n_kg(self) -> float:
-        """Weight of a kilogram out of the wall; negative where the wall leans back."""
-        return -GRAVITY * math.sin(self.tilt_rad)
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,8 +56,13 @@ class Situation:
         return self.shear_n is not None and bool(self.possible)
 
 
-def situation(hung: Hung, gone: int | None = None) -> Situation:
+def situation(hung: Hung, wrench: np.ndarray, gone: int | None = None) -> Situation:
     """Loads that the piece puts on its anchors, without anchor ``gone`` where one is given (its loads are 0).
+
+    Parameters
+    ----------
+    wrench : ndarray (c, 6)
+        Force on the piece, and its moment about the origin of the axes of the wall, at every corner.
 
     Notes
     -----
@@ -78,42 +73,35 @@ def situation(hung: Hung, gone: int | None = None) -> Situation:
     left = np.array([k for k in range(len(hung.anchors)) if k != gone], int)
     if not len(left):
         return Situation(gone, None, (Way(False, None, None, "no anchor is left"),))
-    ways = [_alone(hung, left)]
+    ways = [_alone(hung, left, wrench)]
     if len(hung.touching):
-        ways.append(_backed(hung, left))
-    return Situation(gone, _shear(hung, left), tuple(ways))
+        ways.append(_backed(hung, left, wrench))
+    return Situation(gone, _shear(hung, left, wrench), tuple(ways))
 
 
-def _shear(hung: Hung, left: np.ndarray) -> np.ndarray | None:
-    places, k = _flat(hung, left), hung.stiffness[left]
-    along = np.column_stack([k, k, 0 * k])
-    unit = np.zeros((len(hung.parts), len(hung.anchors), 2))
-    for row, (x, y, _) in enumerate(hung.parts):
-        found = _balanced(places, along, [0.0, hung.down_n_kg, 0.0], [x, y, 0.0])
-        if found is None:
-            return None
-        unit[row, left] = found[:, :2]
-    return np.einsum("cp,pnd->cnd", hung.masses, unit)
+def _shear(hung: Hung, left: np.ndarray, wrench: np.ndarray) -> np.ndarray | None:
+    k = hung.stiffness[left]
+    found = _balanced(_flat(hung, left), np.column_stack([k, k, 0 * k]), wrench * [1, 1, 0, 0, 0, 1])
+    if found is None:
+        return None
+    out = np.zeros((len(wrench), len(hung.anchors), 2))
+    out[:, left] = found[:, :, :2]
+    return out
 
 
-def _alone(hung: Hung, left: np.ndarray) -> Way:
-    places, k = _flat(hung, left), hung.stiffness[left]
-    across = np.column_stack([0 * k, 0 * k, k])
-    unit = np.zeros((len(hung.parts), len(hung.anchors)))
-    for row, (x, y, s) in enumerate(hung.parts):
-        moment = [s * -hung.down_n_kg, 0.0, 0.0]
-        found = _balanced(places, across, [0.0, 0.0, hung.out_n_kg], [x, y, 0.0], moment)
-        if found is None:
-            return Way(False, None, None, in_line_words(hung.anchors[left]))
-        unit[row, left] = found[:, 2]
-    return Way(False, hung.masses @ unit, None, "")
+def _alone(hung: Hung, left: np.ndarray, wrench: np.ndarray) -> Way:
+    k = hung.stiffness[left]
+    found = _balanced(_flat(hung, left), np.column_stack([0 * k, 0 * k, k]), wrench * [0, 0, 1, 1, 1, 0])
+    if found is None:
+        return Way(False, None, None, in_line_words(hung.anchors[left]))
+    out = np.zeros((len(wrench), len(hung.anchors)))
+    out[:, left] = found[:, :, 2]
+    return Way(False, out, None, "")
 
 
-def _backed(hung: Hung, left: np.ndarray) -> Way:
-    x, y, s = hung.parts.T
-    weights = hung.masses * hung.out_n_kg
-    pull = weights.sum(axis=1)
-    moment = np.column_stack([weights @ x, weights @ y - hung.masses @ s * hung.down_n_kg])
+def _backed(hung: Hung, left: np.ndarray, wrench: np.ndarray) -> Way:
+    pull = wrench[:, 2]
+    moment = np.column_stack([-wrench[:, 4], wrench[:, 3]])
     try:
         pulls, pushes = pulls_with_wall(hung.anchors[left, :2], hung.stiffness[left], hung.touching, pull, moment)
     except ValueError:
@@ -144,14 +132,23 @@ def _flat(hung: Hung, left: np.ndarray) -> np.ndarray:
     return np.column_stack([hung.anchors[left, :2], np.zeros(len(left))])
 
 
-def _balanced(
-    places: np.ndarray, stiffness: np.ndarray, force: list[float], at: list[float], moment: list[float] | None = None
-) -> np.ndarray | None:
-    """Load of the body on the anchors, None where they cannot balance it."""
-    extra = None if moment is None else np.array(moment)
-    if not any(force) and (extra is None or not extra.any()):
-        return np.zeros((len(places), 3))
+def _balanced(places: np.ndarray, stiffness: np.ndarray, wrench: np.ndarray) -> np.ndarray | None:
+    """Load (c, n, 3) of the body on the anchors under each wrench (c, 6), None where they cannot balance one of them.
+
+    Solved for as few loads as all of them are made of.
+    """
+    origin = places.mean(axis=0)
+    shifted = np.cross(origin, wrench[:, :3])
+    moment = wrench[:, 3:] - shifted
+    moment[np.abs(moment) < NOTHING * np.maximum(np.abs(shifted), np.abs(wrench[:, 3:]))] = 0.0
+    reach = max(float(np.abs(places - origin).max()), 1e-3)
+    left, size, kinds = np.linalg.svd(np.hstack([wrench[:, :3], moment / reach]), full_matrices=False)
+    if size[0] == 0.0:
+        return np.zeros((len(wrench), len(places), 3))
+    kept = size > SAME * size[0]
+    kinds[np.abs(kinds) < NOTHING] = 0.0
     try:
-        return -anchor_reactions(places, stiffness, np.array(force), np.array(at), extra)
+        unit = [-anchor_reactions(places, stiffness, w[:3], origin, reach * w[3:]) for w in kinds[kept]]
     except ValueError:
         return None
+    return np.einsum("ck,knd->cnd", (left * size)[:, kept], np.array(unit))

@@ -28,14 +28,20 @@ def hang_warnings(
     shear : ndarray (c, n, 2) or None
     """
     lines = [*_wall(result), *_pattern(piece, result, centres, anchors), *_span(result, centres, anchors, shear)]
-    gap = 0.0 if piece.site.hang is None else piece.site.hang.standoff_m
-    away = anchors[:, 2]  # between the wall and the back of the piece is where an anchor belongs
-    off = [a.name for a, s in zip(result.anchors, away, strict=True) if not -OFF_PLANE_M <= s <= gap + OFF_PLANE_M]
+    away = anchors[:, 2]  # between the wall and the skin is where an anchor belongs
+    off = [a.name for a, s in zip(result.anchors, away, strict=True) if not -OFF_PLANE_M <= s <= a.gap_m + OFF_PLANE_M]
     if off:
         lines.append(
-            f"{_list(off)} {_be(off)} more than {1e3 * OFF_PLANE_M:.0f} mm off the plane of the piece's back: taken "
-            "where the line square to the wall meets it."
+            f"{_list(off)} {_be(off)} more than {1e3 * OFF_PLANE_M:.0f} mm off the line between wall and skin: taken "
+            "where the line square to the wall meets them."
         )
+    asked = piece.site.hang
+    if asked is not None and asked.factor:
+        lines.append(
+            f"hang.factor = {asked.factor!r} is a factor for lifting and was not used: give hang.factor_value with the "
+            "reference of whoever designs the hang."
+        )
+    lines += [f"{line[:1].upper()}{line[1:]}." for line in result.lost]
     if len(result.anchors) > 1:
         lines += [gone.words for gone in result.one_gone if not gone.stays]
     if piece.open_ends:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
@@ -10,6 +10,7 @@ from pourwright.cavity import PourFrame
 from pourwright.outcome.parts import Part
 from pourwright.outcome.site import Site
 from pourwright.ranges import Range
+from pourwright.shell import WallBand
 
 GRAVITY = 9.80665  # [m/s^2]
 
@@ -41,12 +42,14 @@ class Piece:
     enclosed_m3: float
     area_m2: float
     open_ends: int  # rims that were capped flat
+    bands: tuple[WallBand, ...] = ()  # how thick the skin is; none where the mesh shows both faces
 
 
 @dataclass(frozen=True, eq=False)
 class Surface:
-    """The outside face, closed, in the shell file's axes [m], wound outwards."""
+    """The outside face, closed, in the shell file's axes [m], wound outwards; the inside one if the mesh has it."""
 
     vertices_m: np.ndarray  # (n, 3)
     faces: np.ndarray  # (m, 3)
     cap: np.ndarray  # (m,) bool: a flat cap over an opening, not skin
+    inside: np.ndarray = field(default_factory=lambda: np.zeros((0, 3), int))  # (k, 3) faces of the hollow

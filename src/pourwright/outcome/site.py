@@ -79,6 +79,42 @@ class Insert:
 
 
 @dataclass(frozen=True, slots=True)
+class Rod:
+    """The rod between an anchor's insert and the wall: round, solid."""
+
+    diameter_m: float
+    stress_pa: float  # that it may be given for good, by whoever designs it
+    modulus_pa: float = 210e9
+    plate_m: float | None = None  # side of its plate on the wall, held by one fixing in its middle
+
+
+@dataclass(frozen=True, slots=True)
+class Load:
+    """A load on the hanging piece beside its weight. Of the five sizes one is given."""
+
+    name: str
+    kind: str  # wind, snow, ice, earthquake, water, person, handling, other
+    way: str = "down"  # where it pushes, facing the wall: left, right, in, out, up, down
+    pressure_pa: float | None = None  # on the outline of the piece as seen that way
+    acceleration: float | None = None  # share of gravity, on every mass
+    areal_kg_m2: float | None = None  # on all the outside
+    kg: float | None = None  # at the spot
+    force_n: float | None = None  # at the spot
+    spot: Spot | None = None  # of the hanging piece
+    reference: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Combination:
+    """Loads that act together, each with its factor."""
+
+    name: str
+    weight: float
+    loads: tuple[tuple[str, float], ...]
+    reference: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Anchor:
     """A wall anchor. Ratings in newtons; ``breaking`` says they are breaking loads, else working loads."""
 
@@ -89,6 +125,7 @@ class Anchor:
     pull_n: float | None = None
     breaking: bool = True
     insert: Insert | None = None
+    rod: Rod | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,9 +135,12 @@ class Hang:
     out: Vector  # from the wall into the room
     up: Vector  # upwards as it hangs
     standoff_m: float = 0.0  # gap between wall and the back of the piece
-    factor: str = ""  # name of a design factor, see ``design_factors``
-    factor_value: float | None = None  # or a number ...
+    factor: str = ""  # of older plans: a factor for lifting, which no permanent hang is judged by
+    factor_value: float | None = None  # a design factor ...
     factor_reference: str = ""  # ... and where it stands
+    loads: tuple[Load, ...] = ()
+    combinations: tuple[Combination, ...] = ()
+    load_set: str = ""  # name of a set of combinations
 
 
 @dataclass(frozen=True, slots=True)

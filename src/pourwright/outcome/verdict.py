@@ -16,7 +16,7 @@ def refusals(result: object) -> tuple[str, ...]:
     if isinstance(result, HangResult):
         checks = [check for load in result.anchors for check in load.checks]
         lost = [gone.words.removesuffix(".") for gone in result.one_gone if not gone.stays]
-        return (*(() if result.in_balance else ("not in balance",)), *_over(checks), *lost)
+        return (*(() if result.in_balance else ("not in balance",)), *_over(checks), *lost, *result.lost)
     if isinstance(result, SlingResult):
         lost = [f"{stage.name}: not in balance" for stage in result.stages if not stage.hangs]
         return (*lost, *_over(result.checks))

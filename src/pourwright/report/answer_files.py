@@ -19,6 +19,7 @@ from pourwright.document.ledger import strange, strange_words, write_own
 from pourwright.document.replacement import alone, unfinished
 from pourwright.document.rounding import rounded
 from pourwright.errors import FileError
+from pourwright.outcome import HangResult
 from pourwright.plainfile import read_file
 from pourwright.plaintext import escaped_json
 from pourwright.report.page import Page, page_markdown
@@ -43,7 +44,7 @@ def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...], un
     unknown : tuple of str
         What could not be checked against a limit: never to be taken as safe.
     """
-    tree = {
+    tree: dict[str, Any] = {
         "schema": SCHEMA.format(name),
         "piece": page.name,
         "place": page.place,
@@ -51,9 +52,22 @@ def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...], un
         "made_from": page.made_from,
         "refused": list(refused),
         "not_known": list(unknown),
+        **_hung(result),
         "result": plain(result),
     }
     return escaped_json(json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"
+
+
+def _hung(result: Any) -> dict[str, Any]:
+    """Of a hanging piece once more at the top: its anchors, and the cases that can be, each in balance."""
+    if not isinstance(result, HangResult):
+        return {}
+    return {
+        "anchors": plain(result.anchors),
+        "cases": plain([case for case in result.cases if not case.impossible]),
+        "governing": result.governing,
+        "utilisation": plain(result.utilisation),
+    }
 
 
 def plain(value: Any) -> Any:

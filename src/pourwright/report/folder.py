@@ -116,7 +116,8 @@ def write_plan(
 
 def _outside(plan: Plan) -> Surface:
     skin = plan.skin
-    return Surface(skin.vertices_m, skin.faces[~skin.void_face], skin.cap_opening[~skin.void_face] >= 0)
+    outside = ~skin.void_face
+    return Surface(skin.vertices_m, skin.faces[outside], skin.cap_opening[outside] >= 0, skin.faces[skin.void_face])
 
 
 def check_folder(folder: Path | str) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 
@@ -10,7 +11,15 @@ from pourwright import units
 from pourwright.outcome import CaseForce, HangResult, LoadCase, Piece
 from pourwright.report.page import Page, Rows, Section
 from pourwright.wording.checks import HIGH, angle, check_line, factor_line, force, force_range, mass_range, place
-from pourwright.wording.hang import OUTSIDE, named_checks, nothing_n, unchecked_lines, verdict_lines, worst_gone
+from pourwright.wording.hang import (
+    OUTSIDE,
+    named_checks,
+    nothing_n,
+    unchecked_lines,
+    verdict_lines,
+    worst_gone,
+    worst_loaded,
+)
 
 MOST_ANCHORS = 6
 """With more anchors only the case without the one whose failure uses most of a limit is printed in full."""
@@ -26,7 +35,9 @@ def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
             _anchor_lines(piece, result),
             _anchors(result),
         ),
+        Section("Along each rod", _ROD, _along(result)),
         *(_case(k, case) for k, case in enumerate(shown_cases(result), 1)),
+        *_combinations(result),
         Section("One anchor gone", tuple(gone.words for gone in result.one_gone)),
         Section("Checks", _check_lines(result)),
         Section("Areas for the wind", (_AREAS,), _areas(result)),
@@ -79,15 +90,57 @@ def _anchors(result: HangResult) -> Rows:
             load.name,
             units.tape(float(load.place_m[0])),
             units.tape(float(load.place_m[2])),
-            force(load.shear_n.high),
-            "not known" if load.pull_n is None else force(load.pull_n.high),
-            force(load.push_n),
+            force(load.most_shear_n),
+            "not known" if load.pull_n is None else force(load.most_pull_n),
+            force(load.most_push_n),
             _gone(load.one_gone_shear_n),
             _gone(load.one_gone_pull_n),
         )
         for load in result.anchors
     )
     return Rows(heads, rows)
+
+
+_ROD = (
+    "Gap: from the wall to the skin, or to the edge of the opening, along the rod. Free: to the foam. Foam: along the "
+    "rod up to the skin on the far side, so the longest insert that fits. Beside: from the rod to the outside of the "
+    "piece, half way along the insert (along the foam without one).",
+)
+
+
+def _along(result: HangResult) -> Rows:
+    heads = ("anchor", "gap", "free", "foam", "beside", "next anchor", "goes in by")
+    rows = tuple(
+        (
+            load.name,
+            *(_length(value) for value in (load.gap_m, load.arm_m, load.foam_depth_m, load.edge_m, load.neighbour_m)),
+            "an opening" if load.opening else "the skin",
+        )
+        for load in result.anchors
+    )
+    return Rows(heads, rows)
+
+
+def _length(value_m: float) -> str:
+    return units.tape(value_m) if math.isfinite(value_m) else "none" if math.isinf(value_m) else "not known"
+
+
+def _combinations(result: HangResult) -> tuple[Section, ...]:
+    """Loads that act together and how much of a limit each uses; nothing where only the weight acts."""
+    if len(result.combinations) < 2:
+        return ()
+    rows = tuple(
+        (
+            one.name,
+            "unknown" if math.isnan(one.utilisation) else units.share(one.utilisation),
+            one.worst or "nothing was held against a limit",
+            "yes" if one.stays else "NO",
+        )
+        for one in result.combinations
+    )
+    behind = dict.fromkeys(one.reference or "no reference given" for one in result.combinations[1:])
+    lines = (f"governing: {result.governing or 'none'}", *(f"factors: {words}" for words in behind))
+    return (Section("Combinations of loads", lines, Rows(("combination", "of a limit", "by", "stays"), rows)),)
 
 
 def _gone(value_n: float) -> str:
@@ -122,12 +175,13 @@ def _way(way: np.ndarray) -> str:
 
 
 def shown_cases(result: HangResult) -> list[LoadCase]:
-    """All cases; of many anchors those with all there and those without the one whose failure is worst."""
-    if len(result.anchors) <= MOST_ANCHORS:
-        return list(result.cases)
-    worst = worst_gone(result)
+    """The weight alone (with many anchors only without the one whose failure is worst), then the worst of each load."""
+    alone = [case for case in result.cases if not case.combination]
+    worst = worst_gone(replace(result, cases=tuple(alone)))
     lost = "" if worst is None else worst.gone
-    return [case for case in result.cases if not case.gone or case.gone == lost]
+    if len(result.anchors) > MOST_ANCHORS or len(result.combinations) > 1:
+        alone = [case for case in alone if not case.gone or case.gone == lost]
+    return [*alone, *worst_loaded(result)]
 
 
 def _case(number: int, case: LoadCase) -> Section:
@@ -159,8 +213,8 @@ def component(value_n: float, least_n: float) -> str:
 # Wind ----------------------------------------------------------------------------------------------------------------
 
 _AREAS = (
-    "Outlines of the hanging piece, exact on its triangles; pressures and factors are the engineer's. Weather, "
-    "earthquake, people who climb or pull are not in the loads above."
+    "Outlines of the hanging piece, exact on its triangles; pressures and factors are the engineer's. Only loads that "
+    "the job gives are in the cases above."
 )
 
 

@@ -13,8 +13,8 @@ from pourwright.outcome import HangResult, LoadCase, refusals
 NOTHING = 5e-4
 """A component below this share of the weight is printed as nothing."""
 OUTSIDE = (
-    "NOT CHECKED: the wall and the anchor in it (see the anchor's approval and the building code); wind, weather, "
-    "earthquake, people who climb or pull."
+    "NOT CHECKED: the wall and the anchor in it (see the anchor's approval and the building code); every load that the "
+    "job does not give (wind, weather, earthquake, people who climb or pull)."
 )
 
 
@@ -26,10 +26,9 @@ def verdict_lines(result: HangResult) -> tuple[str, ...]:
     if refused:
         lines.append(f"REFUSED, over a limit or out of balance: {'; '.join(refused)}.")
     elif known:
-        lines.append(
-            "Within every limit that was checked, with all anchors there and with any one of them gone; what was not "
-            "checked stands below."
-        )
+        missing = dict.fromkeys(rule for rule, check in named_checks(result) if check.verdict == "unknown")
+        tail = f"; {', '.join(missing)} NOT CHECKED" if missing else ""
+        lines.append(f"Within the ratings given, with all anchors there and with any one of them gone{tail}.")
     else:
         lines.append("The piece stays in balance, with all anchors there and with any one of them gone.")
     if not known:
@@ -54,11 +53,17 @@ def _with_words(result: HangResult) -> str:
 
 def named_checks(result: HangResult) -> list[tuple[str, Check]]:
     """Every check with the name of its rule, which is the same for every anchor."""
-    return [
-        (check.name.removeprefix(f"{load.name}: ").split(", without ", 1)[0], check)
-        for load in result.anchors
-        for check in load.checks
-    ]
+    return [(rule_of(load.name, check), check) for load in result.anchors for check in load.checks]
+
+
+def rule_of(anchor: str, check: Check) -> str:
+    """Name of the rule of a check, without its anchor, the anchor that is gone and the loads.
+
+    >>> from pourwright.findings import Verdict
+    >>> rule_of("A", Check("A: pull, without B, under gale", 1.0, 2.0, "N", Verdict.OK, ""))
+    'pull'
+    """
+    return check.name.removeprefix(f"{anchor}: ").split(", without ", 1)[0].split(", under ", 1)[0]
 
 
 def unchecked_lines(result: HangResult) -> list[str]:
@@ -67,8 +72,9 @@ def unchecked_lines(result: HangResult) -> list[str]:
     for load in result.anchors:
         for check in load.checks:
             if check.verdict == "unknown":
-                rule = check.name.removeprefix(f"{load.name}: ")
-                groups.setdefault((rule, check.source, check.remedy), []).append(load.name)
+                rule = rule_of(load.name, check)
+                names = groups.setdefault((rule, check.source, check.remedy), [])
+                names += [load.name] if load.name not in names else []
     return [
         f"NOT CHECKED: {rule} ({', '.join(names)}): {why}; {remedy}." for (rule, why, remedy), names in groups.items()
     ]
@@ -76,7 +82,17 @@ def unchecked_lines(result: HangResult) -> list[str]:
 
 def worst_gone(result: HangResult) -> LoadCase | None:
     """The case with one anchor gone that uses most of a limit; the first possible one where no limit is known."""
-    cases = [case for case in result.cases if case.gone and not case.impossible]
+    return _most([case for case in result.cases if case.gone and not case.impossible])
+
+
+def worst_loaded(result: HangResult) -> list[LoadCase]:
+    """Of every combination of loads beside the weight alone, the case that uses most of a limit."""
+    under = dict.fromkeys(case.combination for case in result.cases if case.combination)
+    found = [_most([c for c in result.cases if c.combination == name and not c.impossible]) for name in under]
+    return [case for case in found if case is not None]
+
+
+def _most(cases: list[LoadCase]) -> LoadCase | None:
     return max(cases, key=lambda case: -1.0 if math.isnan(case.utilisation) else case.utilisation, default=None)
 
 

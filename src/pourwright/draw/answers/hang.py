@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -73,9 +74,10 @@ def hang_sheet(piece: Piece, result: HangResult, surface: Surface, made: str) ->
 
 
 def drawn_cases(result: HangResult) -> list[LoadCase]:
-    """The possible cases with all anchors, and the worst with one gone."""
-    worst = worst_gone(result)
-    return [case for case in result.cases if not case.impossible and (not case.gone or case is worst)]
+    """The possible cases under the weight with all anchors, the worst with one gone, and the governing one."""
+    alone = replace(result, cases=tuple(case for case in result.cases if not case.combination))
+    shown = [case for case in alone.cases if not case.impossible and (not case.gone or case is worst_gone(alone))]
+    return shown + [case for case in result.cases if case.name == result.governing and case.combination]
 
 
 def _views(result: HangResult, height: int) -> tuple[View, View]:
@@ -157,7 +159,7 @@ def _front(panel: _Panel, result: HangResult, case: LoadCase) -> None:
         lines = (one.name, *in_wall_words(one, least), *out_words(one, least))
         lines = lines if named or one.name == "wall" else (one.name,)
         said.append(Note(at, lines, "left" if at[0] <= middle else "right", HOLD))
-    said.append(_weight(panel, case))
+    said += [_weight(panel, case), *_beside(panel, case, np.array([1.0, 1.0, 0.0]))]
     notes(pen, said)
 
 
@@ -189,7 +191,7 @@ def _side(panel: _Panel, result: HangResult, case: LoadCase) -> None:
         if along:
             lines.append(f"{'together ' if len(row) > 1 else ''}{along}")
         said.append(Note((min(at[0] - abs(x), at[0]), at[1]), tuple(lines), "left", HOLD))
-    said.append(_weight(panel, case))
+    said += [_weight(panel, case), *_beside(panel, case, np.array([0.0, 1.0, 1.0]))]
     notes(pen, said, 18)
     _lever(panel, case, ends)
 
@@ -222,6 +224,19 @@ def _weight(panel: _Panel, case: LoadCase) -> Note:
     centre_mark(panel.pen, at)
     said = ("weight", force(float(np.linalg.norm(weight.force_n))))
     return Note((at[0], at[1] + 60 * FINE), said, "right", LOAD)
+
+
+def _beside(panel: _Panel, case: LoadCase, seen: np.ndarray) -> list[Note]:
+    """Loads beside the weight, as far as this view shows them."""
+    out, least = [], nothing_n(case)
+    for one in case.forces[1:]:
+        if np.linalg.norm(one.force_n * seen) < least:
+            continue
+        at = panel.at(one.at_m)
+        panel.push(at, one.force_n * seen, LOAD, 5.0)
+        said = (one.name, force(float(np.linalg.norm(one.force_n))))
+        out.append(Note(at, said, "left" if at[0] > 0.85 * SHEET[0] * FINE else "right", LOAD))
+    return out
 
 
 def _lever(panel: _Panel, case: LoadCase, ends: list[Point]) -> None:
@@ -273,9 +288,9 @@ def _words(pen: Pen, result: HangResult, made: str, top: int, height: int) -> No
                 load.name,
                 units.tape(float(load.place_m[0])),
                 units.tape(float(load.place_m[2])),
-                force(load.shear_n.high),
-                "not known" if load.pull_n is None else force(load.pull_n.high),
-                force(load.push_n),
+                force(load.most_shear_n),
+                "not known" if load.pull_n is None else force(load.most_pull_n),
+                force(load.most_push_n),
                 force(load.one_gone_shear_n) if math.isfinite(load.one_gone_shear_n) else "falls or swings",
                 force(load.one_gone_pull_n) if math.isfinite(load.one_gone_pull_n) else "falls or swings",
                 load_verdict(load),

@@ -1,0 +1,160 @@
+"""[[anchor]], [[load]] and [[combination]]: what a hanging piece hangs from, and what acts on it."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pourwright import units
+from pourwright.errors import JobError
+from pourwright.intake.fields import (
+    Due,
+    DueChoice,
+    DueNumber,
+    Name,
+    Reference,
+    Table,
+    key,
+    lengths,
+    needed,
+    setting,
+    taken,
+)
+from pourwright.intake.site_tables import AREAL, FORCE, SpotTable, Weight, areal_words, force_words
+from pourwright.outcome import Combination, Load, Rod, Spot
+from pourwright.units import show
+
+KINDS = ("wind", "snow", "ice", "earthquake", "water", "person", "handling", "other")
+WAYS = ("left", "right", "in", "out", "up", "down")
+SIZES = ("pressure", "acceleration", "per_area", "weight", "force")
+Factor = Annotated[float, key(DueNumber(-10.0, 10.0))]
+Force = Annotated[float | None, key(Due(FORCE, force_words, 1.0, 1e8))]
+
+
+class LoadTable(SpotTable):
+    """A load on the hanging piece; measured facing the wall, as it hangs. One size of the five."""
+
+    name: Name = needed("what it is called, like wind from the left")
+    kind: Annotated[str, key(DueChoice(KINDS))] = needed("what kind of load; of one kind one acts at a time in a set")
+    way: Annotated[str | None, key(DueChoice(WAYS))] = taken(
+        None, "where it pushes, facing the wall: out is away from the wall; a weight pushes down"
+    )
+    pressure: Annotated[float | None, key(Due(units.PRESSURE, show.pressure, -1e5, 1e5))] = taken(
+        None, "on the outline of the piece as seen that way; no pressure of a code is computed; needs reference"
+    )
+    acceleration: Annotated[float | None, key(DueNumber(-5.0, 5.0))] = taken(
+        None, "share of gravity on every mass; needs reference"
+    )
+    per_area: Annotated[float | None, key(Due(AREAL, areal_words, 0.0, 500.0))] = taken(
+        None, "weight on each area of the outside, like ice; snow on top is a pressure with way down"
+    )
+    weight: Annotated[float | None, key(Weight)] = taken(None, "a weight at the spot, like water that stands in it")
+    force: Force = taken(None, "a force at the spot, like a person who leans")
+    reference: Reference | None = taken(None, "where its size stands: code, clause, engineer")
+
+
+class CombinationTable(Table):
+    """Loads that act together, each times its factor."""
+
+    name: Name = needed("what it is called")
+    weight: Factor = taken(1.0, "factor on the weight of the piece")
+    loads: list[Name] = taken([], "names of loads", max_length=20)
+    factors: list[Factor] = taken([], "a factor for each of them", max_length=20)
+    reference: Reference | None = taken(None, "where the factors stand")
+
+
+class RodTable(Table):
+    """The round rod between an anchor's insert and the wall."""
+
+    diameter: Annotated[float, lengths(0.002, 0.2)] = needed("least diameter, of the core of a thread")
+    stress: Annotated[float, key(Due(units.PRESSURE, show.pressure, 1e6, 2e9))] = needed(
+        "stress that it may be given for good, by whoever designs it"
+    )
+    modulus: Annotated[float, key(Due(units.PRESSURE, show.pressure, 1e8, 5e11))] = setting(
+        210e9, "its Young's modulus", "rods taken as steel, 210 GPa (common practice, no source)"
+    )
+    plate: Annotated[float | None, lengths(0.01, 2.0)] = taken(
+        None, "side of its plate on the wall, held by one fixing in its middle"
+    )
+
+
+class InsertTable(Table):
+    """A round insert bonded into the foam behind an anchor."""
+
+    diameter: Annotated[float, lengths(0.002, 1.0)] = needed("diameter in the foam")
+    depth: Annotated[float, lengths(0.005, 2.0)] = needed("depth of foam along it")
+    head: Annotated[float | None, lengths(0.002, 2.0)] = taken(None, "diameter of a plate or head at its inner end")
+
+
+class AnchorTable(SpotTable):
+    """A wall anchor; measured facing the wall, as the piece hangs."""
+
+    name: Name = needed("what it is called, like A1")
+    stiffness: Annotated[float, key(DueNumber(0.001, 1000.0))] = setting(
+        1.0, "stiffness relative to the other anchors", "1: all alike"
+    )
+    shear: Force = taken(None, "what it holds along the wall")
+    pull: Force = taken(None, "what it holds out of the wall")
+    rating: Annotated[str, key(DueChoice(("breaking", "working")))] = taken(
+        "breaking",
+        "breaking: the design factor is still to be taken off; working: it is in the figures already",
+    )
+    insert: InsertTable | None = taken(None, "what holds the anchor inside the piece, if it sits in the foam")
+    rod: RodTable | None = taken(None, "the rod across the gap between insert and wall")
+
+
+def rod_of(table: RodTable | None) -> Rod | None:
+    """An anchor's rod."""
+    return None if table is None else Rod(table.diameter, table.stress, table.modulus, table.plate)
+
+
+def load_of(table: LoadTable, spot: Spot | None, at: str) -> Load:
+    """A load; ``at`` is its key.
+
+    Raises
+    ------
+    JobError
+        Not one size, no way, no reference where one is due, a spot where there is none or none where one is needed.
+    """
+    given = [name for name in SIZES if getattr(table, name) is not None]
+    if len(given) != 1:
+        raise JobError(f"{at}.{given[1] if given else SIZES[0]}", None, f"give one of {', '.join(SIZES)}")
+    (size,) = given
+    if size in ("pressure", "acceleration", "force") and table.way is None:
+        raise JobError(f"{at}.way", None, f"say where it pushes: {', '.join(WAYS)}")
+    if size in ("per_area", "weight") and table.way not in (None, "down"):
+        raise JobError(f"{at}.way", table.way, "a weight pushes down: leave it out")
+    if size in ("pressure", "acceleration") and table.reference is None:
+        raise JobError(f"{at}.reference", None, "say where this figure stands: it is taken only with its source")
+    if (size in ("weight", "force")) != (spot is not None):
+        words = "say where it acts" if spot is None else f"{size} has no spot: it acts on all of the piece"
+        raise JobError(f"{at}.at", None, words)
+    return Load(
+        table.name,
+        table.kind,
+        table.way or "down",
+        table.pressure,
+        None if table.acceleration is None else float(table.acceleration),
+        table.per_area,
+        table.weight,
+        table.force,
+        spot,
+        table.reference or "",
+    )
+
+
+def combination_of(table: CombinationTable, loads: tuple[Load, ...], at: str) -> Combination:
+    """A combination of loads.
+
+    Raises
+    ------
+    JobError
+        A load that is not there, or not a factor for each.
+    """
+    names = [load.name for load in loads]
+    strange = next((name for name in table.loads if name not in names), None)
+    if strange is not None:
+        raise JobError(f"{at}.loads", strange, f"is no [[load]]; there are: {', '.join(names) or 'none'}")
+    if len(table.factors) != len(table.loads):
+        raise JobError(f"{at}.factors", list(table.factors), f"give one for each of {len(table.loads)} loads")
+    pairs = tuple((name, float(factor)) for name, factor in zip(table.loads, table.factors, strict=True))
+    return Combination(table.name, float(table.weight), pairs, table.reference or "")
