@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from pourwright.cli.record_said import amount, entry_said, pours_of, quantity, said_of
 from pourwright.errors import UsageError
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_line
 from pourwright.wording.rim import rim_of
 
@@ -16,7 +17,6 @@ if TYPE_CHECKING:
     from pourwright.document.model import PlanDocument
     from pourwright.document.model_lifts import PourDoc
 
-ZERO_K = 273.15
 YES, NO = ("y", "yes"), ("n", "no")
 _BARE = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
 Record = Callable[[str, dict[str, Any], bool], None]
@@ -203,7 +203,7 @@ def _warmth(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any]
 
     foam = document.foam
     day = {"parts": foam.parts_c, "air": foam.air_c, "skin": foam.skin_c}
-    said = {name: units.temperature(value + ZERO_K) for name, value in day.items()}
+    said = {name: units.temperature(value + ZERO_CELSIUS_K) for name, value in day.items()}
     words = f"Liquids {said['parts']}, air {said['air']}, skin {said['skin']}, as planned?"
     given: dict[str, Any] = {}
     if not ask.yes(words, True):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from pourwright.cli.record_readings import NAMES, check_cooling, readings_said
 from pourwright.errors import UsageError
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.wording.rim import rim_of
 
 if TYPE_CHECKING:
@@ -59,8 +60,8 @@ def entry_said(document: PlanDocument, pour: str, given: Said) -> dict[str, Any]
     if a_kg + b_kg <= 0:
         raise UsageError("nothing went in: there is nothing to record")
     parts_k, air_k = temperatures["parts_k"], temperatures["air_k"]
-    readings = readings_said(given, document.foam.parts_c + 273.15 if parts_k is None else parts_k)
-    check_cooling(readings, document.foam.air_c + 273.15 if air_k is None else air_k)
+    readings = readings_said(given, document.foam.parts_c + ZERO_CELSIUS_K if parts_k is None else parts_k)
+    check_cooling(readings, document.foam.air_c + ZERO_CELSIUS_K if air_k is None else air_k)
     if readings and given["top_up"]:
         raise UsageError("a reading belongs to the pour itself, not to its top-up")
     return {

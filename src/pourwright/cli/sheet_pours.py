@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
+from pourwright.physics.constants import ZERO_CELSIUS_K
+
 if TYPE_CHECKING:
     import numpy as np
 
@@ -13,8 +15,6 @@ if TYPE_CHECKING:
     from pourwright.document.model_parts import MeasuresDoc, RangeDoc
     from pourwright.lifts import Landing, Measures, Port, Vent
     from pourwright.record import Expected, Hole, Planned, SheetPour
-
-ZERO_K = 273.15
 
 
 def sheet_pours(document: PlanDocument) -> tuple[SheetPour, ...]:
@@ -94,12 +94,12 @@ def _expected(document: PlanDocument, pour: PourDoc) -> Expected | None:
     later = heat.later_c.nominal if heat is not None and heat.later_c is not None else None
     return Expected(
         rise_k=foam.rise_k.likely,
-        parts_k=foam.parts_c + ZERO_K,
-        air_k=foam.air_c + ZERO_K,
-        peak_k=ends.nominal + ZERO_K,
+        parts_k=foam.parts_c + ZERO_CELSIUS_K,
+        air_k=foam.air_c + ZERO_CELSIUS_K,
+        peak_k=ends.nominal + ZERO_CELSIUS_K,
         peak_per_k=per_k(ends),
-        later_k=None if later is None else later + ZERO_K,
-        top_k=None if top is None or top.nominal is None else top.nominal + ZERO_K,
+        later_k=None if later is None else later + ZERO_CELSIUS_K,
+        top_k=None if top is None or top.nominal is None else top.nominal + ZERO_CELSIUS_K,
         top_per_k=1.0 if top is None else per_k(top),
     )
 

@@ -14,7 +14,8 @@ from typing import Any, TypeVar
 import numpy as np
 
 from pourwright.document.model_parts import Block, RangeDoc
-from pourwright.document.values import ZERO_CELSIUS_K, known, range_block
+from pourwright.document.values import known, range_block
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.ranges import Range
 
 AnyBlock = TypeVar("AnyBlock", bound=Block)

@@ -6,9 +6,8 @@ import math
 from collections.abc import Iterable
 
 from pourwright.document.model_parts import Point, RangeDoc
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.ranges import Range
-
-ZERO_CELSIUS_K = 273.15
 
 
 def known(value: float) -> float | None:

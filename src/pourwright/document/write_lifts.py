@@ -20,7 +20,7 @@ from pourwright.document.model_lifts import (
 )
 from pourwright.document.model_parts import MeasuresDoc
 from pourwright.document.reflect import block_of
-from pourwright.document.values import ZERO_CELSIUS_K, known, point, range_block
+from pourwright.document.values import known, point, range_block
 from pourwright.document.write_computed import heat_block, rise_block
 from pourwright.lifts import (
     Check,
@@ -33,6 +33,7 @@ from pourwright.lifts import (
     Vent,
     packing_of,
 )
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import first_mix
 from pourwright.wording.status import limit_words
 

@@ -21,7 +21,6 @@ from pourwright.draw.paint import INK, LADDER, NEUTRAL, PAPER
 from pourwright.errors import FileError
 from pourwright.plaintext import shown
 
-ZERO_CELSIUS_K = 273.15
 WIDE, DPI = 7.1, 238
 PANELS = 3  # side by side
 PLAIN = FontProperties(fname=font_file("plain"), size=8.5)

@@ -11,7 +11,6 @@ from pourwright import units
 from pourwright.draw.chart_style import (
     PLAIN,
     SMALL,
-    ZERO_CELSIUS_K,
     finish,
     plain_ticks,
     rgb,
@@ -24,6 +23,7 @@ from pourwright.draw.paint import INK, LADDER, LIT, NEUTRAL, SETTLED
 from pourwright.draw.strip import strip_chart
 from pourwright.draw.timeline import timeline_chart
 from pourwright.foam import CupCurve
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 
 

@@ -11,7 +11,6 @@ from pourwright.draw.chart_style import (
     DPI,
     SMALL,
     WIDE,
-    ZERO_CELSIUS_K,
     by_the_clock,
     fahrenheit_beside,
     headed,
@@ -21,6 +20,7 @@ from pourwright.draw.chart_style import (
 )
 from pourwright.draw.ink import QUIET
 from pourwright.draw.paint import INK, NEUTRAL, PAPER
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 
 APART = 0.019

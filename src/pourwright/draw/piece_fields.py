@@ -16,6 +16,7 @@ from scipy.spatial import cKDTree
 from pourwright import units
 from pourwright.draw.paint import ladder
 from pourwright.lifts import Pour
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_all
 from pourwright.plan import Plan
 from pourwright.structure import PushMap
@@ -47,7 +48,15 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
     behind = _behind(plan, [pour for _, pour in pours], standing_m)
     lift = np.array([*(min(k, UNKNOWN - 1) for k, _ in pours), UNKNOWN], np.uint8)[behind]
     made = [
-        _field("temperature", "hottest the skin gets, at worst", pours, behind, _hottest_k, units.temperature, 273.15),
+        _field(
+            "temperature",
+            "hottest the skin gets, at worst",
+            pours,
+            behind,
+            _hottest_k,
+            units.temperature,
+            ZERO_CELSIUS_K,
+        ),
         _field("pressure", "pressure on the skin, at worst", pours, behind, _hardest_pa, units.pressure, 0.0),
     ]
     return {

@@ -13,10 +13,11 @@ from matplotlib.figure import Figure
 from scipy import ndimage
 
 from pourwright import units
-from pourwright.draw.chart_style import DPI, SMALL, STRONG, WIDE, ZERO_CELSIUS_K, headed, plain_ticks, rgb
+from pourwright.draw.chart_style import DPI, SMALL, STRONG, WIDE, headed, plain_ticks, rgb
 from pourwright.draw.ink import QUIET
 from pourwright.draw.paint import INK, NEUTRAL, PAPER
 from pourwright.heat import FRONT, Moment, Moments
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 from pourwright.wording.computed import clock
 

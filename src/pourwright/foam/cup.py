@@ -15,7 +15,7 @@ from pourwright.foam.measured_rise import LEAST_ACROSS_M, with_readings
 from pourwright.foam.reaction import History, Reaction, run
 from pourwright.foam.shop import check_conditions, notes_of
 from pourwright.physics import gas, kinetics
-from pourwright.physics.constants import STANDARD_ATMOSPHERE
+from pourwright.physics.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS_K
 from pourwright.sources import Cited, Standing
 
 
@@ -236,7 +236,7 @@ def _rises(test: CupTest) -> tuple[float, ...]:
     rises = tuple(peak - test.parts_k for peak in test.peaks_k)
     for peak, rise in zip(test.peaks_k, rises, strict=True):
         if not low <= rise <= high:
-            said = f"{peak - 273.15:.0f} °C"
+            said = f"{peak - ZERO_CELSIUS_K:.0f} °C"
             raise JobError("cup.peaks_k", said, f"must lie {low:g} to {high:g} K above the liquids; check the reading")
     if test.instrument == "thermocouple" and (test.across_m is None or test.across_m < LEAST_ACROSS_M):
         raise JobError(

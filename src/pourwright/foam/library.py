@@ -15,6 +15,7 @@ from pourwright.errors import JobError, UsageError
 from pourwright.foam.grade import FoamGrade, Sides
 from pourwright.foam.heat_of_recipe import HEAT_FIELDS, recipe_note, rise_spread, with_spreads
 from pourwright.physics import conductivity, foam_strength
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.sources import Cited, Standing, read_table
 
 DENSITIES_KG_M3 = (30.0, 320.0)
@@ -210,7 +211,7 @@ def _moved_by_density(base: FoamGrade, given: Mapping[str, float], cited: dict[s
 def _said(name: str, value: float) -> str:
     """A value of a grade with its unit; temperatures in degrees Celsius."""
     unit = _ALLOWED[name][2]
-    return f"{value - 273.15:.4g} °C" if unit == "K" else f"{value:g} {unit}" if unit != "-" else f"{value:g}"
+    return f"{value - ZERO_CELSIUS_K:.4g} °C" if unit == "K" else f"{value:g} {unit}" if unit != "-" else f"{value:g}"
 
 
 def _check_order(grade: FoamGrade, given: Mapping[str, float]) -> None:

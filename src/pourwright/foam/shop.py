@@ -10,7 +10,7 @@ from pourwright.findings import Code, Finding, Value, finding
 from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade, Parts
 from pourwright.foam.heat_of_recipe import rise_of
 from pourwright.physics import gas, kinetics, yields
-from pourwright.physics.constants import STANDARD_ATMOSPHERE
+from pourwright.physics.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS_K
 from pourwright.ranges import Range
 from pourwright.sources import Standing
 
@@ -23,7 +23,7 @@ _USUAL_K = (288.15, 305.15)
 _TOLD_FROM_K = 2.0  # a smaller difference from the reference is not worth a note
 
 _ALLOWED = {
-    "parts_k": ("liquids", 273.15, 333.15),
+    "parts_k": ("liquids", ZERO_CELSIUS_K, 333.15),
     "air_k": ("air", 243.15, 333.15),
     "skin_k": ("skin", 243.15, 353.15),
 }
@@ -169,5 +169,5 @@ def notes_of(foam: FoamAtShop) -> list[Finding]:
 
 
 def _both(kelvin: float) -> str:
-    celsius = kelvin - 273.15
+    celsius = kelvin - ZERO_CELSIUS_K
     return f"{celsius:.0f} °C ({celsius * 1.8 + 32:.0f} °F)"

@@ -10,6 +10,7 @@ from pourwright.foam import CupTest
 from pourwright.intake.heat_table import CupTable
 from pourwright.intake.job import cup_of
 from pourwright.intake.problems import job_error
+from pourwright.physics.constants import ZERO_CELSIUS_K
 
 
 def said_cup(values: Mapping[str, object], parts_k: float, pressure_pa: float, reference: str) -> CupTest:
@@ -31,7 +32,7 @@ def said_cup(values: Mapping[str, object], parts_k: float, pressure_pa: float, r
     JobError
         With the key, as for a job file.
     """
-    said = {"parts": f"{parts_k - 273.15:.2f} degC", **values, "reference": reference}
+    said = {"parts": f"{parts_k - ZERO_CELSIUS_K:.2f} degC", **values, "reference": reference}
     try:
         table = CupTable.model_validate(said)
     except ValidationError as error:

@@ -19,6 +19,7 @@ from pourwright.intake.fields import (
     taken,
 )
 from pourwright.intake.shop import JUDGED
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.units import show
 
 _HOT = Due(units.TEMPERATURE, show.temperature, 353.15, 533.15)
@@ -91,7 +92,7 @@ class HeatTable(Table):
 class CupTable(Table):
     """A cup test of the day, which replaces the data sheet's times and density for this job."""
 
-    parts: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 273.15, 333.15))] = needed(
+    parts: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, ZERO_CELSIUS_K, 333.15))] = needed(
         "temperature of both liquids before mixing"
     )
     air: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 253.15, 333.15))] = taken(

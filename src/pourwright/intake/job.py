@@ -26,6 +26,7 @@ from pourwright.intake.site import site_of
 from pourwright.intake.toml_text import read_toml
 from pourwright.intake.wall import WallTable
 from pourwright.lifts import ShopLimits
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plainfile import real
 from pourwright.plaintext import shown_line
 from pourwright.plan import HeatRules, Job
@@ -302,8 +303,8 @@ def _with_flags(grade: FoamGrade, heat: HeatTable) -> FoamGrade:
         if low > high:
             name, other, word = (lower, high, "above") if f"{lower}_k" in given else (upper, low, "below")
             raise JobError(
-                f"heat.{name}", f"{given[f'{name}_k'] - 273.15:g} °C",
-                f"must not lie {word} {upper if name == lower else lower}, which is {other - 273.15:g} °C",
+                f"heat.{name}", f"{given[f'{name}_k'] - ZERO_CELSIUS_K:g} °C",
+                f"must not lie {word} {upper if name == lower else lower}, which is {other - ZERO_CELSIUS_K:g} °C",
             )  # fmt: skip
     return out
 

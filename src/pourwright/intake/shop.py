@@ -17,6 +17,7 @@ from pourwright.intake.fields import (
     setting,
     taken,
 )
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.shell import MEMORY_BYTES
 from pourwright.sources import Standing
 from pourwright.units import show
@@ -30,7 +31,7 @@ class ShopTable(Table):
     air: Annotated[float, key(Due(units.TEMPERATURE, show.temperature, 253.15, 333.15))] = taken(
         295.372, "air temperature", f"shop air taken as 22 °C (72 °F), at which data sheets measure: {PRACTISED}"
     )
-    parts: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 273.15, 333.15))] = taken(
+    parts: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, ZERO_CELSIUS_K, 333.15))] = taken(
         None, "temperature of the liquids; the air's if left out", "liquids taken as warm as the air"
     )
     skin: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 253.15, 353.15))] = taken(

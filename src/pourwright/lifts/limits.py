@@ -11,6 +11,7 @@ from pourwright.foam import FoamAtShop
 from pourwright.lifts.judged import GEL_HEATING, LIQUID_CONDUCTIVITY, OPEN_PRESSURE, THIN_LIFT
 from pourwright.lifts.model import Pour, ShopLimits
 from pourwright.physics import gas, heat, landing
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.ranges import Range
 from pourwright.sources import Standing
 
@@ -96,7 +97,7 @@ def cooler_liquids(foam: FoamAtShop) -> str:
     grade = foam.grade
     warmest = min(grade.stop_k - foam.rise_k.nominal, grade.emergency_k - foam.rise_k.high)
     if warmest >= COLDEST_LIQUIDS_K:
-        return f"liquids of {warmest - 273.15:.0f} °C or less: a thinner lift does not lower the peak"
+        return f"liquids of {warmest - ZERO_CELSIUS_K:.0f} °C or less: a thinner lift does not lower the peak"
     return "a cooler grade, or a measured rise that is lower: a thinner lift does not lower the peak"
 
 

@@ -16,3 +16,6 @@ STEFAN_BOLTZMANN = 5.670374419e-8  # [W/(m^2 K^4)]
 
 SOLID_DENSITY = 1200.0  # [kg/m^3]
 """Solid polyurethane of rigid foam (Gibson & Ashby, Cellular Solids, 2nd ed. 1997, Table 3.1; from memory)."""
+
+ZERO_CELSIUS_K = 273.15  # [K]
+"""0 degrees Celsius, exact (SI Brochure, 9th ed.)."""

@@ -25,6 +25,7 @@ from pourwright.lifts import (
     verdict,
 )
 from pourwright.lifts import judged as names
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan.rules import HeatRules
 from pourwright.ranges import Range
 from pourwright.shell import SkinMaterial
@@ -124,7 +125,7 @@ def _heated(
             heat.hot_s[0][1],
             rules.scorch_s,
             "s",
-            f"{JUDGED}: hottest point above {grade.caution_k - 273.15:.0f} °C over the whole job, likely heat",
+            f"{JUDGED}: hottest point above {grade.caution_k - ZERO_CELSIUS_K:.0f} °C over the whole job, likely heat",
             "thinner lifts, cooler liquids, a cooler shop, or a measured rise",
         ),
     )

@@ -7,12 +7,12 @@ import math
 from pourwright.figures import apart
 from pourwright.findings import Code, Finding, finding
 from pourwright.physics import kinetics
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import History
 
 COLDEST_K = 288.15
 """Below this, liquids are outside what pour foams are made for."""
-ZERO_K = 273.15
 
 
 def largest_in_time_m3(job: Job, cream_s: float) -> float:
@@ -45,10 +45,10 @@ def temperature_that_would_do(job: Job, history: History) -> int | None:
     would = parts_temperature_for(job, history, job.limits.largest_batch_m3)
     if would != would:
         return None
-    whole = min(math.floor(would - ZERO_K + 1e-6), round(job.conditions.parts_k - ZERO_K) - 1)
-    if round(32 + 1.8 * whole) > 32 + 1.8 * (would - ZERO_K):  # it is printed in Fahrenheit too
+    whole = min(math.floor(would - ZERO_CELSIUS_K + 1e-6), round(job.conditions.parts_k - ZERO_CELSIUS_K) - 1)
+    if round(32 + 1.8 * whole) > 32 + 1.8 * (would - ZERO_CELSIUS_K):  # it is printed in Fahrenheit too
         whole -= 1
-    return whole if whole >= round(COLDEST_K - ZERO_K) else None
+    return whole if whole >= round(COLDEST_K - ZERO_CELSIUS_K) else None
 
 
 def batch_too_large(job: Job, history: History) -> list[Finding]:

@@ -22,10 +22,10 @@ from pourwright.foam import (
     with_diffusivity,
     with_rise,
 )
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.record.model import Entry, Expected
 from pourwright.sources import Cited, Standing
 
-ZERO_K = 273.15
 LATER_SD = Cited(
     4.0, "K", Standing.JUDGEMENT, note="of a reading an hour after the peak against one at it: place, and the hour"
 )
@@ -188,7 +188,7 @@ def readings_doubt(entry: Entry, grade: FoamGrade) -> str:
             continue
         off = abs(one.shown_k - one.told_k)
         far = (
-            f"{one.shown_k - ZERO_K:.0f} °C is {off:.0f} K {{}} the {one.told_k - ZERO_K:.0f} °C "
+            f"{one.shown_k - ZERO_CELSIUS_K:.0f} °C is {off:.0f} K {{}} the {one.told_k - ZERO_CELSIUS_K:.0f} °C "
             f"that pour {entry.pour} was to reach, more than recipes of its kind explain: "
         )
         if one.counts:

@@ -6,8 +6,8 @@ import math
 from typing import Any
 
 from pourwright import units
-from pourwright.document.values import ZERO_CELSIUS_K
 from pourwright.lifts import Landing, Lift, Pour, surface_under_limit_k
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 from pourwright.wording.closing import closing_lines
 from pourwright.wording.computed import clock, heat_and_rise_lines, near_a_limit

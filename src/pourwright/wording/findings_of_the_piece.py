@@ -6,7 +6,8 @@ import math
 from collections.abc import Callable
 
 from pourwright.findings import Code
-from pourwright.wording.phrases import ATMOSPHERE_PA, Names, celsius, place
+from pourwright.physics.constants import STANDARD_ATMOSPHERE
+from pourwright.wording.phrases import Names, celsius, place
 
 # The shell and its cavity
 
@@ -70,7 +71,7 @@ def _skin_cold(s: Names, skin_k: float) -> str:
 def _air_pressure(s: Names, pressure_pa: float) -> str:
     return (
         f"At an air pressure of {pressure_pa / 1000:.0f} kPa the foam rises about "
-        f"{(ATMOSPHERE_PA / pressure_pa - 1) * 100:+.0f} % in volume against the data sheet."
+        f"{(STANDARD_ATMOSPHERE / pressure_pa - 1) * 100:+.0f} % in volume against the data sheet."
     )
 
 

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 
-ZERO_K = 273.15
-ATMOSPHERE_PA = 101325.0
+from pourwright.physics.constants import ZERO_CELSIUS_K
+
 Names = tuple[str, ...]
 
 
 def celsius(kelvin: float) -> str:
     """A temperature for a sentence."""
-    return f"{kelvin - ZERO_K:.0f} °C"
+    return f"{kelvin - ZERO_CELSIUS_K:.0f} °C"
 
 
 def litres(volume_m3: float) -> str:
