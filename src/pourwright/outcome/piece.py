@@ -9,10 +9,11 @@ import numpy as np
 from pourwright.cavity import PourFrame
 from pourwright.outcome.parts import Part
 from pourwright.outcome.site import Site
+from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.ranges import Range
 from pourwright.shell import WallBand
 
-GRAVITY = 9.80665  # [m/s^2]
+GRAVITY = STANDARD_GRAVITY
 
 
 @dataclass(frozen=True, slots=True)

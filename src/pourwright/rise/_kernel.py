@@ -6,8 +6,9 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright.compiled import njit
+from pourwright.physics.constants import STANDARD_GRAVITY
 
-_G = 9.80665
+_G = STANDARD_GRAVITY
 _BUBBLES_M2 = 1e3  # open area that stands for air rising through the foam above it
 _AIR_OFF = 0.02  # of the pressure of the air, most by which the fronts may misjudge it in a step
 

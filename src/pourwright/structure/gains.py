@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.fem import LEFT_OUT, ShellModel, straight_up_to
+from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.progress import Progress, silent
 from pourwright.structure.filled import Filled, Touched
 from pourwright.structure.foam import FoamBlock
@@ -17,7 +18,6 @@ from pourwright.structure.model import Gain, PushMap, Shape
 from pourwright.structure.pushes import HAND, PushLoads, push_map
 from pourwright.structure.support import Support, support_of
 
-GRAVITY = 9.80665
 END = 0.04  # share of the length that is held, or loaded, at an end
 BEYOND = (
     f"straight-line theory leaves out more than {LEFT_OUT.value:.0%} of the movement, as the skin stretches or folds "
@@ -135,7 +135,7 @@ class _Piece:
         length = float(np.ptp(along))
         self.near = along <= END * length
         self.upright = self.axis == 2 and self.support.rests == "base"
-        self.down, out = GRAVITY * np.array(loads.down), np.array(loads.out)
+        self.down, out = STANDARD_GRAVITY * np.array(loads.down), np.array(loads.out)
         front = np.clip(model.normals @ out, 0.0, None)
         weight = model.gravity_load(loads.density_kg_m3, self.down)
         side = model.traction_load(-(loads.side_pa * front)[:, None] * out)

@@ -35,6 +35,7 @@ from pourwright.draw.answers.panel import (
 from pourwright.draw.ink import MARGIN, Pen
 from pourwright.draw.view import FINE, View
 from pourwright.outcome import Piece, SlingResult, Surface
+from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.wording.checks import angle, force
 
 FRONT: Rect = (230.0, 175.0, 860.0, 850.0)
@@ -63,7 +64,7 @@ def sling_sheet(piece: Piece, result: SlingResult, surface: Surface, made: str) 
     for view in views:
         image = draw_piece(image, view, surface)
     pen = Pen(image, views[0])
-    weight = force(stage.kg.high * 9.80665)
+    weight = force(stage.kg.high * STANDARD_GRAVITY)
     words = f"Finished, at rest on the hook   ·   weight {weight} at most   ·   tilted {angle(stage.tilt_rad)}"
     pen.header(piece.name, words, piece.place)
     caption(pen, (MARGIN, 160, 0, 0), "from the front")
@@ -80,7 +81,7 @@ def _forces(
 ) -> None:
     stage = result.stages[-1]
     top = _at(view, hook)
-    weight = stage.kg.high * 9.80665
+    weight = stage.kg.high * STANDARD_GRAVITY
     written: list[Note] = []
     for leg, point in zip(stage.legs, points, strict=True):
         at = _at(view, point)
