@@ -264,6 +264,13 @@ class _Browser:
         while not self._loaded:
             self._next()
 
+    def reload(self):
+        """Load the same page again in the same tab."""
+        self._loaded = False
+        self._ask("Page.reload", self._page)
+        while not self._loaded:
+            self._next()
+
     def run(self, script):
         """The value of a script, which may be a promise."""
         said = self._ask("Runtime.evaluate", self._page, expression=script, awaitPromise=True, returnByValue=True)

@@ -5,15 +5,13 @@ from __future__ import annotations
 import json
 import sys
 from pathlib import Path
-from typing import Annotated, Final, Literal
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, ValidationError
 
 from pourwright.errors import FileError
 from pourwright.plainfile import read_file
 
-BENCH_SCHEMA: Final = "pourwright.bench/1"
-"""Name and version of the file that the sheet makes on a phone."""
 MOST_BYTES = 1_000_000
 Words = Annotated[str, StringConstraints(max_length=500)]
 

@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of, reading_doubts
     from pourwright.record.fill import Filled, Mass, Space, filled_of
     from pourwright.record.ground import Ground, SheetPour, ground_of
-    from pourwright.record.model import SCHEMA, Cup, Entry, Expected, Hole, Planned, Record
+    from pourwright.record.model import BENCH_SCHEMA, SCHEMA, Cup, Entry, Expected, Hole, Planned, Record
     from pourwright.record.probes import Probed, probed, with_probes
     from pourwright.record.replan import Replanned, replan
     from pourwright.record.store import RECORD_FILE, add_entries, add_entry, read_record, set_aside, take_back, update
@@ -17,6 +17,7 @@ else:
     __getattr__ = offered(__name__)
 
 __all__ = [
+    "BENCH_SCHEMA",
     "OFF_RATIO",
     "OFF_YIELD",
     "RECORD_FILE",

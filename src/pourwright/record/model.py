@@ -9,6 +9,9 @@ from pydantic import BaseModel, ConfigDict, Field
 SCHEMA: Final = "pourwright.record/1"
 """Name and version of the schema of ``record.json``."""
 
+BENCH_SCHEMA: Final = "pourwright.bench/1"
+"""Name and version of the file made of what is typed into the sheet's boxes on a phone, for ``record --from``."""
+
 Finite = Annotated[float, Field(allow_inf_nan=False)]
 Amount = Annotated[float, Field(ge=0.0, lt=1e5, allow_inf_nan=False)]
 Point = tuple[Finite, Finite, Finite]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 from typing import Any
 
@@ -29,6 +30,7 @@ def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
             (sides[0], units.mass(batch.a_kg), units.liquid(batch.a_m3)),
             (sides[1], units.mass(batch.b_kg), units.liquid(batch.b_m3)),
         ],
+        "clock_marks": json.dumps(_clock_marks(plan, pour)),
         "rows": _rows(plan, lift, pour, last),
         "alarms": _alarms(pour),
         "boxes": _boxes(plan, pour, last),
@@ -47,7 +49,7 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
     closings = closing_lines(plan.lift_plan, pour)
     rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
     rows += [("pour in at", _way_in(plan, pour, landing)) for landing in pour.landings]
-    poured_s = limits.mix_s + pour.batch.total_m3 / min([limits.pour_rate_m3_s, *_tube_rates(pour)])
+    poured_s = _empty_s(plan, pour)
     rows.append(
         (
             "on the clock",
@@ -67,6 +69,22 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
         low, high = (units.temperature(_near(k)) for k in (pour.peak_k.low, pour.peak_k.high))
         rows.append(("probe in the middle", f"about {low} to {high} at its hottest"))
     return rows
+
+
+def _empty_s(plan: Plan, pour: Pour) -> float:
+    """When a cup is empty, from the start of its mix [s]."""
+    limits = plan.job.limits
+    return limits.mix_s + pour.batch.total_m3 / min([limits.pour_rate_m3_s, *_tube_rates(pour)])
+
+
+def _clock_marks(plan: Plan, pour: Pour) -> list[tuple[str, int]]:
+    """What the running clock on a phone counts towards."""
+    marks = [
+        ("stirred by", plan.job.limits.mix_s),
+        ("empty by", _empty_s(plan, pour)),
+        ("risen by", plan.foam.rise_end_s),
+    ]
+    return [(words, round(at)) for words, at in marks if math.isfinite(at)]
 
 
 def _stirred(mixed_s: float, empty_s: float) -> str:
@@ -107,14 +125,26 @@ def _alarms(pour: Pour) -> list[str]:
     return lines
 
 
-def _boxes(plan: Plan, pour: Pour, last: bool) -> list[str]:
-    sides = plan.job.grade.sides.heads
-    rim = next((one.port.name for one in pour.landings), "")
-    boxes = ["Mixing began at", f"{sides[0]} weighed", f"{sides[1]} weighed"]
-    boxes.append("Full at the vents?" if pour.closes else f"Down from the rim of {rim}" if rim else "Height reached")
-    boxes.append("Cool at" if last else "Next not before")
-    boxes.append("Surface" if not near_a_limit(pour, plan) else "Surface, probe")
-    return boxes
+def _boxes(plan: Plan, pour: Pour, last: bool) -> list[dict[str, str]]:
+    """What is written in, on paper or on a phone: the words over the box, and what `record` calls it and its unit."""
+    sides, rim = plan.job.grade.sides.heads, rim_of(pour)
+    all_cups = "" if pour.batches == 1 else f", {pour.batches} batches"
+    boxes = [_box("Mixing began at", "at")]
+    for side, key, kg in ((sides[0], "a", pour.parts.a_kg), (sides[1], "b", pour.parts.b_kg)):
+        boxes.append(_box(f"{side} weighed{all_cups}", key, "kg" if kg >= 1.0 else "g"))
+    if pour.closes:
+        boxes.append(_box("Full at the vents?", "full", hint="yes"))
+    elif rim is not None:
+        boxes.append(_box(f"Down from the rim of {rim.name}", "dip", "mm"))
+    else:
+        boxes.append(_box("Height reached", "reached", "mm"))
+    boxes.append(_box("Cool at" if last else "Next not before"))
+    boxes.append(_box("Surface, hottest", "infrared", "degC"))
+    return [*boxes, _box("Probe, hottest", "probe", "degC")] if near_a_limit(pour, plan) else boxes
+
+
+def _box(word: str, key: str = "", unit: str = "", hint: str = "") -> dict[str, str]:
+    return {"word": word, "key": key, "unit": unit, "hint": hint or unit.replace("degC", "\u00b0C")}
 
 
 def minutes(value: float) -> str:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import base64
 import functools
+import hashlib
 import io
+import json
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -17,7 +20,8 @@ from PIL import Image
 from pourwright import units
 from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
-from pourwright.plan import Plan
+from pourwright.plan import Plan, first_mix
+from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, starts
 from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows, set_before_words
 from pourwright.wording.checks import force
@@ -82,15 +86,29 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
     Returns
     -------
     str
-        One page that needs nothing else: no network, no script.
+        One page that needs nothing else: no network, and no script but the one in it, which runs the clock and keeps
+        what is typed into the boxes.
     """
     place = jinja2.PackageLoader("pourwright.report", "templates")
     made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined, finalize=held)
     css = made.loader.get_source(made, "sheet.css")[0] if made.loader else ""
+    js = _packed(made.loader.get_source(made, "sheet.js")[0]) if made.loader else ""
     text = made.get_template("sheet.html").render(
-        css=css, pictures={file.name: embedded(file) for file in pictures}, issue=issue, **_words(plan, issue)
+        css=css,
+        js=js,
+        js_hash=f"sha256-{base64.b64encode(hashlib.sha256(js.encode()).digest()).decode('ascii')}",
+        store=f"pourwright {plan.skin.sha256[:16]}",
+        bench=json.dumps({"schema": BENCH_SCHEMA, "shell_sha256": plan.skin.sha256}),
+        pictures={file.name: embedded(file) for file in pictures},
+        issue=issue,
+        **_words(plan, issue),
     )
     return "\n".join(line.rstrip() for line in shown(text).splitlines() if line.strip()) + "\n"
+
+
+def _packed(script: str) -> str:
+    """A script as it stands in the page, so that its digest is that of its text there."""
+    return "\n".join(line.rstrip() for line in script.splitlines() if line.strip())
 
 
 def held(value: Any) -> Any:
@@ -223,6 +241,8 @@ def _pour(plan: Plan, lift: Lift, pour: Pour, last: bool, issue: Issue | None) -
         "all_b": units.mass(pour.parts.b_kg),
         "batches": str(pour.batches),
         "wait": units.time(lift.wait_s) if not done else "",
+        "wait_s": f"{lift.wait_s:.0f}" if math.isfinite(lift.wait_s) else "",
+        "wait_from": first_mix(lift),
         **card(plan, lift, pour, last),
         "starts": starts(plan, pour) if not done else "",
     }
