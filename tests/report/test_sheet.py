@@ -250,9 +250,7 @@ def test_a_lift_has_the_screen_to_itself(phone):
 @pytest.mark.parametrize("kept_by", ["the browser", "the tab"])
 def test_the_clock_runs_from_a_tap_and_survives_a_reload(phone, kept_by):
     if kept_by == "the tab":  # as where a browser keeps nothing for files
-        spoilt = (
-            "Object.defineProperty(window, 'localStorage', {get() { throw new Error('no'); }, configurable: true}); 0"
-        )
+        spoilt = "Object.defineProperty(window, 'localStorage', {get() { throw Error(); }, configurable: true}); 0"
         phone.run(spoilt)
     phone.run("document.querySelector('.mix').click()")
     run = "document.querySelector('.run').textContent"
