@@ -132,19 +132,13 @@ def _membrane_higher(f: Facets, c: np.ndarray, thickness: np.ndarray, nu: np.nda
     return hier.transpose(0, 2, 1) @ turn @ hier * (0.75 * beta * area * thickness)[:, None, None]
 
 
-def bending_strain(f: Facets, points: np.ndarray = _MIDSIDES) -> np.ndarray:
-    """Curvatures (xx, yy, 2 xy; strain over z, so positive stretches the +z face) per (w, rx, ry), (m, points, 3, 9).
+_Sides = tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]
+"""p, q, r and t of the sides 4, 5 and 6, each (m, 3), as Batoz names them."""
 
-    ``points`` (p, 2) area coordinates of corners 2 and 3.
-    """
-    x, y = f.edges
-    pairs = ((1, 2), (2, 0), (0, 1))  # sides 4, 5, 6
-    xs = np.stack([x[:, i, j] for i, j in pairs], 1)
-    ys = np.stack([y[:, i, j] for i, j in pairs], 1)
-    l2 = xs**2 + ys**2
-    p, t = -6 * xs / l2, -6 * ys / l2
-    q, r = 3 * xs * ys / l2, 3 * ys**2 / l2
-    xi, eta = points[:, 0], points[:, 1]
+
+def _along_xi(sides: _Sides, xi: np.ndarray, eta: np.ndarray) -> tuple[list[np.ndarray], list[np.ndarray]]:
+    """Slopes of the turns along the first area coordinate, per unknown."""
+    p, q, r, t = sides
     p4, p5, p6 = (p[:, i, None] for i in range(3))
     t4, t5, t6 = (t[:, i, None] for i in range(3))
     q4, q5, q6 = (q[:, i, None] for i in range(3))
@@ -171,6 +165,16 @@ def bending_strain(f: Facets, points: np.ndarray = _MIDSIDES) -> np.ndarray:
         eta * (r4 - r5),
         -eta * (q4 - q5),
     ]
+    return hx_xi, hy_xi
+
+
+def _along_eta(sides: _Sides, xi: np.ndarray, eta: np.ndarray) -> tuple[list[np.ndarray], list[np.ndarray]]:
+    """Slopes of the turns along the second area coordinate, per unknown."""
+    p, q, r, t = sides
+    p4, p5, p6 = (p[:, i, None] for i in range(3))
+    t4, t5, t6 = (t[:, i, None] for i in range(3))
+    q4, q5, q6 = (q[:, i, None] for i in range(3))
+    r4, r5, r6 = (r[:, i, None] for i in range(3))
     hx_eta = [
         -p5 * (1 - 2 * eta) - xi * (p6 - p5),
         q5 * (1 - 2 * eta) - xi * (q5 + q6),
@@ -193,7 +197,24 @@ def bending_strain(f: Facets, points: np.ndarray = _MIDSIDES) -> np.ndarray:
         -1 + r5 * (1 - 2 * eta) + xi * (r4 - r5),
         -q5 * (1 - 2 * eta) - xi * (q4 - q5),
     ]
-    stack = [np.stack(np.broadcast_arrays(*h), axis=-1) for h in (hx_xi, hy_xi, hx_eta, hy_eta)]
+    return hx_eta, hy_eta
+
+
+def bending_strain(f: Facets, points: np.ndarray = _MIDSIDES) -> np.ndarray:
+    """Curvatures (xx, yy, 2 xy; strain over z, so positive stretches the +z face) per (w, rx, ry), (m, points, 3, 9).
+
+    ``points`` (p, 2) area coordinates of corners 2 and 3.
+    """
+    x, y = f.edges
+    pairs = ((1, 2), (2, 0), (0, 1))  # sides 4, 5, 6
+    xs = np.stack([x[:, i, j] for i, j in pairs], 1)
+    ys = np.stack([y[:, i, j] for i, j in pairs], 1)
+    l2 = xs**2 + ys**2
+    p, t = -6 * xs / l2, -6 * ys / l2
+    q, r = 3 * xs * ys / l2, 3 * ys**2 / l2
+    xi, eta = points[:, 0], points[:, 1]
+    turns = [*_along_xi((p, q, r, t), xi, eta), *_along_eta((p, q, r, t), xi, eta)]
+    stack = [np.stack(np.broadcast_arrays(*h), axis=-1) for h in turns]
     hx1, hy1, hx2, hy2 = (np.broadcast_to(h, (len(f.area), len(points), 9)) for h in stack)
     x31, y31, x12, y12 = (a[:, None, None] for a in (x[:, 2, 0], y[:, 2, 0], x[:, 0, 1], y[:, 0, 1]))
     out = np.stack(

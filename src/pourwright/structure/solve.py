@@ -11,10 +11,10 @@ import numpy as np
 from pourwright.cavity import PourFrame, build_cavity
 from pourwright.progress import Progress, silent
 from pourwright.shell import Panel, Skin, panels
-from pourwright.structure.foam import foam_block
+from pourwright.structure.foam import FoamBlock, foam_block
 from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, skin_mesh
-from pourwright.structure.model import FINER, PressedLift, StiffnessResult
+from pourwright.structure.model import FINER, LiftBulge, PressedLift, StiffnessResult
 from pourwright.structure.pressed import Under
 from pourwright.structure.pressure import lift_bulge, thinner_lift
 from pourwright.structure.support import resting
@@ -83,6 +83,40 @@ def under_of(job: StructureJob, mesh: SkinMesh, found: tuple[Panel, ...]) -> Und
     )
 
 
+def _bulges(job: StructureJob, progress: Progress) -> tuple[LiftBulge, ...]:
+    """The skin under every lift."""
+    skin, frame = job.skin, job.frame
+    bulges = []
+    progress("skin under pressure", 0.0)
+    found = panels(skin, 16)
+    under = under_of(job, skin_mesh(skin, frame, job.pressure_triangles, job.wall_m), found)
+    rough: Under | None = None
+    for k, lift in enumerate(job.lifts):
+        bulge = lift_bulge(under, lift, thinner=False)
+        if bulge.verdict == "over":  # on the mesh on which a plan looks for it
+            if rough is None:
+                rough = under_of(job, skin_mesh(skin, frame, job.pressure_triangles // FINER, job.wall_m), found)
+            bulge = replace(bulge, thinner_m=thinner_lift(rough, lift))
+        bulges.append(bulge)
+        progress("skin under pressure", (k + 1) / len(job.lifts))
+    return tuple(bulges)
+
+
+def _foam(job: StructureJob, mesh: SkinMesh) -> FoamBlock:
+    """The foam of the finished piece as cubes no finer than the skin's triangles."""
+    density, modulus = foam_laws(job)
+    cell = max((job.cavity_m3 / CELLS) ** (1 / 3), mesh.side_m)
+    cavity = build_cavity(job.skin, job.frame, cell_m=cell, stray_void_m3=0.0)
+    heights = cavity.grid.origin_m[2] + (np.arange(cavity.grid.shape[2]) + 0.5) * cavity.grid.cell_m
+    return foam_block(
+        cavity.grid,
+        cavity.fraction / 255.0,
+        np.array([modulus(float(h)) for h in heights]),
+        np.array([density(float(h)) for h in heights]),
+        job.foam_poisson,
+    )
+
+
 def solve_structure(
     job: StructureJob, pressure: bool = True, gains: bool = True, progress: Progress = silent
 ) -> StiffnessResult:
@@ -93,40 +127,17 @@ def solve_structure(
     PourwrightError
         The skin cannot be meshed, or the foam does not reach it.
     """
-    skin, frame, material = job.skin, job.frame, job.skin.material
-    bulges = []
-    density, modulus = foam_laws(job)
-    if pressure:
-        progress("skin under pressure", 0.0)
-        found = panels(skin, 16)
-        under = under_of(job, skin_mesh(skin, frame, job.pressure_triangles, job.wall_m), found)
-        rough: Under | None = None
-        for k, lift in enumerate(job.lifts):
-            bulge = lift_bulge(under, lift, thinner=False)
-            if bulge.verdict == "over":  # on the mesh on which a plan looks for it
-                if rough is None:
-                    rough = under_of(job, skin_mesh(skin, frame, job.pressure_triangles // FINER, job.wall_m), found)
-                bulge = replace(bulge, thinner_m=thinner_lift(rough, lift))
-            bulges.append(bulge)
-            progress("skin under pressure", (k + 1) / len(job.lifts))
+    skin, material = job.skin, job.skin.material
+    _, modulus = foam_laws(job)
+    bulges = _bulges(job, progress) if pressure else ()
     done: StiffnessResult = StiffnessResult(
-        tuple(bulges), (), None, None, job.bond, job.gap_m, _span(job, modulus), 0, 0, math.nan, (), ()
+        bulges, (), None, None, job.bond, job.gap_m, _span(job, modulus), 0, 0, math.nan, (), ()
     )
     if not gains:
         return done
     progress("stiffness", 0.0)
-    mesh = skin_mesh(skin, frame, min(job.triangles, LARGEST_SKIN), job.wall_m)
-    cell = max((job.cavity_m3 / CELLS) ** (1 / 3), mesh.side_m)
-    cavity = build_cavity(skin, frame, cell_m=cell, stray_void_m3=0.0)
-    heights = cavity.grid.origin_m[2] + (np.arange(cavity.grid.shape[2]) + 0.5) * cavity.grid.cell_m
-    dense = np.array([density(float(h)) for h in heights])
-    foam = foam_block(
-        cavity.grid,
-        cavity.fraction / 255.0,
-        np.array([modulus(float(h)) for h in heights]),
-        dense,
-        job.foam_poisson,
-    )
+    mesh = skin_mesh(skin, job.frame, min(job.triangles, LARGEST_SKIN), job.wall_m)
+    foam = _foam(job, mesh)
     loads = Loads(
         material.density_kg_m3,
         job.side_pa,
@@ -136,7 +147,7 @@ def solve_structure(
         job.down,
         job.out,
         points=job.points,
-        rests=job.rests if job.rests != "auto" else "anchors" if len(job.anchors_m) else resting(skin, frame),
+        rests=job.rests if job.rests != "auto" else "anchors" if len(job.anchors_m) else resting(skin, job.frame),
     )
     found_gains, push, shape, support, words = piece_gains(
         mesh, material.youngs_pa.high, material.poisson, foam, loads, progress
