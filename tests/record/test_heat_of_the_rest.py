@@ -6,9 +6,9 @@ import trimesh
 from pourwright.cli.sheet_pours import sheet_holes, sheet_pours
 from pourwright.document.plan_json import plan_document
 from pourwright.intake import job_from_shell
-from pourwright.plan import make_plan
+from pourwright.plan import DayRules, make_plan
 from pourwright.record import Entry, Record, ground_of, replan
-from pourwright.record.heat import clock_s, sheet_waits
+from pourwright.record.heat import clock_s, day_left, sheet_waits
 
 
 class Day:
@@ -101,3 +101,11 @@ def test_waits_by_the_clock_go_before_those_of_the_sheet(bands):
     assert waits[2] == pytest.approx(planned[2].wait_s)
     assert clock_s("25:00") is None
     assert clock_s("14.05 by the wall") == pytest.approx(50700)
+
+
+def test_the_clock_of_what_is_left_goes_on_from_what_was_noted():
+    day, waits = DayRules(start_s=28800.0, end_s=61200.0), {1: 1200.0, 2: 3600.0}
+    on = day_left(day, {1: 32400.0}, waits, 2)
+    assert (on.start_s, on.morning_s, on.end_s) == (33600.0, 28800.0, 61200.0)
+    assert day_left(day, {}, waits, 2).start_s is None  # nobody noted a time: no clock is made up
+    assert day_left(day, {}, waits, 1) == day

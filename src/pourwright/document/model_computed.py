@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from pydantic import model_validator
+from pydantic import Field, model_validator
 
 from pourwright.document.model_parts import Block, MeasuresDoc, Number, Point, RangeDoc, Text, about, earlier
 
@@ -119,6 +119,9 @@ class ComputedDoc(Block):
     cup_test: Text = about("reference of the cup test the grade was fitted to; empty: the data sheet")
     elapsed_s: float = about("from the first mix to the end of the last wait")
     schedule: list[StepDoc] = about("every step in order")
+    clock_s: Number = Field(
+        default=None, description="time of day at which the first mix begins, after midnight; null: the job says none"
+    )
 
 
 class HeatRulesDoc(Block):

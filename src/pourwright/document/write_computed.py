@@ -57,6 +57,7 @@ def computed_block(plan: Plan, computed: Computed) -> ComputedDoc:
         cup_test=plan.job.cup.reference if plan.job.cup else "",
         elapsed_s=max((step.end_s for step in computed.steps), default=0.0),
         schedule=blocks_of(StepDoc, computed.steps),
+        clock_s=plan.job.day.start_s,
     )
 
 

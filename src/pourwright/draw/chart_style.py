@@ -94,19 +94,21 @@ def headed(figure: Figure, title: tuple[str, str], under: str) -> None:
     figure.text(0.03, 1 - 0.36 / height, under, va="top", linespacing=1.25, fontproperties=PLAIN, color=rgb(QUIET))
 
 
-def by_the_clock(axes: Axes) -> None:
-    """Hours along x written as hours and minutes."""
+def by_the_clock(axes: Axes, start_h: float | None = None) -> None:
+    """Hours along x written as hours and minutes; by the clock on the wall where they begin at ``start_h``."""
+    begin = 0.0 if start_h is None else start_h
 
     def words(hours: float, _: object) -> str:
-        minutes = round(60 * hours)
+        minutes = round(60 * (hours + begin)) % (24 * 60 if start_h is not None else 10**9)
         return f"{minutes // 60}:{minutes % 60:02d}"
 
     span = float(np.ptp(axes.get_xlim()))
     steps = (1 / 12, 1 / 6, 0.25, 0.5, 1, 2, 3, 6, 12, 24, 48)
     step = next((step for step in steps if span / step <= 12), 96)
-    axes.set_xticks(np.arange(0.0, span + 1e-9, step))
+    first = step * np.ceil(begin / step - 1e-9) - begin
+    axes.set_xticks(np.arange(first, span + 1e-9, step))
     axes.xaxis.set_major_formatter(FuncFormatter(words))
-    axes.set_xlabel("clock from the first mix, h:mm")
+    axes.set_xlabel("clock from the first mix, h:mm" if start_h is None else "clock on the wall")
     plain_ticks(axes)
 
 

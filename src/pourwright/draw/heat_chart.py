@@ -102,7 +102,7 @@ def _curves(axes: Axes, plan: Plan) -> None:
     axes.set_ylabel("hottest core, °C")
     axes.grid(axis="x", color=rgb(NEUTRAL), linewidth=0.4)
     fahrenheit_beside(axes)
-    by_the_clock(axes)
+    by_the_clock(axes, None if plan.job.day.start_s is None else plan.job.day.start_s / 3600)
 
 
 def _doses(axes: Axes, plan: Plan) -> None:

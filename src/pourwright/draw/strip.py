@@ -19,7 +19,7 @@ from pourwright.draw.paint import INK, NEUTRAL, PAPER
 from pourwright.heat import FRONT, Moment, Moments
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
-from pourwright.wording.computed import clock
+from pourwright.wording.computed import wall_clock
 
 MOST = 21
 """Pictures in a strip; of more moments the coolest peaks are left out first."""
@@ -134,7 +134,7 @@ def strip_chart(plan: Plan) -> Figure:
         _picture(axes, one, edge, box, norm, colours, plan.foam.grade.caution_k)
         middle = (column + 0.5) * slot
         lines = (
-            (clock(one.clock_s), STRONG, INK),
+            (wall_clock(plan, one.clock_s), STRONG, INK),
             (one.words, SMALL, INK),
             (units.temperature(one.hottest_k), SMALL, QUIET),
         )
@@ -146,7 +146,7 @@ def strip_chart(plan: Plan) -> Figure:
     thin = any(math.isfinite(pour.across_m) for pour in plan.computed.heating.nominal.pours)
     under = (
         f"hottest foam behind each spot, seen from {side}, at the likely heat; above caution inside the dark line\n"
-        "under each picture the clock from the first mix, what happens, and the hottest spot in it"
+        "under each picture the clock, what happens, and the hottest spot in it"
         f"{', narrow limbs by their own solution' if thin else ''}"
     )
     headed(figure, (plan.job.name, "heat by the clock"), under)

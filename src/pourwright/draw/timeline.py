@@ -11,7 +11,7 @@ from pourwright import units
 from pourwright.draw.chart_style import SMALL, by_the_clock, finish, rgb, sheet
 from pourwright.draw.paint import INK, LIT, NEUTRAL, SETTLED
 from pourwright.plan import Plan, Step
-from pourwright.wording.computed import clock
+from pourwright.wording.computed import wall_clock
 
 KINDS = (
     ("work", "mix and pour", INK),
@@ -124,7 +124,7 @@ def timeline_chart(plan: Plan) -> Figure:
     if seen < end:
         longest = max((bar for bar in bars if bar.kind == "wait"), key=lambda bar: (bar.end_s, bar.start_s))
         axes.text(
-            seen, rows.index(longest.row) - NAME_H, f"until {clock(3600 * end)} →", ha="right", va="center",
+            seen, rows.index(longest.row) - NAME_H, f"until {wall_clock(plan, 3600 * end)} →", ha="right", va="center",
             fontproperties=SMALL, color=rgb(INK),
         )  # fmt: skip
     axes.set_yticks([k + 0.12 for k in range(len(rows))], rows)
@@ -135,9 +135,9 @@ def timeline_chart(plan: Plan) -> Figure:
     last = max(bar.start_s for bar in bars if bar.kind == "work")
     hands = plan.job.limits.hands
     who = "one person" if hands == 1 else f"{hands} people"
-    under = f"last pour at {clock(last)}, cool at {clock(3600 * end)}, {who}"
+    under = f"last pour at {wall_clock(plan, last)}, cool at {wall_clock(plan, 3600 * end)}, {who}"
     finish(figure, axes, (plan.job.name, "the day"), under, len(shown))
-    by_the_clock(axes)
+    by_the_clock(axes, None if plan.job.day.start_s is None else plan.job.day.start_s / 3600)
     return figure
 
 

@@ -5,10 +5,13 @@ from __future__ import annotations
 from typing import Annotated
 
 from pourwright import units
-from pourwright.intake.fields import Due, DueChoice, DueNumber, DueShare, Flag, Table, key, taken
+from pourwright.errors import JobError
+from pourwright.intake.fields import Due, DueChoice, DueClock, DueNumber, DueShare, Flag, Table, key, taken
 from pourwright.intake.shop import JUDGED
 from pourwright.plan import DayRules
 from pourwright.units import show
+
+SHORTEST_SHIFT_S = 3600.0
 
 
 class DayTable(Table):
@@ -47,8 +50,19 @@ class DayTable(Table):
         None, "takes the day of so many pours; --take says the same"
     )
 
+    start: Annotated[float | None, key(DueClock())] = taken(
+        None, "when the first mix may begin; cards and the timeline then carry the clock on the wall"
+    )
+    end: Annotated[float | None, key(DueClock())] = taken(
+        None, "when the last foam of a day has risen: what does not fit before it goes on the next day at day.start"
+    )
+
     def rules(self) -> DayRules:
-        """The same for the plan."""
+        """The same for the plan; ``JobError`` where the shift is none."""
+        if self.end is not None and self.start is None:
+            raise JobError("day.start", None, "give it too where day.end is given")
+        if self.start is not None and self.end is not None and self.end < self.start + SHORTEST_SHIFT_S:
+            raise JobError("day.end", None, "it must be at least an hour after day.start, on the same day")
         return DayRules(
             search=self.search,
             aim=self.aim,
@@ -57,4 +71,6 @@ class DayTable(Table):
             short_s=self.short,
             least_mix_m3=self.least_mix,
             pours=self.pours,
+            start_s=self.start,
+            end_s=self.end,
         )

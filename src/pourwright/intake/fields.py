@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -110,6 +111,22 @@ class DueName:
     def words(self) -> str:
         """What may be written, for the documentation."""
         return f"one line of text, at most {self.longest} characters"
+
+
+@dataclass(frozen=True)
+class DueClock:
+    """A time of day, as seconds after midnight."""
+
+    def __call__(self, value: object) -> float:
+        """Seconds, or ``ValueError`` with what is allowed."""
+        found = re.fullmatch(r"([01]?\d|2[0-3]):([0-5]\d)", value.strip()) if isinstance(value, str) else None
+        if found is None:
+            raise ValueError(f"must be {self.words()}")
+        return 3600.0 * int(found[1]) + 60.0 * int(found[2])
+
+    def words(self) -> str:
+        """What may be written, for the documentation."""
+        return 'a time of day in 24 hours, like "08:00"'
 
 
 @dataclass(frozen=True)

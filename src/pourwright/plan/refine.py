@@ -147,7 +147,7 @@ def refine(
     if not rules.computed:
         plan = _last_cools(_shut(tools, _propped(tools, plan, words, why_unjudged, progress)), history, rules.release_k)
         plan = with_waits(plan, _closed_waits(tools, plan))
-        steps = schedule_of(plan, history.foam, job.limits, rules.between_s)
+        steps = schedule_of(plan, history.foam, job.limits, rules.between_s, job.day)
         first = "Heat and rise were not computed: formulas only."
         return Refined(plan, Computed(history, None, steps, tried, (first, *words)))
     plan = tools.confirmed(plan, asked)
@@ -165,7 +165,7 @@ def refine(
         words.append(_helped(more, plan))
     plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
     plan = with_waits(plan, _heated_waits(tools, plan, heating))
-    steps = schedule_of(plan, history.foam, job.limits, rules.between_s)
+    steps = schedule_of(plan, history.foam, job.limits, rules.between_s, job.day)
     plan = plan if offer is None else offer(plan, asked)
     first = (
         f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "

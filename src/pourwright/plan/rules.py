@@ -38,6 +38,14 @@ class DayRules:
     short_s: float = 300.0  # with every wait so much shorter the whole of that time is still kept
     least_mix_m3: float = 1e-4  # liquid that can be mixed well; a limb of less is filled along where it can be
     pours: int | None = None  # takes the day of so many pours
+    start_s: float | None = None  # after midnight, when the first mix may begin; None: no clock on the wall
+    end_s: float | None = None  # when the last foam of a day has risen; None: no end
+    shift_s: float | None = None  # when the mornings after begin, where that is not ``start_s``: of a day half done
+
+    @property
+    def morning_s(self) -> float:
+        """When work begins on the days after the first, after midnight."""
+        return (self.start_s or 0.0) if self.shift_s is None else self.shift_s
 
 
 @dataclass(frozen=True, slots=True)

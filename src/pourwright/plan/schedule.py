@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Lift, LiftPlan, Pour, ShopLimits
+from pourwright.plan.rules import DayRules
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +88,34 @@ def offsets(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float) 
     return {name: min(mine) for name, mine in _starts(lift, foam, limits, between_s).items()}
 
 
-def schedule_of(plan: LiftPlan, foam: FoamAtShop, limits: ShopLimits, between_s: float) -> tuple[Step, ...]:
+DAY_S = 86_400.0
+
+
+def on_shift(start_s: float, work_s: float, day: DayRules) -> float:
+    """When a lift may start that is ready at ``start_s`` and keeps hands for ``work_s`` [s from the first mix].
+
+    The same, or the next morning where it would not be done before the shift ends. A lift that is longer than a whole
+    shift starts in the morning all the same.
+
+    >>> day = DayRules(start_s=8 * 3600.0, end_s=17 * 3600.0)
+    >>> on_shift(3600.0, 600.0, day) / 3600, on_shift(8.9 * 3600.0, 600.0, day) / 3600
+    (1.0, 24.0)
+    """
+    if day.start_s is None or day.end_s is None:
+        return start_s
+    clock = day.start_s + start_s
+    today = DAY_S * (clock // DAY_S)
+    morning = today + day.morning_s
+    if clock < morning - 1e-6:
+        return morning - day.start_s
+    if clock + work_s <= today + day.end_s + 1e-6 or abs(clock - morning) < 1e-6:
+        return start_s
+    return morning + DAY_S - day.start_s
+
+
+def schedule_of(
+    plan: LiftPlan, foam: FoamAtShop, limits: ShopLimits, between_s: float, day: DayRules | None = None
+) -> tuple[Step, ...]:
     """Every step of the job.
 
     Parameters
@@ -99,6 +127,8 @@ def schedule_of(plan: LiftPlan, foam: FoamAtShop, limits: ShopLimits, between_s:
         Hands, time to mix, how fast a cup is poured.
     between_s : float
         From the end of one mix to the start of the next of the same person.
+    day : DayRules, optional
+        With the shift that the work has to fit in; the wait before a lift that goes on the next day is as much longer.
 
     Returns
     -------
@@ -109,6 +139,13 @@ def schedule_of(plan: LiftPlan, foam: FoamAtShop, limits: ShopLimits, between_s:
     start = 0.0
     for lift in plan.lifts:
         mine = _mixes(lift, foam, limits, between_s, start)
+        if day is not None:
+            busy = max(s.start_s for s in mine if s.kind == "mix") + foam.rise_end_s - start
+            later = on_shift(start, busy, day)
+            if later > start:
+                steps = [replace(s, end_s=later) if s.kind == "wait" and s.end_s == start else s for s in steps]
+                start = later
+                mine = _mixes(lift, foam, limits, between_s, start)
         for pour in lift.pours:
             begin = min(s.start_s for s in mine if s.pour == pour.name)
             last = max(s.start_s for s in mine if s.pour == pour.name and s.kind == "mix")

@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from pourwright.lifts import LiftPlan
 from pourwright.plan import (
+    DayRules,
     Heating,
     HeatRules,
     History,
@@ -42,6 +43,7 @@ class HeatedRest:
     heating: Heating | None
     steps: tuple[Step, ...]
     words: str
+    day: DayRules  # the shift with the clock that what is left goes by
 
 
 @dataclass(frozen=True, eq=False)
@@ -87,7 +89,9 @@ def sheet_waits(sheet: Sequence[SheetPour], entries: Sequence[Entry]) -> dict[in
     for planned in [*(pour.planned for pour in sheet), *(entry.planned for entry in entries)]:
         if planned.wait_s is not None:
             waits[planned.lift] = max(planned.wait_s, waits.get(planned.lift, 0.0))
-    return {**waits, **_clocked(entries)}
+    begun = begun_s(entries)
+    clocked = {a: (begun[b] - begun[a]) % DAY_S for a, b in pairwise(sorted(begun)) if b == a + 1}
+    return {**waits, **clocked}
 
 
 def clock_s(words: str) -> float | None:
@@ -100,14 +104,28 @@ def clock_s(words: str) -> float | None:
     return None if found is None else 3600.0 * int(found[1]) + 60.0 * int(found[2])
 
 
-def _clocked(entries: Sequence[Entry]) -> dict[int, float]:
-    """Waits between lifts whose first mixes were noted by the clock; past midnight the next day is meant."""
+def begun_s(entries: Sequence[Entry]) -> dict[int, float]:
+    """Time of day [s] at which each lift was begun, where it was noted by the clock; smaller: the next day."""
     begun: dict[int, float] = {}
     for entry in entries:
         at = clock_s(entry.at) if entry.kind == "pour" else None
         if at is not None and entry.planned.lift not in begun:
             begun[entry.planned.lift] = at
-    return {low: (begun[high] - begun[low]) % DAY_S for low, high in pairwise(sorted(begun)) if high == low + 1}
+    return begun
+
+
+def day_left(day: DayRules, begun: Mapping[int, float], waits: Mapping[int, float], first: int) -> DayRules:
+    """The shift for what is left: its clock goes on from what was noted; with nothing noted there is none.
+
+    ``waits`` [s] of each lift; ``first`` is the lowest lift that is left.
+    """
+    if day.start_s is None or not any(number < first for number in waits):
+        return day
+    before = max(number for number in waits if number < first)
+    at = begun.get(first, begun[before] + waits[before] if before in begun else None)
+    if at is None:
+        return replace(day, start_s=None, end_s=None)
+    return replace(day, start_s=at % DAY_S, shift_s=day.morning_s)
 
 
 def heated_rest(
@@ -120,6 +138,7 @@ def heated_rest(
     waits: Mapping[int, float],
     progress: Progress = silent,
     liquids_k: Mapping[str, float] | None = None,
+    begun: Mapping[int, float] | None = None,
 ) -> HeatedRest | None:
     """The lifts that are left, heated by what is poured, with the sheet's waits where they still do.
 
@@ -141,6 +160,8 @@ def heated_rest(
     progress : Progress
     liquids_k : mapping, optional
         Liquids' temperatures of poured pours.
+    begun : mapping, optional
+        Of each lift that was begun by the clock, see `begun_s`.
 
     Returns
     -------
@@ -160,12 +181,13 @@ def heated_rest(
     last = heating.lift_waits_s[-1] if heating is not None else waits[numbers[-1]]
     by_number = dict(zip(numbers, [*between, last], strict=True))
     left = with_waits(left, tuple(by_number[lift.number] for lift in left.lifts))
-    steps = schedule_of(left, history.foam, job.limits, rules.between_s)
+    hours = day_left(job.day, begun or {}, by_number, first)
+    steps = schedule_of(left, history.foam, job.limits, rules.between_s, hours)
     before = [number for number in numbers if number < first]
     if before:
         wait = f"{by_number[before[-1]] / 60:.0f} min"
         told += f"Lift {first} is mixed no sooner than {wait} after the first mix of lift {before[-1]}."
-    return HeatedRest(left, heating, steps, told)
+    return HeatedRest(left, heating, steps, told, hours)
 
 
 def _computed(

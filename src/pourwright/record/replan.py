@@ -31,7 +31,7 @@ from pourwright.ranges import Range
 from pourwright.record.cups import failed_cups
 from pourwright.record.fill import Filled, Mass, Space, conditions_of, filled_of
 from pourwright.record.ground import Ground, SheetPour, ground_of
-from pourwright.record.heat import HeatedRest, heated_rest, sheet_waits
+from pourwright.record.heat import HeatedRest, begun_s, heated_rest, sheet_waits
 from pourwright.record.holes import Drilled, settled
 from pourwright.record.model import Entry, Hole, Planned, Record
 from pourwright.record.names import Names, order_of
@@ -125,7 +125,9 @@ def replan(
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
     waits = sheet_waits(sheet, record.counted) if keeps_cuts(job) else {}
     mixed_k = {e.pour: e.parts_k for e in record.counted if e.kind == "pour" and e.parts_k is not None}
-    heated = heated_rest(used, job.heat, ground, history, whole, left, waits, progress, mixed_k)
+    heated = heated_rest(
+        used, job.heat, ground, history, whole, left, waits, progress, mixed_k, begun_s(record.counted)
+    )
     if heated is not None:
         left = heated.left
         whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
@@ -291,7 +293,7 @@ def _plan(
         *([finding(Code.REST_HEATED, words=heated.words)] if heated is not None and heated.words else []),
     )
     return Plan(
-        job=used,
+        job=used if heated is None else replace(used, day=heated.day),
         skin=skin,
         frame=cavity.frame,
         cavity=cavity,

@@ -11,7 +11,7 @@ from pourwright.lifts import Landing, Lift, Pour, surface_under_limit_k
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 from pourwright.wording.closing import closing_lines
-from pourwright.wording.computed import clock, heat_and_rise_lines, near_a_limit
+from pourwright.wording.computed import heat_and_rise_lines, near_a_limit, nights, wall_clock
 from pourwright.wording.lifts import way_down_words
 from pourwright.wording.rim import rim_of
 from pourwright.wording.status import check_words, order_words, wait_words
@@ -41,13 +41,17 @@ def starts(plan: Plan, pour: Pour) -> str:
     """Start of its first mix on the clock of the day; empty where none is planned."""
     steps = plan.computed.steps if plan.computed is not None else ()
     mine = [step.start_s for step in steps if step.pour == pour.name and step.kind == "mix"]
-    return clock(min(mine)) if mine else ""
+    return wall_clock(plan, min(mine)) if mine else ""
 
 
 def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str]]:
     limits, foam = plan.job.limits, plan.foam
+    night = any(number == lift.number for number, _ in nights(plan)) and pour is lift.pours[0]
     closings = closing_lines(plan.lift_plan, pour)
-    rows = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
+    morning = (
+        [("after the night", "clear loose or glossy foam, warm liquids and shell, pour a cup first")] if night else []
+    )
+    rows = [*morning, *order_words(pour), *(row for row in closings if row[0] == "close first")]
     rows += [("pour in at", _way_in(plan, pour, landing)) for landing in pour.landings]
     poured_s = _empty_s(plan, pour)
     rows.append(

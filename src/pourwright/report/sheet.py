@@ -26,7 +26,7 @@ from pourwright.report.card import card, starts
 from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows, set_before_words
 from pourwright.wording.checks import force
 from pourwright.wording.closing import bung_line
-from pourwright.wording.computed import day_lines
+from pourwright.wording.computed import day_lines, wall_clock
 from pourwright.wording.findings import gathered, sentences
 from pourwright.wording.lifts import (
     hole_lines,
@@ -138,6 +138,14 @@ def _embedded(file: Path, _changed_ns: int, _size: int) -> str:
     return f"data:image/jpeg;base64,{base64.b64encode(kept.getvalue()).decode('ascii')}"
 
 
+def _counted(plan: Plan) -> str:
+    """What the times of the table are."""
+    if plan.job.day.start_s is None:
+        return "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be."
+    start = wall_clock(plan, 0.0)
+    return f"Times under 'starts at' are by the wall clock if the first mix begins at {start} and no wait is longer."
+
+
 def _strip_note(plan: Plan) -> str:
     heats = [pour.heat for lift in plan.lift_plan.lifts for pour in lift.pours if pour.heat is not None]
     thin = any(heat.across_m == heat.across_m for heat in heats)
@@ -159,8 +167,9 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "sides": sides_words(plan.job.grade.sides),
         "warnings": list(sentences(gathered(plan.warnings))),
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
+        "clock_of": "on the day's clock" if plan.job.day.start_s is None else "by the wall",
         "clock_words": (
-            "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be. "
+            f"{_counted(plan)} "
             "A wait counts from the start of the first mix of its lift. Nothing is lost by waiting longer. "
             "Assumptions, limits, cross-checks and the way the day was chosen are in plan.md."
         ),

@@ -102,6 +102,7 @@ def day_lines(plan: Plan) -> list[str]:
     for lift in plan.lift_plan.lifts:
         if any(step.lift == lift.number for step in computed.steps):  # not those that are poured already
             lines.append(_lift_line(plan, lift))
+    lines += overnight_lines(plan)
     end = max(step.end_s for step in computed.steps)
     work = sum(step.end_s - step.start_s for step in computed.steps if step.kind in ("mix", "pour"))
     hands = plan.job.limits.hands
@@ -122,10 +123,51 @@ def _lift_line(plan: Plan, lift: Lift) -> str:
     wait = next(step for step in mine if step.kind == "wait")
     cups = "1 mix" if mixes == 1 else f"{mixes} mixes"
     return (
-        f"{clock(start)} lift {lift.number}, pour{'s' if len(lift.pours) > 1 else ''} "
+        f"{wall_clock(plan, start)} lift {lift.number}, pour{'s' if len(lift.pours) > 1 else ''} "
         f"{', '.join(pour.name for pour in lift.pours)}: {cups} in {units.time(work)}; "
-        f"free again at {clock(wait.end_s)}"
+        f"free again at {wall_clock(plan, wait.end_s)}"
     )
+
+
+def wall_clock(plan: Plan, seconds: float) -> str:
+    """A time after the first mix by the clock on the wall, where the job says when the day starts; else as it is."""
+    if plan.job.day.start_s is None:
+        return clock(seconds)
+    minutes = round((plan.job.day.start_s + seconds) / 60)
+    days, minutes = divmod(minutes, 24 * 60)
+    return f"{f'day {days + 1}, ' if days else ''}{minutes // 60:02d}:{minutes % 60:02d}"
+
+
+def nights(plan: Plan) -> list[tuple[int, float]]:
+    """Lifts before which a night lies, each with its start [s from the first mix]."""
+    day, steps = plan.job.day, plan.computed.steps if plan.computed is not None else ()
+    if day.start_s is None or day.end_s is None:
+        return []
+    starts: dict[int, float] = {}
+    for step in steps:
+        starts[step.lift] = min(step.start_s, starts.get(step.lift, step.start_s))
+    order = sorted(starts.items(), key=lambda one: one[1])
+    dates = [(day.start_s + start) // 86_400 for _, start in order]
+    return [order[k] for k in range(1, len(order)) if dates[k] > dates[k - 1]]
+
+
+def overnight_lines(plan: Plan) -> list[str]:
+    """What a night in the middle of the work does to the foam, and what to do about it."""
+    lines = []
+    lifts = plan.lift_plan.lifts
+    for number, start in nights(plan):
+        below = {pour.limb for lift in lifts if lift.number < number for pour in lift.pours}
+        above = {pour.limb for lift in lifts if lift.number >= number for pour in lift.pours}
+        limbs = sorted(name for name in below & above if name)
+        where = f" limb{'s' if len(limbs) > 1 else ''} {', '.join(limbs)}" if limbs else " what"
+        lines.append(
+            f"A night lies before lift {number}: it is mixed at {wall_clock(plan, start)}. Foam below it is cold then, "
+            f"which costs no heat limit. Keep the fire watch of the cautions until it is cool. Overnight cover the "
+            f"holes of{where} {'that are' if limbs else 'is'} half filled against damp and dust; in the morning take "
+            "loose or glossy foam off where a hand reaches, bring liquids and shell to their temperatures again, and "
+            "pour a cup before the lift (common practice, no source)"
+        )
+    return lines
 
 
 def clock(seconds: float) -> str:
