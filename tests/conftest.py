@@ -344,3 +344,32 @@ def stool_plan(tmp_path_factory):
     return make_plan(
         job_from_shell(path, {**asked, "foam.grade": "rigid-3", "grid.cell": "8 mm", "structure.triangles": 1500})
     )
+
+
+@pytest.fixture(scope="session")
+def shell_of(tmp_path_factory):
+    """A mesh in metres as a skin of one wall, and its cavity."""
+    from pourwright.cavity import build_cavity
+    from pourwright.shell import load_skin, skin_material
+
+    def make(mesh, wall_m, cell_m):
+        path = tmp_path_factory.mktemp("shell") / "shell.ply"
+        mesh.export(path)
+        band = WallBand("wall", -np.inf, np.inf, wall_m, 0.1)
+        skin = load_skin(path, unit="m", material=skin_material("grp"), bands=(band,))
+        frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
+        return skin, build_cavity(skin, frame, cell_m=cell_m)
+
+    return make
+
+
+@pytest.fixture(scope="session")
+def two_balls():
+    """Two balls of half a metre, joined by a pipe of a radius."""
+
+    def make(pipe_m):
+        ball = trimesh.creation.icosphere(3, 0.25)
+        pipe = trimesh.creation.cylinder(pipe_m, 1.0).apply_translation([0, 0, 0.5])
+        return trimesh.boolean.union([ball, ball.copy().apply_translation([0, 0, 1.0]), pipe])
+
+    return make

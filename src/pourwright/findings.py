@@ -55,6 +55,9 @@ class Code(StrEnum):
     SMALL_BATCH = "small batch"
     STAYS_EMPTY = "stays empty"
     THIN_LIFT = "thin lift"
+    # linings
+    STAYS_BARE = "stays bare"
+    FILLED_SOLID = "filled solid"
     # holes
     LOOKS_SIDEWAYS = "opening looks sideways"
     STEEP_SKIN = "steep skin"

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.cavity._compile import kernel
     from pourwright.cavity.build import build_cavity
     from pourwright.cavity.coarse_sweep import CoarseSweep, Ends, coarse_sweep, coarse_sweeps
     from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
@@ -35,6 +36,7 @@ __all__ = [
     "coarse_sweeps",
     "floor_of",
     "free_surface",
+    "kernel",
     "limbs_of",
     "nearest_skin_point",
     "outline",

@@ -8,6 +8,7 @@ from pydantic import BaseModel, ConfigDict, Field, model_validator
 
 from pourwright.document.model_computed import ComputedDoc, HeatRulesDoc
 from pourwright.document.model_day import DayDoc, LimbDoc
+from pourwright.document.model_fill import FillDoc
 from pourwright.document.model_lifts import CheckDoc, LiftDoc, PortDoc, UnfilledDoc, VentDoc
 from pourwright.document.model_parts import Block, CitedDoc, LikelyDoc, Number, Point, RangeDoc, Text, about
 from pourwright.document.model_site import PartDoc, SiteDoc
@@ -248,6 +249,9 @@ class PlanDocument(BaseModel):
     objective: Text = about("what was made small in choosing the lifts, with its value")
     day: DayDoc | None = Field(default=None, description="the day and what it was chosen from")
     limbs: list[LimbDoc] = Field(default=[], description="stretches of the cavity between joins; empty for even bands")
+    fill: FillDoc | None = Field(
+        default=None, description="how the piece is filled; null in plans of an earlier version: solid"
+    )
     unreached_m3: float = about("cavity that no port reaches straight from above")
     unfilled: list[UnfilledDoc] = about("what stays empty; pours and these add up to the cavity")
     outcome: OutcomeDoc = about("what the piece becomes")

@@ -38,6 +38,7 @@ from pourwright.document.rounding import rounded
 from pourwright.document.values import celsius, point, range_block
 from pourwright.document.write_computed import computed_block, rules_block
 from pourwright.document.write_day import day_block, limb_blocks
+from pourwright.document.write_fill import fill_block
 from pourwright.document.write_lifts import check_block, lift_block, port_block, unfilled_block, vent_block
 from pourwright.document.write_site import site_block
 from pourwright.errors import FileError
@@ -91,6 +92,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         objective=lifts.objective,
         day=day_block(plan),
         limbs=limb_blocks(plan),
+        fill=fill_block(plan),
         unreached_m3=lifts.unreached_m3,
         unfilled=[unfilled_block(space) for space in lifts.unfilled],
         outcome=_outcome(plan),

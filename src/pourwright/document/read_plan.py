@@ -46,7 +46,8 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
         if item.name in taken:
             raise UsageError(f"the item {item.name!r} has the name of a part of the piece itself: call it otherwise")
     frame = PourFrame(np.array(plan.frame.rotation), np.array(plan.frame.offset_m), np.array(plan.frame.size_m))
-    foam, cavity = plan.foam, plan.cavity
+    foam = plan.foam
+    all_foam = _inserts_in_foam(plan, site)
     return Piece(
         name=plan.piece.name,
         place=plan.piece.place,
@@ -55,10 +56,10 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
         site=site,
         foam=FoamSolid(
             grade=foam.grade,
-            volume_m3=Range(cavity.volume_low_m3, cavity.volume_m3, cavity.volume_high_m3),
+            volume_m3=_foam_volume(plan),
             density_kg_m3=_density_in_place(plan),
-            compressive_pa=_value(plan, "compressive_strength_pa"),
-            shear_pa=_value(plan, "shear_strength_pa"),
+            compressive_pa=_value(plan, "compressive_strength_pa") if all_foam else math.nan,
+            shear_pa=_value(plan, "shear_strength_pa") if all_foam else math.nan,
             grade_density_kg_m3=_value(plan, "free_rise_density_kg_m3"),
         ),
         skin_title=plan.shell.material.title,
@@ -82,6 +83,22 @@ def bands_of(plan: PlanDocument) -> tuple[WallBand, ...]:
         )
         for band in plan.shell.bands
     )
+
+
+def _inserts_in_foam(plan: PlanDocument, site: Site) -> bool:
+    """Whether every insert ends in foam; in the hollow of a lining nothing is known of what holds it."""
+    depth = max((anchor.insert.depth_m for anchor in site.anchors if anchor.insert is not None), default=0.0)
+    return plan.fill is None or plan.fill.thickness_m is None or depth <= plan.fill.thickness_m
+
+
+def _foam_volume(plan: PlanDocument) -> Range:
+    """Foam in place; its high end is all the room there is, for water takes what foam leaves."""
+    cavity, fill = plan.cavity, plan.fill
+    if fill is None or fill.style == "solid":
+        return Range(cavity.volume_low_m3, cavity.volume_m3, cavity.volume_high_m3)
+    foam = plan.outcome.foam_kg
+    low = foam.low / foam.nominal if foam.low and foam.nominal else 0.0
+    return Range(fill.foam_m3 * low, fill.foam_m3, cavity.volume_high_m3)
 
 
 def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, progress: Progress = silent) -> Surface:

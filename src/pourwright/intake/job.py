@@ -187,6 +187,7 @@ def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
         site=site_of(asked),
         heat=_heat(asked),
         day=asked.day.rules(),
+        fill=asked.fill.rules(),
         structure=asked.structure.rules(),
         cup=test,
         assumed=(*assumed, *grade_words),

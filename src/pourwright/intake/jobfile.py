@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pourwright.intake.day_table import DayTable
 from pourwright.intake.fields import Table, needed, taken
+from pourwright.intake.fill_table import FillTable
 from pourwright.intake.foam_table import FoamTable
 from pourwright.intake.hang_tables import AnchorTable, CombinationTable, LoadTable
 from pourwright.intake.heat_table import CupTable, HeatTable
@@ -38,6 +39,7 @@ class JobFile(Table):
     keep_out: list[KeepOutTable] = taken([], "where no port may be", max_length=30)
     heat: HeatTable = taken(HeatTable(), "how heat and rise are computed and judged")
     day: DayTable = taken(DayTable(), "what the day is chosen by")
+    fill: FillTable = taken(FillTable(), "solid, or a lining")
     structure: StructureTable = taken(StructureTable(), "how the skin under pressure and stiffness are computed")
     cup: CupTable | None = taken(None, "a cup test of the day, in place of the data sheet's times and density")
     grid: GridTable = taken(GridTable(), "how finely the cavity is worked out")

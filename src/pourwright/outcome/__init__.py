@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.hang_model import AnchorLoad, CaseForce, CombinedUse, HangResult, LoadCase, OneGone
     from pourwright.outcome.hang_sets import set_names
     from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
+    from pourwright.outcome.lined import hollow_of, lined_gains, predict_lined
     from pourwright.outcome.model import Outcome, StiffnessGain
     from pourwright.outcome.moments import Moments, cavity_moments
     from pourwright.outcome.parts import FINISHED, Part, mass_parts
@@ -115,13 +116,16 @@ __all__ = [
     "foam_volume",
     "hang",
     "hanging_pose",
+    "hollow_of",
     "hung_anchors",
     "hung_point",
     "insert_end",
     "item_parts",
+    "lined_gains",
     "mass_parts",
     "parts_at",
     "predict",
+    "predict_lined",
     "refusals",
     "second_moment",
     "set_names",

@@ -49,7 +49,7 @@ def mass_parts(skin: Skin, cavity: Cavity, moments: Moments, lift_plan: LiftPlan
         In the order of the work. The ranges of skin and foam are those of ``skin_mass`` and ``lift_mass``; foam by
         itself carries the uncertainty of the cavity's volume as well.
     """
-    parts = [_skin_part(skin, cavity, moments)]
+    parts = [skin_part(skin, cavity, moments)]
     parts += [_lift_part(lift, cavity, moments) for lift in lift_plan.lifts]
     parts += _hole_parts(skin, cavity, lift_plan)
     return tuple(parts)
@@ -63,7 +63,8 @@ def _to_shell(cavity: Cavity, second: np.ndarray, volume: float, first: np.ndarr
     return cavity.frame.to_shell(centre), turn.T @ spread @ turn
 
 
-def _skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
+def skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
+    """The bare skin, thin to thick."""
     bare = skin_mass(skin, cavity, moments)
     import trimesh  # slow to load, and most answers have no use for it
 
@@ -112,6 +113,14 @@ def _lift_part(lift: Lift, cavity: Cavity, moments: Moments) -> Part:
         )
     ends = weighed + left * high, weighed + left * low
     return _part(f"foam, lift {lift.number}", "foam", lift.number, own, *ends, "; ".join(said), centre, spread)
+
+
+def foam_part(
+    name: str, after_lift: int, kg: Range, ends: tuple[Range, Range], why: str, own: Moments, cavity: Cavity
+) -> Part:
+    """Foam of one density that takes the space whose moments are ``own``; ``ends`` with the wall thin and thick."""
+    centre, spread = _to_shell(cavity, own.second_m5.sum(axis=0), float(own.volume_m3.sum()), own.first_m4.sum(axis=0))
+    return _part(name, "foam", after_lift, kg, *ends, why, centre, spread)
 
 
 def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: LiftPlan) -> list[Part]:

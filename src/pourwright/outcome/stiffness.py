@@ -57,14 +57,19 @@ def stiffness_gains(
     is wide behind it, on a stiff back (the far skin).
     """
     full = skin.material.foam_bonds if bond is None else bond >= 0.5
-    gains = [_whole_body(skin, cavity, graph, foam, full)]
+    gains = [whole_body(skin, cavity, graph, foam, full)]
     if panels:
         gains += _panel(skin, panels[0], graph, foam, full)
     return tuple(gain for gain in gains if gain is not None)
 
 
-def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop, full: bool) -> StiffnessGain | None:
-    """Bending about the weaker axis of each level section, at an even moment: compliances 1/EI add along the height."""
+def whole_body(
+    skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop, full: bool, hollow: Cavity | None = None
+) -> StiffnessGain | None:
+    """Bending about the weaker axis of each level section, at an even moment: compliances 1/EI add along the height.
+
+    ``full``: the foam sticks to the skin. ``hollow``: what of the cavity stays without foam, on the same cells.
+    """
     surface = trimesh.Trimesh(cavity.frame.to_standing(skin.vertices_m), skin.faces[~skin.void_face], process=False)
     before, after = 0.0, 0.0
     for level in np.unique(np.linspace(0.06, 0.94, SECTIONS) * (graph.levels - 1) // 1).astype(int):
@@ -81,7 +86,10 @@ def _whole_body(skin: Skin, cavity: Cavity, graph: LevelGraph, foam: FoamAtShop,
         second = second_moment(wall), second_moment(core)
         centre = np.array(wall.centroid.coords[0])
         skin_ei = skin.material.youngs_pa.high * _about(wall, second[0], centre)
-        foam_ei = foam.grade.compressive_modulus_pa * _about(core, second[1], centre)
+        of_foam = _about(core, second[1], centre)
+        if hollow is not None and not (gap := outline(hollow, graph, int(level))).is_empty:
+            of_foam = of_foam - _about(gap, second_moment(gap), centre)
+        foam_ei = foam.grade.compressive_modulus_pa * of_foam
         values, axes = np.linalg.eigh(skin_ei)
         weak = axes[:, 0]
         before += 1.0 / values[0]

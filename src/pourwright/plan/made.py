@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from pourwright.findings import Finding
     from pourwright.foam import FoamAtShop
     from pourwright.lifts import Check, LiftPlan
+    from pourwright.lining import Lining
     from pourwright.outcome import Outcome
     from pourwright.plan.model import Job
     from pourwright.plan.refine import Computed
@@ -37,6 +38,7 @@ class Plan:
     cautions: tuple[str, ...]
     provenance: dict[str, str]  # program, library versions, input hashes
     computed: Computed | None = None  # heat, rise and schedule the division was checked against
+    lining: Lining | None = None  # in place of lifts: of a piece that is not filled solid
 
     @property
     def over_limit(self) -> tuple[Check, ...]:

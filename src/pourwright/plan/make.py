@@ -12,6 +12,7 @@ from pourwright.outcome import predict
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.dividing import Divider
 from pourwright.plan.fallback import even_bands, not_worse
+from pourwright.plan.lined import lined_plan
 from pourwright.plan.made import Plan
 from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
@@ -49,6 +50,8 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         history = history_of(job)
         flattest = panelled.result()
     foam = history.foam
+    if job.fill.style == "lining":
+        return lined_plan(job, skin, cavity, graph, history, flattest, progress)
 
     judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
 

@@ -7,6 +7,7 @@ from pathlib import Path
 
 from pourwright.foam import Conditions, CupTest, FoamGrade
 from pourwright.lifts import ShopLimits
+from pourwright.lining import Rules
 from pourwright.outcome import Site
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
 from pourwright.shell import MEMORY_BYTES, SkinKind, SkinMaterial, WallBand
@@ -38,4 +39,5 @@ class Job:
     heat: HeatRules = field(default_factory=HeatRules)  # how heat and rise are computed and judged
     day: DayRules = field(default_factory=DayRules)  # what the day is chosen by
     structure: StructureRules = field(default_factory=StructureRules)  # how the skin is computed
+    fill: Rules = field(default_factory=Rules)  # solid, or lined
     cup: CupTest | None = None  # measured on the day; the grade already holds it

@@ -32,14 +32,14 @@ def whole_checks(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, lift_pl
     words = _words(skin, "heat_limit_k")
     value = max(peaks, default=math.nan)
     if not peaks:
-        value = _flat_skin_k(job, skin, cavity, foam)
+        value = flat_skin_k(job, skin, cavity, foam)
         words += "; formula of a flat skin on thick foam, at the 95 % end of its heat: where lifts meet and between "
         words += "two foams it gets hotter"
     remedy = "hold a thermometer to the outside of the skin during the first lift and stop if it nears the limit"
     return (checked(judged.SKIN, value, skin.material.heat_limit_k, "K", words, remedy),)
 
 
-def _flat_skin_k(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop) -> float:
+def flat_skin_k(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop) -> float:
     """How hot a flat skin gets on thick foam at the 95 % end of its heat, its wall thinnest; nan without a wall."""
     wall = min((band.thickness_m for band in skin.bands), default=wall_m(skin, cavity))
     if not wall > 0:

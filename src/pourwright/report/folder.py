@@ -85,6 +85,8 @@ def write_plan(
     check_folder(folder)
     try:
         with _stage(folder) as stage:
+            if plan.lining is not None:
+                return _write_lining(plan, folder, stage, pictures, request)
             drawn = _draw(plan, stage, progress) if pictures else []
             files = sorted([*drawn, "plan.md", "pours.csv", SHEET, SURFACE])
             extra = []
@@ -111,6 +113,29 @@ def write_plan(
             _publish(stage, folder, [*files, LAST])
     except OSError as error:
         raise FileError(f"{folder} cannot be written ({error.strerror or error}): name another folder.") from None
+    return tuple(folder / name for name in [*files, LAST])
+
+
+def _write_lining(
+    plan: Plan, folder: Path, stage: Path, pictures: bool, request: Mapping[str, object] | None
+) -> tuple[Path, ...]:
+    """A lined piece has coats and positions: no lifts to draw, no pours to list."""
+    from pourwright.report.lining_sheet import lining_markdown, lining_sheet
+
+    drawn: list[Path] = []
+    if pictures:
+        from pourwright.draw.lining import draw_lining
+
+        drawn = draw_lining(plan, stage)
+    files = sorted([*(path.name for path in drawn), "plan.md", SHEET, SURFACE])
+    _write(stage / SHEET, lining_sheet(plan, drawn))
+    if request is not None:
+        files = sorted([*files, REQUEST])
+        _write(stage / REQUEST, json.dumps(request, indent=1, sort_keys=True) + "\n")
+    (stage / SURFACE).write_bytes(surface_bytes(_outside(plan), plan.skin.sha256))
+    _write(stage / "plan.md", lining_markdown(plan, [path.name for path in drawn]))
+    _write(stage / LAST, plan_json(plan, files, folder))
+    _publish(stage, folder, [*files, LAST])
     return tuple(folder / name for name in [*files, LAST])
 
 

@@ -48,38 +48,38 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
         File names of the pictures beside it.
     """
     place = f", {escaped(plan.job.place)}" if plan.job.place else ""
-    lines = [f"# {escaped(plan.job.name)}{place}", "", *_wrapped(f"**{status_words(plan)}**"), ""]
-    lines += _pairs(summary_lines(plan))
+    lines = [f"# {escaped(plan.job.name)}{place}", "", *wrapped(f"**{status_words(plan)}**"), ""]
+    lines += pairs(summary_lines(plan))
     if pictures:
         lines += ["", "Pictures: " + ", ".join(pictures)]
     lines += ["", "## Lifts", "", *_table(plan), ""]
-    lines += ["## Holes, to be made before the first pour", "", *_bullets(hole_lines(plan)), ""]
+    lines += ["## Holes, to be made before the first pour", "", *bullets(hole_lines(plan)), ""]
     for lift in plan.lift_plan.lifts:
-        lines += [f"### {lift_title(lift)}", "", *_wrapped(limit_words(lift)), ""]
+        lines += [f"### {lift_title(lift)}", "", *wrapped(limit_words(lift)), ""]
         if skin_lines(lift):
-            lines += [*_bullets(skin_lines(lift)), ""]
+            lines += [*bullets(skin_lines(lift)), ""]
         for pour in lift.pours:
-            lines += [f"Pour {pour.name}", "", *_bullets(pour_lines(plan.lift_plan, pour, plan.foam)), ""]
+            lines += [f"Pour {pour.name}", "", *bullets(pour_lines(plan.lift_plan, pour, plan.foam)), ""]
     day = day_lines(plan)
     if day:
-        lines += ["## The day, from the start of the first mix", "", *_bullets(day), ""]
+        lines += ["## The day, from the start of the first mix", "", *bullets(day), ""]
     if rows := day_rows(plan):
-        lines += ["## Days to choose from", "", *_columns(DAY_HEAD, rows), ""]
+        lines += ["## Days to choose from", "", *columns(DAY_HEAD, rows), ""]
     if offers := offer_lines(plan):
-        lines += ["## What would shorten the day", "", *_bullets(offers), ""]
+        lines += ["## What would shorten the day", "", *bullets(offers), ""]
     if plan.computed is not None:
-        lines += ["## How it was found", "", *_bullets(found_lines(plan)), ""]
-    lines += ["## To buy", "", *_wrapped(liquids_line(plan)), ""]
-    lines += ["## Weight and balance", "", *_pairs(weight_lines(plan)), ""]
+        lines += ["## How it was found", "", *bullets(found_lines(plan)), ""]
+    lines += ["## To buy", "", *wrapped(liquids_line(plan)), ""]
+    lines += ["## Weight and balance", "", *pairs(weight_lines(plan)), ""]
     if plan.outcome.stiffness:
-        lines += ["## Stiffness", "", *_pairs(stiffness_lines(plan)), "", *_wrapped(BY_FORMULA), ""]
+        lines += ["## Stiffness", "", *pairs(stiffness_lines(plan)), "", *wrapped(BY_FORMULA), ""]
     if plan.checks:
-        lines += ["## Checks of the whole piece", "", *_bullets(piece_check_lines(plan)), ""]
-    lines += ["## Warnings", "", *(_bullets(warning_lines(plan)) or ["none"]), ""]
-    lines += ["## Cautions", "", *_bullets(plan.cautions), ""]
+        lines += ["## Checks of the whole piece", "", *bullets(piece_check_lines(plan)), ""]
+    lines += ["## Warnings", "", *(bullets(warning_lines(plan)) or ["none"]), ""]
+    lines += ["## Cautions", "", *bullets(plan.cautions), ""]
     if plan.job.assumed:
-        lines += ["## Assumed, because the job does not say", "", *_bullets(plan.job.assumed), ""]
-    lines += ["## Made with", "", *_pairs(sorted(plan.provenance.items()))]
+        lines += ["## Assumed, because the job does not say", "", *bullets(plan.job.assumed), ""]
+    lines += ["## Made with", "", *pairs(sorted(plan.provenance.items()))]
     return shown("\n".join(lines)) + "\n"
 
 
@@ -108,10 +108,11 @@ def _table(plan: Plan) -> list[str]:
         for lift in plan.lift_plan.lifts
         for pour in lift.pours
     ]
-    return _columns(head, rows)
+    return columns(head, rows)
 
 
-def _columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+def columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
+    """A table of a head and rows."""
     widths = [max(len(row[column]) for row in [head, *rows]) for column in range(len(head))]
     rule = "|" + "|".join("-" * (width + 2) for width in widths) + "|"
     body = [
@@ -121,15 +122,18 @@ def _columns(head: Sequence[str], rows: Sequence[Sequence[str]]) -> list[str]:
     return [top, rule, *body]
 
 
-def _pairs(lines: Iterable[tuple[str, str]]) -> list[str]:
-    return [part for name, words in lines for part in _wrapped(f"- {name}: {escaped(words)}", "  ")]
+def pairs(lines: Iterable[tuple[str, str]]) -> list[str]:
+    """Bullets of a word and what there is to say."""
+    return [part for name, words in lines for part in wrapped(f"- {name}: {escaped(words)}", "  ")]
 
 
-def _bullets(lines: Iterable[str]) -> list[str]:
-    return [part for line in lines for part in _wrapped(f"- {escaped(line)}", "  ")]
+def bullets(lines: Iterable[str]) -> list[str]:
+    """Bullets."""
+    return [part for line in lines for part in wrapped(f"- {escaped(line)}", "  ")]
 
 
-def _wrapped(text: str, indent: str = "") -> list[str]:
+def wrapped(text: str, indent: str = "") -> list[str]:
+    """Text in lines of `WIDTH`, a number and its unit together."""
     held = re.sub(r"(?<=\d) (?=[^\d\s])", _HELD, text)  # a number and its unit stay on one line
     lines = textwrap.wrap(held, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
     return [line.replace(_HELD, " ") for line in lines]

@@ -30,6 +30,15 @@ from pourwright.wording.lifts import (
     warning_lines,
     weight_lines,
 )
+from pourwright.wording.lining import (
+    COAT_HEAD,
+    POSITION_HEAD,
+    coat_rows,
+    hollow_lines,
+    how_lines,
+    lining_lines,
+    position_rows,
+)
 from pourwright.wording.skin import skin_lines
 from pourwright.wording.status import PLANNED, limit_words, status_words
 
@@ -73,8 +82,42 @@ def print_plan(plan: Plan, console: Console) -> None:
 
 def plan_tables(plan: Plan, width: int) -> RenderableType:
     """What `print_plan` prints, for a terminal of ``width`` columns."""
-    parts: list[RenderableType] = [_title(plan), _pairs(summary_lines(plan)), Text()]
-    parts += [lift_table(plan, width)]
+    parts: list[RenderableType] = [_title(plan), _pairs(summary_lines(plan) + lining_lines(plan)), Text()]
+    parts += _lined(plan) if plan.lining is not None else _lifted(plan, width)
+    parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
+    parts += _block("Weight and balance", [_pairs(weight_lines(plan))])
+    if plan.outcome.stiffness:
+        parts += _block("Stiffness", [_pairs(stiffness_lines(plan))])
+    if plan.checks:
+        parts += _block("Checks of the whole piece", [_list(piece_check_lines(plan))])
+    if plan.warnings:
+        parts += _block("Warnings", [_list(warning_lines(plan))], style="bold yellow")
+    parts += _block("Cautions", [_list(plan.cautions)], style="bold yellow")
+    if plan.job.assumed:
+        parts += _block("Assumed, because the job does not say", [_list(plan.job.assumed)])
+    return Group(*parts)
+
+
+def _lined(plan: Plan) -> list[RenderableType]:
+    """Coats and positions of a lining."""
+    parts: list[RenderableType] = [_plain(COAT_HEAD, coat_rows(plan))]
+    parts += _block("How each coat is laid", [_list(how_lines(plan))])
+    parts += _block("Positions, the same for every coat", [_plain(POSITION_HEAD, position_rows(plan))])
+    return parts + _block("What stays hollow", [_list(hollow_lines(plan))])
+
+
+def _plain(head: Iterable[str], rows: Iterable[tuple[str, ...]]) -> Table:
+    table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
+    for name in head:
+        table.add_column(name)
+    for row in rows:
+        table.add_row(*row)
+    return table
+
+
+def _lifted(plan: Plan, width: int) -> list[RenderableType]:
+    """Lifts, their pours and the day."""
+    parts: list[RenderableType] = [lift_table(plan, width)]
     parts += _block("Holes, to be made before the first pour", [_list(hole_lines(plan))])
     parts.append(Text())
     for lift in plan.lift_plan.lifts:
@@ -93,18 +136,7 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
         parts += _block("What would shorten the day", [_list(offers)])
     if plan.computed is not None:
         parts += _block("How it was found", [_list(found_lines(plan))])
-    parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
-    parts += _block("Weight and balance", [_pairs(weight_lines(plan))])
-    if plan.outcome.stiffness:
-        parts += _block("Stiffness", [_pairs(stiffness_lines(plan))])
-    if plan.checks:
-        parts += _block("Checks of the whole piece", [_list(piece_check_lines(plan))])
-    if plan.warnings:
-        parts += _block("Warnings", [_list(warning_lines(plan))], style="bold yellow")
-    parts += _block("Cautions", [_list(plan.cautions)], style="bold yellow")
-    if plan.job.assumed:
-        parts += _block("Assumed, because the job does not say", [_list(plan.job.assumed)])
-    return Group(*parts)
+    return parts
 
 
 def _days(rows: list[tuple[str, ...]]) -> Table:

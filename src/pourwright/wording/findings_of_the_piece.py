@@ -24,6 +24,25 @@ def _unreached(s: Names, share: float) -> str:
     return f"{share:.1%} of the cavity cannot be reached straight from above through any port."
 
 
+# Linings
+
+
+def _stays_bare(s: Names, share: float, places: float, up_m: float, left_m: float, front_m: float) -> str:
+    count = "one place" if places == 1 else f"{places:.0f} places"
+    return (
+        f"{share:.1%} of the inside stays bare in {count}, the largest {place((up_m, left_m, front_m))}: add foam "
+        "there by hand, give another fill.turning, or accept it."
+    )
+
+
+def _filled_solid(s: Names, volume_m3: float, bottom_m: float, top_m: float, left_m: float, front_m: float) -> str:
+    return (
+        f"The lining is refused {place((0.5 * (bottom_m + top_m), left_m, front_m))}: its coats would meet there. That "
+        f"part is filled solid before the first coat, {volume_m3 * 1e3:.3g} L of foam, from {bottom_m:.2f} m to "
+        f"{top_m:.2f} m above the base, through a hole of its own with a vent at its top."
+    )
+
+
 # The foam of the day
 
 
@@ -191,6 +210,8 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.SHELL: _shell,
     Code.CAVITY_LOOSELY_KNOWN: _loosely_known,
     Code.UNREACHED: _unreached,
+    Code.STAYS_BARE: _stays_bare,
+    Code.FILLED_SOLID: _filled_solid,
     Code.LIQUIDS_COLD: _liquids_cold,
     Code.LIQUIDS_HOT: _liquids_hot,
     Code.LIQUIDS_UNUSUAL: _liquids_unusual,

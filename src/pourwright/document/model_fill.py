@@ -1,0 +1,81 @@
+"""The block of ``plan.json`` that tells how the piece is filled: solid, or in coats by turning."""
+
+from __future__ import annotations
+
+from pydantic import Field
+
+from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
+
+
+class BareDoc(Block):
+    """A part of the inside that stays bare."""
+
+    share: float = about("of the inside")
+    point_m: Point = about("on it, shell axes")
+
+
+class PositionDoc(Block):
+    """One way up, in the order of the work."""
+
+    number: int = about("from 1")
+    up: Point = about("which way is up, shell axes")
+    seconds: float = about("standing, tipping to the side and rolling once round")
+    mix: int = about("mix of each coat that is on the move, from 1")
+    covers: float = about("share of the inside")
+    bare_without: BareDoc = about("what stays bare if this position is left out")
+
+
+class CoatDoc(Block):
+    """One coat."""
+
+    number: int = about("from 1, at the skin")
+    thickness_m: float = about("its own")
+    foam_m3: float = about("its foam")
+    foam_kg: RangeDoc = about("its weight")
+    mixes: int = about("mixes it is laid in")
+    part_a_m3: float = about("part A of one mix")
+    part_b_m3: float = about("part B of one mix")
+    part_a_kg: float = about("part A of one mix by weight")
+    part_b_kg: float = about("part B of one mix by weight")
+    cups: int = about("cups of one mix")
+    wait_s: float = about("from its last mix to the next coat")
+
+
+class ChamberDoc(Block):
+    """A hollow that stays."""
+
+    volume_m3: float = about("its volume")
+    middle_m: Point = about("its point farthest from any foam, shell axes")
+    clear_m: float = about("diameter of the ball that fits there")
+
+
+class SolidPlaceDoc(Block):
+    """Where coats would meet: filled solid, before the first coat."""
+
+    volume_m3: float = about("foam beyond the lining's own")
+    point_m: Point = about("its middle, shell axes")
+    bottom_m: float = about("above the base")
+    top_m: float = about("above the base")
+
+
+class FillDoc(Block):
+    """How the piece is filled."""
+
+    style: Text = about("solid or lining")
+    foam_m3: float = about("foam in place")
+    hollow_m3: float = about("what of the cavity stays hollow")
+    coverage: float = about("share of the inside that gets foam")
+    thickness_m: Number = Field(default=None, description="of the lining; null: solid")
+    most_coat_m: Number = Field(default=None, description="a coat stays on an upright wall up to so much")
+    coats: list[CoatDoc] = Field(default=[], description="coats from the skin inwards")
+    turning: Text = Field(default="", description="how the piece is turned")
+    sequence: list[PositionDoc] = Field(default=[], description="positions of each coat, in order")
+    bare: list[BareDoc] = Field(default=[], description="places that stay bare with all positions")
+    chambers: list[ChamberDoc] = Field(default=[], description="hollows that stay, largest first")
+    solid: list[SolidPlaceDoc] = Field(default=[], description="places that are filled solid, largest first")
+    hours: Number = Field(default=None, description="from the first mix to the set last coat; null: see the day")
+    least_m: Number = Field(
+        default=None,
+        description="least lining with which the flattest panel moves no more than its share under the stated push; "
+        "null: not known",
+    )

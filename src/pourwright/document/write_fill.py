@@ -1,0 +1,61 @@
+"""From a plan to the block of ``plan.json`` that tells how the piece is filled."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from pourwright.document.model_fill import BareDoc, ChamberDoc, CoatDoc, FillDoc, PositionDoc, SolidPlaceDoc
+from pourwright.document.values import known, point, range_block
+
+if TYPE_CHECKING:
+    from pourwright.lining import Bare, Coat, Lining, Position
+    from pourwright.plan import Plan
+
+
+def fill_block(plan: Plan) -> FillDoc:
+    """Style, foam and hollow of a plan; coats and positions of a lining."""
+    lining = plan.lining
+    if lining is None:
+        empty = sum(space.volume_m3 for space in plan.lift_plan.unfilled)
+        return FillDoc(style="solid", foam_m3=plan.cavity.volume_m3 - empty, hollow_m3=empty, coverage=1.0)
+    return FillDoc(
+        style="lining",
+        foam_m3=lining.region.foam_m3,
+        hollow_m3=lining.region.hollow_m3,
+        coverage=lining.coverage,
+        thickness_m=lining.region.thickness_m,
+        most_coat_m=lining.most_coat_m,
+        coats=[_coat(lining, coat) for coat in lining.coats],
+        turning=lining.turning.words,
+        sequence=[_position(one) for one in lining.sequence],
+        bare=[_bare(place) for place in lining.bare],
+        chambers=[
+            ChamberDoc(volume_m3=c.volume_m3, middle_m=point(c.middle_m), clear_m=c.clear_m) for c in lining.chambers
+        ],
+        solid=[
+            SolidPlaceDoc(volume_m3=p.volume_m3, point_m=point(p.point_m), bottom_m=p.bottom_m, top_m=p.top_m)
+            for p in lining.places
+        ],
+        hours=lining.hours,
+        least_m=known(lining.least_m),
+    )
+
+
+def _bare(place: Bare) -> BareDoc:
+    return BareDoc(share=place.share, point_m=point(place.point_m))
+
+
+def _coat(lining: Lining, coat: Coat) -> CoatDoc:
+    mix = coat.mix
+    return CoatDoc(
+        number=coat.number, thickness_m=coat.thickness_m, foam_m3=coat.foam_m3, foam_kg=range_block(coat.foam_kg),
+        mixes=lining.mixes, part_a_m3=mix.a_m3, part_b_m3=mix.b_m3, part_a_kg=mix.a_kg, part_b_kg=mix.b_kg,
+        cups=coat.cups, wait_s=coat.wait_s,
+    )  # fmt: skip
+
+
+def _position(one: Position) -> PositionDoc:
+    return PositionDoc(
+        number=one.number, up=point(one.up), seconds=one.seconds, mix=one.mix, covers=one.share,
+        bare_without=_bare(one.alone),
+    )  # fmt: skip

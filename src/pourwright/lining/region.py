@@ -1,0 +1,114 @@
+"""The foam within a thickness of the skin, and the hollow that is left: the cavity of a wall so much thicker."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.cavity import Cavity, build_cavity
+from pourwright.errors import CavityError
+from pourwright.lining.chambers import Solids, solids_of
+from pourwright.progress import Progress, silent
+from pourwright.shell import MEMORY_BYTES, Skin, SkinKind, WallBand
+
+
+@dataclass(frozen=True, eq=False)
+class Region:
+    """Cells of the hollow by themselves. Arrays read-only; standing metres."""
+
+    thickness_m: float
+    hollow: np.ndarray  # (nx, ny, nz) uint8, share of each cell that stays hollow, 255 = all
+    foam_m3: float
+    hollow_m3: float
+    shut_m3: float  # would be hollow by the thickness alone, and is filled: coats would meet there
+
+
+def _thicker(skin: Skin, thickness_m: float) -> Skin:
+    """The skin with foam counted as wall; the faces of voids as a skin of their own where the mesh shows both."""
+    if skin.kind is SkinKind.BOTH_FACES:
+        faces = np.ascontiguousarray(skin.faces[skin.void_face][:, ::-1])
+        none = np.zeros(len(faces), bool)
+        band = WallBand("lining", -np.inf, np.inf, thickness_m, 0.0)
+        return replace(
+            skin, kind=SkinKind.OUTSIDE, faces=faces, void_face=none, cap_opening=np.full(len(faces), -1, np.int32),
+            openings=(), bands=(band,),
+        )  # fmt: skip
+    return replace(skin, bands=tuple(_with(band, thickness_m) for band in skin.bands))
+
+
+def _with(band: WallBand, thickness_m: float) -> WallBand:
+    total = band.thickness_m + thickness_m
+    return replace(band, thickness_m=total, spread=band.spread * band.thickness_m / total)
+
+
+def hollow_shares(
+    skin: Skin,
+    cavity: Cavity,
+    thickness_m: float,
+    *,
+    memory_bytes: int = MEMORY_BYTES,
+    progress: Progress = silent,
+) -> np.ndarray:
+    """Share (nx, ny, nz) uint8 of each cell that lies farther than a thickness behind the inside face of the skin.
+
+    Found as the cavity itself is: exact distances to the triangles and plane cuts of the cells near the offset surface,
+    so that volumes converge with the square of the cell. Caps of openings do not count: the hollow reaches up to them.
+
+    Parameters
+    ----------
+    thickness_m : float
+        Of the lining [m], above zero.
+
+    Returns
+    -------
+    ndarray
+        All zero where the lining leaves nothing hollow.
+    """
+    none = np.zeros(cavity.grid.shape, np.uint8)
+    try:
+        thick = build_cavity(
+            _thicker(skin, thickness_m),
+            cavity.frame,
+            cell_m=cavity.grid.cell_m,
+            memory_bytes=memory_bytes,
+            stray_void_m3=0.0,
+            progress=progress,
+        )
+    except CavityError:
+        return none  # nothing of the cavity is so deep: the cavity itself was built on these cells before
+    return np.minimum(thick.fraction, cavity.fraction)
+
+
+def region_of(
+    skin: Skin,
+    cavity: Cavity,
+    thickness_m: float,
+    *,
+    memory_bytes: int = MEMORY_BYTES,
+    progress: Progress = silent,
+) -> tuple[Region, Solids]:
+    """Hollow and foam of a lining, with what is filled solid because coats would meet there.
+
+    A hollow narrower than one thickness is filled: coats rise unevenly and would meet. So is a chamber that holds less
+    than `LEAST_SHARE` of the cavity.
+
+    Returns
+    -------
+    Region
+        ``hollow_m3`` is zero where nothing stays hollow.
+    Solids
+        Chambers, and the places that are solid.
+    """
+    asked = hollow_shares(skin, cavity, thickness_m, memory_bytes=memory_bytes, progress=progress)
+    cell = cavity.grid.cell_m
+    solids = solids_of(cavity, asked, thickness_m / cell)
+    kept = np.where(solids.chamber > 0, asked, 0).astype(np.uint8)
+    kept.setflags(write=False)
+    hollow = _volume(kept, cell)
+    region = Region(thickness_m, kept, cavity.volume_m3 - hollow, hollow, _volume(asked, cell) - hollow)
+    return region, solids
+
+
+def _volume(shares: np.ndarray, cell_m: float) -> float:
+    return float(shares.sum(dtype=np.int64)) / 255.0 * cell_m**3

@@ -1,0 +1,110 @@
+"""What a lined piece becomes: its real weight, balance and stiffness, hollow where it is hollow."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.foam import FoamAtShop, parts_for
+from pourwright.outcome.model import Outcome, StiffnessGain
+from pourwright.outcome.moments import Moments, cavity_moments
+from pourwright.outcome.parts import foam_part, skin_part
+from pourwright.outcome.stiffness import SMALL, cooling_gap, whole_body
+from pourwright.outcome.weight import Mass, joint, skin_mass
+from pourwright.ranges import Range
+from pourwright.shell import Panel, Skin
+
+if TYPE_CHECKING:
+    from pourwright.lining import Lining
+
+
+def hollow_of(cavity: Cavity, hollow: np.ndarray, volume_m3: float) -> Cavity:
+    """The hollow as a cavity on the same cells."""
+    return replace(cavity, fraction=hollow, volume_m3=volume_m3)
+
+
+def predict_lined(
+    skin: Skin,
+    panels: tuple[Panel, ...],
+    cavity: Cavity,
+    graph: LevelGraph,
+    foam: FoamAtShop,
+    lining: Lining,
+    *,
+    loss_share: float,
+    bond: float | None = None,
+) -> Outcome:
+    """Weight, balance, liquids to buy and stiffness of a lined piece; arguments as for `predict`."""
+    moments = cavity_moments(cavity, graph)
+    inner = hollow_of(cavity, lining.region.hollow, lining.region.hollow_m3)
+    empty = cavity_moments(inner, graph)
+    own = Moments(
+        moments.volume_m3 - empty.volume_m3, moments.first_m4 - empty.first_m4, moments.second_m5 - empty.second_m5
+    )
+    bare = skin_mass(skin, cavity, moments)
+    kg = Range.sum(coat.foam_kg for coat in lining.coats) + foam.closed_density_kg_m3 * lining.solid_m3
+    mass = Mass(kg, cavity.frame.to_shell(own.middle_m()))
+    whole = joint(bare, mass)
+    why = "coats 10 % thinner to thicker over all (our judgement), density in place with its spread"
+    buy = parts_for(foam, kg.high / (1.0 - loss_share))
+    centres = np.zeros((0, 3))
+    for array in (bare.centre_m, whole.centre_m, centres):
+        array.setflags(write=False)
+    return Outcome(
+        foam_kg=kg,
+        skin_kg=bare.kg,
+        total_kg=bare.kg + kg,
+        liquids_a_kg=buy.a_kg,
+        liquids_b_kg=buy.b_kg,
+        liquids_a_m3=buy.a_m3,
+        liquids_b_m3=buy.b_m3,
+        loss_share=loss_share,
+        centre_before_m=bare.centre_m,
+        centre_of_mass_m=whole.centre_m,
+        after_lift_kg=(),
+        after_lift_centre_m=centres,
+        stiffness=lined_gains(skin, panels, cavity, graph, foam, inner, lining.region.thickness_m, bond=bond),
+        gap_m=cooling_gap(graph, foam) * min(1.0, 2.0 * lining.region.thickness_m / float(np.max(graph.node_width_m))),
+        parts=(skin_part(skin, cavity, moments), foam_part("foam lining", 1, kg, (kg, kg), why, own, cavity)),
+    )
+
+
+def lined_gains(
+    skin: Skin,
+    panels: tuple[Panel, ...],
+    cavity: Cavity,
+    graph: LevelGraph,
+    foam: FoamAtShop,
+    hollow: Cavity,
+    thickness_m: float,
+    *,
+    bond: float | None = None,
+) -> tuple[StiffnessGain, ...]:
+    """Stiffness after over before: the whole body in bending, and the flattest panel as skin and lining together.
+
+    A panel of skin and lining has nothing stiff behind it: it gains by bending as a thicker plate, not by resting on
+    foam as a solid filling lets it.
+    """
+    from pourwright.lining import lined_rigidity
+
+    full = skin.material.foam_bonds if bond is None else bond >= 0.5
+    body = whole_body(skin, cavity, graph, foam, full, hollow)
+    out = [body] if body is not None else []
+    if panels:
+        panel, young = panels[0], skin.material.youngs_pa.nominal
+        curve = young * panel.thickness_m / panel.radius_m**2 if math.isfinite(panel.radius_m) else 0.0
+        a4 = (math.pi * math.sqrt(2.0) / panel.width_m) ** 4
+        bare = lined_rigidity(skin, panel.thickness_m, foam, 0.0) * a4 + curve
+        loose, stuck = (
+            (lined_rigidity(skin, panel.thickness_m, foam, thickness_m, way) * a4 + curve) / bare
+            for way in (False, True)
+        )
+        size = f"({1e3 * panel.width_m:.0f} mm x {1e3 * panel.length_m:.0f} mm)"
+        words = f"Skin and lining bend as one plate where they are bonded, each by itself where they are not. {SMALL}"
+        for way in ("pushed in", "pulled out"):
+            out.append(StiffnessGain(f"flattest panel {size}, {way}", loose, stuck, stuck if full else 1.0, words))
+    return tuple(out)

@@ -1,0 +1,106 @@
+"""The plan of a piece that is lined by turning: coats and positions in place of lifts."""
+
+from __future__ import annotations
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.findings import Code, Finding, Verdict, finding
+from pourwright.lifts import Check, LiftPlan, judged
+from pourwright.lining import Lining, Shop, line
+from pourwright.outcome import predict_lined
+from pourwright.plan.cautions import cautions_for
+from pourwright.plan.judge import checked
+from pourwright.plan.made import Plan
+from pourwright.plan.model import Job
+from pourwright.plan.provenance import provenance_of
+from pourwright.plan.reaction import History
+from pourwright.plan.review import flat_skin_k
+from pourwright.progress import Progress
+from pourwright.shell import Panel, Skin
+
+COVERED = 0.98
+"""Share of the inside that has to be covered, below which it is told; our judgement."""
+
+
+def lining_shop(job: Job) -> Shop:
+    """What a job gives a lining."""
+    heat = job.heat
+    return Shop(
+        job.limits, heat.between_s, heat.inside_film_w_m2k, heat.outside_film_w_m2k, job.structure.side_pa,
+        job.limits.bulge_share, job.memory_bytes,
+    )  # fmt: skip
+
+
+def lined_plan(
+    job: Job,
+    skin: Skin,
+    cavity: Cavity,
+    graph: LevelGraph,
+    history: History,
+    flattest: tuple[Panel, ...],
+    progress: Progress,
+) -> Plan:
+    """Plan the lining of one piece; arguments as ``make_plan`` has them by then."""
+    foam = history.foam
+    lining = line(job.fill, lining_shop(job), skin, cavity, foam, history.rising, flattest, progress)
+    none = LiftPlan((), (), (), "least movement between positions that cover the inside", 0.0, ())
+    outcome = predict_lined(skin, flattest, cavity, graph, foam, lining, loss_share=job.loss_share, bond=job.bond)
+    frame = cavity.frame
+    return Plan(
+        job=job, skin=skin, frame=frame, cavity=cavity, graph=graph, foam=foam, lift_plan=none, outcome=outcome,
+        checks=_checks(job, skin, cavity, history, lining), warnings=_warnings(skin, history, lining, cavity),
+        cautions=cautions_for(skin, foam, none), provenance=provenance_of(job, skin), lining=lining,
+    )  # fmt: skip
+
+
+def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lining) -> tuple[Check, ...]:
+    cited = skin.material.cited.get("heat_limit_k")
+    words = cited.words() if cited is not None else "unknown"
+    deepest = max((a.insert.depth_m for a in job.site.anchors if a.insert is not None), default=0.0)
+    inserts = (
+        Check(
+            "depth of an anchor's insert", deepest, lining.region.thickness_m, "m", Verdict.UNKNOWN,
+            "our judgement: an insert that ends in a hollow is not computed",
+            "fill the piece solid, or make the lining thicker than the insert is deep",
+        ),
+    ) if deepest > lining.region.thickness_m else ()  # fmt: skip
+    return (
+        *inserts,
+        checked(
+            judged.SKIN,
+            flat_skin_k(job, skin, cavity, history.foam),
+            skin.material.heat_limit_k,
+            "K",
+            f"{words}; formula of a flat skin on thick foam, at the 95 % end of its heat",
+            "hold a thermometer to the outside of the skin during the first coat and stop if it nears the limit",
+        ),
+        checked(
+            judged.SCORCH,
+            lining.dose_h * 3600.0,
+            job.heat.scorch_s,
+            "s",
+            "our judgement; formula of a slab cooled on one side, its whole rise there at once",
+            "a thinner lining, or more coats",
+        ),
+    )
+
+
+def _warnings(skin: Skin, history: History, lining: Lining, cavity: Cavity) -> tuple[Finding, ...]:
+    found = [finding(Code.SHELL, f.name, words=f.words) for f in skin.findings if f.severity == "warning"]
+    found += [*history.foam.notes, *history.notes]
+    if lining.coverage < COVERED:
+        at = cavity.frame.to_standing(lining.bare[0].point_m)
+        found.append(
+            finding(
+                Code.STAYS_BARE, share=1.0 - lining.coverage, places=float(len(lining.bare)), up_m=float(at[2]),
+                left_m=float(at[0]), front_m=float(at[1]),
+            )
+        )  # fmt: skip
+    for place in lining.places:
+        at = cavity.frame.to_standing(place.point_m)
+        found.append(
+            finding(
+                Code.FILLED_SOLID, volume_m3=place.volume_m3, bottom_m=place.bottom_m, top_m=place.top_m,
+                left_m=float(at[0]), front_m=float(at[1]),
+            )
+        )  # fmt: skip
+    return tuple(dict.fromkeys(found))

@@ -1,0 +1,164 @@
+"""A lining in words: coats, positions, what stays bare, what stays hollow."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from pourwright import units
+from pourwright.lining import Bare, Position
+from pourwright.plan import Plan
+from pourwright.wording.lifts import standing_place
+
+COAT_HEAD = ("coat", "thickness", "foam", "mixes", "part A each", "part B each", "cups each", "then wait")
+POSITION_HEAD = ("position", "up (shell axes)", "stand, tip and roll", "mix", "covers", "left out, stays bare")
+
+
+def coat_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """A row for each coat."""
+    lining = plan.lining
+    if lining is None:
+        return []
+    return [
+        (
+            str(coat.number), units.length(coat.thickness_m), units.volume(coat.foam_m3), str(lining.mixes),
+            f"{units.liquid(coat.mix.a_m3)} = {units.mass(coat.mix.a_kg)}",
+            f"{units.liquid(coat.mix.b_m3)} = {units.mass(coat.mix.b_kg)}", str(coat.cups), units.time(coat.wait_s),
+        )
+        for coat in lining.coats
+    ]  # fmt: skip
+
+
+def position_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """A row for each position."""
+    lining = plan.lining
+    if lining is None:
+        return []
+    return [
+        (
+            str(one.number), up_words(one.up), units.time(one.seconds),
+            f"{'let go mix' if one.starts_mix else 'mix'} {one.mix}", f"{one.share:.1%}", _alone(plan, one),
+        )
+        for one in lining.sequence
+    ]  # fmt: skip
+
+
+def up_words(up: Sequence[float] | np.ndarray) -> str:
+    """A direction as three numbers.
+
+    >>> up_words((0.0, -1.0, 0.0))
+    '(0.00, -1.00, 0.00)'
+    """
+    return f"({', '.join(f'{value + 0.0:.2f}' for value in up)})"
+
+
+def _alone(plan: Plan, one: Position) -> str:
+    if one.alone.share <= 0.0005:
+        return "next to nothing"
+    return f"{one.alone.share:.1%}, {bare_place(plan, one.alone)}"
+
+
+def bare_place(plan: Plan, place: Bare) -> str:
+    """Where a bare place is."""
+    return standing_place(plan.frame.to_standing(place.point_m))
+
+
+def lining_lines(plan: Plan) -> list[tuple[str, str]]:
+    """What the lining is: a word and what there is to say."""
+    lining = plan.lining
+    if lining is None:
+        return []
+    region = lining.region
+    share = region.foam_m3 / plan.cavity.volume_m3
+    out = [
+        (
+            "lining",
+            f"{units.length(region.thickness_m)} of foam behind the skin in {len(lining.coats)} "
+            f"coat{'' if len(lining.coats) == 1 else 's'}: {units.volume(region.foam_m3)}, {share:.0%} of the cavity; "
+            f"{units.volume(region.hollow_m3)} stays hollow",
+        ),
+        (
+            "coats",
+            f"an upright wall keeps up to {units.length(lining.most_coat_m)} of foam of a mix that runs until it gels: "
+            "more in one coat would run down",
+        ),
+        (
+            "turning",
+            f"{lining.turning.words}; {len(lining.sequence)} positions cover {lining.coverage:.1%} of the inside, "
+            f"{lining.mixes} mix{'' if lining.mixes == 1 else 'es'} a coat; "
+            f"about {units.time(lining.hours * 3600)} in all",
+        ),
+        (
+            "held by",
+            f"the whole piece is turned, up to {units.mass(plan.outcome.total_kg.high)}: the cradle, frame or hands "
+            "bear that in every position, clear of ports and of the skin's thin edges",
+        ),
+        ("least thickness", _least(plan)),
+    ]
+    if lining.places:
+        out.append(
+            (
+                "solid first",
+                f"{units.volume(lining.solid_m3)} in {len(lining.places)} "
+                f"place{'' if len(lining.places) == 1 else 's'} where coats would meet, in steps no taller than the "
+                "grade's lift, each through its own hole",
+            )
+        )
+    return out
+
+
+def _least(plan: Plan) -> str:
+    lining = plan.lining
+    if lining is None or lining.least_m != lining.least_m:
+        return "not known: no panel was found, or no lining holds it; do not take the lining as strong enough"
+    push, share = units.pressure(lining.push_pa), plan.job.limits.bulge_share
+    if lining.least_m == 0.0:
+        return (
+            f"under an even push of {push} the flattest panel needs no lining to move less than {share:.0%} of "
+            "its width"
+        )
+    return (
+        f"under an even push of {push} the flattest panel moves less than {share:.0%} of its width from "
+        f"{units.length(lining.least_m)} of lining on; a flat strip, formula"
+    )
+
+
+def how_lines(plan: Plan) -> list[str]:
+    """What is done in each coat, in the order of the work."""
+    lining, foam = plan.lining, plan.foam
+    if lining is None:
+        return []
+    return [
+        "Close mouths with boards and bungs that hold liquid. Leave one hole of 10 mm (3/8 in) open for air, plugged "
+        "with a rag while it is under liquid.",
+        f"Mix for {units.time(plan.job.limits.mix_s)}. Let the mix go through a hose in the middle of the hollow, take "
+        "the hose out and close its hole.",
+        "In each position: let the liquid settle, tip the piece to the side, roll it once round at that tilt, set it "
+        "upright again. Then go on to the next position.",
+        f"A mix is on the move until it gels, {units.time(foam.gel_s)} from the start of mixing. Then the piece stands "
+        f"still until {units.time(foam.tack_free_s)}. Let go the next mix only onto foam that is set and cool.",
+        "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where "
+        "foam is missing. Where the turning was uneven foam stands thick along the last low edges.",
+    ]
+
+
+def hollow_lines(plan: Plan) -> list[str]:
+    """What has to be known of the hollow that stays."""
+    lining = plan.lining
+    if lining is None:
+        return []
+    out = []
+    for n, chamber in enumerate(lining.chambers, start=1):
+        where = standing_place(plan.frame.to_standing(chamber.middle_m))
+        out.append(
+            f"Hollow {n}: {units.volume(chamber.volume_m3)}, {units.length(chamber.clear_m)} clear at its widest, "
+            f"{where}. It needs a hole of its own for the hose."
+        )
+    out += [
+        "Drill a drain at the lowest point of each hollow as the piece will stand or hang, and a breather near its "
+        "top: water gets in as vapour and runs down inside (common practice, no source).",
+        "Mark the outside: foam is only as thick as the lining. Do not drill or screw deeper, and set no anchor that "
+        "relies on foam behind it, without opening and filling the place solid.",
+    ]
+    return out

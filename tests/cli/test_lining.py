@@ -1,0 +1,137 @@
+"""A plan with a lining, from the command line to what hangs and floats by it."""
+
+import json
+
+import pytest
+import trimesh
+
+from pourwright.cli import main
+
+
+def run(*words):
+    return main([str(word) for word in words])
+
+
+@pytest.fixture(scope="module")
+def lined(tmp_path_factory):
+    folder = tmp_path_factory.mktemp("lined")
+    trimesh.creation.icosphere(4, 0.5).export(folder / "ball.ply")
+    (folder / "job.toml").write_text(
+        '[piece]\nshell = "ball.ply"\nunit = "m"\nmaterial = "grp"\n[wall]\nthickness = "5 mm"\n'
+        '[foam]\ngrade = "rigid-3"\n[fill]\nstyle = "lining"\nthickness = "50 mm"\n[grid]\ncell = "12 mm"\n'
+    )
+    code = run("plan", folder / "job.toml", "--out", folder / "plan", "--quiet")
+    return folder, code, json.loads((folder / "plan" / "plan.json").read_text())
+
+
+def test_a_lining_is_planned_whole(lined):
+    _, code, plan = lined
+    fill = plan["fill"]
+    assert code == 0
+    assert fill["style"] == "lining"
+    assert fill["foam_m3"] == pytest.approx(0.13893, rel=0.006)  # its triangles are coarser than the sphere
+    assert fill["foam_m3"] + fill["hollow_m3"] == pytest.approx(plan["cavity"]["volume_m3"], rel=1e-6)
+    assert fill["coverage"] >= 0.98
+    assert all(abs(sum(v * v for v in one["up"]) - 1) < 1e-6 and one["seconds"] > 0 for one in fill["sequence"])
+    assert sum(coat["thickness_m"] for coat in fill["coats"]) == pytest.approx(0.05)
+    assert all(coat["thickness_m"] <= fill["most_coat_m"] for coat in fill["coats"])
+    density = plan["foam"]["open_density_kg_m3"]["nominal"]
+    assert plan["outcome"]["foam_kg"]["nominal"] == pytest.approx(fill["foam_m3"] * density, rel=0.01)
+    mixed = sum((coat["part_a_kg"] + coat["part_b_kg"]) * coat["mixes"] for coat in fill["coats"])
+    assert mixed == pytest.approx(plan["outcome"]["foam_kg"]["nominal"], rel=0.01)
+
+
+def test_sheet_and_plan_speak_of_coats_and_positions(lined):
+    folder, _, plan = lined
+    text = (folder / "plan" / "plan.md").read_text()
+    sheet = (folder / "plan" / "sheet.html").read_text()
+    for said in (text, sheet):
+        assert "Positions" in said
+        assert "Coats" in said
+        assert "stays hollow" in said
+        assert "breather" in said
+    assert "## Lifts" not in text
+    assert all(f"| {one['number']}" in text for one in plan["fill"]["sequence"])
+    assert (folder / "plan" / "lining.png").stat().st_size > 10_000
+
+
+def test_a_lined_piece_floats_by_its_real_weight_and_floods_where_it_is_hollow(lined, capsys):
+    folder, _, plan = lined
+    fill = plan["fill"]
+    capsys.readouterr()
+    assert run("float", folder / "plan", "--json", "--no-pictures", "--no-files") in (0, 3)
+    result = json.loads(capsys.readouterr().out)["result"]
+    assert result["foam_m3"]["nominal"] == pytest.approx(fill["foam_m3"], rel=1e-6)
+    states = {state["name"]: state for state in result["states"] if state["water"] == "fresh"}
+    dry, leaking = (next(state for name, state in states.items() if word in name) for word in ("dry", "leak"))
+    taken = leaking["kg"]["nominal"] - dry["kg"]["nominal"]
+    assert taken >= 0.98 * 998.0 * fill["hollow_m3"]
+
+
+@pytest.mark.parametrize(
+    ("settings", "said"),
+    [
+        (["fill.style=core"], "cores are not planned"),
+        (["fill.style=ribs"], "ribs are not planned"),
+        (["fill.style=lining"], "give it for a lining"),
+        (["fill.style=lining", "fill.thickness=200 mm"], "leaves no hollow"),
+    ],
+)
+def test_what_cannot_be_planned_is_refused_in_one_sentence(tmp_path, capsys, settings, said):
+    trimesh.creation.icosphere(3, 0.15).export(tmp_path / "ball.ply")
+    words = [word for one in settings for word in ("--set", one)]
+    base = (
+        "plan",
+        tmp_path / "ball.ply",
+        "--unit",
+        "m",
+        "--wall",
+        "5 mm",
+        "--foam",
+        "rigid-3",
+        "--set",
+        "grid.cell=8 mm",
+    )
+    code = run(*base, *words)
+    told = capsys.readouterr().err
+    assert code != 0
+    assert said in " ".join(told.split())
+    assert "Traceback" not in told
+
+
+def test_a_thin_neck_and_a_bare_place_are_warned_of(tmp_path, two_balls, capsys):
+    from pourwright.findings import Code
+
+    assert {Code.FILLED_SOLID, Code.STAYS_BARE}
+    two_balls(0.06).export(tmp_path / "two.ply")
+    words = (
+        "--set",
+        "fill.style=lining",
+        "--set",
+        "fill.thickness=40 mm",
+        "--set",
+        "grid.cell=8 mm",
+        "--set",
+        "fill.turning=cradle",
+    )
+    run("plan", tmp_path / "two.ply", "--unit", "m", "--wall", "5 mm", "--foam", "rigid-3", "--json", *words)
+    plan = json.loads(capsys.readouterr().out)
+    assert len(plan["fill"]["chambers"]) == 2
+    assert any("coats would meet there" in line for line in plan["warnings"])
+    bare = [line for line in plan["warnings"] if "stays bare" in line]
+    assert bool(bare) == (plan["fill"]["coverage"] < 0.98)
+
+
+def test_an_insert_that_ends_in_the_hollow_is_not_taken_as_safe(tmp_path, capsys):
+    trimesh.creation.icosphere(4, 0.4).export(tmp_path / "ball.ply")
+    (tmp_path / "job.toml").write_text(
+        '[piece]\nshell = "ball.ply"\nunit = "m"\n[wall]\nthickness = "5 mm"\n[foam]\ngrade = "rigid-3"\n'
+        '[fill]\nstyle = "lining"\nthickness = "50 mm"\n[grid]\ncell = "12 mm"\n[hang]\nout = "+y"\nup = "+z"\n'
+        '[[anchor]]\nname = "one"\nat = ["0 mm", "-390 mm", "100 mm"]\nshear = "5 kN"\npull = "5 kN"\n'
+        'insert = { diameter = "60 mm", depth = "180 mm", head = "120 mm" }\n'
+    )
+    assert run("plan", tmp_path / "job.toml", "--out", tmp_path / "plan", "--quiet", "--no-pictures") == 3
+    capsys.readouterr()
+    run("hang", tmp_path / "plan", "--json", "--no-files", "--no-pictures")
+    said = json.loads(capsys.readouterr().out)
+    assert any("foam bearing round the insert" in line for line in said["not_known"])
