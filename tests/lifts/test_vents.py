@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 
 from pourwright.divide.shapes import shapes_of
-from pourwright.lifts.vents import OUT, air_flow, air_ways
+from pourwright.access import OUT, air_ways
+from pourwright.lifts.vents import air_flow
 
 
 def _pocket_at(graph, x):

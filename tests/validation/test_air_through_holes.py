@@ -14,7 +14,8 @@ import pytest
 
 from pourwright.divide.shapes import shapes_of
 from pourwright.lifts import ShopLimits
-from pourwright.lifts.vents import air_flow, air_ways, holes_for, holes_of
+from pourwright.access import air_ways
+from pourwright.lifts.vents import air_flow, holes_for, holes_of
 from pourwright.physics import orifice
 
 FOOT, INCH_OF_WATER, STANDARD_AIR = 0.3048, 249.089, 0.075 * 0.45359237 / 0.3048**3

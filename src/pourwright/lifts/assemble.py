@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourwright.access import CeilingAir, Tilt, air_ways, led
 from pourwright.divide.shapes import PourShape
 from pourwright.divide.turns import waits_for
 from pourwright.foam import FoamAtShop, Parts, parts_for
@@ -21,7 +22,7 @@ from pourwright.lifts.ports import choose, pieces_of
 from pourwright.lifts.scene import Band, Scene, density_of, place_of, read_only
 from pourwright.lifts.skin_side import PanelStrength
 from pourwright.lifts.thermal import heat_of
-from pourwright.lifts.vents import VentSpot, air_flow, air_ways, holes_for, vent_spots
+from pourwright.lifts.vents import VentSpot, air_flow, holes_for, vent_spots
 from pourwright.ranges import Range
 
 
@@ -34,6 +35,8 @@ class Made:
     vents: tuple[Vent, ...]
     upward: dict[str, float]  # of the skin at each drilled port
     unfilled: tuple[Unfilled, ...] = ()
+    ceilings: tuple[CeilingAir, ...] = ()
+    tilt: Tilt | None = None
 
 
 def letters(k: int) -> str:
@@ -77,7 +80,10 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
             number += 1
         pours.append(tuple(row))
     ports = tuple(sorted(dict.fromkeys(port_of.values()), key=lambda port: int(port.name[1:])))
-    return Made(tuple(pours), ports, vents, upward, tuple(_unfilled(scene, nodes) for nodes in empty))
+    stand = scene.cavity.frame.to_standing
+    named = [(vent.name, stand(vent.point_m)) for vent in vents]
+    unfilled = tuple(_unfilled(scene, nodes) for nodes in empty)
+    return Made(tuple(pours), ports, vents, upward, unfilled, *led(scene.ceilings, named, stand(scene.skin.vertices_m)))
 
 
 def _unfilled(scene: Scene, nodes: np.ndarray) -> Unfilled:
@@ -91,8 +97,8 @@ def _unfilled(scene: Scene, nodes: np.ndarray) -> Unfilled:
 
 def _spots(scene: Scene, empty: np.ndarray) -> list[tuple[int, VentSpot]]:
     """Where air is let out, from the lowest up, but for what stays empty."""
-    spots = vent_spots(scene.skin, scene.cavity, scene.graph, scene.openings, scene.start_level)
-    spots = [spot for spot in spots if not np.isin(spot[1].pocket.node, empty)]
+    ways = scene.skin, scene.cavity, scene.graph, scene.openings, scene.start_level, scene.ceilings, scene.limits
+    spots = [spot for spot in vent_spots(*ways) if not np.isin(spot[1].node, empty)]
     return sorted(spots, key=lambda spot: place_of(scene, spot[1].point_m))
 
 
@@ -106,7 +112,8 @@ def _vents(
     peak, sends = air_flow(shapes, graph, way, len(graph.pockets), rise_s, scene.limits.hands)
     vents, airs = [], []
     for number, (k, spot) in enumerate(spots, start=1):
-        hole, count = (0.0, 1) if spot.opening >= 0 else holes_for(float(peak[k]), spot.width_m, scene.limits)
+        air = spot.share * float(peak[k]) if k >= 0 else 0.0
+        hole, count = (0.0, 1) if spot.opening >= 0 else holes_for(air, spot.width_m, scene.limits)
         vents.append(
             Vent(
                 name=f"V{number}",
@@ -116,13 +123,14 @@ def _vents(
                 measures=scene.measures(spot.point_m),
                 hole_m=hole,
                 holes=count,
-                air_m3_s=float(peak[k]),
-                persistence_m=spot.pocket.persistence_m,
-                node=spot.pocket.node,
+                air_m3_s=air,
+                persistence_m=spot.persistence_m,
+                node=spot.node,
                 width_m=spot.width_m,
             )
         )
-        airs.append(sends[:, k])
+        own = np.array([spot.node in shape.nodes for mine in shapes for shape in mine])
+        airs.append(sends[:, k] if k >= 0 else own)
     return tuple(vents), airs
 
 

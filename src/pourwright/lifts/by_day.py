@@ -86,6 +86,8 @@ def lifts_of_day(
         unreached_m3=unreached(pours),
         warnings=warnings_of(scene, made, lifts),
         unfilled=made.unfilled,
+        ceilings=made.ceilings,
+        tilt=made.tilt,
         day=choice,
         lift_start_s=tuple(float(min(choice.day.start_s[k] for k in mine)) for mine in rounds),
     )

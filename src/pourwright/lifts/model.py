@@ -14,6 +14,7 @@ from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, SkinBu
 from pourwright.ranges import Range
 
 if TYPE_CHECKING:
+    from pourwright.access import CeilingAir, Tilt
     from pourwright.day import Choice
 
 
@@ -274,3 +275,5 @@ class LiftPlan:
     day: Choice | None = None  # the day it was cut for; None: even bands
     lift_start_s: tuple[float, ...] = ()  # of each lift of such a day, from the first mix
     closings: tuple[Closing, ...] = ()  # of the ports and vents that do not stay open, in their order
+    ceilings: tuple[CeilingAir, ...] = ()  # level ones, with the vents over them
+    tilt: Tilt | None = None  # the smallest that would lead the air of all of them out; None: none would, or none are

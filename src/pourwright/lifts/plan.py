@@ -144,6 +144,8 @@ def plan_lifts(
         unreached_m3=unreached(pour for lift in lifts for pour in lift.pours),
         warnings=warnings_of(scene, put, tuple(lifts), division),
         unfilled=put.unfilled,
+        ceilings=put.ceilings,
+        tilt=put.tilt,
     )
     return close_holes(plan, skin, cavity, graph, limits, arrives_by_times(graph, foam))
 

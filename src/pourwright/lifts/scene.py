@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
+from pourwright.access import Ceiling, level_ceilings
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop
@@ -30,6 +32,11 @@ class Scene:
     strength: PanelStrength
     start_level: int
     made: tuple[Port, ...] = ()  # drilled holes that are there already
+
+    @cached_property
+    def ceilings(self) -> tuple[Ceiling, ...]:
+        """Level ceilings."""
+        return level_ceilings(self.cavity, self.columns, self.openings.of_run >= 0)
 
     def measures(self, point_m: np.ndarray) -> Measures:
         """Tape measures of a point given in the shell file's axes."""

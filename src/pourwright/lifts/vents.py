@@ -6,79 +6,31 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourwright.access import UNEVEN, Ceiling, places_on
 from pourwright.cavity import Cavity, Extremum, LevelGraph, nearest_skin_point, skin_above
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
 from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.mouths import up_part
+from pourwright.lifts.room import OTHER, kept_out
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.physics import orifice
 from pourwright.shell import Skin
 
-OUT = -1
-"""Air of a node that leaves through an opening other than at a pocket."""
+MIDDLE_DRILL = 3
+"""Of the shop's drills, from the smallest: a hole no larger has its room in the corner of a ceiling."""
 
 
 @dataclass(frozen=True, eq=False)
 class VentSpot:
-    """A pocket's way out before it has a name. ``point_m`` on the skin or cap, shell axes."""
+    """A way out for air before it has a name. ``point_m`` on the skin or cap, shell axes."""
 
-    pocket: Extremum
+    node: int  # of the level graph, just under it
+    persistence_m: float  # depth of the pocket it serves
     opening: int  # index, -1 for a hole to drill
     point_m: np.ndarray
     width_m: float  # of the limb just under it
-
-
-def air_ways(graph: LevelGraph, opening: np.ndarray, start_level: int) -> np.ndarray:
-    """For each node the pocket its air leaves by: an index into ``graph.pockets``, `OUT`, or -2 below the start.
-
-    While foam stands in a node, the air above it is what the cavity has from that level up, as far as it hangs
-    together there. Of the pockets in it the highest stays open longest and must be able to pass all of it; a ripple
-    passes its air on to the pocket it joins; an opening anywhere in it, not only at a pocket, lets the air out.
-    """
-    count = len(graph.node_level)
-    parent = np.arange(count)
-    passes_to = np.arange(count)  # peak -> the peak it joins
-    out = np.zeros(count, bool)
-    way = np.full(count, -2)
-    by_node = {pocket.node: k for k, pocket in enumerate(graph.pockets)}
-    above: list[list[int]] = [[] for _ in range(count)]
-    for low, high in zip(graph.edge_lower.tolist(), graph.edge_upper.tolist(), strict=True):
-        above[low].append(high)
-    level = graph.node_level.tolist()
-
-    def find(i: int) -> int:
-        while parent[i] != i:
-            parent[i] = parent[parent[i]]
-            i = int(parent[i])
-        return i
-
-    first = int(np.searchsorted(graph.node_level, start_level))
-    peaks = np.full(count, -1)
-    escapes = np.zeros(count, bool)
-    begins = np.searchsorted(graph.node_level, np.arange(graph.levels + 1)).tolist()
-    for now in range(graph.levels - 1, start_level - 1, -1):
-        nodes = range(begins[now], begins[now + 1])
-        for node in nodes:
-            peaks[node], out[node] = node, bool(opening[node])
-            for other in sorted({find(high) for high in above[node]}):
-                mine = find(node)
-                if other == mine:
-                    continue
-                keep, drop = sorted((mine, other), key=lambda r: (-level[peaks[r]], peaks[r] not in by_node, r))
-                passes_to[peaks[drop]] = peaks[keep]
-                parent[drop] = keep
-                out[keep] = out[keep] or out[drop]
-        for node in nodes:
-            escapes[node], peaks[node] = out[find(node)], peaks[find(node)]
-    for node in range(first, count):
-        peak = int(peaks[node])
-        while peak not in by_node and passes_to[peak] != peak:
-            peak = int(passes_to[peak])
-        pocket = by_node.get(peak, OUT)
-        at_opening = pocket != OUT and bool(opening[graph.pockets[pocket].node])
-        way[node] = OUT if escapes[node] and not at_opening else pocket
-    return way
+    share: float = 1.0  # of the pocket's air that it must pass
 
 
 def air_flow(
@@ -106,10 +58,34 @@ def air_flow(
 
 
 def vent_spots(
-    skin: Skin, cavity: Cavity, graph: LevelGraph, openings: UpOpenings, start_level: int
+    skin: Skin,
+    cavity: Cavity,
+    graph: LevelGraph,
+    openings: UpOpenings,
+    start_level: int,
+    ceilings: tuple[Ceiling, ...],
+    limits: ShopLimits,
 ) -> list[tuple[int, VentSpot]]:
-    """A way out for every pocket above the start: index of the pocket and where."""
-    pockets = [(k, p) for k, p in enumerate(graph.pockets) if p.level >= start_level]
+    """A way out for every pocket above the start: index of the pocket and where. Level ceilings get theirs all over.
+
+    What lies level and is no pocket (a shelf below a higher part) has the index -1: it lets out its own air only.
+    """
+    found = [
+        (k, pocket)
+        for k, pocket in enumerate(graph.pockets)
+        if pocket.level >= start_level
+        and (openings.node[pocket.node] or not any(pocket.node in one.nodes for one in ceilings))
+    ]
+    spots = _pocket_spots(skin, cavity, graph, openings, found)
+    for ceiling in ceilings:
+        if graph.node_level[ceiling.nodes].min() >= start_level:
+            spots += _ceiling_spots(skin, cavity, graph, ceiling, limits)
+    return spots
+
+
+def _pocket_spots(
+    skin: Skin, cavity: Cavity, graph: LevelGraph, openings: UpOpenings, pockets: list[tuple[int, Extremum]]
+) -> list[tuple[int, VentSpot]]:
     if not pockets:
         return []
     frame = cavity.frame
@@ -125,8 +101,36 @@ def vent_spots(
         opening = int(cap[row]) if at_opening and cap[row] in openings.usable else -1
         if at_opening and opening < 0:
             opening = openings.usable[0]
-        spots.append((k, VentSpot(pocket, opening, points[row], _width(cavity, graph, pocket))))
+        width = _width(cavity, graph, pocket)
+        spots.append((k, VentSpot(pocket.node, pocket.persistence_m, opening, points[row], width)))
     return spots
+
+
+def _ceiling_spots(
+    skin: Skin, cavity: Cavity, graph: LevelGraph, ceiling: Ceiling, limits: ShopLimits
+) -> list[tuple[int, VentSpot]]:
+    """Vents in the corners of a level ceiling and as far apart as air is led; each passes twice its share.
+
+    Some of them are shut by foam while others still have air to pass.
+    """
+    frame = cavity.frame
+    side = np.full(len(ceiling.spots_m), OTHER)  # it looks up
+    allowed = ~kept_out(limits.holes.keep_out, frame, frame.to_shell(ceiling.spots_m), side)
+    places = places_on(ceiling, max(limits.drill_m[: MIDDLE_DRILL + 1]), allowed)
+    if not len(places):
+        return []
+    under = ceiling.spots_m[places] - (0.0, 0.0, cavity.grid.cell_m)
+    points, face, cap = skin_above(skin, frame, under)
+    k, pocket = next(((k, p) for k, p in enumerate(graph.pockets) if p.node in ceiling.nodes), (-1, None))
+    deep = UNEVEN.value if pocket is None else pocket.persistence_m
+    out = []
+    for row in np.flatnonzero((face >= 0) & (cap < 0)).tolist():
+        node = int(ceiling.nodes[places[row]])
+        if pocket is not None and abs(int(graph.node_level[node]) - pocket.level) <= 1:
+            node = pocket.node
+        width = float(graph.node_width_m[node])
+        out.append((k, VentSpot(node, deep, -1, points[row], width, min(1.0, 2.0 / len(places)))))
+    return out
 
 
 def _width(cavity: Cavity, graph: LevelGraph, pocket: Extremum) -> float:

@@ -101,6 +101,7 @@ def _risen(pour: Pour, rise: RiseHistory, rules: HeatRules) -> Pour:
 
 def _void_remedy(reason: str) -> str:
     return {
+        "air under a level ceiling": "a vent there, or the tilt that the plan gives",
         "trapped air": "a vent at the top of that space",
         "air leaves too slowly": "a larger vent, or one more, at the top of that space",
         "too little foam": "more foam in this pour",

@@ -9,6 +9,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from pourwright.access import UNEVEN, CeilingAir
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.errors import UsageError
 from pourwright.foam import FoamAtShop
@@ -29,6 +30,8 @@ from pourwright.plan.reaction import History
 from pourwright.plan.rules import HeatRules
 from pourwright.rise import Outlet, RiseSettings, Void, packing_to_fill, simulate_rise, vent_flows
 from pourwright.shell import Skin
+
+UNDER_CEILING = "air under a level ceiling"
 
 
 def raise_the_plan(
@@ -54,8 +57,29 @@ def raise_the_plan(
     for pour in pours_of(plan):
         outlets = outlets_of(pour, plan.vents, area, wall)
         with contextlib.suppress(UsageError, RuntimeError):  # not to be followed: its checks stay unknown
-            out[pour.name] = _one(cavity, graph, history, pour, outlets, settings)
+            found = _one(cavity, graph, history, pour, outlets, settings)
+            out[pour.name] = _with_ceilings(found, cavity, pour, plan.ceilings)
     return out
+
+
+def _with_ceilings(
+    rise: RiseHistory, cavity: Cavity, pour: Pour, ceilings: tuple[CeilingAir, ...]
+) -> RiseHistory:
+    """The rise with the air that its level ceilings keep: a room of the rise is one whole level, corners and all."""
+    voids = []
+    for one in ceilings:
+        left = one.cover.spot & np.isin(one.ceiling.nodes, pour.nodes)
+        if not left.any():
+            continue
+        spots = one.ceiling.spots_m[left]
+        at = _frozen(cavity.frame.to_shell(spots[np.argmin(np.linalg.norm(spots - spots.mean(axis=0), axis=1))]))
+        volume = one.cover.air_m3 * float(left.sum() / one.cover.spot.sum())
+        low, high = float(spots[:, 2].min()) - UNEVEN.value, float(spots[:, 2].max())
+        voids.append(RiseVoid(volume, at, _measures(cavity, at), low, high, UNDER_CEILING, math.nan, math.nan))
+    if not voids:
+        return rise
+    every = tuple(sorted((*rise.voids, *voids), key=lambda void: -void.volume_m3))
+    return replace(rise, voids=every, void_m3=rise.void_m3 + sum(void.volume_m3 for void in voids))
 
 
 def foam_arrives(graph: LevelGraph, foam: FoamAtShop) -> Callable[[Pour, float], float]:
