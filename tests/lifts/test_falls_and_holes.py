@@ -46,7 +46,10 @@ def test_clearance_of_a_fall_down_a_pipe(planned, radius):
     deep = [one for _, one in _landings(made) if one.fall_m > 0.5]
     assert deep
     for one in deep:
-        assert one.clearance_m == pytest.approx(_off_the_wall(pipe, made, one, 0.06), abs=0.0076)
+        assert one.clearance_m == pytest.approx(
+            min(_off_the_wall(pipe, made, one, 0.06), 0.075),
+            abs=0.0076,  # farther off is not looked
+        )
         assert (one.tube is None) == (one.clearance_m >= 0.015 + 0.02 * one.fall_m)
     if radius > 0.1:  # in the narrow one the vent in the middle of the lid keeps the hole off the axis
         assert all(one.tube is None for one in deep)

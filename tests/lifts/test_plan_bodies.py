@@ -210,7 +210,7 @@ def test_each_arm_of_a_u_closes_and_is_vented(bodies, planned, foam):
     for pour in last.pours:
         assert pour.foam_kg.nominal == pytest.approx(dense * pour.volume_m3)
         assert pour.parts.total_kg == pytest.approx(pour.foam_kg.nominal)
-        assert len(pour.vents) == 1
+        assert len(pour.vents) == 4  # level caps: air stays in their corners
     assert last.pours[0].vents[0].point_m[0] < 0.2 < 0.5 < last.pours[1].vents[0].point_m[0]
     assert made.lifts[0].pours[0].foam_kg.nominal == pytest.approx(
         foam().open_density_kg_m3.nominal * made.lifts[0].volume_m3

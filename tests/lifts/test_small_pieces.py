@@ -152,7 +152,8 @@ def test_what_nobody_reaches_stays_empty_and_is_told(small_bodies, planned):
     assert space.volume_m3 + sum(p.volume_m3 for p in _whole(made)) == pytest.approx(made.cavity.volume_m3, rel=1e-6)
     assert space.measures.from_left_m == pytest.approx(0.42, abs=0.005)
     assert any(found.code == Code.STAYS_EMPTY for found in made.plan.warnings)
-    assert len(made.plan.vents) == 1  # no hole for air that nothing drives out
+    tall = [vent for vent in made.plan.vents if vent.point_m[0] < 0.3]
+    assert tall == list(made.plan.vents)  # no hole for air that nothing drives out
 
 
 def test_little_liquid_is_weighed(bodies, planned):

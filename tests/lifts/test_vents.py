@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pourwright.divide.shapes import shapes_of
 from pourwright.access import OUT, air_ways
+from pourwright.divide.shapes import shapes_of
 from pourwright.lifts.vents import air_flow
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 import trimesh
 
@@ -25,6 +27,7 @@ def _neck(radius, top):
 def solids():
     """Bodies in metres by name."""
     return {
+        "tank": _box(0, 0.4, 0, 0.3, 0, 0.25),
         "column": _box(0, 0.2, 0, 0.2, 0, 0.41),
         "narrow neck": _neck(0.009, 0.30),
         "narrow neck, one lift": _neck(0.0075, 0.19),
@@ -39,8 +42,8 @@ def plan_of(solids, tmp_path_factory):
     folder = tmp_path_factory.mktemp("solids")
     kept = {}
 
-    def make(name, **asked):
-        key = (name, repr(sorted(asked.items())))
+    def make(name, holes=None, **asked):
+        key = (name, repr(holes), repr(sorted(asked.items())))
         if key not in kept:
             path = folder / f"{name.replace(' ', '_')}.stl"
             if not path.exists():
@@ -53,7 +56,10 @@ def plan_of(solids, tmp_path_factory):
                 "heat.cells": 4000,
                 "structure.computed": False,  # closed-form panels judge the pressure
             }
-            kept[key] = make_plan(job_from_shell(path, {**plain, **asked}))
+            job = job_from_shell(path, {**plain, **asked})
+            if holes is not None:
+                job = replace(job, limits=replace(job.limits, holes=holes))
+            kept[key] = make_plan(job)
         return kept[key]
 
     return make

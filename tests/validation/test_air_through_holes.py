@@ -12,9 +12,9 @@ import math
 import numpy as np
 import pytest
 
+from pourwright.access import air_ways
 from pourwright.divide.shapes import shapes_of
 from pourwright.lifts import ShopLimits
-from pourwright.access import air_ways
 from pourwright.lifts.vents import air_flow, holes_for, holes_of
 from pourwright.physics import orifice
 

@@ -182,7 +182,7 @@ def _ways_out(
     out = (around >= 0) & ~np.isin(around, runs) & (skip[there] | (height[there] > height[runs][:, None]))
     column = columns.column[runs]
     for way, (dx, dy) in enumerate(STEPS):
-        cells = np.column_stack([column + (dx, dy), columns.high[runs] - 1])
+        cells = np.column_stack([column + np.array([dx, dy]), columns.high[runs] - 1])
         good = ((cells[:, :2] >= 0) & (cells[:, :2] < columns.shape[:2])).all(axis=1) & (around[:, way] < 0)
         over = np.full(len(runs), -1)
         over[good] = columns.run_of(cells[good])
@@ -190,9 +190,7 @@ def _ways_out(
     return np.asarray(out.any(axis=1))
 
 
-def _ceiling(
-    cavity: Cavity, columns: ColumnMap, height: np.ndarray, runs: np.ndarray, ways_out: np.ndarray
-) -> Ceiling:
+def _ceiling(cavity: Cavity, columns: ColumnMap, height: np.ndarray, runs: np.ndarray, ways_out: np.ndarray) -> Ceiling:
     cell = cavity.grid.cell_m
     column = columns.column[runs]
     plan = cavity.grid.origin_m[:2] + (column + 0.5) * cell

@@ -44,7 +44,10 @@ def led(
         over = _over(one, points)
         out.append(
             CeilingAir(
-                f"C{number}", one, tuple(vents[k][0] for k in np.flatnonzero(over)), cover_of(one, points[over])
+                f"C{number}",
+                one,
+                tuple(vents[k][0] for k in np.flatnonzero(over).tolist()),
+                cover_of(one, points[over]),
             )
         )
     return tuple(out), smallest_tilt(ceilings, foot_of(vertices_m)) if ceilings else None

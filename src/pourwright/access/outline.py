@@ -51,7 +51,7 @@ def _drawn(ring: shapely.LinearRing, far_m: float) -> np.ndarray:
     points = np.roll(points, -start, axis=0)
     kept = np.array(shapely.simplify(shapely.linestrings(np.vstack([points, points[:1]])), far_m).coords)[:-1]
     short = SHORT * min(np.ptp(kept, axis=0))
-    while len(kept) > 4:
+    while len(kept) > 3:
         side = np.linalg.norm(np.roll(kept, -1, axis=0) - kept, axis=1)
         turn = np.abs(turns(kept))
         k = int(np.argmin(side))

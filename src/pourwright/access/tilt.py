@@ -29,9 +29,15 @@ class Tilt:
         """How far it is tilted."""
         return math.atan(float(np.hypot(*self.rise)))
 
+    @property
+    def up(self) -> np.ndarray:
+        """What points up then, a unit vector (3,) in the axes of the piece as it stands."""
+        way = np.array([*self.rise, 1.0])
+        return np.asarray(way / np.linalg.norm(way))
+
 
 def smallest_tilt(ceilings: Sequence[Ceiling], foot_m: np.ndarray) -> Tilt | None:
-    """The smallest tilt at which no side of any ceiling is too level for air, and each has one highest corner.
+    """The smallest tilt at which no side is too level for the air it stops, and each ceiling has one highest corner.
 
     Parameters
     ----------
@@ -46,24 +52,27 @@ def smallest_tilt(ceilings: Sequence[Ceiling], foot_m: np.ndarray) -> Tilt | Non
 
     Notes
     -----
-    Air goes up along a ceiling and, once it is at a side of it, along that side. So each side must slope by `LEVEL` at
-    least, ``|g . e| >= tan(LEVEL)`` for its direction ``e`` and the ceiling's gradient ``g``, and of the corners that
-    jut out just one may be higher than both its neighbours. The least gradient change lies where none, one or two of
-    these bounds are reached. Angles are taken as small: up to `STEEPEST` a slope is off by less than a tenth of itself.
+    Air goes straight up a ceiling's slope ``g`` until a side stops it, and along that side then. So each side that
+    ``g`` points out over must slope by `LEVEL` at least, ``|g . e| >= tan(LEVEL)`` for its direction ``e``, and of the
+    corners that jut out just one may be higher than both its neighbours. The least change of slope lies where one or
+    two of these bounds are reached. Angles are taken as small: up to `STEEPEST` a slope is off by less than a tenth.
     """
     least = math.tan(LEVEL.value)
     shut = [one for one in ceilings if not one.ways_out.any()]
-    lines = [(one.slope, unit) for one in ceilings for unit in _directions(one)]
+    sides = [_sides(one) for one in ceilings]
+    lines = [(one.slope, unit) for one, units in zip(ceilings, sides, strict=True) for unit in units]
     best: np.ndarray | None = None
     for rise in _candidates(lines, least):
         size = float(np.hypot(*rise))
         if size > math.tan(STEEPEST.value) or (best is not None and size >= float(np.hypot(*best)) - 1e-9):
             continue
-        if all(abs((slope + rise) @ unit) >= least * (1 - 1e-9) for slope, unit in lines) and all(
-            len(_tops(one, rise)) == 1 for one in shut
-        ) and all(_leads_out(one, rise) for one in ceilings if one.ways_out.any()):
+        if (
+            all(_steep(units, one.slope + rise, least) for one, units in zip(ceilings, sides, strict=True))
+            and all(len(_tops(one, rise)) == 1 for one in shut)
+            and all(_leads_out(one, rise) for one in ceilings if one.ways_out.any())
+        ):
             best = rise
-    if best is None:
+    if best is None or not best.any():
         return None
     to = tuple(one.at(_tops(one, best)[0])[0] for one in shut)
     for array in (best, *to):
@@ -78,12 +87,20 @@ def _leads_out(ceiling: Ceiling, rise: np.ndarray) -> bool:
     return all(np.linalg.norm(out - top, axis=1).min() <= CORNER_NEAR.value for top in tops)
 
 
-def _directions(ceiling: Ceiling) -> list[np.ndarray]:
+def _sides(ceiling: Ceiling) -> np.ndarray:
+    """Unit vectors (k, 2) along the sides of a ceiling, which lies on their left."""
     out = []
     for ring in sides_of(ceiling.outline):
         side = np.roll(ring, -1, axis=0) - ring
-        out += list(side / np.linalg.norm(side, axis=1, keepdims=True))
-    return out
+        out.append(side / np.linalg.norm(side, axis=1, keepdims=True))
+    return np.concatenate(out)
+
+
+def _steep(sides: np.ndarray, gradient: np.ndarray, least: float) -> bool:
+    """Whether the ceiling slopes by ``least``, and so does each side that stops air on its way up."""
+    stops = sides[:, 1] * gradient[0] - sides[:, 0] * gradient[1] > 0
+    along = np.abs(sides[stops] @ gradient)
+    return bool(np.hypot(*gradient) >= least * (1 - 1e-9) and (along >= least * (1 - 1e-9)).all())
 
 
 def _candidates(lines: list[tuple[np.ndarray, np.ndarray]], least: float) -> list[np.ndarray]:

@@ -6,6 +6,7 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
+from pourwright.document.model_access import CeilingDoc, TiltDoc
 from pourwright.document.model_computed import ComputedDoc, HeatRulesDoc
 from pourwright.document.model_day import DayDoc, LimbDoc
 from pourwright.document.model_fill import FillDoc
@@ -254,6 +255,11 @@ class PlanDocument(BaseModel):
     )
     unreached_m3: float = about("cavity that no port reaches straight from above")
     unfilled: list[UnfilledDoc] = about("what stays empty; pours and these add up to the cavity")
+    ceilings: list[CeilingDoc] = Field(default=[], description="level ceilings, with the vents over them")
+    tilt: TiltDoc | None = Field(
+        default=None,
+        description="the smallest tilt that leads the air of all level ceilings to one vent each; null: none does",
+    )
     outcome: OutcomeDoc = about("what the piece becomes")
     checks: list[CheckDoc] = about("checks of the piece as a whole")
     warnings: list[Text] = about("what to look at before pouring")

@@ -36,6 +36,7 @@ from pourwright.document.renamed import with_new_keys
 from pourwright.document.replacement import plan_bytes
 from pourwright.document.rounding import rounded
 from pourwright.document.values import celsius, point, range_block
+from pourwright.document.write_access import ceiling_block, tilt_block
 from pourwright.document.write_computed import computed_block, rules_block
 from pourwright.document.write_day import day_block, limb_blocks
 from pourwright.document.write_fill import fill_block
@@ -95,6 +96,8 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         fill=fill_block(plan),
         unreached_m3=lifts.unreached_m3,
         unfilled=[unfilled_block(space) for space in lifts.unfilled],
+        ceilings=[ceiling_block(one, plan.frame) for one in lifts.ceilings],
+        tilt=tilt_block(lifts.tilt, plan.frame),
         outcome=_outcome(plan),
         checks=[check_block(check) for check in plan.checks],
         warnings=warning_lines(plan),

@@ -202,7 +202,11 @@ def choose(pieces: list[Piece], drops: Drops, limits: ShopLimits) -> tuple[dict[
                 wider = True
             used = np.flatnonzero(np.isin(piece.drops, chosen) & allowed[k])
             if len(used):
+                before = allowed[k].copy()
                 more += _too_far(k, piece, used, flow_distance_m, seen, allowed[k], drops)
+                wanted = piece.drops[allowed[k] & ~before]
+                for other, may in zip(pieces, allowed, strict=True):  # a hole that one pour asks for will do for others
+                    may |= other.shut & np.isin(other.drops, wanted)
         if not more and not wider:
             break
         far += more

@@ -62,9 +62,7 @@ def raise_the_plan(
     return out
 
 
-def _with_ceilings(
-    rise: RiseHistory, cavity: Cavity, pour: Pour, ceilings: tuple[CeilingAir, ...]
-) -> RiseHistory:
+def _with_ceilings(rise: RiseHistory, cavity: Cavity, pour: Pour, ceilings: tuple[CeilingAir, ...]) -> RiseHistory:
     """The rise with the air that its level ceilings keep: a room of the rise is one whole level, corners and all."""
     voids = []
     for one in ceilings:

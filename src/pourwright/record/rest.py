@@ -175,7 +175,10 @@ def _in_whole(plan: LiftPlan, whole_of: np.ndarray, volume: np.ndarray) -> LiftP
 
     lifts = tuple(replace(lift, pours=tuple(pour_in_whole(pour) for pour in lift.pours)) for lift in plan.lifts)
     unfilled = tuple(replace(space, nodes=_frozen(np.unique(whole_of[space.nodes]))) for space in plan.unfilled)
-    return replace(plan, lifts=lifts, vents=tuple(vents.values()), unfilled=unfilled)
+    ceilings = tuple(
+        replace(one, ceiling=replace(one.ceiling, nodes=_frozen(whole_of[one.ceiling.nodes]))) for one in plan.ceilings
+    )
+    return replace(plan, lifts=lifts, vents=tuple(vents.values()), unfilled=unfilled, ceilings=ceilings, tilt=None)
 
 
 def _stray_voids(cavity: Cavity, graph: LevelGraph, dropped: np.ndarray) -> tuple[Unfilled, ...]:

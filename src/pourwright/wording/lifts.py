@@ -9,6 +9,7 @@ from pourwright.foam import FoamAtShop
 from pourwright.lifts import TUBE_ENDS, Landing, Lift, LiftPlan, Pour
 from pourwright.plan import Plan
 from pourwright.ranges import Range
+from pourwright.wording.access import ceiling_lines
 from pourwright.wording.closing import closing_lines, when_closed
 from pourwright.wording.computed import grid_words, heat_and_rise_lines
 from pourwright.wording.findings import sentences
@@ -147,10 +148,11 @@ def lift_title(lift: Lift) -> str:
 
 
 def hole_lines(plan: Plan) -> list[str]:
-    """Every port and vent, where it is and when it is closed, once."""
+    """Every port and vent, where it is and when it is closed, once; and what is level overhead."""
     lifts = plan.lift_plan
     ports = [f"port {port_words(port)}; {when_closed(lifts, port.name)}" for port in lifts.ports]
-    return [*ports, *(f"vent {vent_words(vent)}; {when_closed(lifts, vent.name)}" for vent in lifts.vents)]
+    vents = [f"vent {vent_words(vent)}; {when_closed(lifts, vent.name)}" for vent in lifts.vents]
+    return [*ports, *vents, *ceiling_lines(lifts)]
 
 
 def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:

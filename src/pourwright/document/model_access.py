@@ -1,0 +1,28 @@
+"""Blocks of ``plan.json`` about how the work gets at the cavity: level ceilings and the tilt that would empty them."""
+
+from __future__ import annotations
+
+from pourwright.document.model_parts import Block, Point, about
+
+
+class CeilingDoc(Block):
+    """A level or nearly level piece of ceiling: air stays under it wherever no vent is near."""
+
+    name: str = about("its name")
+    area_m2: float = about("its area")
+    from_base_m: float = about("height of its highest point above the base")
+    slope: float = about("its steepest rise, a metre a metre")
+    corners_m: list[Point] = about("where it juts out, so that air ends there; shell axes")
+    vents: list[str] = about("vents that lie over it")
+    bare_corners_m: list[Point] = about("corners that air does not get out of: no vent near, no way on; shell axes")
+    air_left_m3: float = about("air that stays under it, at a depth that is our judgement")
+
+
+class TiltDoc(Block):
+    """The smallest tilt of the piece that leads the air of all its level ceilings to one vent each."""
+
+    angle_rad: float = about("from how it stands")
+    up: Point = about("what then points up, shell axes: `piece.up` of a job that is planned so")
+    right_m: float = about("block under its right edge; negative: under its left edge")
+    back_m: float = about("block under its back edge; negative: under its front edge")
+    to_m: list[Point] = about("where the air gathers then, shell axes")
