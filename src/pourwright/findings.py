@@ -109,6 +109,11 @@ def finding(code: Code, *subject: str, **values: Value) -> Finding:
     return Finding(code, subject, tuple(values.items()))
 
 
+def note(code: Code, *subject: str, **values: Value) -> Finding:
+    """The same where it comes with every plan of its kind, and so is no warning."""
+    return Finding(code, subject, tuple(values.items()), Severity.NOTE)
+
+
 NAMES = ("over", "port", "opening", "shores")
 """Values that are names of pours, holes or shores."""
 

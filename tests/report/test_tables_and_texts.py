@@ -11,9 +11,9 @@ from rich.console import Console
 from pourwright.report.markdown import plan_markdown
 from pourwright.report.pours_csv import pours_csv
 from pourwright.report.tables import print_plan
+from pourwright.wording.asks import status_words
 from pourwright.wording.findings import sentences
 from pourwright.wording.lifts import liquids_line
-from pourwright.wording.status import status_words
 
 HOSTILE = "[red]<script>alert(1)</script>[/red] *x* | \u202ey"
 

@@ -29,7 +29,7 @@ def closed_plan(plan: Plan) -> int:
     """The same for a plan."""
     if not plan.over_limit and not plan.not_known:
         return 0
-    from pourwright.wording.status import status_words
+    from pourwright.wording.asks import status_words
 
     say(status_words(plan))
     return REFUSED if plan.over_limit else NOT_KNOWN

@@ -238,6 +238,9 @@ class PlanDocument(BaseModel):
     status: Literal[
         "planned", "planned; not all is known, and that is not to be taken as safe", "over a limit: do not pour"
     ] = about("whether every limit holds, and whether all of them could be computed")
+    asks: list[Text] = Field(
+        default_factory=list, description="what has to be measured first, like a probe; empty: the plan holds as it is"
+    )
     piece: PieceDoc = about("the piece")
     frame: FrameDoc = about("how it stands while it is poured")
     shell: ShellDoc = about("the shell")

@@ -46,8 +46,9 @@ from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
+from pourwright.wording.asks import asks_of
 from pourwright.wording.findings import sentences
-from pourwright.wording.lifts import warning_lines
+from pourwright.wording.lifts import caution_lines, warning_lines
 from pourwright.wording.status import status_of
 
 if TYPE_CHECKING:
@@ -76,6 +77,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
     return PlanDocument(
         schema_=SCHEMA,
         status=status_of(plan),
+        asks=asks_of(plan),
         piece=PieceDoc(name=plan.job.name, place=plan.job.place),
         frame=FrameDoc(
             rotation=[point(row) for row in plan.frame.rotation],
@@ -101,7 +103,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         outcome=_outcome(plan),
         checks=[check_block(check) for check in plan.checks],
         warnings=warning_lines(plan),
-        cautions=list(plan.cautions),
+        cautions=caution_lines(plan),
         assumed=list(plan.job.assumed),
         site=site_block(plan.job.site),
         computed=computed_block(plan, plan.computed) if plan.computed is not None else None,

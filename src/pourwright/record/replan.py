@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import LevelGraph
-from pourwright.findings import Code, Finding, finding
+from pourwright.findings import Code, Finding, finding, note
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
 from pourwright.lifts import Kept, Lift, LiftPlan, Pour, arrives_by_times, close_holes
 from pourwright.outcome import predict
@@ -288,8 +288,8 @@ def _plan(
         outcome, liquids_a_kg=buy.a_kg, liquids_b_kg=buy.b_kg, liquids_a_m3=buy.a_m3, liquids_b_m3=buy.b_m3
     )
     said = (
-        finding(Code.AS_RECORDED),
-        finding(Code.REST_BY_FORMULAS, heat_computed=float(computed.heating is not None)),
+        note(Code.AS_RECORDED),
+        note(Code.REST_BY_FORMULAS, heat_computed=float(computed.heating is not None)),
         *([finding(Code.REST_HEATED, words=heated.words)] if heated is not None and heated.words else []),
     )
     return Plan(

@@ -11,6 +11,7 @@ from pourwright.plan import Plan
 from pourwright.report.markdown import bullets as marked
 from pourwright.report.markdown import columns, escaped, pairs, wrapped
 from pourwright.report.sheet import embedded
+from pourwright.wording.asks import status_words
 from pourwright.wording.lifts import (
     liquids_line,
     piece_check_lines,
@@ -29,7 +30,7 @@ from pourwright.wording.lining import (
     lining_lines,
     position_rows,
 )
-from pourwright.wording.status import PLANNED, status_words
+from pourwright.wording.status import PLANNED
 
 LEFT_OUT = ("pools",)
 """What is only of use for lifts."""

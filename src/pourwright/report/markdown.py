@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 
 from pourwright import units
 from pourwright.plaintext import shown
+from pourwright.wording.asks import status_words
 from pourwright.wording.computed import day_lines
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
 from pourwright.wording.lifts import (
+    caution_lines,
     found_lines,
     hole_lines,
     lift_title,
@@ -24,7 +26,7 @@ from pourwright.wording.lifts import (
     weight_lines,
 )
 from pourwright.wording.skin import skin_lines
-from pourwright.wording.status import limit_words, status_words
+from pourwright.wording.status import limit_words
 
 if TYPE_CHECKING:
     from pourwright.plan import Plan
@@ -76,7 +78,7 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     if plan.checks:
         lines += ["## Checks of the whole piece", "", *bullets(piece_check_lines(plan)), ""]
     lines += ["## Warnings", "", *(bullets(warning_lines(plan)) or ["none"]), ""]
-    lines += ["## Cautions", "", *bullets(plan.cautions), ""]
+    lines += ["## Cautions", "", *bullets(caution_lines(plan)), ""]
     if plan.job.assumed:
         lines += ["## Assumed, because the job does not say", "", *bullets(plan.job.assumed), ""]
     lines += ["## Made with", "", *pairs(sorted(plan.provenance.items()))]

@@ -18,10 +18,11 @@ from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix
 from pourwright.report.sheet import embedded
+from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.closing import closing_lines
-from pourwright.wording.lifts import lift_title, pour_lines, wait_line
+from pourwright.wording.lifts import caution_lines, lift_title, pour_lines, wait_line
 from pourwright.wording.skin import set_up_words
-from pourwright.wording.status import PLANNED, order_words, sides_words, status_words
+from pourwright.wording.status import order_words, sides_words
 
 SKIN_TRIANGLES, LIFT_TRIANGLES = 40_000, 60_000
 """Most triangles of the skin, and of all lifts together."""
@@ -51,12 +52,12 @@ def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
         name=plan.job.name,
         place=plan.job.place,
         status=status,
-        stop=status != PLANNED,
+        stop=refused_or_unknown(plan),
         lifts=len(plan.lift_plan.lifts),
         css=(texts / "piece.css").read_text(encoding="utf-8"),
         chooser=(texts / "piece_choose.js").read_text(encoding="utf-8"),
         licence=_licence(),
-        cautions=plan.cautions,
+        cautions=caution_lines(plan),
         sides=sides_words(plan.job.grade.sides),
         flat=_flat(plan, {file.name: file for file in pictures}),
         viewer=(texts / "piece.js").read_text(encoding="utf-8"),

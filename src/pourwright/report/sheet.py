@@ -24,23 +24,24 @@ from pourwright.plan import Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, starts
 from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows, set_before_words
+from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import force
 from pourwright.wording.closing import bung_line
 from pourwright.wording.computed import day_lines, wall_clock
 from pourwright.wording.findings import gathered, sentences
 from pourwright.wording.lifts import (
+    caution_lines,
     hole_lines,
     lift_title,
     liquids_line,
     piece_check_lines,
     summary_lines,
+    warnings_of,
     weight_lines,
 )
 from pourwright.wording.skin import set_up_words
 from pourwright.wording.status import (
-    PLANNED,
     sides_words,
-    status_words,
 )
 
 PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
@@ -159,13 +160,13 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "name": plan.job.name,
         "place": plan.job.place,
         "status": status,
-        "stop": status != PLANNED,
+        "stop": refused_or_unknown(plan),
         "facts": [row for row in summary_lines(plan) if row[0] in FACTS],
         "at_hand": _at_hand(plan),
-        "cautions": plan.cautions,
+        "cautions": caution_lines(plan),
         "part_heads": plan.job.grade.sides.heads,
         "sides": sides_words(plan.job.grade.sides),
-        "warnings": list(sentences(gathered(plan.warnings))),
+        "warnings": list(sentences(gathered(warnings_of(plan)))),
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
         "clock_of": "on the day's clock" if plan.job.day.start_s is None else "by the wall",
         "clock_words": (

@@ -16,9 +16,11 @@ from pourwright import units
 from pourwright.foam import Sides
 from pourwright.lifts import Lift, Pour
 from pourwright.plan import Plan
+from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.computed import day_lines
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
 from pourwright.wording.lifts import (
+    caution_lines,
     found_lines,
     hole_lines,
     lift_title,
@@ -40,7 +42,7 @@ from pourwright.wording.lining import (
     position_rows,
 )
 from pourwright.wording.skin import skin_lines
-from pourwright.wording.status import PLANNED, limit_words, status_words
+from pourwright.wording.status import limit_words
 
 ROOMY = 76
 """From this many columns no amount in the table of lifts is broken over lines."""
@@ -90,9 +92,9 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
         parts += _block("Stiffness", [_pairs(stiffness_lines(plan))])
     if plan.checks:
         parts += _block("Checks of the whole piece", [_list(piece_check_lines(plan))])
-    if plan.warnings:
+    if warning_lines(plan):
         parts += _block("Warnings", [_list(warning_lines(plan))], style="bold yellow")
-    parts += _block("Cautions", [_list(plan.cautions)], style="bold yellow")
+    parts += _block("Cautions", [_list(caution_lines(plan))], style="bold yellow")
     if plan.job.assumed:
         parts += _block("Assumed, because the job does not say", [_list(plan.job.assumed)])
     return Group(*parts)
@@ -182,7 +184,7 @@ def _title(plan: Plan) -> Text:
         text.append(f", {plan.job.place}", style="not bold")
     status = status_words(plan)
     text.append("\n")
-    text.append(status, style="bold green" if status == PLANNED else "bold red")
+    text.append(status, style="bold red" if refused_or_unknown(plan) else "bold green")
     return text
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright import units
+from pourwright.findings import Finding, Severity
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import TUBE_ENDS, Landing, Lift, LiftPlan, Pour
 from pourwright.plan import Plan
@@ -115,9 +116,19 @@ def standing_place(standing_m: np.ndarray) -> str:
     )
 
 
+def warnings_of(plan: Plan) -> list[Finding]:
+    """What a plan warns of; what comes with every plan of its kind is a note, and goes to the cautions."""
+    return [found for found in plan.warnings if found.severity == Severity.WARNING]
+
+
 def warning_lines(plan: Plan) -> list[str]:
     """The warnings of a plan, in both unit systems."""
-    return list(sentences(plan.warnings))
+    return list(sentences(warnings_of(plan)))
+
+
+def caution_lines(plan: Plan) -> list[str]:
+    """The cautions of a plan, and its notes, in both unit systems."""
+    return [*sentences(found for found in plan.warnings if found.severity == Severity.NOTE), *plan.cautions]
 
 
 def found_lines(plan: Plan) -> list[str]:

@@ -18,8 +18,8 @@ NOT_ALL_KNOWN: Status = "planned; not all is known, and that is not to be taken 
 DO_NOT_POUR: Status = "over a limit: do not pour"
 
 
-def status_words(plan: Plan) -> str:
-    """Whether the plan may be poured, with every check that is over or unknown counted."""
+def over_words(plan: Plan) -> str:
+    """The status where a check is over or not known, with every such check named; empty where none is."""
     over, unknown = plan.over_limit, plan.not_known
     if over:
         names = ", ".join(dict.fromkeys(check.name for check in over))
@@ -27,7 +27,7 @@ def status_words(plan: Plan) -> str:
     if unknown:
         names = ", ".join(dict.fromkeys(check.name for check in unknown))
         return f"{NOT_ALL_KNOWN} ({names})"
-    return PLANNED
+    return ""
 
 
 def status_of(plan: Plan) -> Status:
