@@ -22,7 +22,7 @@ from pourwright.plan.heating import heating_of
 
 PLAIN = {
     "piece.unit": "m", "piece.material": "grp", "piece.support": "held", "wall.thickness": "4 mm",
-    "foam.grade": "rigid-3", "grid.cell": "8 mm", "heat.rise": "147 K", "heat.cells": 30_000,
+    "foam.grade": "rigid-3", "grid.cell": "8 mm", "heat.rise": "147 K", "heat.cells": 100_000,
     "shop.air": "18 degC", "shop.parts": "21 degC", "shop.skin": "18 degC", "shop.mix": "25 s",
     "shop.largest_batch": "2 L", "structure.computed": False,
 }  # fmt: skip
@@ -41,7 +41,7 @@ def job(tmp_path_factory):
     return make
 
 
-def test_the_search_finds_the_peaks_and_the_faces_of_the_staged_heat(job):
+def test_the_search_finds_the_peaks_faces_and_times_of_the_staged_heat_also_on_wide_flat_cells(job):
     asked = job(0.3, 0.5)
     skin, history = skin_of(asked), history_of(asked)
     frame = pour_frame(skin.vertices_m, np.asarray(asked.up), np.asarray(asked.front))
@@ -52,8 +52,9 @@ def test_the_search_finds_the_peaks_and_the_faces_of_the_staged_heat(job):
     found = choose_day(hot, quick=True)
     day = found.day
     assert len(day.stretches) >= 2
-    body = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, 2)
+    body = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, 1)
     dose = body.dose(day.slab_start_s)
+    wide = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, 3, 3).dose(day.slab_start_s)
     plan = lifts_of_day(skin, frame, cavity, graph, history.foam, asked.limits, (), found)
     heat = heating_of(skin, cavity, graph, history.foam, history.heat, plan, asked.limits, asked.heat).pours
     pours = list(heat.values())
@@ -64,6 +65,10 @@ def test_the_search_finds_the_peaks_and_the_faces_of_the_staged_heat(job):
         assert dose.peak_k[mine].max() == pytest.approx(pours[number].peak_k.nominal, abs=0.15)
         if number:
             assert dose.face_k[mine].max() == pytest.approx(pours[number - 1].face_k, abs=1.0)
+        # packed foam of the last pour holds more heat, and stays hot longer
+        assert dose.hours[mine].max() == pytest.approx(pours[number].hot_s[0][1] / 3600.0, rel=0.04)
+        assert wide.hours[mine].max() == pytest.approx(dose.hours[mine].max(), rel=0.05)
+        assert wide.peak_k[mine].max() == pytest.approx(dose.peak_k[mine].max(), abs=0.05)
         warmer = max(warmer, dose.peak_k[mine].max() - alone)
     assert warmer > 0.5  # there is something to find
 

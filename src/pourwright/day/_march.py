@@ -13,14 +13,18 @@ from pourwright.compiled import njit
 
 
 @njit(cache=True, nogil=True, fastmath=True, inline="never")
-def _layer(now, new, keep, draw, low, count, row, layer):
-    """One step of the cells ``low <= i < low + count``: ``keep`` of what they had, ``draw`` of their six neighbours."""
+def _layer(now, new, keep, draw, upright, low, count, row, layer):
+    """One step of the cells ``low <= i < low + count``: ``keep`` of what they had, ``draw`` of each of four neighbours.
+
+    Of the two under and over them ``upright`` times as much.
+    """
     t, out, a, b = now[low : low + count], new[low : low + count], keep[low : low + count], draw[low : low + count]
     left, right = now[low - 1 : low - 1 + count], now[low + 1 : low + 1 + count]
     back, front = now[low - row : low - row + count], now[low + row : low + row + count]
     under, over = now[low - layer : low - layer + count], now[low + layer : low + layer + count]
     for i in range(count):
-        out[i] = t[i] * a[i] + b[i] * (left[i] + right[i] + back[i] + front[i] + under[i] + over[i])
+        beside = left[i] + right[i] + back[i] + front[i]
+        out[i] = t[i] * a[i] + b[i] * (beside + upright * (under[i] + over[i]))
 
 
 @njit(cache=True, nogil=True, fastmath=True, inline="never")
@@ -46,7 +50,8 @@ def _count(now, new, above, low, count, limit, step):
 
 @njit(cache=True, nogil=True)
 def march(
-    where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, share, skin_first, cell, skin_pull,
+    where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, upright, share, share_over,
+    skin_first, cell, skin_pull,
     into_cell, to_air, to_foam, skin_start, start, warm, curve_s, curve_share, rise, start_k, limit_k, lower_k, step,
     most_steps, above, above_lower, peak, face,
 ):  # fmt: skip
@@ -54,8 +59,9 @@ def march(
 
     ``where`` (n,) place of each cell, slab after slab: those of slab ``p`` are ``slab_first[p] <= i <
     slab_first[p + 1]``, in the layers ``layer_of``; a layer is ``layer_count`` places from ``layer_low`` on; ``row``
-    and ``layer`` are the steps to the neighbours beside and above. ``keep`` and ``draw`` (places,) as `_layer` has
-    them; ``share`` of the way to the air that an open face is warmer than it. Pieces of skin lie slab after slab too
+    and ``layer`` are the steps to the neighbours beside and above. ``keep``, ``draw`` (places,) and ``upright`` as
+    `_layer` has them; ``share`` of the way to the air that an open face is warmer than it, ``share_over`` that of a
+    face over or under a cell. Pieces of skin lie slab after slab too
     (``skin_first``), each on a ``cell`` (a place), with ``skin_pull`` [W/K], kelvin of its cell a watt
     (``into_cell``), and the shares that it gives to the air (``to_air``) and takes a watt of the foam (``to_foam``).
     ``start`` (slabs,) [s]; of the excess of the hottest face that is landed on, ``warm`` (slabs,) is the share that the
@@ -70,8 +76,11 @@ def march(
     live, lit = np.zeros(slabs, np.bool_), np.zeros(layers, np.bool_)
     poured = np.zeros(len(keep), np.bool_)
     ghost, beside, ghosts = np.empty(len(where), np.int64), np.empty(len(where), np.int64), 0
+    falls = np.empty(len(where), np.float32)
     sides = np.array([-layer, -1, 1, -row, row, layer])  # what lies under it first
-    shares, bare = np.float32(1.0 - share), np.float32(1.0 - 0.5 * share)
+    shares = np.float32(1.0) - np.array([share_over, share, share, share, share, share_over], np.float32)
+    bare = np.float32(0.5) + np.float32(0.5) * shares
+    toward = np.float32(upright)
     last_end = start.max() + curve_s[-1]
     time, open_ = 0.0, False  # open_: a step was made that is not counted yet
     for _ in range(most_steps):
@@ -81,9 +90,9 @@ def march(
             if not live[p] and start[p] < time + 0.5 * step:
                 fresh = True
                 for i in range(slab_first[p], slab_first[p + 1]):
-                    for side in sides:
-                        if poured[where[i] + side]:
-                            under = now[where[i] + side] * bare
+                    for s in range(6):
+                        if poured[where[i] + sides[s]]:
+                            under = now[where[i] + sides[s]] * bare[s]
                             hottest = max(hottest, under) if landed else under
                             landed = True
         for p in range(slabs):
@@ -103,13 +112,13 @@ def march(
             for p in range(slabs):
                 if not live[p]:
                     for i in range(slab_first[p], slab_first[p + 1]):
-                        for side in sides:
-                            if poured[where[i] + side]:
-                                ghost[ghosts], beside[ghosts] = where[i], where[i] + side
+                        for s in range(6):
+                            if poured[where[i] + sides[s]]:
+                                ghost[ghosts], beside[ghosts], falls[ghosts] = where[i], where[i] + sides[s], shares[s]
                                 ghosts += 1
                                 break
         for g in range(ghosts):
-            now[ghost[g]] = now[beside[g]] * shares
+            now[ghost[g]] = now[beside[g]] * falls[g]
         for p in range(slabs):
             if live[p]:
                 for s in range(skin_first[p], skin_first[p + 1]):
@@ -118,7 +127,7 @@ def march(
                     skin[s] -= to_air[s] * skin[s] + to_foam[s] * through
         for z in range(layers):
             if lit[z]:
-                _layer(now, new, keep, draw, layer_low[z], layer_count[z], row, layer)
+                _layer(now, new, keep, draw, toward, layer_low[z], layer_count[z], row, layer)
         for p in range(slabs):
             if live[p]:
                 for s in range(skin_first[p], skin_first[p + 1]):

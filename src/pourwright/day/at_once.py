@@ -42,6 +42,7 @@ def too_hot_at_once(
         volume_m3=np.array([cavity.volume_m3]),
         of_node=np.zeros(len(graph.node_level), np.int64),
         top_level=np.array([graph.levels]),
+        closes=np.array([True]),
     )
     body = Body(cavity, graph, whole, source, skin, air, factor)
     hot = body.used(np.zeros(1), allowed) > 1.0

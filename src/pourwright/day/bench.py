@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
@@ -14,17 +15,18 @@ from pourwright.day.mending import mended, order
 from pourwright.day.model import Day, Dose, Stretch, Work
 from pourwright.day.question import Question
 from pourwright.day.search import Found, May, Search
-from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, slab_starts
+from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, over_s, slab_starts
 from pourwright.progress import Progress, silent
 
 TIMED_AGAIN = 3  # days at most whose waits are found again on them before one is chosen
-EVEN_FROM = 1.5
-"""Fine cells in one of the search from which their number is even: cuts then fall between cells of half the edge."""
+FINE_CELLS = 125_000
+"""Heat cells of the last word at most, about 12 mm in a fifth of a cubic metre: as in the staged heat of a plan."""
+MOST_ACROSS = 4  # of them lie side by side in a cell of a search, whose layers are as thick as they
 OTHER_MARCHES = 200  # for a day of another shop
-FINE_ROUNDS = 3
+FINE_ROUNDS, REPEATS = 5, 4
 STRETCHES = 12
 NEXT_TO_NOTHING, EASED = 0.1, 1.01  # over what is allowed by no more; every wait longer by this share at a time
-STRETCH = 1.05  # every wait longer by this share until the fine cells keep the dose too
+LONGER = (1.01, 1.02, 1.03, 1.05, 1.08, 1.12, 1.2, 1.3, 1.5, 1.8)  # times every wait, until the fine cells keep it too
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,7 +53,7 @@ class Bench:
     def search(self, timing: Timing, marches: int, quick: bool, progress: Progress = silent) -> Search:
         """A search with the hands and cups of ``timing``."""
         may = _may(replace(self.asked, work=timing.work), self.slabs, self.piles)
-        least = max(1, int(self.asked.thin_m / (_factor(self.asked, self.cells) * self.asked.cavity.grid.cell_m)))
+        least = max(1, int(self.asked.thin_m / (_fine(self.asked) * self.asked.cavity.grid.cell_m)))
         return Search(self.piles, timing.work, self.asked.allowed, timing, may, marches, quick, progress, least)
 
     def mended(
@@ -63,7 +65,7 @@ class Bench:
             source = replace(asked.source, start_k=asked.source.start_k - cooler_k)
             film = asked.air.inside_film_w_m2k if inside_w_m2k is None else inside_w_m2k
             other = replace(asked, source=source, air=replace(asked.air, inside_film_w_m2k=film))
-            body = _body(other, self.slabs, _factor(asked, self.cells))
+            body = _body(other, self.slabs, self.cells)
         search = self.search(self.timing(body, work, heat), OTHER_MARCHES, True)
         return min((mended(search, found.stretches, found.timed.start_s, rounds=3), *search.run()), key=order)
 
@@ -79,10 +81,10 @@ class Bench:
     def on_fine_cells(self, front: list[Found], best: int, other: Callable[[], int]) -> tuple[int, int]:
         """Waits of one day once more on fine cells, then of ``other`` where that is better now; it, and their number.
 
-        Cells of half the edge stand on the cuts as those of the search do: a cut inside cells would make one lift
-        thicker than it is, the next one thinner.
+        They are cubes as thick as the layers of the search, so that the cuts lie between them: a cut inside cells
+        would make one lift thicker than it is, and the next one thinner.
         """
-        fine = _body(self.asked, self.slabs, max(1, _factor(self.asked, self.cells) // 2))
+        fine = _body(self.asked, self.slabs)
         timing = self.timing(fine)
         done: set[int] = set()
         while best not in done and len(done) < TIMED_AGAIN:
@@ -157,13 +159,22 @@ def bench_of(asked: Question, cells: int, pool: ThreadPoolExecutor) -> Bench:
     graph = asked.graph
     limbs = limbs_of(graph, asked.least_m3, spill_m=asked.spill_m, start_level=asked.start_level)
     limbs, stray = without_stray(graph, limbs, asked.stray_m3)
-    slabs = slabs_of(graph, limbs, _factor(asked, cells))
+    slabs = slabs_of(graph, limbs, _fine(asked))
     piles = Piles(slabs.first, tuple(limb.below for limb in limbs.limbs), slabs.volume_m3)
-    return Bench(asked, limbs, stray, slabs, piles, _body(asked, slabs, _factor(asked, cells)), pool, cells)
+    return Bench(asked, limbs, stray, slabs, piles, _body(asked, slabs, cells), pool, cells)
 
 
-def _body(asked: Question, slabs: Slabs, factor: int) -> Body:
-    return Body(asked.cavity, asked.graph, slabs, asked.source, asked.skin, asked.air, factor)
+def _body(asked: Question, slabs: Slabs, cells: int | None = None) -> Body:
+    """Cells of the last word, or about ``cells`` wider ones in layers as thick."""
+    fine = _fine(asked)
+    count = asked.cavity.volume_m3 / (fine * asked.cavity.grid.cell_m) ** 3
+    across = 1 if cells is None else min(max(1, round((count / cells) ** 0.5)), MOST_ACROSS)
+    return Body(asked.cavity, asked.graph, slabs, asked.source, asked.skin, asked.air, across * fine, across)
+
+
+def _fine(asked: Question) -> int:
+    """Cells of the cavity along the edge of one of the last word."""
+    return max(1, math.ceil((asked.cavity.volume_m3 / asked.cavity.grid.cell_m**3 / FINE_CELLS) ** (1 / 3)))
 
 
 def without_stray(graph: LevelGraph, limbs: Limbs, stray_m3: float) -> tuple[Limbs, tuple[np.ndarray, ...]]:
@@ -177,13 +188,6 @@ def without_stray(graph: LevelGraph, limbs: Limbs, stray_m3: float) -> tuple[Lim
         else:
             kept.append(k)
     return limbs.only(kept), tuple(stray)
-
-
-def _factor(asked: Question, cells: int) -> int:
-    cavity = asked.cavity
-    filled = cavity.volume_m3 / cavity.grid.cell_m**3
-    factor = (filled / cells) ** (1 / 3)
-    return max(1, round(factor)) if factor < EVEN_FROM else 2 * round(factor / 2)
 
 
 def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
@@ -210,11 +214,28 @@ def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
 def _again(found: Found, timing: Timing, work: Work, rounds: int) -> Found:
     """The waits of a day once more on finer cells, made longer until those keep the dose as well."""
     timing.with_short = True
-    timed = timing.find(found.stretches, found.timed.start_s, rounds=rounds)
-    for _ in range(STRETCHES):
+    best = timed = _repeated(found.stretches, found.timed.start_s, timing, rounds)
+    for share in LONGER:
         if timed.excess_h <= CLOSE:
             break
-        start = np.ceil(timed.start_s * STRETCH / GRAIN_S) * GRAIN_S
-        timed = timing.find(found.stretches, start, rounds=0)
+        timed = timing.find(found.stretches, np.ceil(share * best.start_s / GRAIN_S) * GRAIN_S, rounds=0)
+    if timed is not best and timed.excess_h <= CLOSE:  # not all of them have to be longer
+        shorter = _repeated(found.stretches, timed.start_s, timing, rounds)
+        timed = shorter if shorter.excess_h <= CLOSE else timed
     cost = float(timed.start_s.max()) + work.price_s * len(found.stretches)
     return Found(found.stretches, timed, cost, timed.excess_h <= CLOSE)
+
+
+def _repeated(stretches: tuple[Stretch, ...], start_s: np.ndarray, timing: Timing, rounds: int) -> Timed:
+    """Starts found again from those that were found, with the first radius, as long as that shortens the day."""
+
+    def merit(timed: Timed) -> float:
+        return float(timed.start_s.max()) + over_s(timed.excess_h)
+
+    best = timing.find(stretches, start_s, rounds=rounds)
+    for _ in range(REPEATS):
+        again = timing.find(stretches, best.start_s, rounds=rounds)
+        if merit(again) >= merit(best) - GRAIN_S:
+            break
+        best = again
+    return best

@@ -8,8 +8,9 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, Limbs
 from pourwright.day import _march
+from pourwright.day.layers import LayeredGrid, layered
 from pourwright.day.model import Allowed, Dose
-from pourwright.heat import AIR, HeatCurve, HeatGrid, SkinLayer, Surroundings, heat_grid
+from pourwright.heat import AIR, HeatCurve, SkinLayer, Surroundings, heat_grid
 
 _STABLE = 0.9
 STEPS_S = (60.0, 30.0, 20.0, 15.0, 10.0, 5.0)  # starts are whole minutes and fall on a step
@@ -29,6 +30,7 @@ class Slabs:
     volume_m3: np.ndarray
     of_node: np.ndarray  # (n,) slab of each node of the graph, -1 for none
     top_level: np.ndarray  # (limbs,) one past the last level of each limb
+    closes: np.ndarray  # (limbs,) nothing lies on it: its last pour ends against the skin
 
 
 def slabs_of(graph: LevelGraph, limbs: Limbs, step_levels: int) -> Slabs:
@@ -49,9 +51,11 @@ def slabs_of(graph: LevelGraph, limbs: Limbs, step_levels: int) -> Slabs:
     inside = of_node >= 0
     tops = np.array([limb.top_level for limb in limbs.limbs])
     volume = np.bincount(of_node[inside], weights=graph.node_volume_m3[inside], minlength=first[-1])
+    closes = np.array([not limb.above for limb in limbs.limbs])
     return Slabs(
-        _frozen(np.array(first)), _frozen(np.concatenate(cuts)), _frozen(volume), _frozen(of_node), _frozen(tops)
-    )
+        _frozen(np.array(first)), _frozen(np.concatenate(cuts)), _frozen(volume), _frozen(of_node), _frozen(tops),
+        _frozen(closes),
+    )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,9 +77,8 @@ class Source:
     conductivity_w_mk: float
     curve: HeatCurve
     limit_k: float  # time above it is the dose
-    landing_m: float = (
-        0.0  # foam so thick takes up all of the excess of the face it lands on; thicker in proportion less
-    )
+    packed: float = 1.0  # density of what closes a limb, held back by the skin over it, over that of the rest
+    landing_m: float = 0.0  # foam so thick takes up all of the excess of the face that it lands on
 
 
 class Body:
@@ -83,8 +86,9 @@ class Body:
 
     def __init__(
         self, cavity: Cavity, graph: LevelGraph, slabs: Slabs, source: Source, skin: SkinLayer, air: Surroundings,
-        factor: int, openings: tuple[np.ndarray, ...] = (),
+        factor: int, upright: int = 1, openings: tuple[np.ndarray, ...] = (),
     ):  # fmt: skip
+        """``factor`` fine cells along the edge of a heat cell, which is cut into ``upright`` layers."""
         self.slabs, self.source, self.air, self.skin_start = slabs, source, air, float(skin.start_k)
         grid = heat_grid(
             cavity.fraction, graph.label, slabs.of_node, cavity.grid.origin_m, cavity.grid.cell_m,
@@ -96,12 +100,12 @@ class Body:
         self.bottom_m = np.asarray(level)[slabs.cut_level]
         self.top_m = np.append(self.bottom_m[1:], 0.0)
         self.top_m[first[1:] - 1] = np.asarray(level)[slabs.top_level]
-        self._pack(grid, skin)
+        self._pack(layered(grid, upright, slabs.cut_level, slabs.first), skin)
 
-    def _pack(self, grid: HeatGrid, skin: SkinLayer) -> None:
+    def _pack(self, grid: LayeredGrid, skin: SkinLayer) -> None:
         """The cells laid out layer by layer, with what each draws from its neighbours, its skin and the air."""
-        source, air, size = self.source, self.air, grid.cell_m
-        k = source.conductivity_w_mk
+        source, size, tall = self.source, grid.cell_m, grid.height_m
+        k, inside = source.conductivity_w_mk, 1 / self.air.inside_film_w_m2k
         pour = np.ascontiguousarray(np.moveaxis(grid.pour, 2, 0))  # layers first: an empty border is all round
         self.row, self.layer = pour.shape[2], pour.shape[1] * pour.shape[2]
         flat = pour.ravel()
@@ -113,23 +117,25 @@ class Body:
         self.slab_first = np.searchsorted(flat[self.where], np.arange(count + 1)).astype(np.int64)
         self._layers(pour.shape[0], cells)
         share = np.moveaxis(grid.share, 2, 0).ravel()[self.where].astype(float)
-        full = source.density_kg_m3 * source.specific_heat_j_kgk * size**3
-        pull = k * size
-        film = size**2 / (0.5 * size / k + 1 / air.inside_film_w_m2k)
-        self.open_share = min(1.0, film / pull)
+        full = source.density_kg_m3 * source.specific_heat_j_kgk * size**2 * tall
+        pull, film = np.zeros((2, 6))  # to each neighbour; to the air where none is
+        for side, (d, area) in enumerate([(size, size * tall)] * 4 + [(tall, size**2)] * 2):
+            pull[side], film[side] = k * area / d, area / (0.5 * d / k + inside)
+        self.upright = pull[4] / pull[0]
+        self.open_beside, self.open_over = min(1.0, film[0] / pull[0]), min(1.0, film[4] / pull[4])
         beside = np.stack([flat[self.where + d] for d in (-1, 1, -self.row, self.row, -self.layer, self.layer)])
-        drawn = (beside >= 0).sum(axis=0) * pull + (beside == AIR).sum(axis=0) * film
-        stable = _STABLE * full / (8 * pull)
+        drawn = pull @ (beside >= 0) + film @ (beside == AIR)
+        stable = _STABLE * full / (4 / 3 * pull.sum())
         self.step = next((s for s in STEPS_S if s <= stable), stable)
         own = self._skins(grid, skin, flat)
         # A sliver that follows its neighbours within a step would cut the steps of the whole piece: it is made thicker.
-        most = drawn + (beside == AIR).sum(axis=0) * (pull - film)
+        most = drawn + (pull - film) @ (beside == AIR)
         most[own] += self.skin_pull
         per_heat = 1 / np.maximum(full * share, self.step * most / _STABLE)
         self.into_cell = self.step * per_heat[own]
         self.keep, self.draw = np.ones(len(flat), np.float32), np.zeros(len(flat), np.float32)
         self.keep[self.where] = 1.0 - self.step * per_heat * drawn
-        self.draw[self.where] = self.step * per_heat * pull
+        self.draw[self.where] = self.step * per_heat * pull[0]
         keep = int(np.searchsorted(source.curve.share, 1.0 - 1e-9)) + 1
         self.curve_s, self.curve_share = source.curve.time_s[:keep].copy(), source.curve.share[:keep].copy()
         self.curve_share[-1] = 1.0
@@ -142,7 +148,7 @@ class Body:
         self.layer_low = np.where(some, cells[np.minimum(ends[:-1], len(cells) - 1)], 0)
         self.layer_count = np.where(some, cells[ends[1:] - 1] - self.layer_low + 1, 0)
 
-    def _skins(self, grid: HeatGrid, skin: SkinLayer, flat: np.ndarray) -> np.ndarray:
+    def _skins(self, grid: LayeredGrid, skin: SkinLayer, flat: np.ndarray) -> np.ndarray:
         """The pieces of skin, slab after slab; the number among the cells of each one's own."""
         k, outside = self.source.conductivity_w_mk, 1 / self.air.outside_film_w_m2k
         x, y, z = np.unravel_index(grid.surface_cell, grid.shape)
@@ -198,12 +204,30 @@ class Body:
 
     def warming(self, start_s: np.ndarray) -> np.ndarray:
         """Share (slabs,) of the excess of the face that each pour lands on that it takes up before it creams."""
-        start = np.asarray(start_s, float)
-        new = np.append(True, (np.diff(start) != 0) | (np.diff(self.limb) != 0))
-        low = np.flatnonzero(new)
-        high = np.append(low[1:], len(start)) - 1
+        low, high = self._pours(start_s)
         thick = np.repeat(self.top_m[high] - self.bottom_m[low], high - low + 1)
         return np.minimum(1.0, self.source.landing_m / thick)
+
+    def _pours(self, start_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """First and last slab of what is poured together in each limb."""
+        start = np.asarray(start_s, float)
+        low = np.flatnonzero(np.append(True, (np.diff(start) != 0) | (np.diff(self.limb) != 0)))
+        return low, np.append(low[1:], len(start)) - 1
+
+    def _packed(self, start_s: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """What cells keep and draw and what skin gives them, with the density of what closes each limb."""
+        keep, draw, into = self.keep, self.draw, self.into_cell
+        more = self.source.packed
+        if more == 1.0 or not self.slabs.closes.any():
+            return keep, draw, into
+        keep, draw, into = keep.copy(), draw.copy(), into.copy()
+        for low, high in zip(*self._pours(start_s), strict=True):
+            limb = self.limb[low]
+            if self.slabs.closes[limb] and high + 1 == self.slabs.first[limb + 1]:
+                at = self.where[self.slab_first[low] : self.slab_first[high + 1]]
+                keep[at], draw[at] = 1.0 - (1.0 - keep[at]) / more, draw[at] / more
+                into[self.skin_first[low] : self.skin_first[high + 1]] /= more
+        return keep, draw, into
 
     def _marched(self, start_s: np.ndarray, heat: Heat) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, float]:
         """Seconds above the limit at the likely and the high rise and peak over the air by place; the face landed on
@@ -215,12 +239,14 @@ class Body:
         lower_k = base + (source.limit_k - base) * heat.rise_k / heat.high_k
         shifted = np.asarray(start_s, float) - float(np.min(start_s))
         steps = int((float(shifted.max()) + _MOST_HOURS * 3600) / self.step)
+        keep, draw, into = self._packed(start_s)
         end = _march.march(
             self.where, self.slab_first, self.layer_of, self.layer_low, self.layer_count, self.row, self.layer,
-            self.keep, self.draw, self.open_share, self.skin_first, self.cell, self.skin_pull, self.into_cell,
-            self.to_air, self.to_foam, self.skin_warm, shifted, self.warming(start_s), self.curve_s, self.curve_share,
-            heat.rise_k, source.start_k - air, source.limit_k - air, lower_k - air, self.step, steps, above, lower,
-            peak, face,
+            keep, draw, self.upright, self.open_beside, self.open_over, self.skin_first, self.cell,
+            self.skin_pull, into, self.to_air, self.to_foam, self.skin_warm, shifted, self.warming(start_s),
+            self.curve_s, self.curve_share, heat.rise_k, source.start_k - air, source.limit_k - air,
+            lower_k - air, self.step, steps,
+            above, lower, peak, face,
         )  # fmt: skip
         return above, lower, peak, face, float(end)
 

@@ -86,6 +86,7 @@ class Search:
                 front[n] = again
         if not self.quick:
             self._back(front)
+            self._forth(front)
         return [front[n] for n in sorted(front)]
 
     def _back(self, front: dict[int, Found]) -> None:
@@ -101,6 +102,17 @@ class Search:
                 return
             front[at - 1] = again
             at -= 1
+
+    def _forth(self, front: dict[int, Found]) -> None:
+        """From the cheapest day up: where no day of one pour more keeps the limits, one of its pours is divided."""
+        at = min((n for n in front if front[n].kept), key=lambda n: front[n].cost_s, default=None)
+        while at is not None and at + 1 in front:
+            more = None if front[at + 1].kept else self.one_more(front[at])
+            if more is not None:
+                trial = self.found(more, self.timing.find(more, None, rounds=8))
+                if trial.kept or trial.cost_s < front[at + 1].cost_s:
+                    front[at + 1] = trial
+            at += 1
 
     def reached(self, front: list[Found], pours: int) -> Found | None:
         """A day of more pours than the front has; None where so many cannot be."""
@@ -286,8 +298,7 @@ class Search:
         return self.found(division, timed)
 
     def _cost(self, division: tuple[Stretch, ...], timed: Timed) -> float:
-        over = max(0.0, timed.excess_h - CLOSE)
-        return float(timed.start_s.max()) + self.work.price_s * len(division) + GIVE * over
+        return float(timed.start_s.max()) + self.work.price_s * len(division) + GIVE * max(0.0, timed.excess_h - CLOSE)
 
     @staticmethod
     def cuts(division: tuple[Stretch, ...]) -> list[int]:

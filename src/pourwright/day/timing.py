@@ -15,12 +15,13 @@ DoseOf = Callable[[list[np.ndarray]], list[Dose]]
 
 CLOSE = 0.005  # over the limit by less of it counts as kept while searching
 PROBE_S = 300.0
-PEAK_SPAN_K = 10.0  # below the peak temperature over which all of it comes to be used; our judgement
+PEAK_SPAN_K = 5.0  # below the peak temperature over which all of it comes to be used; our judgement
 FACE_SPAN_K = 40.0  # the same of the face that is landed on
 GRAIN_S = 60.0  # starts are whole minutes: what a clock on the wall shows
 RADIUS = 0.25  # of the first step: half a wait and five minutes are 1
 CORRECTIONS = 4
-GIVE = 1e5  # what an hour of dose over the limit costs in the programme, in seconds
+GIVE = 1e5  # what all of what is allowed, over it, costs in the programme, in seconds
+OVER = 600.0  # and what it costs in a comparison to be over it at all
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,6 +87,11 @@ def listed(piles: Piles, stretches: tuple[Stretch, ...], work: Work, gap_s: np.n
         free[hand] = start[k] + busy[k]
         left.discard(k)
     return start - start.min()
+
+
+def over_s(excess: float) -> float:
+    """What a day that is over what is allowed by this share of it is worse by [s]."""
+    return OVER + GIVE * (excess - CLOSE) if excess > CLOSE else 0.0
 
 
 def whole(seconds: float) -> float:
@@ -186,9 +192,9 @@ class Timing:
             start_s = self._even(stretches, limit)
         used = self.used(stretches, [start_s])[0]
         best: Timed | None = None
-        radius = RADIUS
+        radius, came = RADIUS, True
         for round_ in range(rounds):
-            if slope is None or round_ > 0:
+            if slope is None or (round_ > 0 and came):
                 slope = self._slope(stretches, start_s, used)
             at, had, step = start_s, used, radius
             old = self._merit(start_s, used, limit)
@@ -203,6 +209,7 @@ class Timing:
             if not tries:
                 break
             new, _, at, had = min(tries, key=lambda t: t[:2])
+            came = new < old - 1.0 or round_ == 0  # slopes that were given may be those of another day
             if new < old - 1.0:
                 start_s, used = at, had
                 radius = min(1.6 * radius, 1.0)
@@ -216,7 +223,7 @@ class Timing:
         return best
 
     def _merit(self, start_s: np.ndarray, used: np.ndarray, limit: float) -> float:
-        return float(start_s.max()) + GIVE * max(0.0, float(used.max()) - limit - CLOSE)
+        return float(start_s.max()) + over_s(float(used.max()) - limit)
 
     def _even(self, stretches: tuple[Stretch, ...], limit: float) -> np.ndarray:
         """Even waits, the shortest of a ladder that keep the dose; the longest where none does."""

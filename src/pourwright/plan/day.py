@@ -23,8 +23,8 @@ CELLS_SPARE = 0.97
 """Share of an allowed time at temperature that is searched for: its own cells may be off by so much; our judgement."""
 DENSE_LAYER_M = 1.5e-3
 """A free surface sets as a layer of about so much, twice as dense as the foam; our judgement, no published source."""
-PEAK_SPARE_K = 0.1
-"""Below a hottest temperature that is searched for: 24 mm cells find the peak of a pour within 0.05 K of 4 mm ones."""
+PEAK_SPARE_K = 0.05
+"""Below a hottest temperature that is searched for: its cells find the peak of a pour within 0.02 K of 4 mm ones."""
 LEAST_ROOM_K = 0.5
 """Room under a hottest temperature from which a pour is held below it by waiting; our judgement."""
 FACE_SPARE_K = 2.0
@@ -47,6 +47,7 @@ def question_of(
         curve=later,
         limit_k=grade.caution_k,
         landing_m=_landing_m(foam),
+        packed=foam.closed_density_kg_m3.nominal / foam.open_density_kg_m3.nominal,
     )
     layer = SkinLayer(
         thickness_m=wall_m(skin, cavity),
