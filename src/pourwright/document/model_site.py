@@ -98,6 +98,24 @@ class AnchorDoc(Block):
     rod: RodDoc | None = earlier("its rod across the gap; null: not given")
 
 
+class BoxDoc(Block):
+    """A part of the wall, from the left and the base of the hanging piece."""
+
+    left_m: float = about("its left edge")
+    right_m: float = about("its right edge")
+    base_m: float = about("its lower edge")
+    top_m: float = about("its upper edge")
+
+
+class PlacesDoc(Block):
+    """Where anchors may be, for suggested places."""
+
+    studs_m: list[float] = Field(default=[], description="upright lines, from the left; empty: anywhere")
+    joints_m: list[float] = Field(default=[], description="level lines, up from the base; empty: anywhere")
+    spacing_m: Number = Field(default=None, description="of the grid of candidates; null: by the size of the piece")
+    keep_out: list[BoxDoc] = Field(default=[], description="parts of the wall without anchors")
+
+
 class HangDoc(Block):
     """How the piece hangs."""
 
@@ -110,6 +128,7 @@ class HangDoc(Block):
     loads: list[LoadDoc] = Field(default=[], description="loads beside the weight")
     combinations: list[CombinationDoc] = Field(default=[], description="what acts together")
     load_set: Text = Field(default="", description="named set of combinations; empty: none")
+    places: PlacesDoc = Field(default=PlacesDoc(), description="where anchors may be, for suggested places")
 
 
 class LegDoc(Block):

@@ -20,7 +20,7 @@ from pourwright.intake.fields import (
     taken,
 )
 from pourwright.intake.site_tables import AREAL, FORCE, SpotTable, Weight, areal_words, force_words
-from pourwright.outcome import Combination, Load, Rod, Spot
+from pourwright.outcome import Box, Combination, Load, Places, Rod, Spot
 from pourwright.units import show
 
 KINDS = ("wind", "snow", "ice", "earthquake", "water", "person", "handling", "other")
@@ -50,6 +50,30 @@ class LoadTable(SpotTable):
     weight: Annotated[float | None, key(Weight)] = taken(None, "a weight at the spot, like water that stands in it")
     force: Force = taken(None, "a force at the spot, like a person who leans")
     reference: Reference | None = taken(None, "where its size stands: code, clause, engineer")
+
+
+class BoxTable(Table):
+    """A part of the wall where no anchor may be; measured facing the wall, as the piece hangs."""
+
+    left: Annotated[float, lengths(-200.0, 200.0)] = needed("its left edge, from the left-most extent of the piece")
+    right: Annotated[float, lengths(-200.0, 200.0)] = needed("its right edge, from the left-most extent of the piece")
+    base: Annotated[float, lengths(-200.0, 200.0)] = needed("its lower edge, up from the lowest extent")
+    top: Annotated[float, lengths(-200.0, 200.0)] = needed("its upper edge, up from the lowest extent")
+
+
+class PlacesTable(Table):
+    """Where anchors may be, for `hang --suggest`: on studs and joints of the wall, or on a grid."""
+
+    studs: list[Annotated[float, lengths(-200.0, 200.0)]] = taken(
+        [], "upright lines that anchors must be on, from the left-most extent", max_length=60
+    )
+    joints: list[Annotated[float, lengths(-200.0, 200.0)]] = taken(
+        [], "level lines that anchors must be on, up from the lowest extent", max_length=60
+    )
+    spacing: Annotated[float | None, lengths(0.01, 5.0)] = taken(
+        None, "of the grid that is searched first; as fine as can be compared if left out"
+    )
+    keep_out: list[BoxTable] = taken([], "where no anchor may be", max_length=30)
 
 
 class CombinationTable(Table):
@@ -100,6 +124,24 @@ class AnchorTable(SpotTable):
     )
     insert: InsertTable | None = taken(None, "what holds the anchor inside the piece, if it sits in the foam")
     rod: RodTable | None = taken(None, "the rod across the gap between insert and wall")
+
+
+def places_of(table: PlacesTable | None) -> Places:
+    """Where anchors may be.
+
+    Raises
+    ------
+    JobError
+        A part of the wall whose edges are the wrong way round.
+    """
+    if table is None:
+        return Places()
+    for k, box in enumerate(table.keep_out, 1):
+        for low, high in (("left", "right"), ("base", "top")):
+            if getattr(box, low) >= getattr(box, high):
+                raise JobError(f"places.keep_out[{k}].{high}", getattr(box, high), f"must be beyond {low}")
+    boxes = tuple(Box(box.left, box.right, box.base, box.top) for box in table.keep_out)
+    return Places(tuple(table.studs), tuple(table.joints), table.spacing, boxes)
 
 
 def rod_of(table: RodTable | None) -> Rod | None:

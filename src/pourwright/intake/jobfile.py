@@ -6,7 +6,7 @@ from pourwright.intake.day_table import DayTable
 from pourwright.intake.fields import Table, needed, taken
 from pourwright.intake.fill_table import FillTable
 from pourwright.intake.foam_table import FoamTable
-from pourwright.intake.hang_tables import AnchorTable, CombinationTable, LoadTable
+from pourwright.intake.hang_tables import AnchorTable, CombinationTable, LoadTable, PlacesTable
 from pourwright.intake.heat_table import CupTable, HeatTable
 from pourwright.intake.holes_table import HolesTable, KeepOutTable, PortTable
 from pourwright.intake.piece import PieceTable
@@ -49,6 +49,7 @@ class JobFile(Table):
     anchor: list[AnchorTable] = taken([], "what it hangs from", max_length=60)
     load: list[LoadTable] = taken([], "what acts on it as it hangs, beside its weight", max_length=30)
     combination: list[CombinationTable] = taken([], "which loads act together, with factors", max_length=60)
+    places: PlacesTable | None = taken(None, "where anchors may be, for hang --suggest")
     hook: HookTable | None = taken(None, "the hook it is lifted by")
     sling: list[SlingTable] = taken([], "the legs of the sling", max_length=12)
     stand: StandTable | None = taken(None, "how it stands at its place")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pourwright.errors import JobError
-from pourwright.intake.hang_tables import AnchorTable, LoadTable, combination_of, load_of, rod_of
+from pourwright.intake.hang_tables import AnchorTable, LoadTable, combination_of, load_of, places_of, rod_of
 from pourwright.intake.site_tables import (
     BoatTable,
     HangTable,
@@ -147,6 +147,7 @@ def _hang(table: HangTable, asked: JobFile) -> Hang:
             combination_of(one, loads, f"combination[{k}]") for k, one in enumerate(asked.combination, 1)
         ),
         load_set=table.combinations or "",
+        places=places_of(asked.places),
     )
 
 

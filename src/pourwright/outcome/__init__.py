@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.site import (
         Anchor,
         Boat,
+        Box,
         Combination,
         Hang,
         Hook,
@@ -36,6 +37,7 @@ if TYPE_CHECKING:
         Item,
         Leg,
         Load,
+        Places,
         Rod,
         Site,
         Spot,
@@ -44,6 +46,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
     from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
     from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment
+    from pourwright.outcome.suggest import Suggestion, suggest
     from pourwright.outcome.verdict import refusals, unknowns
     from pourwright.outcome.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
     from pourwright.outcome.water.flotation import Flotation, SubmergedWeight, swamped_loads
@@ -62,6 +65,7 @@ __all__ = [
     "Anchor",
     "AnchorLoad",
     "Boat",
+    "Box",
     "CaseForce",
     "Combination",
     "CombinedUse",
@@ -88,6 +92,7 @@ __all__ = [
     "Outcome",
     "Part",
     "Piece",
+    "Places",
     "Reserve",
     "Rest",
     "Rod",
@@ -103,6 +108,7 @@ __all__ = [
     "StiffnessGain",
     "Submerged",
     "SubmergedWeight",
+    "Suggestion",
     "Surface",
     "WeightRecord",
     "afloat",
@@ -136,6 +142,7 @@ __all__ = [
     "sling",
     "stand",
     "submerged",
+    "suggest",
     "swamped_loads",
     "unknowns",
     "way_words",

@@ -6,53 +6,34 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-import shapely
 
-from pourwright.cavity import PourFrame
 from pourwright.errors import UsageError
-from pourwright.outcome.balance import corner_centres, corner_masses
 from pourwright.outcome.factors import chosen_factor
 from pourwright.outcome.hang_cases import Judged, anchor_checks, judge, load_cases, lost_words, one_gone, use_of
 from pourwright.outcome.hang_checks import Rule, anchor_rules
-from pourwright.outcome.hang_loads import Combined, Shape, combined, weight_of
+from pourwright.outcome.hang_loads import Combined
 from pourwright.outcome.hang_model import AnchorLoad, HangResult, LoadCase
-from pourwright.outcome.hang_sets import SETS
+from pourwright.outcome.hang_setup import SetUp, loads_on, set_up
 from pourwright.outcome.hang_solve import Hung, Situation, situation
 from pourwright.outcome.hang_warnings import hang_warnings
-from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point
+from pourwright.outcome.hanging import hung_anchors
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
 from pourwright.outcome.silhouette import Silhouette, six_views
 from pourwright.outcome.site import Anchor, Hang
-from pourwright.outcome.traced import Traced, solid_of, traced_anchors
+from pourwright.outcome.traced import Traced, traced_anchors
 from pourwright.ranges import Range
-
-BEARS_M = 0.003
-"""What is no farther than this from the back of the piece bears on the wall."""
-MOST_POINTS = 32
-"""Corners of what bears that are kept: the outermost, so that what is left lies inside it."""
 
 
 @dataclass(frozen=True, eq=False)
 class _Set:
-    """The piece in the axes of the wall, and the way there from the axes of the frame."""
+    """The piece against its wall, on its anchors."""
 
-    pose: HangingPose
-    shift: np.ndarray  # (3,) wall = to_wall @ frame - shift
+    against: SetUp
     hung: Hung
-    centres_m: np.ndarray  # (c, 3) of mass, axes of the wall
     traced: tuple[Traced, ...]
-    pivot: float | None
-
-    @property
-    def frame(self) -> PourFrame:
-        return self.pose.frame
-
-    def to_frame(self, wall: np.ndarray) -> np.ndarray:
-        """Axes of the wall to axes of the frame."""
-        return np.asarray((wall + self.shift) @ self.pose.to_wall)
 
 
-def hang(piece: Piece, surface: Surface) -> HangResult:
+def hang(piece: Piece, surface: Surface, views: tuple[Silhouette, ...] = ()) -> HangResult:
     """Anchor loads of a finished piece on its wall.
 
     Low and high are the least and greatest over every corner of what is not known of the weights; an anchor is held
@@ -64,6 +45,8 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
     piece : Piece
         With ``site.hang`` and at least one anchor.
     surface : Surface
+    views : tuple of Silhouette
+        Its outlines as it hangs, where they are known already.
 
     Returns
     -------
@@ -87,10 +70,9 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
     rules = tuple(
         anchor_rules(anchor, piece.foam, factor, traced) for anchor, traced in zip(anchors, made.traced, strict=True)
     )
-    views = six_views(made.frame.to_standing(surface.vertices_m), surface.faces)
-    named = SETS[asked.load_set] if asked.load_set else None
-    weight = weight_of(made.hung.masses, made.centres_m, shape_of(piece, made, views))
-    loads = combined(asked.loads, asked.combinations, named, weight, shape_of(piece, made, views))
+    against = made.against
+    views = views or six_views(against.frame.to_standing(surface.vertices_m), surface.faces)
+    loads = loads_on(piece, against, views)
     judged = [_judged(made, one, anchors, rules) for one in loads]
     cases = [[case for one in group for case in load_cases(one, made.hung, rules)] for group in judged]
     every = [one for group in judged for one in group]
@@ -98,19 +80,19 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
     worst = _governing([case for group in cases for case in group])
     total = made.hung.masses.sum(axis=1)
     kg = Range(float(total.min()), float(total[0]), float(total.max()))
-    centres = (made.centres_m + made.shift) @ made.pose.to_wall
+    centres = against.to_frame(against.centres_m)
     backed = [way.wall for way in whole.situation.possible if way.wall is not None]
     result = HangResult(
-        frame=made.frame,
+        frame=made.against.frame,
         kg=kg,
         weight_n=kg * GRAVITY,
         centre_m=centres[0],
         centre_low_m=centres.min(axis=0),
         centre_high_m=centres.max(axis=0),
-        tilt_rad=made.pose.tilt_rad,
-        wall_at_m=float(made.shift[2]),
-        standoff_m=float(made.centres_m[0, 2]),
-        pivot_m=made.pivot,
+        tilt_rad=made.against.pose.tilt_rad,
+        wall_at_m=float(made.against.shift[2]),
+        standoff_m=float(made.against.centres_m[0, 2]),
+        pivot_m=made.against.pivot,
         bearing_n=_range(backed[0][:, 0]) if backed else None,
         anchors=_loads(made, whole, every, rules),
         one_gone=tuple(one_gone(one, whole.situation) for one in gone),
@@ -125,7 +107,7 @@ def hang(piece: Piece, surface: Surface) -> HangResult:
         warnings=(),
     )
     shear = whole.situation.shear_n
-    return replace(result, warnings=hang_warnings(piece, result, made.centres_m, made.hung.anchors, shear))
+    return replace(result, warnings=hang_warnings(piece, result, made.against.centres_m, made.hung.anchors, shear))
 
 
 def _judged(
@@ -135,20 +117,6 @@ def _judged(
     names = tuple(anchor.name for anchor in anchors)
     ways = [None, *range(len(anchors))]
     return [judge(situation(made.hung, one.wrench, k), one, names, rules) for k in ways]
-
-
-def shape_of(piece: Piece, made: _Set, views: tuple[Silhouette, ...]) -> Shape:
-    """What loads need to know of the hanging piece."""
-    asked = piece.site.hang
-    assert asked is not None
-    frame = made.frame
-    skin = [part for part in piece.parts if part.kind == "skin"] or list(piece.parts)
-    kg = np.array([part.kg.nominal for part in skin])
-    middle = kg @ np.array([part.centre_m for part in skin]) / max(float(kg.sum()), 1e-12)
-    spots = tuple(
-        None if load.spot is None else frame.to_standing(hung_point(load.spot, made.pose)) for load in asked.loads
-    )
-    return Shape(frame.size_m, views, piece.area_m2, frame.to_standing(middle), made.pose.to_wall, made.shift, spots)
 
 
 def _governing(cases: list[LoadCase]) -> LoadCase | None:
@@ -181,7 +149,7 @@ def _loads(
                 edge_m=traced.edge_m,
                 neighbour_m=traced.neighbour_m,
                 opening=traced.opening,
-                place_m=made.to_frame(made.hung.anchors[k]),
+                place_m=made.against.to_frame(made.hung.anchors[k]),
                 on_wall_m=made.hung.anchors[k, :2].copy(),
                 shear_n=_range(sizes),
                 shear_way=way,
@@ -224,35 +192,10 @@ def _most(k: int, situations: list[Situation]) -> tuple[float, float, float]:
 
 
 def _set_up(piece: Piece, surface: Surface, asked: Hang) -> _Set:
-    pose = hanging_pose(surface.vertices_m, asked)
-    frame, to_wall = pose.frame, pose.to_wall
-    wall_at = pose.back_m - asked.standoff_m
-    # Up in the wall counts from where the wall is as low as the lowest point of the piece.
-    base = float(to_wall[1, 1]) * wall_at / float(pose.out[1])
-    shift = np.array([0.0, base, wall_at])
-    walled = frame.to_standing(surface.vertices_m) @ to_wall.T - shift
-    touching, pivot = np.zeros((0, 2)), None
-    if asked.standoff_m <= BEARS_M:
-        back = walled[walled[:, 2] <= asked.standoff_m + BEARS_M]
-        touching, pivot = _outermost(back[:, :2]), float(back[:, 1].min())
-    hung = Hung(
-        anchors=frame.to_standing(hung_anchors(piece.site.anchors, pose)) @ to_wall.T - shift,
-        stiffness=np.array([anchor.stiffness for anchor in piece.site.anchors]),
-        touching=touching,
-        masses=corner_masses(piece.parts),
-    )
-    traced = traced_anchors(solid_of(surface, piece.bands, walled), piece.site.anchors, hung.anchors)
-    centres = frame.to_standing(corner_centres(piece.parts, hung.masses)) @ to_wall.T - shift
-    return _Set(pose, shift, hung, centres, traced, pivot)
-
-
-def _outermost(points: np.ndarray) -> np.ndarray:
-    """Corners (m, 2) of the hull of points (n, 2), or as many of them as are kept."""
-    hull = np.unique(shapely.get_coordinates(shapely.MultiPoint(points).convex_hull), axis=0)
-    if len(hull) <= MOST_POINTS:
-        return hull
-    ways = np.arange(MOST_POINTS) * 2 * np.pi / MOST_POINTS
-    return hull[np.unique((hull @ np.array([np.cos(ways), np.sin(ways)])).argmax(axis=0))]
+    against, anchors = set_up(piece, surface, asked), piece.site.anchors
+    places = against.to_wall(hung_anchors(anchors, against.pose))
+    hung = against.hung(places, np.array([anchor.stiffness for anchor in anchors]))
+    return _Set(against, hung, traced_anchors(against.solid, anchors, places))
 
 
 def _range(values: np.ndarray) -> Range:

@@ -115,6 +115,26 @@ class Combination:
 
 
 @dataclass(frozen=True, slots=True)
+class Box:
+    """A part of the wall, facing it: from the left and up from the base of the hanging piece."""
+
+    left_m: float
+    right_m: float
+    base_m: float
+    top_m: float
+
+
+@dataclass(frozen=True, slots=True)
+class Places:
+    """Where anchors may be: on studs (from the left) and joints (up from the base), else on a grid; never in a box."""
+
+    studs_m: tuple[float, ...] = ()
+    joints_m: tuple[float, ...] = ()
+    spacing_m: float | None = None
+    keep_out: tuple[Box, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Anchor:
     """A wall anchor. Ratings in newtons; ``breaking`` says they are breaking loads, else working loads."""
 
@@ -141,6 +161,7 @@ class Hang:
     loads: tuple[Load, ...] = ()
     combinations: tuple[Combination, ...] = ()
     load_set: str = ""  # name of a set of combinations
+    places: Places = Places()  # where anchors may be, for suggestions
 
 
 @dataclass(frozen=True, slots=True)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -34,18 +35,35 @@ class Traced:
 
 
 @dataclass(frozen=True, eq=False)
+class Faces:
+    """Triangles (m, 3, 3) in the axes of the wall."""
+
+    corners: np.ndarray
+
+    @cached_property
+    def low(self) -> np.ndarray:
+        """Least of each coordinate of every triangle (m, 3)."""
+        return np.asarray(self.corners.min(axis=1))
+
+    @cached_property
+    def high(self) -> np.ndarray:
+        """Greatest of each coordinate of every triangle (m, 3)."""
+        return np.asarray(self.corners.max(axis=1))
+
+    @cached_property
+    def size_m(self) -> float:
+        """Longest side along the wall."""
+        return float((self.high.max(axis=0) - self.low.min(axis=0))[:2].max()) if len(self.corners) else 0.0
+
+
+@dataclass(frozen=True, eq=False)
 class Solid:
     """The piece in the axes of the wall, ready to be traced through; see ``solid_of``."""
 
-    corners: np.ndarray  # (m, 3, 3) outside face
+    outside: Faces
     wall_m: np.ndarray  # (m,) skin behind each; 0 on a cap
     cap: np.ndarray  # (m,) bool
-    void: np.ndarray  # (k, 3, 3) inside face, where the mesh has one
-
-    @property
-    def size_m(self) -> float:
-        """Its longest side."""
-        return float(np.ptp(self.corners.reshape(-1, 3), axis=0).max())
+    void: Faces  # inside face, where the mesh has one
 
 
 def solid_of(surface: Surface, bands: tuple[WallBand, ...], walled: np.ndarray) -> Solid:
@@ -57,7 +75,7 @@ def solid_of(surface: Surface, bands: tuple[WallBand, ...], walled: np.ndarray) 
         for band in bands:
             thick[(height >= band.from_m) & (height <= band.to_m)] = band.thickness_m
         thick[surface.cap] = 0.0
-    return Solid(walled[surface.faces], thick, surface.cap, walled[surface.inside])
+    return Solid(Faces(walled[surface.faces]), thick, surface.cap, Faces(walled[surface.inside]))
 
 
 def misses_m(solid: Solid, x: float, y: float) -> float:
@@ -65,13 +83,13 @@ def misses_m(solid: Solid, x: float, y: float) -> float:
 
     >>> import trimesh
     >>> box = trimesh.creation.box((1, 2, 3)).triangles
-    >>> solid = Solid(box, np.zeros(12), np.zeros(12, bool), box[:0])
+    >>> solid = Solid(Faces(box), np.zeros(12), np.zeros(12, bool), Faces(box[:0]))
     >>> misses_m(solid, 0.1, 0.2), round(misses_m(solid, 0.8, 1.4), 12)
     (0.0, 0.5)
     """
-    if len(_met(solid.corners, x, y)[0]):
+    if len(_met(solid.outside, x, y)[0]):
         return 0.0
-    flat = solid.corners[:, :, :2] - np.array([x, y])
+    flat = solid.outside.corners[:, :, :2] - np.array([x, y])
     return float(_from_segments(flat.reshape(-1, 2), np.roll(flat, -1, axis=1).reshape(-1, 2)).min())
 
 
@@ -83,7 +101,7 @@ def trace(solid: Solid, x: float, y: float, along_m: float | None = None) -> Tra
     The skin is as thick along the line as its thickness over the cosine of its slant, flat skin meant; the foam is
     what lies between. Where the mesh shows both faces, the foam lies between its inside faces.
     """
-    where, ways, faces = _met(solid.corners, x, y)
+    where, ways, faces = _met(solid.outside, x, y)
     order = np.argsort(where, kind="stable")
     where, ways, faces = where[order], ways[order], faces[order]
     bodies = _intervals(where, ways)
@@ -92,7 +110,7 @@ def trace(solid: Solid, x: float, y: float, along_m: float | None = None) -> Tra
     first = bodies[0][0]
     gap = float(where[first])
     opening = bool(solid.cap[faces[first]])
-    foam = _in_void(solid, x, y) if len(solid.void) else _between_skins(solid, where, faces, bodies)
+    foam = _in_void(solid, x, y) if len(solid.void.corners) else _between_skins(solid, where, faces, bodies)
     if foam is None:
         return Traced(gap, gap, 0.0, 0.0, math.inf, opening)
     start, end = foam
@@ -138,22 +156,21 @@ def _mm(value_m: float) -> str:
     return f"{1e3 * value_m:.0f} mm ({value_m / 0.0254:.3g} in)"
 
 
-def _met(corners: np.ndarray, x: float, y: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+def _met(faces: Faces, x: float, y: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Heights over the wall, +1 where the line goes in and -1 where it comes out, and faces (k,) that it meets."""
-    size = float(np.ptp(corners[..., :2].reshape(-1, 2), axis=0).max()) if len(corners) else 0.0
     best = (np.zeros(0), np.zeros(0, int), np.zeros(0, int))
     for nudge in NUDGES:
-        found = _met_once(corners, x + nudge * size, y + 0.71 * nudge * size)
+        found = _met_once(faces, x + nudge * faces.size_m, y + 0.71 * nudge * faces.size_m)
         if found[1].sum() == 0 and (len(found[0]) or nudge == NUDGES[-1]):
             return found
         best = found if len(found[0]) else best
     return best
 
 
-def _met_once(corners: np.ndarray, x: float, y: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
-    px, py = corners[:, :, 0] - x, corners[:, :, 1] - y
-    near = np.flatnonzero((px.min(axis=1) <= 0) & (px.max(axis=1) >= 0) & (py.min(axis=1) <= 0) & (py.max(axis=1) >= 0))
-    px, py, z = px[near], py[near], corners[near, :, 2]
+def _met_once(faces: Faces, x: float, y: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    low, high = faces.low, faces.high
+    near = np.flatnonzero((low[:, 0] <= x) & (high[:, 0] >= x) & (low[:, 1] <= y) & (high[:, 1] >= y))
+    px, py, z = faces.corners[near, :, 0] - x, faces.corners[near, :, 1] - y, faces.corners[near, :, 2]
     share = np.stack([px[:, k - 2] * py[:, k - 1] - px[:, k - 1] * py[:, k - 2] for k in range(3)], axis=1)
     area = share.sum(axis=1)
     inside = (area != 0) & ((share >= 0).all(axis=1) | (share <= 0).all(axis=1))
@@ -186,7 +203,7 @@ def _between_skins(
 
 
 def _skin(solid: Solid, face: int) -> float:
-    a, b, c = solid.corners[face]
+    a, b, c = solid.outside.corners[face]
     normal = np.cross(b - a, c - a)
     slant = abs(float(normal[2])) / max(float(np.linalg.norm(normal)), 1e-300)
     return float(solid.wall_m[face]) / max(slant, SLANT)
@@ -201,8 +218,8 @@ def _in_void(solid: Solid, x: float, y: float) -> tuple[float, float] | None:
 
 def _edge(solid: Solid, x: float, y: float, height_m: float) -> float:
     """From (x, y) to the outline of the piece cut by a plane along the wall."""
-    z = solid.corners[:, :, 2] - height_m
-    cut = solid.corners[(z.min(axis=1) < 0) & (z.max(axis=1) >= 0)]
+    faces = solid.outside
+    cut = faces.corners[(faces.low[:, 2] < height_m) & (faces.high[:, 2] >= height_m)]
     if not len(cut):
         return math.inf
     z = cut[:, :, 2] - height_m

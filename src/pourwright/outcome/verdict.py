@@ -8,11 +8,14 @@ from pourwright.lifts import Check
 from pourwright.outcome.hang_model import HangResult
 from pourwright.outcome.sling import SlingResult
 from pourwright.outcome.stand import StandResult
+from pourwright.outcome.suggest import Suggestion
 from pourwright.outcome.water.afloat import FloatResult
 
 
 def refusals(result: object) -> tuple[str, ...]:
     """Names of what is over a limit or out of balance, at any stage; empty where nothing is. See also ``unknowns``."""
+    if isinstance(result, Suggestion):
+        return refusals(result.result)
     if isinstance(result, HangResult):
         checks = [check for load in result.anchors for check in load.checks]
         lost = [gone.words.removesuffix(".") for gone in result.one_gone if not gone.stays]
@@ -31,6 +34,8 @@ def refusals(result: object) -> tuple[str, ...]:
 
 def unknowns(result: object) -> tuple[str, ...]:
     """Names of what could not be checked against a limit: not refused, and never to be taken as safe."""
+    if isinstance(result, Suggestion):
+        return unknowns(result.result)
     checks: tuple[Check, ...] = ()
     if isinstance(result, HangResult):
         checks = tuple(check for load in result.anchors for check in load.checks)
