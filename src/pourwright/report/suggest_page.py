@@ -41,8 +41,8 @@ def _found(piece: Piece, result: Suggestion) -> tuple[str, ...]:
     mirrored = "; the piece is the same left and right, and so are they" if result.mirrored else ""
     lines.append(
         f"Exact on {result.candidates} places {units.length(result.spacing_m)} apart: of {result.compared} sets "
-        f"{result.solved} were solved in full and the others cannot be better; then each place was moved in steps down to "
-        f"{units.length(0.005)}{mirrored}. Places finer than that may be better still."
+        f"{result.solved} were solved in full and the others cannot be better; then each place was "
+        f"moved in steps down to {units.length(0.005)}{mirrored}. Places finer than that may be better still."
     )
     if result.utilisation > 1:
         lines.append("STILL OVER A LIMIT: give more anchors, a stronger one, or a longer or wider insert.")
