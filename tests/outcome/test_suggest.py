@@ -14,8 +14,8 @@ from pourwright.outcome import Anchor, Box, Hang, Insert, Load, Places, Site, Sp
 from pourwright.outcome.hang_checks import anchor_rules
 from pourwright.outcome.hang_setup import loads_on, set_up
 from pourwright.outcome.silhouette import six_views
-from pourwright.outcome.suggest import _candidates, _fewer, _Search, _sets, use_of_places
-from pourwright.outcome.suggest_bound import lower_bounds
+from pourwright.outcome.wall.suggest import _candidates, _fewer, _Search, _sets, use_of_places
+from pourwright.outcome.wall.suggest_bound import lower_bounds
 
 OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)
 LOADS = (Load("gale", "wind", "right", pressure_pa=300.0), Load("hand", "person", "down", force_n=200.0,
@@ -51,7 +51,7 @@ def test_the_best_set_of_the_candidates_is_that_of_brute_force(made, lump, monke
     every = {one: use_of_places(search, places[list(one)]) for one in combinations(range(len(places)), count)}
     allowed = [tuple(sorted(one)) for one in _sets(places, count, mirrored)]
     wanted = min(every[one] for one in (allowed if mirrored else every))
-    monkeypatch.setattr(sys.modules["pourwright.outcome.suggest"], "_refined", lambda search, at, *rest: at)
+    monkeypatch.setattr(sys.modules["pourwright.outcome.wall.suggest"], "_refined", lambda search, at, *rest: at)
     found = suggest(piece, surface, count)
     at = np.array([[a.spot.from_left_m, a.spot.from_base_m] for a in found.anchors])
     assert use_of_places(search, at) == pytest.approx(wanted, rel=1e-9)

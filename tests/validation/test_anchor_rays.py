@@ -11,7 +11,7 @@ import trimesh
 
 from pourwright.errors import AnchorError
 from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, Surface, hang
-from pourwright.outcome.traced import misses_m, solid_of, trace
+from pourwright.outcome.wall.traced import misses_m, solid_of, trace
 from pourwright.shell import WallBand
 
 OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)

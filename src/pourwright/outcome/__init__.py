@@ -17,7 +17,6 @@ if TYPE_CHECKING:
     from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
     from pourwright.outcome.hang import hang
     from pourwright.outcome.hang_model import AnchorLoad, CaseForce, CombinedUse, HangResult, LoadCase, OneGone
-    from pourwright.outcome.hang_sets import set_names
     from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
     from pourwright.outcome.lined import hollow_of, lined_gains, predict_lined
     from pourwright.outcome.model import Outcome, StiffnessGain
@@ -46,8 +45,9 @@ if TYPE_CHECKING:
     from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
     from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
     from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment
-    from pourwright.outcome.suggest import Suggestion, suggest
     from pourwright.outcome.verdict import refusals, unknowns
+    from pourwright.outcome.wall.hang_sets import set_names
+    from pourwright.outcome.wall.suggest import Suggestion, suggest
     from pourwright.outcome.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
     from pourwright.outcome.water.flotation import Flotation, SubmergedWeight, swamped_loads
     from pourwright.outcome.water.hydrostatics import Floating, Submerged, float_body, submerged

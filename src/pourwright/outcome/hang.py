@@ -11,7 +11,6 @@ from pourwright.errors import UsageError
 from pourwright.outcome.factors import chosen_factor
 from pourwright.outcome.hang_cases import Judged, anchor_checks, judge, load_cases, lost_words, one_gone, use_of
 from pourwright.outcome.hang_checks import Rule, anchor_rules
-from pourwright.outcome.hang_loads import Combined
 from pourwright.outcome.hang_model import AnchorLoad, HangResult, LoadCase
 from pourwright.outcome.hang_setup import SetUp, loads_on, set_up
 from pourwright.outcome.hang_solve import Hung, Situation, situation
@@ -20,7 +19,8 @@ from pourwright.outcome.hanging import hung_anchors
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
 from pourwright.outcome.silhouette import Silhouette, six_views
 from pourwright.outcome.site import Anchor, Hang
-from pourwright.outcome.traced import Traced, traced_anchors
+from pourwright.outcome.wall.hang_loads import Combined
+from pourwright.outcome.wall.traced import Traced, traced_anchors
 from pourwright.ranges import Range
 
 

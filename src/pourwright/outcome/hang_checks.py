@@ -12,7 +12,7 @@ from pourwright.findings import Verdict
 from pourwright.lifts import Check
 from pourwright.outcome.piece import FoamSolid
 from pourwright.outcome.site import Anchor, Rod
-from pourwright.outcome.traced import Traced
+from pourwright.outcome.wall.traced import Traced
 from pourwright.physics.wall_anchors import (
     head_crush_pull,
     insert_bearing,

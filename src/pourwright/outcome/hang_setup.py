@@ -9,14 +9,14 @@ import shapely
 
 from pourwright.cavity import PourFrame
 from pourwright.outcome.balance import corner_centres, corner_masses
-from pourwright.outcome.hang_loads import Combined, Shape, combined, weight_of
-from pourwright.outcome.hang_sets import SETS
 from pourwright.outcome.hang_solve import Hung
 from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_point
 from pourwright.outcome.piece import Piece, Surface
 from pourwright.outcome.silhouette import Silhouette
 from pourwright.outcome.site import Hang
-from pourwright.outcome.traced import Solid, solid_of
+from pourwright.outcome.wall.hang_loads import Combined, Shape, combined, weight_of
+from pourwright.outcome.wall.hang_sets import SETS
+from pourwright.outcome.wall.traced import Solid, solid_of
 
 BEARS_M = 0.003
 """What is no farther than this from the back of the piece bears on the wall."""

@@ -8,7 +8,7 @@ from pourwright.lifts import Check
 from pourwright.outcome.hang_model import HangResult
 from pourwright.outcome.sling import SlingResult
 from pourwright.outcome.stand import StandResult
-from pourwright.outcome.suggest import Suggestion
+from pourwright.outcome.wall.suggest import Suggestion
 from pourwright.outcome.water.afloat import FloatResult
 
 

@@ -8,10 +8,10 @@ from itertools import product
 import numpy as np
 
 from pourwright.errors import UsageError
-from pourwright.outcome.hang_sets import LoadSet
 from pourwright.outcome.piece import GRAVITY
 from pourwright.outcome.silhouette import Silhouette
 from pourwright.outcome.site import Combination, Load
+from pourwright.outcome.wall.hang_sets import LoadSet
 
 WAYS = {
     "right": (1.0, 0.0, 0.0),
@@ -136,7 +136,7 @@ def plainly(loads: tuple[Load, ...]) -> tuple[Combination, ...]:
 def set_of(loads: tuple[Load, ...], named: LoadSet) -> tuple[Combination, ...]:
     """Combinations of a named set: of each kind of load at most one at a time, every one leading in turn.
 
-    >>> from pourwright.outcome.hang_sets import SETS
+    >>> from pourwright.outcome.wall.hang_sets import SETS
     >>> wind = Load("gale", "wind", "out", pressure_pa=500.0)
     >>> [(c.name, c.weight, c.loads) for c in set_of((wind,), SETS["en-1990"])]  # doctest: +NORMALIZE_WHITESPACE
     [('en-1990: weight x 1.35', 1.35, ()),

@@ -14,15 +14,15 @@ from pourwright.outcome.factors import chosen_factor
 from pourwright.outcome.hang import hang
 from pourwright.outcome.hang_cases import judge
 from pourwright.outcome.hang_checks import Rule, anchor_rules
-from pourwright.outcome.hang_loads import Combined
 from pourwright.outcome.hang_model import HangResult
 from pourwright.outcome.hang_setup import SetUp, loads_on, set_up
 from pourwright.outcome.hang_solve import situation
 from pourwright.outcome.piece import Piece, Surface
 from pourwright.outcome.silhouette import Silhouette, six_views
 from pourwright.outcome.site import Anchor, Hang, Spot
-from pourwright.outcome.suggest_bound import in_line, lower_bounds
-from pourwright.outcome.traced import Traced, trace
+from pourwright.outcome.wall.hang_loads import Combined
+from pourwright.outcome.wall.suggest_bound import in_line, lower_bounds
+from pourwright.outcome.wall.traced import Traced, trace
 
 MOST_SETS = 30_000
 """Sets of places that are compared; the grid of candidates is made coarser until there are no more."""
