@@ -19,7 +19,7 @@ from pourwright.draw.answers.hang import hang_sheet
 from pourwright.errors import AnchorError
 from pourwright.outcome import Anchor, FoamSolid, Hang, Insert, Part, Piece, Site, Spot, Surface, hang
 from pourwright.ranges import Range
-from pourwright.report.wall.hang_page import hang_page
+from pourwright.report.answers.hang_page import hang_page
 
 G = 9.80665
 

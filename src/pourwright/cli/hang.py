@@ -44,7 +44,7 @@ def run(
         return _suggest(places, plan, job, shell, files=files, as_json=as_json)
     from pourwright.draw.answers.files import draw_hang
     from pourwright.outcome import hang
-    from pourwright.report.wall.hang_page import hang_page
+    from pourwright.report.answers.hang_page import hang_page
 
     return answer(
         NAME,
@@ -62,7 +62,7 @@ def run(
 
 def _suggest(count: int, plan: Path, job: Path | None, shell: Path | None, *, files: bool, as_json: bool) -> int:
     from pourwright.outcome import suggest
-    from pourwright.report.wall.suggest_page import suggest_page
+    from pourwright.report.answers.suggest_page import suggest_page
 
     return answer(
         "suggest",
