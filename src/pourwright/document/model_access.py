@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourwright.document.model_parts import Block, Point, about
+from pourwright.document.model_parts import Block, Number, Point, RangeDoc, about
 
 
 class CeilingDoc(Block):
@@ -26,3 +26,16 @@ class TiltDoc(Block):
     right_m: float = about("block under its right edge; negative: under its left edge")
     back_m: float = about("block under its back edge; negative: under its front edge")
     to_m: list[Point] = about("where the air gathers then, shell axes")
+
+
+class PlugDoc(Block):
+    """What shuts a hole that foam would rise past; when it is set stands with the hole."""
+
+    hole: str = about("name of the port or vent")
+    kind: str = about("peg, bung, or board (with tape under it; clamped, strapped or weighed down)")
+    hole_m: float = about("diameter of the hole; 0 for an opening")
+    count: int = about("holes that it takes")
+    force_n: RangeDoc = about("push of the foam on one of them")
+    out_after: str = about("last pour that presses against it")
+    out_lift: int = about("lift of that pour")
+    out_s: Number = about("it may come out then, after the first mix of out_lift; null: not known, leave it in")

@@ -30,6 +30,7 @@ from pourwright.document.model import (
     ShopDoc,
     StructureRulesDoc,
 )
+from pourwright.document.model_access import PlugDoc
 from pourwright.document.model_parts import CitedDoc, LikelyDoc
 from pourwright.document.reflect import block_of, blocks_of
 from pourwright.document.renamed import with_new_keys
@@ -46,6 +47,7 @@ from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
+from pourwright.plan import plugs_of
 from pourwright.wording.asks import asks_of
 from pourwright.wording.findings import sentences
 from pourwright.wording.lifts import caution_lines, warning_lines
@@ -98,6 +100,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         fill=fill_block(plan),
         unreached_m3=lifts.unreached_m3,
         unfilled=[unfilled_block(space) for space in lifts.unfilled],
+        plugs=blocks_of(PlugDoc, plugs_of(lifts)),
         ceilings=[ceiling_block(one, plan.frame) for one in lifts.ceilings],
         tilt=tilt_block(lifts.tilt, plan.frame),
         outcome=_outcome(plan),

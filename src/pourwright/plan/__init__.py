@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pourwright.plan.made import Plan
     from pourwright.plan.make import make_plan
     from pourwright.plan.model import Job
+    from pourwright.plan.plugs import Plug, plugs_of
     from pourwright.plan.provenance import provenance_of
     from pourwright.plan.reaction import History, history_of
     from pourwright.plan.refine import Computed, refine
@@ -39,6 +40,7 @@ __all__ = [
     "History",
     "Job",
     "Plan",
+    "Plug",
     "QuickDay",
     "Step",
     "StructureRules",
@@ -57,6 +59,7 @@ __all__ = [
     "lining_shop",
     "make_plan",
     "parts_temperature_for",
+    "plugs_of",
     "provenance_of",
     "question_of",
     "quick_day",

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 from pourwright import units
 from pourwright.lifts import Closing, Lift, LiftPlan, Pour
+from pourwright.plan import Plug, plugs_of
 from pourwright.wording.checks import force
 
 WITH_WHAT = "a bung, or tape and a board, held from the side"
@@ -39,17 +41,35 @@ def closing_lines(plan: LiftPlan, pour: Pour) -> list[tuple[str, str]]:
 
 
 def when_closed(plan: LiftPlan, hole: str) -> str:
-    """When a hole is closed, for the list of holes."""
+    """When a hole is closed, with what, and when that comes out again, for the list of holes."""
     found = [one for one in plan.closings if one.hole == hole]
     if not found:
         return "stays open: no foam rises past it"
     one = found[0]
     held = f"against {force(one.force_n.high)}"
     if not one.inside:
-        return f"close before {one.before}, {held}"
-    if is_vent(one):
-        return f"close in {one.inside} when foam shows, {held}"
-    return f"close in {one.inside} by {units.time(one.by_s)} after the start of mixing, {held}"
+        when = f"close before {one.before}, {held}"
+    elif is_vent(one):
+        when = f"close in {one.inside} when foam shows, {held}"
+    else:
+        when = f"close in {one.inside} by {units.time(one.by_s)} after the start of mixing, {held}"
+    plugs = [plug for plug in plugs_of(plan) if plug.hole == hole]
+    return "; ".join([when, *(f"{_with(plug)}, {_out(plug)}" for plug in plugs)])
+
+
+def _with(plug: Plug) -> str:
+    what = {
+        "peg": f"a peg of {units.tape(plug.hole_m)}, taped",
+        "bung": f"a bung of {units.tape(plug.hole_m)}, taped",
+        "board": "a board over tape, clamped, strapped or weighed down",
+    }[plug.kind]
+    return f"with {what}{' in each' if plug.count > 1 and plug.kind != 'board' else ''}"
+
+
+def _out(plug: Plug) -> str:
+    if math.isnan(plug.out_s):
+        return f"which stays in after {plug.out_after}: when that has set is not known"
+    return f"out no sooner than {units.time(plug.out_s)} after the first mix of lift {plug.out_lift}"
 
 
 def closed_for(plan: LiftPlan, lift: Lift) -> list[Closing]:
@@ -68,15 +88,18 @@ def closed_for(plan: LiftPlan, lift: Lift) -> list[Closing]:
 
 
 def bung_line(plan: LiftPlan) -> list[str]:
-    """What has to be at hand to close holes with."""
-    if not plan.closings:
+    """What has to be at hand to close holes with, to be bought or made."""
+    plugs = plugs_of(plan)
+    if not plugs:
         return []
-    hardest = max(one.force_n.high for one in plan.closings)
-    many = len(plan.closings)
-    return [
-        f"Bungs, or tape and boards, to close {many} hole{'' if many == 1 else 's'} "
-        f"({', '.join(one.hole for one in plan.closings)}), the hardest against {force(hardest)}"
-    ]
+    rows = []
+    for kind, size in sorted({(plug.kind, plug.hole_m if plug.kind != "board" else 0.0) for plug in plugs}):
+        mine = [plug for plug in plugs if plug.kind == kind and (kind == "board" or plug.hole_m == size)]
+        many = len(mine) if kind == "board" else sum(plug.count for plug in mine)
+        word = f"{many} {kind}{'' if many == 1 else 's'}"
+        rows.append(f"{word}{f' of {units.tape(size)}' if size else ''} ({', '.join(plug.hole for plug in mine)})")
+    hardest = max(plug.force_n.high for plug in plugs)
+    return [f"To close holes: {'; '.join(rows)}; tape; the hardest pushed out with {force(hardest)}"]
 
 
 def is_vent(closing: Closing) -> bool:
