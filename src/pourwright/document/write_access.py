@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
-from pourwright.access import CeilingAir, Tilt
-from pourwright.cavity import PourFrame
 from pourwright.document.model_access import CeilingDoc, TiltDoc
 from pourwright.document.reflect import block_of
 from pourwright.document.values import point
+
+if TYPE_CHECKING:
+    from pourwright.access import CeilingAir, Tilt
+    from pourwright.cavity import PourFrame
 
 
 def ceiling_block(one: CeilingAir, frame: PourFrame) -> CeilingDoc:

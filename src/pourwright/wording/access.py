@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
+from typing import TYPE_CHECKING
 
 from pourwright import units
-from pourwright.access import CeilingAir, Tilt
-from pourwright.lifts import LiftPlan
 
 LEAST_BLOCK_M = 0.001
 SIDES = (("right", "left"), ("back", "front"))
+
+if TYPE_CHECKING:
+    from pourwright.access import CeilingAir, Tilt
+    from pourwright.lifts import LiftPlan
 
 
 def ceiling_lines(plan: LiftPlan) -> list[str]:
