@@ -24,6 +24,7 @@ from pourwright.cli import (
     stand,
     stiffness,
     turn,
+    ways,
     weights,
 )
 from pourwright.cli.interrupts import BROKEN_OFF, INTERRUPTS
@@ -52,6 +53,7 @@ for module in (
     compare,
     check,
     turn,
+    ways,
     cup,
     grades,
     materials,

@@ -18,20 +18,26 @@ def strip_moves(skin: Skin, panel: Panel, foam: FoamAtShop, thickness_m: float, 
 
     Bonded as far as the skin takes a bond. Its curvature and its ends are left out: both make it stiffer.
     """
-    rigidity = lined_rigidity(skin, panel.thickness_m, foam, thickness_m)
+    rigidity = lined_rigidity(skin, panel, foam, thickness_m)
     return STRIP * push_pa * panel.width_m**4 / rigidity
 
 
-def lined_rigidity(
-    skin: Skin, wall_m: float, foam: FoamAtShop, thickness_m: float, bonded: bool | None = None
-) -> float:
-    """Bending stiffness of skin and lining together per width [N m]; without a bond each bends by itself."""
+def lined_rigidity(skin: Skin, panel: Panel, foam: FoamAtShop, thickness_m: float, bonded: bool | None = None) -> float:
+    """Bending stiffness of skin and lining together per width [N m]; without a bond each bends by itself.
+
+    What the two gain by acting together gives way by the shear of the foam, in series with it for one half wave across
+    the panel: ``D = D1 + D2 + D12 / (1 + pi^2 D12 / (G t b^2))``. H. G. Allen, Analysis and Design of Structural
+    Sandwich Panels, 1969 (from memory), for the series; that a lining shears over its own thickness is our judgement.
+    """
     material, grade = skin.material, foam.grade
     core = grade.compressive_modulus_pa, grade.poisson, thickness_m
-    bare = material.youngs_pa.nominal, material.poisson, wall_m
-    if material.foam_bonds if bonded is None else bonded:
-        return two_layers(*bare, *core)
-    return flexural_rigidity(*bare) + flexural_rigidity(*core)
+    bare = material.youngs_pa.nominal, material.poisson, panel.thickness_m
+    apart = flexural_rigidity(*bare) + flexural_rigidity(*core)
+    if thickness_m <= 0 or not (material.foam_bonds if bonded is None else bonded):
+        return apart
+    shear = grade.compressive_modulus_pa / (2.0 * (1.0 + grade.poisson)) * thickness_m
+    together = two_layers(*bare, *core) - apart
+    return apart + together / (1.0 + math.pi**2 * together / (shear * panel.width_m**2))
 
 
 def least_lining(skin: Skin, panels: tuple[Panel, ...], foam: FoamAtShop, push_pa: float, share: float) -> float:

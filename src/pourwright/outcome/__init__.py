@@ -44,7 +44,7 @@ if TYPE_CHECKING:
     )
     from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
     from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
-    from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment
+    from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment, stiffness_gains
     from pourwright.outcome.verdict import refusals, unknowns
     from pourwright.outcome.wall.hang_sets import set_names
     from pourwright.outcome.wall.suggest import Suggestion, suggest
@@ -141,6 +141,7 @@ __all__ = [
     "skin_mass",
     "sling",
     "stand",
+    "stiffness_gains",
     "submerged",
     "suggest",
     "swamped_loads",

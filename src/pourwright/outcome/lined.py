@@ -13,7 +13,7 @@ from pourwright.foam import FoamAtShop, parts_for
 from pourwright.outcome.model import Outcome, StiffnessGain
 from pourwright.outcome.moments import Moments, cavity_moments
 from pourwright.outcome.parts import foam_part, skin_part
-from pourwright.outcome.stiffness import SMALL, cooling_gap, whole_body
+from pourwright.outcome.stiffness import SMALL, cooling_gap, stiffness_gains, whole_body
 from pourwright.outcome.weight import Mass, joint, skin_mass
 from pourwright.ranges import Range
 from pourwright.shell import Panel, Skin
@@ -79,7 +79,7 @@ def lined_gains(
     cavity: Cavity,
     graph: LevelGraph,
     foam: FoamAtShop,
-    hollow: Cavity,
+    hollow: Cavity | None,
     thickness_m: float,
     *,
     bond: float | None = None,
@@ -87,24 +87,24 @@ def lined_gains(
     """Stiffness after over before: the whole body in bending, and the flattest panel as skin and lining together.
 
     A panel of skin and lining has nothing stiff behind it: it gains by bending as a thicker plate, not by resting on
-    foam as a solid filling lets it.
+    foam as a solid filling lets it. ``hollow`` None leaves the whole body out.
     """
     from pourwright.lining import lined_rigidity
 
     full = skin.material.foam_bonds if bond is None else bond >= 0.5
-    body = whole_body(skin, cavity, graph, foam, full, hollow)
+    body = whole_body(skin, cavity, graph, foam, full, hollow) if hollow is not None else None
     out = [body] if body is not None else []
     if panels:
         panel, young = panels[0], skin.material.youngs_pa.nominal
         curve = young * panel.thickness_m / panel.radius_m**2 if math.isfinite(panel.radius_m) else 0.0
         a4 = (math.pi * math.sqrt(2.0) / panel.width_m) ** 4
-        bare = lined_rigidity(skin, panel.thickness_m, foam, 0.0) * a4 + curve
+        bare = lined_rigidity(skin, panel, foam, 0.0, False) * a4 + curve
         loose, stuck = (
-            (lined_rigidity(skin, panel.thickness_m, foam, thickness_m, way) * a4 + curve) / bare
-            for way in (False, True)
+            (lined_rigidity(skin, panel, foam, thickness_m, way) * a4 + curve) / bare for way in (False, True)
         )
-        size = f"({1e3 * panel.width_m:.0f} mm x {1e3 * panel.length_m:.0f} mm)"
         words = f"Skin and lining bend as one plate where they are bonded, each by itself where they are not. {SMALL}"
-        for way in ("pushed in", "pulled out"):
-            out.append(StiffnessGain(f"flattest panel {size}, {way}", loose, stuck, stuck if full else 1.0, words))
+        solid = stiffness_gains(skin, panels, cavity, graph, foam, bond=bond)
+        for gain in [one for one in solid if one.name.endswith(("pushed in", "pulled out"))]:
+            without, most = min(loose, gain.unbonded), min(stuck, gain.bonded)  # never more than filled solid
+            out.append(StiffnessGain(gain.name, without, most, most if full else 1.0, words))
     return tuple(out)

@@ -1,0 +1,126 @@
+"""``pourwright ways``: solid or lined, side by side."""
+
+from __future__ import annotations
+
+import math
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from pourwright.cli.codes import NOT_KNOWN, REFUSED
+from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
+from pourwright.cli.screen import output, progress_shown, say
+from pourwright.errors import UsageError
+
+NAME = "ways"
+
+
+def run(
+    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")],
+    out: Annotated[
+        Path | None,
+        typer.Option("--out", "-o", metavar="DIR", help="Folder for ways.json and ways.png.", show_default=False),
+    ] = None,
+    unit: Unit = None,
+    wall: Annotated[
+        str | None, typer.Option("--wall", help='Wall thickness with its unit, like "5 mm".', show_default=False)
+    ] = None,
+    foam: Annotated[
+        str | None, typer.Option("--foam", help="Foam grade; pourwright grades lists them.", show_default=False)
+    ] = None,
+    kind: Kind = None,
+    settings: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
+        ),
+    ] = None,
+    stiffness: Annotated[
+        float | None,
+        typer.Option(
+            "--stiffness",
+            metavar="TIMES",
+            help="Only ask: least weight at this gain of the flattest panel.",
+            show_default=False,
+        ),
+    ] = None,
+    weight: Annotated[
+        str | None,
+        typer.Option(
+            "--weight",
+            metavar="MASS",
+            help='Only ask: stiffest whose weight is no more, like "40 kg".',
+            show_default=False,
+        ),
+    ] = None,
+    price_kg: Annotated[
+        float | None, typer.Option("--price-kg", help="Price of a kilogram of liquids.", show_default=False)
+    ] = None,
+    price_hour: Annotated[
+        float | None, typer.Option("--price-hour", help="Price of an hour of work.", show_default=False)
+    ] = None,
+    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Compare filling a piece solid with lining it, by weight, stiffness, hours, heat and what is bought.
+
+    A row that no other beats in weight, stiffness and hours is marked. Ways are worked out on coarse cells with a quick
+    plan's formulas; plan the one you choose. Exit code 1: nothing does what was asked; 3: not all is known.
+    """
+    from pourwright import units
+    from pourwright.intake import job_from_shell, read_job
+    from pourwright.report.ways_page import print_answer, print_ways, ways_json, write_ways
+    from pourwright.ways import compare_ways, least_weight, stiffest
+
+    if stiffness is not None and not 1.0 <= stiffness <= 1e6:
+        raise UsageError(f"--stiffness {stiffness:g}: give how many times as stiff as the bare skin, 1 or more")
+    for name, price in (("--price-kg", price_kg), ("--price-hour", price_hour)):
+        if price is not None and not 0.0 <= price < 1e9:
+            raise UsageError(f"{name} {price:g}: give a price of zero or more")
+    if stiffness is not None and weight is not None:
+        raise UsageError("--stiffness and --weight are two questions: ask one at a time")
+    most_kg = _mass(weight) if weight is not None else math.nan
+    named = {"piece.unit": unit, "piece.kind": kind, "wall.thickness": wall, "foam.grade": foam}
+    asked = read_job if piece.suffix.lower() == ".toml" else job_from_shell
+    job = asked(piece, overrides_of(named, settings or []))
+    console = output()
+    if stiffness is not None or weight is not None:
+        with progress_shown(not quiet) as progress:
+            answer = (
+                least_weight(job, stiffness, progress) if stiffness is not None else stiffest(job, most_kg, progress)
+            )
+        if not quiet:
+            print_answer(answer, console)
+        if answer.plan is None:
+            say(units.in_both(f"{answer.question}: {answer.words}"))
+            return REFUSED
+        return REFUSED if answer.plan.over_limit else NOT_KNOWN if answer.plan.not_known else 0
+    with progress_shown(not quiet) as progress:
+        found = compare_ways(
+            job, price_kg=math.nan if price_kg is None else price_kg,
+            price_h=math.nan if price_hour is None else price_hour, progress=progress,
+        )  # fmt: skip
+        files = write_ways(found, out, pictures=pictures) if out is not None else ()
+    if as_json:
+        sys.stdout.write(ways_json(found))
+    elif not quiet:
+        print_ways(found, console)
+        if files:
+            console.print(f"\n{', '.join(file.name for file in files)} in {out}", highlight=False, markup=False)
+    return 0
+
+
+def _mass(text: str) -> float:
+    from pourwright import units
+
+    try:
+        found = units.read(text, units.MASS)
+    except ValueError as error:
+        raise UsageError(f"--weight {text}: {error}") from None
+    if not 0.0 < found < 1e6:
+        raise UsageError(f"--weight {text}: give a weight above zero, like 40 kg")
+    return float(found)

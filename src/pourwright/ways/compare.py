@@ -1,0 +1,161 @@
+"""Every way of filling one piece, planned on coarse cells, and those that no other beats."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.errors import PourwrightError
+from pourwright.lining import Rules
+from pourwright.outcome import StiffnessGain
+from pourwright.plan import Job, Plan, history_of, lined_plan, make_plan, skin_of
+from pourwright.progress import Progress, silent
+from pourwright.shell import panels
+
+CELLS_ALONG = 140
+"""Cells along the longest side while ways are compared."""
+SHARES = (0.06, 0.09, 0.13, 0.18, 0.24, 0.32, 0.42, 0.55)
+"""Linings that are looked at, as shares of the deepest place of the cavity ..."""
+LEAST_M, STEP_M = 0.008, 0.001
+"""... in whole millimetres, none thinner."""
+
+
+@dataclass(frozen=True, slots=True)
+class Way:
+    """One way of filling the piece. nan: not known."""
+
+    name: str
+    rules: Rules
+    foam_kg: float
+    total_kg: float
+    gain: float  # flattest panel pushed in, after over before
+    body: float  # whole body bending, after over before
+    hours: float  # until the last foam is set
+    dose_h: float  # above the caution temperature, likely
+    liquids_kg: float  # to buy
+    cost: float  # liquids and hours at the prices given; nan without
+    coverage: float
+    solid_share: float  # of its foam that lies where coats would meet
+    over: tuple[str, ...]  # checks over a limit
+    beaten: bool  # another is lighter, stiffer and quicker, or as good in some of these
+
+
+@dataclass(frozen=True, slots=True)
+class Ways:
+    """All of them, solid first, then by thickness."""
+
+    name: str
+    place: str
+    ways: tuple[Way, ...]
+    skipped: tuple[str, ...]  # linings that leave nothing hollow, in words
+
+
+def compare_ways(
+    job: Job, *, price_kg: float = math.nan, price_h: float = math.nan, progress: Progress = silent
+) -> Ways:
+    """Solid, and linings of several thicknesses by hand and on a frame.
+
+    Parameters
+    ----------
+    job : Job
+        Its own ``fill`` is looked at as well.
+    price_kg, price_h : float
+        Of a kilogram of liquids and of an hour, in one currency; nan: no cost is told.
+    """
+    bench = Bench(job, progress)
+    ways, skipped = [bench.solid()], []
+    thick = bench.thicknesses()
+    asked = [Rules("lining", t, "hand") for t in thick]
+    asked += [Rules("lining", t, "frame") for t in thick[1::3]]
+    if job.fill.style == "lining" and job.fill not in asked:
+        asked.append(job.fill)
+    for k, rules in enumerate(asked):
+        progress("ways", k / len(asked))
+        try:
+            ways.append(bench.lined(rules))
+        except PourwrightError as error:
+            skipped.append(str(error))
+    progress("ways", 1.0)
+    priced = [replace(way, cost=way.liquids_kg * price_kg + way.hours * price_h) for way in ways]
+    return Ways(job.name, job.place, tuple(_with_beaten(priced)), tuple(dict.fromkeys(skipped)))
+
+
+class Bench:
+    """What all ways of a piece share, on coarse cells."""
+
+    def __init__(self, job: Job, progress: Progress = silent) -> None:
+        self.skin = skin_of(job, progress)
+        self.frame = pour_frame(self.skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
+        cell = job.cell_m or float(self.frame.size_m.max()) / CELLS_ALONG
+        self.job = replace(job, cell_m=cell, heat=replace(job.heat, computed=False))
+        self.cavity = build_cavity(
+            self.skin, self.frame, cell_m=cell, memory_bytes=job.memory_bytes, stray_void_m3=job.stray_void_m3
+        )
+        self.graph = build_levels(self.cavity, ripple_m=job.limits.ripple_m)
+        self.history = history_of(job)
+        self.flattest = panels(self.skin, 16)
+
+    def thicknesses(self) -> list[float]:
+        """Linings to look at, from thin to thick."""
+        import edt
+
+        deepest = float(edt.edt(self.cavity.fraction >= 128).max()) * self.cavity.grid.cell_m
+        return sorted({max(LEAST_M, round(share * deepest / STEP_M) * STEP_M) for share in SHARES})
+
+    def solid(self) -> Way:
+        """Filled solid, as a quick plan has it."""
+        plan = make_plan(replace(self.job, fill=Rules()))
+        day = plan.lift_plan.day
+        hours, dose = (day.day.hours, day.day.worst_h) if day is not None else (math.nan, math.nan)
+        return _way("solid", plan, hours + plan.foam.tack_free_s / 3600.0, dose, 1.0, 0.0)
+
+    def planned(self, rules: Rules) -> Plan:
+        """A lining on these cells."""
+        job = replace(self.job, fill=rules)
+        return lined_plan(job, self.skin, self.cavity, self.graph, self.history, self.flattest, silent)
+
+    def lined(self, rules: Rules) -> Way:
+        """The same as a way."""
+        plan = self.planned(rules)
+        lining = plan.lining
+        if lining is None:
+            raise AssertionError("never reached")
+        by = "" if rules.turning == "hand" else f", {rules.turning}"
+        name = f"lining {1e3 * (rules.thickness_m or 0.0):.0f} mm{by}"
+        return _way(name, plan, lining.hours, lining.dose_h, lining.coverage, lining.solid_m3 / lining.region.foam_m3)
+
+
+def gain_of(gains: tuple[StiffnessGain, ...], word: str) -> float:
+    """The counted gain whose name holds a word; nan without."""
+    return next((float(gain.counted) for gain in gains if word in gain.name), math.nan)
+
+
+def _way(name: str, plan: Plan, hours: float, dose_h: float, coverage: float, solid_share: float) -> Way:
+    outcome = plan.outcome
+    return Way(
+        name=name, rules=plan.job.fill, foam_kg=outcome.foam_kg.nominal, total_kg=outcome.total_kg.nominal,
+        gain=gain_of(outcome.stiffness, "pushed in"), body=gain_of(outcome.stiffness, "whole body"), hours=hours,
+        dose_h=dose_h, liquids_kg=outcome.liquids_a_kg + outcome.liquids_b_kg, cost=math.nan, coverage=coverage,
+        solid_share=solid_share, over=tuple(dict.fromkeys(check.name for check in plan.over_limit)), beaten=False,
+    )  # fmt: skip
+
+
+def _with_beaten(ways: list[Way]) -> list[Way]:
+    """Marked where another is at least as good in weight, stiffness and hours, and better in one of them."""
+
+    def marks(way: Way) -> tuple[float, float, float]:
+        return round(way.total_kg, 6), -round(np.nan_to_num(way.gain), 6), round(way.hours, 6)
+
+    out = []
+    for way in ways:
+        mine = marks(way)
+        beaten = any(
+            all(a <= b for a, b in zip(marks(other), mine, strict=True)) and marks(other) != mine
+            for other in ways
+            if not other.over or way.over
+        )
+        out.append(replace(way, beaten=beaten))
+    return out
