@@ -12,6 +12,7 @@ from pourwright.document.model_day import DayDoc, LimbDoc
 from pourwright.document.model_fill import FillDoc
 from pourwright.document.model_lifts import CheckDoc, LiftDoc, PortDoc, UnfilledDoc, VentDoc
 from pourwright.document.model_parts import Block, CitedDoc, LikelyDoc, Number, Point, RangeDoc, Text, about
+from pourwright.document.model_series import FixtureDoc, SeriesDoc
 from pourwright.document.model_site import PartDoc, SiteDoc
 
 SCHEMA: Final = "pourwright.plan/1"
@@ -256,6 +257,8 @@ class PlanDocument(BaseModel):
     fill: FillDoc | None = Field(
         default=None, description="how the piece is filled; null in plans of an earlier version: solid"
     )
+    fixture: FixtureDoc | None = Field(default=None, description="what holds the part; with a machine")
+    series: SeriesDoc | None = Field(default=None, description="parts in series; where the job asks for it")
     unreached_m3: float = about("cavity that no port reaches straight from above")
     unfilled: list[UnfilledDoc] = about("what stays empty; pours and these add up to the cavity")
     plugs: list[PlugDoc] = Field(default=[], description="what shuts each hole that does not stay open")

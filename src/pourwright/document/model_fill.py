@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
+from pourwright.document.model_shot import FlowDoc, PackingDoc, ShotDoc
 
 
 class BareDoc(Block):
@@ -79,3 +80,6 @@ class FillDoc(Block):
         description="least lining with which the flattest panel moves no more than its share under the stated push; "
         "null: not known",
     )
+    packing: PackingDoc | None = Field(default=None, description="window of packing of a shot; null: no machine")
+    flow: list[FlowDoc] = Field(default=[], description="way of the foam, pour by pour; with a machine")
+    shots: list[ShotDoc] = Field(default=[], description="shots in their order; with a machine")

@@ -77,6 +77,7 @@ class LandingDoc(Block):
     flow_distance_m: float = about("farthest way the liquid must run from here")
     measures: MeasuresDoc = about("where to pour: straight above it, at the hole or in the plane of the opening")
     kg: float = Field(default=0.0, description="of the pour's liquids that go in here, both parts, nominal")
+    seconds: Number = earlier("how long that takes out of the cup, or out of a head of the machine")
     clearance_m: Number = earlier("least distance from the wall on the way down")
     tube: TubeDoc | None = Field(default=None, description="what it is poured through; null: it falls")
 

@@ -42,6 +42,7 @@ from pourwright.document.write_computed import computed_block, rules_block
 from pourwright.document.write_day import day_block, limb_blocks
 from pourwright.document.write_fill import fill_block
 from pourwright.document.write_lifts import check_block, lift_block, port_block, unfilled_block, vent_block
+from pourwright.document.write_shot import fixture_block, series_block
 from pourwright.document.write_site import site_block
 from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
@@ -91,13 +92,15 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cavity=_cavity(plan),
         foam=_foam(plan),
         shop=_shop(plan),
-        lifts=[lift_block(lift, lifts.closings, plan.foam) for lift in lifts.lifts],
+        lifts=[lift_block(lift, lifts.closings, plan.foam, _output(plan)) for lift in lifts.lifts],
         ports=[port_block(port, lifts.closings) for port in lifts.ports],
         vents=[vent_block(vent, lifts.closings) for vent in lifts.vents],
         objective=lifts.objective,
         day=day_block(plan),
         limbs=limb_blocks(plan),
         fill=fill_block(plan),
+        fixture=fixture_block(plan),
+        series=series_block(plan),
         unreached_m3=lifts.unreached_m3,
         unfilled=[unfilled_block(space) for space in lifts.unfilled],
         plugs=blocks_of(PlugDoc, plugs_of(lifts)),
@@ -113,6 +116,13 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         provenance=dict(sorted(plan.provenance.items())),
         files=list(files),
     )
+
+
+def _output(plan: Plan) -> float:
+    """Liquid [kg/s] out of one cup or one head."""
+    if plan.job.machine is not None:
+        return plan.job.machine.output_kg_s
+    return plan.job.limits.pour_rate_m3_s * plan.foam.liquid_density_kg_m3
 
 
 def plan_json(plan: Plan, files: Sequence[str] = (), folder: Path | str | None = None) -> str:

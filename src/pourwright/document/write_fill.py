@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from pourwright.document.model_fill import BareDoc, ChamberDoc, CoatDoc, FillDoc, PositionDoc, SolidPlaceDoc
 from pourwright.document.values import known, point, range_block
+from pourwright.document.write_shot import shot_keys
 
 if TYPE_CHECKING:
     from pourwright.lining import Bare, Coat, Lining, Position
@@ -17,7 +18,9 @@ def fill_block(plan: Plan) -> FillDoc:
     lining = plan.lining
     if lining is None:
         empty = sum(space.volume_m3 for space in plan.lift_plan.unfilled)
-        return FillDoc(style="solid", foam_m3=plan.cavity.volume_m3 - empty, hollow_m3=empty, coverage=1.0)
+        return FillDoc(
+            style="solid", foam_m3=plan.cavity.volume_m3 - empty, hollow_m3=empty, coverage=1.0, **shot_keys(plan)
+        )
     return FillDoc(
         style="lining",
         foam_m3=lining.region.foam_m3,

@@ -41,8 +41,8 @@ if TYPE_CHECKING:
     from pourwright.foam import FoamAtShop, Parts
 
 
-def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop) -> LiftDoc:
-    """A lift with its pours."""
+def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop, output_kg_s: float = math.nan) -> LiftDoc:
+    """A lift with its pours; ``output_kg_s`` is what comes out of a cup or a head."""
     more = lift.one_more
     return block_of(
         LiftDoc,
@@ -50,7 +50,7 @@ def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop) -> Lif
         limit_words=limit_words(lift),
         wait_from=first_mix(lift),
         one_more=None if more is None else block_of(OneMoreDoc, more.check, top_m=more.top_m),
-        pours=[pour_block(lift, pour, closings, foam) for pour in lift.pours],
+        pours=[pour_block(lift, pour, closings, foam, output_kg_s) for pour in lift.pours],
         bulge=bulge_block(lift.bulge) if lift.bulge is not None else None,
     )
 
@@ -67,7 +67,9 @@ def bulge_block(bulge: SkinBulge) -> BulgeDoc:
     )
 
 
-def pour_block(lift: Lift, pour: Pour, closings: Sequence[Closing], foam: FoamAtShop) -> PourDoc:
+def pour_block(
+    lift: Lift, pour: Pour, closings: Sequence[Closing], foam: FoamAtShop, output_kg_s: float = math.nan
+) -> PourDoc:
     """A pour with its amounts, landings, vents and checks."""
     peak_c = range_block(pour.peak_k, offset=-ZERO_CELSIUS_K)
     pressure = range_block(pour.peak_pressure_pa)
@@ -81,7 +83,10 @@ def pour_block(lift: Lift, pour: Pour, closings: Sequence[Closing], foam: FoamAt
         **_litres_and_kg(pour.parts),
         batch=BatchDoc(**_litres_and_kg(pour.batch)),
         pour_point_m=point(pour.landings[0].port.point_m) if pour.landings else None,
-        landings=[block_of(LandingDoc, landing, port=landing.port.name) for landing in pour.landings],
+        landings=[
+            block_of(LandingDoc, landing, port=landing.port.name, seconds=known(landing.kg / output_kg_s))
+            for landing in pour.landings
+        ],
         vents=[vent_block(vent, closings) for vent in pour.vents],
         peak_temperature_c=peak_c.nominal,
         peak_temperature_c_range=peak_c,

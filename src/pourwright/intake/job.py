@@ -18,6 +18,7 @@ from pourwright.intake.grade import grade_of
 from pourwright.intake.heat_table import CupTable, HeatTable
 from pourwright.intake.holes_table import hole_rules
 from pourwright.intake.jobfile import JobFile
+from pourwright.intake.machine import by_machine
 from pourwright.intake.piece import MATERIAL_FIELDS, PieceTable
 from pourwright.intake.problems import as_typed, assumed_in, job_error
 from pourwright.intake.renamed import with_new_names
@@ -163,7 +164,7 @@ def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
     grade = _with_flags(grade, asked.heat)
     if asked.heat.rise is not None:
         grade = with_rise(grade, asked.heat.rise, 0.0, Cited(0.0, "K", Standing.JOB, "heat.rise", note="no spread"))
-    return Job(
+    job = Job(
         name=piece.name or _printable(shell.stem),
         place=piece.place,
         shell=shell,
@@ -192,6 +193,7 @@ def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
         cup=test,
         assumed=(*assumed, *grade_words),
     )
+    return by_machine(job, asked)
 
 
 def _printable(text: str) -> str:

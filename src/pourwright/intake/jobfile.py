@@ -9,6 +9,7 @@ from pourwright.intake.foam_table import FoamTable
 from pourwright.intake.hang_tables import AnchorTable, CombinationTable, LoadTable, PlacesTable
 from pourwright.intake.heat_table import CupTable, HeatTable
 from pourwright.intake.holes_table import HolesTable, KeepOutTable, PortTable
+from pourwright.intake.machine_table import FixtureTable, SeriesTable
 from pourwright.intake.piece import PieceTable
 from pourwright.intake.shop import GridTable, LimitsTable, LossTable, ShopTable
 from pourwright.intake.site_tables import (
@@ -41,6 +42,8 @@ class JobFile(Table):
     day: DayTable = taken(DayTable(), "what the day is chosen by")
     fill: FillTable = taken(FillTable(), "solid, or a lining")
     structure: StructureTable = taken(StructureTable(), "how the skin under pressure and stiffness are computed")
+    fixture: FixtureTable | None = taken(None, "what holds the part while a machine fills it; needs [shop.machine]")
+    series: SeriesTable | None = taken(None, "parts in series: line, cost, spread; needs [shop.machine]")
     cup: CupTable | None = taken(None, "a cup test of the day, in place of the data sheet's times and density")
     grid: GridTable = taken(GridTable(), "how finely the cavity is worked out")
     loss: LossTable = taken(LossTable(), "what is bought and does not end in the piece")

@@ -17,6 +17,7 @@ from pourwright.intake.fields import (
     setting,
     taken,
 )
+from pourwright.intake.machine_table import MachineTable
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.shell import MEMORY_BYTES
 from pourwright.sources import Standing
@@ -60,6 +61,9 @@ class ShopTable(Table):
         120.0,
         "from the end of one mix to the start of the next of the same person: weigh out, move on",
         f"2 min from one mix to the next: {JUDGED}",
+    )
+    machine: MachineTable | None = taken(
+        None, "a dispenser: a closed cavity is filled in one shot; hands, mix, largest_batch and pour_rate are not used"
     )
 
 

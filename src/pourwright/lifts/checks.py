@@ -8,7 +8,14 @@ from dataclasses import dataclass, replace
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
-from pourwright.lifts.limits import BatchCap, LiftCap, cooler_liquids, surface_under_limit_k, surface_under_words
+from pourwright.lifts.limits import (
+    BatchCap,
+    LiftCap,
+    cooler_liquids,
+    in_by_s,
+    surface_under_limit_k,
+    surface_under_words,
+)
 from pourwright.lifts.model import Check, ShopLimits
 from pourwright.lifts.thermal import Heat
 from pourwright.ranges import Range
@@ -65,9 +72,9 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
         _check(
             judged.POUR_TIME,
             limits.mix_s + each / limits.pour_rate_m3_s,
-            foam.cream_s,
+            in_by_s(foam, limits),
             "s",
-            "cream time at the shop's temperature against mixing and pouring one mix",
+            f"{'gel' if limits.fresh else 'cream'} time at the shop's temperature against mixing and pouring one mix",
             "cooler liquids, quicker mixing and pouring, or one more person",
         ),
         _check(

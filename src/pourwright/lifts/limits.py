@@ -102,8 +102,13 @@ def cooler_liquids(foam: FoamAtShop) -> str:
 
 
 def batch_cap(foam: FoamAtShop, limits: ShopLimits) -> BatchCap:
-    """Liquid of one batch: the largest that can be mixed, and what runs out of the cup between mixing and cream."""
-    return BatchCap(limits.largest_batch_m3, limits.pour_rate_m3_s * (foam.cream_s - limits.mix_s))
+    """Liquid of one batch: the largest that can be mixed, and what comes out from mixing to cream (of a head, gel)."""
+    return BatchCap(limits.largest_batch_m3, limits.pour_rate_m3_s * (in_by_s(foam, limits) - limits.mix_s))
+
+
+def in_by_s(foam: FoamAtShop, limits: ShopLimits) -> float:
+    """Time [s] from the start of mixing by which a mix is in."""
+    return foam.gel_s if limits.fresh else foam.cream_s
 
 
 def packing_of(pour: Pour, foam: FoamAtShop) -> float:

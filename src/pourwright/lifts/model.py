@@ -92,6 +92,7 @@ class ShopLimits:
     least_pour_m3: float = 1e-4  # foam; less is not worth a pour of its own
     spill_m: float = 0.10  # a pool of less than that, no deeper than this, fills from above
     holes: HoleRules = HoleRules()
+    fresh: bool = False  # mixed in a head as it comes: it must be in by the gel time of the first, not by cream
 
 
 @dataclass(frozen=True, eq=False)

@@ -47,6 +47,42 @@ def packed_gauge_pressure(
     return atmosphere * (free / held * temperature_ratio - 1)
 
 
+def packing_at_pressure(
+    pressure: Any,
+    free_rise_density: Any,
+    temperature_ratio: Any = 1.0,
+    atmosphere: float = STANDARD_ATMOSPHERE,
+    solid_density: float = SOLID_DENSITY,
+) -> Any:
+    """Packing at which held foam presses with ``pressure``: the inverse of `packed_gauge_pressure`.
+
+    Parameters
+    ----------
+    pressure : float or array [Pa] e.g. 32.1e3
+        Gauge.
+    free_rise_density : float or array [kg/m^3] e.g. 48.06
+    temperature_ratio : float or array [-] e.g. 1
+    atmosphere : float [Pa] e.g. 101325
+    solid_density : float [kg/m^3] e.g. 1200
+
+    Returns
+    -------
+    float or array [-]
+
+    Notes
+    -----
+    As `packed_gauge_pressure`. Below 1 where the heating of the gas alone presses harder.
+
+    Examples
+    --------
+    >>> round(packing_at_pressure(32.1e3, 48.06), 2)
+    1.3
+    """
+    free = 1 / free_rise_density - 1 / solid_density
+    held = free * temperature_ratio / (1 + pressure / atmosphere)
+    return 1 / (free_rise_density * (held + 1 / solid_density))
+
+
 def density_at_pressure(
     density: Any, pressure_ratio: Any, temperature_ratio: Any = 1.0, solid_density: float = SOLID_DENSITY
 ) -> Any:

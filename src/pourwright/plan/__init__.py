@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pourwright.plan.made import Plan
     from pourwright.plan.make import make_plan
     from pourwright.plan.model import Job
+    from pourwright.plan.one_shot import OneShot
     from pourwright.plan.plugs import Plug, plugs_of
     from pourwright.plan.provenance import provenance_of
     from pourwright.plan.reaction import History, history_of
@@ -39,6 +40,7 @@ __all__ = [
     "Heating",
     "History",
     "Job",
+    "OneShot",
     "Plan",
     "Plug",
     "QuickDay",

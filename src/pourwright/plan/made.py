@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from pourwright.lining import Lining
     from pourwright.outcome import Outcome
     from pourwright.plan.model import Job
+    from pourwright.plan.one_shot import OneShot
     from pourwright.plan.refine import Computed
     from pourwright.shell import Skin
 
@@ -39,6 +40,7 @@ class Plan:
     provenance: dict[str, str]  # program, library versions, input hashes
     computed: Computed | None = None  # heat, rise and schedule the division was checked against
     lining: Lining | None = None  # in place of lifts: of a piece that is not filled solid
+    shot: OneShot | None = None  # of a machine: packing, fixture, series
 
     @property
     def over_limit(self) -> tuple[Check, ...]:

@@ -15,6 +15,7 @@ from pourwright.plan.fallback import even_bands, not_worse
 from pourwright.plan.lined import lined_plan
 from pourwright.plan.made import Plan
 from pourwright.plan.model import Job
+from pourwright.plan.one_shot import Space, one_shot, packed_job, shot_checks
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import history_of
 from pourwright.plan.refine import Refined, refine
@@ -47,8 +48,12 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
             progress=progress,
         )
         graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-        history = history_of(job)
         flattest = panelled.result()
+    space = Space(skin, frame, cavity, graph, flattest)
+    window = None
+    if job.machine is not None:
+        job, window = packed_job(job, space)
+    history = history_of(job)
     foam = history.foam
     if job.fill.style == "lining":
         return lined_plan(job, skin, cavity, graph, history, flattest, progress)
@@ -66,6 +71,9 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         found = filled_gains(job, skin, cavity, foam, lift_plan, outcome, progress)
         outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
+    shot = one_shot(job, space, history, lift_plan, outcome, window) if window is not None else None
+    if shot is not None:
+        checks = (*checks, *shot_checks(shot, foam))
     return Plan(
         job=job,
         skin=skin,
@@ -80,4 +88,5 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         cautions=cautions_for(skin, foam, lift_plan),
         provenance=provenance_of(job, skin),
         computed=refined.computed,
+        shot=shot,
     )

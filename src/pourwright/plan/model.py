@@ -5,12 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from pathlib import Path
 
+from pourwright.fixture import FixtureRules
 from pourwright.foam import Conditions, CupTest, FoamGrade
 from pourwright.lifts import ShopLimits
 from pourwright.lining import Rules
 from pourwright.outcome import Site
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
+from pourwright.series import SeriesRules
 from pourwright.shell import MEMORY_BYTES, SkinKind, SkinMaterial, WallBand
+from pourwright.shot import Machine
 
 
 @dataclass(frozen=True)
@@ -40,4 +43,7 @@ class Job:
     day: DayRules = field(default_factory=DayRules)  # what the day is chosen by
     structure: StructureRules = field(default_factory=StructureRules)  # how the skin is computed
     fill: Rules = field(default_factory=Rules)  # solid, or lined
+    machine: Machine | None = None  # a dispenser that fills a closed cavity in one shot
+    fixture: FixtureRules = field(default_factory=FixtureRules)  # what holds it then
+    series: SeriesRules | None = None  # how many parts, by whom
     cup: CupTest | None = None  # measured on the day; the grade already holds it

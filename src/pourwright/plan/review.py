@@ -71,7 +71,7 @@ def whole_warnings(
         found.append(finding(Code.CAVITY_LOOSELY_KNOWN, share=cavity.volume_uncertainty_m3 / cavity.volume_m3))
     found += foam.notes
     found += computed.history.notes
-    found += batch_too_large(job, computed.history)
+    found += batch_too_large(job, computed.history) if job.machine is None else ()
     found += skin_warnings(lift_plan)
     found += probe_required(foam, lift_plan, job.heat)
     found += _heat_found(lift_plan)

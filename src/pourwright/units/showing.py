@@ -254,6 +254,16 @@ def flow(value_m3_s: float) -> str:
 
 
 @_known
+def output(value_kg_s: float) -> str:
+    """Liquid by weight and time.
+
+    >>> output(0.5)
+    '0.5 kg/s (66.1 lb/min)'
+    """
+    return _pair(f"{digits(value_kg_s)} kg/s", f"{digits(_to(value_kg_s, 'kilogram/second', 'pound/minute'))} lb/min")
+
+
+@_known
 def time(value_s: float) -> str:
     """A time in the two units that matter.
 

@@ -1,0 +1,44 @@
+"""From a shot, its fixture and its series to their blocks of ``plan.json``."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from pourwright.document.model_series import CostDoc, FixtureDoc, SeriesDoc, SpreadDoc
+from pourwright.document.model_shot import FlowDoc, PackingDoc, ShotDoc
+from pourwright.document.reflect import block_of, blocks_of
+
+if TYPE_CHECKING:
+    from pourwright.plan import Plan
+
+
+def shot_keys(plan: Plan) -> dict[str, Any]:
+    """Keys of ``fill`` that tell of a shot; none without a machine."""
+    if plan.shot is None:
+        return {}
+    return {
+        "packing": block_of(PackingDoc, plan.shot.window),
+        "flow": blocks_of(FlowDoc, plan.shot.flows),
+        "shots": blocks_of(ShotDoc, plan.shot.shots),
+    }
+
+
+def fixture_block(plan: Plan) -> FixtureDoc | None:
+    """What holds the part; None without a machine."""
+    return None if plan.shot is None else block_of(FixtureDoc, plan.shot.fixture)
+
+
+def series_block(plan: Plan) -> SeriesDoc | None:
+    """The series; None where none is asked for."""
+    if plan.shot is None or plan.shot.series is None:
+        return None
+    series = plan.shot.series
+    return block_of(
+        SeriesDoc,
+        series.line,
+        parts=series.parts,
+        cost_per_part=None if series.cost is None else series.cost.per_part,
+        cost=None if series.cost is None else block_of(CostDoc, series.cost),
+        spread=block_of(SpreadDoc, series.spread),
+        drums_per_week=series.drums_per_week,
+    )

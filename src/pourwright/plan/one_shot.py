@@ -1,0 +1,207 @@
+"""A closed cavity filled in one shot: its packing is found first, then fixture and series of the plan that keeps it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, PourFrame
+from pourwright.fixture import Fixture, Release, faces_of, fixture_of, release_of
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import Check, LiftPlan, Pour, closing_pressure, packing_of, plan_lifts
+from pourwright.outcome import Outcome
+from pourwright.plan.heat_cells import pours_of
+from pourwright.plan.judge import checked
+from pourwright.plan.model import Job
+from pourwright.plan.reaction import History, history_of
+from pourwright.plan.rising import raise_the_plan
+from pourwright.ranges import Range
+from pourwright.series import PartFacts, Series, series_of
+from pourwright.shell import Panel, Skin
+from pourwright.shot import Chambers, Flow, Machine, PortShot, Window, chambers_of, flow_of, shots_of, window_of
+from pourwright.sources import Cited, Standing
+
+BY_SHOT = "shop.machine: in one shot"
+FILLS, HOLDS, IN_TIME, METERED = "packing that fills", "packing that holds", "shots before gel", "shortest shot"
+
+
+@dataclass(frozen=True, eq=False)
+class OneShot:
+    """What a machine, a fixture and a series make of a plan."""
+
+    machine: Machine
+    window: Window
+    flows: tuple[Flow, ...]
+    shots: tuple[PortShot, ...]
+    fixture: Fixture
+    series: Series | None  # None: not asked for, or no release is known
+
+    @property
+    def fill_s(self) -> float:
+        """From the start of the first shot to the end of the last."""
+        return max((shot.start_s + shot.seconds for shot in self.shots), default=0.0)
+
+
+@dataclass(frozen=True, eq=False)
+class Space:
+    """The piece as the stages before have it."""
+
+    skin: Skin
+    frame: PourFrame
+    cavity: Cavity
+    graph: LevelGraph
+    panels: tuple[Panel, ...]
+
+
+def packed_job(job: Job, space: Space) -> tuple[Job, Window]:
+    """The job with the packing of its shot, and the window that it lies in.
+
+    The cavity is divided with the grade's packing first: what a rise asks for depends on the space and its vents, not
+    on how much is shot. A judged cap on the lift does not cut a shot; a supplier's does.
+    """
+    if job.grade.max_lift_is_judgement and job.limits.max_lift_m is None:
+        tall = float(space.graph.level_m[-1] - space.graph.level_m[0])
+        job = replace(job, limits=replace(job.limits, max_lift_m=tall, max_lift_reference=BY_SHOT))
+    history = history_of(job)
+    first = plan_lifts(
+        space.skin, space.frame, space.cavity, space.graph, history.foam, job.limits, space.panels, panels_bind=False
+    )
+    rises = raise_the_plan(space.skin, space.cavity, space.graph, history, first, job.limits.vent_pressure_pa, job.heat)
+    ways = {flow.pour: flow.packing for flow in _flows(space, history, first)}
+    needs = [
+        (pour.name, rises[pour.name].packing_needed if pour.name in rises else math.nan, ways.get(pour.name, math.nan))
+        for pour in pours_of(first)
+        if pour.closes
+    ]
+    grade = job.grade
+    given = grade.packing if grade.cited["packing"].standing is Standing.JOB else None
+    window = window_of(needs, job.fixture.pressure_pa, history.foam, given)
+    chosen = max(window.chosen, grade.open_packing)
+    cited = Cited(chosen, "-", Standing.COMPUTED, note="between what fills and what the fixture bears")
+    if given is None:
+        grade = replace(grade, packing=chosen, cited={**grade.cited, "packing": cited})
+    return replace(job, grade=grade), replace(window, chosen=chosen)
+
+
+def one_shot(
+    job: Job, space: Space, history: History, plan: LiftPlan, outcome: Outcome, window: Window
+) -> OneShot | None:
+    """Fixture, ports and series of a plan; None without a machine."""
+    if job.machine is None:
+        return None
+    chambers = chambers_of(space.cavity, space.graph)
+    pours = pours_of(plan)
+    shots = shots_of(pours, job.machine)
+    found = OneShot(
+        machine=job.machine,
+        window=window,
+        flows=_flows(space, history, plan),
+        shots=shots,
+        fixture=_fixture(job, space, history, chambers, pours),
+        series=None,
+    )
+    if job.series is None or math.isnan(found.fixture.release_s):
+        return found
+    return replace(found, series=series_of(job.series, _part(job, space, history.foam, outcome, found)))
+
+
+def shot_checks(shot: OneShot, foam: FoamAtShop) -> tuple[Check, ...]:
+    """Whether the packing fills and holds, and the shots come in time."""
+    window, shots = shot.window, shot.shots
+    last = max((one.start_s for one in shots), default=math.nan)
+    least = min((one.seconds for one in shots), default=math.nan)
+    job, why = Standing.JOB.value, "computed: least packing without a void"
+    why += f"; {window.closed_by}" if window.closed_by else ""
+    wider = "a port more, wider passes, more vents, or a slower foam"
+    quicker = "a machine that gives more, more heads, or fewer ports"
+    return (
+        checked(FILLS, window.lowest, window.chosen, "", why, wider),
+        checked(
+            HOLDS, window.chosen, window.highest, "", f"{job} (fixture.pressure), gas law",
+            "a stronger fixture, or less packing",
+        ),
+        checked(IN_TIME, last, foam.gel_s, "s", "start of the last shot against the gel time of the first", quicker),
+        checked(
+            METERED, shot.machine.shortest_s, least, "s", f"{job} (shop.machine), against the least",
+            "fewer ports, or a machine that gives less",
+        ),
+    )  # fmt: skip
+
+
+def _flows(space: Space, history: History, plan: LiftPlan) -> tuple[Flow, ...]:
+    chambers = chambers_of(space.cavity, space.graph)
+    free = history.foam.free_rise_density_kg_m3.nominal
+    found = (
+        flow_of(
+            space.cavity,
+            space.graph,
+            pour,
+            float(chambers.thickness_m[chambers.of_node[pour.nodes[0]]]),
+            history.rising,
+            packing_of(pour, history.foam) * free,
+        )
+        for pour in pours_of(plan)
+    )
+    return tuple(flow for flow in found if flow is not None)
+
+
+def _fixture(job: Job, space: Space, history: History, chambers: Chambers, pours: list[Pour]) -> Fixture:
+    foam = history.foam
+    held = closing_pressure(foam)
+    shut = [pour.peak_pressure_pa for pour in pours]
+    nominal = max([held.nominal, *(one.nominal for one in shut)])
+    pressure = Range(min(held.low, nominal), nominal, max([held.high, nominal, *(one.high for one in shut)]))
+    releases = []
+    for chamber in range(chambers.count):
+        mine = [pour for pour in pours if chambers.of_node[pour.nodes[0]] == chamber]
+        releases.append(_release(job, history, mine, float(chambers.widest_m[chamber])))
+    material = space.skin.material
+    skin_k = job.fixture.skin_k if job.fixture.skin_k is not None else material.heat_limit_k
+    return fixture_of(
+        faces_of(space.cavity, space.graph, chambers.of_node, chambers.count),
+        pressure,
+        job.fixture,
+        releases,
+        space.panels,
+        material,
+        space.frame,
+        skin_k,
+        job.limits.bulge_share,
+    )
+
+
+def _release(job: Job, history: History, pours: list[Pour], widest_m: float) -> Release:
+    """Of one chamber: that of its slowest pour; nothing is known of one that is not filled."""
+    each = [
+        release_of(
+            history.foam,
+            history.heat,
+            max(packing_of(pour, history.foam), 1.0),
+            widest_m,
+            job.fixture,
+        )
+        for pour in pours
+    ]
+    if not each or any(math.isnan(one.seconds) for one in each):
+        return Release(math.nan, math.nan, math.nan, math.nan, "growth")
+    return max(each, key=lambda one: one.seconds)
+
+
+def _part(job: Job, space: Space, foam: FoamAtShop, outcome: Outcome, shot: OneShot) -> PartFacts:
+    skin = outcome.skin_kg.nominal
+    return PartFacts(
+        skin_kg=skin,
+        skin_m3=skin / space.skin.material.density_kg_m3,
+        cavity_m3=space.cavity.volume_m3,
+        foam_kg=outcome.foam_kg.nominal,
+        free_density_kg_m3=foam.free_rise_density_kg_m3.nominal,
+        density_per_k=job.grade.density_per_k,
+        fill_s=shot.fill_s,
+        release_s=float(np.max(shot.fixture.release_s)),
+        lowest=shot.window.lowest,
+        highest=shot.window.highest,
+        repeat_share=shot.machine.repeat_share,
+        ratio_tolerance=shot.machine.ratio_tolerance,
+    )

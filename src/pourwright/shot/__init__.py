@@ -1,0 +1,26 @@
+"""A closed cavity filled in one shot by a machine: its packing, the way of the foam in it, what each port gets."""
+
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.shot.chambers import Chambers, chambers_of
+    from pourwright.shot.flow import Flow, Knit, flow_of
+    from pourwright.shot.machine import Machine, PortShot, shots_of
+    from pourwright.shot.window import Window, window_of
+else:
+    __getattr__ = offered(__name__)
+
+__all__ = [
+    "Chambers",
+    "Flow",
+    "Knit",
+    "Machine",
+    "PortShot",
+    "Window",
+    "chambers_of",
+    "flow_of",
+    "shots_of",
+    "window_of",
+]

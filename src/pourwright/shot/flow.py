@@ -1,0 +1,173 @@
+"""The way of the foam from its ports: how far, where it gets last, where fronts meet, how density falls along it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import dijkstra
+
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.lifts import Pour
+from pourwright.physics import mould_flow
+from pourwright.rise import RisingFoam
+from pourwright.shot.strip import strip_fill
+
+MOST_CELLS = 120_000
+RUNS_UNTIL = 0.95  # of the gel time: foam runs, then it only creeps (our judgement)
+_STEPS = [(1, 0, 0), (0, 1, 0), (0, 0, 1)]
+_STEPS += [(1, 1, 0), (1, -1, 0), (1, 0, 1), (1, 0, -1), (0, 1, 1), (0, 1, -1)]
+_STEPS += [(1, 1, 1), (1, 1, -1), (1, -1, 1), (-1, 1, 1)]
+
+
+@dataclass(frozen=True, eq=False)
+class Knit:
+    """Where the fronts of two ports meet."""
+
+    ports: tuple[str, str]
+    point_m: np.ndarray  # (3,) middle, shell axes
+    area_m2: float  # about; to a third
+
+
+@dataclass(frozen=True, eq=False)
+class Flow:
+    """The way of the foam of one pour."""
+
+    pour: str
+    length_m: float  # farthest way round walls and pillars from the nearest port
+    thickness_m: float  # of the gap it flows in
+    over_thickness: float
+    last_point_m: np.ndarray  # (3,) the last place to fill, shell axes
+    knits: tuple[Knit, ...]
+    drop_pa: float  # from port to front, at most
+    running_drop_pa: float  # the same before the foam gels, by formula
+    near_density_kg_m3: float
+    far_density_kg_m3: float
+    packing: float  # what the way alone asks for; nan: foam gels on it however much is shot
+    unreached_m3: float  # of the pour's space, not connected to a port of it
+
+
+def flow_of(
+    cavity: Cavity, graph: LevelGraph, pour: Pour, thickness_m: float, foam: RisingFoam, density_kg_m3: float
+) -> Flow | None:
+    """The way of the foam of ``pour``; None without a landing.
+
+    Parameters
+    ----------
+    cavity, graph, pour
+    thickness_m : float
+        Of the gap it flows in.
+    foam : RisingFoam
+    density_kg_m3 : float
+        Mean in place.
+
+    Notes
+    -----
+    Shortest ways over cells and their diagonals: up to a tenth too long. Coarsened to `MOST_CELLS`, so that a wall
+    thinner than a coarse cell still parts what has no cell in common; a pass thinner than a cell is closed.
+    """
+    if not pour.landings:
+        return None
+    grid = _coarse(cavity, graph, pour)
+    points, cell = grid.points, grid.cell_m
+    landed = np.array([cavity.frame.to_standing(landing.point_m) for landing in pour.landings])
+    near = np.array([int(np.argmin(((points - spot) ** 2).sum(axis=1))) for spot in landed])
+    starts, first = np.unique(near, return_index=True)
+    far, _, source = dijkstra(grid.links, directed=False, indices=starts, min_only=True, return_predecessors=True)
+    reached = np.isfinite(far)
+    last = int(np.argmax(np.where(reached, far, -1.0)))
+    length = float(far[last])
+    strip = strip_fill(foam, length, thickness_m)
+    dense, thin, _ = mould_flow.density_along_flow(strip.drop_pa, foam.pressure_pa)
+    names = {int(start): pour.landings[int(k)].port.name for start, k in zip(starts, first, strict=True)}
+    return Flow(
+        pour=pour.name,
+        length_m=length,
+        thickness_m=thickness_m,
+        over_thickness=length / thickness_m,
+        last_point_m=_frozen(cavity.frame.to_shell(points[last])),
+        knits=_knits(cavity, grid.links, source, reached, points, names, cell),
+        drop_pa=strip.drop_pa,
+        running_drop_pa=drop_before_gel(foam, length, thickness_m),
+        near_density_kg_m3=density_kg_m3 * dense,
+        far_density_kg_m3=density_kg_m3 * thin,
+        packing=strip.packing,
+        unreached_m3=float(grid.volume_m3[~reached].sum()),
+    )
+
+
+def drop_before_gel(foam: RisingFoam, length_m: float, gap_m: float) -> float:
+    """Largest pressure [Pa] that moves foam along a gap before it gels, in a strip from one port."""
+    time, volume = foam.time_s, foam.volume_m3_kg
+    growth = np.gradient(volume, time) / volume
+    full = length_m * volume / volume[-1]  # the front comes as far as the foam has swollen
+    drop = mould_flow.plane_swelling_drop(growth, foam.viscosity_pa_s, full, gap_m)
+    return float(np.max(np.where(time < RUNS_UNTIL * foam.gel_s, drop, 0.0)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Grid:
+    points: np.ndarray
+    volume_m3: np.ndarray
+    links: coo_array
+    cell_m: float
+
+
+def _coarse(cavity: Cavity, graph: LevelGraph, pour: Pour) -> _Grid:
+    """Cells of the pour as a graph; several of the cavity's in one where they are many."""
+    mine = np.zeros(len(graph.node_level) + 1, bool)
+    mine[np.asarray(pour.nodes) + 1] = True
+    inside = mine[graph.label] & (cavity.fraction >= 128)
+    at = np.argwhere(inside)
+    low = at.min(axis=0)
+    fold = max(1, int(np.ceil((len(at) / MOST_CELLS) ** (1 / 3))))
+    shape = np.array(inside.shape) // fold + 2
+    coarse, which = np.unique(np.ravel_multi_index(tuple(((at - low) // fold).T), tuple(shape)), return_inverse=True)
+    index = np.stack(np.unravel_index(coarse, tuple(shape)), axis=1)
+    cell = cavity.grid.cell_m * fold
+    points = cavity.grid.origin_m + low * cavity.grid.cell_m + (index + 0.5) * cell
+    volume = np.bincount(which, cavity.fraction[tuple(at.T)] / 255.0 * cavity.grid.cell_m**3, len(coarse))
+    rows, cols, away = [], [], []
+    for step in _STEPS:
+        there = np.ravel_multi_index(tuple((index + step).T), tuple(shape), mode="clip")
+        ok = ((index + step >= 0) & (index + step < shape)).all(axis=1)
+        place = np.searchsorted(coarse, there)
+        ok &= (place < len(coarse)) & (coarse[np.minimum(place, len(coarse) - 1)] == there)
+        rows.append(np.flatnonzero(ok))
+        cols.append(place[ok])
+        away.append(np.full(int(ok.sum()), cell * float(np.linalg.norm(step))))
+    n = len(coarse)
+    links = coo_array((np.concatenate(away), (np.concatenate(rows), np.concatenate(cols))), shape=(n, n)).tocsr()
+    return _Grid(points, volume, links, cell)
+
+
+def _knits(
+    cavity: Cavity,
+    links: coo_array,
+    source: np.ndarray,
+    reached: np.ndarray,
+    points: np.ndarray,
+    names: dict[int, str],
+    cell_m: float,
+) -> tuple[Knit, ...]:
+    """Faces between cells that foam of different ports reaches first, pair by pair, the largest first."""
+    pairs = links.tocoo()
+    across = reached[pairs.row] & (source[pairs.row] != source[pairs.col]) & (pairs.data < 1.01 * cell_m)
+    row, col = pairs.row[across], pairs.col[across]
+    out = []
+    keys = np.sort(np.stack([source[row], source[col]], axis=1), axis=1)
+    for key in np.unique(keys, axis=0):
+        both = (keys == key).all(axis=1)
+        middle = 0.5 * (points[row[both]] + points[col[both]]).mean(axis=0)
+        ports = sorted((names[int(key[0])], names[int(key[1])]))
+        if ports[0] != ports[1]:
+            place = _frozen(cavity.frame.to_shell(middle))
+            out.append(Knit((ports[0], ports[1]), place, float(both.sum()) * cell_m**2))
+    return tuple(sorted(out, key=lambda knit: -knit.area_m2))
+
+
+def _frozen(array: np.ndarray) -> np.ndarray:
+    array = np.array(array, float)
+    array.setflags(write=False)
+    return array
