@@ -8,7 +8,7 @@ from types import SimpleNamespace
 import pytest
 
 from pourwright.findings import Code, Finding, Verdict, finding, with_names
-from pourwright.lifts import judged, warn
+from pourwright.lifts import ShopLimits, judged, warn
 from pourwright.plan import review, skin_bulge
 from pourwright.wording.findings import SENTENCES, gathered, sentence, sentences
 
@@ -80,7 +80,7 @@ def test_holes_on_steep_skin_and_in_what_closes_a_port():
     at = SimpleNamespace
     vent = at(name="V1", way="drilled", point_m=0.0, hole_m=0.01)
     port = at(name="P1", way="drilled", point_m=0.02, hole_m=0.03)
-    scene = at(openings=at(others=()))
+    scene = at(openings=at(others=()), limits=ShopLimits())
     found = warn._holes(scene, at(upward={"P1": 0.1, "V1": 0.9}, vents=[vent], ports=[port]))
     assert found == [finding(Code.STEEP_SKIN, "P1"), finding(Code.VENT_IN_BOARD, "V1", port="P1")]
 

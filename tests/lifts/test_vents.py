@@ -7,6 +7,8 @@ import pytest
 
 from pourwright.access import OUT, air_ways
 from pourwright.divide.shapes import shapes_of
+from pourwright.findings import Code, finding
+from pourwright.lifts import HoleRules, KeepOut, ShopLimits
 from pourwright.lifts.vents import air_flow
 
 
@@ -70,3 +72,22 @@ def test_pours_of_one_piece_breathe_together_others_as_there_are_hands(cells, sh
     lift_2 = sum(s.volume_m3 for s in head)  # joined: always at once
     assert peak[pocket] == pytest.approx(2.5 * max(lift_1, lift_2) / 260.0)
     assert sends[:, pocket].all()
+
+
+def _around_the_crown(half):
+    box = ((-half, -half, 0.0), (half, half, 1.0))
+    return ShopLimits(holes=HoleRules(keep_out=(KeepOut(box_m=box),)))
+
+
+def test_a_vent_keeps_out_of_a_region_where_it_can(bodies, planned):
+    """A ball of 300 mm radius: 10 mm under its crown it is 77 mm wide to each side, by Pythagoras."""
+    (vent,) = planned(bodies["sphere"], limits=_around_the_crown(0.03)).plan.vents
+    assert np.abs(vent.point_m[:2]).max() > 0.03
+    assert np.hypot(*vent.point_m[:2]) <= np.sqrt(2 * 0.295 * 0.02)  # a cell more than the 10 mm
+
+
+def test_a_vent_that_can_be_nowhere_else_stays_and_is_told(bodies, planned):
+    plan = planned(bodies["sphere"], limits=_around_the_crown(0.2)).plan
+    (vent,) = plan.vents
+    assert np.hypot(*vent.point_m[:2]) < 0.02
+    assert finding(Code.VENT_WHERE_NONE_MAY_BE, vent.name) in plan.warnings

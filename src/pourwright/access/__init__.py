@@ -6,6 +6,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.access.air import OUT, air_ways
+    from pourwright.access.beside import tops_near
     from pourwright.access.ceilings import Ceiling, level_ceilings
     from pourwright.access.cover import Cover, cover_of, places_on
     from pourwright.access.judged import UNEVEN
@@ -27,4 +28,5 @@ __all__ = [
     "level_ceilings",
     "places_on",
     "smallest_tilt",
+    "tops_near",
 ]

@@ -97,8 +97,8 @@ def _unfilled(scene: Scene, nodes: np.ndarray) -> Unfilled:
 
 def _spots(scene: Scene, empty: np.ndarray) -> list[tuple[int, VentSpot]]:
     """Where air is let out, from the lowest up, but for what stays empty."""
-    ways = scene.skin, scene.cavity, scene.graph, scene.openings, scene.start_level, scene.ceilings, scene.limits
-    spots = [spot for spot in vent_spots(*ways) if not np.isin(spot[1].node, empty)]
+    ways = scene.skin, scene.cavity, scene.graph, scene.openings, scene.columns, scene.start_level
+    spots = [spot for spot in vent_spots(*ways, scene.ceilings, scene.limits) if not np.isin(spot[1].node, empty)]
     return sorted(spots, key=lambda spot: place_of(scene, spot[1].point_m))
 
 

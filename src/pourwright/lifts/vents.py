@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.access import UNEVEN, Ceiling, places_on
-from pourwright.cavity import Cavity, Extremum, LevelGraph, nearest_skin_point, skin_above
+from pourwright.access import UNEVEN, Ceiling, places_on, tops_near
+from pourwright.cavity import Cavity, ColumnMap, Extremum, LevelGraph, nearest_skin_point, skin_above
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
-from pourwright.lifts.model import ShopLimits
-from pourwright.lifts.mouths import up_part
-from pourwright.lifts.room import OTHER, kept_out
+from pourwright.lifts.model import HoleRules, ShopLimits
+from pourwright.lifts.mouths import outward, up_part
+from pourwright.lifts.room import FRONT, OTHER, kept_out, side_of
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.physics import orifice
 from pourwright.shell import Skin
@@ -62,6 +62,7 @@ def vent_spots(
     cavity: Cavity,
     graph: LevelGraph,
     openings: UpOpenings,
+    columns: ColumnMap,
     start_level: int,
     ceilings: tuple[Ceiling, ...],
     limits: ShopLimits,
@@ -76,7 +77,10 @@ def vent_spots(
         if pocket.level >= start_level
         and (openings.node[pocket.node] or not any(pocket.node in one.nodes for one in ceilings))
     ]
-    spots = _pocket_spots(skin, cavity, graph, openings, found)
+    spots = [
+        spot if spot[1].opening >= 0 else (spot[0], _where_allowed(skin, cavity, graph, columns, spot[1], limits.holes))
+        for spot in _pocket_spots(skin, cavity, graph, openings, found)
+    ]
     for ceiling in ceilings:
         if graph.node_level[ceiling.nodes].min() >= start_level:
             spots += _ceiling_spots(skin, cavity, graph, ceiling, limits)
@@ -104,6 +108,30 @@ def _pocket_spots(
         width = _width(cavity, graph, pocket)
         spots.append((k, VentSpot(pocket.node, pocket.persistence_m, opening, points[row], width)))
     return spots
+
+
+def barred(skin: Skin, cavity: Cavity, rules: HoleRules, points_m: np.ndarray, front: bool) -> np.ndarray:
+    """Which of ``points_m`` (n, 3) on the skin lie where no hole may be, or (``front``) show on the front."""
+    face = nearest_skin_point(skin, points_m)[1]
+    side = side_of(outward(skin, face) @ cavity.frame.rotation.T)
+    return kept_out(rules.keep_out, cavity.frame, points_m, side) | ((side == FRONT) & front)
+
+
+def _where_allowed(
+    skin: Skin, cavity: Cavity, graph: LevelGraph, columns: ColumnMap, spot: VentSpot, rules: HoleRules
+) -> VentSpot:
+    """The spot, or the nearest place hardly lower under the same ceiling where a hole may be and does not show."""
+    show = rules.prefer != "any"
+    if not (show or rules.keep_out) or not barred(skin, cavity, rules, spot.point_m[None], show)[0]:
+        return spot
+    tops = tops_near(cavity, graph, columns, spot.node, max(UNEVEN.value, cavity.grid.cell_m))
+    points, face, cap = skin_above(skin, cavity.frame, tops)
+    points = points[(face >= 0) & (cap < 0) & (up_part(skin, cavity.frame.up, np.maximum(face, 0)) >= 0.2)]
+    for front in (show, False):  # off the front where that can be had, else out of the regions at least
+        free = points[~barred(skin, cavity, rules, points, front)] if len(points) else points
+        if len(free) and (front or barred(skin, cavity, rules, spot.point_m[None], False)[0]):
+            return replace(spot, point_m=free[0])
+    return spot
 
 
 def _ceiling_spots(

@@ -13,6 +13,7 @@ from pourwright.lifts.assemble import Made
 from pourwright.lifts.limits import batch_cap, closing_pressure, surface_under_limit_k
 from pourwright.lifts.model import Check, Lift, Pour
 from pourwright.lifts.scene import Scene
+from pourwright.lifts.vents import barred
 
 
 def warnings_of(
@@ -140,6 +141,11 @@ def _holes(scene: Scene, made: Made) -> list[Finding]:
     for name, upward in made.upward.items():
         if upward < judged.STEEP.value:
             found.append(finding(Code.STEEP_SKIN, name))
+    drilled = [vent for vent in made.vents if vent.way == "drilled"]
+    if drilled and scene.limits.holes.keep_out:
+        points = np.array([vent.point_m for vent in drilled])
+        out = barred(scene.skin, scene.cavity, scene.limits.holes, points, front=False)
+        found += [finding(Code.VENT_WHERE_NONE_MAY_BE, drilled[k].name) for k in np.flatnonzero(out).tolist()]
     for vent in made.vents:
         for port in made.ports:
             apart = 0.5 * port.hole_m + judged.BOARD_LAPS.value

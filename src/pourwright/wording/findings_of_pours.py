@@ -102,6 +102,13 @@ def _steep(s: Names) -> str:
     return f"{s[0]} is on steep skin: drill it upright, not square to the skin, and use a funnel."
 
 
+def _vent_where_none_may_be(s: Names) -> str:
+    return (
+        f"{s[0]} lies where the job allows no hole: that air gets out nowhere else. Allow it there, turn the piece, or "
+        "leave the air in and say so."
+    )
+
+
 def _vent_in_board(s: Names, port: str) -> str:
     return f"{s[0]} lies where {port} is closed: let its air out through a hole of its size in what closes {port}."
 
@@ -161,6 +168,7 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.THIN_LIFT: _thin_lift,
     Code.LOOKS_SIDEWAYS: _sideways,
     Code.STEEP_SKIN: _steep,
+    Code.VENT_WHERE_NONE_MAY_BE: _vent_where_none_may_be,
     Code.VENT_IN_BOARD: _vent_in_board,
     Code.BULGES: _bulges,
     Code.SET_SHORES: _set_shores,
