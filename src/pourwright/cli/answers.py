@@ -59,12 +59,13 @@ def answer(
     files: bool,
     pictures: bool,
     as_json: bool,
+    more: Callable[[Piece, Any, Surface, str], dict[str, bytes]] | None = None,
 ) -> int:
     """Read the plan, solve, say, write; the exit code is 1 where the answer is a refusal, 3 where not all is known."""
     from pourwright.document.plan_json import read_plan_json
     from pourwright.document.read_plan import piece_of, surface_of
     from pourwright.outcome import refusals, unknowns
-    from pourwright.report.answer_files import result_json, write_answer
+    from pourwright.report.answer_files import result_json, write_answer, write_files
     from pourwright.report.page import made_from, print_page
 
     document = read_plan_json(plan)
@@ -90,6 +91,8 @@ def answer(
         picture = None if draw is None or not pictures else lambda: draw(piece, result, surface(), made.made_from)
         with answered_all_the_same():
             written = write_answer(folder, name, made, picture)
+            if more is not None:
+                written += write_files(folder, more(piece, result, surface(), made.made_from))
     refused, unknown = refusals(result), unknowns(result)
     if as_json:
         sys.stdout.write(result_json(name, result, made, refused, unknown))

@@ -37,14 +37,15 @@ def run(
 ) -> int:
     """Loads on the anchors of a piece that hangs on a wall, and what happens when one fails.
 
-    Works from a plan that is already made. Writes hang.md and hang.png into its folder, with --suggest suggest.md.
-    Exit code 1: refused.
+    Works from a plan that is already made. Writes hang.md and hang.png, report.html, tables and a drawing into its
+    folder, with --suggest suggest.md. Exit code 1: refused.
     """
     if places is not None:
         return _suggest(places, plan, job, shell, files=files, as_json=as_json)
     from pourwright.draw.answers.files import draw_hang
     from pourwright.outcome import hang
     from pourwright.report.answers.hang_page import hang_page
+    from pourwright.report.answers.hang_report import hang_files
 
     return answer(
         NAME,
@@ -57,6 +58,7 @@ def run(
         files=files,
         pictures=pictures,
         as_json=as_json,
+        more=hang_files,
     )
 
 

@@ -36,7 +36,7 @@ def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
             _anchors(result),
         ),
         Section("Along each rod", _ROD, _along(result)),
-        *(_case(k, case) for k, case in enumerate(shown_cases(result), 1)),
+        *(case_section(k, case) for k, case in enumerate(shown_cases(result), 1)),
         *_combinations(result),
         Section("One anchor gone", tuple(gone.words for gone in result.one_gone)),
         Section("Checks", _check_lines(result)),
@@ -184,7 +184,8 @@ def shown_cases(result: HangResult) -> list[LoadCase]:
     return [*alone, *worst_loaded(result)]
 
 
-def _case(number: int, case: LoadCase) -> Section:
+def case_section(number: int, case: LoadCase) -> Section:
+    """A load case as a free body."""
     title = f"Load case {number}: {case.name}"
     if case.impossible:
         return Section(title, (f"IMPOSSIBLE: {case.impossible}.",))
