@@ -20,6 +20,7 @@ from pourwright.outcome.hang_solve import situation
 from pourwright.outcome.piece import Piece, Surface
 from pourwright.outcome.silhouette import Silhouette, six_views
 from pourwright.outcome.site import Anchor, Hang, Spot
+from pourwright.outcome.verdict import refusals, unknowns
 from pourwright.outcome.wall.hang_loads import Combined
 from pourwright.outcome.wall.suggest_bound import in_line, lower_bounds
 from pourwright.outcome.wall.traced import Traced, trace
@@ -61,6 +62,16 @@ class _Search:
     like: Anchor
     loads: tuple[Combined, ...]  # cut down to the corners that count
     rules_of: Callable[[Traced], tuple[Rule, ...]]
+
+
+@refusals.register
+def _(result: Suggestion) -> tuple[str, ...]:
+    return refusals(result.result)
+
+
+@unknowns.register
+def _(result: Suggestion) -> tuple[str, ...]:
+    return unknowns(result.result)
 
 
 def suggest(piece: Piece, surface: Surface, count: int) -> Suggestion:

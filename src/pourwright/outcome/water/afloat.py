@@ -11,6 +11,7 @@ from pourwright.cavity import PourFrame, pour_frame
 from pourwright.lifts import Check
 from pourwright.outcome.balance import corner_centres, corner_masses
 from pourwright.outcome.piece import FoamSolid, Piece, Surface
+from pourwright.outcome.verdict import not_known, over, refusals, unknowns
 from pourwright.outcome.water.flotation import Flotation, flotation, swamped_loads
 from pourwright.outcome.water.hydrostatics import UNDER_EDGE_M, submerged
 from pourwright.outcome.water.state import Body, Filling, FloatState, Load, float_state
@@ -71,6 +72,18 @@ def foam_volume(foam: FoamSolid) -> Range:
     """Foam that the planned liquids give: at their lowest yield the smallest cavity is not filled to the end [m3]."""
     share = foam.density_kg_m3.nominal / foam.density_kg_m3.high
     return Range(foam.volume_m3.low * share, foam.volume_m3.nominal, foam.volume_m3.high)
+
+
+@refusals.register
+def _(result: FloatResult) -> tuple[str, ...]:
+    lost = [f"{s.name}, {s.water} water: sinks" for s in result.states if not s.floats or "SINKS" in s.words]
+    lost += [f"{s.name}, {s.water} water: capsizes" for s in result.states if s.capsizes and s.upright_asked]
+    return (*lost, *over(result.checks))
+
+
+@unknowns.register
+def _(result: FloatResult) -> tuple[str, ...]:
+    return not_known(result.checks)
 
 
 def afloat(piece: Piece, surface: Surface) -> FloatResult:
