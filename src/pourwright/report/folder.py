@@ -28,6 +28,7 @@ from pourwright.report.sheet import Issue, sheet_html
 SHEET = "sheet.html"
 PAGE = "piece.html"
 FILM = "fill.gif"
+HOLES = "holes.csv"
 REQUEST = "request.json"
 LAST = "plan.json"
 """The file that is moved last."""
@@ -103,6 +104,11 @@ def write_plan(
                 files = sorted([*files, PAGE])
                 _write(stage / PAGE, _page(plan, [stage / name for name in drawn]))
             _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn], issue))
+            if plan.shot is not None:
+                from pourwright.report.holes_csv import holes_csv
+
+                files = sorted([*files, HOLES])
+                _write(stage / HOLES, holes_csv(plan))
             if request is not None:
                 files = sorted([*files, REQUEST])
                 _write(stage / REQUEST, json.dumps(request, indent=1, sort_keys=True) + "\n")
