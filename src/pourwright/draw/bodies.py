@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pyvista as pv
@@ -93,12 +93,16 @@ def skin_body(plan: Plan, view: View) -> Body:
 
 
 def lift_bodies(plan: Plan, view: View) -> list[Body]:
-    """Foam of each lift, parts numbered as lifts are."""
-    from pourwright.cavity import region_mesh  # loads a mesh library that the answers do without
+    """Foam of each lift behind the skin, cut from the skin itself for a level view; parts numbered as lifts are."""
+    from pourwright.draw.skin_cuts import lift_skins  # loads a mesh library that the answers do without
 
-    out = []
-    for lift in plan.lift_plan.lifts:
-        nodes = np.unique(np.concatenate([pour.nodes for pour in lift.pours])) if lift.pours else np.empty(0, int)
-        vertices, faces = region_mesh(plan.cavity, plan.graph, nodes)
-        out.append(body(view, vertices, faces, lift.number, EVEN, (lift.bottom_m, lift.top_m)))
-    return out
+    return [
+        _pushed(body(view, vertices, faces, lift.number), plan)
+        for lift, (vertices, faces) in zip(plan.lift_plan.lifts, lift_skins(plan), strict=True)
+    ]
+
+
+def _pushed(made: Body, plan: Plan) -> Body:
+    """A body as far behind the skin as foam is: half a cell farther from the viewer."""
+    corner = made.corner - np.array([0.0, 0.0, 0.5 * plan.cavity.grid.cell_m])
+    return _frozen(replace(made, corner=corner))

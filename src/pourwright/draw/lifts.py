@@ -105,7 +105,7 @@ class Stage:
 
 def stage_of(plan: Plan) -> Stage:
     """Camera, skin and floor of a plan's pictures."""
-    view = view_of(plan.frame, plan.skin.vertices_m, len(plan.lift_plan.lifts))
+    view = view_of(plan.frame, plan.skin.vertices_m, len(plan.lift_plan.lifts), level=True)
     skin = skin_body(plan, view)
     drawing = Drawing(view)
     drawing.add(skin)

@@ -68,12 +68,13 @@ def elevation_deg(size_m: np.ndarray) -> float:
     return 30.0 - 17.0 * float(np.clip(size_m[2] / max(size_m[0], size_m[1], 1e-9) / 1.1, 0.0, 1.0))
 
 
-def view_of(frame: PourFrame, vertices_m: np.ndarray, rows: int = 0) -> View:
+def view_of(frame: PourFrame, vertices_m: np.ndarray, rows: int = 0, level: bool = False) -> View:
     """Camera for a skin with ``vertices_m`` (n, 3) in the shell file's axes, standing in ``frame``.
 
+    A ``level`` camera does not look down: what lies at one height is one line, so a tick stands where its cut is.
     The canvas is `WIDTH` wide; its height follows the piece, and leaves room for a column of ``rows`` labels.
     """
-    a, e = np.radians(AZIMUTH_DEG), np.radians(elevation_deg(frame.size_m))
+    a, e = np.radians(AZIMUTH_DEG), 0.0 if level else np.radians(elevation_deg(frame.size_m))
     toward = np.array([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)])
     right = np.array([np.cos(a), np.sin(a), 0.0])
     axes = np.array([right, np.cross(toward, right), toward])
