@@ -85,7 +85,7 @@ def heat_and_rise_lines(pour: Pour) -> list[str]:
         for void in rise.voids:
             lines.append(f"STAYS EMPTY: {units.volume(void.volume_m3)}, {place_words(void.measures)}; {void.reason}")
         if rise.surplus_kg > 1e-3:
-            out = [flow for flow in rise.vents if flow.foam_kg > 1e-3]
+            out = [flow for flow in rise.vents if flow.foam_kg > 1e-3 * rise.surplus_kg]
             lines.append(
                 f"{units.mass(rise.surplus_kg)} of foam comes out at {', '.join(flow.name for flow in out)}, from "
                 f"{units.time(min(flow.foam_from_s for flow in out))} after mixing begins"
