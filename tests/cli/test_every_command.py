@@ -44,6 +44,7 @@ COMMANDS = {
     "compare": ("{job}", "--grade", "rigid-6", "--quick"),
     "check": ("{shell}", "--unit", "mm"),
     "turn": ("{job}", "--confirm", "1", "--no-pictures"),
+    "ways": ("{job}", "--no-pictures"),
     "cup": ("{job}",),
     "grades": (),
     "materials": (),
@@ -54,7 +55,7 @@ COMMANDS = {
     "float": ("{plan}", "--no-files"),
     "stiffness": ("{plan}", "--no-files", "--triangles", "1000", "--no-gains"),
 }
-QUIET = ("plan", "record", "compare", "turn", "stiffness")
+QUIET = ("plan", "record", "compare", "turn", "ways", "stiffness")
 """Those that take a while and show how far they are."""
 
 

@@ -65,7 +65,7 @@ def test_a_file_and_folders_with_such_names_reach_nobody_raw(call, tmp_path):
     for one in said:
         assert not wrong(one.out)
         assert not wrong(one.err)
-    files = [path for path in out.iterdir() if path.is_file()]
+    files = [path for path in out.iterdir() if path.is_file() and path.suffix != ".npz"]  # numbers only
     assert len(files) > 8
     for path in files:
         assert not wrong(path.read_text(encoding="utf-8")), path.name
