@@ -22,7 +22,7 @@ def draining_film(run: float, slope: float, thinning: float) -> float:
         Way down from where the wet wall begins.
     slope : float [rad] e.g. 1.5708
         Of the wall against the level; the film is thinnest on an upright one.
-    thinning : float [m^4 s/kg^2] e.g. 0.02
+    thinning : float [m^4 s^2/kg^2] e.g. 0.02
         ``S``, over the time that it drains; `thinning` gives it.
 
     Returns
@@ -50,7 +50,7 @@ def draining_film(run: float, slope: float, thinning: float) -> float:
     if run < 0 or slope < 0:
         raise ValueError("a film needs a run and a slope of zero or more")
     pull = STANDARD_GRAVITY * math.sin(min(slope, 0.5 * math.pi)) * thinning
-    return math.sqrt(run / pull) if pull > 0 else math.inf
+    return (run / pull) ** 0.5 if pull > 0 else math.inf
 
 
 def thinning(time: np.ndarray, viscosity: np.ndarray, density: np.ndarray, start: float, end: float) -> float:
@@ -58,15 +58,16 @@ def thinning(time: np.ndarray, viscosity: np.ndarray, density: np.ndarray, start
 
     Parameters
     ----------
-    time : ndarray (n,) [s]
+    time : ndarray (n,) [s] e.g. [0,40,100]
         Rising.
-    viscosity : ndarray (n,) [Pa s]
-    density : ndarray (n,) [kg/m^3]
-    start, end : float [s]
+    viscosity : ndarray (n,) [Pa s] e.g. [1.2,1.5,4.0]
+    density : ndarray (n,) [kg/m^3] e.g. [1260,900,300]
+    start : float [s] e.g. 10
+    end : float [s] e.g. 90
 
     Returns
     -------
-    float [m^4 s/kg^2]
+    float [m^4 s^2/kg^2]
         Zero where ``end`` is not after ``start``.
 
     Examples

@@ -12,9 +12,12 @@ def two_layers(
 
     Parameters
     ----------
-    first_pa, second_pa : float [Pa] e.g. 6.5e9, 8e6
-    first_poisson, second_poisson : float [-] e.g. 0.33, 0.3
-    first_m, second_m : float [m] e.g. 0.004, 0.05
+    first_pa : float [Pa] e.g. 6.5e9
+    first_poisson : float [-] e.g. 0.33
+    first_m : float [m] e.g. 0.004
+    second_pa : float [Pa] e.g. 8e6
+    second_poisson : float [-] e.g. 0.3
+    second_m : float [m] e.g. 0.05
 
     Returns
     -------
@@ -31,7 +34,7 @@ def two_layers(
     >>> round(two_layers(200e9, 0.3, 0.004, 200e9, 0.3, 0.006), 2)
     18315.02
     >>> round(two_layers(6.5e9, 0.33, 0.004, 8e6, 0.3, 0.05) / two_layers(6.5e9, 0.33, 0.004, 8e6, 0.3, 0.0), 2)
-    11.16
+    11.47
 
     References
     ----------
