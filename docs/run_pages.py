@@ -20,7 +20,15 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[1]
-PAGES = ("README.md", "docs/first_plan.md", "docs/installer.md", "docs/turn.md", "docs/jobfile.md")
+PAGES = (
+    "README.md",
+    "docs/first_plan.md",
+    "docs/installer.md",
+    "docs/turn.md",
+    "docs/jobfile.md",
+    "docs/lining.md",
+    "docs/rotomold.md",
+)
 BLOCK = re.compile(r"^```(sh|text)\n(.*?)^```$", re.MULTILINE | re.DOTALL)
 FILE = re.compile(r"`(?:\w+/)*([\w-]+\.(?:png|html|md|csv|json|svg|dxf|gif|txt|stl|ply))`")
 NOT_RUN = {

@@ -130,7 +130,7 @@ def test_the_whole_list_holds_shell_cavity_and_reach(monkeypatch):
         at(severity="warning", name="holes", words="2 holes were closed."),
     ]
     found = review.whole_warnings(
-        at(heat=at(computed=False)),
+        at(heat=at(computed=False), machine=None),
         at(findings=said),
         at(volume_uncertainty_m3=0.2, volume_m3=1.0),
         at(notes=()),

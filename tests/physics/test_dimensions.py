@@ -131,7 +131,8 @@ def as_tuple(result: object) -> tuple[object, ...]:
 BY_SCALING = {
     "anchor_reactions", "clamped_rectangle", "dent_stiffness", "foundation", "inner_face_peak_over_air",
     "level_flotation_load", "level_persons_foam", "panel_deflection_and_stress", "panel_gain", "panel_pressure",
-    "pulls_with_wall", "share_below", "skin_over_air", "slab_share", "supported_rectangle_on_springs", "thinning", "tip_angle",
+    "pulls_with_wall", "share_below", "skin_over_air", "slab_share", "supported_rectangle_on_springs", "thinning",
+    "tip_angle",
 }  # fmt: skip
 
 CASES = formulas()

@@ -1,4 +1,4 @@
-"""Air under lids followed point by point: the smallest tilt that leads all of it to one corner.
+"""Air under lids followed point by point, independent of how tilts are found: the smallest that leads all to a corner.
 
 Bubbles on a plane lid go straight up its slope until a side stops them and along that side then, as buoyancy has it:
 the sides are those of shapely polygons, tilts are tried on a fine fan of directions, and none smaller than the told one

@@ -1,4 +1,4 @@
-"""A rod across a gap: bending, buckling and prising, against finite elements of a bar and worked figures."""
+"""A rod across a gap: bending, buckling and prising, against finite elements of a bar (solved by scipy) and by hand."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""A line of fixtures against the known rhythm of a closed line with fixed times; spread against the GUM."""
+"""A line of fixtures against the rhythm of a closed line with fixed times; spread against the GUM (JCGM 100:2008)."""
 
 import math
 

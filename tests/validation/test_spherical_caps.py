@@ -1,4 +1,4 @@
-"""Pools in a sphere against spherical caps: V = pi h^2 (3 R - h) / 3, share of the face h / 2 R (Archimedes)."""
+"""Pools in a sphere against spherical caps in closed form: V = pi h^2 (3 R - h) / 3, share of the face h / 2 R."""
 
 import math
 

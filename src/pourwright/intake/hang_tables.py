@@ -80,7 +80,7 @@ class CombinationTable(Table):
     """Loads that act together, each times its factor."""
 
     name: Name = needed("what it is called")
-    weight: Factor = taken(1.0, "factor on the weight of the piece")
+    weight: Factor = setting(1.0, "factor on the weight of the piece", "1")
     loads: list[Name] = taken([], "names of loads", max_length=20)
     factors: list[Factor] = taken([], "a factor for each of them", max_length=20)
     reference: Reference | None = taken(None, "where the factors stand")
@@ -93,7 +93,7 @@ class RodTable(Table):
     stress: Annotated[float, key(Due(units.PRESSURE, show.pressure, 1e6, 2e9))] = needed(
         "stress that it may be given for good, by whoever designs it"
     )
-    modulus: Annotated[float, key(Due(units.PRESSURE, show.pressure, 1e8, 5e11))] = setting(
+    modulus: Annotated[float, key(Due(units.PRESSURE, show.pressure, 1e8, 5e11))] = taken(
         210e9, "its Young's modulus", "rods taken as steel, 210 GPa (common practice, no source)"
     )
     plate: Annotated[float | None, lengths(0.01, 2.0)] = taken(

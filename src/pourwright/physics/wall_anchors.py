@@ -150,7 +150,7 @@ def rod_push(stress_pa: float, modulus_pa: float, diameter_m: float, length_m: f
     Examples
     --------
     >>> round(rod_push(160e6, 210e9, 0.016, 0.3, 3.0))
-    4783
+    5180
 
     References
     ----------
