@@ -193,10 +193,11 @@ def job_of(piece: Path, overrides: dict[str, object]) -> Job:
 
 def _turned(job: Job, progress: Progress) -> Job:
     """The job with the best way up found; the plan lists it among what was assumed."""
+    from pourwright.intake.piece import UP_TAKEN
     from pourwright.turn import direction_line, find_ways, near_signs
 
     best = find_ways(job, progress=progress).best[0].way
     up = (float(best.up[0]), float(best.up[1]), float(best.up[2]))
-    kept = tuple(words for words in job.assumed if not words.startswith("up taken as"))
+    kept = tuple(words for words in job.assumed if words != UP_TAKEN)
     words = f"{direction_line(best.up)}, the best way up of the directions searched: {near_signs(best.up)}"
     return replace(job, up=up, assumed=(*kept, words))

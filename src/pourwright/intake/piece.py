@@ -66,6 +66,10 @@ MATERIAL_FIELDS = {
 """Key of the job file to field of the skin material."""
 
 
+UP_TAKEN = 'up taken as "+z"'
+"""What a plan says where the job does not say which way is up."""
+
+
 class PieceTable(Table):
     """The piece: its shell file, how it stands, what its skin is made of."""
 
@@ -86,9 +90,7 @@ class PieceTable(Table):
         'skin material taken as "grp" (hand-laid glass-fibre polyester)',
     )
     material_values: MaterialValues | None = taken(None, "own values of the skin")
-    up: Direction = taken(
-        (0.0, 0.0, 1.0), "which way is up while pouring, in the shell file's axes", 'up taken as "+z"'
-    )
+    up: Direction = taken((0.0, 0.0, 1.0), "which way is up while pouring, in the shell file's axes", UP_TAKEN)
     front: Direction = taken(
         (0.0, -1.0, 0.0), "from the piece towards the reader, in the shell file's axes", 'front taken as "-y"'
     )
