@@ -193,7 +193,7 @@ def job_of(piece: Path, overrides: dict[str, object]) -> Job:
 
 def _turned(job: Job, progress: Progress) -> Job:
     """The job with the best way up found; the plan lists it among what was assumed."""
-    from pourwright.intake.piece import UP_TAKEN
+    from pourwright.intake import UP_TAKEN
     from pourwright.turn import direction_line, find_ways, near_signs
 
     best = find_ways(job, progress=progress).best[0].way
