@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from scipy.integrate import solve_bvp, trapezoid
 
-from pourwright.physics import pouring
+from pourwright.physics import draining, pouring
 
 G = 9.80665
 
@@ -44,4 +44,4 @@ def test_film_left_on_a_draining_wall():
         flux = density * G / (3 * viscosity) * film**3
         film = film - dt / step * (flux - np.concatenate([[0.0], flux[:-1]]))
         now += dt
-    assert pouring.drained_film(length, density, viscosity, end) == pytest.approx(film.mean(), rel=0.01)
+    assert draining.drained_film(length, density, viscosity, end) == pytest.approx(film.mean(), rel=0.01)

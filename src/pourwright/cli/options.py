@@ -17,6 +17,18 @@ Kind = Annotated[
     str | None,
     typer.Option("--kind", help="What the mesh shows: outside, both-faces or open.", show_default=False),
 ]
+Wall = Annotated[
+    str | None, typer.Option("--wall", help='Wall thickness with its unit, like "5 mm".', show_default=False)
+]
+Foam = Annotated[
+    str | None, typer.Option("--foam", help="Foam grade; pourwright grades lists them.", show_default=False)
+]
+Settings = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
+    ),
+]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
 Debug = Annotated[bool, typer.Option("--debug", help="Show where in the program an internal error happened.")]
 

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pourwright.cli.codes import closed_plan
-from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
+from pourwright.cli.options import Debug, Foam, Json, Kind, Settings, Unit, Wall, overrides_of
 from pourwright.cli.screen import output, progress_shown
 from pourwright.errors import FileError, UsageError
 from pourwright.plainfile import real
@@ -38,23 +38,14 @@ def run(
         ),
     ] = None,
     unit: Unit = None,
-    wall: Annotated[
-        str | None, typer.Option("--wall", help='Wall thickness with its unit, like "5 mm".', show_default=False)
-    ] = None,
-    foam: Annotated[
-        str | None, typer.Option("--foam", help="Foam grade; pourwright grades lists them.", show_default=False)
-    ] = None,
+    wall: Wall = None,
+    foam: Foam = None,
     material: Annotated[
         str | None,
         typer.Option("--material", help="Skin material; pourwright materials lists them.", show_default=False),
     ] = None,
     kind: Kind = None,
-    settings: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
-        ),
-    ] = None,
+    settings: Settings = None,
     quick: Annotated[bool, typer.Option("--quick", help="Formulas only: no heat and rise in the real shape.")] = False,
     turned: Annotated[
         bool, typer.Option("--turned", help="Pour with the best way up that pourwright turn finds, not the job's.")

@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from pourwright.cli.codes import NOT_KNOWN, REFUSED
-from pourwright.cli.options import Debug, Json, Kind, Unit, overrides_of
+from pourwright.cli.options import Debug, Foam, Json, Kind, Settings, Unit, Wall, overrides_of
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
 
@@ -24,19 +24,10 @@ def run(
         typer.Option("--out", "-o", metavar="DIR", help="Folder for turn.json and turn.png.", show_default=False),
     ] = None,
     unit: Unit = None,
-    wall: Annotated[
-        str | None, typer.Option("--wall", help='Wall thickness with its unit, like "5 mm".', show_default=False)
-    ] = None,
-    foam: Annotated[
-        str | None, typer.Option("--foam", help="Foam grade; pourwright grades lists them.", show_default=False)
-    ] = None,
+    wall: Wall = None,
+    foam: Foam = None,
     kind: Kind = None,
-    settings: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--set", metavar="KEY=VALUE", help="Any other key of a job file; may be given again.", show_default=False
-        ),
-    ] = None,
+    settings: Settings = None,
     confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are seen in full.")] = 2,
     fine: Annotated[bool, typer.Option("--fine", help="Four times as many directions to begin with.")] = False,
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,

@@ -9,7 +9,6 @@ from typing import Any
 import numpy as np
 
 from pourwright.document.model_site import PartDoc, SiteDoc
-from pourwright.document.reflect import block_of
 from pourwright.outcome import Part, Site
 from pourwright.ranges import Range
 
@@ -30,11 +29,6 @@ def site_from(block: SiteDoc) -> Site:
     """
     made: Site = _made(Site, block.model_dump())
     return made
-
-
-def part_block(part: Part) -> PartDoc:
-    """A ``Part`` as its block."""
-    return block_of(PartDoc, part)
 
 
 def part_from(block: PartDoc) -> Part:

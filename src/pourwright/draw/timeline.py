@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
-from pourwright import units
 from pourwright.draw.chart_style import SMALL, by_the_clock, finish, rgb, sheet
 from pourwright.draw.paint import INK, LIT, NEUTRAL, SETTLED
 from pourwright.plan import Plan, Step
@@ -151,10 +150,3 @@ def _names(axes: Axes, row: int, bars: list[Bar], end_h: float) -> None:
             continue
         axes.text(at, row - NAME_H, bar.pour, ha="left", va="center", fontproperties=SMALL, color=rgb(INK))
         right = at + per_in * LETTER_IN * (len(bar.pour) + 0.7)
-
-
-def day_words(plan: Plan) -> str:
-    """The chart in one sentence, for who cannot see it."""
-    steps = plan.computed.steps if plan.computed is not None else ()
-    last = max((step.start_s for step in steps if step.kind == "mix"), default=0.0)
-    return f"The day by the clock: the last pour {units.time(last)} after the first."

@@ -11,7 +11,7 @@ from pourwright.intake.shop import JUDGED
 from pourwright.plan import DayRules
 from pourwright.units import show
 
-SHORTEST_SHIFT_S = 3600.0
+SHORTEST_SHIFT_S = 3600.0  # in which something can be poured; our judgement
 
 
 class DayTable(Table):

@@ -14,7 +14,7 @@ from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.model import Check, Landing, ShopLimits, Tube
-from pourwright.physics import pouring
+from pourwright.physics import draining, pouring
 
 STRAIGHT, TUBE, HOSE, NONE = 0, 1, 2, 3
 """Ways down, the simplest first: a fall, a stiff tube that hangs free, a hose led down by its own bend, none."""
@@ -167,7 +167,7 @@ def tube_of(
     quick = [b for b in fits if pouring.tube_flow(b, density_kg_m3, viscosity) >= limits.pour_rate_m3_s]
     bore = min(quick, default=max(fits))
     length = max(float(drops.fall_m[which, lift]) - judged.TUBE_ENDS.value, 0.1) + judged.TUBE_ABOVE.value
-    film = float(pouring.drained_film(length, density_kg_m3, viscosity, judged.TUBE_DRIPS.value))
+    film = float(draining.drained_film(length, density_kg_m3, viscosity, judged.TUBE_DRIPS.value))
     film = min(film, FILLED * bore)
     return Tube(
         length_m=length,

@@ -6,11 +6,13 @@ from typing import Any
 
 import numpy as np
 
-FOAM_C = (23.0, 60.0, 100.0, 130.0, 150.0, 180.0)
+from pourwright.physics.constants import ZERO_CELSIUS_K
+
+FOAM_K = tuple(ZERO_CELSIUS_K + c for c in (23.0, 60.0, 100.0, 130.0, 150.0, 180.0))
 FOAM_SHARE = (1.0, 0.85, 0.6, 0.4, 0.2, 0.05)
-PLASTIC_C = (23.0, 40.0, 60.0, 80.0, 100.0, 120.0)
+PLASTIC_K = tuple(ZERO_CELSIUS_K + c for c in (23.0, 40.0, 60.0, 80.0, 100.0, 120.0))
 PLASTIC_SHARE = (1.0, 0.7, 0.43, 0.27, 0.15, 0.05)
-_ZERO_C = 273.15
+"""Temperatures [K], and what is left there of stiffness at 23 degC: our judgement, no published source."""
 
 
 def warm_foam_share(temperature: Any) -> Any:
@@ -35,7 +37,7 @@ def warm_foam_share(temperature: Any) -> Any:
     >>> round(float(warm_foam_share(373.15)), 2)
     0.6
     """
-    return np.interp(np.asarray(temperature, float) - _ZERO_C, FOAM_C, FOAM_SHARE)
+    return np.interp(np.asarray(temperature, float), FOAM_K, FOAM_SHARE)
 
 
 def warm_polyethylene_share(temperature: Any) -> Any:
@@ -59,7 +61,7 @@ def warm_polyethylene_share(temperature: Any) -> Any:
     >>> round(float(warm_polyethylene_share(333.15)), 2)
     0.43
     """
-    return np.interp(np.asarray(temperature, float) - _ZERO_C, PLASTIC_C, PLASTIC_SHARE)
+    return np.interp(np.asarray(temperature, float), PLASTIC_K, PLASTIC_SHARE)
 
 
 def hardened_share(conversion: Any, at_gel: Any) -> Any:

@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from pourwright.plan.refine import Computed, refine
     from pourwright.plan.review import whole_checks, whole_warnings
     from pourwright.plan.rules import DayRules, HeatRules, StructureRules
-    from pourwright.plan.schedule import Step, first_mix, schedule_of
+    from pourwright.plan.schedule import DAY_S, Step, first_mix, schedule_of
     from pourwright.plan.skin import skin_of
     from pourwright.plan.skin_bulge import skin_judge
     from pourwright.plan.structural import hardest, hung_frame, resting_of
@@ -32,6 +32,7 @@ else:
     __getattr__ = offered(__name__)
 
 __all__ = [
+    "DAY_S",
     "Alternative",
     "Computed",
     "DayRules",

@@ -89,6 +89,7 @@ def offsets(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float) 
 
 
 DAY_S = 86_400.0
+"""Seconds of a day."""
 
 
 def on_shift(start_s: float, work_s: float, day: DayRules) -> float:

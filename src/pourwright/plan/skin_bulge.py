@@ -266,12 +266,6 @@ def _shore(lift: int, k: int) -> str:
     return f"S{lift}.{k}"
 
 
-def shores_named(bulge: SkinBulge) -> str:
-    """The shores of a lift by name."""
-    listed = [shore.name for shore in bulge.shores]
-    return f"shore {listed[0]}" if len(listed) == 1 else f"shores {listed[0]} to {listed[-1]}"
-
-
 def skin_warnings(plan: LiftPlan) -> list[Finding]:
     """Findings of the division, those on pressure by what judges it now."""
     lifts = [(lift, lift.bulge) for lift in plan.lifts if lift.bulge is not None]

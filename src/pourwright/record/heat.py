@@ -10,6 +10,7 @@ from itertools import pairwise
 
 from pourwright.lifts import LiftPlan
 from pourwright.plan import (
+    DAY_S,
     DayRules,
     Heating,
     HeatRules,
@@ -31,7 +32,6 @@ CELLS = 4
 """The heat cells of a plan over those that waits are tried on at the bench, where somebody waits for them."""
 LONGER, TURNS, LAST_TURNS = 1.15, 8, 3
 """What waits are lengthened by, how often at most on those cells, and on all; our judgement."""
-DAY_S = 86_400.0
 _CLOCK = re.compile(r"\b([01]?\d|2[0-3])[:.]([0-5]\d)\b")
 
 

@@ -141,6 +141,15 @@ def add_gain(folder: Path, result: StiffnessResult) -> tuple[Path, ...]:
     return write_files(folder, {path.name: text})
 
 
+def write_into(folder: Path, files: dict[str, bytes]) -> tuple[Path, ...]:
+    """Write files into a folder of their own, which is made where it is not there; raises as `write_answer` does."""
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FileError(f"{folder} cannot be made ({error.strerror or error}): name another folder.") from None
+    return write_files(folder, files)
+
+
 def write_files(folder: Path, files: dict[str, bytes]) -> tuple[Path, ...]:
     """Write files into a folder of a plan, and write them down as this program's; raises as `write_answer` does."""
     if unfinished(folder):

@@ -14,9 +14,8 @@ from rich.text import Text
 
 from pourwright.document.rounding import rounded
 from pourwright.document.values import point
-from pourwright.errors import FileError
 from pourwright.plaintext import escaped_json
-from pourwright.report.answer_files import write_files
+from pourwright.report.answer_files import write_into
 from pourwright.turn import Confirmed, Turn, Way, direction_line, near_signs, stands_words
 
 SCHEMA = "pourwright.turn/1"
@@ -153,8 +152,4 @@ def write_turn(turn: Turn, folder: Path, *, pictures: bool = True) -> tuple[Path
         turn_sheet(turn).save(kept, format="PNG", compress_level=6)
         files["turn.png"] = kept.getvalue()
     files["turn.json"] = turn_json(turn).encode()
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise FileError(f"{folder} cannot be made ({error.strerror or error}): name another folder.") from None
-    return write_files(folder, files)
+    return write_into(folder, files)

@@ -16,9 +16,8 @@ from rich.text import Text
 from pourwright import units
 from pourwright.document.rounding import rounded
 from pourwright.document.values import known
-from pourwright.errors import FileError
 from pourwright.plaintext import escaped_json
-from pourwright.report.answer_files import write_files
+from pourwright.report.answer_files import write_into
 from pourwright.ways import Answer, Way, Ways
 
 SCHEMA = "pourwright.ways/1"
@@ -132,8 +131,4 @@ def write_ways(found: Ways, folder: Path, *, pictures: bool = True) -> tuple[Pat
         figure.savefig(kept, format="png", metadata={"Software": None}, facecolor=figure.get_facecolor())
         files["ways.png"] = kept.getvalue()
     files["ways.json"] = ways_json(found).encode()
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise FileError(f"{folder} cannot be made ({error.strerror or error}): name another folder.") from None
-    return write_files(folder, files)
+    return write_into(folder, files)

@@ -7,8 +7,8 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.series.cost import Cost, cost_of
     from pourwright.series.line import Line, closed_cycle, fixtures_for, line_of
-    from pourwright.series.model import PartFacts, Series, SeriesRules
-    from pourwright.series.run import series_of
+    from pourwright.series.model import PartFacts, SeriesRules
+    from pourwright.series.run import Series, series_of
     from pourwright.series.spread import Spread, spread_of
 else:
     __getattr__ = offered(__name__)

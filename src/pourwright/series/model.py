@@ -1,14 +1,8 @@
-"""What a series is given, and what comes of it."""
+"""What a series is given: the rules of its shop, and the facts of its part."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from pourwright.series.cost import Cost
-    from pourwright.series.line import Line
-    from pourwright.series.spread import Spread
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,14 +43,3 @@ class PartFacts:
     highest: float
     repeat_share: float  # of a shot
     ratio_tolerance: float
-
-
-@dataclass(frozen=True, slots=True)
-class Series:
-    """The series."""
-
-    line: Line
-    cost: Cost | None
-    spread: Spread
-    parts: int  # wanted a shift
-    drums_per_week: float

@@ -2,10 +2,23 @@
 
 from __future__ import annotations
 
-from pourwright.series.cost import cost_of
-from pourwright.series.line import fixtures_for
-from pourwright.series.model import PartFacts, Series, SeriesRules
-from pourwright.series.spread import spread_of
+from dataclasses import dataclass
+
+from pourwright.series.cost import Cost, cost_of
+from pourwright.series.line import Line, fixtures_for
+from pourwright.series.model import PartFacts, SeriesRules
+from pourwright.series.spread import Spread, spread_of
+
+
+@dataclass(frozen=True, slots=True)
+class Series:
+    """The series."""
+
+    line: Line
+    cost: Cost | None
+    spread: Spread
+    parts: int  # wanted a shift
+    drums_per_week: float
 
 
 def series_of(rules: SeriesRules, part: PartFacts) -> Series:

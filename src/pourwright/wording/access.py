@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from pourwright import units
 
-LEAST_BLOCK_M = 0.001
+LEAST_BLOCK_M = 0.001  # thinner is no block
 SIDES = (("right", "left"), ("back", "front"))
 
 if TYPE_CHECKING:
