@@ -87,8 +87,8 @@ def lining_lines(plan: Plan) -> list[tuple[str, str]]:
             "turning",
             f"{lining.turning.words}; {len(lining.sequence)} positions cover {lining.coverage:.0%} of the inside by a "
             "model of the turning that nothing else has confirmed: look in after every coat; "
-            f"{lining.mixes} mix{'' if lining.mixes == 1 else 'es'} a coat; "
-            f"about {units.time(lining.hours * 3600)} in all",
+            f"{lining.mixes} mix{'' if lining.mixes == 1 else 'es'} a coat; about {units.time(lining.hours * 3600)} "
+            f"and {len(lining.sequence) * len(lining.coats)} turns of the piece in all",
         ),
         (
             "held by",
