@@ -33,6 +33,8 @@ class Code(StrEnum):
     SHELL = "shell"
     CAVITY_LOOSELY_KNOWN = "cavity loosely known"
     UNREACHED = "unreached"
+    IRON_INSIDE = "iron inside"
+    ITEM_WITHOUT_FORM = "item without form"
     # the foam of the day
     LIQUIDS_COLD = "liquids cold"
     LIQUIDS_HOT = "liquids hot"

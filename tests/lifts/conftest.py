@@ -75,13 +75,14 @@ def planned(skin_of, stand, foam):
         front=(0, -1.0, 0),
         start=0,
         stress=None,
+        irons=(),
         **kind,
     ):
         skin = skin_of(mesh, wall, **kind)
         if stress is not None:
             skin = replace(skin, material=replace(skin.material, design_stress_pa=stress))
         frame = stand(skin, up, front)
-        cavity = build_cavity(skin, frame, cell_m=cell)
+        cavity = build_cavity(skin, frame, cell_m=cell, irons=irons)
         graph = build_levels(cavity)
         plan = plan_lifts(
             skin,

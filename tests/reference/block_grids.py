@@ -69,5 +69,6 @@ def block_grid(pour: np.ndarray, cell_m: float, *, skin: tuple[str, ...] = (), a
         surface_depth_m=np.full(len(flat), 0.5 * cell_m),
         surface_point_m=np.concatenate(points),
         surface_opening=np.concatenate(openings),
+        surface_iron=np.full(len(flat), -1, np.int16),
         dropped_share=0.0,
     ).freeze()

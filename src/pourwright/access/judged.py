@@ -1,4 +1,4 @@
-"""Values of our own judgement about air under ceilings: no published source gives them for this trade."""
+"""Values of our own judgement about ways down and air under ceilings: no published source gives them for this trade."""
 
 from __future__ import annotations
 
@@ -13,3 +13,14 @@ CORNER_NEAR = Cited(0.08, "m", Standing.JUDGEMENT, note="a vent no farther from 
 UNEVEN = Cited(0.010, "m", Standing.JUDGEMENT, note="depth of the air that foam, never level, leaves where no vent is")
 STEEPEST = Cited(math.radians(10.0), "rad", Standing.JUDGEMENT, note="a piece is not tilted more to lead air to a vent")
 HOLE_EDGE = Cited(0.005, "m", Standing.JUDGEMENT, note="between the rim of a vent and the wall beside a ceiling")
+FREE_FALL = Cited(0.5, "m", Standing.JUDGEMENT, note="a shorter fall needs no clearance: the cup is seen from the hole")
+FALL_CLEAR = Cited(0.015, "m", Standing.JUDGEMENT, note="clearance of a falling stream from the wall ...")
+FALL_SPREAD = Cited(
+    0.02, "-", Standing.JUDGEMENT, note="... and its share of the fall, as a stream wanders and breaks up"
+)
+LONGEST_FALL = Cited(2.0, "m", Standing.JUDGEMENT, note="a longer fall splashes and beats air in: a tube")
+TUBE_WALL = Cited(0.0025, "m", Standing.PRACTICE, note="wall of a tube or hose")
+AIR_BESIDE = Cited(
+    0.004, "m", Standing.JUDGEMENT, note="a hole is so much wider than the tube in it: air must come out beside"
+)
+HOSE_ROOM = Cited(0.005, "m", Standing.JUDGEMENT, note="to each side of a hose that is led down a limb")

@@ -13,6 +13,7 @@ from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.grid import make_grid
 from pourwright.cavity.model import Cavity, Grid
 from pourwright.errors import CavityError
+from pourwright.irons import Iron, taken_out
 from pourwright.progress import Progress, silent
 from pourwright.shell import MEMORY_BYTES, Skin
 
@@ -78,6 +79,7 @@ def build_cavity(
     cell_m: float | None = None,
     memory_bytes: int = MEMORY_BYTES,
     stray_void_m3: float | None = None,
+    irons: tuple[Iron, ...] = (),
     progress: Progress = silent,
 ) -> Cavity:
     """The space the foam will fill.
@@ -101,6 +103,8 @@ def build_cavity(
         What the grid and its labels may take [byte]; checked before anything is allocated.
     stray_void_m3 : float, optional
         Loose pieces that hold less [m3] are dropped and counted. Default: the larger of 64 cells and 1e-5 of all.
+    irons : tuple of Iron
+        What stands in the cavity before the first pour; its room is taken out.
     progress : Progress
 
     Returns
@@ -127,6 +131,7 @@ def build_cavity(
     walls = join_walls([(s.triangles, s.wall) for s in inside.surfaces])
     del inside  # the tree has its own copy of the triangles
     sums = carve(fraction, walls, lambda done: progress("distance", done))
+    taken = taken_out(irons, fraction, grid.origin_m, grid.cell_m)
     progress("pieces", 0.0)
     cell3 = grid.cell_m**3
     found = _total(fraction) / 255.0
@@ -152,5 +157,7 @@ def build_cavity(
         stray_voids_m3=stray_cells * cell3,
         stray_void_limit_m3=least * cell3,
         doubt_m3=by_dirt,
+        irons=irons,
+        taken=taken,
         method=f"{words}; exact distance to triangles near the wall; plane cuts of cells",
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity.frame import PourFrame
+from pourwright.irons import Iron, Taken
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,11 +43,18 @@ class Cavity:
     stray_void_limit_m3: float
     method: str  # how occupancy and distance were found, for the record
     doubt_m3: float = 0.0  # of a dirty mesh: cells whose side is not certain; in low and high already
+    irons: tuple[Iron, ...] = ()  # what stands in it before the first pour ...
+    taken: tuple[Taken, ...] = ()  # ... and what each takes out of it; the volume is without
 
     @property
     def volume_uncertainty_m3(self) -> float:
         """Half of the width between low and high."""
         return 0.5 * (self.volume_high_m3 - self.volume_low_m3)
+
+    @property
+    def taken_m3(self) -> float:
+        """Volume of things inside, which is neither foam nor wall."""
+        return sum(one.volume_m3 for one in self.taken)
 
 
 @dataclass(frozen=True, eq=False)

@@ -92,7 +92,7 @@ class Body:
         self.slabs, self.source, self.air, self.skin_start = slabs, source, air, float(skin.start_k)
         grid = heat_grid(
             cavity.fraction, graph.label, slabs.of_node, cavity.grid.origin_m, cavity.grid.cell_m,
-            openings=openings, factor=factor,
+            openings=openings, irons=cavity.irons, factor=factor,
         )  # fmt: skip
         self.cell_m = grid.cell_m
         level, first = graph.level_m, slabs.first

@@ -82,13 +82,13 @@ def layered(grid: HeatGrid, count: int, cut_level: np.ndarray, first: np.ndarray
 
 
 def _skins(grid: HeatGrid, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Cell, area, depth and opening of the pieces of skin."""
+    """Cell, area, depth and opening of the pieces of skin; a thing inside takes no heat here, the careful side."""
     x, y, z = np.unravel_index(grid.surface_cell, grid.shape)
     up = (grid.surface_point_m - grid.centres(grid.surface_cell))[:, 2] / grid.surface_depth_m
     part = np.arange(count)
     flat = np.abs(up) > FLAT
     only = np.where(up > 0, count - 1, 0)
-    takes = np.where(flat[:, None], part == only[:, None], True)
+    takes = np.where(flat[:, None], part == only[:, None], True) & (grid.surface_iron < 0)[:, None]
     row, layer = np.nonzero(takes)
     tall = (grid.shape[0], grid.shape[1], grid.shape[2] * count)
     place = np.ravel_multi_index((x[row], y[row], z[row] * count + layer), tall)

@@ -33,6 +33,16 @@ class SpotDoc(Block):
     from_top_m: Number = about("down from the highest extent")
 
 
+class ShapeDoc(Block):
+    """The form of a thing inside."""
+
+    kind: Text = about("rod, bar or box")
+    start: SpotDoc = about("one end of a rod or bar, one corner of a box")
+    end: SpotDoc = about("the other end, or the opposite corner")
+    wide_m: float = about("diameter of a rod, level side of a bar; 0 of a box")
+    deep_m: float = about("other side of a bar; 0 of a box")
+
+
 class ItemDoc(Block):
     """Hardware or a coating."""
 
@@ -42,6 +52,7 @@ class ItemDoc(Block):
     spot: SpotDoc = about("where it is, of the piece as it stands to be poured")
     finished: bool = about("put on the finished piece; false: there before the first pour")
     density_kg_m3: Number = about("of its material; null: its displacement is not counted")
+    shape: ShapeDoc | None = earlier("what it takes of the inside; null: no room is taken out for it")
 
 
 class InsertDoc(Block):

@@ -17,6 +17,7 @@ from pourwright import units
 from pourwright.cavity import Extremum, region_mesh
 from pourwright.draw.bodies import EVEN, Body, body, lift_bodies, skin_body
 from pourwright.draw.ink import QUIET, Pen
+from pourwright.draw.irons import draw_irons
 from pourwright.draw.labels import Label
 from pourwright.draw.paint import (
     GLASS_LIGHT,
@@ -159,10 +160,12 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Ima
     labels += _closed_labels(plan.lift_plan, stage, lift)
     labels += [_shore_label(stage, shore) for shore in (lift.bulge.shores if lift.bulge is not None else ())]
     labels += [_anchor_label(pen, stage, anchor) for anchor in placed_anchors(plan) if lift.number in anchor.lifts]
+    labels += draw_irons(pen, view, plan.cavity.irons, lift.bottom_m, lift.top_m)
     pen.labels(labels)
     pen.scale_bar()
     legend: Legend = [(LIT, "this lift"), (GLASS_LIGHT, "skin")]
     legend[1:1] = [(SETTLED[0], "foam already in")] if lift.number > 1 else []
+    legend += [(QUIET, "inside before")] if plan.cavity.irons else []
     signs = (("pour", "pour in"), ("vent", "air out"), ("closed", "closed"), ("shore", "shore"), ("anchor", "anchor"))
     legend += [(kind, said) for kind, said in signs if any(label.mark == kind for label in labels)]
     far = [label.mark for label in labels if label.hidden]
@@ -356,6 +359,7 @@ def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
     words = f"Cavity {units.volume(plan.cavity.volume_m3)}   ·   {pools}, {pockets}"
     pen.header(plan.job.name, words, plan.job.place)
     labels = [_extremum_label(plan, stage, layer, *spot) for spot in spots]
+    labels += draw_irons(pen, view, plan.cavity.irons, 0.0, float(plan.frame.size_m[2]))
     pen.labels(labels)
     pen.scale_bar()
     far = [label.mark for label in labels if label.hidden]

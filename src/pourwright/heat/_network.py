@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 import numpy as np
 
@@ -163,7 +164,9 @@ def _odd(
     opening = np.zeros(len(cell), bool)
     opening[has] = grid.surface_opening[surface[has]] >= 0
     skin = np.where(opening, 0.0, area)
-    half = 0.5 * thickness / problem.skin.conductivity_w_mk
+    layer = _layers(problem, surface, has, thickness)
+    half = 0.5 * layer.thickness_m / layer.conductivity_w_mk
+    skin[layer.none] = 0.0
     skin_pull = skin / (depth / k + half)
     # A tip that follows its skin within seconds would cut the steps of the whole piece: it follows a little later.
     rest = pull.sum(axis=1)
@@ -171,8 +174,8 @@ def _odd(
         _STIFFEST * capacity[pour] * share[cell] * (conductivity * size / capacity)[pour] - rest, 0.1 * rest
     )
     skin_pull = np.minimum(skin_pull, most)
-    air_pull = skin / (half + 1 / air.outside_film_w_m2k)
-    skin_heat = skin * thickness * problem.skin.density_kg_m3 * problem.skin.specific_heat_j_kgk
+    air_pull = np.where(layer.iron, 0.0, skin / (half + 1 / air.outside_film_w_m2k))
+    skin_heat = skin * layer.thickness_m * layer.heat_j_m3k
     skin_per_heat = np.divide(1.0, skin_heat, out=np.zeros_like(skin_heat), where=skin_heat > 0)
     lasting = np.where(opening, area, 0.0) / (depth / k + 1 / air.outside_film_w_m2k)
     coef = np.empty((len(cell), kernels.COLUMNS), np.float32)
@@ -192,5 +195,34 @@ def _odd(
         "bare_share": bare / air.inside_film_w_m2k,
         "bare_area": bare_area,
         "skin_heat": skin_heat,
-        "inner": np.divide(skin_pull * half, skin, out=np.zeros_like(skin), where=skin > 0),
+        # of a thing inside it is not a number: its face is never taken for the skin's
+        "inner": np.where(layer.iron, np.nan, skin_pull * half / np.where(skin > 0, skin, 1.0)),
     }
+
+
+class _Layers(NamedTuple):
+    """What lies behind the odd cells (m,): skin, or a thing inside."""
+
+    iron: np.ndarray  # bool
+    none: np.ndarray  # bool: a thing inside that takes no heat
+    thickness_m: np.ndarray
+    conductivity_w_mk: np.ndarray
+    heat_j_m3k: np.ndarray
+
+
+def _layers(problem: StagedHeat, surface: np.ndarray, has: np.ndarray, wall_m: np.ndarray) -> _Layers:
+    which = np.full(len(surface), -1)
+    which[has] = problem.grid.surface_iron[surface[has]]
+    iron = which >= 0
+    skin = problem.skin
+    out = _Layers(
+        iron, np.zeros(len(surface), bool), wall_m.copy(), np.full(len(surface), skin.conductivity_w_mk),
+        np.full(len(surface), skin.density_kg_m3 * skin.specific_heat_j_kgk),
+    )  # fmt: skip
+    for number, one in enumerate(problem.irons):
+        mine = which == number
+        out.none[mine] = one.metal.heat_j_m3k <= 0
+        out.thickness_m[mine] = one.deep_m
+        out.conductivity_w_mk[mine] = one.metal.conductivity_w_mk
+        out.heat_j_m3k[mine] = one.metal.heat_j_m3k
+    return out

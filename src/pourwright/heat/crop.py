@@ -9,7 +9,7 @@ import numpy as np
 
 from pourwright.errors import UsageError
 from pourwright.heat._blocks import NOTHING
-from pourwright.heat.grid import HeatGrid, heat_grid
+from pourwright.heat.grid import Beside, HeatGrid, heat_grid
 from pourwright.heat.model import SkinLayer, StagedHeat
 from pourwright.heat.staged import simulate
 
@@ -64,7 +64,9 @@ def cell_error(
     block = math.lcm(factor, other)  # the same piece on both
     peaks = []
     for step in (factor, other):
-        part = _cut(fraction, label, node_pour, origin_m, cell_m, grid, pour, point_m, step, block, openings)
+        part = _cut(
+            fraction, label, node_pour, origin_m, cell_m, grid, pour, point_m, step, block, (openings, problem.irons)
+        )
         if part is None:
             return float("nan")
         peaks.append(_peak(problem, part, pour, until_s))
@@ -84,7 +86,7 @@ def _cut(
     point_m: np.ndarray,
     factor: int,
     coarse: int,
-    openings: tuple[np.ndarray, ...],
+    beside: Beside,
 ) -> HeatGrid | None:
     """The pour round the spot on cells of ``factor`` fine ones, cut out by blocks of ``coarse``."""
     spot = np.floor((point_m - origin_m) / (coarse * cell_m)).astype(int)
@@ -98,7 +100,9 @@ def _cut(
     owner = np.where(node_pour == pour, 0, np.where((node_pour >= 0) & (node_pour < pour), 1, -1)).astype(np.int16)
     corner = origin_m + outer_low * coarse * cell_m
     try:
-        whole = heat_grid(fraction[fine], label[fine], owner, corner, cell_m, openings=openings, factor=factor)
+        whole = heat_grid(
+            fraction[fine], label[fine], owner, corner, cell_m, openings=beside[0], irons=beside[1], factor=factor
+        )
     except UsageError:  # no cell of it
         return None
     times = coarse // factor

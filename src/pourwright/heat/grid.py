@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeAlias
 
 import numpy as np
 from scipy.ndimage import convolve1d
@@ -11,6 +12,7 @@ from shapely import Polygon, contains_xy
 
 from pourwright.errors import UsageError
 from pourwright.heat._blocks import AIR, NOTHING, pool_blocks, settle_thin, surface_of
+from pourwright.irons import Iron
 
 TARGET_CELLS = 1_000_000
 _DENSE_BYTES, _CELL_BYTES = 16, 160  # measured: bytes a cell of the box and a cell with foam, at the peak
@@ -18,7 +20,12 @@ _DENSE_BYTES, _CELL_BYTES = 16, 160  # measured: bytes a cell of the box and a c
 # it, whichever way it faces: variance 1/12 (cell) + 1/2 (weights 1, 2, 1) in cells squared.
 _SMOOTH_SPREAD = (1 / 12 + 1 / 2) ** 0.5
 _DEPTH_LEAST, _DEPTH_MOST = 0.2, 1.3  # in cells; beyond, the estimate is worth nothing
+_OF_IRON = 0.25  # in cells; the middle of an empty cell that is a thing inside lies no farther from its surface
 _DEPTH_DOUBT = -0.05  # in cells; a plane through a cell half full or more cannot be farther inside
+
+
+Beside: TypeAlias = tuple[tuple[np.ndarray, ...], tuple[Iron, ...]]
+"""Rims of openings and things inside, by which surfaces are told apart."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,6 +48,7 @@ class HeatGrid:
     surface_depth_m: np.ndarray  # (m,) from the cell's centre to the surface
     surface_point_m: np.ndarray  # (m, 3) standing
     surface_opening: np.ndarray  # (m,) int16, -1 skin, else the opening it lies in
+    surface_iron: np.ndarray  # (m,) int16, -1 skin, else the thing inside that it is the surface of
     dropped_share: float  # of the foam, in slivers too thin for these cells
 
     @property
@@ -90,6 +98,7 @@ def heat_grid(
     cell_m: float,
     *,
     openings: tuple[np.ndarray, ...] = (),
+    irons: tuple[Iron, ...] = (),
     target_cells: int = TARGET_CELLS,
     memory_bytes: int = 900_000_000,
     factor: int | None = None,
@@ -110,6 +119,8 @@ def heat_grid(
         Edge of a fine cell [m].
     openings : tuple of arrays (k, 3)
         Rims of the openings, flat loops in standing metres: their surface is air, not skin.
+    irons : tuple of Iron
+        What stands inside: the surface of cells that lie against nothing else is the iron's, not skin.
     target_cells, memory_bytes : int
         The fine cells are joined in blocks of 2, 3, ... a side until both are kept.
     factor : int, optional
@@ -137,10 +148,12 @@ def heat_grid(
     filled = float(fraction.sum(dtype=np.int64)) / 255
     if factor is None:
         factor = coarsening(fraction.shape, filled, target_cells, memory_bytes)
-    return _joined(fraction, 255.0, label, node_pour, np.asarray(origin_m, float), float(cell_m), factor, openings)
+    return _joined(
+        fraction, 255.0, label, node_pour, np.asarray(origin_m, float), float(cell_m), factor, (openings, irons)
+    )
 
 
-def halved(grid: HeatGrid, openings: tuple[np.ndarray, ...] = ()) -> HeatGrid:
+def halved(grid: HeatGrid, openings: tuple[np.ndarray, ...] = (), irons: tuple[Iron, ...] = ()) -> HeatGrid:
     """The same foam on cells twice as large: run it to see what the cell size does to the answer.
 
     What differs between the two runs bounds the error of the finer: for an error of order one it is as large as the
@@ -151,7 +164,7 @@ def halved(grid: HeatGrid, openings: tuple[np.ndarray, ...] = ()) -> HeatGrid:
     label = np.where(inner >= 0, inner + 1, np.where(inner == AIR, pours + 1, 0)).astype(np.int32)
     out = _joined(
         grid.share[1:-1, 1:-1, 1:-1], 1.0, label, np.append(np.arange(pours), -1), grid.origin_m + grid.cell_m,
-        grid.cell_m, 2, openings,
+        grid.cell_m, 2, (openings, irons),
     )  # fmt: skip
     return replace(out, factor=2 * grid.factor)
 
@@ -164,14 +177,14 @@ def _joined(
     origin: np.ndarray,
     cell: float,
     factor: int,
-    openings: tuple[np.ndarray, ...],
+    beside: Beside,
 ) -> HeatGrid:
     blocks = tuple(-(-n // factor) for n in fraction.shape)
     share = np.zeros([n + 2 for n in blocks], np.float32)
     pour = np.full(share.shape, NOTHING, np.int16)
     pool_blocks(fraction, full, label, np.asarray(node_pour, np.int16), factor, 0, blocks[0], share, pour)
     size = cell * factor
-    return _finish(share, pour, origin - size, size, factor, openings)
+    return _finish(share, pour, origin - size, size, factor, beside)
 
 
 def _finish(
@@ -180,7 +193,7 @@ def _finish(
     origin: np.ndarray,
     cell: float,
     factor: int,
-    openings: tuple[np.ndarray, ...],
+    beside: Beside,
 ) -> HeatGrid:
     foam = float(share[pour >= 0].sum(dtype=float))
     # The surface is that of the whole cavity: smoothed before thin cells are moved about.
@@ -214,7 +227,8 @@ def _finish(
         surface_area_m2=area,
         surface_depth_m=depth,
         surface_point_m=points,
-        surface_opening=_in_openings(points, normal, openings, cell),
+        surface_opening=_in_openings(points, normal, beside[0], cell),
+        surface_iron=_on_irons(cells, pour, origin, cell, beside[1]),
         dropped_share=float(dropped / foam) if foam > 0 else 0.0,
     ).freeze()
 
@@ -244,6 +258,27 @@ def _with_bare_faces(pour: np.ndarray) -> np.ndarray:
             moved[axis] = slice(1 + step, pour.shape[axis] - 1 + step)
             bare[inner] |= nothing[tuple(moved)]
     return np.flatnonzero(bare & (pour >= 0))
+
+
+def _on_irons(
+    cells: np.ndarray, pour: np.ndarray, origin: np.ndarray, cell: float, irons: tuple[Iron, ...]
+) -> np.ndarray:
+    """Index of the thing inside that each cell (m,) with a bare face lies against, -1 where any face is skin."""
+    found = np.full(len(cells), -1, np.int16)
+    if not irons:
+        return found
+    index = np.stack(np.unravel_index(cells, pour.shape), axis=-1)
+    skin = np.zeros(len(cells), bool)
+    for step in np.concatenate([np.eye(3, dtype=np.int64), -np.eye(3, dtype=np.int64)]):
+        beside = index + step
+        bare = pour[tuple(beside.T)] == NOTHING
+        away = np.stack([iron.away_m(origin + (beside + 0.5) * cell) for iron in irons])
+        nearest = away.argmin(axis=0)
+        iron = bare & (away.min(axis=0) <= _OF_IRON * cell)
+        found[iron] = nearest[iron]
+        skin |= bare & ~iron
+    found[skin] = -1
+    return found
 
 
 def _in_openings(points: np.ndarray, normal: np.ndarray, openings: tuple[np.ndarray, ...], cell: float) -> np.ndarray:

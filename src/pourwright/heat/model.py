@@ -8,6 +8,7 @@ import numpy as np
 
 from pourwright.heat.curve import HeatCurve
 from pourwright.heat.grid import HeatGrid
+from pourwright.irons import Iron
 from pourwright.physics import heat
 
 # Judgements, no published source: in a job each is a named value that can be set.
@@ -80,7 +81,9 @@ class StagedHeat:
     """A staged cooling problem. Pour ``i`` fills the cells of ``grid`` whose ``pour`` is ``i``.
 
     ``pours`` stand in the order they are poured (``start_s`` never falls). ``end_s`` is when the account ends.
-    ``start_field_k`` (grid's shape) replaces the pours' start temperatures cell by cell where given.
+    ``start_field_k`` (grid's shape) replaces the pours' start temperatures cell by cell where given. Where the grid
+    has the surface of a thing inside, its metal is a layer as thick as its volume over its surface: it takes heat from
+    the foam beside it, gives none to the air, and leads none along itself.
     """
 
     grid: HeatGrid
@@ -91,6 +94,7 @@ class StagedHeat:
     thresholds_k: tuple[float, ...] = SCORCH_THRESHOLDS_K
     settings: HeatSettings = field(default_factory=HeatSettings)
     start_field_k: np.ndarray | None = None
+    irons: tuple[Iron, ...] = ()  # what `HeatGrid.surface_iron` counts
 
     def with_rise(self, rise_k: float) -> StagedHeat:
         """The same job with another adiabatic rise in every pour; the specific heat stays."""

@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from pourwright.errors import JobError
 from pourwright.intake.hang_tables import AnchorTable, LoadTable, combination_of, load_of, places_of, rod_of
+from pourwright.intake.shapes import PAIRS, shape_of, spot_of
 from pourwright.intake.site_tables import (
     BoatTable,
     HangTable,
     HookTable,
     ItemTable,
-    SpotTable,
     StandTable,
     radians,
 )
@@ -23,8 +22,6 @@ from pourwright.ranges import Range
 
 if TYPE_CHECKING:
     from pourwright.intake.jobfile import JobFile
-
-PAIRS = (("from_left", "from_right"), ("from_front", "from_back"), ("from_base", "from_top"))
 
 
 def site_of(asked: JobFile) -> Site:
@@ -54,7 +51,7 @@ def site_of(asked: JobFile) -> Site:
         legs=tuple(
             Leg(
                 table.name,
-                _spot(table, f"sling[{k}]", PAIRS),
+                spot_of(table, f"sling[{k}]", PAIRS),
                 table.length,
                 table.load,
                 table.rating == "breaking",
@@ -73,22 +70,8 @@ def _names_differ(group: str, names: list[str]) -> None:
         raise JobError(f"{group}.name", twice, "stands twice: give each its own name")
 
 
-def _spot(table: SpotTable, key: str, needed: Iterable[tuple[str, str]]) -> Spot:
-    measured = [name for pair in PAIRS for name in pair if getattr(table, name) is not None]
-    if table.at is not None:
-        if measured:
-            raise JobError(f"{key}.{measured[0]}", getattr(table, measured[0]), "give either at or measures, not both")
-        return Spot(at_m=table.at)
-    for near, far in PAIRS:
-        if getattr(table, near) is not None and getattr(table, far) is not None:
-            raise JobError(f"{key}.{far}", getattr(table, far), f"{near} is given already: give one of the two")
-    for near, far in needed:
-        if getattr(table, near) is None and getattr(table, far) is None:
-            raise JobError(f"{key}.at", None, f"give at, or measures: {near} or {far} is missing")
-    return Spot(**{f"{name}_m": getattr(table, name) for name in measured})
-
-
 def _item(table: ItemTable, key: str) -> Item:
+    shape = shape_of(table, key)
     if (table.weight is None) == (table.per_area is None):
         raise JobError(f"{key}.weight", table.weight, "give weight for hardware or per_area for a coating")
     coating = table.per_area is not None
@@ -98,9 +81,10 @@ def _item(table: ItemTable, key: str) -> Item:
         name=table.name,
         kg=Range.about(kg, table.spread),
         coating=coating,
-        spot=Spot() if coating else _spot(table, key, PAIRS),
+        spot=Spot() if coating or shape is not None else spot_of(table, key, PAIRS),
         finished=table.when == "finished",
         density_kg_m3=table.density,
+        shape=shape,
     )
 
 
@@ -110,7 +94,7 @@ def _anchor(table: AnchorTable, key: str) -> Anchor:
         raise JobError(f"{key}.insert.head", insert.head, "must be wider than the insert's diameter")
     return Anchor(
         name=table.name,
-        spot=_spot(table, key, (PAIRS[0], PAIRS[2])),
+        spot=spot_of(table, key, (PAIRS[0], PAIRS[2])),
         stiffness=float(table.stiffness),
         shear_n=table.shear,
         pull_n=table.pull,
@@ -153,7 +137,7 @@ def _hang(table: HangTable, asked: JobFile) -> Hang:
 
 def _load(table: LoadTable, key: str) -> Load:
     placed = table.at is not None or any(getattr(table, name) is not None for pair in PAIRS for name in pair)
-    return load_of(table, _spot(table, key, PAIRS) if placed else None, key)
+    return load_of(table, spot_of(table, key, PAIRS) if placed else None, key)
 
 
 def _hook(table: HookTable) -> Hook:

@@ -76,8 +76,15 @@ class SpotTable(Table):
     from_top: Measure = taken(None, "down from the highest extent")
 
 
+Side = Annotated[float, lengths(0.002, 5.0)]
+
+
 class ItemTable(SpotTable):
-    """Hardware or a coating, which the piece carries beside its skin and foam; measured as it stands to be poured."""
+    """Hardware or a coating, which the piece carries beside its skin and foam; measured as it stands to be poured.
+
+    What is inside before the first pour can have a form: a rod or bar from `start` to `end`, or a box between them,
+    each a table of a spot. Then it needs no spot of its own, takes its room from the foam and stops what falls on it.
+    """
 
     name: Name = needed("what it is")
     weight: Annotated[float | None, key(Weight)] = taken(None, "its weight; hardware needs it")
@@ -90,6 +97,18 @@ class ItemTable(SpotTable):
     )
     density: Annotated[float | None, key(Due(units.DENSITY, show.density, 1.0, 25000.0))] = taken(
         None, "of its material, for what it displaces under water; nothing is counted if left out"
+    )
+    shape: Annotated[str | None, key(DueChoice(("rod", "bar", "box")))] = taken(
+        None,
+        'its form, of what is there before: a round rod, a bar of rectangular section, a box; needs when = "before"',
+    )
+    start: SpotTable | None = taken(None, "one end of the rod or bar, one corner of the box: a table of a spot")
+    end: SpotTable | None = taken(None, "the other end, or the opposite corner")
+    diameter: Side | None = taken(None, "of a rod")
+    section: list[Side] = taken(
+        [],
+        "of a bar: its level side and its other side, of an upright one from left to right and from front to back",
+        max_length=2,
     )
 
 

@@ -9,10 +9,11 @@ import edt
 import numpy as np
 from scipy.spatial import KDTree
 
+from pourwright.access import Falls, falls
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
 from pourwright.divide.shapes import PourShape
+from pourwright.irons import nearest_m
 from pourwright.lifts import judged
-from pourwright.lifts.fall import Falls, falls
 from pourwright.lifts.model import Port, ShopLimits
 from pourwright.lifts.mouths import lowest_edge, opening_edge, outward
 from pourwright.lifts.room import FRONT, edges_of, fitted, inner_room_m, kept_out, side_of
@@ -230,7 +231,10 @@ def _slope_side(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
 def _free_round(
     skin: Skin, cavity: Cavity, graph: LevelGraph, exits_m: np.ndarray, normal: np.ndarray, opening: np.ndarray
 ) -> np.ndarray:
-    """Radius (n,) about each place on the skin that is free of edges outside and of walls inside; inf in an opening."""
+    """Radius (n,) about each place on the skin that is free of edges outside and of walls and irons inside.
+
+    A drill goes a hole's width into the piece. inf in an opening.
+    """
     out = np.full(len(exits_m), np.inf)
     drilled = np.flatnonzero(opening < 0)
     if not len(drilled):
@@ -241,7 +245,9 @@ def _free_round(
     most = 0.5 * judged.PORT_HOLE.value + 2.0 * judged.FLANGE_LAPS.value
     inner = inner_room_m(cavity, graph, points, up, deepest, most)
     away = edges_of(skin, 0.5 * cavity.grid.cell_m + 0.002).away_m(points)
-    out[drilled] = np.minimum(inner, away)
+    into = np.linspace(0.0, 1.0, 5)[:, None, None] * (deepest[:, None] + judged.PORT_HOLE.value) * up
+    irons = nearest_m(cavity.irons, cavity.frame.to_standing(points - into)).min(axis=0)
+    out[drilled] = np.minimum(np.minimum(inner, away), np.maximum(irons, 0.0))
     return out
 
 

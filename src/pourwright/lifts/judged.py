@@ -56,17 +56,6 @@ BY_WEIGHT = Cited(2e-5, "m^3", Standing.JUDGEMENT, note="less of a part than thi
 SHUT_EARLY = Cited(0.2, "-", Standing.JUDGEMENT, note="of the time until foam gets to a hole, kept in hand to shut it")
 SHUT_TAKES = Cited(20.0, "s", Standing.JUDGEMENT, note="to set a bung, or tape and a board, once the cup is empty")
 BOARD_LAPS = Cited(0.03, "m", Standing.JUDGEMENT, note="how far a board or tape over a hole reaches over its edge")
-FREE_FALL = Cited(0.5, "m", Standing.JUDGEMENT, note="a shorter fall needs no clearance: the cup is seen from the hole")
-FALL_CLEAR = Cited(0.015, "m", Standing.JUDGEMENT, note="clearance of a falling stream from the wall ...")
-FALL_SPREAD = Cited(
-    0.02, "-", Standing.JUDGEMENT, note="... and its share of the fall, as a stream wanders and breaks up"
-)
-LONGEST_FALL = Cited(2.0, "m", Standing.JUDGEMENT, note="a longer fall splashes and beats air in: a tube")
-TUBE_WALL = Cited(0.0025, "m", Standing.PRACTICE, note="wall of a tube or hose")
-AIR_BESIDE = Cited(
-    0.004, "m", Standing.JUDGEMENT, note="a hole is so much wider than the tube in it: air must come out beside"
-)
-HOSE_ROOM = Cited(0.005, "m", Standing.JUDGEMENT, note="to each side of a hose that is led down a limb")
 TUBE_ENDS = Cited(
     0.3, "m", Standing.JUDGEMENT, note="a tube ends so far above where the liquid lands, and is withdrawn as foam rises"
 )

@@ -14,13 +14,13 @@ from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 from scipy.spatial import KDTree
 
+from pourwright.access import NONE, STRAIGHT
 from pourwright.cavity import Cavity, Floor, LevelGraph, floor_of
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import judged
 from pourwright.lifts.checks import batches_for
 from pourwright.lifts.drops import Drops
-from pourwright.lifts.fall import NONE, STRAIGHT
 from pourwright.lifts.limits import batch_cap
 from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.mouths import arrival, shut_by, shut_from

@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.predict import predict
     from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
     from pourwright.outcome.site import (
+        STEEL_DENSITY,
         Anchor,
         Boat,
         Box,
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
         Load,
         Places,
         Rod,
+        Shape,
         Site,
         Spot,
         Stand,
@@ -61,6 +63,7 @@ __all__ = [
     "FACTORS",
     "FINISHED",
     "POINT_PUSH",
+    "STEEL_DENSITY",
     "WHOLE_BODY",
     "Anchor",
     "AnchorLoad",
@@ -96,6 +99,7 @@ __all__ = [
     "Reserve",
     "Rest",
     "Rod",
+    "Shape",
     "Silhouette",
     "Site",
     "SlingResult",

@@ -41,7 +41,7 @@ class WeightRecord:
 
 
 def item_parts(items: tuple[Item, ...], skin: Part, area_m2: float, frame: PourFrame) -> tuple[Part, ...]:
-    """The job's items as parts: hardware as points, a coating spread as the skin is.
+    """The job's items as parts: hardware as points or in its own form, a coating spread as the skin is.
 
     Parameters
     ----------
@@ -54,8 +54,7 @@ def item_parts(items: tuple[Item, ...], skin: Part, area_m2: float, frame: PourF
     out = []
     for item in items:
         kg = item.kg * area_m2 if item.coating else item.kg
-        centre = skin.centre_m if item.coating else frame.to_shell(item.spot.standing(frame))
-        spread = skin.spread_m2 if item.coating else np.zeros((3, 3))
+        centre, spread = _placed(item, skin, frame)
         if kg.low == kg.high:
             why = "as the job gives it, without a spread"
         else:
@@ -63,6 +62,20 @@ def item_parts(items: tuple[Item, ...], skin: Part, area_m2: float, frame: PourF
         where = FINISHED if item.finished else 0
         out.append(Part(item.name, "item", where, kg, kg, kg, why, np.asarray(centre), np.asarray(spread)))
     return tuple(out)
+
+
+def _placed(item: Item, skin: Part, frame: PourFrame) -> tuple[np.ndarray, np.ndarray]:
+    """Centre (3,) and spread (3, 3) of an item, shell axes."""
+    if item.coating:
+        return skin.centre_m, skin.spread_m2
+    iron = item.iron(frame)
+    if iron is None:
+        return frame.to_shell(item.spot.standing(frame)), np.zeros((3, 3))
+    own = iron.half_m**2 / 3.0
+    if iron.round:
+        own[1:] = iron.half_m[1:] ** 2 / 4.0
+    turn = iron.axes @ frame.rotation
+    return frame.to_shell(iron.middle_m), turn.T @ np.diag(own) @ turn
 
 
 def parts_at(parts: tuple[Part, ...], number: int) -> tuple[Part, ...]:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pourwright.outcome.weight import skin_mass, weighed_and_left
+from pourwright.outcome.weight import hollow, skin_mass, weighed_and_left
 from pourwright.ranges import Range
 
 if TYPE_CHECKING:
@@ -72,16 +72,15 @@ def skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
     inertia = np.asarray(outside.moment_inertia)  # about its centre, density 1
     solid = 0.5 * np.trace(inertia) * np.eye(3) - inertia
     solid = solid + skin.enclosed_m3 * np.outer(outside.center_mass, outside.center_mass)
-    hole_centre, hole_spread = _to_shell(
-        cavity, moments.second_m5.sum(axis=0), float(moments.volume_m3.sum()), moments.first_m4.sum(axis=0)
-    )
-    hollow = cavity.volume_m3 * (hole_spread + np.outer(hole_centre, hole_centre))
-    wall = skin.enclosed_m3 - cavity.volume_m3
-    spread = (solid - hollow) / wall - np.outer(bare.centre_m, bare.centre_m)
+    inside_m3, inside_first, inside_second = hollow(cavity, moments)
+    hole_centre, hole_spread = _to_shell(cavity, inside_second, inside_m3, inside_first)
+    missing = inside_m3 * (hole_spread + np.outer(hole_centre, hole_centre))
+    wall = skin.enclosed_m3 - inside_m3
+    spread = (solid - missing) / wall - np.outer(bare.centre_m, bare.centre_m)
     density = skin.material.density_kg_m3
     cited = skin.material.cited.get("density_kg_m3")
     share = cited.spread if cited is not None else 0.0
-    space = skin.enclosed_m3 - cavity.stray_voids_m3
+    space = skin.enclosed_m3 - cavity.taken_m3 - cavity.stray_voids_m3
     thin = max(space - cavity.volume_high_m3, 0.0)
     thick = max(space - cavity.volume_low_m3, thin)
     why = (
@@ -133,7 +132,7 @@ def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: LiftPlan) -> list[Part]:
     if skin.bands:
         wall = skin.thickness_at(points[:, 2] - skin.vertices_m[:, 2].min())
     else:
-        wall = np.full(len(points), (skin.enclosed_m3 - cavity.volume_m3) / skin.area_m2)
+        wall = np.full(len(points), (skin.enclosed_m3 - cavity.volume_m3 - cavity.taken_m3) / skin.area_m2)
     kg = disc * np.nan_to_num(wall, nan=float(np.nanmean(wall))) * skin.material.density_kg_m3
     centre = (kg[:, None] * points).sum(axis=0) / kg.sum()
     away = points - centre

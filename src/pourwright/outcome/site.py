@@ -10,9 +10,17 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from pourwright.cavity import PourFrame
+from pourwright.irons import Iron, Metal, bar, box, rod
 from pourwright.ranges import Range
+from pourwright.sources import Cited, Standing
 
 Vector = tuple[float, float, float]
+
+STEEL_DENSITY = Cited(7850.0, "kg/m^3", Standing.MEMORY, spread=0.01, note="carbon steel")
+STEEL_HEAT = Cited(470.0, "J/(kg K)", Standing.MEMORY, spread=0.05, note="carbon steel at room temperature to 100 degC")
+STEEL_CONDUCTS = Cited(50.0, "W/(m K)", Standing.MEMORY, spread=0.1, note="carbon steel")
+LEAST_STEEL, MOST_STEEL = 7000.0, 8500.0
+"""Densities [kg/m^3] between which a thing inside counts as steel for its heat."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +66,17 @@ class Spot:
 
 
 @dataclass(frozen=True, slots=True)
+class Shape:
+    """The form of a thing inside: a ``rod`` or ``bar`` from ``start`` to ``end``, or a ``box`` between the two."""
+
+    kind: str  # "rod" | "bar" | "box"
+    start: Spot
+    end: Spot
+    wide_m: float = 0.0  # diameter of a rod, level side of a bar
+    deep_m: float = 0.0  # other side of a bar
+
+
+@dataclass(frozen=True, slots=True)
 class Item:
     """Hardware (at a spot, of the standing piece where measured) or a coating spread over the outside."""
 
@@ -67,6 +86,30 @@ class Item:
     spot: Spot = Spot()
     finished: bool = True  # put on the finished piece; False: there before the first pour
     density_kg_m3: float | None = None  # None: its own displacement of water is not counted
+    shape: Shape | None = None  # None: no room is taken out of the cavity for it
+
+    def iron(self, frame: PourFrame) -> Iron | None:
+        """What it takes of the inside, standing in ``frame``; None without a form, or where it is put on afterwards."""
+        if self.shape is None or self.finished:
+            return None
+        form = self.shape
+        a, b = form.start.standing(frame), form.end.standing(frame)
+        made = _made(self.name, form, a, b, Metal())
+        return _made(self.name, form, a, b, self._metal(made.volume_m3))
+
+    def _metal(self, volume_m3: float) -> Metal:
+        """Its heat by volume, if it is of steel by its density (or none is given); else none is counted."""
+        if not LEAST_STEEL <= (self.density_kg_m3 or STEEL_DENSITY.value) <= MOST_STEEL:
+            return Metal()
+        return Metal(STEEL_HEAT.value * self.kg.nominal / volume_m3, STEEL_CONDUCTS.value)
+
+
+def _made(name: str, form: Shape, a: np.ndarray, b: np.ndarray, metal: Metal) -> Iron:
+    if form.kind == "box":
+        return box(name, a, b, metal)
+    if form.kind == "rod":
+        return rod(name, a, b, form.wide_m, metal)
+    return bar(name, a, b, form.wide_m, form.deep_m, metal)
 
 
 @dataclass(frozen=True, slots=True)
@@ -223,3 +266,8 @@ class Site:
     hook: Hook = field(default_factory=Hook)
     stand: Stand = field(default_factory=Stand)
     boat: Boat | None = None
+
+    def irons(self, frame: PourFrame) -> tuple[Iron, ...]:
+        """Things inside that have a form, standing in ``frame``."""
+        found = [item.iron(frame) for item in self.items]
+        return tuple(iron for iron in found if iron is not None)

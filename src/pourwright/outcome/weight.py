@@ -25,7 +25,8 @@ class Mass:
 def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     """Weight of the bare skin.
 
-    The wall is what lies between the outside face and the cavity: V_wall = V_enclosed - V_cavity - V_stray. Its low and
+    The wall is what lies between the outside face and the cavity: V_wall = V_enclosed - V_cavity - V_stray, where the
+    cavity is what foam and things inside (see `pourwright.irons`) take together. Its low and
     high come from the cavity's high and low (a thicker wall leaves less cavity) and the spread of the material's
     density. The centre follows from first moments: V_wall c_wall = V_enclosed c_enclosed - V_cavity c_cavity.
 
@@ -37,19 +38,28 @@ def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     import trimesh  # slow to load, and most answers have no use for it
 
     outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
-    cavity_centre = cavity.frame.to_shell(moments.middle_m())
-    wall = skin.enclosed_m3 - cavity.volume_m3 - cavity.stray_voids_m3
+    hollow_m3, hollow_first, _ = hollow(cavity, moments)
+    hollow_centre = cavity.frame.to_shell(hollow_first / hollow_m3)
+    space = skin.enclosed_m3 - cavity.taken_m3 - cavity.stray_voids_m3
+    wall = space - cavity.volume_m3
     cited = skin.material.cited.get("density_kg_m3")
     spread = cited.spread if cited is not None else 0.0
     volume = Range(
-        max(skin.enclosed_m3 - cavity.volume_high_m3 - cavity.stray_voids_m3, 0.0),
+        max(space - cavity.volume_high_m3, 0.0),
         wall,
-        max(skin.enclosed_m3 - cavity.volume_low_m3 - cavity.stray_voids_m3, wall),
+        max(space - cavity.volume_low_m3, wall),
     )
-    centre = (skin.enclosed_m3 * outside.center_mass - cavity.volume_m3 * cavity_centre) / (
-        skin.enclosed_m3 - cavity.volume_m3
-    )
+    solid = skin.enclosed_m3 - hollow_m3
+    centre = (skin.enclosed_m3 * outside.center_mass - hollow_m3 * hollow_centre) / solid
     return Mass(volume * Range.about(skin.material.density_kg_m3, spread), centre)
+
+
+def hollow(cavity: Cavity, moments: Moments) -> tuple[float, np.ndarray, np.ndarray]:
+    """Volume, first and second moments, standing, of all inside the wall: foam and what stands in it."""
+    volume, first, second = float(moments.volume_m3.sum()), moments.first_m4.sum(axis=0), moments.second_m5.sum(axis=0)
+    for one in cavity.taken:
+        volume, first, second = volume + one.volume_m3, first + one.first_m4, second + one.second_m5
+    return volume, first, second
 
 
 def lift_mass(lift: Lift, cavity: Cavity, moments: Moments) -> Mass:

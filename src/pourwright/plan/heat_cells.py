@@ -44,7 +44,7 @@ def grid_of(skin: Skin, cavity: Cavity, graph: LevelGraph, plan: LiftPlan, order
     """Heat cells, each given to the pour with the largest share of its node."""
     return heat_grid(
         cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m,
-        openings=rims_of(skin, cavity), target_cells=cells,
+        openings=rims_of(skin, cavity), irons=cavity.irons, target_cells=cells,
     )  # fmt: skip
 
 

@@ -74,7 +74,7 @@ class Heating:
 
 def wall_m(skin: Skin, cavity: Cavity) -> float:
     """Mean wall [m]: what lies between outside and cavity over the outside's area, where no band gives it."""
-    solid = skin.enclosed_m3 - cavity.volume_m3 - cavity.stray_voids_m3
+    solid = skin.enclosed_m3 - cavity.volume_m3 - cavity.taken_m3 - cavity.stray_voids_m3
     return max(solid / skin.area_m2, NO_WALL_M) if solid > 0 and skin.area_m2 > 0 else NO_WALL_M
 
 
@@ -129,7 +129,7 @@ def problem_of(
     )
     air = Surroundings(day.air_k, rules.outside_film_w_m2k, rules.inside_film_w_m2k)
     thresholds = (grade.caution_k, grade.stop_k, grade.emergency_k)
-    return StagedHeat(grid, heats, layer, air, end_s=AFTER_S, thresholds_k=thresholds)
+    return StagedHeat(grid, heats, layer, air, end_s=AFTER_S, thresholds_k=thresholds, irons=cavity.irons)
 
 
 def _warming(foam: FoamAtShop, pour: Pour) -> float:

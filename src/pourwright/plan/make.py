@@ -23,6 +23,7 @@ from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bulge import skin_judge
 from pourwright.plan.structural import filled_gains
+from pourwright.plan.things_inside import inside_found
 from pourwright.progress import Progress, silent
 from pourwright.shell import panels
 
@@ -45,6 +46,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
             cell_m=job.cell_m,
             memory_bytes=job.memory_bytes,
             stray_void_m3=job.stray_void_m3,
+            irons=job.site.irons(frame),
             progress=progress,
         )
         graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
@@ -84,7 +86,10 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         lift_plan=lift_plan,
         outcome=outcome,
         checks=checks,
-        warnings=whole_warnings(job, skin, cavity, foam, lift_plan, refined.computed),
+        warnings=(
+            *whole_warnings(job, skin, cavity, foam, lift_plan, refined.computed),
+            *inside_found(job.site, cavity, graph),
+        ),
         cautions=cautions_for(skin, foam, lift_plan),
         provenance=provenance_of(job, skin),
         computed=refined.computed,

@@ -62,6 +62,7 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Groun
         cell_m=job.cell_m,
         memory_bytes=job.memory_bytes,
         stray_void_m3=job.stray_void_m3,
+        irons=job.site.irons(frame),
         progress=progress,
     )
     return Ground(skin, cavity, build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress))

@@ -11,7 +11,7 @@ from pourwright.lifts import judged
 from pourwright.plan import hot_share, quick_day
 from pourwright.shell import Panel
 from pourwright.turn.model import Confirmed, Way
-from pourwright.turn.scene import Scene, with_hours
+from pourwright.turn.scene import Scene, irons_in, with_hours
 
 
 def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirmed:
@@ -19,7 +19,12 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
     job, skin = scene.job, scene.skin
     frame = pour_frame(skin.vertices_m, way.up, np.asarray(job.front))
     cavity = build_cavity(
-        skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, stray_void_m3=job.stray_void_m3
+        skin,
+        frame,
+        cell_m=job.cell_m,
+        memory_bytes=job.memory_bytes,
+        stray_void_m3=job.stray_void_m3,
+        irons=irons_in(job, skin, frame),
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
     day = quick_day(job, skin, frame, cavity, graph, scene.history, flattest)

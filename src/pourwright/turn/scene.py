@@ -22,6 +22,7 @@ from pourwright.cavity import (
 )
 from pourwright.day import too_hot_at_once
 from pourwright.errors import CavityError
+from pourwright.irons import Iron
 from pourwright.lifts import closing_pressure, judged, lift_cap, open_pressure, rules_of
 from pourwright.plan import History, Job, history_of, question_of
 from pourwright.progress import Progress, silent
@@ -89,6 +90,19 @@ def _frozen(array: np.ndarray) -> np.ndarray:
     return array
 
 
+def irons_in(job: Job, skin: Skin, frame: PourFrame) -> tuple[Iron, ...]:
+    """What stands inside the piece as the job stands it up, as it lies when the piece stands in ``frame``."""
+    own = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
+    return tuple(
+        replace(
+            iron,
+            middle_m=frame.to_standing(own.to_shell(iron.middle_m)),
+            axes=iron.axes @ own.rotation @ frame.rotation.T,
+        )
+        for iron in job.site.irons(own)
+    )
+
+
 def _coarse(job: Job, skin: Skin, frame: PourFrame, progress: Progress) -> Cavity:
     """The cavity on coarse cells; on finer ones where it is too thin for them."""
     for times in FINER:
@@ -100,6 +114,7 @@ def _coarse(job: Job, skin: Skin, frame: PourFrame, progress: Progress) -> Cavit
                 cell_m=cell,
                 memory_bytes=job.memory_bytes,
                 stray_void_m3=job.stray_void_m3,
+                irons=irons_in(job, skin, frame),
                 progress=progress,
             )
         except CavityError:

@@ -92,7 +92,12 @@ class Bench:
         cell = job.cell_m or float(self.frame.size_m.max()) / CELLS_ALONG
         self.job = replace(job, cell_m=cell, heat=replace(job.heat, computed=False))
         self.cavity = build_cavity(
-            self.skin, self.frame, cell_m=cell, memory_bytes=job.memory_bytes, stray_void_m3=job.stray_void_m3
+            self.skin,
+            self.frame,
+            cell_m=cell,
+            memory_bytes=job.memory_bytes,
+            stray_void_m3=job.stray_void_m3,
+            irons=job.site.irons(self.frame),
         )
         self.graph = build_levels(self.cavity, ripple_m=job.limits.ripple_m)
         self.history = history_of(job)

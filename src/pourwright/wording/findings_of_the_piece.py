@@ -24,6 +24,31 @@ def _unreached(s: Names, share: float) -> str:
     return f"{share:.1%} of the cavity cannot be reached straight from above through any port."
 
 
+def _iron_inside(s: Names, volume_m3: float, share: float, up_m: float, heat: float) -> str:
+    takes = (
+        "what it takes of the heat is counted, what it leads along itself is not"
+        if heat > 0
+        else "no heat is counted as taken up by it"
+    )
+    return (
+        f"{s[0]} stands in the foam: {volume_m3 * 1e3:.2g} L less to pour, at most {share:.0%} of the section, "
+        f"{up_m:.2f} m above the base. Nothing is dropped on it; {takes}."
+    )
+
+
+def _item_without_form(s: Names, volume_m3: float, share: float, steel: float) -> str:
+    as_steel = " (as steel)" if steel > 0 else ""
+    told = (
+        f"{s[0]} is there before the first pour without a form: by weight over density{as_steel} it is "
+        f"{volume_m3 * 1e3:.2g} L, and may take {share:.0%} of the section it stands in. "
+    )
+    if share > 0.05:
+        return (
+            f"{told}Give it a shape with start and end: without, levels, liquids and falls are as if it were not there."
+        )
+    return told + "Levels and liquids are as if it were not there."
+
+
 # Linings
 
 
@@ -210,6 +235,8 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.SHELL: _shell,
     Code.CAVITY_LOOSELY_KNOWN: _loosely_known,
     Code.UNREACHED: _unreached,
+    Code.IRON_INSIDE: _iron_inside,
+    Code.ITEM_WITHOUT_FORM: _item_without_form,
     Code.STAYS_BARE: _stays_bare,
     Code.FILLED_SOLID: _filled_solid,
     Code.LIQUIDS_COLD: _liquids_cold,

@@ -1,0 +1,177 @@
+"""How liquid gets from a hole down to a pour: by a straight fall that clears the wall, else by a tube or a hose."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from pourwright.access import judged
+from pourwright.cavity import Cavity, LevelGraph
+from pourwright.compiled import njit
+from pourwright.irons import upright_m
+
+STRAIGHT, TUBE, HOSE, NONE = 0, 1, 2, 3
+"""Ways down, the simplest first: a fall, a stiff tube that hangs free, a hose led down by its own bend, none."""
+
+
+@dataclass(frozen=True, eq=False)
+class Falls:
+    """Ways down of candidates (rows) in every lift (columns); read-only.
+
+    ``fall_m`` height of fall, ``clear_m`` least distance from the wall on the way, ``width_m`` narrowest place on the
+    way, ``way`` one of `STRAIGHT` to `NONE`; nan and `NONE` where nothing is served.
+    """
+
+    fall_m: np.ndarray
+    clear_m: np.ndarray
+    width_m: np.ndarray
+    way: np.ndarray
+
+
+TUBE_BORES = (0.016, 0.020, 0.025, 0.032, 0.040)
+"""Bores of tube and hose that a shop has [m]: common practice, no source."""
+FARTHEST_M = 0.075
+"""Distance from the wall that is looked for at most [m]: what a straight fall of 3 m would have to keep."""
+
+
+def clearance_due(fall_m: Any) -> Any:
+    """Distance from the wall [m], float or array, that a straight fall must keep.
+
+    >>> float(clearance_due(0.4)), float(clearance_due(1.0))
+    (0.0, 0.035)
+    """
+    far = judged.FALL_CLEAR.value + judged.FALL_SPREAD.value * np.asarray(fall_m, float)
+    return np.where(np.asarray(fall_m) > judged.FREE_FALL.value, far, 0.0)[()]
+
+
+@njit(cache=True, nogil=True)
+def _clearance(label, x, y, low, high, dx, dy, away, out):  # type: ignore[no-untyped-def]
+    """Least distance [cells] of columns from the wall, level by level in plan; rings ``dx, dy`` grow with ``away``."""
+    nx, ny, _ = label.shape
+    for k in range(len(x)):
+        best = away[-1]
+        for z in range(low[k], high[k]):
+            for j in range(len(dx)):
+                if away[j] >= best:
+                    break
+                ix, iy = x[k] + dx[j], y[k] + dy[j]
+                if ix < 0 or iy < 0 or ix >= nx or iy >= ny or label[ix, iy, z] == 0:
+                    best = away[j]
+                    break
+        out[k] = best
+
+
+@njit(cache=True, nogil=True)
+def _narrowest(label, width, x, y, low, high, out):  # type: ignore[no-untyped-def]
+    """Narrowest node that each column passes [m]."""
+    for k in range(len(x)):
+        for z in range(low[k], high[k]):
+            node = label[x[k], y[k], z] - 1
+            if node >= 0:
+                out[k] = min(out[k], width[node])
+
+
+def falls(
+    cavity: Cavity,
+    graph: LevelGraph,
+    xy: np.ndarray,
+    level: np.ndarray,
+    serves: np.ndarray,
+    exit_standing_m: np.ndarray,
+    low_m: np.ndarray,
+    hole_m: np.ndarray,
+) -> Falls:
+    """The way down of every candidate in every lift that it serves.
+
+    Parameters
+    ----------
+    cavity, graph
+    xy : array (m, 2) int
+        Column of each candidate.
+    level, serves : arrays (m, lifts) int
+        Level it lands on; pour it serves, below 0 for none.
+    exit_standing_m : array (m, 3)
+        Where the column leaves the piece.
+    low_m, hole_m : arrays (m,)
+        Lowest edge of its hole above the base, and the hole's diameter; 0 for an opening.
+
+    Notes
+    -----
+    The distance from the wall is that in plan, from one hole's width below the hole's edge down to the clearance due
+    above the place where the liquid lands: at both ends the stream has to meet the skin. Things inside count as wall.
+    """
+    cell, base = cavity.grid.cell_m, float(cavity.grid.origin_m[2])
+    fall = np.where(serves >= 0, exit_standing_m[:, 2, None] - (base + level * cell), np.nan)
+    rows, lifts = np.nonzero(serves >= 0)
+    due = clearance_due(fall[rows, lifts])
+    low = level[rows, lifts] + np.ceil(np.maximum(due, judged.FALL_CLEAR.value) / cell).astype(np.int64)
+    high = np.floor((low_m[rows] - hole_m[rows] - base) / cell).astype(np.int64)
+    middle = (level[rows, lifts] + np.floor((low_m[rows] - base) / cell).astype(np.int64)) // 2
+    short = high <= low
+    low, high = np.where(short, middle, low), np.where(short, middle + 1, high)
+    low, high = np.clip(low, 0, graph.levels - 1), np.clip(high, 1, graph.levels)
+    reach = max(2, math.ceil(FARTHEST_M / cell))
+    dx, dy = (part.ravel() for part in np.meshgrid(*(2 * [np.arange(-reach, reach + 1)]), indexing="ij"))
+    away = np.hypot(dx, dy)
+    order = np.lexsort((dy, dx, away))
+    order = order[away[order] <= reach]
+    x, y = (np.ascontiguousarray(xy[rows, k]).astype(np.int64) for k in range(2))
+    near, narrow = np.zeros(len(rows)), np.full(len(rows), np.inf)
+    _clearance(graph.label, x, y, low, high, dx[order], dy[order], away[order], near)
+    _narrowest(graph.label, beside_irons_m(cavity, graph), x, y, low, high, narrow)
+    at_m = cavity.grid.origin_m[:2] + (np.column_stack([x, y]) + 0.5) * cell
+    ends = (base + low * cell, base + high * cell)
+    past = upright_m(cavity.irons, at_m, *ends, 0.5 * cell, FARTHEST_M + cell) / cell
+    near = np.minimum(near, past + 0.5)  # of a thing inside the distance is that of its surface, not of a cell
+    clear, width = np.full(fall.shape, np.nan), np.full(fall.shape, np.nan)
+    clear[rows, lifts], width[rows, lifts] = np.maximum(near - 0.5, 0.0) * cell, narrow
+    way = np.full(fall.shape, NONE, np.int8)
+    for row, lift in zip(rows.tolist(), lifts.tolist(), strict=True):
+        way[row, lift] = _way(fall[row, lift], clear[row, lift], width[row, lift], hole_m[row])
+    struck = past * cell < 0.5 * judged.FALL_CLEAR.value  # however short the fall
+    for row, lift in zip(rows[struck].tolist(), lifts[struck].tolist(), strict=True):
+        if way[row, lift] == STRAIGHT:
+            way[row, lift] = _led(width[row, lift], hole_m[row])
+    for array in (fall, clear, width, way):
+        array.setflags(write=False)
+    return Falls(fall, clear, width, way)
+
+
+def beside_irons_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
+    """Width (nodes,) that is free for a hose: beside a thing too thin to be seen in the cells, half of what it leaves.
+
+    A thing as thick as two cells is cut out of the cells, and the widths of the level graph know it.
+    """
+    width, cell = np.array(graph.node_width_m), cavity.grid.cell_m
+    for iron in cavity.irons:
+        if iron.thin_m >= 2.0 * cell:
+            continue
+        length = 2.0 * float(iron.half_m[0])
+        along = np.linspace(-0.5 * length, 0.5 * length, max(2, math.ceil(2.0 * length / cell)))
+        at = np.floor((iron.middle_m + along[:, None] * iron.axes[0] - cavity.grid.origin_m) / cell).astype(int)
+        at = at[((at >= 0) & (at < graph.label.shape)).all(axis=1)]
+        node = np.unique(graph.label[tuple(at.T)])
+        node = node[node > 0] - 1
+        width[node] = np.minimum(width[node], np.maximum(0.5 * (graph.node_width_m[node] - iron.thin_m), 0.0))
+    return width
+
+
+def _way(fall_m: float, clear_m: float, width_m: float, hole_m: float) -> int:
+    if fall_m <= judged.LONGEST_FALL.value and clear_m >= clearance_due(fall_m):
+        return STRAIGHT
+    if bores(hole_m, 2.0 * clear_m):
+        return TUBE
+    return _led(width_m, hole_m)
+
+
+def _led(width_m: float, hole_m: float) -> int:
+    return HOSE if bores(hole_m, width_m - 2.0 * judged.HOSE_ROOM.value) else NONE
+
+
+def bores(hole_m: float, free_m: float) -> list[float]:
+    """Bores of tubes that go through a hole (0: an opening) with air beside them, and down a free width."""
+    most = min(free_m, hole_m - judged.AIR_BESIDE.value if hole_m > 0 else math.inf)
+    return [bore for bore in TUBE_BORES if bore + 2.0 * judged.TUBE_WALL.value <= most + 1e-9]
