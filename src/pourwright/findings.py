@@ -74,6 +74,7 @@ class Code(StrEnum):
     # computed heat and rise
     PROBE_REQUIRED = "probe required"
     STILL_HOT = "still hot after the longest wait"
+    TOO_HOT_BY_ITSELF = "too hot by itself"
     NO_RISE = "no rise"
     LEAVES_EMPTY = "leaves a space empty"
     ENDS_SHORT = "ends short"

@@ -102,5 +102,5 @@ def excess_of(name, share):
     verdict = "over" if share > 1 else "ok"
     check = SimpleNamespace(name="time above scorch", value=share, limit=1.0, verdict=verdict)
     lift = SimpleNamespace(pours=(SimpleNamespace(checks=(check,)),))
-    computed = Computed(None, None, (), 1, ())
+    computed = Computed(history_of(read_job(HERON)), None, (), 1, ())
     return Refined(SimpleNamespace(lifts=(lift,), objective=name), computed)

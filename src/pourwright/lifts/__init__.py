@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pourwright.lifts.judged import TUBE_ENDS
     from pourwright.lifts.keep import Kept, keep_pours
     from pourwright.lifts.limits import (
+        COLDEST_LIQUIDS_K,
         batch_cap,
         closing_pressure,
         cooler_liquids,
@@ -46,6 +47,7 @@ else:
     __getattr__ = offered(__name__)
 
 __all__ = [
+    "COLDEST_LIQUIDS_K",
     "TUBE_ENDS",
     "Check",
     "Closing",

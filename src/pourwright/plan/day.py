@@ -13,6 +13,7 @@ from pourwright.heat import SkinLayer, Surroundings
 from pourwright.lifts import Tighter, batch_cap, judged, lift_cap, surface_under_limit_k
 from pourwright.physics.heat import effusivity
 from pourwright.physics.landing import warmed_thickness
+from pourwright.plan.by_itself import past_stop_k
 from pourwright.plan.heating import IN_PLACE, MARGIN, wall_m
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import History
@@ -27,6 +28,9 @@ PEAK_SPARE_K = 0.05
 """Below a hottest temperature that is searched for: its cells find the peak of a pour within 0.02 K of 4 mm ones."""
 LEAST_ROOM_K = 0.5
 """Room under a hottest temperature from which a pour is held below it by waiting; our judgement."""
+PAST_STOP_ROOM_K = 5.0
+"""The same for the emergency temperature where foam passes the stop temperature by its own heat, and is not to be poured
+as it is: about what liquid takes up from a face of 110 °C in a lift of 80 mm; our judgement."""
 FACE_SPARE_K = 2.0
 """Below the hottest face that may be landed on that is searched for; our judgement."""
 
@@ -104,14 +108,16 @@ def hottest_k(foam: FoamAtShop) -> float:
     """Hottest that a point may get at the likely rise [K], for the stop and the emergency temperature both.
 
     The second counts at the high end of the rise: the field is linear in it, so that is a lower temperature at the
-    likely one. What a pour reaches by itself no wait changes: such a limit is left out; inf where both are.
+    likely one. What a pour reaches by itself no wait changes: such a limit is left out; inf where both are. Where it is
+    the stop temperature (`by_itself` tells so), no wait is made longer for the last kelvins below the other either.
     """
     grade, base, rise = foam.grade, foam.conditions.parts_k, foam.rise_k
     at_high = base + (grade.emergency_k - base) * rise.nominal / rise.high
     out = math.inf
+    least = PAST_STOP_ROOM_K if past_stop_k(foam) > 0 else LEAST_ROOM_K
     for limit in (grade.stop_k, at_high):
         room = limit - base - rise.nominal
-        if room >= LEAST_ROOM_K:
+        if room >= least:
             out = min(out, limit - PEAK_SPARE_K)
     return out
 

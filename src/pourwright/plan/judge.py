@@ -211,13 +211,17 @@ def _shorter(pour: Pour, share: float, name: str, words: str, top_m: float) -> T
     return Tighter(pour.bottom_m, top_m, max(least, share * pour.rise_m), name, words)
 
 
-def excess(plan: LiftPlan, which: tuple[str, ...] | None = None) -> float:
-    """How far a division is over the named checks, or all: sum of value over limit, less one, over its pours."""
+def excess(plan: LiftPlan, which: tuple[str, ...] | None = None, but: tuple[str, ...] = ()) -> float:
+    """How far a division is over the named checks, or all: sum of value over limit, less one, over its pours.
+
+    Those of ``but`` are not counted.
+    """
     total = 0.0
     for lift in plan.lifts:
         for pour in lift.pours:
             for check in pour.checks:
-                if (which is None or check.name in which) and check.verdict == "over":
+                counts = (which is None or check.name in which) and check.name not in but
+            if counts and check.verdict == "over":
                     total += check.value / check.limit - 1 if check.limit > 0 else 1.0
     return total
 

@@ -9,6 +9,7 @@ from pourwright.findings import Code, Finding, finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Check, LiftPlan, judged
 from pourwright.physics.warm_skin import inner_face_peak_over_air
+from pourwright.plan.by_itself import hot_by_itself
 from pourwright.plan.heating import wall_m
 from pourwright.plan.judge import checked
 from pourwright.plan.model import Job
@@ -74,6 +75,7 @@ def whole_warnings(
     found += batch_too_large(job, computed.history) if job.machine is None else ()
     found += skin_warnings(lift_plan)
     found += probe_required(foam, lift_plan, job.heat)
+    found += hot_by_itself(foam, lift_plan)
     found += _heat_found(lift_plan)
     found += _rise_found(lift_plan) if job.heat.computed else []
     if lift_plan.unreached_m3 > 0.001 * cavity.volume_m3:

@@ -7,7 +7,7 @@ from collections.abc import Callable
 
 from pourwright.findings import Code
 from pourwright.physics.constants import STANDARD_ATMOSPHERE
-from pourwright.wording.phrases import Names, celsius, place
+from pourwright.wording.phrases import Names, celsius, listing, place, pours
 
 # The shell and its cavity
 
@@ -174,6 +174,20 @@ def _still_hot(s: Names) -> str:
     return f"After the longest wait allowed, lift {s[0]} is still too hot to pour on."
 
 
+def _too_hot_by_itself(
+    s: Names, limbs: tuple[str, ...], hottest: str, peak_k: float, stop_k: float, rise_k: float, most_rise_k: float,
+    liquids_k: float,
+) -> str:  # fmt: skip
+    where = f" (limb{'s' if len(limbs) > 1 else ''} {listing(limbs)})" if limbs else ""
+    cool = "" if math.isnan(liquids_k) else f" liquids of {celsius(liquids_k)} or less, or"
+    return (
+        f"{pours(s)}{where}: {'the hottest, ' + hottest + ',' if len(s) > 1 else 'it'} reaches {celsius(peak_k)}, "
+        f"{peak_k - stop_k:.0f} K over the stop temperature of {celsius(stop_k)}, by its own heat, in a thin lift as in "
+        f"a thick one. No cut and no wait changes that, and none was chosen for it. What would keep it below:{cool} a "
+        f"foam whose rise is {most_rise_k:.0f} K or less (this one's is {rise_k:.0f} K)."
+    )
+
+
 def _no_rise(s: Names) -> str:
     return (
         f"No rise could be computed for pour{'s' if len(s) > 1 else ''} {', '.join(s)}; the pressure there is the "
@@ -249,6 +263,7 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.NO_TIME_TO_POUR: _no_time,
     Code.PROBE_REQUIRED: _probe,
     Code.STILL_HOT: _still_hot,
+    Code.TOO_HOT_BY_ITSELF: _too_hot_by_itself,
     Code.NO_RISE: _no_rise,
     Code.LEAVES_EMPTY: _leaves_empty,
     Code.ENDS_SHORT: _ends_short,
