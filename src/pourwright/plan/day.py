@@ -29,8 +29,8 @@ PEAK_SPARE_K = 0.05
 LEAST_ROOM_K = 0.5
 """Room under a hottest temperature from which a pour is held below it by waiting; our judgement."""
 PAST_STOP_ROOM_K = 5.0
-"""The same for the emergency temperature where foam passes the stop temperature by its own heat, and is not to be poured
-as it is: about what liquid takes up from a face of 110 °C in a lift of 80 mm; our judgement."""
+"""The same for the emergency temperature where foam passes the stop temperature by its own heat, and is not to be
+poured as it is: about what liquid takes up from a face of 110 °C in a lift of 80 mm; our judgement."""
 FACE_SPARE_K = 2.0
 """Below the hottest face that may be landed on that is searched for; our judgement."""
 

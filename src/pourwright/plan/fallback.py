@@ -41,7 +41,8 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
     even = bands()
     if excess(even.plan, but=beyond) < over - 1e-9:
         said = (
-            f"No day was found that keeps every limit ({_over(searched.plan, beyond)}): even bands are over by less, and taken."
+            f"No day was found that keeps every limit ({_over(searched.plan, beyond)}): even bands are over by less, "
+            "and taken."
         )
         return replace(even, computed=replace(even.computed, words=(said, *even.computed.words)))
     said = f"No day was found that keeps every limit ({_over(searched.plan, beyond)}); even bands are over by no less."
@@ -51,4 +52,6 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
 def _over(plan: LiftPlan, but: tuple[str, ...]) -> str:
     """The checks that are over, each once, without those of ``but``."""
     pours = [pour for lift in plan.lifts for pour in lift.pours]
-    return ", ".join(dict.fromkeys(c.name for pour in pours for c in pour.checks if c.verdict == "over" and c.name not in but))
+    return ", ".join(
+        dict.fromkeys(c.name for pour in pours for c in pour.checks if c.verdict == "over" and c.name not in but)
+    )

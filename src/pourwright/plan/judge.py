@@ -222,7 +222,7 @@ def excess(plan: LiftPlan, which: tuple[str, ...] | None = None, but: tuple[str,
             for check in pour.checks:
                 counts = (which is None or check.name in which) and check.name not in but
             if counts and check.verdict == "over":
-                    total += check.value / check.limit - 1 if check.limit > 0 else 1.0
+                total += check.value / check.limit - 1 if check.limit > 0 else 1.0
     return total
 
 

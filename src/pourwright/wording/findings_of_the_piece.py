@@ -182,9 +182,9 @@ def _too_hot_by_itself(
     cool = "" if math.isnan(liquids_k) else f" liquids of {celsius(liquids_k)} or less, or"
     return (
         f"{pours(s)}{where}: {'the hottest, ' + hottest + ',' if len(s) > 1 else 'it'} reaches {celsius(peak_k)}, "
-        f"{peak_k - stop_k:.0f} K over the stop temperature of {celsius(stop_k)}, by its own heat, in a thin lift as in "
-        f"a thick one. No cut and no wait changes that, and none was chosen for it. What would keep it below:{cool} a "
-        f"foam whose rise is {most_rise_k:.0f} K or less (this one's is {rise_k:.0f} K)."
+        f"{peak_k - stop_k:.0f} K over the stop temperature of {celsius(stop_k)}, by its own heat, in a thin lift as "
+        f"in a thick one. No cut and no wait changes that, and none was chosen for it. What would keep it below:{cool} "
+        f"a foam whose rise is {most_rise_k:.0f} K or less (this one's is {rise_k:.0f} K)."
     )
 
 
