@@ -47,6 +47,21 @@ def answered_all_the_same(what: str = "nothing was written") -> Iterator[None]:
         say(f"{what}: {error}")
 
 
+def _weighed(piece: Piece, folder: Path, sha256: str) -> tuple[Piece, list[str]]:
+    """The piece as the scales of its record know it, and what to say of that."""
+    from pourwright.record import read_record, weighings_of
+
+    record = read_record(folder)
+    weighings = () if record is None or record.shell_sha256 != sha256 else weighings_of(record)
+    if not weighings:
+        return piece, []
+    from pourwright.outcome import weighed_piece
+    from pourwright.wording.weighed import weighed_note
+
+    known, learnt = weighed_piece(piece, weighings)
+    return known, [] if learnt is None else [weighed_note(learnt)]
+
+
 def answer(
     name: str,
     plan: Path,
@@ -76,7 +91,7 @@ def answer(
 
         other = read_job(job)
         site, shell = other.site, shell or other.shell
-    piece = piece_of(document, site)
+    piece, note = _weighed(piece_of(document, site), folder, document.shell.sha256)
     kept: list[Surface] = []
 
     def surface() -> Surface:
@@ -85,7 +100,7 @@ def answer(
         return kept[0]
 
     result = solve(piece, surface)
-    made = page(piece, result, made_from(document))
+    made = page(piece, result, " ".join([made_from(document), *note]))
     written: tuple[Path, ...] = ()
     if files:
         picture = None if draw is None or not pictures else lambda: draw(piece, result, surface(), made.made_from)

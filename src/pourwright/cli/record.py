@@ -89,6 +89,20 @@ def run(
         list[str] | None,
         _option("--cup", 'A cup test: a key of [cup] like "cream=38 s", given again for more; or failed.', "KEY=VALUE"),
     ] = None,
+    weighed: Annotated[
+        list[str] | None,
+        _option("--weighed", 'The piece on a scale: "46.2 kg"; of several scales each "12 kg at 10 cm, 25 cm".'),
+    ] = None,
+    weighed_when: Annotated[
+        str | None, _option("--weighed-when", 'empty, finished, or "lift 2"; else by what is recorded.', "STAGE")
+    ] = None,
+    scale_error: Annotated[
+        str | None, _option("--scale-error", "What each scale may be out by, either way; 1 % if left out.")
+    ] = None,
+    tare: Annotated[str | None, _option("--tare", "Slings or a pallet that were on the scale too.")] = None,
+    strike_weighing: Annotated[
+        int | None, _option("--strike-weighing", "Weighing that was a mistake: counted no more.", "NO")
+    ] = None,
     yes: Annotated[
         bool, typer.Option("--yes", help="Insist on figures that are refused as unlikely; the entry is marked.")
     ] = False,
@@ -122,6 +136,11 @@ def run(
         check_folder(folder)
     document = read_plan_json(plan)
     sides = Sides(document.foam.part_a, document.foam.part_b)
+    if weighed or strike_weighing is not None:
+        from pourwright.cli.record_weighed import ScaleSaid, weigh_in
+
+        scale = ScaleSaid(weighed or [], weighed_when, scale_error, tare, at, note)
+        return weigh_in(folder, document, scale, strike_weighing, yes=yes, quiet=quiet, as_json=as_json)
     own = locals()
     given = said_of(**{name: own[name] for name in (*TEXTS, *FLAGS)})
     if pour is None and anything_said({**given, **dict.fromkeys(("at", "note") if cup else ())}):

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from pourwright.outcome.hang import hang
     from pourwright.outcome.hang_model import AnchorLoad, CaseForce, CombinedUse, HangResult, LoadCase, OneGone
     from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
+    from pourwright.outcome.likely.spread import Likely, LikelyAnchor, LikelyHang
+    from pourwright.outcome.likely.weighed import Cell, Learnt, LearntCause, LearntWeight, Weighing, weighed_piece
     from pourwright.outcome.lined import hollow_of, lined_gains, predict_lined
     from pourwright.outcome.model import Outcome, StiffnessGain
     from pourwright.outcome.moments import Moments, cavity_moments
@@ -70,6 +72,7 @@ __all__ = [
     "Boat",
     "Box",
     "CaseForce",
+    "Cell",
     "Combination",
     "CombinedUse",
     "CrushDepth",
@@ -85,8 +88,14 @@ __all__ = [
     "Hook",
     "Insert",
     "Item",
+    "Learnt",
+    "LearntCause",
+    "LearntWeight",
     "Leg",
     "LegLoad",
+    "Likely",
+    "LikelyAnchor",
+    "LikelyHang",
     "Load",
     "LoadCase",
     "Mass",
@@ -114,6 +123,7 @@ __all__ = [
     "SubmergedWeight",
     "Suggestion",
     "Surface",
+    "Weighing",
     "WeightRecord",
     "afloat",
     "cavity_moments",
@@ -152,4 +162,5 @@ __all__ = [
     "unknowns",
     "way_words",
     "weigh",
+    "weighed_piece",
 ]

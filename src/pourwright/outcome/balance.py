@@ -85,17 +85,27 @@ def parts_at(parts: tuple[Part, ...], number: int) -> tuple[Part, ...]:
     return tuple(part for part in parts if 0 <= part.after_lift <= number)
 
 
-def corner_masses(parts: tuple[Part, ...]) -> np.ndarray:
-    """Masses (c, p) at every corner of what is not known; row 0 is nominal.
-
-    Wall thickness, density of the skin, density of the foam and each item's weight are each at their low or high, in
-    every combination. Anything linear or convex in the masses has its extremes among these rows.
-    """
+def loose_groups(parts: tuple[Part, ...]) -> list[list[int]]:
+    """Items that vary each on their own, and last those that matter less and vary together; places in ``parts``."""
     loose = sorted(
         (k for k, part in enumerate(parts) if part.kind in ("item", "plugs") and part.kg.high > part.kg.low),
         key=lambda k: parts[k].kg.low - parts[k].kg.high,
     )
-    groups = [[k] for k in loose[: MOST_FREE - 1]] + ([loose[MOST_FREE - 1 :]] if len(loose) >= MOST_FREE else [])
+    return [[k] for k in loose[: MOST_FREE - 1]] + ([loose[MOST_FREE - 1 :]] if len(loose) >= MOST_FREE else [])
+
+
+def corner_masses(parts: tuple[Part, ...]) -> np.ndarray:
+    """Masses (c, p) at every corner of what is not known; row 0 is nominal.
+
+    Wall thickness, density of the skin, density of the foam and each item's weight are each at their low or high, in
+    every combination; where the piece was weighed, each as far as the scale leaves open. Anything linear or convex in
+    the masses has its extremes among these rows.
+    """
+    if parts and parts[0].swings:
+        swings = swings_of(parts)
+        signs = np.array([(0.0,) * swings.shape[1], *product((-1.0, 1.0), repeat=swings.shape[1])])
+        return np.asarray(np.array([part.kg.nominal for part in parts]) + signs @ swings.T)
+    groups = loose_groups(parts)
     rows = [[part.kg.nominal for part in parts]]
     for wall, skin_end, foam_end, *ends in product(("thin_kg", "thick_kg"), *[("low", "high")] * (2 + len(groups))):
         row = []
@@ -107,6 +117,11 @@ def corner_masses(parts: tuple[Part, ...]) -> np.ndarray:
                 row[k] = float(getattr(parts[k].kg, end))
         rows.append(row)
     return np.array(rows)
+
+
+def swings_of(parts: tuple[Part, ...]) -> np.ndarray:
+    """Swings (p, n) of weighed parts [kg]."""
+    return np.array([[swing.kg for swing in part.swings] for part in parts])
 
 
 def corner_centres(parts: tuple[Part, ...], masses: np.ndarray) -> np.ndarray:

@@ -16,6 +16,8 @@ from pourwright.outcome.hang_setup import SetUp, loads_on, set_up
 from pourwright.outcome.hang_solve import Hung, Situation, situation
 from pourwright.outcome.hang_warnings import hang_warnings
 from pourwright.outcome.hanging import hung_anchors
+from pourwright.outcome.likely.hung import Asked, likely_hang
+from pourwright.outcome.likely.spread import LikelyHang
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
 from pourwright.outcome.silhouette import Silhouette, six_views
 from pourwright.outcome.site import Anchor, Hang
@@ -103,6 +105,7 @@ def hang(piece: Piece, surface: Surface, views: tuple[Silhouette, ...] = ()) -> 
         utilisation=math.nan if worst is None else worst.utilisation,
         views=views,
         factor=factor,
+        likely=_likely(piece, made, rules, views, worst),
         in_balance=whole.situation.stays,
         warnings=(),
     )
@@ -117,6 +120,18 @@ def _judged(
     names = tuple(anchor.name for anchor in anchors)
     ways = [None, *range(len(anchors))]
     return [judge(situation(made.hung, one.wrench, k), one, names, rules) for k in ways]
+
+
+def _likely(
+    piece: Piece,
+    made: _Set,
+    rules: tuple[tuple[Rule, ...], ...],
+    views: tuple[Silhouette, ...],
+    worst: LoadCase | None,
+) -> LikelyHang:
+    names = tuple(anchor.name for anchor in piece.site.anchors)
+    asked = Asked(piece, made.against, made.hung, names, rules, lambda against: loads_on(piece, against, views))
+    return likely_hang(asked, worst)
 
 
 def _governing(cases: list[LoadCase]) -> LoadCase | None:

@@ -8,6 +8,7 @@ import numpy as np
 
 from pourwright.cavity import PourFrame
 from pourwright.lifts import Check
+from pourwright.outcome.likely.spread import LikelyHang
 from pourwright.outcome.silhouette import Silhouette
 from pourwright.ranges import Range
 from pourwright.sources import Cited
@@ -119,5 +120,6 @@ class HangResult:
     utilisation: float  # of that case; nan
     views: tuple[Silhouette, ...]
     factor: Cited | None
+    likely: LikelyHang  # beside the worst case, which is what is judged
     in_balance: bool  # whether all anchors together can balance the weight at all
     warnings: tuple[str, ...]

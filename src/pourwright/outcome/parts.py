@@ -21,6 +21,14 @@ FINISHED = -1
 """``after_lift`` of what is put on the finished piece."""
 
 
+@dataclass(frozen=True, slots=True)
+class Swing:
+    """What a mass changes by when a cause goes from expected to its high end, of what the scales leave open."""
+
+    kg: float
+    told: bool  # a scale told of it: normal, its ends two standard deviations; else even between its ends
+
+
 @dataclass(frozen=True, eq=False)
 class Part:
     """One mass. Points and axes are those of the shell file; arrays read-only.
@@ -38,6 +46,7 @@ class Part:
     why: str  # reason of the range, one sentence
     centre_m: np.ndarray  # (3,)
     spread_m2: np.ndarray  # (3, 3) mean of d d' over the part's mass, d from its centre: inertia per kilogram
+    swings: tuple[Swing, ...] = ()  # of a weighed piece: one for each cause, by which masses move together
 
 
 def mass_parts(skin: Skin, cavity: Cavity, moments: Moments, lift_plan: LiftPlan) -> tuple[Part, ...]:

@@ -8,10 +8,22 @@ if TYPE_CHECKING:
     from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of, reading_doubts
     from pourwright.record.fill import Filled, Mass, Space, filled_of
     from pourwright.record.ground import Ground, SheetPour, ground_of
-    from pourwright.record.model import BENCH_SCHEMA, SCHEMA, Cup, Entry, Expected, Hole, Planned, Record
+    from pourwright.record.model import (
+        BENCH_SCHEMA,
+        SCHEMA,
+        Cup,
+        Entry,
+        Expected,
+        Hole,
+        Planned,
+        Record,
+        ScaleCell,
+        WeighedEntry,
+    )
     from pourwright.record.probes import Probed, probed, with_probes
     from pourwright.record.replan import Replanned, replan
     from pourwright.record.store import RECORD_FILE, add_entries, add_entry, read_record, set_aside, take_back, update
+    from pourwright.record.weighings import add_weighing, strike_weighing, weighings_of
     from pourwright.record.yields import SCALE_SPREAD, Reading, YieldEstimate, estimate_yield, grade_with
 else:
     __getattr__ = offered(__name__)
@@ -37,11 +49,14 @@ __all__ = [
     "Reading",
     "Record",
     "Replanned",
+    "ScaleCell",
     "SheetPour",
     "Space",
+    "WeighedEntry",
     "YieldEstimate",
     "add_entries",
     "add_entry",
+    "add_weighing",
     "doubts_of",
     "estimate_yield",
     "filled_of",
@@ -52,7 +67,9 @@ __all__ = [
     "reading_doubts",
     "replan",
     "set_aside",
+    "strike_weighing",
     "take_back",
     "update",
+    "weighings_of",
     "with_probes",
 ]

@@ -95,6 +95,27 @@ class Cup(_Block):
     struck: bool = False
 
 
+class ScaleCell(_Block):
+    """What one scale said, and where it stood or hung: from the left and the front of the piece as it is poured."""
+
+    kg: Finite
+    at_m: tuple[Finite, Finite] | None = None
+
+
+class WeighedEntry(_Block):
+    """The piece on a scale, or on several at once."""
+
+    number: int
+    stage: int  # 0 empty, k after lift k, -1 finished
+    cells: tuple[ScaleCell, ...]
+    error_kg: Amount  # by which each scale may be out either way
+    tare_kg: Amount = 0.0  # slings and pallets that were on it too
+    at: str = ""
+    note: str = ""
+    struck: bool = False
+    insisted: tuple[str, ...] = ()
+
+
 class Hole(_Block):
     """A port or vent that a sheet named. It is there: it keeps its name, its place and its size."""
 
@@ -116,6 +137,7 @@ class Record(_Block):
     names: tuple[str, ...] = ()  # of pours, on any sheet: none is given to another pour
     entries: tuple[Entry, ...] = ()
     cups: tuple[Cup, ...] = ()
+    weighings: tuple[WeighedEntry, ...] = ()
 
     @property
     def counted(self) -> tuple[Entry, ...]:

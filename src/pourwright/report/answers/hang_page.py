@@ -20,6 +20,7 @@ from pourwright.wording.hang import (
     worst_gone,
     worst_loaded,
 )
+from pourwright.wording.likely import likely_lines, likely_row, wall_lines
 
 MOST_ANCHORS = 6
 """With more anchors only the case without the one whose failure uses most of a limit is printed in full."""
@@ -28,13 +29,14 @@ MOST_ANCHORS = 6
 def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
     """Anchor loads for the engineer."""
     sections = (
-        Section("Verdict", verdict_lines(result)),
+        Section("Verdict", (*verdict_lines(result), *wall_lines(result))),
         Section("Load", _load_lines(piece, result)),
         Section(
             "Anchors: the largest of every case, not one state in balance",
             _anchor_lines(piece, result),
             _anchors(result),
         ),
+        Section("Likely range beside the worst case, weight alone", likely_lines(result), _likely(result)),
         Section("Along each rod", _ROD, _along(result)),
         *(case_section(k, case) for k, case in enumerate(shown_cases(result), 1)),
         *_combinations(result),
@@ -95,6 +97,21 @@ def _anchors(result: HangResult) -> Rows:
             force(load.most_push_n),
             _gone(load.one_gone_shear_n),
             _gone(load.one_gone_pull_n),
+        )
+        for load in result.anchors
+    )
+    return Rows(heads, rows)
+
+
+def _likely(result: HangResult) -> Rows:
+    heads = ("anchor", "shear at worst", "likely shear", "pull at worst", "likely pull")
+    rows = tuple(
+        (
+            load.name,
+            f"{force(load.shear_n.low)} to {force(load.shear_n.high)}",
+            likely_row(result, load.name)[0],
+            "not known" if load.pull_n is None else f"{force(load.pull_n.low)} to {force(load.pull_n.high)}",
+            likely_row(result, load.name)[1],
         )
         for load in result.anchors
     )

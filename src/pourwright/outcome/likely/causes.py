@@ -1,0 +1,125 @@
+"""What is not known of the masses as a few independent causes: the wall, two densities, each item."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from itertools import product
+
+import numpy as np
+from scipy.special import ndtri
+
+from pourwright.outcome.balance import loose_groups, swings_of
+from pourwright.outcome.parts import Part
+
+WALL, SKIN, FOAM = 0, 1, 2
+NAMES = ("thickness of the wall", "density of the skin", "density of the foam")
+EVEN = 1.0 / math.sqrt(3.0)
+"""Standard deviation of an even (rectangular) spread over its half-width: JCGM 100:2008, 4.3.7."""
+TWICE = 2.0
+"""Standard deviations of the ends of what a scale has told: coverage factor for about 95 %, JCGM 100:2008, 6.3.3."""
+DRAWS = 16384
+
+
+@dataclass(frozen=True, eq=False)
+class Causes:
+    """Masses as they follow from their causes, each -1 at its low, 0 as expected, +1 at its high.
+
+    ``own`` (p,) is the cause beside the wall that a part has, -1 for none; ``table`` (p, 3, 3) its mass with the wall
+    thin, expected, thick and that cause low, expected, high.
+    """
+
+    names: tuple[str, ...]
+    own: np.ndarray
+    table: np.ndarray
+
+    def masses(self, at: np.ndarray) -> np.ndarray:
+        """Masses (c, p) at causes (c, n); straight between and beyond the ends."""
+        wall = _shares(at[:, WALL])
+        out = np.empty((len(at), len(self.own)))
+        for k, cause in enumerate(self.own):
+            mine = _shares(at[:, cause]) if cause >= 0 else _shares(np.zeros(len(at)))
+            out[:, k] = np.einsum("ci,ij,cj->c", wall, self.table[k], mine)
+        return out
+
+    def slopes(self, at: np.ndarray) -> np.ndarray:
+        """Change of the masses (p, n) with each cause at one point (n,); the mean of both sides of a kink."""
+        step = 1e-4 * np.eye(len(at))
+        return np.asarray((self.masses(at + step) - self.masses(at - step)).T / 2e-4)
+
+
+def _shares(at: np.ndarray) -> np.ndarray:
+    return np.column_stack([np.maximum(-at, 0.0), 1.0 - np.abs(at), np.maximum(at, 0.0)])
+
+
+def causes_of(parts: tuple[Part, ...]) -> Causes:
+    """The causes behind the ranges of parts; those that are nothing's cause are there too, and move nothing."""
+    groups = loose_groups(parts)
+    own = np.full(len(parts), -1)
+    for number, group in enumerate(groups, FOAM + 1):
+        own[group] = number
+    table = np.zeros((len(parts), 3, 3))
+    for k, part in enumerate(parts):
+        if part.kind in ("skin", "foam"):
+            own[k] = SKIN if part.kind == "skin" else FOAM
+            thin, thick = (np.array([w.low, w.nominal, w.high]) for w in (part.thin_kg, part.thick_kg))
+            ratio = 0.5 * (thin / max(thin[1], 1e-300) + thick / max(thick[1], 1e-300))
+            table[k] = thin, part.kg.nominal * ratio, thick
+        elif own[k] >= 0:
+            table[k] = np.array([part.kg.low, part.kg.nominal, part.kg.high])
+        else:
+            table[k] = part.kg.nominal
+    names = tuple(" and ".join(parts[k].name for k in group) for group in groups)
+    return Causes((*NAMES, *names), own, table)
+
+
+def drawn(parts: tuple[Part, ...], count: int = DRAWS) -> tuple[np.ndarray, np.ndarray]:
+    """Masses (count, p) and their causes (count, n), spread as likely as they are.
+
+    Notes
+    -----
+    Each cause is even (rectangular) between its low and expected and between its expected and high, half the chance
+    each: nothing but its ends is known (JCGM 100:2008, 4.3.7). Where the piece was weighed the causes are normal about
+    what the scale told. The points are those of an even sequence, the same every time.
+
+    >>> from pourwright.ranges import Range
+    >>> kg, at = Range.about(10.0, 0.1), np.zeros(3)
+    >>> part = Part("lamp", "item", 0, kg, kg, kg, "", at, np.zeros((3, 3)))
+    >>> masses, _ = drawn((part,), 1024)
+    >>> float(masses.mean().round(2)), float(masses.std().round(2))
+    (10.0, 0.58)
+    """
+    if parts and parts[0].swings:
+        points = even_points(count, len(parts[0].swings))
+        told = np.array([swing.told for swing in parts[0].swings])
+        at = np.where(told, ndtri(points) / TWICE, 2.0 * points - 1.0)
+        return np.array([part.kg.nominal for part in parts]) + at @ swings_of(parts).T, at
+    causes = causes_of(parts)
+    at = 2.0 * even_points(count, len(causes.names)) - 1.0
+    return causes.masses(at), at
+
+
+def even_points(count: int, ways: int) -> np.ndarray:
+    """Points (count, ways) that fill the unit cube evenly, Sobol's; ``count`` a power of two.
+
+    >>> even_points(4, 1)[:, 0].tolist()
+    [0.125, 0.625, 0.875, 0.375]
+    """
+    from scipy.stats import qmc  # slow to load
+
+    points = qmc.Sobol(ways, scramble=False).random(count)
+    return np.asarray(points + 0.5 / count)
+
+
+def corners_of_known_wall(parts: tuple[Part, ...]) -> np.ndarray:
+    """Masses (c, p) as by ``corner_masses``, but with the wall exactly as thick as expected."""
+    if parts and parts[0].swings:
+        swings = swings_of(parts)[:, 1:]
+        return np.array([part.kg.nominal for part in parts]) + _signs(swings.shape[1]) @ swings.T
+    causes = causes_of(parts)
+    signs = _signs(len(causes.names) - 1)
+    return causes.masses(np.column_stack([np.zeros(len(signs)), signs]))
+
+
+def _signs(count: int) -> np.ndarray:
+    return np.array([(0.0,) * count, *product((-1.0, 1.0), repeat=count)])

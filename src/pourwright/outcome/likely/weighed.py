@@ -1,0 +1,268 @@
+"""What scales teach of a piece: its wall, its densities and its items, by Bayes; and the piece as it is known then."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from scipy.special import chdtri
+
+from pourwright.outcome.balance import corner_masses, parts_at
+from pourwright.outcome.likely.causes import EVEN, FOAM, SKIN, TWICE, WALL, Causes, causes_of
+from pourwright.outcome.parts import FINISHED, Part, Swing
+from pourwright.outcome.piece import FoamSolid, Piece
+from pourwright.ranges import Range
+from pourwright.sources import Cited, Standing
+
+UNEVEN = Cited(
+    0.025,
+    "-",
+    Standing.JUDGEMENT,
+    note="share of the piece's width by which an uneven wall may shift the middle of its skin: 10 % thicker on one "
+    "side and thinner on the other shift a third of that over half the width, and more where mass lies far out",
+)
+STEPS = 25
+SAME = 1e-9
+"""A cause whose variance falls by less than this share was told nothing of."""
+WORTH = 0.02
+"""The same for what is worth telling."""
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One scale under the piece or over it; where it acts from the left and the front of the piece as it is poured."""
+
+    kg: float
+    at_m: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """What scales said at one stage: 0 empty, k after lift k, FINISHED with everything on it."""
+
+    stage: int
+    cells: tuple[Cell, ...]
+    error_kg: float  # by which each scale may be out either way, even between
+    tare_kg: float = 0.0  # what they carried besides, acting in the middle of them
+
+    @property
+    def kg(self) -> float:
+        """Of the piece."""
+        return sum(cell.kg for cell in self.cells) - self.tare_kg
+
+
+@dataclass(frozen=True, slots=True)
+class LearntCause:
+    """A cause as it is known now: -1 low, 0 expected, +1 high of what was taken for it; ends two deviations."""
+
+    name: str
+    low: float
+    middle: float
+    high: float
+    ends: tuple[float, float]  # by which share the mass behind it was taken to be less and more; 0 for the wall
+
+    def share(self, at: float) -> float:
+        """By which share the mass behind it is more (less: below 0) there."""
+        return at * self.ends[1 if at > 0 else 0]
+
+
+@dataclass(frozen=True, slots=True)
+class LearntWeight:
+    """One weighing beside what was expected of it, before any weighing."""
+
+    weighing: Weighing
+    expected: Range
+    centre_m: tuple[float, float] | None  # that the scales show; None: they do not
+
+    @property
+    def fits(self) -> bool:
+        """Whether the reading lies within everything that was taken as possible."""
+        out = self.weighing.error_kg * math.sqrt(len(self.weighing.cells))
+        return self.expected.low - out <= self.weighing.kg <= self.expected.high + out
+
+
+@dataclass(frozen=True, eq=False)
+class Learnt:
+    """What weighings taught."""
+
+    weights: tuple[LearntWeight, ...]
+    causes: tuple[LearntCause, ...]  # those that were told of
+    shift_m: tuple[float, float]  # of the middle of the skin, to the right and to the back; 0 where no centre was shown
+    even: bool  # whether an uneven wall may explain that shift
+    likely: bool  # whether the readings go together with each other and with what was taken, 95 times of 100
+
+
+@dataclass(frozen=True, eq=False)
+class _Told:
+    """Readings (m,) = of_mass (m, p) @ masses + of_shift (m, 2) @ shift * skin, and their covariance."""
+
+    readings: np.ndarray
+    of_mass: np.ndarray
+    of_shift: np.ndarray
+    noise: np.ndarray
+
+
+def weighed_piece(piece: Piece, weighings: tuple[Weighing, ...]) -> tuple[Piece, Learnt | None]:
+    """The piece as it is known after weighings, and what they taught; as it was without any.
+
+    Notes
+    -----
+    The causes of the masses (wall, two densities, items) are independent, each with the standard deviation of an even
+    spread (JCGM 100:2008, 4.3.7), and the middle of the skin may be off by an uneven wall. They are taken as normal,
+    which gives the conjugate update in closed form for readings that are straight in them; a weight is a product of
+    wall and density, so it is repeated at the point found until that stands (Gauss and Newton). Each scale errs by
+    itself, evenly within ``error_kg``. Scales at known places show the centre of mass as well, along the line or over
+    the plane that they span.
+    """
+    if not weighings:
+        return piece, None
+    causes = causes_of(piece.parts)
+    told = _told(piece, weighings)
+    at, spread, shift, likely = _posterior(piece, causes, told)
+    parts = _parts(piece, causes, at, spread, shift)
+    ends = [_ends(at[k], spread[k, k]) for k in range(len(at))]
+    weights = tuple(_weight(piece, one) for one in weighings)
+    told_of = tuple(
+        LearntCause(name, *ends[k], _shares(causes, k))
+        for k, name in enumerate(causes.names)
+        if spread[k, k] < (1.0 - WORTH) * EVEN**2
+    )
+    even = bool((np.abs(shift) <= UNEVEN.value * piece.frame.size_m[:2]).all())
+    known = replace(
+        piece,
+        parts=parts,
+        foam=_foam(piece.foam, ends[WALL], ends[FOAM]),
+        skin_kg_m3=piece.skin_kg_m3 * _skin_factor(causes, at),
+        bands=tuple(
+            replace(band, thickness_m=band.thickness_m * (1.0 + at[WALL] * band.spread)) for band in piece.bands
+        ),
+    )
+    return known, Learnt(weights, told_of, (float(shift[0]), float(shift[1])), even, likely)
+
+
+def _shares(causes: Causes, cause: int) -> tuple[float, float]:
+    """By which share a cause beside the wall makes its mass less and more."""
+    mine = causes.table[causes.own == cause][:, 1].sum(axis=0) if cause != WALL else np.ones(3)
+    return float(1.0 - mine[0] / mine[1]), float(mine[2] / mine[1] - 1.0)
+
+
+def _weight(piece: Piece, one: Weighing) -> LearntWeight:
+    masses = corner_masses(parts_at(piece.parts, one.stage)).sum(axis=1)
+    way, _ = _ways(one)
+    centre = None
+    if len(way) == 2:
+        kg, at = np.array([c.kg for c in one.cells]), np.array([c.at_m for c in one.cells], float)
+        middle = at.mean(axis=0)
+        found = middle + (kg @ (at - middle)) / one.kg
+        centre = (float(found[0]), float(found[1]))
+    return LearntWeight(one, Range(float(masses.min()), float(masses[0]), float(masses.max())), centre)
+
+
+def _ways(one: Weighing) -> tuple[np.ndarray, np.ndarray]:
+    """Directions (k, 2) along which the scales show the centre, and their places (c, 2) from the middle of them."""
+    if any(cell.at_m is None for cell in one.cells) or len(one.cells) < 2:
+        return np.zeros((0, 2)), np.zeros((len(one.cells), 2))
+    at = np.array([cell.at_m for cell in one.cells], float)
+    at = at - at.mean(axis=0)
+    _, size, ways = np.linalg.svd(at, full_matrices=False)
+    return ways[size > 1e-3 * max(float(size[0]), 1e-9)], at
+
+
+def _told(piece: Piece, weighings: tuple[Weighing, ...]) -> _Told:
+    centres = piece.frame.to_standing(np.array([part.centre_m for part in piece.parts]))[:, :2]
+    readings, of_mass, of_shift, noise = [], [], [], []
+    for one in weighings:
+        ways, at = _ways(one)
+        there = np.array([one.stage == FINISHED or 0 <= part.after_lift <= one.stage for part in piece.parts], float)
+        kg = np.array([cell.kg for cell in one.cells])
+        sums = np.vstack([np.ones(len(kg)), ways @ at.T])
+        readings += [one.kg, *(ways @ at.T @ kg)]
+        middle = np.zeros(2)
+        if len(ways):
+            middle = np.array([cell.at_m for cell in one.cells], float).mean(axis=0)
+        of_mass += [there, *(there * ((centres - middle) @ way) for way in ways)]
+        of_shift += [np.zeros(2), *ways]
+        noise.append(sums @ sums.T * (one.error_kg * EVEN) ** 2)
+    size = len(readings)
+    whole, row = np.zeros((size, size)), 0
+    for block in noise:
+        whole[row : row + len(block), row : row + len(block)] = block
+        row += len(block)
+    return _Told(np.array(readings), np.array(of_mass), np.array(of_shift), whole)
+
+
+def _posterior(piece: Piece, causes: Causes, told: _Told) -> tuple[np.ndarray, np.ndarray, np.ndarray, bool]:
+    """Causes (n,), their covariance (n, n), the shift of the skin's middle (2,), whether all of it goes together."""
+    skin = np.array([part.kind == "skin" for part in piece.parts], float)
+    count = len(causes.names)
+    prior = np.diag([*[EVEN**2] * count, *((UNEVEN.value * EVEN * piece.frame.size_m[:2]) ** 2)])
+    state, expected = np.zeros(count + 2), np.zeros(len(told.readings))
+    gain, slopes = np.zeros((count + 2, len(told.readings))), np.zeros((len(told.readings), count + 2))
+    distance = 0.0
+    for step in range(STEPS):
+        masses = causes.masses(state[None, :count])[0]
+        slopes[:, :count] = told.of_mass @ causes.slopes(state[:count])
+        slopes[:, count:] = told.of_shift * (skin @ masses)
+        expected = told.of_mass @ masses + slopes[:, count:] @ state[count:]
+        together = slopes @ prior @ slopes.T + told.noise
+        gain = np.linalg.solve(together, slopes @ prior).T
+        off = told.readings - expected + slopes @ state
+        if step == 0:
+            distance = float(off @ np.linalg.solve(together, off))
+        state = gain @ off
+    spread = prior - gain @ slopes @ prior
+    fits = distance <= float(chdtri(len(off), 0.05))
+    return state[:count], 0.5 * (spread + spread.T)[:count, :count], state[count:], fits
+
+
+def _parts(piece: Piece, causes: Causes, at: np.ndarray, spread: np.ndarray, shift: np.ndarray) -> tuple[Part, ...]:
+    """Masses as they are known now, moving together as the scales leave it open."""
+    masses = causes.masses(at[None])[0]
+    lower = np.linalg.cholesky(spread + 1e-18 * np.eye(len(at)))
+    told = np.array([spread[k, k] < (1.0 - SAME) * EVEN**2 for k in range(len(at))])
+    # Each column is a cause by itself: the first moves all that hangs together with it, the next what is left.
+    moves = causes.slopes(at) @ (lower * np.where(told, TWICE, 1.0 / EVEN))
+    along = piece.frame.rotation[:2].T @ shift
+    out = []
+    for k, part in enumerate(piece.parts):
+        size = float(np.sqrt((moves[k] ** 2).sum()))
+        kg = Range(masses[k] - size, float(masses[k]), masses[k] + size)
+        swings = tuple(Swing(float(move), bool(one)) for move, one in zip(moves[k], told, strict=True))
+        centre = part.centre_m + along if part.kind == "skin" else part.centre_m
+        why = f"{part.why}; narrowed by the scale" if size < _half(part) else part.why
+        out.append(replace(part, kg=kg, thin_kg=kg, thick_kg=kg, swings=swings, centre_m=np.asarray(centre), why=why))
+    return tuple(out)
+
+
+def _half(part: Part) -> float:
+    return 0.5 * (part.kg.high - part.kg.low) * (1.0 - SAME)
+
+
+def _ends(middle: float, variance: float) -> tuple[float, float, float]:
+    size = min(TWICE * math.sqrt(max(variance, 0.0)), 1.0)
+    return float(middle - size), float(middle), float(middle + size)
+
+
+def _along(value: Range, at: tuple[float, float, float]) -> Range:
+    """A range where a cause that ran from -1 to +1 over it is known better."""
+    low, middle, high = (
+        value.nominal + (value.high - value.nominal if one > 0 else value.nominal - value.low) * one for one in at
+    )
+    return Range(max(min(low, middle), 0.0), middle, max(high, middle))
+
+
+def _foam(foam: FoamSolid, wall: tuple[float, float, float], density: tuple[float, float, float]) -> FoamSolid:
+    room = (-wall[2], -wall[1], -wall[0])  # a thicker wall leaves less of it
+    return replace(foam, volume_m3=_along(foam.volume_m3, room), density_kg_m3=_along(foam.density_kg_m3, density))
+
+
+def _skin_factor(causes: Causes, at: np.ndarray) -> float:
+    """Density of the skin over what was taken for it."""
+    of_skin = np.flatnonzero(causes.own == SKIN)
+    if not len(of_skin):
+        return 1.0
+    only = np.zeros((2, len(at)))
+    only[1, SKIN] = at[SKIN]
+    without, with_it = causes.masses(only)[:, of_skin[0]]
+    return float(with_it / without) if without > 0 else 1.0

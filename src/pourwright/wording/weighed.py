@@ -1,0 +1,96 @@
+"""What scales taught, in sentences."""
+
+from __future__ import annotations
+
+from pourwright import units
+from pourwright.outcome import FINISHED, Learnt, LearntCause, LearntWeight, Piece, corner_masses
+from pourwright.ranges import Range
+from pourwright.wording.checks import mass_range
+
+BASIS = (
+    "Read by Bayes' rule: each cause of the weights taken as independent and about normal, the scale as even within "
+    "its own error; low and high are two standard deviations (about 95 %) of what the scale has told of."
+)
+
+
+def stage_words(stage: int) -> str:
+    """When it was weighed.
+
+    >>> stage_words(0), stage_words(2), stage_words(FINISHED)
+    ('empty', 'after lift 2', 'finished')
+    """
+    return {0: "empty", FINISHED: "finished"}.get(stage, f"after lift {stage}")
+
+
+def weighed_words(one: LearntWeight) -> str:
+    """One weighing in short."""
+    scales = "" if len(one.weighing.cells) == 1 else f" on {len(one.weighing.cells)} scales"
+    return f"{stage_words(one.weighing.stage)} {units.mass(one.weighing.kg)}{scales}"
+
+
+def learnt_lines(learnt: Learnt, before: Piece, after: Piece) -> tuple[str, ...]:
+    """What was weighed, what was expected, and what is known now that was not known before."""
+    lines = []
+    for one in learnt.weights:
+        fit = "" if one.fits else ": BEYOND EVERYTHING THAT WAS TAKEN AS POSSIBLE, so look for what is wrong or missing"
+        lines.append(f"Weighed {weighed_words(one)}; expected {mass_range(one.expected)}{fit}.")
+        if one.centre_m is not None:
+            left, front = (units.tape(value) for value in one.centre_m)
+            lines.append(f"Its centre of mass by the scales: {left} from the left, {front} from the front.")
+    if not learnt.likely and all(one.fits for one in learnt.weights):
+        lines.append("The readings go together with what was taken in fewer than 5 cases of 100: weigh once more.")
+    lines += [f"Learnt: {_cause(one, before)}." for one in learnt.causes]
+    if max(map(abs, learnt.shift_m)) > 1e-4:
+        lines.append(f"Learnt: the middle of the skin lies {_shift(learnt.shift_m)} of where it was taken to be.")
+    for kind, words in (("skin", "skin"), ("foam", "all foam")):
+        old, new = (_together(piece, kind) for piece in (before, after))
+        if old is not None and new is not None and old != new:
+            lines.append(f"Now {words}: {mass_range(new)} (before {mass_range(old)}).")
+    return (*lines, BASIS)
+
+
+def _together(piece: Piece, kind: str) -> Range | None:
+    """Weight of all parts of a kind, as they vary together."""
+    masses = corner_masses(piece.parts)[:, [part.kind == kind for part in piece.parts]].sum(axis=1)
+    return Range(float(masses.min()), float(masses[0]), float(masses.max())) if masses[0] > 0 else None
+
+
+def _shift(shift_m: tuple[float, float]) -> str:
+    ways = (("right", "left"), ("back", "front"))
+    said = [
+        f"{units.length(abs(value))} to the {way[0] if value > 0 else way[1]}"
+        for value, way in zip(shift_m, ways, strict=True)
+        if abs(value) > 1e-4
+    ]
+    return " and ".join(said)
+
+
+def _cause(one: LearntCause, piece: Piece) -> str:
+    walls = {(band.thickness_m, band.spread) for band in piece.bands}
+    if one.name.endswith("of the wall") and len(walls) == 1:
+        ((thick, spread),) = walls
+        taken = _lengths(thick, spread, LearntCause("", -1.0, 0.0, 1.0, (0.0, 0.0)))
+        return f"{one.name} {_lengths(thick, spread, one)}, taken as {taken}"
+    if one.name.endswith("of the wall"):
+        return f"the wall stands at {one.middle:+.2f} of its spread ({one.low:+.2f} to {one.high:+.2f})"
+    low, middle, high = (_beside(one.share(at)) for at in (one.low, one.middle, one.high))
+    return f"{one.name} {middle} what was expected ({low} to {high})"
+
+
+def _lengths(thick: float, spread: float, one: LearntCause) -> str:
+    low, middle, high = (units.length(thick * (1.0 + spread * at)) for at in (one.low, one.middle, one.high))
+    return f"{middle} ({low} to {high})"
+
+
+def _beside(share: float) -> str:
+    """By how much a value is above what was expected.
+
+    >>> _beside(0.025), _beside(-0.1)
+    ('2.5 % above', '10 % below')
+    """
+    return f"{units.share(abs(share))} {'above' if share >= 0 else 'below'}"
+
+
+def weighed_note(learnt: Learnt) -> str:
+    """A line for the foot of every answer."""
+    return f"Weights narrowed by the scale: {'; '.join(weighed_words(one) for one in learnt.weights)}."
