@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -90,3 +91,38 @@ def test_every_day_of_a_front_keeps_what_it_says(piles, work, seed):
         if found.kept:
             dose = Timing(shape, shop, allowed, toy(heat)).doses(found.stretches, [found.timed.start_s])[0]
             assert dose.worst_h <= 0.8 * 1.006
+
+
+@settings(max_examples=8, deadline=None)
+@given(st.integers(0, 2**32 - 1))
+def test_a_limit_more_never_shortens_the_day(piles, work, seed):
+    """The day without it would be one with it; two searches may miss the best by minutes, as against every division."""
+    rng = np.random.default_rng(seed)
+    shape = piles([int(rng.integers(3, 5)), int(rng.integers(4, 8))], [(), (0,)])
+    heat, shop = rng.uniform(0.05, 0.16, shape.first[-1]), work()
+    free = Allowed(1.0, short_s=0.0)
+
+    def cost(allowed, tall=6):
+        timing = Timing(shape, shop, allowed, toy(heat))
+        front = Search(shape, shop, allowed, timing, lambda s: s.high - s.low <= tall, budget=200_000).run()
+        return min((found.cost_s for found in front if found.kept), default=np.inf)
+
+    loose = cost(free)
+    assert cost(free, tall=3) >= loose - 180.0
+    assert cost(replace(free, dose_h=0.8)) >= loose - 180.0
+    assert cost(replace(free, short_s=300.0)) >= loose - 180.0
+
+
+@settings(max_examples=30, deadline=None)
+@given(st.integers(0, 2**32 - 1))
+def test_more_that_can_be_mixed_at_a_time_never_takes_more_pours_than_less(piles, work, seed):
+    rng = np.random.default_rng(seed)
+    shape = piles([int(rng.integers(2, 7)), int(rng.integers(3, 9))], [(), (0,)])
+    shop = work()
+
+    def pours(most):
+        timing = Timing(shape, shop, Allowed(1.0), toy(np.zeros(shape.first[-1])))
+        return Search(shape, shop, Allowed(1.0), timing, lambda s: shape.foam_m3(s) <= most).fewest()
+
+    less, more = sorted(rng.uniform(0.001, 0.006, 2))
+    assert len(pours(more)) <= len(pours(less))

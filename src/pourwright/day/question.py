@@ -8,6 +8,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, Limbs
 from pourwright.day.body import Heat, Slabs, Source
+from pourwright.day.front import undominated
 from pourwright.day.model import Allowed, Day, Work
 from pourwright.day.offers import Offers
 from pourwright.heat import SkinLayer, Surroundings
@@ -15,7 +16,11 @@ from pourwright.heat import SkinLayer, Surroundings
 
 @dataclass(frozen=True, eq=False)
 class Choice:
-    """What was found for a piece. ``front`` holds one day a number of pours, from the fewest up."""
+    """What was found for a piece.
+
+    ``front`` holds the best day of every number of pours that was tried, from the fewest up; ``shown`` says for which
+    of them there is a reason.
+    """
 
     limbs: Limbs
     slabs: Slabs
@@ -33,6 +38,11 @@ class Choice:
     def day(self) -> Day:
         """The chosen day."""
         return self.front[self.chosen]
+
+    @property
+    def shown(self) -> tuple[int, ...]:
+        """Indices in ``front`` of the days that no other beats in everything, and of the chosen one."""
+        return undominated(self.front, self.chosen)
 
 
 @dataclass(frozen=True, slots=True)

@@ -51,7 +51,10 @@ class DayDoc(Block):
     dose_limit_h: float = about("what is allowed; the day is planned with a share of it")
     aim: Text = about("what was made small: hours, fewest pours or lightest")
     pour_price_s: float = about("what one pour more counted, as time")
-    front: list[FrontDoc] = about("the best day found for every number of pours; empty for even bands")
+    front: list[FrontDoc] = about(
+        "the days found that no other beats in hours, pours, foam and time at temperature together, and the plan's; "
+        "empty for even bands"
+    )
     offers: list[OfferDoc] = about("what changes of shop or foam would make of it; empty: none asked or of worth")
     words: list[Text] = about("how it was found")
 

@@ -48,7 +48,7 @@ def day_block(plan: Plan) -> DayDoc:
                 judged=k == choice.chosen and plan.job.heat.computed,
                 chosen=k == choice.chosen,
             )
-            for k, day in enumerate(choice.front)
+            for k, day in ((k, choice.front[k]) for k in choice.shown)
         ],
         offers=[]
         if choice is None or choice.offers is None

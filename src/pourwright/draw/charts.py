@@ -49,7 +49,7 @@ def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
     if computed is None or not computed.steps:
         return ()
     files = [save_chart(timeline_chart(plan), folder / "timeline.png")]
-    if plan.lift_plan.day is not None and len(plan.lift_plan.day.front) > 1:
+    if plan.lift_plan.day is not None and len(plan.lift_plan.day.shown) > 1:
         files.append(save_chart(days_chart(plan), folder / "days.png"))
     if computed.heating is not None:
         files.append(save_chart(heat_chart(plan), folder / "heat.png"))
@@ -58,16 +58,17 @@ def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
 
 
 def days_chart(plan: Plan) -> Figure:
-    """Hours to the last pour against the number of pours: every day found, and the one that is taken."""
+    """Hours to the last pour against the number of pours: the days that no other beats, and the one that is taken."""
     choice = plan.lift_plan.day
     assert choice is not None
     figure, axes = sheet(2.9)
-    pours = [len(day.stretches) for day in choice.front]
-    hours = [day.hours for day in choice.front]
+    days = [choice.front[k] for k in choice.shown]
+    pours = [len(day.stretches) for day in days]
+    hours = [day.hours for day in days]
     kinds = (
-        ("keeps the limit with its margins", rgb(INK), [k for k, day in enumerate(choice.front) if day.keeps]),
-        ("does not", rgb(NEUTRAL), [k for k, day in enumerate(choice.front) if not day.keeps]),
-        ("this plan", rgb(LIT), [choice.chosen]),
+        ("keeps the limit with its margins", rgb(INK), [k for k, day in enumerate(days) if day.keeps]),
+        ("does not", rgb(NEUTRAL), [k for k, day in enumerate(days) if not day.keeps]),
+        ("this plan", rgb(LIT), [choice.shown.index(choice.chosen)]),
     )
     for row, (words, colour, mine) in enumerate(kinds):
         if mine:
@@ -85,7 +86,7 @@ def days_chart(plan: Plan) -> Figure:
     axes.set_xlabel("pours")
     axes.set_ylabel("hours to the last pour")
     price = units.time(plan.job.day.price_s)
-    under = f"each pour more counts as {price}; {len(pours)} numbers of pours were searched"
+    under = f"each pour more counts as {price}; {len(choice.front)} numbers of pours were searched"
     finish(figure, axes, (plan.job.name, "days to choose from"), under, 3)
     axes.xaxis.set_major_locator(MaxNLocator(integer=True))
     plain_ticks(axes)

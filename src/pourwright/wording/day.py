@@ -17,10 +17,10 @@ DAY_HEAD = ("pours", "to the last", "hottest point above the limit", "with its m
 def day_rows(plan: Plan) -> list[tuple[str, ...]]:
     """Pours, time to the last, time of the hottest point above the caution temperature, and which one is taken."""
     choice = plan.lift_plan.day
-    if choice is None or len(choice.front) < 2:
+    if choice is None or len(choice.shown) < 2:
         return []
     rows: list[tuple[str, ...]] = []
-    for k, day in enumerate(choice.front):
+    for k, day in ((k, choice.front[k]) for k in choice.shown):
         above = "never" if day.worst_h <= 0 else units.time(3600 * day.worst_h)
         if math.isfinite(day.high_h) and day.high_h > day.worst_h:
             above += f", at the high end of the heat {units.time(3600 * day.high_h)}"
