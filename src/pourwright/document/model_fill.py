@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
-from pourwright.document.model_shot import FlowDoc, PackingDoc, ShotDoc
+from pourwright.document.model_shot import FlowDoc, PackingDoc, ScaleDoc, ShotDoc
 
 
 class BareDoc(Block):
@@ -83,3 +83,4 @@ class FillDoc(Block):
     packing: PackingDoc | None = Field(default=None, description="window of packing of a shot; null: no machine")
     flow: list[FlowDoc] = Field(default=[], description="way of the foam, pour by pour; with a machine")
     shots: list[ShotDoc] = Field(default=[], description="shots in their order; with a machine")
+    scale: ScaleDoc | None = Field(default=None, description="what the scale shows of a filled part; null: no machine")

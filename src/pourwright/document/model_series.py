@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pydantic import Field
+
 from pourwright.document.model_parts import Block, Number, Point, Text, about
 
 
@@ -15,7 +17,11 @@ class ForceDoc(Block):
 class FaceDoc(Block):
     """One side of one chamber."""
 
-    name: Text = about("top, bottom, left, right, front, back; with core: it looks into a gap of the part")
+    name: Text = about(
+        "top, bottom, left, right, front, back; with core: it looks into a gap of the part; with inner: at another "
+        "chamber"
+    )
+    kind: Text = Field(default="outer", description="outer, core or inner, as its name tells")
     chamber: int = about("chamber, 1 the largest")
     area_m2: float = about("projected area")
     width_m: float = about("shorter side of what the plate covers")
@@ -27,15 +33,33 @@ class FaceDoc(Block):
     plate: bool = about("whether it needs a plate, or it is not known that it needs none")
     bend_m: float = about("bending of the plate without ribs, held round its edge, at the high pressure")
     rib_m: float = about("widest distance between ribs that keeps to what a plate may bend")
-    clamps: int = about("clamps that hold it; 0: a core, or no plate")
+    clamps: int = about("clamps that would hold it alone; 0: a core, an inner face, or no plate; see plates")
     clamp_n: float = about("high force on each")
-    release_s: Number = about("time from the start of the shot until it may be opened; null: not within a day")
+    release_s: Number = about("time from the end of its last shot until it may be opened; null: not within a day")
+
+
+class PlateDoc(Block):
+    """One side of the whole part, as one plate covers it, all chambers together."""
+
+    side: Text = about("top, bottom, left, right, front, back")
+    against: Text = about("opposite side: clamps tie the two plates together")
+    chambers: list[int] = about("chambers that press on it")
+    area_m2: float = about("projected area, each line through the part once")
+    width_m: float = about("shorter side")
+    length_m: float = about("longer side")
+    force_n: ForceDoc = about("force that opens it")
+    point_m: Point = about("where it acts, shell axes")
+    needed: bool = about("whether a face of it needs a plate, or it is not known that none does")
+    bend_m: float = about("bending without ribs, held round its edge, at the high pressure")
+    rib_m: float = about("widest distance between ribs that keeps to what a plate may bend")
+    clamps: int = about("clamps of the pair, the same at both: they count once")
+    clamp_n: float = about("high force on each")
 
 
 class ReleaseDoc(Block):
     """When a chamber may be released."""
 
-    seconds: Number = about("from the start of its shot; null: not within a day")
+    seconds: Number = about("from the end of its shot; null: not within a day")
     core_c: Number = about("its core then")
     pressure_pa: Number = about("of its gas then")
     growth_share: Number = about("by which it grows then")
@@ -45,12 +69,15 @@ class ReleaseDoc(Block):
 class FixtureDoc(Block):
     """What holds the part."""
 
-    faces: list[FaceDoc] = about("chamber by chamber, the largest first, cores last")
+    faces: list[FaceDoc] = about("chamber by chamber, the largest first, inner faces and cores last")
+    plates: list[PlateDoc] = Field(
+        default=[], description="side by side, in pairs of opposite sides, the hardest pushed pair first"
+    )
     pressure_pa: float = about("likely pressure")
     pressure_high_pa: float = about("with the gas heating on in set foam")
     bears_pa: float = about("what the fixture bears")
-    clamps: int = about("clamps of all faces")
-    release_s: Number = about("when the last chamber may be released, from the start of the shot; null: not known")
+    clamps: int = about("clamps of all pairs of plates, each pair once")
+    release_s: Number = about("when the last chamber may be released, from the end of the last shot; null: not known")
     releases: list[ReleaseDoc] = about("chamber by chamber")
     plastic_share: Number = about("stiffness left to the warm skin; null: known for polyethylene only")
 

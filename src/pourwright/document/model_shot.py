@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourwright.document.model_parts import Block, Number, Point, Text, about
+from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
 
 
 class PackingDoc(Block):
@@ -38,6 +38,15 @@ class FlowDoc(Block):
     far_density_kg_m3: float = about("density at the end of the way")
     packing: Number = about("what the way alone asks for; null: foam gels on it however much is shot")
     unreached_m3: float = about("of the pour's space, not connected to any of its ports")
+
+
+class ScaleDoc(Block):
+    """What the scale shows of a filled part."""
+
+    gain_kg: float = about("filled less empty: its foam")
+    gain_low_kg: Number = about("less leaves a void; null: not known")
+    gain_high_kg: float = about("more presses harder than the fixture bears")
+    part_kg: RangeDoc = about("skin and foam")
 
 
 class ShotDoc(Block):

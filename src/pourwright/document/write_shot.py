@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from pourwright.document.model_series import CostDoc, FixtureDoc, SeriesDoc, SpreadDoc
-from pourwright.document.model_shot import FlowDoc, PackingDoc, ShotDoc
+from pourwright.document.model_shot import FlowDoc, PackingDoc, ScaleDoc, ShotDoc
 from pourwright.document.reflect import block_of, blocks_of
 
 if TYPE_CHECKING:
@@ -19,6 +19,7 @@ def shot_keys(plan: Plan) -> dict[str, Any]:
     return {
         "packing": block_of(PackingDoc, plan.shot.window),
         "flow": blocks_of(FlowDoc, plan.shot.flows),
+        "scale": block_of(ScaleDoc, plan.shot.scale),
         "shots": blocks_of(ShotDoc, plan.shot.shots),
     }
 

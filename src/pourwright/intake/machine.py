@@ -42,7 +42,8 @@ def by_machine(job: Job, asked: JobFile) -> Job:
         raise JobError("shop.machine.longest", table.longest, "must not be shorter than shop.machine.shortest")
     flow = machine.heads * machine.output_kg_s / at_conditions(job.grade, job.conditions).liquid_density_kg_m3
     given = "flow_distance" in asked.limits.model_fields_set
-    hand = tuple(words for words in job.assumed if not any(key in words for key in _WORDS))
+    kept = (words for words in job.assumed if not any(key in words for key in _WORDS))
+    hand = tuple(words.replace("lost to trim and cups", "lost to trim") for words in kept)
     return replace(
         job,
         machine=machine,
@@ -72,5 +73,6 @@ _WORDS = (
     "from one mix to the next",
     "nothing holds it",
     "flow distance taken",
+    "is not mixed well",
 )
 """Of what is taken by default for pouring by hand."""

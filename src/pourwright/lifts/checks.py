@@ -55,7 +55,7 @@ def until_measured(check: Check, foam: FoamAtShop) -> Check:
 
 def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, batch: BatchCap) -> tuple[Check, ...]:
     """All checks of one pour, in a fixed order."""
-    each = facts.cup_m3
+    each, in_by = facts.cup_m3, "gel" if limits.fresh else "cream"
     together = "" if facts.together == 1 else f", for {facts.together} pours that rise together"
     # A judged thickness means nothing in a limb that was cut by its heat: there only a supplier's own figure counts.
     thick = [_check(judged.LIFT_THICKNESS, facts.rise_m, cap.thickness_m, "m", cap.source, cap.remedy)]
@@ -66,20 +66,20 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             each,
             batch.largest_m3,
             "m^3",
-            f"{JOB} (shop): liquid of one mix",
-            "a larger batch, or one more person mixing at the same time",
+            f"{JOB} (shop): liquid of one {'shot' if limits.fresh else 'mix'}",
+            "a longer shot" if limits.fresh else "a larger batch, or one more person mixing at the same time",
         ),
         _check(
             judged.POUR_TIME,
             limits.mix_s + each / limits.pour_rate_m3_s,
             in_by_s(foam, limits),
             "s",
-            f"{'gel' if limits.fresh else 'cream'} time at the shop's temperature against mixing and pouring one mix",
-            "cooler liquids, quicker mixing and pouring, or one more person",
+            f"{in_by} time at the shop's temperature against {'a shot' if limits.fresh else 'mixing and pouring one'}",
+            f"cooler liquids, {judged.MORE_OUTPUT if limits.fresh else 'quicker mixing and pouring, or one more hand'}",
         ),
         _check(
             judged.HANDS,
-            float(facts.at_once),
+            float(min(facts.at_once, limits.hands) if limits.fresh else facts.at_once),
             float(limits.hands),
             "",
             f"{JOB} (shop): mixes that have to be poured at the same time{together}",

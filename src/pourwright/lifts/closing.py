@@ -133,8 +133,8 @@ def _shut_check(pour: Pour, closings: Sequence[Closing], limits: ShopLimits) -> 
             *tightest,
             "s",
             Verdict.OK if tightest[0] <= tightest[1] else Verdict.OVER,
-            "cup empty and its port shut, against foam at the port, from the start of mixing",
-            "one more person, a hole higher up, or a shorter lift",
+            f"{'shot in' if limits.fresh else 'cup empty'} and its port shut, against foam there, from the first mix",
+            f"{'' if limits.fresh else 'one more person, '}a hole higher up, or a shorter lift",
         )
         checks = (*checks, check)
     return replace(pour, checks=checks)

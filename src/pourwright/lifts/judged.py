@@ -20,6 +20,7 @@ SHORT = "short fill"
 FULL = "full"
 DAY = "shortest day"
 SHUT = "closing a port"
+MORE_OUTPUT = "more output"  # what would lift a limit of a machine
 FALL = "fall of the liquid"
 ROOM = "room for a hole"
 THROUGH_TUBE = "time down a tube"

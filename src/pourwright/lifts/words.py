@@ -45,13 +45,12 @@ def limit_of(
     elif kind == LIQUID:
         name = judged.POUR_TIME if batch.by_time else judged.BATCH
         what = (
-            "the liquid that can be poured before it creams"
+            f"the liquid that can be {'shot before its first gels' if limits.fresh else 'poured before it creams'}"
             if batch.by_time
-            else "the liquid that can be mixed in one go"
+            else f"the liquid that can be {'shot' if limits.fresh else 'mixed'} in one go"
         )
-        remedy = "one more person mixing at the same time, " + (
-            "cooler liquids or quicker pouring" if batch.by_time else "or a larger cup"
-        )
+        by_hand = "cooler liquids or quicker pouring" if batch.by_time else "or a larger cup"
+        remedy = judged.MORE_OUTPUT if limits.fresh else f"one more person mixing at the same time, {by_hand}"
         check = _check(name, value / limits.hands, limit / limits.hands, "m^3", "given in the job (shop)", remedy)
         if growth.joined[bottom]:
             name, what = judged.JOIN, f"a join of pools, which would together need more than {what}"

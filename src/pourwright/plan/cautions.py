@@ -8,6 +8,18 @@ from pourwright.foam import FoamAtShop, Sides
 from pourwright.lifts import LiftPlan, Pour
 from pourwright.shell import Skin
 
+BY_HAND = (
+    "Before mixing, the ports and vents that a pour needs are open and clear, and those that its foam would rise past "
+    "are closed and held, as the plan names them. What is closed while foam rises is held with a board from the side: "
+    "nobody leans over a port or vent then.",
+    "Mix exactly to the data sheet's ratio and weigh a cup test on the day; it replaces the yield and times used here.",
+)
+BY_MACHINE = (
+    "Before the first shot every clamp is closed, and the ports and vents that it needs are open and clear. Nobody "
+    "leans over a port or vent while foam rises. No clamp is opened while the part is under pressure.",
+    "Check the machine's ratio and output by weighing both sides on the day, and shoot a cup for its times and "
+    "density; they replace the yield and times used here.",
+)
 ALWAYS = (
     "The isocyanate side ({side}): gloves, eye protection, ventilation and the respirator that the safety data sheet "
     "and local rules ask for. Do not pour inside a closed shell without forced air.",
@@ -15,10 +27,6 @@ ALWAYS = (
     "never pour onto rising or hot foam, never box in hot foam.",
     "Do not cut, drill or break a core that is still hot: air can set it alight. Keep a fire watch after a large pour "
     "and let scrap cool in small pieces outdoors.",
-    "Before mixing, the ports and vents that a pour needs are open and clear, and those that its foam would rise past "
-    "are closed and held, as the plan names them. What is closed while foam rises is held with a board from the side: "
-    "nobody leans over a port or vent then.",
-    "Mix exactly to the data sheet's ratio and weigh a cup test on the day; it replaces the yield and times used here.",
     "Cured foam burns. Behind a thin skin it may need a barrier under the local code: ask the authority in charge. "
     "Cover foam that sunlight could reach.",
     "Weights, pressures, stiffness, anchor, lifting and flotation figures are estimates, to be checked by a licensed "
@@ -63,7 +71,7 @@ def _thick(pour: Pour) -> float:
     return min(pour.rise_m, 2.0 * math.sqrt(pour.volume_m3 / pour.rise_m / math.pi))
 
 
-def cautions_for(skin: Skin, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[str, ...]:
+def cautions_for(skin: Skin, foam: FoamAtShop, lift_plan: LiftPlan, machine: bool = False) -> tuple[str, ...]:
     """The standing cautions, and those that this skin, grade or plan brings with it."""
     large = _large(lift_plan)
     more = [LARGE.format(why=large)] if large else []
@@ -79,4 +87,6 @@ def cautions_for(skin: Skin, foam: FoamAtShop, lift_plan: LiftPlan) -> tuple[str
             f"Foam does not stick to untreated {skin.material.title.lower()}. Expect a gap after cooling and a way in "
             "for water; close ports and vents watertight where the piece floats."
         )
-    return (*(words.format(side=_side(foam.grade.sides)) for words in ALWAYS), *more)
+    own = BY_MACHINE if machine else BY_HAND
+    always = (*ALWAYS[:3], *own, *ALWAYS[3:])
+    return (*(words.format(side=_side(foam.grade.sides)) for words in always), *more)

@@ -90,7 +90,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
             *whole_warnings(job, skin, cavity, foam, lift_plan, refined.computed),
             *inside_found(job.site, cavity, graph),
         ),
-        cautions=cautions_for(skin, foam, lift_plan),
+        cautions=cautions_for(skin, foam, lift_plan, job.machine is not None),
         provenance=provenance_of(job, skin),
         computed=refined.computed,
         shot=shot,

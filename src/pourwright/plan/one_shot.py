@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, PourFrame
-from pourwright.fixture import Fixture, Release, faces_of, fixture_of, release_of
+from pourwright.fixture import Fixture, Release, WarmSkin, faces_of, fixture_of, release_of, sides_of
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Check, LiftPlan, Pour, closing_pressure, packing_of, plan_lifts
 from pourwright.outcome import Outcome
@@ -20,7 +20,19 @@ from pourwright.plan.rising import raise_the_plan
 from pourwright.ranges import Range
 from pourwright.series import PartFacts, Series, series_of
 from pourwright.shell import Panel, Skin
-from pourwright.shot import Chambers, Flow, Machine, PortShot, Window, chambers_of, flow_of, shots_of, window_of
+from pourwright.shot import (
+    Chambers,
+    Flow,
+    Machine,
+    PortShot,
+    ScaleWeight,
+    Window,
+    chambers_of,
+    flow_of,
+    scale_weight,
+    shots_of,
+    window_of,
+)
 from pourwright.sources import Cited, Standing
 
 BY_SHOT = "shop.machine: in one shot"
@@ -36,6 +48,7 @@ class OneShot:
     flows: tuple[Flow, ...]
     shots: tuple[PortShot, ...]
     fixture: Fixture
+    scale: ScaleWeight
     series: Series | None  # None: not asked for, or no release is known
 
     @property
@@ -100,6 +113,7 @@ def one_shot(
         flows=_flows(space, history, plan),
         shots=shots,
         fixture=_fixture(job, space, history, chambers, pours),
+        scale=scale_weight(pours, window, outcome.total_kg),
         series=None,
     )
     if job.series is None or math.isnan(found.fixture.release_s):
@@ -161,14 +175,11 @@ def _fixture(job: Job, space: Space, history: History, chambers: Chambers, pours
     skin_k = job.fixture.skin_k if job.fixture.skin_k is not None else material.heat_limit_k
     return fixture_of(
         faces_of(space.cavity, space.graph, chambers.of_node, chambers.count),
+        sides_of(space.cavity, space.graph, chambers.of_node),
         pressure,
         job.fixture,
         releases,
-        space.panels,
-        material,
-        space.frame,
-        skin_k,
-        job.limits.bulge_share,
+        WarmSkin(space.panels, material, space.frame, skin_k, job.limits.bulge_share),
     )
 
 

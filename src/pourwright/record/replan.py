@@ -303,7 +303,7 @@ def _plan(
         outcome=outcome,
         checks=(*failed_cups(record), *whole_checks(used, skin, cavity, foam, rest)),
         warnings=(*said, *_under(record, pending), *whole_warnings(used, skin, cavity, foam, rest, computed)),
-        cautions=cautions_for(skin, foam, rest),
+        cautions=cautions_for(skin, foam, rest, used.machine is not None),
         provenance={
             **provenance_of(asked, skin),
             "issue": str(record.issue),

@@ -14,6 +14,7 @@ from pourwright.wording.closing import closing_lines
 from pourwright.wording.computed import heat_and_rise_lines, near_a_limit, nights, wall_clock
 from pourwright.wording.lifts import way_down_words
 from pourwright.wording.rim import rim_of
+from pourwright.wording.spoken import spoken
 from pourwright.wording.status import check_words, order_words, wait_words
 
 TO_K = 5.0
@@ -25,7 +26,7 @@ def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
     batch, sides = pour.batch, plan.job.grade.sides.heads
     return {
         "when": "first of all" if lift is plan.lift_plan.lifts[0] else "when the lift below has cooled",
-        "each": "" if pour.batches == 1 else f"{pour.batches} batches one after another, and in each:",
+        "each": _each(plan, pour),
         "marks": [
             (sides[0], units.mass(batch.a_kg), units.liquid(batch.a_m3)),
             (sides[1], units.mass(batch.b_kg), units.liquid(batch.b_m3)),
@@ -35,6 +36,13 @@ def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
         "alarms": _alarms(pour),
         "boxes": _boxes(plan, pour, last),
     }
+
+
+def _each(plan: Plan, pour: Pour) -> str:
+    if plan.job.machine is not None:
+        shots = "One shot" if pour.batches == 1 else f"{pour.batches} shots one after another, each of"
+        return f"{shots} {units.mass(pour.batch.a_kg + pour.batch.b_kg)}, of which:"
+    return "" if pour.batches == 1 else f"{pour.batches} batches one after another, and in each:"
 
 
 def starts(plan: Plan, pour: Pour) -> str:
@@ -47,24 +55,28 @@ def starts(plan: Plan, pour: Pour) -> str:
 def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str]]:
     limits, foam = plan.job.limits, plan.foam
     night = any(number == lift.number for number, _ in nights(plan)) and pour is lift.pours[0]
-    closings = closing_lines(plan.lift_plan, pour)
+    said = spoken(plan)
+    closings = closing_lines(plan.lift_plan, pour, said)
     morning = (
         [("after the night", "clear loose or glossy foam, warm liquids and shell, pour a cup first")] if night else []
     )
-    rows = [*morning, *order_words(pour), *(row for row in closings if row[0] == "close first")]
-    rows += [("pour in at", _way_in(plan, pour, landing)) for landing in pour.landings]
+    rows = [*morning, *order_words(pour, said), *(row for row in closings if row[0] == "close first")]
+    rows += [
+        ("shoot in at" if said.machine else "pour in at", _way_in(plan, pour, landing)) for landing in pour.landings
+    ]
     poured_s = _empty_s(plan, pour)
     rows.append(
         (
             "on the clock",
-            f"{_stirred(limits.mix_s, poured_s)}, risen by {minutes(foam.rise_end_s)}",
+            f"{_shot_in(poured_s) if said.machine else _stirred(limits.mix_s, poured_s)}, "
+            f"risen by {minutes(foam.rise_end_s)}",
         )
     )
     rows.append(("stop", _stop(pour)))
     if pour.vents:
         rows.append(("air leaves at", ", ".join(vent.name for vent in pour.vents)))
     rows += [row for row in closings if row[0] != "close first"]
-    rows.append(("leave it to cool" if last else "then wait", wait_words(lift)))
+    rows.append(("leave it to cool" if last else "then wait", wait_words(lift, said)))
     cooler_k = surface_under_limit_k(foam, limits)
     if not last and math.isfinite(cooler_k):
         cooler = units.temperature(_down(cooler_k))
@@ -83,12 +95,18 @@ def _empty_s(plan: Plan, pour: Pour) -> float:
 
 def _clock_marks(plan: Plan, pour: Pour) -> list[tuple[str, int]]:
     """What the running clock on a phone counts towards."""
+    machine = plan.job.machine is not None
+    stirred = [] if machine else [("stirred by", plan.job.limits.mix_s)]
     marks = [
-        ("stirred by", plan.job.limits.mix_s),
-        ("empty by", _empty_s(plan, pour)),
+        *stirred,
+        ("shot in by" if machine else "empty by", _empty_s(plan, pour)),
         ("risen by", plan.foam.rise_end_s),
     ]
     return [(words, round(at)) for words, at in marks if math.isfinite(at)]
+
+
+def _shot_in(in_s: float) -> str:
+    return f"shot in after {units.time(in_s)}"
 
 
 def _stirred(mixed_s: float, empty_s: float) -> str:
@@ -132,10 +150,11 @@ def _alarms(pour: Pour) -> list[str]:
 def _boxes(plan: Plan, pour: Pour, last: bool) -> list[dict[str, str]]:
     """What is written in, on paper or on a phone: the words over the box, and what `record` calls it and its unit."""
     sides, rim = plan.job.grade.sides.heads, rim_of(pour)
-    all_cups = "" if pour.batches == 1 else f", {pour.batches} batches"
-    boxes = [_box("Mixing began at", "at")]
+    machine = plan.job.machine is not None
+    all_cups = "" if pour.batches == 1 else f", {pour.batches} {'shots' if machine else 'batches'}"
+    boxes = [_box("Shot began at" if machine else "Mixing began at", "at")]
     for side, key, kg in ((sides[0], "a", pour.parts.a_kg), (sides[1], "b", pour.parts.b_kg)):
-        boxes.append(_box(f"{side} weighed{all_cups}", key, "kg" if kg >= 1.0 else "g"))
+        boxes.append(_box(f"{side} {'metered' if machine else 'weighed'}{all_cups}", key, "kg" if kg >= 1.0 else "g"))
     if pour.closes:
         boxes.append(_box("Full at the vents?", "full", hint="yes"))
     elif rim is not None:

@@ -29,6 +29,7 @@ SHEET = "sheet.html"
 PAGE = "piece.html"
 FILM = "fill.gif"
 HOLES = "holes.csv"
+OPERATOR = "operator.html"
 REQUEST = "request.json"
 LAST = "plan.json"
 """The file that is moved last."""
@@ -106,9 +107,11 @@ def write_plan(
             _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn], issue))
             if plan.shot is not None:
                 from pourwright.report.holes_csv import holes_csv
+                from pourwright.report.operator import operator_html
 
-                files = sorted([*files, HOLES])
+                files = sorted([*files, HOLES, OPERATOR])
                 _write(stage / HOLES, holes_csv(plan))
+                _write(stage / OPERATOR, operator_html(plan))
             if request is not None:
                 files = sorted([*files, REQUEST])
                 _write(stage / REQUEST, json.dumps(request, indent=1, sort_keys=True) + "\n")

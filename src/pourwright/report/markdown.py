@@ -25,7 +25,18 @@ from pourwright.wording.lifts import (
     warning_lines,
     weight_lines,
 )
+from pourwright.wording.one_shot import (
+    PLATE_HEAD,
+    SHOT_HEAD,
+    fixture_lines,
+    packing_lines,
+    plate_rows,
+    series_lines,
+    shot_rows,
+    weight_rows,
+)
 from pourwright.wording.skin import skin_lines
+from pourwright.wording.spoken import spoken
 from pourwright.wording.status import limit_words
 
 if TYPE_CHECKING:
@@ -56,15 +67,16 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
         lines += ["", "Pictures: " + ", ".join(pictures)]
     lines += ["", "## Lifts", "", *_table(plan), ""]
     lines += ["## Holes, to be made before the first pour", "", *bullets(hole_lines(plan)), ""]
+    lines += _by_machine(plan)
     for lift in plan.lift_plan.lifts:
         lines += [f"### {lift_title(lift)}", "", *wrapped(limit_words(lift)), ""]
         if skin_lines(lift):
             lines += [*bullets(skin_lines(lift)), ""]
         for pour in lift.pours:
-            lines += [f"Pour {pour.name}", "", *bullets(pour_lines(plan.lift_plan, pour, plan.foam)), ""]
+            lines += [f"Pour {pour.name}", "", *bullets(pour_lines(plan.lift_plan, pour, plan.foam, spoken(plan))), ""]
     day = day_lines(plan)
     if day:
-        lines += ["## The day, from the start of the first mix", "", *bullets(day), ""]
+        lines += [f"## The day, from the start of the first {spoken(plan).mix}", "", *bullets(day), ""]
     if rows := day_rows(plan):
         lines += ["## Days to choose from", "", *columns(DAY_HEAD, rows), ""]
     if offers := offer_lines(plan):
@@ -85,6 +97,18 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     return shown("\n".join(lines)) + "\n"
 
 
+def _by_machine(plan: Plan) -> list[str]:
+    """Packing, shots, fixture and series of a part that a machine fills."""
+    if plan.shot is None:
+        return []
+    lines = ["## Packing and shots", "", *bullets(packing_lines(plan)), ""]
+    lines += [*columns(SHOT_HEAD, shot_rows(plan)), "", *pairs(weight_rows(plan)), ""]
+    lines += ["## Fixture", "", *columns(PLATE_HEAD, plate_rows(plan)), "", *bullets(fixture_lines(plan)), ""]
+    if series := series_lines(plan):
+        lines += ["## Series", "", *bullets(series), ""]
+    return lines
+
+
 def escaped(text: str) -> str:
     """Text of the job with the characters that Markdown or HTML would take for their own made plain.
 
@@ -96,7 +120,9 @@ def escaped(text: str) -> str:
 
 def _table(plan: Plan) -> list[str]:
     sides = plan.job.grade.sides
-    head = ["pour", "up to", escaped(sides.a), escaped(sides.b), "cups", "wait from first mix", "governed by"]
+    said = spoken(plan)
+    amounts = [escaped(sides.a), escaped(sides.b), "shots" if said.machine else "cups"]
+    head = ["pour", "up to", *amounts, f"wait from first {said.mix}", "governed by"]
     rows = [
         [
             pour.name,

@@ -22,6 +22,7 @@ from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.closing import closing_lines
 from pourwright.wording.lifts import caution_lines, lift_title, pour_lines, wait_line
 from pourwright.wording.skin import set_up_words
+from pourwright.wording.spoken import spoken
 from pourwright.wording.status import order_words, sides_words
 
 SKIN_TRIANGLES, LIFT_TRIANGLES = 40_000, 60_000
@@ -94,7 +95,7 @@ def _lift_said(plan: Plan, lift: Lift) -> list[str]:
         lift_title(lift),
         *(f"set up first: {words}" for words in set_up_words(lift)),
         *(line for pour in lift.pours for line in _said(plan, pour)),
-        *([wait_line(lift, lift is plan.lift_plan.lifts[-1])] if first_mix(lift) else []),
+        *([wait_line(lift, lift is plan.lift_plan.lifts[-1], spoken(plan))] if first_mix(lift) else []),
     ]
 
 
@@ -136,8 +137,8 @@ def _data(plan: Plan) -> dict[str, Any]:
 
 
 def _said(plan: Plan, pour: Pour) -> list[str]:
-    lines = pour_lines(plan.lift_plan, pour, plan.foam)
-    closings = closing_lines(plan.lift_plan, pour)
+    lines = pour_lines(plan.lift_plan, pour, plan.foam, spoken(plan))
+    closings = closing_lines(plan.lift_plan, pour, spoken(plan))
     return [f"Pour {pour.name}: {lines[0]}", *lines[1 : 5 + len(closings) + len(order_words(pour))]]
 
 

@@ -40,6 +40,7 @@ from pourwright.wording.lifts import (
     weight_lines,
 )
 from pourwright.wording.skin import set_up_words
+from pourwright.wording.spoken import spoken
 from pourwright.wording.status import (
     sides_words,
 )
@@ -141,10 +142,13 @@ def _embedded(file: Path, _changed_ns: int, _size: int) -> str:
 
 def _counted(plan: Plan) -> str:
     """What the times of the table are."""
+    mix = spoken(plan).mix
     if plan.job.day.start_s is None:
-        return "Times under 'starts at' count from the start of the first mix, if every wait is as short as it may be."
+        return (
+            f"Times under 'starts at' count from the start of the first {mix}, if every wait is as short as it may be."
+        )
     start = wall_clock(plan, 0.0)
-    return f"Times under 'starts at' are by the wall clock if the first mix begins at {start} and no wait is longer."
+    return f"Times under 'starts at' are by the wall clock if the first {mix} begins at {start} and no wait is longer."
 
 
 def _strip_note(plan: Plan) -> str:
@@ -171,7 +175,8 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "clock_of": "on the day's clock" if plan.job.day.start_s is None else "by the wall",
         "clock_words": (
             f"{_counted(plan)} "
-            "A wait counts from the start of the first mix of its lift. Nothing is lost by waiting longer. "
+            f"A wait counts from the start of the first {spoken(plan).mix} of its lift. "
+            "Nothing is lost by waiting longer. "
             "Assumptions, limits, cross-checks and the way the day was chosen are in plan.md."
         ),
         "holes": hole_lines(plan) or ["none"],
@@ -180,6 +185,8 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "anchor_heads": HEADS,
         "anchors": anchor_rows(plan),
         "anchor_notes": anchor_notes(plan),
+        "machine": plan.job.machine is not None,
+        "mix": spoken(plan).mix,
         "day": day_lines(plan),
         "checks": piece_check_lines(plan),
         "made": ", ".join(f"{key} {value[:24]}" for key, value in sorted(plan.provenance.items())),
@@ -195,13 +202,25 @@ def _at_hand(plan: Plan) -> list[str]:
     drills = sorted({*ports, *(vent.hole_m for vent in vents)})
     holes = len(ports) + sum(vent.holes - vent.made for vent in vents)
     foam, limits = plan.foam, plan.job.limits
+    drilled = (
+        f"Drills for {holes} hole{'' if holes == 1 else 's'}: {', '.join(units.length(size) for size in drills)}"
+        if drills
+        else "Nothing is drilled"
+    )
+    if plan.job.machine is not None:
+        return [
+            f"Liquids of a part, spare included: {liquids_line(plan)}",
+            drilled,
+            *bung_line(plan.lift_plan),
+            "A scale for the part, a clock with seconds, and operator.html, which goes with each part",
+            f"Liquids at {units.temperature(foam.conditions.parts_k)}, the skin at "
+            f"{units.temperature(foam.conditions.skin_k)}",
+        ]
     return [
         f"Liquids, spare included: {liquids_line(plan)}",
         f"{cups} clean mixing cup{'' if cups == 1 else 's'}, each for {units.liquid(most)} of both parts with room to "
         f"stir; a mixer, a scale and a marked stick",
-        f"Drills for {holes} hole{'' if holes == 1 else 's'}: {', '.join(units.length(size) for size in drills)}"
-        if drills
-        else "Nothing is drilled",
+        drilled,
         *bung_line(plan.lift_plan),
         *_shores(plan),
         f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",

@@ -41,7 +41,18 @@ from pourwright.wording.lining import (
     lining_lines,
     position_rows,
 )
+from pourwright.wording.one_shot import (
+    PLATE_HEAD,
+    SHOT_HEAD,
+    fixture_lines,
+    packing_lines,
+    plate_rows,
+    series_lines,
+    shot_rows,
+    weight_rows,
+)
 from pourwright.wording.skin import skin_lines
+from pourwright.wording.spoken import spoken
 from pourwright.wording.status import limit_words
 
 ROOMY = 76
@@ -121,6 +132,7 @@ def _lifted(plan: Plan, width: int) -> list[RenderableType]:
     """Lifts, their pours and the day."""
     parts: list[RenderableType] = [lift_table(plan, width)]
     parts += _block("Holes, to be made before the first pour", [_list(hole_lines(plan))])
+    parts += _shot(plan)
     parts.append(Text())
     for lift in plan.lift_plan.lifts:
         parts += [Text(lift_title(lift), style="bold"), Padding(Text(limit_words(lift)), (0, 0, 0, 2))]
@@ -128,16 +140,28 @@ def _lifted(plan: Plan, width: int) -> list[RenderableType]:
             parts.append(Padding(_list(skin_lines(lift)), (0, 0, 0, 4)))
         for pour in lift.pours:
             parts.append(Padding(Text(f"pour {pour.name}", style="bold"), (0, 0, 0, 2)))
-            parts.append(Padding(_list(pour_lines(plan.lift_plan, pour, plan.foam)), (0, 0, 0, 4)))
+            parts.append(Padding(_list(pour_lines(plan.lift_plan, pour, plan.foam, spoken(plan))), (0, 0, 0, 4)))
     day = day_lines(plan)
     if day:
-        parts += _block("The day, from the start of the first mix", [_list(day)])
+        parts += _block(f"The day, from the start of the first {spoken(plan).mix}", [_list(day)])
     if rows := day_rows(plan):
         parts += _block("Days to choose from", [_days(rows)])
     if offers := offer_lines(plan):
         parts += _block("What would shorten the day", [_list(offers)])
     if plan.computed is not None:
         parts += _block("How it was found", [_list(found_lines(plan))])
+    return parts
+
+
+def _shot(plan: Plan) -> list[RenderableType]:
+    """Packing, shots, fixture and series of a part that a machine fills."""
+    if plan.shot is None:
+        return []
+    parts = _block("Packing and shots", [_list(packing_lines(plan)), _plain(SHOT_HEAD, shot_rows(plan))])
+    parts.append(_pairs(weight_rows(plan)))
+    parts += _block("Fixture", [_plain(PLATE_HEAD, plate_rows(plan)), _list(fixture_lines(plan))])
+    if series := series_lines(plan):
+        parts += _block("Series", [_list(series)])
     return parts
 
 
@@ -155,6 +179,8 @@ def lift_table(plan: Plan, width: int) -> Table:
     columns = [column for column in COLUMNS if width >= column.least_width]
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0), show_edge=False)
     heads = dict(zip(Sides().heads, plan.job.grade.sides.heads, strict=True))
+    if plan.job.machine is not None:
+        heads |= {"Batches": "Shots", "Wait from\nfirst mix": "Wait from\nfirst shot"}
     for column in columns:
         table.add_column(
             heads.get(column.head, column.head),

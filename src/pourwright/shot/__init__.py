@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from pourwright.shot.chambers import Chambers, chambers_of
     from pourwright.shot.flow import Flow, Knit, flow_of
     from pourwright.shot.machine import Machine, PortShot, shots_of
+    from pourwright.shot.scale import ScaleWeight, scale_weight
     from pourwright.shot.window import Window, window_of
 else:
     __getattr__ = offered(__name__)
@@ -18,9 +19,11 @@ __all__ = [
     "Knit",
     "Machine",
     "PortShot",
+    "ScaleWeight",
     "Window",
     "chambers_of",
     "flow_of",
+    "scale_weight",
     "shots_of",
     "window_of",
 ]

@@ -9,11 +9,12 @@ from pourwright import units
 from pourwright.lifts import Closing, Lift, LiftPlan, Pour
 from pourwright.plan import Plug, plugs_of
 from pourwright.wording.checks import force
+from pourwright.wording.spoken import BY_HAND, Spoken
 
 WITH_WHAT = "a bung, or tape and a board, held from the side"
 
 
-def closing_lines(plan: LiftPlan, pour: Pour) -> list[tuple[str, str]]:
+def closing_lines(plan: LiftPlan, pour: Pour, said: Spoken = BY_HAND) -> list[tuple[str, str]]:
     """What to close before a pour is mixed, while its foam rises and when foam shows: a word and what to do."""
     first = [one for one in plan.closings if one.before == pour.name and not one.inside]
     ports = [one for one in plan.closings if one.inside == pour.name and not is_vent(one)]
@@ -25,7 +26,7 @@ def closing_lines(plan: LiftPlan, pour: Pour) -> list[tuple[str, str]]:
         lines.append(
             (
                 "close in time",
-                f"{_names(mine)} by {units.time(mine[0].by_s)} after the start of mixing, as soon as the cup is empty: "
+                f"{_names(mine)} by {units.time(mine[0].by_s)} after {said.begin}, {said.empty}: "
                 f"{WITH_WHAT}, against {_against(mine)}; foam is there at about {units.time(mine[0].foam_s)}",
             )
         )
@@ -34,13 +35,13 @@ def closing_lines(plan: LiftPlan, pour: Pour) -> list[tuple[str, str]]:
             (
                 "close at foam",
                 f"{_names(mine)} when foam shows there, from about {units.time(min(one.foam_s for one in mine))} after "
-                f"the start of mixing: tape and a board, against {_against(mine)}",
+                f"{said.begin}: tape and a board, against {_against(mine)}",
             )
         )
     return lines
 
 
-def when_closed(plan: LiftPlan, hole: str) -> str:
+def when_closed(plan: LiftPlan, hole: str, said: Spoken = BY_HAND) -> str:
     """When a hole is closed, with what, and when that comes out again, for the list of holes."""
     found = [one for one in plan.closings if one.hole == hole]
     if not found:
@@ -52,9 +53,9 @@ def when_closed(plan: LiftPlan, hole: str) -> str:
     elif is_vent(one):
         when = f"close in {one.inside} when foam shows, {held}"
     else:
-        when = f"close in {one.inside} by {units.time(one.by_s)} after the start of mixing, {held}"
+        when = f"close in {one.inside} by {units.time(one.by_s)} after {said.begin}, {held}"
     plugs = [plug for plug in plugs_of(plan) if plug.hole == hole]
-    return "; ".join([when, *(f"{_with(plug)}, {_out(plug)}" for plug in plugs)])
+    return "; ".join([when, *(f"{_with(plug)}, {_out(plug, said)}" for plug in plugs)])
 
 
 def _with(plug: Plug) -> str:
@@ -66,10 +67,12 @@ def _with(plug: Plug) -> str:
     return f"with {what}{' in each' if plug.count > 1 and plug.kind != 'board' else ''}"
 
 
-def _out(plug: Plug) -> str:
+def _out(plug: Plug, said: Spoken) -> str:
+    if said.machine:
+        return "out when the part is out of its fixture, not before"
     if math.isnan(plug.out_s):
         return f"which stays in after {plug.out_after}: when that has set is not known"
-    return f"out no sooner than {units.time(plug.out_s)} after the first mix of lift {plug.out_lift}"
+    return f"out no sooner than {units.time(plug.out_s)} after the first {said.mix} of lift {plug.out_lift}"
 
 
 def closed_for(plan: LiftPlan, lift: Lift) -> list[Closing]:

@@ -7,6 +7,7 @@ import math
 from pourwright import units
 from pourwright.lifts import Lift, Pour
 from pourwright.plan import Plan
+from pourwright.wording.spoken import BY_HAND, Spoken, spoken
 from pourwright.wording.status import place_words
 
 NEAR = 0.5
@@ -25,7 +26,7 @@ def heat_words(pour: Pour, plan: Plan) -> str:
     if not near_a_limit(pour, plan):
         return f"{said}; near no limit"
     return (
-        f"{said}, hottest {units.time(heat.peak_s - heat.start_s)} after mixing begins; above "
+        f"{said}, hottest {units.time(heat.peak_s - heat.start_s)} after {spoken(plan).begins}; above "
         f"{units.temperature(caution)} for {units.time(likely)} likely, {units.time(high)} at most; a probe in the "
         f"middle should read {units.temperature(peak.low)} to {units.temperature(peak.high)}"
     )
@@ -49,7 +50,7 @@ def grid_words(pour: Pour) -> str:
     return f" (± {units.degrees(max(1.0, math.ceil(pour.heat.off_k - 1e-6)))} from the grid)"
 
 
-def heat_and_rise_lines(pour: Pour) -> list[str]:
+def heat_and_rise_lines(pour: Pour, said: Spoken = BY_HAND) -> list[str]:
     """Where a pour is hottest, how warm its skin gets, and the formulas beside it."""
     lines = []
     heat, rise = pour.heat, pour.rise
@@ -88,7 +89,7 @@ def heat_and_rise_lines(pour: Pour) -> list[str]:
             out = [flow for flow in rise.vents if flow.foam_kg > 1e-3 * rise.surplus_kg]
             lines.append(
                 f"{units.mass(rise.surplus_kg)} of foam comes out at {', '.join(flow.name for flow in out)}, from "
-                f"{units.time(min(flow.foam_from_s for flow in out))} after mixing begins"
+                f"{units.time(min(flow.foam_from_s for flow in out))} after {said.begins}"
             )
     return lines
 
@@ -107,6 +108,9 @@ def day_lines(plan: Plan) -> list[str]:
     work = sum(step.end_s - step.start_s for step in computed.steps if step.kind in ("mix", "pour"))
     hands = plan.job.limits.hands
     who = "1 person" if hands == 1 else f"{hands} people"
+    if plan.job.machine is not None:
+        lines.append(f"{clock(end)} from the first shot until the core is cool, of which {units.time(work)} shooting")
+        return lines
     lines.append(
         f"{clock(end)} from the first mix until the last lift is cool, of which {units.time(work)} mixing and pouring, "
         f"with {who}"
@@ -121,7 +125,8 @@ def _lift_line(plan: Plan, lift: Lift) -> str:
     work = max(step.end_s for step in mine if step.kind == "pour") - start
     mixes = sum(step.kind == "mix" for step in mine)
     wait = next(step for step in mine if step.kind == "wait")
-    cups = "1 mix" if mixes == 1 else f"{mixes} mixes"
+    said = spoken(plan)
+    cups = f"1 {said.mix}" if mixes == 1 else f"{mixes} {said.mix}{'s' if said.machine else 'es'}"
     return (
         f"{wall_clock(plan, start)} lift {lift.number}, pour{'s' if len(lift.pours) > 1 else ''} "
         f"{', '.join(pour.name for pour in lift.pours)}: {cups} in {units.time(work)}; "
@@ -161,8 +166,9 @@ def overnight_lines(plan: Plan) -> list[str]:
         limbs = sorted(name for name in below & above if name)
         where = f" limb{'s' if len(limbs) > 1 else ''} {', '.join(limbs)}" if limbs else " what"
         lines.append(
-            f"A night lies before lift {number}: it is mixed at {wall_clock(plan, start)}. Foam below it is cold then, "
-            f"which costs no heat limit. Keep the fire watch of the cautions until it is cool. Overnight cover the "
+            f"A night lies before lift {number}: it {spoken(plan).before} at {wall_clock(plan, start)}. Foam below it "
+            f"is cold then, which costs no heat limit. Keep the fire watch of the cautions until it is cool. Overnight "
+            f"cover the "
             f"holes of{where} {'that are' if limbs else 'is'} half filled against damp and dust; in the morning take "
             "loose or glossy foam off where a hand reaches, bring liquids and shell to their temperatures again, and "
             "pour a cup before the lift (common practice, no source)"

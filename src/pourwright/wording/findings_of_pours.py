@@ -49,6 +49,8 @@ def _not_reached(s: Names, volume_m3: float, up_m: float, left_m: float, front_m
 
 
 def _together(s: Names, people: float) -> str:
+    if people < 2:
+        return f"Pours {listing(s)} run into each other: shoot one straight after the other, each its own amount."
     return (
         f"Pours {listing(s)} run into each other: {people:.0f} people mix and pour at the same time, each pour its own "
         "amount."

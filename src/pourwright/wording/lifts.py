@@ -14,6 +14,7 @@ from pourwright.wording.access import ceiling_lines
 from pourwright.wording.closing import closing_lines, when_closed
 from pourwright.wording.computed import grid_words, heat_and_rise_lines
 from pourwright.wording.findings import sentences
+from pourwright.wording.spoken import BY_HAND, Spoken, spoken
 from pourwright.wording.status import (
     batch_words,
     check_words,
@@ -68,7 +69,7 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
         ("shop", _shop_words(plan)),
         (
             "times",
-            f"from the start of mixing: cream {units.time(foam.cream_s)}, gel {units.time(foam.gel_s)}, "
+            f"from {spoken(plan).begin}: cream {units.time(foam.cream_s)}, gel {units.time(foam.gel_s)}, "
             f"tack-free {units.time(foam.tack_free_s)}, end of rise {units.time(foam.rise_end_s)}",
         ),
     ]
@@ -78,12 +79,13 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
 def liquids_line(plan: Plan) -> str:
     """What to buy, and for how much foam that is: the high end of its weight, with what is lost on top."""
     outcome, sides = plan.outcome, plan.job.grade.sides
+    lost = "" if plan.job.machine is not None else " and cups"
     kept_kg = (outcome.liquids_a_kg + outcome.liquids_b_kg) * (1.0 - outcome.loss_share)
     return (
         f"{sides.a} {units.liquid(outcome.liquids_a_m3)} = {units.mass(outcome.liquids_a_kg)}, "
         f"{sides.b} {units.liquid(outcome.liquids_b_m3)} = {units.mass(outcome.liquids_b_kg)}, "
         f"enough for {units.mass(kept_kg)} of foam, the high end of what is to be poured, with "
-        f"{units.share(outcome.loss_share)} of the liquids lost to trim and cups"
+        f"{units.share(outcome.loss_share)} of the liquids lost to trim{lost}"
     )
 
 
@@ -161,12 +163,12 @@ def lift_title(lift: Lift) -> str:
 def hole_lines(plan: Plan) -> list[str]:
     """Every port and vent, where it is and when it is closed, once; and what is level overhead."""
     lifts = plan.lift_plan
-    ports = [f"port {port_words(port)}; {when_closed(lifts, port.name)}" for port in lifts.ports]
-    vents = [f"vent {vent_words(vent)}; {when_closed(lifts, vent.name)}" for vent in lifts.vents]
+    ports = [f"port {port_words(port)}; {when_closed(lifts, port.name, spoken(plan))}" for port in lifts.ports]
+    vents = [f"vent {vent_words(vent)}; {when_closed(lifts, vent.name, spoken(plan))}" for vent in lifts.vents]
     return [*ports, *vents, *ceiling_lines(lifts)]
 
 
-def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
+def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop, said: Spoken = BY_HAND) -> list[str]:
     """Everything to do for a pour, in the order of the work."""
     sides = foam.grade.sides
     lift = next(lift for lift in plan.lifts if any(pour.name == other.name for other in lift.pours))
@@ -175,17 +177,18 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
             f"poured: {sides.a} {units.mass(pour.parts.a_kg)}, {sides.b} {units.mass(pour.parts.b_kg)}; up to "
             f"{units.length(pour.top_m)} above the base"
         ]
-    closings = closing_lines(plan, pour)
-    first = [*order_words(pour), *(row for row in closings if row[0] == "close first")]
-    lines = [batch_words(pour, sides), *(f"{word}: {said}" for word, said in first)]
+    closings = closing_lines(plan, pour, said)
+    first = [*order_words(pour, said), *(row for row in closings if row[0] == "close first")]
+    lines = [batch_words(pour, sides, said), *(f"{word}: {what}" for word, what in first)]
+    verb = "shoot" if said.machine else "pour"
     for landing in pour.landings:
         lines.append(
-            f"pour in at {landing.port.name} {_way_in(landing)}; {way_down_words(pour, landing, sides.heads)} and runs "
-            f"up to {units.length(landing.flow_distance_m)}"
+            f"{verb} in at {landing.port.name} {_way_in(landing)}; {way_down_words(pour, landing, sides.heads)} and "
+            f"runs up to {units.length(landing.flow_distance_m)}"
         )
     if not pour.landings:
         lines.append("NO port reaches this pour: find a way in before you start")
-    lines += [f"{word}: {said}" for word, said in closings if word != "close first"]
+    lines += [f"{word}: {what}" for word, what in closings if word != "close first"]
     if pour.vents:
         lines.append(f"air leaves at {', '.join(vent.name for vent in pour.vents)}")
     how = top_words(pour, foam)
@@ -196,17 +199,20 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop) -> list[str]:
         f"{units.temperature(core.high)} at the 95 % end; "
         f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
     )
-    lines += heat_and_rise_lines(pour)
-    lines.append(wait_line(lift, lift is plan.lifts[-1]))
+    lines += heat_and_rise_lines(pour, said)
+    lines.append(wait_line(lift, lift is plan.lifts[-1], said))
     for check in pour.checks:
         if check.verdict != "ok":
             lines.append(f"CHECK: {check_words(check)}; {check.remedy}".rstrip("; "))
     return lines
 
 
-def wait_line(lift: Lift, last: bool) -> str:
+def wait_line(lift: Lift, last: bool, said: Spoken = BY_HAND) -> str:
     """How long to wait after a lift, the same for all its pours."""
-    return f"leave it to cool for {wait_words(lift)}" if last else f"before the next lift wait {wait_words(lift)}"
+    if last and said.machine:
+        return f"its core is cool after {wait_words(lift, said)}: not cut or drilled before, and not stacked warm"
+    wait = wait_words(lift, said)
+    return f"leave it to cool for {wait}" if last else f"before the next lift wait {wait}"
 
 
 def _way_in(landing: Landing) -> str:
@@ -249,7 +255,10 @@ def _wall_words(plan: Plan) -> str:
 
 def _shop_words(plan: Plan) -> str:
     shop, limits = plan.foam.conditions, plan.job.limits
-    people = "1 person mixes" if limits.hands == 1 else f"{limits.hands} people mix"
+    if plan.job.machine is not None:
+        people = "a machine shoots"
+    else:
+        people = "1 person mixes" if limits.hands == 1 else f"{limits.hands} people mix"
     return (
         f"air {units.temperature(shop.air_k)}, liquids {units.temperature(shop.parts_k)}, skin "
         f"{units.temperature(shop.skin_k)}; {people} up to {units.liquid(limits.largest_batch_m3)} at a time"

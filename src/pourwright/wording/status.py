@@ -9,6 +9,7 @@ from pourwright import units
 from pourwright.foam import FoamAtShop, Sides
 from pourwright.lifts import Check, Lift, Measures, OneMore, Port, Pour, Vent, judged, packing_of
 from pourwright.plan import Plan, first_mix
+from pourwright.wording.spoken import BY_HAND, Spoken
 
 Status = Literal[
     "planned", "planned; not all is known, and that is not to be taken as safe", "over a limit: do not pour"
@@ -103,6 +104,8 @@ def one_more_words(name: str, more: OneMore) -> str:
 
 
 def _mixed(check: Check) -> str:
+    if check.remedy == judged.MORE_OUTPUT:
+        return "shot in time"
     return "mixed and poured before it creams" if check.name == judged.POUR_TIME else "mixed in one go"
 
 
@@ -148,15 +151,19 @@ def top_words(pour: Pour, foam: FoamAtShop) -> str:
     return f"meets its cap, {packed}: full when foam comes out of the vents"
 
 
-def wait_words(lift: Lift) -> str:
+def wait_words(lift: Lift, said: Spoken = BY_HAND) -> str:
     """The wait of a lift with where it is counted from."""
-    return f"{units.time(lift.wait_s)}, counted from the start of mix {first_mix(lift)}"
+    return f"{units.time(lift.wait_s)}, counted from the start of {said.mix} {first_mix(lift)}"
 
 
-def order_words(pour: Pour) -> list[tuple[str, str]]:
+def order_words(pour: Pour, said: Spoken = BY_HAND) -> list[tuple[str, str]]:
     """With or after which pours of its lift a pour is mixed: a word and what there is to do; none for most."""
     words = []
-    if pour.together:
+    if pour.together and said.machine:
+        words.append(
+            ("with", f"{', '.join(pour.together)}: they run into each other, shot one straight after the other")
+        )
+    elif pour.together:
         cups = next((round(check.value) for check in pour.checks if check.name == judged.HANDS), 0)
         words.append(
             (
@@ -183,9 +190,10 @@ def sides_words(sides: Sides) -> str:
     return f"{a} is the isocyanate side, {b if own else sides.b} the resin side (polyol): {check}."
 
 
-def batch_words(pour: Pour, sides: Sides) -> str:
+def batch_words(pour: Pour, sides: Sides, said: Spoken = BY_HAND) -> str:
     """What goes into each cup."""
-    cups = "1 cup" if pour.batches == 1 else f"{pour.batches} cups, each"
+    cup = "shot" if said.machine else "cup"
+    cups = f"1 {cup}" if pour.batches == 1 else f"{pour.batches} {cup}s, each"
     batch = pour.batch
     return (
         f"{cups}: {sides.a} {units.liquid(batch.a_m3)} = {units.mass(batch.a_kg)}, "

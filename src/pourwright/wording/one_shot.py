@@ -1,0 +1,199 @@
+"""What a machine, a fixture and a series make of a plan, as lines in both systems."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from pourwright import units
+from pourwright.fixture import Fixture, FixtureFace, FixturePlate
+from pourwright.plan import OneShot, Plan
+from pourwright.series import Series
+from pourwright.wording.checks import force
+from pourwright.wording.lifts import standing_place
+
+SHOT_HEAD = ("order", "port", "pour", "weight", "seconds", "starts after")
+PLATE_HEAD = ("side", "pushed with", "at most", "acts at", "clamps", "each holds", "ribs apart")
+NOT_KNOWN = "NOT KNOWN: the part is not to be opened by this page"
+
+
+def shot_of(plan: Plan) -> OneShot:
+    """The shot of a plan that has one."""
+    assert plan.shot is not None
+    return plan.shot
+
+
+def packing_lines(plan: Plan) -> list[str]:
+    """The window of packing, the way of the foam, the weight to see."""
+    shot = shot_of(plan)
+    window = shot.window
+    least = "none that was tried fills it" if math.isnan(window.lowest) else f"{window.lowest:.2f}"
+    lines = [
+        f"packing {window.chosen:.2f}{' (given)' if window.given else ''}: {least} is the least that leaves no void, "
+        f"{window.highest:.2f} the most that the fixture bears"
+    ]
+    if window.closed_by:
+        lines.append(f"NO WINDOW: {window.closed_by}")
+    for flow in shot.flows:
+        last = standing_place(plan.frame.to_standing(flow.last_point_m))
+        lines.append(
+            f"pour {flow.pour}: foam goes up to {units.length(flow.length_m)} in a gap of "
+            f"{units.length(flow.thickness_m)}; last place to fill {last}; "
+            f"{units.density(flow.near_density_kg_m3)} at the port, {units.density(flow.far_density_kg_m3)} there"
+        )
+        for knit in flow.knits:
+            middle = standing_place(plan.frame.to_standing(knit.point_m))
+            lines.append(f"pour {flow.pour}: fronts of {knit.ports[0]} and {knit.ports[1]} meet {middle}")
+    return lines
+
+
+def shot_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """One row a port, in the order they are shot into."""
+    many = shot_of(plan).machine.heads > 1
+    return [
+        (
+            str(number),
+            f"{one.port} (head {one.head})" if many else one.port,
+            one.pour,
+            units.mass(one.kg),
+            seconds(one.seconds),
+            seconds(one.start_s),
+        )
+        for number, one in enumerate(shot_of(plan).shots, 1)
+    ]
+
+
+def seconds(value: float) -> str:
+    """Seconds as a dispenser is set.
+
+    >>> seconds(11.64), seconds(0.0), seconds(131.2)
+    ('11.6 s', '0.0 s', '131.2 s')
+    """
+    return f"{value:.1f} s"
+
+
+def plates_of(fixture: Fixture) -> tuple[FixturePlate, ...]:
+    """Plates that are needed, or not known not to be."""
+    return tuple(plate for plate in fixture.plates if plate.needed)
+
+
+def plate_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """One row a plate."""
+    rows = []
+    for plate in plates_of(shot_of(plan).fixture):
+        at = standing_place(plan.frame.to_standing(plate.point_m))
+        rows.append(
+            (
+                plate.side,
+                force(plate.force_n.likely),
+                force(plate.force_n.high),
+                at,
+                f"{plate.clamps}, with {plate.against}",
+                force(plate.clamp_n),
+                units.tape(plate.rib_m),
+            )
+        )
+    return rows
+
+
+def fixture_lines(plan: Plan) -> list[str]:
+    """Pressure, plates, cores, clamps, release: a line each."""
+    fixture = shot_of(plan).fixture
+    lines = [
+        f"pressure {units.pressure(fixture.pressure_pa)} likely, {units.pressure(fixture.pressure_high_pa)} with the "
+        f"gas heating on in set foam; the fixture bears {units.pressure(fixture.bears_pa)}",
+        f"{fixture.clamps} clamps in all; those of a side tie it to the opposite one and count once",
+    ]
+    spared = [plate.side for plate in fixture.plates if not plate.needed]
+    if spared:
+        lines.append(f"no plate at {', '.join(spared)}: the warm skin stands the pressure there")
+    lines += [_inside(face, fixture) for face in fixture.faces if face.kind != "outer"]
+    alike = len({(round(one.seconds, 1), one.by) for one in fixture.releases}) == 1
+    for number, one in enumerate(fixture.releases[:1] if alike else fixture.releases, 1):
+        what = "the part" if alike else f"chamber {number}"
+        if math.isnan(one.seconds):
+            lines.append(f"when {what} may be opened is {NOT_KNOWN}")
+            continue
+        why = "its growth" if one.by == "growth" else "the strength of its foam"
+        lines.append(
+            f"{what} may be opened {units.time(one.seconds)} after its last shot, held till then by {why}: its gas "
+            f"presses with {units.pressure(one.pressure_pa)} then, its core is at {units.temperature(one.core_k)}, it "
+            f"grows by {units.share(one.growth_share)}"
+        )
+    return lines
+
+
+def _inside(face: FixtureFace, fixture: Fixture) -> str:
+    many = f" of chamber {face.chamber}" if len(fixture.releases) > 1 else ""
+    push = f"{force(face.force_n.likely)}, at most {force(face.force_n.high)}"
+    if face.kind == "core":
+        return f"{face.name}{many}: a core there is pushed in with {push} on {units.area(face.area_m2)}"
+    return (
+        f"{face.name}{many}: {push} on the wall towards the next chamber, which its foam holds from the other side "
+        "once both are shot; shot alone, the wall has to stand it"
+    )
+
+
+def series_lines(plan: Plan) -> list[str]:
+    """The series: rhythm, cost, spread."""
+    series = shot_of(plan).series
+    if series is None:
+        return []
+    line, spread = series.line, series.spread
+    short = "" if line.enough else f": FEWER than the {series.parts} that are wanted"
+    sets = "s" if line.bottleneck == "machine" else ""
+    lines = [
+        f"{line.parts_per_shift} parts a shift{short}, one every {units.time(line.cycle_s)}, with {line.fixtures} "
+        f"fixture{'' if line.fixtures == 1 else 's'}; the {line.bottleneck} set{sets} the pace",
+        f"first part out {units.time(line.first_s)} after the shift begins; people busy "
+        f"{units.share(line.people_busy)}, machine {units.share(line.machine_busy)} of it",
+        *_cost(series),
+        f"weight {units.mass(spread.mean_kg)} with a standard deviation of {units.mass(spread.sd_kg)}; "
+        f"{units.share(spread.reject_share)} of parts are off their weight or packed outside the window",
+        f"{series.drums_per_week:.1f} drums a week, both parts together",
+    ]
+    return lines
+
+
+def _cost(series: Series) -> Iterator[str]:
+    cost = series.cost
+    if cost is not None:
+        yield (
+            f"a good part costs {cost.per_part:.2f} in the job's money: foam {cost.foam:.2f}, labour "
+            f"{cost.labour:.2f}, waste {cost.waste:.2f}, plugs {cost.plugs:.2f}, rejects {cost.rejects:.2f}; machine, "
+            "rent and skin are not in it"
+        )
+
+
+def hold_words(plan: Plan) -> str:
+    """How long the part stays in its fixture."""
+    held = shot_of(plan).fixture.release_s
+    return NOT_KNOWN if math.isnan(held) else f"{units.time(held)} after the end of the last shot, not sooner"
+
+
+def weight_rows(plan: Plan) -> list[tuple[str, str]]:
+    """What the scale shows: the gain first, since it tells of the foam alone."""
+    shot = shot_of(plan)
+    scale = shot.scale
+    least = (
+        "how little is too little is not known"
+        if math.isnan(scale.gain_low_kg)
+        else f"below {units.mass(scale.gain_low_kg)} there are voids"
+    )
+    rows = [
+        (
+            "filled less empty",
+            f"{units.mass(scale.gain_kg)}; {least}, above {units.mass(scale.gain_high_kg)} the fixture was overloaded: "
+            "set the part aside",
+        )
+    ]
+    job = plan.job.series
+    if job is None:
+        low, high = units.mass(scale.part_kg.low), units.mass(scale.part_kg.high)
+        rows.append(("whole part", f"{units.mass(scale.part_kg.nominal)}, from {low} to {high} with its wall"))
+    else:
+        off = job.weight_share * scale.part_kg.nominal
+        rows.append(
+            ("whole part", f"{units.mass(scale.part_kg.nominal)} ± {units.mass(off)} ({units.share(job.weight_share)})")
+        )
+    return rows
