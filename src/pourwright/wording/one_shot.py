@@ -79,7 +79,7 @@ def plates_of(fixture: Fixture) -> tuple[FixturePlate, ...]:
 
 def plate_rows(plan: Plan) -> list[tuple[str, ...]]:
     """One row a plate."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for plate in plates_of(shot_of(plan).fixture):
         at = standing_place(plan.frame.to_standing(plate.point_m))
         rows.append(
