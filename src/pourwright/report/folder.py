@@ -106,8 +106,8 @@ def write_plan(
                 _write(stage / PAGE, _page(plan, [stage / name for name in drawn]))
             _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn], issue))
             if plan.shot is not None:
-                from pourwright.report.holes_csv import holes_csv
-                from pourwright.report.operator import operator_html
+                from pourwright.report.machine.holes_csv import holes_csv
+                from pourwright.report.machine.operator import operator_html
 
                 files = sorted([*files, HOLES, OPERATOR])
                 _write(stage / HOLES, holes_csv(plan))

@@ -1,0 +1,1 @@
+"""Pages and tables of a part that a machine fills."""
