@@ -79,7 +79,7 @@ def test_a_thin_lift_between_others():
 def test_holes_on_steep_skin_and_in_what_closes_a_port():
     at = SimpleNamespace
     vent = at(name="V1", way="drilled", point_m=0.0, hole_m=0.01)
-    port = at(name="P1", way="drilled", point_m=0.02, hole_m=0.03)
+    port = at(name="P1", way="drilled", point_m=0.02, hole_m=0.03, sideways=False)
     scene = at(openings=at(others=()), limits=ShopLimits())
     found = warn._holes(scene, at(upward={"P1": 0.1, "V1": 0.9}, vents=[vent], ports=[port]))
     assert found == [finding(Code.STEEP_SKIN, "P1"), finding(Code.VENT_IN_BOARD, "V1", port="P1")]

@@ -63,6 +63,7 @@ class Code(StrEnum):
     # holes
     LOOKS_SIDEWAYS = "opening looks sideways"
     STEEP_SKIN = "steep skin"
+    SIDE_HOLE = "hole in the side"
     VENT_WHERE_NONE_MAY_BE = "vent where no hole may be"
     VENT_IN_BOARD = "vent in what closes a port"
     # the skin under its lifts

@@ -57,7 +57,8 @@ def test_clearance_of_a_fall_down_a_pipe(planned, radius):
 
 def test_a_pipe_too_narrow_for_a_fall_gets_a_tube(planned):
     """Inside radius 25 mm, 1.1 m deep: 37 mm are due for a fall; a tube goes through the hole and hangs free."""
-    made = planned(trimesh.creation.cylinder(radius=0.03, height=1.1, sections=96), cell=0.004)
+    pipe = trimesh.creation.cylinder(radius=0.03, height=1.1, sections=96)
+    made = planned(pipe, cell=0.004, limits=ShopLimits(holes=HoleRules(side=False)))
     deep = [(pour, one) for pour, one in _landings(made) if one.fall_m > 0.6]
     assert deep
     for pour, one in deep:
@@ -74,7 +75,8 @@ def test_a_tube_that_passes_a_batch_too_late_is_over_the_limit(planned, foam):
     pipe = trimesh.creation.cylinder(radius=0.03, height=1.1, sections=96)
     cream = foam().cream_s
     for mix_s, verdict in ((0.2 * cream, "ok"), (0.995 * cream, "over")):
-        made = planned(pipe, cell=0.004, limits=ShopLimits(mix_s=mix_s, pour_rate_m3_s=5e-3))  # faster than a tube
+        shop = ShopLimits(mix_s=mix_s, pour_rate_m3_s=5e-3, holes=HoleRules(side=False))  # faster than a tube
+        made = planned(pipe, cell=0.004, limits=shop)
         deep = [(pour, one) for pour, one in _landings(made) if one.tube is not None]
         assert deep
         pour, one = max(deep, key=lambda pair: pair[0].batch.total_m3)
@@ -157,9 +159,19 @@ def test_no_port_in_a_region_kept_free(planned):
 
 def test_nothing_can_be_poured_where_all_of_the_top_is_kept_free(planned):
     body = box(0, 0.6, 0, 0.4, 0, 0.3)
+    top = KeepOut(from_base_m=0.2)
+    for rules in (HoleRules(keep_out=(top,), side=False), HoleRules(keep_out=(top, KeepOut(to_base_m=0.2)))):
+        made = planned(body, cell=0.01, limits=ShopLimits(holes=rules))
+        assert not made.plan.ports
+        assert made.plan.unreached_m3 == pytest.approx(made.cavity.volume_m3, rel=0.02)
+
+
+def test_where_all_of_the_top_is_kept_free_a_hole_in_the_side_leads_in(planned):
+    body = box(0, 0.6, 0, 0.4, 0, 0.3)
     made = planned(body, cell=0.01, limits=ShopLimits(holes=HoleRules(keep_out=(KeepOut(from_base_m=0.2),))))
-    assert not made.plan.ports
-    assert made.plan.unreached_m3 == pytest.approx(made.cavity.volume_m3, rel=0.02)
+    assert made.plan.ports
+    assert all(port.sideways and port.measures.from_base_m < 0.2 for port in made.plan.ports)
+    assert made.plan.unreached_m3 < made.cavity.volume_m3
 
 
 def test_a_port_that_the_job_asks_for_is_there_and_used(planned):

@@ -10,8 +10,31 @@ if TYPE_CHECKING:
     from pourwright.access.ceilings import Ceiling, level_ceilings
     from pourwright.access.cover import Cover, cover_of, places_on
     from pourwright.access.falls import HOSE, NONE, STRAIGHT, TUBE, Falls, bores, clearance_due, falls
-    from pourwright.access.judged import FALL_CLEAR, FALL_SPREAD, FREE_FALL, HOSE_ROOM, LONGEST_FALL, UNEVEN
+    from pourwright.access.hole_room import (
+        FRONT,
+        HIDDEN,
+        OTHER,
+        SIDES,
+        Edges,
+        edges_of,
+        fitted,
+        inner_room_m,
+        label_at,
+        outward,
+        side_of,
+    )
+    from pourwright.access.judged import (
+        FALL_CLEAR,
+        FALL_SPREAD,
+        FLANGE_LAPS,
+        FREE_FALL,
+        HOSE_ROOM,
+        LONGEST_FALL,
+        SIDEWAYS,
+        UNEVEN,
+    )
     from pourwright.access.led import CeilingAir, led
+    from pourwright.access.side_holes import SidePlaces, side_edge, side_places, spout_run
     from pourwright.access.tilt import Tilt, smallest_tilt
 else:
     __getattr__ = offered(__name__)
@@ -19,28 +42,45 @@ else:
 __all__ = [
     "FALL_CLEAR",
     "FALL_SPREAD",
+    "FLANGE_LAPS",
     "FREE_FALL",
+    "FRONT",
+    "HIDDEN",
     "HOSE",
     "HOSE_ROOM",
     "LONGEST_FALL",
     "NONE",
+    "OTHER",
     "OUT",
+    "SIDES",
+    "SIDEWAYS",
     "STRAIGHT",
     "TUBE",
     "UNEVEN",
     "Ceiling",
     "CeilingAir",
     "Cover",
+    "Edges",
     "Falls",
+    "SidePlaces",
     "Tilt",
     "air_ways",
     "bores",
     "clearance_due",
     "cover_of",
+    "edges_of",
     "falls",
+    "fitted",
+    "inner_room_m",
+    "label_at",
     "led",
     "level_ceilings",
+    "outward",
     "places_on",
+    "side_edge",
+    "side_of",
+    "side_places",
     "smallest_tilt",
+    "spout_run",
     "tops_near",
 ]

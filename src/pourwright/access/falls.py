@@ -30,6 +30,12 @@ class Falls:
     width_m: np.ndarray
     way: np.ndarray
 
+    @property
+    def easy(self) -> np.ndarray:
+        """Whether the way down is a straight fall, or a tube or hose that is not too long to be handled."""
+        led = (self.way < NONE) & (np.nan_to_num(self.fall_m, nan=np.inf) <= judged.LONG_TUBE.value)
+        return np.asarray((self.way == STRAIGHT) | led)
+
 
 TUBE_BORES = (0.016, 0.020, 0.025, 0.032, 0.040)
 """Bores of tube and hose that a shop has [m]: common practice, no source."""

@@ -24,3 +24,14 @@ AIR_BESIDE = Cited(
     0.004, "m", Standing.JUDGEMENT, note="a hole is so much wider than the tube in it: air must come out beside"
 )
 HOSE_ROOM = Cited(0.005, "m", Standing.JUDGEMENT, note="to each side of a hose that is led down a limb")
+SIDEWAYS = Cited(0.35, "-", Standing.JUDGEMENT, note="upward part of the normal below which a hole is cut sideways")
+SPOUT = Cited(0.04, "m", Standing.JUDGEMENT, note="a funnel with a bent spout pours so far inside the wall")
+LONG_TUBE = Cited(
+    1.0, "m", Standing.JUDGEMENT, note="a longer way down is not for a tube or hose where a hole in the side will do"
+)
+BESIDE = Cited(0.20, "m", Standing.JUDGEMENT, note="free in front of a hole in the side, for funnel and hands")
+FLANGE_LAPS = Cited(0.008, "m", Standing.JUDGEMENT, note="flange of a bung over the rim of its hole")
+SHARP = Cited(0.7, "-", Standing.JUDGEMENT, note="cosine between faces below which their edge is an edge, 45 degrees")
+LOOKS_FRONT = Cited(
+    0.35, "-", Standing.JUDGEMENT, note="part of the normal towards the front from which skin is seen from there"
+)

@@ -43,7 +43,8 @@ def sheet_holes(document: PlanDocument, known: Sequence[Hole]) -> tuple[Hole, ..
     from pourwright.record import Hole
 
     named = [
-        Hole(name=p.name, point_m=p.point_m, way=p.way, opening=p.opening, hole_m=p.hole_m) for p in document.ports
+        Hole(name=p.name, point_m=p.point_m, way=p.way, opening=p.opening, hole_m=p.hole_m, sideways=p.sideways)
+        for p in document.ports
     ]
     named += [
         Hole(name=v.name, point_m=v.point_m, way=v.way, opening=v.opening, hole_m=v.hole_m, holes=v.holes)

@@ -231,7 +231,8 @@ def _port_labels(stage: Stage, lift: Lift) -> list[Label]:
     for spot, (landing, pours) in into.items():
         at, hidden = _seen(stage, np.array(spot))
         port = landing.port
-        how = f"hole {units.tape(port.hole_m)}" if port.way == "drilled" else f"through {port.opening or port.way}"
+        hole = f"{'side ' if port.sideways else ''}hole {units.tape(port.hole_m)}"
+        how = hole if port.way == "drilled" else f"through {port.opening or port.way}"
         lines = (how, f"into {' and '.join(pours)}") if len(lift.pours) > 1 else (how,)
         labels.append(Label(at, port.name, lines, mark="pour", hidden=hidden))
     return labels

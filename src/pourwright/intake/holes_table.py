@@ -9,7 +9,7 @@ from pydantic import Field
 
 from pourwright import units
 from pourwright.errors import JobError
-from pourwright.intake.fields import Due, DueChoice, Table, key, needed, taken
+from pourwright.intake.fields import Due, DueChoice, Flag, Table, key, needed, taken
 from pourwright.intake.shop import JUDGED
 from pourwright.lifts import HoleRules, KeepOut
 from pourwright.units import show
@@ -26,6 +26,12 @@ class HolesTable(Table):
         "not front: none on the front where another place will do; hidden: on the back or the underside where it will "
         "do; any",
         f"no hole on the front where another will do: {JUDGED}",
+    )
+
+    side: Flag = taken(
+        True,
+        "whether a hole may be cut in the side of a limb that only a long tube or hose would reach from above; it is "
+        "glassed over afterwards",
     )
 
 
@@ -61,6 +67,7 @@ def hole_rules(holes: HolesTable, ports: list[PortTable], keep_out: list[KeepOut
     """
     return HoleRules(
         prefer=holes.face,
+        side=holes.side,
         keep_out=tuple(_region(number, one) for number, one in enumerate(keep_out, 1)),
         at_m=tuple((one.at[0], one.at[1], one.at[2]) for one in ports),
     )

@@ -20,6 +20,7 @@ from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_
 from pourwright.lifts.model import Landing, Port, Pour, ShopLimits, Unfilled, Vent
 from pourwright.lifts.ports import choose, pieces_of
 from pourwright.lifts.scene import Band, Scene, density_of, place_of, read_only
+from pourwright.lifts.side_drops import with_sides
 from pourwright.lifts.skin_side import PanelStrength
 from pourwright.lifts.thermal import heat_of
 from pourwright.lifts.vents import VentSpot, air_flow, holes_for, vent_spots
@@ -62,6 +63,17 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
         scene.limits,
         vents_m.reshape(-1, 3),
         scene.made,
+    )
+    drops = with_sides(
+        drops,
+        scene.skin,
+        scene.cavity,
+        scene.graph,
+        scene.columns,
+        spans,
+        shapes,
+        scene.limits,
+        vents_m.reshape(-1, 3),
     )
     pieces = pieces_of(scene.cavity, scene.graph, shapes, drops, scene.foam, scene.limits)
     served, used = choose(pieces, drops, scene.limits)

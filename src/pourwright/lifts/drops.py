@@ -2,21 +2,32 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass, replace
 
 import edt
 import numpy as np
 from scipy.spatial import KDTree
 
-from pourwright.access import Falls, falls
+from pourwright.access import (
+    FLANGE_LAPS,
+    FRONT,
+    Falls,
+    edges_of,
+    falls,
+    fitted,
+    inner_room_m,
+    outward,
+    side_edge,
+    side_of,
+)
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
 from pourwright.divide.shapes import PourShape
 from pourwright.irons import nearest_m
 from pourwright.lifts import judged
+from pourwright.lifts.made_drops import looks_of, under_made
 from pourwright.lifts.model import Port, ShopLimits
-from pourwright.lifts.mouths import lowest_edge, opening_edge, outward
-from pourwright.lifts.room import FRONT, edges_of, fitted, inner_room_m, kept_out, side_of
+from pourwright.lifts.mouths import lowest_edge, opening_edge
+from pourwright.lifts.room import kept_out
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.shell import Skin
 
@@ -40,8 +51,8 @@ class Drops:
     rising past it; ``by_vent`` (m,) bool: so near a vent that a bung would shut that too; ``off_m`` (m,) distance from
     the roomiest spot that serves the same pours; ``made`` (m,) which of the holes that are there already it is, -1 for
     none; ``asked`` (m,) bool: a place that the job asks for;
-    ``side`` (m,) the side it shows on, as `pourwright.lifts.room.side_of`; ``round_m`` (m,) radius about it that is
-    free of edges and walls; ``falls`` how the liquid gets down.
+    ``side`` (m,) the side it shows on, as `pourwright.access.side_of`; ``round_m`` (m,) radius about it that is
+    free of edges and walls; ``falls`` how the liquid gets down; ``sideways`` (m,) bool: cut in the side of a limb.
     """
 
     xy: np.ndarray
@@ -59,6 +70,7 @@ class Drops:
     side: np.ndarray
     round_m: np.ndarray
     falls: Falls
+    sideways: np.ndarray
 
     def landing_m(self, cavity: Cavity, which: int, lift: int) -> np.ndarray:
         """Where the liquid of candidate ``which`` lands in ``lift``: on the floor, standing metres."""
@@ -83,11 +95,11 @@ def find_drops(
     ``vents_m`` (n, 3) are the places of vents, standing.
     """
     xy = columns.column
-    serves, level = _landings(graph, columns, xy, bands, pours)
+    serves, level = landings_on(graph, columns, xy, bands, pours)
     rows = np.flatnonzero((serves >= 0).any(axis=1) & _headroom(cavity, columns, xy, openings))
     chosen, off = np.zeros(0, np.int64), np.zeros(0)
     if len(rows):
-        step, near = _steps(columns.high[rows], bands), _by_vent(cavity, xy[rows], columns.high[rows], vents_m)
+        step, near = _steps(columns.high[rows], bands), by_vent_at(cavity, xy[rows], columns.high[rows], vents_m)
         seen = _slope_side(columns, xy)[rows]
         sorts = np.column_stack([serves[rows], near, step, seen, openings.of_run[rows]])
         keys, group = np.unique(sorts, axis=0, return_inverse=True)
@@ -102,22 +114,27 @@ def find_drops(
     exits, opening, normal, good = _exits(skin, cavity, columns, openings, xy, chosen)
     good &= (opening >= 0) | ~kept_out(limits.holes.keep_out, cavity.frame, np.nan_to_num(exits), side_of(normal))
     chosen, off = chosen[good], off[good]
-    old, runs = _under_made(cavity, columns, xy, serves, made)
+    old, runs, beside = under_made(skin, cavity, columns, serves, made)
     _, _, normal_of_old, _ = _exits(skin, cavity, columns, openings, xy, runs)
+    if beside.any():
+        normal_of_old[beside] = looks_of(skin, cavity, [made[k] for k in old[beside].tolist()])
     tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
     hole = hole_at(cavity, graph, tops, columns.low[chosen])
     exits = np.concatenate([exits[good], np.array([made[k].point_m for k in old]).reshape(-1, 3)])
     hole = np.concatenate([hole, [made[k].hole_m for k in old]])
     opening = np.concatenate([opening[good], np.full(len(old), -1)])
     normal, off = np.concatenate([normal[good], normal_of_old]), np.concatenate([off, np.zeros(len(old))])
-    around = _free_round(skin, cavity, graph, exits, normal, opening)
+    around = free_round(skin, cavity, graph, exits, normal, opening)
     fresh = np.concatenate([np.ones(len(chosen), bool), np.array([not made[k].made for k in old], bool)])
-    sizes = (*limits.drill_m, judged.PORT_HOLE.value)
-    hole = np.where(fresh & (opening < 0), fitted(hole, around, sizes, LEAST_HOLE_M), hole)
+    hole = np.where(fresh & (opening < 0), fitted_holes(hole, around, limits), hole)
     is_made = np.concatenate([np.full(len(chosen), -1), old]).astype(np.int64)
     chosen = np.concatenate([chosen, runs])
     tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
     low = _lows(skin, cavity, graph, tops, hole, opening, normal[:, 2])
+    sideways = np.concatenate([np.zeros(len(chosen) - len(old), bool), beside])
+    if sideways.any():
+        heights = cavity.frame.to_standing(exits[sideways])[:, 2]
+        low[sideways] = side_edge(heights, hole[sideways], normal[sideways, 2]) - cavity.grid.cell_m
     drilled = np.where(opening < 0, hole, 0.0)
     exits_up = cavity.frame.to_standing(exits)
     drops = Drops(
@@ -128,7 +145,7 @@ def find_drops(
         opening=opening,
         upward=normal[:, 2],
         hole_m=hole,
-        by_vent=_by_vent(cavity, xy[chosen], columns.high[chosen], vents_m),
+        by_vent=by_vent_at(cavity, xy[chosen], columns.high[chosen], vents_m),
         low_m=low,
         off_m=off,
         made=is_made,
@@ -136,6 +153,7 @@ def find_drops(
         side=side_of(normal),
         round_m=around,
         falls=falls(cavity, graph, xy[chosen], level[chosen], serves[chosen], exits_up, low, drilled),
+        sideways=sideways,
     )
     for array in vars(drops).values():
         if isinstance(array, np.ndarray):
@@ -143,19 +161,9 @@ def find_drops(
     return drops
 
 
-def _under_made(
-    cavity: Cavity, columns: ColumnMap, xy: np.ndarray, serves: np.ndarray, made: tuple[Port, ...]
-) -> tuple[np.ndarray, np.ndarray]:
-    """Which drilled holes still lead to a pour, and the run of cells under each: the last below it in its column."""
-    grid = cavity.grid
-    old, runs = [], []
-    for k, port in enumerate(made):
-        x, y, z = (cavity.frame.to_standing(port.point_m) - grid.origin_m) / grid.cell_m
-        here = np.flatnonzero((xy == (math.floor(x), math.floor(y))).all(axis=1) & (columns.high <= z + 1.0))
-        if len(here) and (serves[here[-1]] >= 0).any():
-            old.append(k)
-            runs.append(int(here[-1]))
-    return np.array(old, np.int64), np.array(runs, np.int64)
+def fitted_holes(hole_m: np.ndarray, round_m: np.ndarray, limits: ShopLimits) -> np.ndarray:
+    """Holes (n,) of the shop's drills, with room for a flange where one has it."""
+    return fitted(hole_m, round_m, (*limits.drill_m, judged.PORT_HOLE.value), LEAST_HOLE_M)
 
 
 def hole_at(cavity: Cavity, graph: LevelGraph, cells: np.ndarray, lowest: np.ndarray) -> np.ndarray:
@@ -168,7 +176,7 @@ def hole_at(cavity: Cavity, graph: LevelGraph, cells: np.ndarray, lowest: np.nda
     return np.maximum(np.floor(hole * 1e3 + 1e-6), 6.0) / 1e3
 
 
-def _landings(
+def landings_on(
     graph: LevelGraph,
     columns: ColumnMap,
     xy: np.ndarray,
@@ -204,7 +212,7 @@ def _steps(high: np.ndarray, bands: list[tuple[int, int]]) -> np.ndarray:
     return np.searchsorted(np.unique(cuts), high, side="right")
 
 
-def _by_vent(cavity: Cavity, xy: np.ndarray, high: np.ndarray, vents_m: np.ndarray) -> np.ndarray:
+def by_vent_at(cavity: Cavity, xy: np.ndarray, high: np.ndarray, vents_m: np.ndarray) -> np.ndarray:
     """Whether a hole over each run (n,) would lie so near a vent that what shuts it shuts the vent too."""
     if not len(vents_m) or not len(xy):
         return np.zeros(len(xy), bool)
@@ -228,7 +236,7 @@ def _slope_side(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
     return side_of(normal.reshape(-1, 3)).reshape(top.shape)[xy[:, 0], xy[:, 1]]
 
 
-def _free_round(
+def free_round(
     skin: Skin, cavity: Cavity, graph: LevelGraph, exits_m: np.ndarray, normal: np.ndarray, opening: np.ndarray
 ) -> np.ndarray:
     """Radius (n,) about each place on the skin that is free of edges outside and of walls and irons inside.
@@ -242,7 +250,7 @@ def _free_round(
     points, up = exits_m[drilled], normal[drilled] @ cavity.frame.rotation
     wall = skin.thickness_at(points[:, 2] - float(skin.vertices_m[:, 2].min()))
     deepest = np.where(np.isnan(wall), cavity.grid.cell_m, wall)
-    most = 0.5 * judged.PORT_HOLE.value + 2.0 * judged.FLANGE_LAPS.value
+    most = 0.5 * judged.PORT_HOLE.value + 2.0 * FLANGE_LAPS.value
     inner = inner_room_m(cavity, graph, points, up, deepest, most)
     away = edges_of(skin, 0.5 * cavity.grid.cell_m + 0.002).away_m(points)
     into = np.linspace(0.0, 1.0, 5)[:, None, None] * (deepest[:, None] + judged.PORT_HOLE.value) * up

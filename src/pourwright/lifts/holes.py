@@ -7,15 +7,14 @@ from typing import Any
 
 import numpy as np
 
+from pourwright.access import FLANGE_LAPS, SIDES
 from pourwright.divide.shapes import PourShape
 from pourwright.errors import LimitError
 from pourwright.foam import parts_for
-from pourwright.lifts import judged
 from pourwright.lifts.drops import Drops
 from pourwright.lifts.fall import tube_of
 from pourwright.lifts.model import Landing, Port, Vent
 from pourwright.lifts.ports import Served
-from pourwright.lifts.room import SIDES
 from pourwright.lifts.scene import Scene, density_of, place_of, read_only
 
 
@@ -76,7 +75,8 @@ def _hole_facts(drops: Drops, which: int) -> dict[str, Any]:
     return {
         "hole_m": hole,
         "face": SIDES[int(drops.side[which])],
-        "flange_m": hole + 2.0 * judged.FLANGE_LAPS.value,
+        "sideways": bool(drops.sideways[which]),
+        "flange_m": hole + 2.0 * FLANGE_LAPS.value,
         "room_m": float(drops.round_m[which]) - 0.5 * hole,
     }
 

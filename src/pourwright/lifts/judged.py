@@ -64,8 +64,3 @@ TUBE_ABOVE = Cited(0.1, "m", Standing.JUDGEMENT, note="of a tube stands out of t
 TUBE_DRIPS = Cited(15.0, "s", Standing.JUDGEMENT, note="a tube drips into the piece before it is withdrawn")
 MIX_VISCOSITY = Cited(0.5, "Pa s", Standing.MEMORY, note="of the liquids just mixed at 20 to 25 degC, 0.3 to 1")
 ROOM_KNOWN = Cited(0.006, "m", Standing.JUDGEMENT, note="to which the room round a hole is known")
-FLANGE_LAPS = Cited(0.008, "m", Standing.JUDGEMENT, note="flange of a bung over the rim of its hole")
-SHARP = Cited(0.7, "-", Standing.JUDGEMENT, note="cosine between faces below which their edge is an edge, 45 degrees")
-LOOKS_FRONT = Cited(
-    0.35, "-", Standing.JUDGEMENT, note="part of the normal towards the front from which skin is seen from there"
-)

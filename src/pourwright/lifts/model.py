@@ -66,6 +66,7 @@ class HoleRules:
     prefer: str = "not front"
     keep_out: tuple[KeepOut, ...] = ()
     at_m: tuple[tuple[float, float, float], ...] = ()  # ports that the job asks for, near the skin, shell axes
+    side: bool = True  # whether holes may be cut in the side of a limb that is hard to reach from above
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,6 +110,7 @@ class Port:
     face: str = "other"  # the side it shows on: "front", "hidden" or "other"
     flange_m: float = 0.0  # diameter of its bung's flange; 0 for an opening
     room_m: float = float("nan")  # from its rim to the nearest edge, wall or other hole; nan: not looked for
+    sideways: bool = False  # cut in the side of a limb, poured into with a bent spout, glassed over afterwards
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from pourwright.access import outward, side_edge
 from pourwright.cavity import Cavity, LevelGraph, nearest_skin_point, skin_above
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
@@ -14,6 +15,9 @@ from pourwright.lifts.computed import Measures
 from pourwright.lifts.model import Port, ShopLimits, Vent
 from pourwright.rise import simple_foam
 from pourwright.shell import Skin
+
+WALL_REACH_M = 0.02
+"""Foam is looked for so far round a hole in the side: a wall and a little more."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,6 +117,8 @@ def _opening_mouth(skin: Skin, cavity: Cavity, graph: LevelGraph, hole: str, ope
 def _drilled_mouth(skin: Skin, cavity: Cavity, graph: LevelGraph, port: Port) -> Mouth:
     cell, hole_m = cavity.grid.cell_m, port.hole_m
     standing = cavity.frame.to_standing(port.point_m)
+    if port.sideways:
+        return _side_mouth(skin, cavity, graph, port)
     x, y, z = np.floor((standing - cavity.grid.origin_m) / cell).astype(int)
     x, y = (int(np.clip(v, 0, most - 1)) for v, most in zip((x, y), graph.label.shape[:2], strict=True))
     column = np.flatnonzero(graph.label[x, y, : max(0, int(z)) + 1])
@@ -124,6 +130,18 @@ def _drilled_mouth(skin: Skin, cavity: Cavity, graph: LevelGraph, port: Port) ->
     first = math.floor((low - cavity.grid.origin_m[2]) / cell)
     nodes = _labels(graph, x, y, math.ceil(0.5 * hole_m / cell), min(first, inner - 1), inner)
     return Mouth(port.name, low, 0.0, 0.25 * math.pi * hole_m**2, nodes)
+
+
+def _side_mouth(skin: Skin, cavity: Cavity, graph: LevelGraph, port: Port) -> Mouth:
+    """A hole in the side of a limb: foam passes it from its own lowest edge on."""
+    cell, half = cavity.grid.cell_m, 0.5 * port.hole_m
+    standing = cavity.frame.to_standing(port.point_m)
+    up = up_part(skin, cavity.frame.up, nearest_skin_point(skin, port.point_m[None])[1])
+    low = float(side_edge(standing[2:], np.array([port.hole_m]), up)[0]) - cell
+    x, y, z = np.floor((standing - cavity.grid.origin_m) / cell).astype(int)
+    reach = math.ceil((half + WALL_REACH_M) / cell)
+    nodes = _labels(graph, x, y, reach, math.floor(z - half / cell), math.ceil(z + half / cell) + 1)
+    return Mouth(port.name, low, 0.0, 0.25 * math.pi * port.hole_m**2, nodes)
 
 
 def _labels(graph: LevelGraph, x: int, y: int, round_cells: int, low: int, high: int) -> np.ndarray:
@@ -183,14 +201,6 @@ def shut_from(limits: ShopLimits, cup_m3: float, starts_s: float = 0.0) -> float
 def up_part(skin: Skin, up: np.ndarray, face: np.ndarray) -> np.ndarray:
     """Upward part (n,) of the unit normals of ``face`` (n,) of the skin."""
     return outward(skin, face) @ up
-
-
-def outward(skin: Skin, face: np.ndarray) -> np.ndarray:
-    """Unit normals (n, 3) of ``face`` (n,) of the skin, shell axes; nothing where a face has no area."""
-    corners = skin.vertices_m[skin.faces[face]]
-    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(normal, axis=1, keepdims=True)
-    return np.where(length > 0, normal / np.where(length > 0, length, 1.0), 0.0)
 
 
 def asked_ports(skin: Skin, cavity: Cavity, at_m: tuple[tuple[float, float, float], ...]) -> tuple[Port, ...]:

@@ -14,7 +14,7 @@ from scipy.sparse import coo_array, csr_array
 from scipy.sparse.csgraph import dijkstra
 from scipy.spatial import KDTree
 
-from pourwright.access import NONE, STRAIGHT
+from pourwright.access import FLANGE_LAPS, FRONT, HIDDEN, NONE, STRAIGHT
 from pourwright.cavity import Cavity, Floor, LevelGraph, floor_of
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop, parts_for
@@ -24,7 +24,6 @@ from pourwright.lifts.drops import Drops
 from pourwright.lifts.limits import batch_cap
 from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.mouths import arrival, shut_by, shut_from
-from pourwright.lifts.room import FRONT, HIDDEN
 
 ROUNDS = 16
 PATCHES_A_ROUND = 4
@@ -33,6 +32,8 @@ MOST_NODES = 2000
 AS_DEEP_M = 0.04
 SHOWS = 1.5
 """What a hole on the front costs more: more than a hole elsewhere, less than two."""
+GLASSED = 0.5
+"""What a hole in the side of a limb costs more, which is glassed over and faired afterwards."""
 TIGHT = 1.2
 """What a hole without room for a bung's flange costs more."""
 LATE_ENOUGH = 0.9
@@ -108,8 +109,8 @@ def pieces_of(
                 own = drops.serves[landing, lift] == pour
                 mine_now = landing[own]
                 lands_m = drops.level[mine_now, lift] * cavity.grid.cell_m
-                way_down = drops.falls.way[mine_now, lift] < NONE
-                best[own] = _first_choice(foam_s[own], shut[own], drops.by_vent[mine_now], lands_m, way_down)
+                way_down = (drops.falls.way < NONE)[mine_now, lift], drops.falls.easy[mine_now, lift]
+                best[own] = _first_choice(foam_s[own], shut[own], drops.by_vent[mine_now], lands_m, *way_down)
                 best[own] |= drops.asked[mine_now]
             patch = np.asarray(patch, np.int64)
             pieces.append(Piece(lift, numbers, _in_plan(floor), landing, patch, foam_s, shut, best))
@@ -136,15 +137,21 @@ def _shut_from(foam: FoamAtShop, limits: ShopLimits, shape: PourShape) -> float:
 
 
 def _first_choice(
-    foam_s: np.ndarray, shut: np.ndarray, by_vent: np.ndarray, lands_m: np.ndarray, way_down: np.ndarray
+    foam_s: np.ndarray,
+    shut: np.ndarray,
+    by_vent: np.ndarray,
+    lands_m: np.ndarray,
+    way_down: np.ndarray,
+    easy: np.ndarray,
 ) -> np.ndarray:
     """Candidates to take first: those that can be shut in time, by no vent, and of these that foam gets to last.
 
-    Those that the liquid can get down from (``way_down``) come before all others. One by a vent is not given up for
-    one whose liquid falls less deep (``lands_m``), which would have to run there.
+    Those that the liquid can get down from (``way_down``) come before all others, and of these the ``easy`` ones. One
+    by a vent is not given up for one whose liquid falls less deep (``lands_m``), which would have to run there.
     """
     good = shut if shut.any() else np.ones(len(foam_s), bool)
-    good = good & way_down if (good & way_down).any() else good
+    for better in (way_down, easy):
+        good = good & better if (good & better).any() else good
     free = good & ~by_vent
     if free.any() and lands_m[free].min() <= lands_m[good].min() + AS_DEEP_M:
         good = free
@@ -170,10 +177,11 @@ def cost_of(drops: Drops, limits: ShopLimits) -> np.ndarray:
     there = 0.02 + 0.005 * (1.0 - (drops.made + 1.0) / max(int(drops.made.max(initial=-1)) + 1, 1))
     off = np.minimum(drops.off_m / flow_distance_m, 10.0)
     steep = np.where(drops.upward < judged.STEEP.value, 1.0, 0.0) + np.where(drops.upward < 0.2, 3.0, 0.0)
+    steep = np.where(drops.sideways, GLASSED, steep)
     small = 1.0 - drops.hole_m / judged.PORT_HOLE.value
     prefer = limits.holes.prefer
     shows = np.where(drops.side == FRONT, SHOWS, np.where(drops.side == HIDDEN, 0.0, 0.3 * (prefer == "hidden")))
-    tight = 0.5 * drops.hole_m + judged.FLANGE_LAPS.value > drops.round_m + 1e-9
+    tight = 0.5 * drops.hole_m + FLANGE_LAPS.value > drops.round_m + 1e-9
     way = np.where(drops.serves >= 0, drops.falls.way, STRAIGHT)
     tube = 0.1 * (way > STRAIGHT).mean(axis=1) + 0.5 * (way == NONE).mean(axis=1)
     asked = shows * (prefer != "any") + tube + np.where(tight, TIGHT, 0.0)
@@ -308,6 +316,7 @@ def _too_far(
                 drops.by_vent[piece.drops[near]],
                 np.zeros(int(near.sum())),
                 drops.falls.way[piece.drops[near], piece.lift] < NONE,
+                drops.falls.easy[piece.drops[near], piece.lift],
             )
         rows.append(piece.drops[allowed & (ahead <= max(flow_distance_m, 1.05 * float(ahead[allowed].min())))])
     return rows

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
+from pourwright.access import label_at
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, PourFrame
 from pourwright.compiled import njit
 from pourwright.lifts.judged import LOOKS_UP
@@ -100,15 +101,6 @@ def _behind(panel: Panel, frame: PourFrame, cavity: Cavity, graph: LevelGraph) -
         inside = frame.to_standing(points - (panel.thickness_m + depth * cell) * panel.normal)
         found = np.where(found > 0, found, label_at(inside, cavity, graph))
     return np.unique(found[found > 0]) - 1
-
-
-def label_at(points: np.ndarray, cavity: Cavity, graph: LevelGraph) -> np.ndarray:
-    """Label (...,) of the level graph at points (..., 3), standing metres; 0 outside the cavity."""
-    index = np.floor((points - cavity.grid.origin_m) / cavity.grid.cell_m).astype(np.int64)
-    shape = np.array(cavity.grid.shape)
-    good = ((index >= 0) & (index < shape)).all(axis=-1)
-    index = np.clip(index, 0, shape - 1)
-    return np.where(good, graph.label[index[..., 0], index[..., 1], index[..., 2]], 0)
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from pourwright.divide.even import Division
-from pourwright.findings import Code, Finding, Value, Verdict, finding
+from pourwright.findings import Code, Finding, Value, Verdict, finding, note
 from pourwright.lifts import judged
 from pourwright.lifts.assemble import Made
 from pourwright.lifts.limits import batch_cap, closing_pressure, surface_under_limit_k
@@ -138,9 +138,12 @@ def _holes(scene: Scene, made: Made) -> list[Finding]:
     found = []
     if scene.openings.others:
         found.append(finding(Code.LOOKS_SIDEWAYS, *scene.openings.others))
+    side = {port.name: port for port in made.ports if port.sideways}
     for name, upward in made.upward.items():
-        if upward < judged.STEEP.value:
+        if upward < judged.STEEP.value and name not in side:
             found.append(finding(Code.STEEP_SKIN, name))
+    for name, port in side.items():
+        found.append(note(Code.SIDE_HOLE, name, hole_m=port.hole_m, up_m=port.measures.from_base_m))
     drilled = [vent for vent in made.vents if vent.way == "drilled"]
     if drilled and scene.limits.holes.keep_out:
         points = np.array([vent.point_m for vent in drilled])

@@ -38,7 +38,10 @@ class Drilled:
     def port(self, hole: Hole) -> Port:
         """A port as it is there."""
         point = _frozen(hole.point_m)
-        return Port(hole.name, hole.way, hole.opening, point, self._measures(point), hole.hole_m, made=_there(hole))
+        at = self._measures(point)
+        return Port(
+            hole.name, hole.way, hole.opening, point, at, hole.hole_m, made=_there(hole), sideways=hole.sideways
+        )
 
     def vent(self, hole: Hole) -> Vent:
         """A vent as it is there, with no air asked of it."""
@@ -150,7 +153,8 @@ def _vent(vent: Vent, drilled: Drilled, known: list[Hole]) -> Vent:
 
 def _hole(name: str, at: Port | Vent, hole_m: float, holes: int) -> Hole:
     x, y, z = (float(value) for value in at.point_m)
-    return Hole(name=name, point_m=(x, y, z), way=at.way, opening=at.opening, hole_m=hole_m, holes=holes)
+    side = isinstance(at, Port) and at.sideways
+    return Hole(name=name, point_m=(x, y, z), way=at.way, opening=at.opening, hole_m=hole_m, holes=holes, sideways=side)
 
 
 def _index(known: list[Hole], hole: Hole) -> int:

@@ -125,6 +125,7 @@ class Hole(_Block):
     opening: str = ""
     hole_m: Amount = 0.0  # 0: an opening, or from a record that did not keep the size
     holes: int = 1
+    sideways: bool = False  # cut in the side of a limb
 
 
 class Record(_Block):

@@ -121,7 +121,8 @@ def _tube_rates(pour: Pour) -> list[float]:
 def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
     port, down = landing.port, way_down_words(pour, landing, plan.job.grade.sides.heads)
     if port.way == "drilled":
-        return f"{port.name}, {units.tape(port.measures.from_base_m)} up: {down}"
+        spout = ", in the side, by a bent spout" if port.sideways else ""
+        return f"{port.name}, {units.tape(port.measures.from_base_m)} up{spout}: {down}"
     where = f"through {port.opening}" if port.way == "opening" and port.opening else "over the open surface"
     at = landing.measures
     return (

@@ -100,6 +100,17 @@ def _sideways(s: Names) -> str:
     )
 
 
+def _side_hole(s: Names, hole_m: float, up_m: float) -> str:
+    return (
+        f"{s[0]} is cut in the side with a hole saw of {1e3 * hole_m:.0f} mm, {up_m:.2f} m above the base, because "
+        "from above only a long tube or hose would reach: pour through a funnel with a bent spout that ends inside the "
+        "wall, and keep the disc. Who pours shuts the hole as the plan says, and it stays shut until the last foam is "
+        "cold. Then take the plug out, cut the foam back to the inside of the skin, set the disc in and close the skin "
+        "over it in its own kind: a laminate ground back all round and laid over as thick as it was, plaster made "
+        "good, plastic welded (common practice, no source)."
+    )
+
+
 def _steep(s: Names) -> str:
     return f"{s[0]} is on steep skin: drill it upright, not square to the skin, and use a funnel."
 
@@ -170,6 +181,7 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.THIN_LIFT: _thin_lift,
     Code.LOOKS_SIDEWAYS: _sideways,
     Code.STEEP_SKIN: _steep,
+    Code.SIDE_HOLE: _side_hole,
     Code.VENT_WHERE_NONE_MAY_BE: _vent_where_none_may_be,
     Code.VENT_IN_BOARD: _vent_in_board,
     Code.BULGES: _bulges,

@@ -217,7 +217,7 @@ def wait_line(lift: Lift, last: bool, said: Spoken = BY_HAND) -> str:
 
 def _way_in(landing: Landing) -> str:
     if landing.port.way == "drilled":
-        return "(drilled)"
+        return "(in the side, by a bent spout)" if landing.port.sideways else "(drilled)"
     way = "through the opening" if landing.port.way == "opening" else "over the open surface"
     at = landing.measures
     return f"({way}), over {units.tape(at.from_left_m)} from the left, {units.tape(at.from_front_m)} from the front"

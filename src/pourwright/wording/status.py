@@ -126,7 +126,8 @@ def port_words(port: Port) -> str:
     if port.way == "drilled" and port.made:
         return f"{port.name}: there already, {units.length(port.hole_m)}, {place_words(port.measures)}"
     if port.way == "drilled":
-        return f"{port.name}: drill {units.length(port.hole_m)}, {place_words(port.measures)}"
+        how = "cut in the side" if port.sideways else "drill"
+        return f"{port.name}: {how} {units.length(port.hole_m)}, {place_words(port.measures)}"
     where = f"through {port.opening}" if port.opening else "over the open surface"
     return f"{port.name}: {where}, {place_words(port.measures)}"
 
