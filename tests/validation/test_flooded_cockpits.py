@@ -256,3 +256,22 @@ def test_settle_without_loose_water_is_as_it_was(barge):
     """The same barge by the plain call."""
     rest = settle(barge.points, barge.faces, 250.0, np.array([0, 0, 0.3]), WATER, UP)
     assert rest.floating.metacentric_m[0] == pytest.approx(by_hand(250.0, 0.3, WELL, SOLE, 0.0)[1], rel=1e-5)
+
+
+def test_pieces_that_hold_nothing_are_walked_once(barge, monkeypatch):
+    """Loose corners and specks, as a scan has by the thousand, are one more tree to no one: same hollow, one walk."""
+    from pourwright.outcome.water import hollows
+
+    calls: list[int] = []
+    walk = hollows.minimum_spanning_tree
+    monkeypatch.setattr(hollows, "minimum_spanning_tree", lambda graph: calls.append(1) or walk(graph))
+    rng = np.random.default_rng(5)
+    specks = rng.uniform(-1, 1, (3000, 3))
+    speck = trimesh.creation.box((0.01, 0.01, 0.01)).apply_translation((0, 0, 2.0))
+    points = np.concatenate([barge.points, specks, speck.vertices])
+    faces = np.concatenate([barge.faces, speck.faces + len(barge.points) + len(specks)])
+    found = Hollows(points, faces).find(UP)
+    assert len(calls) == 1
+    assert [h.edge_m for h in found] == pytest.approx([TALL])
+    assert found[0].water.volume_m3 == pytest.approx(WELL[0] * WELL[1] * (TALL - SOLE), rel=1e-5)
+    assert Hollows(points, faces).edge_of(found[0].seed, UP) == pytest.approx(TALL)

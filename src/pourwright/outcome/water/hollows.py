@@ -53,24 +53,27 @@ class Hollows:
         count = len(self.points)
         return connected_components(coo_array((np.ones(len(a), bool), (a, b)), shape=(count, count)), directed=False)
 
-    def _passes(self, height: np.ndarray, root: int) -> tuple[np.ndarray, np.ndarray]:
-        """Corners in the order in which they are reached from ``root`` over the lowest passes, and where each from."""
-        a, b = self.edges.T
+    def _passes(self, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """Corners as reached from the lowest one of their piece over the lowest passes, and where each from: -1, a start.
+
+        The starts of all pieces hang on one root of their own, so that a scan of many pieces is walked once.
+        """
         count = len(height)
+        by_height = np.lexsort((np.arange(count), height, self.piece))
+        starts = by_height[np.unique(self.piece[by_height], return_index=True)[1]]
+        a, b = self.edges.T
         weight = np.maximum(height[a], height[b]) - height.min() + 1.0  # a weight of 0 would be no edge
-        tree = minimum_spanning_tree(coo_array((weight, (a, b)), shape=(count, count)).tocsr())
-        order, before = breadth_first_order(tree, root, directed=False)
-        return order, before
+        ends = np.append(a, np.full(len(starts), count)), np.append(b, starts)
+        graph = coo_array((np.append(weight, np.ones(len(starts))), ends), shape=(count + 1, count + 1))
+        order, before = breadth_first_order(minimum_spanning_tree(graph.tocsr()), count, directed=False)
+        return order[1:], np.where(before[:count] == count, -1, before[:count])
 
     def edge_of(self, seed: int, normal: np.ndarray) -> float:
         """Height [m] along ``normal`` (unit) of the lowest edge of the hollow that holds corner ``seed``."""
         height = self.points @ normal
-        own = np.flatnonzero(self.piece == self.piece[seed])
-        root = int(own[height[own].argmin()])
-        _, before = self._passes(height, root)
+        _, before = self._passes(height)
         top, at = float(height[seed]), seed
-        while at != root:
-            at = int(before[at])
+        while (at := int(before[at])) >= 0:
             top = max(top, float(height[at]))
         return top
 
@@ -107,10 +110,7 @@ class Hollows:
         """Every hollow that holds more than a dimple, the one with the lowest edge first."""
         height = self.points @ normal
         least = HOLLOW_SHARE * self.solid_m3
-        rim, group = height.copy(), np.arange(len(height))
-        for piece in range(int(self.piece.max()) + 1):
-            own = np.flatnonzero(self.piece == piece)
-            self._rims(height, int(own[height[own].argmin()]), rim, group)
+        rim, group = self._rims(height)
         low = rim - height > UNDER_EDGE_M
         found = []
         for name in self._roomy(low, group, least):
@@ -135,15 +135,17 @@ class Hollows:
             np.maximum.at(large, index, self.points[on[:, corner]])
         return names[np.prod(large - small, axis=1) > least_m3]
 
-    def _rims(self, height: np.ndarray, root: int, rim: np.ndarray, group: np.ndarray) -> None:
-        """Write, for every corner joined to ``root``, the height of the lowest pass to it and a name for that pass."""
-        order, before = self._passes(height, root)
-        high, back, out, name = height.tolist(), before.tolist(), rim.tolist(), group.tolist()
-        for v in order[1:].tolist():
+    def _rims(self, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """For every corner the height of the lowest pass to it from the lowest of its piece, and a name for that pass."""
+        order, before = self._passes(height)
+        high, back, out, name = height.tolist(), before.tolist(), height.tolist(), list(range(len(height)))
+        for v in order.tolist():
             p = back[v]
+            if p < 0:
+                continue
             over = max(high[v], high[p])
             if over > out[p]:
                 out[v] = over
             else:
                 out[v], name[v] = out[p], name[p]
-        rim[order], group[order] = np.array(out)[order], np.array(name)[order]
+        return np.array(out), np.array(name)
