@@ -23,7 +23,7 @@ CHARTS = {"matplotlib"}
 PICTURES = {"pyvista", "vtkmodules"}
 MESHES = {"trimesh", "networkx", "manifold3d", "edt", "fast_simplification", "pyacvd", "contourpy", "lxml"}
 LOOPS = {"numba", "llvmlite"}
-SOLVERS = {"rslab", "scipy.integrate", "scipy.optimize", "scipy.spatial"}
+SOLVERS = {"rslab", "scipy.integrate", "scipy.optimize", "scipy.sparse", "scipy.spatial", "scipy.special"}
 
 
 def _loaded(*arguments: str) -> tuple[int, set[str]]:

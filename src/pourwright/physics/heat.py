@@ -11,7 +11,6 @@ from functools import lru_cache
 from typing import Any
 
 import numpy as np
-from scipy.special import erfc
 
 _SERIES_FROM = 0.03  # Fourier number above which the eigenfunction series is used (few terms on either side)
 _TERMS = 12
@@ -114,6 +113,8 @@ def slab_share(fourier: Any, position: Any = 0.5) -> Any:
     Carslaw & Jaeger, Conduction of Heat in Solids, 2nd ed. 1959, section 3.3 (slab, zero surface temperature,
     constant initial temperature; series and image forms).
     """
+    from scipy.special import erfc  # slow to load, and most have no use for it
+
     fo, x = np.broadcast_arrays(np.asarray(fourier, float)[..., None], np.asarray(position, float)[..., None])
     n = np.arange(_TERMS)
     odd = 2 * n + 1

@@ -6,6 +6,7 @@ import numpy as np
 
 from pourwright.compiled import njit
 from pourwright.errors import ShellError
+from pourwright.shell.topology import box_of, spans_of
 
 WORK_LIMIT, PAIR_LIMIT = 60_000_000, 300_000
 """Faces that all points together are tried against, and pairs of pieces that lie in each other. A scan with a thousand
@@ -25,18 +26,18 @@ def _left(ax: float, ay: float, bx: float, by: float, px: float, py: float) -> t
 
 
 @njit(cache=True)
-def _cross(tri: np.ndarray, u: int, v: int, w: int, px: float, py: float) -> tuple[int, float]:
+def _cross(tris: np.ndarray, f: int, u: int, v: int, w: int, px: float, py: float) -> tuple[int, float]:
     """Sign (1 where the face looks along +w, -1 against, 0 for a miss) and height of a line along w through a face."""
-    l0, e0 = _left(tri[0, u], tri[0, v], tri[1, u], tri[1, v], px, py)
-    l1, e1 = _left(tri[1, u], tri[1, v], tri[2, u], tri[2, v], px, py)
-    l2, e2 = _left(tri[2, u], tri[2, v], tri[0, u], tri[0, v], px, py)
+    l0, e0 = _left(tris[f, 0, u], tris[f, 0, v], tris[f, 1, u], tris[f, 1, v], px, py)
+    l1, e1 = _left(tris[f, 1, u], tris[f, 1, v], tris[f, 2, u], tris[f, 2, v], px, py)
+    l2, e2 = _left(tris[f, 2, u], tris[f, 2, v], tris[f, 0, u], tris[f, 0, v], px, py)
     if l0 != l1 or l1 != l2:
         return 0, 0.0
     total = e0 + e1 + e2
     if total == 0.0:
-        height = (tri[0, w] + tri[1, w] + tri[2, w]) / 3.0
+        height = (tris[f, 0, w] + tris[f, 1, w] + tris[f, 2, w]) / 3.0
     else:
-        height = (e1 * tri[0, w] + e2 * tri[1, w] + e0 * tri[2, w]) / total
+        height = (e1 * tris[f, 0, w] + e2 * tris[f, 1, w] + e0 * tris[f, 2, w]) / total
     return (1 if l0 else -1), height
 
 
@@ -104,7 +105,7 @@ def _others(
                 p = piece[faces[at]]
                 if p == owner[k]:
                     continue
-                sign, height = _cross(tris[faces[at]], 0, 1, 2, points[k, 0], points[k, 1])
+                sign, height = _cross(tris, faces[at], 0, 1, 2, points[k, 0], points[k, 1])
                 if sign != 0 and height > points[k, 2]:
                     if last[p] != k:
                         last[p] = k
@@ -135,7 +136,7 @@ def _others(
 
 def _cells_for(tris: np.ndarray, u: int, v: int, size: np.ndarray, most: int) -> int:
     """Columns a side, fewer where large faces would lie over too many of them."""
-    spans = np.ptp(tris[:, :, [u, v]], axis=1) / size[[u, v]]
+    spans = spans_of(tris)[:, [u, v]] / size[[u, v]]
     cells = most
     while cells > 1 and float(np.prod(spans * cells + 2.0, axis=1).sum()) > INDEX_LIMIT + 4 * len(tris):
         cells //= 2
@@ -170,8 +171,8 @@ def others_around(
         More than `WORK_LIMIT` or `PAIR_LIMIT`; the sentence does not name the file.
     """
     tris = np.ascontiguousarray(vertices[faces])
-    low = tris.min(axis=(0, 1))
-    size = np.maximum(tris.max(axis=(0, 1)) - low, 1e-300) * (1 + 1e-9)
+    low, high = box_of(tris)
+    size = np.maximum(high - low, 1e-300) * (1 + 1e-9)
     cells = _cells_for(tris, 0, 1, size, int(np.clip(np.sqrt(len(faces) / 2), 1, 1024)))
     piece = np.ascontiguousarray(piece, np.int64)
     *found, done = _others(
@@ -208,20 +209,25 @@ def _lengths(tris: np.ndarray, u: int, v: int, w: int, low: np.ndarray, size: np
             py = low[v] + size[v] * (j + 0.5) / cells
             found = 0
             for at in range(start[i * cells + j], start[i * cells + j + 1]):
-                sign, height = _cross(tris[faces[at]], u, v, w, px, py)
+                sign, height = _cross(tris, faces[at], u, v, w, px, py)
                 if sign == 0 or found >= 1024:
                     continue
                 heights[found], signs[found] = height, sign
                 found += 1
             if found < 2:
                 continue
-            order = np.argsort(heights[:found], kind="mergesort")
+            for k in range(1, found):  # few, and mostly in order: by insertion, equal ones as they came
+                height, sign, m = heights[k], signs[k], k
+                while m > 0 and heights[m - 1] > height:
+                    heights[m], signs[m] = heights[m - 1], signs[m - 1]
+                    m -= 1
+                heights[m], signs[m] = height, sign
             depth = 0
             row = out[i * cells + j]
             for k in range(found - 1):
-                depth -= signs[order[k]]
-                length = heights[order[k + 1]] - heights[order[k]]
-                middle = 0.5 * (heights[order[k + 1]] + heights[order[k]])
+                depth -= signs[k]
+                length = heights[k + 1] - heights[k]
+                middle = 0.5 * (heights[k + 1] + heights[k])
                 if depth >= 1:
                     row[0] += length
                 if depth >= 2:
@@ -246,8 +252,8 @@ def wrapped_volumes(
         Volumes [m3], and the middles of the second and third (nan where they are nothing).
     """
     tris = np.ascontiguousarray(vertices[faces])
-    low = tris.min(axis=(0, 1))
-    size = np.maximum(tris.max(axis=(0, 1)) - low, 1e-300) * (1 + 1e-9)
+    low, high = box_of(tris)
+    size = np.maximum(high - low, 1e-300) * (1 + 1e-9)
     cells = _cells_for(tris, 0, 1, size, cells)
     table = _lengths(tris, 0, 1, 2, low, size, cells)
     patch = size[0] * size[1] / cells**2

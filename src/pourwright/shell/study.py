@@ -19,7 +19,7 @@ from pourwright.shell.scale import METRES, check_size, unit_of
 from pourwright.shell.skin import MeshFinding, SkinKind
 from pourwright.shell.survey import Survey, survey
 from pourwright.shell.tidy import tidy
-from pourwright.shell.topology import areas
+from pourwright.shell.topology import areas, box_of
 from pourwright.shell.unite import unite
 
 
@@ -55,7 +55,7 @@ def study(
     tell(step, 0.0)
     raw = read_shell(path, memory_bytes)
     used = raw.vertices[np.unique(raw.faces)]
-    low, high = used.min(axis=0), used.max(axis=0)
+    low, high = box_of(used)
     unit = unit_of(raw.source, raw.unit, unit, low, high)
     scale = METRES[unit]
     check_size(raw.source, unit, low * scale, high * scale)

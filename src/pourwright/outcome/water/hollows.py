@@ -54,7 +54,7 @@ class Hollows:
         return connected_components(coo_array((np.ones(len(a), bool), (a, b)), shape=(count, count)), directed=False)
 
     def _passes(self, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """Corners as reached from the lowest one of their piece over the lowest passes, and where each from: -1, a start.
+        """Corners as reached from the lowest one of their piece over the lowest passes, and whence each; -1: a start.
 
         The starts of all pieces hang on one root of their own, so that a scan of many pieces is walked once.
         """
@@ -136,7 +136,7 @@ class Hollows:
         return names[np.prod(large - small, axis=1) > least_m3]
 
     def _rims(self, height: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
-        """For every corner the height of the lowest pass to it from the lowest of its piece, and a name for that pass."""
+        """For every corner the lowest pass to it from the lowest of its piece: its height, and a name for it."""
         order, before = self._passes(height)
         high, back, out, name = height.tolist(), before.tolist(), height.tolist(), list(range(len(height)))
         for v in order.tolist():
