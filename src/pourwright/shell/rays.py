@@ -11,6 +11,8 @@ CELLS = 192
 """Most cells of the search grid along an axis."""
 SPANS, PIECE = 1.0, 0.5
 """Cells are about so many faces wide, and no wider than a ray is long; a ray is followed in pieces of so many cells."""
+MANY = 20
+"""Fine cells are worth their making for more rays than one in so many faces; a few go through cells of their length."""
 INDEX_LIMIT = 12_000_000
 WORK_LIMIT, WORK_PER_RAY, WORK_PER_FACE = 50_000_000, 300, 100
 """Faces that all rays are checked against, and beyond for each ray and each face; a fine scan takes 30 to 100 a ray."""
@@ -177,7 +179,8 @@ def first_hits(
     low, high = box_of(tris)
     side = float((high - low).max()) or 1.0
     spans = spans_of(tris)
-    step = max(min(longest, SPANS * float(spans.max(axis=1).mean())), side / CELLS)
+    many = len(starts) * MANY > len(faces)
+    step = max(min(longest, SPANS * float(spans.max(axis=1).mean())) if many else longest, side / CELLS)
     while float(np.prod(spans / step + 2.0, axis=1).sum()) > INDEX_LIMIT + 8 * len(tris):
         step *= 2
     shape = np.maximum(((high - low) / step).astype(np.int64) + 1, 1)

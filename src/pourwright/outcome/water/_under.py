@@ -19,6 +19,23 @@ def _root(parent, k):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True)
+def placed(points, axes, level):  # type: ignore[no-untyped-def]
+    """Points (n, 3) along two axes of a plane and above it, ``axes`` (3, 3) its own and its normal.
+
+    A vertex exactly in the plane would make a waterline of points: a shift far under any mesh's accuracy avoids it.
+    """
+    place = np.empty((len(points), 3))
+    for k in range(len(points)):
+        x, y, z = points[k, 0], points[k, 1], points[k, 2]
+        for i in range(3):
+            place[k, i] = axes[i, 0] * x + axes[i, 1] * y + axes[i, 2] * z
+        place[k, 2] -= level
+        if abs(place[k, 2]) < 1e-12:
+            place[k, 2] = -1e-12
+    return place
+
+
+@njit(cache=True, nogil=True)
 def bowls(height, faces, bail):  # type: ignore[no-untyped-def]
     """Bowl (m,) of each facet that is wet, -1 of others, and how many there are.
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.outcome.water._under import bowls, sums_under
+from pourwright.outcome.water._under import bowls, placed, sums_under
 
 
 @dataclass(frozen=True, eq=False)
@@ -74,9 +74,8 @@ def submerged(
     Divergence theorem; Green's theorem on the waterline.
     """
     axes = plane_axes(normal)
-    place = np.column_stack([vertices_m @ axes.T, vertices_m @ normal - level_m])
-    # A vertex exactly in the plane would make a waterline of points: a shift far under any mesh's accuracy avoids it.
-    place[:, 2] = np.where(np.abs(place[:, 2]) < 1e-12, -1e-12, place[:, 2])
+    to_body = np.vstack([axes, normal])
+    place = placed(vertices_m, to_body, level_m)
     bowl, count = bowls(place[:, 2], faces, bail)
     if count == 0:
         return Submerged(0.0, normal * level_m, 0.0, normal * level_m, np.zeros((2, 2)), axes, 0)
@@ -87,7 +86,6 @@ def submerged(
     moment, area, first = np.array(moments[:3]), moments[3], np.array(moments[4:6])
     xx, yy, xy = moments[6:]
     second = np.array([[xx, xy], [xy, yy]])
-    to_body = np.vstack([axes, normal])
     centre = (moment / volume if volume > 0 else np.zeros(3)) @ to_body + normal * level_m
     middle = first / area if area > 1e-15 else np.zeros(2)
     return Submerged(
