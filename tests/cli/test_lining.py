@@ -37,7 +37,7 @@ def test_a_lining_is_planned_whole(lined):
     assert all(coat["thickness_m"] <= fill["most_coat_m"] for coat in fill["coats"])
     density = plan["foam"]["open_density_kg_m3"]["nominal"]
     assert plan["outcome"]["foam_kg"]["nominal"] == pytest.approx(fill["foam_m3"] * density, rel=0.01)
-    mixed = sum((coat["part_a_kg"] + coat["part_b_kg"]) * coat["mixes"] for coat in fill["coats"])
+    mixed = sum(coat["part_a_kg"] + coat["part_b_kg"] for coat in fill["coats"])
     assert mixed == pytest.approx(plan["outcome"]["foam_kg"]["nominal"], rel=0.01)
 
 
@@ -46,13 +46,37 @@ def test_sheet_and_plan_speak_of_coats_and_positions(lined):
     text = (folder / "plan" / "plan.md").read_text()
     sheet = (folder / "plan" / "sheet.html").read_text()
     for said in (text, sheet):
-        assert "Positions" in said
+        assert "Rolls" in said
         assert "Coats" in said
         assert "stays hollow" in said
         assert "breather" in said
     assert "## Lifts" not in text
     assert all(f"| {one['number']}" in text for one in plan["fill"]["sequence"])
     assert (folder / "plan" / "lining.png").stat().st_size > 10_000
+
+
+def test_a_coat_takes_no_more_rolls_than_hands_do_before_it_gels(lined):
+    _, _, plan = lined
+    fill = plan["fill"]
+    assert 1 <= len(fill["sequence"]) <= fill["rolls"] <= 6
+    assert sum(one["covers"] for one in fill["sequence"]) <= fill["coverage"] + 1e-6
+    assert 0 < fill["thinnest_m"] < fill["thickness_m"]
+    assert fill["surplus_m3"] == pytest.approx(sum(coat["surplus_m3"] for coat in fill["coats"]))
+    wall = fill["thinnest_m"] / fill["thickness_m"] * fill["coverage"] * fill["foam_m3"]
+    assert wall + fill["surplus_m3"] == pytest.approx(fill["foam_m3"], rel=0.02)  # no liquid is lost
+
+
+def test_a_cradle_that_cannot_turn_it_over_leaves_too_much_bare_and_is_no_plan_to_follow(lined):
+    folder, _, plan = lined
+    words = ("--set", "fill.turning=cradle", "--set", "fill.axis=+x", "--set", 'fill.stops=["45 deg", "-45 deg"]')
+    code = run("plan", folder / "job.toml", *words, "--out", folder / "cradle", "--quiet", "--no-pictures")
+    held = json.loads((folder / "cradle" / "plan.json").read_text())
+    assert code == 1
+    assert held["status"] == "over a limit: do not pour"
+    assert held["fill"]["coverage"] < 0.6
+    assert all(one["axis"] == pytest.approx((1.0, 0.0, 0.0)) for one in held["fill"]["sequence"])
+    assert any("stays bare" in line for line in held["warnings"])
+    assert plan["fill"]["coverage"] > held["fill"]["coverage"]
 
 
 def test_a_lined_piece_floats_by_its_real_weight_and_floods_where_it_is_hollow(lined, capsys):

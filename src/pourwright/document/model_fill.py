@@ -16,13 +16,14 @@ class BareDoc(Block):
 
 
 class PositionDoc(Block):
-    """One way up, in the order of the work."""
+    """One roll of the piece, in the order of the work."""
 
     number: int = about("from 1")
-    up: Point = about("which way is up, shell axes")
-    seconds: float = about("standing, tipping to the side and rolling once round")
-    mix: int = about("mix of each coat that is on the move, from 1")
-    covers: float = about("share of the inside")
+    up: Point = about("which way is up as it begins, shell axes")
+    seconds: float = about("getting there and rolling")
+    axis: Point = Field(default=(0.0, 0.0, 0.0), description="it is rolled about, shell axes; zeros: none")
+    turn_rad: float = Field(default=0.0, description="how far round it is rolled")
+    covers: float = about("share of the inside that is coated after it and was not before")
     bare_without: BareDoc = about("what stays bare if this position is left out")
 
 
@@ -31,15 +32,16 @@ class CoatDoc(Block):
 
     number: int = about("from 1, at the skin")
     thickness_m: float = about("its own")
-    foam_m3: float = about("its foam")
-    foam_kg: RangeDoc = about("its weight")
-    mixes: int = about("mixes it is laid in")
-    part_a_m3: float = about("part A of one mix")
-    part_b_m3: float = about("part B of one mix")
-    part_a_kg: float = about("part A of one mix by weight")
-    part_b_kg: float = about("part B of one mix by weight")
-    cups: int = about("cups of one mix")
-    wait_s: float = about("from its last mix to the next coat")
+    foam_m3: float = about("its foam, all that stays in the piece")
+    surplus_m3: float = Field(default=0.0, description="of its foam, what the last rolls leave unevenly")
+    board_m3: float = Field(default=0.0, description="foam on boards that close mouths, which comes off with them")
+    foam_kg: RangeDoc = about("foam of it that stays in the piece")
+    part_a_m3: float = about("part A of its mix")
+    part_b_m3: float = about("part B of its mix")
+    part_a_kg: float = about("part A of its mix by weight")
+    part_b_kg: float = about("part B of its mix by weight")
+    cups: int = about("cups of its mix")
+    wait_s: float = about("from its mix to the next coat")
 
 
 class ChamberDoc(Block):
@@ -69,11 +71,14 @@ class FillDoc(Block):
     thickness_m: Number = Field(default=None, description="of the lining; null: solid")
     most_coat_m: Number = Field(default=None, description="a coat stays on an upright wall up to so much")
     coats: list[CoatDoc] = Field(default=[], description="coats from the skin inwards")
+    surplus_m3: float = Field(default=0.0, description="of its foam, what the last rolls leave unevenly")
+    thinnest_m: Number = Field(default=None, description="lining where it is coated, without that; null: solid")
     turning: Text = Field(default="", description="how the piece is turned")
-    sequence: list[PositionDoc] = Field(default=[], description="positions of each coat, in order")
+    sequence: list[PositionDoc] = Field(default=[], description="rolls of each coat, in order")
     bare: list[BareDoc] = Field(default=[], description="places that stay bare with all positions")
     chambers: list[ChamberDoc] = Field(default=[], description="hollows that stay, largest first")
     solid: list[SolidPlaceDoc] = Field(default=[], description="places that are filled solid, largest first")
+    rolls: int = Field(default=0, description="rolls until a mix gels; the sequence over again where it is shorter")
     hours: Number = Field(default=None, description="from the first mix to the set last coat; null: see the day")
     least_m: Number = Field(
         default=None,

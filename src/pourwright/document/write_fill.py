@@ -9,7 +9,7 @@ from pourwright.document.values import known, point, range_block
 from pourwright.document.write_shot import shot_keys
 
 if TYPE_CHECKING:
-    from pourwright.lining import Bare, Coat, Lining, Position
+    from pourwright.lining import Bare, Coat, Position
     from pourwright.plan import Plan
 
 
@@ -28,8 +28,11 @@ def fill_block(plan: Plan) -> FillDoc:
         coverage=lining.coverage,
         thickness_m=lining.region.thickness_m,
         most_coat_m=lining.most_coat_m,
-        coats=[_coat(lining, coat) for coat in lining.coats],
+        coats=[_coat(coat) for coat in lining.coats],
+        surplus_m3=lining.surplus_m3,
+        thinnest_m=lining.thinnest_m,
         turning=lining.turning.words,
+        rolls=lining.rolls,
         sequence=[_position(one) for one in lining.sequence],
         bare=[_bare(place) for place in lining.bare],
         chambers=[
@@ -48,17 +51,17 @@ def _bare(place: Bare) -> BareDoc:
     return BareDoc(share=place.share, point_m=point(place.point_m))
 
 
-def _coat(lining: Lining, coat: Coat) -> CoatDoc:
-    mix = coat.mix
+def _coat(coat: Coat) -> CoatDoc:
+    mix = coat.parts
     return CoatDoc(
-        number=coat.number, thickness_m=coat.thickness_m, foam_m3=coat.foam_m3, foam_kg=range_block(coat.foam_kg),
-        mixes=lining.mixes, part_a_m3=mix.a_m3, part_b_m3=mix.b_m3, part_a_kg=mix.a_kg, part_b_kg=mix.b_kg,
-        cups=coat.cups, wait_s=coat.wait_s,
+        number=coat.number, thickness_m=coat.thickness_m, foam_m3=coat.foam_m3, surplus_m3=coat.surplus_m3,
+        board_m3=coat.board_m3, foam_kg=range_block(coat.foam_kg), part_a_m3=mix.a_m3, part_b_m3=mix.b_m3,
+        part_a_kg=mix.a_kg, part_b_kg=mix.b_kg, cups=coat.cups, wait_s=coat.wait_s,
     )  # fmt: skip
 
 
 def _position(one: Position) -> PositionDoc:
     return PositionDoc(
-        number=one.number, up=point(one.up), seconds=one.seconds, mix=one.mix, covers=one.share,
-        bare_without=_bare(one.alone),
+        number=one.number, up=point(one.up), seconds=one.seconds, axis=point(one.axis), turn_rad=one.roll.turn_rad,
+        covers=one.share, bare_without=_bare(one.alone),
     )  # fmt: skip

@@ -1,4 +1,4 @@
-"""The picture of a lining: two cuts through foam and hollow, and how the positions cover the inside."""
+"""The picture of a lining: two cuts through foam and hollow, and how thick a coat lies on the inside."""
 
 from __future__ import annotations
 
@@ -20,7 +20,6 @@ if TYPE_CHECKING:
     from pourwright.plan import Plan
 
 BARE = (196, 58, 40)
-MOST = 4  # positions told apart on the map
 AZIMUTHS_DEG = (30.0, 210.0)
 
 
@@ -41,7 +40,7 @@ def lining_chart(plan: Plan) -> Figure:
     if lining is None:
         raise ValueError("a chart of a lining needs a lining")
     figure = Figure(figsize=(WIDE, 7.6), dpi=DPI, facecolor=rgb(PAPER))
-    said = f"lining of {units.length(lining.region.thickness_m)}, {len(lining.sequence)} positions"
+    said = f"lining of {units.length(lining.region.thickness_m)}, {len(lining.sequence)} rolls a coat"
     figure.text(0.05, 0.965, title_of(plan.job.name, said, 0.9), font=BOLD, color=rgb(INK))
     axes = figure.subplots(2, 2, gridspec_kw={"left": 0.05, "right": 0.97, "top": 0.89, "bottom": 0.06, "hspace": 0.2})
     at = plan.cavity.grid
@@ -57,13 +56,12 @@ def lining_chart(plan: Plan) -> Figure:
     return figure
 
 
-def _shade(count: int) -> tuple[float, float, float]:
-    """Colour of a face that so many positions cover."""
-    if count == 0:
+def _shade(share: float) -> tuple[float, float, float]:
+    """Colour of a face that holds so much of a coat."""
+    if share < 0.5:
         return tuple(value / 255.0 for value in BARE)  # type: ignore[return-value]
     low, high = np.array(rgb(LADDER[0])), np.array(rgb(LADDER[-1]))
-    share = (min(count, MOST) - 1) / (MOST - 1)
-    return tuple(float(v) for v in low + share * (high - low))  # type: ignore[return-value]
+    return tuple(float(v) for v in low + min(2.0 * share - 1.0, 1.0) * (high - low))  # type: ignore[return-value]
 
 
 def _cut(plan: Plan, lining: Lining, ax: Axes, axis: int, index: int) -> None:
@@ -95,7 +93,7 @@ def _map(plan: Plan, lining: Lining, ax: Axes, azimuth_deg: float) -> None:
     near = np.flatnonzero((normal @ into < 0) & lining.inside.counts)
     near = near[np.argsort(-(corners[near].mean(axis=1) @ into), kind="stable")]
     flat = np.stack([corners[near] @ right, corners[near] @ over], axis=2)
-    base = np.array([_shade(int(count)) for count in lining.covered[near]])
+    base = np.array([_shade(float(share)) for share in lining.laid[near]])
     light = 0.72 + 0.28 * np.clip(normal[near] @ (-into + over) / np.sqrt(2.0), 0.0, 1.0)
     colour = base * light[:, None]
     ax.add_collection(PolyCollection(list(flat), facecolors=colour, edgecolors=colour, linewidths=0.1))
@@ -111,12 +109,16 @@ def _legend(figure: Figure, plan: Plan) -> None:
         return
     said = [
         f"Above: foam {units.volume(lining.region.foam_m3)}, hollow (white) {units.volume(lining.region.hollow_m3)}.",
-        f"Below: how many positions cover the inside, {lining.coverage:.1%} of it in all.",
+        f"Below: how much of a coat the inside holds, {lining.coverage:.1%} of it all of one.",
     ]
     figure.text(0.05, 0.935, "  ".join(said), font=SMALL, color=rgb(INK))
     x = 0.05
-    for count in range(MOST + 1):
-        words = "bare" if count == 0 else f"{count}{' or more' if count == MOST else ''}"
-        figure.text(x, 0.022, "\u25a0", font=PLAIN, color=_shade(count))
+    for share, words in (
+        (0.0, "less than half: bare"),
+        (0.5, "half a coat"),
+        (0.75, "three quarters"),
+        (1.0, "all of it"),
+    ):
+        figure.text(x, 0.022, "\u25a0", font=PLAIN, color=_shade(share))
         figure.text(x + 0.02, 0.022, words, font=SMALL, color=rgb(INK))
-        x += 0.1
+        x += 0.18

@@ -2,19 +2,41 @@
 
 from __future__ import annotations
 
+import math
+import re
+from dataclasses import dataclass
 from typing import Annotated
 
 from pourwright import units
 from pourwright.errors import JobError
-from pourwright.intake.fields import Due, DueChoice, Table, key, taken
+from pourwright.intake.fields import Direction, Due, DueChoice, Table, key, taken
 from pourwright.intake.shop import JUDGED
-from pourwright.lining import TURNINGS, Rules
+from pourwright.lining import STOPS_RAD, TURNINGS, Rules
 from pourwright.units import show
 
 NOT_PLANNED = {
     "core": "cores are not planned: their uplift while the foam is liquid and their heat are not computed",
     "ribs": "ribs are not planned: the dams they are poured against are not computed",
 }
+MACHINES = ("frame", "cradle")
+
+
+@dataclass(frozen=True)
+class DueStops:
+    """Angles of a cradle, in their order."""
+
+    def __call__(self, value: object) -> tuple[float, ...]:
+        """Radians, or ``ValueError`` with what is allowed."""
+        asked = value if isinstance(value, (list, tuple)) else [value]
+        found = [re.fullmatch(r"(-?\d{1,3}(?:\.\d+)?) ?(?:deg|°)", str(one).strip()) for one in asked]
+        degrees = [float(one[1]) for one in found if one is not None]
+        if not 1 <= len(degrees) == len(asked) <= 24 or any(abs(one) > 720.0 for one in degrees):
+            raise ValueError(f"must be {self.words()}")
+        return tuple(math.radians(one) for one in degrees)
+
+    def words(self) -> str:
+        """What may be written, for the documentation."""
+        return '1 to 24 angles in a list, like ["90 deg", "180 deg"], none beyond 720 deg'
 
 
 class FillTable(Table):
@@ -30,8 +52,15 @@ class FillTable(Table):
     )
     turning: Annotated[str, key(DueChoice(tuple(TURNINGS)))] = taken(
         "hand",
-        "how the piece is turned for its coats: hand and frame tip it by a right angle and roll it round, a cradle "
-        f"with stops by 45 degrees: {JUDGED}",
+        "how the piece is turned for its coats: by hand about any axis, level or with one end raised by 30 degrees; on "
+        f"a two-axis frame about its axes; in a cradle about one axis from stop to stop: {JUDGED}",
+    )
+    axis: Direction | None = taken(
+        None,
+        "inner axis of the frame, or the axis of the cradle, in the shell's axes; without it level, from left to right",
+    )
+    stops: Annotated[tuple[float, ...] | None, key(DueStops())] = taken(
+        None, "where a cradle stops, in their order, from the standing piece; without it every right angle once round"
     )
 
     def rules(self) -> Rules:
@@ -48,4 +77,8 @@ class FillTable(Table):
             raise JobError("fill.thickness", None, 'give it for a lining, like "50 mm"')
         if self.style == "solid" and self.thickness is not None:
             raise JobError("fill.thickness", f"{self.thickness * 1e3:g} mm", 'goes with fill.style = "lining"')
-        return Rules(self.style, self.thickness, self.turning)
+        for name in ("axis", "stops"):
+            if getattr(self, name) is not None and self.turning not in (("cradle",) if name == "stops" else MACHINES):
+                allowed = "cradle" if name == "stops" else " or ".join(MACHINES)
+                raise JobError(f"fill.{name}", None, f"goes with fill.turning = {allowed}")
+        return Rules(self.style, self.thickness, self.turning, self.axis, self.stops or STOPS_RAD)

@@ -9,15 +9,19 @@ if TYPE_CHECKING:
     from pourwright.lining.chambers import Chamber, SolidPlace
     from pourwright.lining.make import Shop, line
     from pourwright.lining.model import Bare, Coat, Lining, Position
-    from pourwright.lining.positions import cover, directions, rocked
+    from pourwright.lining.paths import Roll, plain_axes, rolls_for, stops_of
     from pourwright.lining.push import lined_rigidity
     from pourwright.lining.region import Region, hollow_shares, region_of
-    from pourwright.lining.rules import TURNINGS, Rules, Turning
-    from pourwright.lining.surface import Inside, inside_of
+    from pourwright.lining.rules import STOPS_RAD, TURNINGS, Rules, Turning
+    from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
+    from pourwright.lining.sweeping import State, Sweeper
+    from pourwright.lining.turning import Turned, Work, turned
 else:
     __getattr__ = offered(__name__)
 
 __all__ = [
+    "CELLS_ALONG",
+    "STOPS_RAD",
     "TURNINGS",
     "Bare",
     "Chamber",
@@ -26,17 +30,23 @@ __all__ = [
     "Lining",
     "Position",
     "Region",
+    "Roll",
     "Rules",
     "Shop",
     "SolidPlace",
+    "State",
+    "Sweeper",
+    "Turned",
     "Turning",
+    "Work",
     "bare_places",
-    "cover",
-    "directions",
     "hollow_shares",
     "inside_of",
     "line",
     "lined_rigidity",
+    "plain_axes",
     "region_of",
-    "rocked",
+    "rolls_for",
+    "stops_of",
+    "turned",
 ]

@@ -85,8 +85,8 @@ def flood(
 
     Parameters
     ----------
-    neighbour : ndarray (n, 3)
-        Faces across each edge, -1 at an edge of the lining.
+    neighbour : ndarray (n, k)
+        Faces that touch each, then -1.
     height : ndarray (n,)
         Of the middles of the faces in the direction up.
     floor : ndarray (n,)
@@ -135,9 +135,11 @@ def flood(
         total += floor[face] * h
         if done + level * area - total >= volume:
             break
-        for k in range(3):
+        for k in range(neighbour.shape[1]):
             other = neighbour[face, k]
-            if other < 0 or seen[other] == stamp:
+            if other < 0:
+                break
+            if seen[other] == stamp:
                 continue
             seen[other] = stamp
             size = _push(keys, items, size, height[other], other)
@@ -154,81 +156,3 @@ def flood(
                 pool[wet] = order[i]
                 wet += 1
     return lowest, wet
-
-
-@kernel
-def run_down(
-    neighbour: np.ndarray,
-    middle: np.ndarray,
-    height: np.ndarray,
-    area: np.ndarray,
-    film: float,
-    faces: np.ndarray,
-    amount: np.ndarray,
-    wet: np.ndarray,
-    held: np.ndarray,
-) -> int:
-    """Let liquid on ``faces`` run down after the piece was turned, as a sheet that leaves a film behind.
-
-    What a face cannot keep goes to its lower neighbours by how steeply they lie below it. A face counts as wet, and is
-    marked, where the sheet brings it a whole film.
-
-    Parameters
-    ----------
-    amount : ndarray (k,) [m3]
-        On each of ``faces`` (k,).
-    held : ndarray (n,)
-        Work space, all zero; zero again afterwards.
-
-    Returns
-    -------
-    int
-        Face where most of the liquid comes to rest.
-    """
-    n = len(height)
-    keys, items, size = np.empty(2 * n + 8), np.empty(2 * n + 8, np.int64), 0
-    touched, count = np.empty(n, np.int64), 0
-    for i in range(len(faces)):
-        face = faces[i]
-        if held[face] == 0.0:
-            touched[count] = face
-            count += 1
-            size = _push(keys, items, size, -height[face], face)
-        held[face] += max(amount[i], 1e-15)
-    best, rest = faces[0], 0.0
-    share = np.empty(3)
-    while size > 0:
-        face = items[0]
-        size = _pop(keys, items, size)
-        have = held[face]
-        keep = film * area[face]
-        if have >= keep:
-            wet[face] = 1
-        total = 0.0
-        for k in range(3):
-            other = neighbour[face, k]
-            share[k] = 0.0
-            if other >= 0 and height[other] < height[face]:
-                away = 0.0
-                for j in range(3):
-                    away += (middle[other, j] - middle[face, j]) ** 2
-                share[k] = (height[face] - height[other]) / np.sqrt(away)
-                total += share[k]
-        if total == 0.0:
-            if have > rest:
-                best, rest = face, have
-            continue
-        on = have - keep
-        if on <= 0.0:
-            continue
-        for k in range(3):
-            if share[k] > 0.0:
-                other = neighbour[face, k]
-                if held[other] == 0.0:
-                    touched[count] = other
-                    count += 1
-                    size = _push(keys, items, size, -height[other], other)
-                held[other] += on * share[k] / total
-    for i in range(count):
-        held[touched[i]] = 0.0
-    return best

@@ -31,8 +31,8 @@ def bare_places(inside: Inside, bare: np.ndarray) -> tuple[float, tuple[Bare, ..
     whole = inside.to_coat_m2
     if not mine.any():
         return 0.0, ()
-    rows, sides = np.nonzero((inside.neighbour >= 0) & mine[:, None])
-    others = inside.neighbour[rows, sides]
+    rows, sides = np.nonzero((inside.around >= 0) & mine[:, None])
+    others = inside.around[rows, sides]
     keep = mine[others]
     n = len(mine)
     _, name = connected_components(coo_array((np.ones(keep.sum()), (rows[keep], others[keep])), (n, n)), directed=False)

@@ -9,18 +9,39 @@ import numpy as np
 from pourwright.foam import FoamAtShop
 from pourwright.physics.draining import draining_film, thinning
 from pourwright.physics.film import slab_shares
+from pourwright.physics.rimming import most_turned_film
 from pourwright.rise import THICKENING, RisingFoam
 
 RUN_M = 0.3
 """Way down a wall at which the film is taken, or half the piece where that is less; our judgement."""
 
 
+def growth_of(rising: RisingFoam) -> tuple[np.ndarray, np.ndarray]:
+    """Seconds since mixing began, and the volume of the mix then as many times that of its liquids."""
+    return rising.time_s, rising.volume_m3_kg / rising.volume_m3_kg[0]
+
+
+def turned_coat(foam: FoamAtShop, rising: RisingFoam, mix_s: float, speed_m_s: float) -> float:
+    """Foam [m] that a wall carries round while it is rolled at a speed until the mix gels: the least at any time.
+
+    See `most_turned_film`; the liquid between the bubbles runs until cream, the foam from then on.
+    """
+    live = (rising.time_s >= mix_s) & (rising.time_s <= foam.gel_s)
+    viscosity, volume = _viscosity(foam, rising)[live], rising.volume_m3_kg[live]
+    film = [most_turned_film(v * u, speed_m_s) / u for v, u in zip(viscosity, volume, strict=True)]
+    return float(min(film)) / foam.open_density_kg_m3.nominal
+
+
+def _viscosity(foam: FoamAtShop, rising: RisingFoam) -> np.ndarray:
+    return np.where(rising.time_s < foam.cream_s, rising.viscosity_pa_s / THICKENING, rising.viscosity_pa_s)
+
+
 def most_coat(foam: FoamAtShop, rising: RisingFoam, mix_s: float, size_m: float) -> float:
-    """Foam [m] that an upright wall keeps: the film that has not drained off when the mix gels.
+    """Foam [m] that an upright wall at rest keeps: the film that has not drained off when the mix gels.
 
     The liquid between the bubbles drains until cream, the foam from then on. See `draining_film`.
     """
-    viscosity = np.where(rising.time_s < foam.cream_s, rising.viscosity_pa_s / THICKENING, rising.viscosity_pa_s)
+    viscosity = _viscosity(foam, rising)
     thinned = thinning(rising.time_s, viscosity, 1.0 / rising.volume_m3_kg, mix_s, foam.gel_s)
     return draining_film(min(RUN_M, 0.5 * size_m), 0.5 * math.pi, thinned) / foam.open_density_kg_m3.nominal
 

@@ -12,13 +12,15 @@ from pourwright.errors import CavityError
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import ShopLimits
 from pourwright.lining.bare import bare_places
-from pourwright.lining.coats import hours_hot, most_coat
+from pourwright.lining.coats import growth_of, hours_hot, most_coat, turned_coat
 from pourwright.lining.model import Bare, Coat, Lining, Position
-from pourwright.lining.positions import Covered, chosen, cover, directions, ordered
+from pourwright.lining.paths import Roll, rolls_for, stops_of
 from pourwright.lining.push import least_lining
 from pourwright.lining.region import region_of
 from pourwright.lining.rules import TURNINGS, Rules
-from pourwright.lining.surface import Inside, inside_of
+from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
+from pourwright.lining.sweeping import Sweeper
+from pourwright.lining.turning import Turned, Work, stopped, turned
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.rise import RisingFoam
@@ -26,10 +28,7 @@ from pourwright.shell import MEMORY_BYTES, Panel, Skin
 
 THICKNESS_SPREAD = 0.10
 """A coat turned by hand comes out so much thicker or thinner over all; our judgement, no published source."""
-LOOKED_AT = 200
-"""Ways up that are looked at: 14 degrees apart."""
-ROUNDS = 4
-"""How often liquid and positions are fitted to each other, at most."""
+MOST_COATS = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +42,7 @@ class Shop:
     push_pa: float
     bulge_share: float
     memory_bytes: int = MEMORY_BYTES
+    cells_along: int = CELLS_ALONG  # of the inside, along the longest side of the piece
 
 
 def line(
@@ -54,8 +54,9 @@ def line(
     rising: RisingFoam,
     flattest: tuple[Panel, ...],
     progress: Progress = silent,
+    hint: tuple[Roll, ...] = (),
 ) -> Lining:
-    """Line a piece.
+    """Line a piece; ``hint`` are rolls that served a lining like it.
 
     Raises
     ------
@@ -70,20 +71,33 @@ def line(
             "meet everywhere. Give a thinner fill.thickness, or fill.style solid."
         )
     solid = sum(place.volume_m3 for place in solids.places)
-    inside = inside_of(skin, cavity, solids, thickness, memory_bytes=shop.memory_bytes, progress=progress)
-    progress("positions", 0.0)
-    most = most_coat(foam, rising, shop.limits.mix_s, float(cavity.frame.size_m.max()))
-    count = max(1, math.ceil(thickness / most - 1e-9))
-    turning = TURNINGS[rules.turning]
-    coat_m3 = (region.foam_m3 - solid) / count
-    per_mix = max(1, int((foam.gel_s - shop.limits.mix_s) // turning.seconds))
-    film = thickness / count / foam.expansion.nominal
+    inside = inside_of(
+        skin, cavity, solids, thickness, cells_along=shop.cells_along, memory_bytes=shop.memory_bytes, progress=progress
+    )
+    progress("turning", 0.0)
+    seconds = TURNINGS[rules.turning].seconds
+    size = float(cavity.frame.size_m.max())
+    most = max(
+        most_coat(foam, rising, shop.limits.mix_s, size),
+        turned_coat(foam, rising, shop.limits.mix_s, math.pi * size / 2.0 / seconds),
+    )
+    wall_m3 = region.foam_m3 - solid
     starts = [chamber.middle_m for chamber in solids.chambers]
-    covered, picked, mixes = _fitted(inside, starts, coat_m3 / foam.expansion.nominal, film, turning.tip_rad, per_mix)
-    picked = [picked[k] for k in ordered(covered.ups[picked], cavity.frame.up)]
-    sequence = _sequence(covered, picked, inside, per_mix, turning.seconds)
-    coats = _coats(count, thickness, coat_m3, mixes, foam, shop)
-    share, bare = bare_places(inside, np.asarray(~covered.wet[picked].any(axis=0)))
+    count, found, work = max(1, math.ceil(thickness / most - 1e-9)), None, None
+    while found is None or work is None:
+        sweeper = Sweeper(inside, cavity.frame.rotation, growth_of(rising))
+        begin = shop.limits.mix_s
+        work = Work(
+            sweeper, starts, cavity.frame.up, wall_m3 / count / foam.expansion.nominal, begin, seconds,
+            max(1, int((foam.gel_s - begin) // seconds)),
+        )  # fmt: skip
+        found = _turned(rules, work, cavity, hint)
+        cups = work.poured(found.surplus).left_m3 / (shop.limits.largest_batch_m3 * shop.limits.hands)
+        if cups > 1.0 and count < MOST_COATS:
+            count, found = max(count + 1, min(MOST_COATS, math.ceil(count * cups / 1.2))), None
+    last = found.states[-1]
+    share, bare = bare_places(inside, ~sweeper.coated(last))
+    coats = _coats(count, thickness, Wet(wall_m3, found, inside), foam, shop)
     widest = max((place.top_m - place.bottom_m for place in solids.places), default=0.0)
     dose = max(
         hours_hot(foam, thickness / count, shop.inside_film_w_m2k, foam.grade.caution_k),
@@ -91,62 +105,70 @@ def line(
         if widest > 0
         else 0.0,
     )
-    once = mixes * (foam.tack_free_s + shop.between_s)
-    counted = covered.wet[picked].sum(axis=0)
-    counted.setflags(write=False)
-    progress("positions", 1.0)
+    laid = last.laid_m3 / (last.film_m * inside.area_m2)
+    laid.setflags(write=False)
+    progress("turning", 1.0)
     return Lining(
         region=region, chambers=solids.chambers, places=solids.places, solid_m3=solid, inside=inside, coats=coats,
-        most_coat_m=most, mixes=mixes, sequence=sequence, turning=turning, coverage=1.0 - share, bare=bare,
-        covered=counted, hours=count * once / 3600.0, dose_h=dose, push_pa=shop.push_pa,
+        most_coat_m=most, sequence=_sequence(work, found, cavity, seconds), rolls=work.most,
+        turning=TURNINGS[rules.turning], coverage=1.0 - share, bare=bare, laid=laid,
+        thinnest_m=thickness * last.film_m * inside.to_coat_m2 / work.wall_m3,
+        surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
+        hours=count * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, flattest, foam, shop.push_pa, shop.bulge_share),
     )  # fmt: skip
 
 
-def _fitted(
-    inside: Inside, starts: list[np.ndarray], liquid_m3: float, film_m: float, tip_rad: float, per_mix: int
-) -> tuple[Covered, list[int], int]:
-    """Positions, and mixes of a coat, that agree: the more mixes, the less liquid is on the move at a time.
-
-    On the move counts half of a mix: the rest has stayed on the wall. Where they never agree, the most mixes stand.
-    """
-    ups, mixes, tried = directions(LOOKED_AT), 1, 0
-    while True:
-        covered = cover(inside, starts, 0.5 * liquid_m3 / mixes / len(starts), film_m, tip_rad, ups)
-        picked = chosen(covered, inside)
-        needed = max(1, math.ceil(len(picked) / per_mix))
-        tried += 1
-        if needed <= mixes or tried == ROUNDS:
-            return covered, picked, max(needed, mixes)
-        mixes = needed
+def _turned(rules: Rules, work: Work, cavity: Cavity, hint: tuple[Roll, ...]) -> Turned:
+    frame = cavity.frame
+    given = np.array(rules.axis) if rules.axis is not None else np.array([1.0, 0.0, 0.0]) @ frame.rotation
+    axis = frame.rotation @ given
+    if rules.turning == "cradle":
+        return stopped(work, stops_of(rules, axis, np.array([0.0, 0.0, 1.0])))
+    return turned(work, rolls_for(rules, axis), hint)
 
 
-def _sequence(
-    covered: Covered, picked: list[int], inside: Inside, per_mix: int, seconds: float
-) -> tuple[Position, ...]:
-    weight = np.where(inside.counts, inside.area_m2, 0.0)
-    whole = float(weight.sum())
-    times = covered.wet[picked].sum(axis=0)
-    out = []
-    for n, k in enumerate(picked):
-        wet = covered.wet[k]
-        only, places = bare_places(inside, wet & (times == 1))
-        alone = Bare(only, places[0].point_m if places else inside.middle_m[int(np.argmax(wet))])
-        up = covered.ups[k].copy()
-        up.setflags(write=False)
-        share = float(weight @ wet) / whole
-        out.append(Position(n + 1, up, seconds, n // per_mix + 1, n % per_mix == 0, share, alone))
+def _sequence(work: Work, found: Turned, cavity: Cavity, seconds: float) -> tuple[Position, ...]:
+    """The rolls, each with what stays bare without it."""
+    before, out = 0.0, []
+    whole = work.sweeper.coated(found.states[-1])
+    for n, roll in enumerate(found.rolls):
+        rest = found.rolls[:n] + found.rolls[n + 1 :]
+        states = work.turned(rest, found.surplus)
+        missed = whole & ~work.sweeper.coated(states[-1]) if states else whole
+        only, places = bare_places(work.sweeper.inside, missed)
+        alone = Bare(only, places[0].point_m if places else work.sweeper.inside.middle_m[0])
+        now = work.up if n == 0 else found.states[n - 1].up
+        path = roll.path(now @ work.sweeper.to_shell.T) @ work.sweeper.to_shell
+        start = path[-1 - roll.steps]
+        covered = work.covers(found.states[n])
+        out.append(
+            Position(n + 1, start, roll.axis @ work.sweeper.to_shell, roll, seconds, covered - before, alone)
+        )  # fmt: skip
+        before = covered
     return tuple(out)
 
 
-def _coats(
-    count: int, thickness_m: float, coat_m3: float, mixes: int, foam: FoamAtShop, shop: Shop
-) -> tuple[Coat, ...]:
-    kg = foam.open_density_kg_m3 * Range.about(coat_m3, THICKNESS_SPREAD)
-    parts = parts_for(foam, kg.nominal)
-    mix = parts_for(foam, kg.nominal / mixes)
-    cups = max(1, math.ceil(mix.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
-    return tuple(
-        Coat(n + 1, thickness_m / count, coat_m3, kg, parts, mix, cups, foam.tack_free_s + shop.between_s)
-        for n in range(count)
-    )
+@dataclass(frozen=True, eq=False)
+class Wet:
+    """What one coat's liquid becomes."""
+
+    wall_m3: float  # foam of all coats on the wall
+    found: Turned
+    inside: Inside
+
+    def shares(self) -> tuple[float, float]:
+        """Of what stays in the piece: what goes to boards beside it, and what of it stands in the last pools."""
+        last, counts = self.found.states[-1], self.inside.counts
+        whole = float(last.laid_m3[counts].sum()) + last.left_m3
+        return float(last.laid_m3[~counts].sum()) / whole, last.left_m3 / whole
+
+
+def _coats(count: int, thickness_m: float, wet: Wet, foam: FoamAtShop, shop: Shop) -> tuple[Coat, ...]:
+    wall = wet.wall_m3 / count
+    board, surplus = (share * wall for share in wet.shares())
+    kg = foam.open_density_kg_m3 * Range.about(wall, THICKNESS_SPREAD)
+    parts = parts_for(foam, foam.open_density_kg_m3.nominal * (wall + board))
+    cups = max(1, math.ceil(parts.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
+    wait = foam.tack_free_s + shop.between_s
+    return tuple(Coat(n + 1, thickness_m / count, wall, surplus, board, kg, parts, cups, wait) for n in range(count))

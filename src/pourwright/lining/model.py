@@ -8,6 +8,7 @@ import numpy as np
 
 from pourwright.foam import Parts
 from pourwright.lining.chambers import Chamber, SolidPlace
+from pourwright.lining.paths import Roll
 from pourwright.lining.region import Region
 from pourwright.lining.rules import Turning
 from pourwright.lining.surface import Inside
@@ -24,29 +25,30 @@ class Bare:
 
 @dataclass(frozen=True, eq=False)
 class Position:
-    """One way up, in the order of the work. Arrays read-only."""
+    """One roll, in the order of the work. Shell file's axes, arrays read-only."""
 
     number: int
-    up: np.ndarray  # (3,) shell file's axes
-    seconds: float  # standing, tipping and rolling round
-    mix: int  # of each coat, from 1: the mix that is on the move then
-    starts_mix: bool  # the mix is let go in this position
-    share: float  # of the inside that it covers
-    alone: Bare  # what no other position covers: bare if this one is left out
+    up: np.ndarray  # (3,) which way is up as it begins
+    axis: np.ndarray  # (3,) it is rolled about
+    roll: Roll
+    seconds: float  # getting there and rolling
+    share: float  # of the inside that holds a whole film after it and did not before
+    alone: Bare  # what is bare if this one is left out
 
 
 @dataclass(frozen=True, slots=True)
 class Coat:
-    """One coat, laid in as many mixes as the time allows."""
+    """One coat, of one mix."""
 
     number: int
     thickness_m: float
-    foam_m3: float
-    foam_kg: Range
+    foam_m3: float  # that stays in the piece
+    surplus_m3: float  # of it, what the last rolls leave unevenly
+    board_m3: float  # foam on boards that close mouths: comes off with them
+    foam_kg: Range  # that stays in the piece
     parts: Parts  # all of it, nominal
-    mix: Parts  # one mix, nominal
-    cups: int  # of one mix
-    wait_s: float  # from its last mix to the next coat
+    cups: int
+    wait_s: float  # from its mix to the next coat
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,13 +61,15 @@ class Lining:
     solid_m3: float  # foam of those places, poured first
     inside: Inside
     coats: tuple[Coat, ...]
-    most_coat_m: float  # a coat stays on the wall up to so much
-    mixes: int  # of each coat
+    most_coat_m: float  # a coat stays on the wall up to so much while it is turned
+    rolls: int  # until a mix gels; the sequence over again where it is shorter
     sequence: tuple[Position, ...]
     turning: Turning
     coverage: float  # share of the inside
     bare: tuple[Bare, ...]  # places that stay bare with all positions, largest first
-    covered: np.ndarray  # (n,) of the faces of ``inside``: how many positions cover each
+    laid: np.ndarray  # (n,) of the faces of ``inside``: share of a coat that each holds
+    thinnest_m: float  # foam of all coats where the inside is coated, without what the last rolls leave
+    surplus_m3: float  # of its foam, what the last rolls leave unevenly
     hours: float  # from the first mix to the set last coat
     dose_h: float  # hours above the caution temperature, by the formula of a slab at the likely rise
     push_pa: float  # stated push on the flattest panel ...

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+STOPS_RAD = tuple(math.radians(one) for one in (90.0, 180.0, 270.0, 360.0))
+
 
 @dataclass(frozen=True, slots=True)
 class Rules:
@@ -13,19 +15,20 @@ class Rules:
     style: str = "solid"  # "solid" | "lining"
     thickness_m: float | None = None  # of a lining
     turning: str = "hand"  # "hand" | "frame" | "cradle"
+    axis: tuple[float, float, float] | None = None  # of a frame or cradle, shell axes; None: level, left to right
+    stops_rad: tuple[float, ...] = STOPS_RAD  # of a cradle, from the standing piece
 
 
 @dataclass(frozen=True, slots=True)
 class Turning:
     """How a piece is turned: our judgement, no published source."""
 
-    tip_rad: float  # tipped so far from a position, then rolled once round
-    seconds: float  # that takes
+    seconds: float  # once round, with what leads up to it
     words: str
 
 
 TURNINGS = {
-    "hand": Turning(math.radians(90.0), 20.0, "by hand, on a padded floor or over a bench, as many people as it needs"),
-    "frame": Turning(math.radians(90.0), 12.0, "on a two-axis frame"),
-    "cradle": Turning(math.radians(45.0), 20.0, "in a cradle with stops"),
+    "hand": Turning(20.0, "by hand, rolled on a padded floor or over a bench, as many people as it needs"),
+    "frame": Turning(12.0, "on a two-axis frame, about its two axes only"),
+    "cradle": Turning(20.0, "in a cradle, about its one axis from stop to stop"),
 }

@@ -6,13 +6,14 @@ from dataclasses import dataclass
 
 import numpy as np
 import trimesh
+from scipy.sparse import coo_array
 
 from pourwright.cavity import Cavity, build_cavity, build_levels, region_mesh
 from pourwright.lining.chambers import CORNER, Solids
 from pourwright.progress import Progress, silent
 from pourwright.shell import MEMORY_BYTES, Skin
 
-CELLS_ALONG = 48  # along the longest side of the piece
+CELLS_ALONG = 32  # along the longest side of the piece
 
 
 @dataclass(frozen=True, eq=False)
@@ -20,7 +21,7 @@ class Inside:
     """Triangles of the inside face of the lined parts. Shell file's axes, arrays read-only."""
 
     triangles_m: np.ndarray  # (n, 3, 3) wound out of the cavity
-    neighbour: np.ndarray  # (n, 3) face across each edge, -1 at the edge of what is lined
+    around: np.ndarray  # (n, k) faces that share a corner with each, then -1
     middle_m: np.ndarray  # (n, 3)
     normal: np.ndarray  # (n, 3) out of the cavity
     area_m2: np.ndarray  # (n,)
@@ -38,11 +39,12 @@ def inside_of(
     solids: Solids,
     thickness_m: float,
     *,
+    cells_along: int = CELLS_ALONG,
     memory_bytes: int = MEMORY_BYTES,
     progress: Progress = silent,
 ) -> Inside:
     """The inside face of what is lined: solid places and the thin limbs are left out, mouths are closed by boards."""
-    cell = max(cavity.grid.cell_m, float(cavity.frame.size_m.max()) / CELLS_ALONG)
+    cell = max(cavity.grid.cell_m, float(cavity.frame.size_m.max()) / cells_along)
     coarse = build_cavity(skin, cavity.frame, cell_m=cell, memory_bytes=memory_bytes, progress=progress)
     graph = build_levels(coarse)
     vertices, faces = region_mesh(coarse, graph, np.arange(len(graph.node_level)))
@@ -52,24 +54,29 @@ def inside_of(
         mesh.invert()
     lined = _away(cavity, solids, middle) <= (CORNER * thickness_m + 1.5 * cell) / cavity.grid.cell_m
     keep = np.flatnonzero(lined & (np.asarray(mesh.area_faces) > 1e-9 * cell**2))
-    mine = np.full(len(mesh.faces), -1, np.int64)
-    mine[keep] = np.arange(len(keep))
-    neighbour = np.full((len(keep), 3), -1, np.int64)
-    filled = np.zeros(len(keep), np.int64)
-    pairs = mine[np.asarray(mesh.face_adjacency)]
-    for a, b in pairs[(pairs >= 0).all(axis=1)]:
-        if filled[a] < 3 and filled[b] < 3:
-            neighbour[a, filled[a]], neighbour[b, filled[b]] = b, a
-            filled[a] += 1
-            filled[b] += 1
     normal = np.asarray(mesh.face_normals)[keep]
     arrays = (
-        np.ascontiguousarray(np.asarray(mesh.triangles)[keep]), neighbour, middle[keep], normal,
-        np.asarray(mesh.area_faces)[keep], ~_at_board(skin, middle[keep], normal, cell),
+        np.ascontiguousarray(np.asarray(mesh.triangles)[keep]), _around(np.asarray(mesh.faces)[keep]), middle[keep],
+        normal, np.asarray(mesh.area_faces)[keep], ~_at_board(skin, middle[keep], normal, cell),
     )  # fmt: skip
     for array in arrays:
         array.setflags(write=False)
     return Inside(*arrays)
+
+
+def _around(faces: np.ndarray) -> np.ndarray:
+    """Faces that share a corner with each."""
+    n = len(faces)
+    corner = coo_array((np.ones(3 * n, np.int64), (np.repeat(np.arange(n), 3), faces.ravel()))).tocsr()
+    touch = (corner @ corner.T).tocsr()
+    touch.setdiag(0)
+    touch.eliminate_zeros()
+    touch.sort_indices()
+    count = np.diff(touch.indptr)
+    out = np.full((n, int(count.max(initial=0)) + 1), -1, np.int64)
+    rows = np.repeat(np.arange(n), count)
+    out[rows, np.arange(len(rows)) - touch.indptr[rows]] = touch.indices
+    return out
 
 
 def _away(cavity: Cavity, solids: Solids, points_m: np.ndarray) -> np.ndarray:

@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from pourwright.plan.dividing import Divider, QuickDay, hot_share, last_start_s, quick_day
     from pourwright.plan.heating import Heating, heating_of
     from pourwright.plan.judge import heat_excess, with_heat, with_waits
-    from pourwright.plan.lined import lined_plan, lining_shop
+    from pourwright.plan.lined import Tried, lined_plan, lining_shop
     from pourwright.plan.made import Plan
     from pourwright.plan.make import make_plan
     from pourwright.plan.model import Job
@@ -47,6 +47,7 @@ __all__ = [
     "QuickDay",
     "Step",
     "StructureRules",
+    "Tried",
     "alternative_of",
     "cautions_for",
     "first_mix",

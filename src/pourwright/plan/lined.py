@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import dataclass
+
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.lifts import Check, LiftPlan, judged
-from pourwright.lining import Lining, Shop, line
+from pourwright.lining import CELLS_ALONG, Lining, Roll, Shop, line
 from pourwright.outcome import predict_lined
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.judge import checked
@@ -18,15 +21,23 @@ from pourwright.progress import Progress
 from pourwright.shell import Panel, Skin
 
 COVERED = 0.98
-"""Share of the inside that has to be covered, below which it is told; our judgement."""
+"""Share of the inside that has to be covered, or the plan is over a limit; our judgement."""
 
 
-def lining_shop(job: Job) -> Shop:
-    """What a job gives a lining."""
+@dataclass(frozen=True, slots=True)
+class Tried:
+    """A lining that is one of many: what served the one before, and how finely the inside is looked at."""
+
+    rolls: tuple[Roll, ...] = ()
+    cells_along: int = 0  # 0: as fine as a plan's
+
+
+def lining_shop(job: Job, cells_along: int) -> Shop:
+    """What a job gives a lining; ``cells_along`` 0: as fine as a plan's."""
     heat = job.heat
     return Shop(
         job.limits, heat.between_s, heat.inside_film_w_m2k, heat.outside_film_w_m2k, job.structure.side_pa,
-        job.limits.bulge_share, job.memory_bytes,
+        job.limits.bulge_share, job.memory_bytes, cells_along or CELLS_ALONG,
     )  # fmt: skip
 
 
@@ -38,11 +49,14 @@ def lined_plan(
     history: History,
     flattest: tuple[Panel, ...],
     progress: Progress,
+    tried: Tried | None = None,
 ) -> Plan:
     """Plan the lining of one piece; arguments as ``make_plan`` has them by then."""
     foam = history.foam
-    lining = line(job.fill, lining_shop(job), skin, cavity, foam, history.rising, flattest, progress)
-    none = LiftPlan((), (), (), "least movement between positions that cover the inside", 0.0, ())
+    tried = tried or Tried()
+    shop = lining_shop(job, tried.cells_along)
+    lining = line(job.fill, shop, skin, cavity, foam, history.rising, flattest, progress, tried.rolls)
+    none = LiftPlan((), (), (), "least liquid, then fewest rolls that cover the inside", 0.0, ())
     outcome = predict_lined(skin, flattest, cavity, graph, foam, lining, loss_share=job.loss_share, bond=job.bond)
     frame = cavity.frame
     return Plan(
@@ -63,8 +77,24 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
             "fill the piece solid, or make the lining thicker than the insert is deep",
         ),
     ) if deepest > lining.region.thickness_m else ()  # fmt: skip
+    push = (
+        checked(
+            judged.PUSHED, lining.least_m, lining.thinnest_m, "m",
+            f"our judgement; flat strip under {lining.push_pa:.0f} Pa, against the lining where it is thinnest",
+            "a thicker lining",
+        ),
+    ) if math.isfinite(lining.least_m) else ()  # fmt: skip
     return (
         *inserts,
+        *push,
+        checked(
+            judged.BARE,
+            1.0 - lining.coverage,
+            1.0 - COVERED,
+            "",
+            "our judgement: so much of the inside may stay bare",
+            "turn it by hand or on a frame in place of a cradle, give a thicker lining, or a slower grade",
+        ),
         checked(
             judged.SKIN,
             flat_skin_k(job, skin, cavity, history.foam),

@@ -9,14 +9,16 @@ import numpy as np
 
 from pourwright.cavity import build_cavity, build_levels, pour_frame
 from pourwright.errors import PourwrightError
-from pourwright.lining import Rules
+from pourwright.lining import Roll, Rules
 from pourwright.outcome import StiffnessGain
-from pourwright.plan import Job, Plan, history_of, lined_plan, make_plan, skin_of
+from pourwright.plan import Job, Plan, Tried, history_of, lined_plan, make_plan, skin_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import panels
 
 CELLS_ALONG = 140
-"""Cells along the longest side while ways are compared."""
+"""Cells along the longest side while ways are compared, and ..."""
+INSIDE_ALONG = 28
+"""... those of the inside."""
 SHARES = (0.06, 0.09, 0.13, 0.18, 0.24, 0.32, 0.42, 0.55)
 """Linings that are looked at, as shares of the deepest place of the cavity ..."""
 LEAST_M, STEP_M = 0.008, 0.001
@@ -102,6 +104,7 @@ class Bench:
         self.graph = build_levels(self.cavity, ripple_m=job.limits.ripple_m)
         self.history = history_of(job)
         self.flattest = panels(self.skin, 16)
+        self._served: dict[str, tuple[Roll, ...]] = {}  # rolls of the lining before, by turning
 
     def thicknesses(self) -> list[float]:
         """Linings to look at, from thin to thick."""
@@ -120,7 +123,11 @@ class Bench:
     def planned(self, rules: Rules) -> Plan:
         """A lining on these cells."""
         job = replace(self.job, fill=rules)
-        return lined_plan(job, self.skin, self.cavity, self.graph, self.history, self.flattest, silent)
+        tried = Tried(self._served.get(rules.turning, ()), INSIDE_ALONG)
+        plan = lined_plan(job, self.skin, self.cavity, self.graph, self.history, self.flattest, silent, tried)
+        if plan.lining is not None:
+            self._served[rules.turning] = tuple(one.roll for one in plan.lining.sequence)
+        return plan
 
     def lined(self, rules: Rules) -> Way:
         """The same as a way."""

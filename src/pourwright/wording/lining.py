@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 
 import numpy as np
@@ -11,8 +12,9 @@ from pourwright.lining import Bare, Position
 from pourwright.plan import Plan
 from pourwright.wording.lifts import standing_place
 
-COAT_HEAD = ("coat", "thickness", "foam", "mixes", "part A each", "part B each", "cups each", "then wait")
-POSITION_HEAD = ("position", "up (shell axes)", "stand, tip and roll", "mix", "covers", "left out, stays bare")
+COAT_HEAD = ("coat", "thickness", "foam", "of it last", "on boards", "part A", "part B", "cups", "then wait")
+POSITION_HEAD = ("roll", "begin with up", "roll about", "how far", "time", "coats", "left out, stays bare")
+SIDES = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
 
 def coat_rows(plan: Plan) -> list[tuple[str, ...]]:
@@ -22,9 +24,10 @@ def coat_rows(plan: Plan) -> list[tuple[str, ...]]:
         return []
     return [
         (
-            str(coat.number), units.length(coat.thickness_m), units.volume(coat.foam_m3), str(lining.mixes),
-            f"{units.liquid(coat.mix.a_m3)} = {units.mass(coat.mix.a_kg)}",
-            f"{units.liquid(coat.mix.b_m3)} = {units.mass(coat.mix.b_kg)}", str(coat.cups), units.time(coat.wait_s),
+            str(coat.number), units.length(coat.thickness_m), units.volume(coat.foam_m3),
+            units.volume(coat.surplus_m3), units.volume(coat.board_m3),
+            f"{units.liquid(coat.parts.a_m3)} = {units.mass(coat.parts.a_kg)}",
+            f"{units.liquid(coat.parts.b_m3)} = {units.mass(coat.parts.b_kg)}", str(coat.cups), units.time(coat.wait_s),
         )
         for coat in lining.coats
     ]  # fmt: skip
@@ -35,10 +38,11 @@ def position_rows(plan: Plan) -> list[tuple[str, ...]]:
     lining = plan.lining
     if lining is None:
         return []
+    turn = plan.frame.rotation.T
     return [
         (
-            str(one.number), up_words(one.up), units.time(one.seconds),
-            f"{'let go mix' if one.starts_mix else 'mix'} {one.mix}", f"{one.share:.1%}", _alone(plan, one),
+            str(one.number), f"{side_words(one.up @ turn)} {up_words(one.up)}", axis_words(one), how_far(one),
+            units.time(one.seconds), f"{one.share:.1%}", _alone(plan, one),
         )
         for one in lining.sequence
     ]  # fmt: skip
@@ -51,6 +55,31 @@ def up_words(up: Sequence[float] | np.ndarray) -> str:
     '(0.00, -1.00, 0.00)'
     """
     return f"({', '.join(f'{value + 0.0:.2f}' for value in up)})"
+
+
+def side_words(way: np.ndarray) -> str:
+    """Which side of the standing piece a direction is.
+
+    >>> side_words(np.array([0.0, 0.0, 1.0])), side_words(np.array([-0.7, 0.1, 0.7]))
+    ('top', 'top left')
+    """
+    named = [pair[int(value > 0)] for pair, value in zip(SIDES, way, strict=True) if abs(value) > 0.3]
+    return " ".join(reversed(named))
+
+
+def axis_words(one: Position) -> str:
+    """What a piece is rolled about."""
+    axis, tilt = one.roll.axis, math.degrees(one.roll.tilt_rad)
+    ends = side_words(-axis), side_words(axis)
+    if abs(tilt - 90.0) < 1.0:
+        return f"{ends[0]} to {ends[1]}, level"
+    return f"{ends[0]} to {ends[1]}, its {ends[int(tilt < 90.0)]} end raised by {abs(90.0 - tilt):.0f}°"
+
+
+def how_far(one: Position) -> str:
+    """How far it is rolled."""
+    turn = math.degrees(abs(one.roll.turn_rad))
+    return "once round" if turn > 359.0 else f"{turn:.0f}°"
 
 
 def _alone(plan: Plan, one: Position) -> str:
@@ -80,15 +109,20 @@ def lining_lines(plan: Plan) -> list[tuple[str, str]]:
         ),
         (
             "coats",
-            f"an upright wall keeps up to {units.length(lining.most_coat_m)} of foam of a mix that runs until it gels: "
-            "more in one coat would run down",
+            f"a wall that is turned until the mix gels carries up to {units.length(lining.most_coat_m)} of foam: "
+            "more in one coat would run back",
         ),
         (
             "turning",
-            f"{lining.turning.words}; {len(lining.sequence)} positions cover {lining.coverage:.0%} of the inside by a "
-            "model of the turning that nothing else has confirmed: look in after every coat; "
-            f"{lining.mixes} mix{'' if lining.mixes == 1 else 'es'} a coat; about {units.time(lining.hours * 3600)} "
-            f"and {len(lining.sequence) * len(lining.coats)} turns of the piece in all",
+            f"{lining.turning.words}; {len(lining.sequence)} roll{'' if len(lining.sequence) == 1 else 's'} a coat, "
+            f"over again until the mix gels ({lining.rolls} in all), coat {lining.coverage:.1%} of the inside, by a "
+            f"model of the turning: look in after every coat; about {units.time(lining.hours * 3600)} and "
+            f"{lining.rolls * len(lining.coats)} rolls of the piece in all",
+        ),
+        (
+            "thinnest",
+            f"{units.length(lining.thinnest_m)} where it is coated; {units.volume(lining.surplus_m3)} of the foam lies "
+            "thicker where the last rolls of the coats take it: begin each coat with another side up",
         ),
         (
             "held by",
@@ -135,10 +169,11 @@ def how_lines(plan: Plan) -> list[str]:
         "with a rag while it is under liquid.",
         f"Mix for {units.time(plan.job.limits.mix_s)}. Let the mix go through a hose in the middle of the hollow, take "
         "the hose out and close its hole.",
-        "In each position: let the liquid settle, tip the piece to the side, roll it once round at that tilt, set it "
-        "upright again. Then go on to the next position.",
-        f"A mix is on the move until it gels, {units.time(foam.gel_s)} from the start of mixing. Then the piece stands "
-        f"still until {units.time(foam.tack_free_s)}. Let go the next mix only onto foam that is set and cool.",
+        f"Roll the piece steadily, as the table says, about {units.time(lining.turning.seconds)} a roll, without a "
+        "stop between rolls; then the same over again.",
+        f"The mix rises while it is turned and is on the move until it gels, {units.time(foam.gel_s)} from the start "
+        f"of mixing: do not stop before. Then the piece stands still until {units.time(foam.tack_free_s)}. Let go the "
+        "next mix only onto foam that is set and cool.",
         "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where "
         "foam is missing. Where the turning was uneven foam stands thick along the last low edges.",
     ]
