@@ -11,6 +11,8 @@ from scipy import sparse
 from pourwright.draw.view import View
 from pourwright.plan import Plan
 
+Surface = tuple[np.ndarray, np.ndarray]
+"""Vertices (n, 3) in the shell file's axes and faces (m, 3)."""
 CREASE_DEG = 42.0
 EVEN = 8
 
@@ -92,14 +94,22 @@ def skin_body(plan: Plan, view: View) -> Body:
     return body(view, plan.skin.vertices_m, plan.skin.faces[plan.skin.cap_opening < 0])
 
 
-def lift_bodies(plan: Plan, view: View) -> list[Body]:
-    """Foam of each lift behind the skin, cut from the skin itself for a level view; parts numbered as lifts are."""
+def lift_surfaces(plan: Plan) -> list[Surface]:
+    """Foam of each lift as it is seen through the skin, cut from the skin itself."""
     from pourwright.draw.skin_cuts import lift_skins  # loads a mesh library that the answers do without
 
-    return [
-        _pushed(body(view, vertices, faces, lift.number), plan)
-        for lift, (vertices, faces) in zip(plan.lift_plan.lifts, lift_skins(plan), strict=True)
-    ]
+    return lift_skins(plan)
+
+
+def lift_body(plan: Plan, view: View, surface: Surface, number: int) -> Body:
+    """The foam of one lift, as a part of its number; a little behind the skin."""
+    return _pushed(body(view, *surface, number), plan)
+
+
+def lift_bodies(plan: Plan, view: View) -> list[Body]:
+    """Foam of each lift behind the skin, for a level view; parts numbered as lifts are."""
+    lifts = plan.lift_plan.lifts
+    return [lift_body(plan, view, made, lift.number) for lift, made in zip(lifts, lift_surfaces(plan), strict=True)]
 
 
 def _pushed(made: Body, plan: Plan) -> Body:

@@ -19,7 +19,7 @@ from pourwright.draw.chart_style import (
 )
 from pourwright.draw.heat_chart import heat_chart
 from pourwright.draw.ink import QUIET
-from pourwright.draw.paint import INK, LADDER, LIT, NEUTRAL, SETTLED
+from pourwright.draw.paint import INK, LADDER, LIT, NEUTRAL, STEEL
 from pourwright.draw.strip import strip_chart
 from pourwright.draw.timeline import timeline_chart
 from pourwright.foam import CupCurve
@@ -100,7 +100,7 @@ def cup_chart(cup: CupCurve, name: str) -> Figure:
     final = max(float(cup.gelling[-1]), 1e-9)
     curves = (
         (100 * cup.height_share, rgb(LADDER[1]), "height, % of the whole rise"),
-        (100 * cup.gelling / final, rgb(SETTLED[0]), "gelling, % of where it ends"),
+        (100 * cup.gelling / final, rgb(STEEL), "gelling, % of where it ends"),
         (100 * cup.blowing, rgb(NEUTRAL), "blowing, % of the water"),
     )
     for values, colour, words in curves:

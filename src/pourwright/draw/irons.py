@@ -24,16 +24,21 @@ def draw_irons(pen: Pen, view: View, irons: Iterable[Iron], bottom_m: float, top
 
 def _drawn(pen: Pen, view: View, iron: Iron) -> Label:
     """Its outline as seen; the label at its upper end."""
-    for line in _lines(iron, view):
+    for line in iron_lines(iron, view):
         seen = view.standing(line)
         for (ax, ay, _), (bx, by, _) in pairwise(seen.tolist()):
             pen.line([(ax, ay), (bx, by)], 1.6, QUIET)
+    return iron_label(iron, view)
+
+
+def iron_label(iron: Iron, view: View) -> Label:
+    """Its name, at its upper end on the canvas."""
     ends = iron.middle_m + np.array([[-1.0], [1.0]]) * iron.half_m[0] * iron.axes[0]
     x, y, _ = view.standing(ends[int(np.argmax(ends[:, 2]))]).tolist()
     return Label((x, y), iron.name, ("inside",), swatch=QUIET)
 
 
-def _lines(iron: Iron, view: View) -> list[np.ndarray]:
+def iron_lines(iron: Iron, view: View) -> list[np.ndarray]:
     """Polylines (n, 3), standing, that show it: of a round one its two sides and its ends, else its edges."""
     along, one, other = iron.half_m[:, None] * iron.axes
     if not iron.round:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import contextlib
+import functools
 import os
 import tempfile
-from collections.abc import Callable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import IO
 
@@ -15,12 +15,15 @@ from PIL import Image
 
 from pourwright import units
 from pourwright.cavity import Extremum, region_mesh
-from pourwright.draw.bodies import EVEN, Body, body, lift_bodies, skin_body
+from pourwright.draw.bodies import EVEN, Body, Surface, body, lift_body, lift_surfaces, skin_body
+from pourwright.draw.cards import draw_cards
 from pourwright.draw.ink import QUIET, Pen
 from pourwright.draw.irons import draw_irons
 from pourwright.draw.labels import Label
+from pourwright.draw.lift_labels import Stage, anchors_of, behind, canvas_xy, mouth, pour_label, signs_of, tube_end
 from pourwright.draw.paint import (
     GLASS_LIGHT,
+    INK,
     LIT,
     NEUTRAL,
     PAPER,
@@ -34,16 +37,12 @@ from pourwright.draw.paint import (
     blend,
     ladder,
 )
-from pourwright.draw.raster import EMPTY
 from pourwright.draw.regions import region_nodes
-from pourwright.draw.view import FINE, View, view_of
+from pourwright.draw.view import BEHIND_DEG, FINE, View, view_of
 from pourwright.errors import FileError
-from pourwright.lifts import Landing, Lift, LiftPlan, Pour, Shore, Vent
+from pourwright.lifts import Landing, Lift
 from pourwright.plan import Plan
 from pourwright.progress import Progress, silent
-from pourwright.wording.anchors import PlacedAnchor, placed_anchors
-from pourwright.wording.checks import force
-from pourwright.wording.closing import closed_for
 
 HOLLOW_SHARE = 0.035
 """Soft shadow reaches over this share of the piece's size."""
@@ -52,7 +51,7 @@ Legend = list[tuple[str | Colour, str]]
 
 
 def draw_plan(plan: Plan, folder: Path, progress: Progress = silent) -> tuple[Path, ...]:
-    """Draw ``overview.png``, ``cavity.png`` and ``lift_01.png`` … into a folder.
+    """Draw ``overview.png``, ``cavity.png``, ``lift_01.png`` … and what the sheet prints into a folder.
 
     Parameters
     ----------
@@ -64,7 +63,8 @@ def draw_plan(plan: Plan, folder: Path, progress: Progress = silent) -> tuple[Pa
     Returns
     -------
     tuple of Path
-        In the order: overview, cavity, lifts from the base up.
+        In the order: overview, cavity, lifts from the base up, those seen from behind, ``card_01.svg`` … and
+        ``cover.svg``.
 
     Raises
     ------
@@ -73,40 +73,58 @@ def draw_plan(plan: Plan, folder: Path, progress: Progress = silent) -> tuple[Pa
 
     No display, graphics driver or system library is needed, and the same plan gives the same bytes.
     """
-    lifts = plan.lift_plan.lifts
-    steps = len(lifts) + 3
+    lifts, surfaces = plan.lift_plan.lifts, lift_surfaces(plan)
+    steps = len(lifts) + 4
     progress("pictures", 0.0)
     stage = stage_of(plan)
     files = {"overview.png": Path(), "cavity.png": Path()}
-    foam = Drawing(stage.view)
+    layer = Drawing(stage.view).layer(stage.hollow_m)
     progress("pictures", 1 / steps)
-    layer = foam.layer(stage.hollow_m)
-    for k, (lift, made) in enumerate(zip(lifts, lift_bodies(plan, stage.view), strict=True)):
-        foam.add(made)
-        layer = foam.layer(stage.hollow_m)
+    far = list[Lift]()
+    for k, (lift, layer) in enumerate(zip(lifts, _layers(plan, stage, surfaces), strict=True)):
         name = f"lift_{lift.number:02d}.png"
         files[name] = _save(lift_picture(plan, stage, lift, layer), folder / name)
+        far += [lift] if any(label.hidden for label in signs_of(plan, stage, lift)) else []
         progress("pictures", (k + 2) / steps)
     files["overview.png"] = _save(overview(plan, stage, layer), folder / "overview.png")
-    progress("pictures", (steps - 1) / steps)
+    progress("pictures", (steps - 2) / steps)
     files["cavity.png"] = _save(cavity_picture(plan, stage), folder / "cavity.png")
+    files |= _from_behind(plan, surfaces, far, folder)
+    progress("pictures", (steps - 1) / steps)
+    for name, text in draw_cards(plan, surfaces, stage.hollow_m).items():
+        files[name] = save_whole(folder / name, functools.partial(_put, text=text))
     progress("pictures", 1.0)
     return tuple(files.values())
 
 
-@dataclass(frozen=True, eq=False)
-class Stage:
-    """What all pictures of a piece share."""
-
-    view: View
-    skin: Layer
-    back: Image.Image
-    hollow_m: float
+def _layers(plan: Plan, stage: Stage, surfaces: Sequence[Surface]) -> Iterator[Layer]:
+    """Foam up to each lift, from the base up."""
+    foam = Drawing(stage.view)
+    for lift, surface in zip(plan.lift_plan.lifts, surfaces, strict=True):
+        foam.add(lift_body(plan, stage.view, surface, lift.number))
+        yield foam.layer(stage.hollow_m)
 
 
-def stage_of(plan: Plan) -> Stage:
-    """Camera, skin and floor of a plan's pictures."""
-    view = view_of(plan.frame, plan.skin.vertices_m, len(plan.lift_plan.lifts), level=True)
+def _from_behind(plan: Plan, surfaces: Sequence[Surface], lifts: Sequence[Lift], folder: Path) -> dict[str, Path]:
+    """A second picture of each lift that has a hole, a shore or an anchor on the far side."""
+    if not lifts:
+        return {}
+    stage, files = stage_of(plan, BEHIND_DEG), dict[str, Path]()
+    for lift, layer in zip(plan.lift_plan.lifts, _layers(plan, stage, surfaces), strict=True):
+        if lift in lifts:
+            name = f"lift_{lift.number:02d}_behind.png"
+            files[name] = _save(lift_picture(plan, stage, lift, layer, "   ·   seen from behind"), folder / name)
+    return files
+
+
+def _put(file: IO[bytes], text: str) -> None:
+    file.write(text.encode("utf-8"))
+
+
+def stage_of(plan: Plan, turn_deg: float = 0.0) -> Stage:
+    """Camera, skin and floor of a plan's pictures; ``turn_deg`` is how far the camera has gone round the piece."""
+    rows = len(plan.lift_plan.lifts)
+    view = view_of(plan.frame, plan.skin.vertices_m, rows, level=True, turn_deg=turn_deg)
     skin = skin_body(plan, view)
     drawing = Drawing(view)
     drawing.add(skin)
@@ -140,26 +158,23 @@ def save_whole(path: Path, write: Callable[[IO[bytes]], None]) -> Path:
 # One lift ------------------------------------------------------------------------------------------------------------
 
 
-def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer) -> Image.Image:
+def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer, aside: str = "") -> Image.Image:
     """One lift lit, the foam below it settled, its pour points and vents, and the height of its top."""
     view, count = stage.view, plan.lift_plan.lifts[-1].number
     palette = np.array([SETTLED[k % 2] for k in range(count + 1)], float)
     palette[lift.number] = LIT
     pen = Pen(blend(view, stage.back, foam, stage.skin, palette), view)
     top, held = units.tape(lift.top_m), units.volume(lift.volume_m3)
-    words = f"Lift {lift.number} of {count}   ·   top at {top}   ·   foam {held}"
+    words = f"Lift {lift.number} of {count}   ·   top at {top}   ·   foam {held}{aside}"
     pen.header(plan.job.name, words, plan.job.place)
-    vents = {vent.name: vent for pour in lift.pours for vent in pour.vents}
     for landing in (landing for pour in lift.pours for landing in pour.landings):
         _fall(pen, stage, landing)
+    for anchor in anchors_of(plan, lift):
+        pen.dots(canvas_xy(stage, anchor.point_m), canvas_xy(stage, anchor.end_m), 1.6, 7.0)
     edge = _edge_x(stage, lift.number, foam, pen.level(lift.top_m))
     labels = [pen.rule(view.window[0] - 24 * FINE, lift.top_m, edge, "base to top of this lift")]
-    labels += [_pour_label(plan, stage, pour) for pour in lift.pours]
-    labels += _port_labels(stage, lift)
-    labels += [_vent_label(stage, vent) for vent in vents.values()]
-    labels += _closed_labels(plan.lift_plan, stage, lift)
-    labels += [_shore_label(stage, shore) for shore in (lift.bulge.shores if lift.bulge is not None else ())]
-    labels += [_anchor_label(pen, stage, anchor) for anchor in placed_anchors(plan) if lift.number in anchor.lifts]
+    labels += [pour_label(plan, stage, pour) for pour in lift.pours]
+    labels += signs_of(plan, stage, lift)
     labels += draw_irons(pen, view, plan.cavity.irons, lift.bottom_m, lift.top_m)
     pen.labels(labels)
     pen.scale_bar()
@@ -181,94 +196,17 @@ def _edge_x(stage: Stage, number: int, foam: Layer, level_y: float) -> float:
     return float(left + (columns[0] if len(columns) else foam.part.shape[1] // 2))
 
 
-def _mouth(stage: Stage, landing: Landing) -> np.ndarray:
-    """Where the liquid goes in, shell file's axes: the drilled hole, or the spot of an opening above the landing."""
-    if landing.port.way == "drilled":
-        return landing.port.point_m
-    return landing.point_m + stage.view.frame.up * landing.fall_m
-
-
 def _fall(pen: Pen, stage: Stage, landing: Landing) -> None:
-    """The way of the liquid from where it goes in to where it lands."""
-    start, end = (stage.view.shell(point) for point in (_mouth(stage, landing), landing.point_m))
-    pen.dots((float(start[0]), float(start[1])), (float(end[0]), float(end[1])))
-    pen.disc((float(end[0]), float(end[1])), 5.5, None, QUIET, 2.0)
-
-
-def _seen(stage: Stage, point_m: np.ndarray) -> tuple[tuple[float, float], bool]:
-    """Canvas place of a point of the skin (shell file's axes), and whether the skin hides it."""
-    return _behind(stage, stage.view.shell(point_m), stage.skin, 0.5 * stage.hollow_m)
-
-
-def _behind(stage: Stage, seen: np.ndarray, layer: Layer, slack_m: float) -> tuple[tuple[float, float], bool]:
-    """Canvas place of a projected point, and whether it lies more than ``slack_m`` behind what ``layer`` shows."""
-    x, y, depth = (float(v) for v in seen)
-    left, top, _, _ = stage.view.window
-    row, column = int(y) - top, int(x) - left
-    height, width = layer.depth.shape
-    inside = 0 <= row < height and 0 <= column < width
-    over = float(layer.depth[row, column] if inside else EMPTY)
-    return (x, y), over > depth + slack_m
-
-
-def _pour_label(plan: Plan, stage: Stage, pour: Pour) -> Label:
-    levels = plan.graph.node_level[pour.nodes]
-    top = pour.nodes[levels == levels.max()]
-    spot = plan.graph.node_centroid_m[top[int(np.argmax(plan.graph.node_area_m2[top]))]].copy()
-    spot[2] = pour.top_m
-    x, y, _ = stage.view.standing(spot)
-    return Label((float(x), float(y)), f"Pour {pour.name}", (units.volume(pour.volume_m3),), swatch=LIT)
-
-
-def _port_labels(stage: Stage, lift: Lift) -> list[Label]:
-    """A label for each drilled port, and for each spot of an opening that is poured through."""
-    into: dict[tuple[float, ...], tuple[Landing, list[str]]] = {}
-    for pour in lift.pours:
-        for landing in pour.landings:
-            spot = tuple(float(v) for v in _mouth(stage, landing))
-            into.setdefault(spot, (landing, []))[1].append(pour.name)
-    labels = []
-    for spot, (landing, pours) in into.items():
-        at, hidden = _seen(stage, np.array(spot))
-        port = landing.port
-        hole = f"{'side ' if port.sideways else ''}hole {units.tape(port.hole_m)}"
-        how = hole if port.way == "drilled" else f"through {port.opening or port.way}"
-        lines = (how, f"into {' and '.join(pours)}") if len(lift.pours) > 1 else (how,)
-        labels.append(Label(at, port.name, lines, mark="pour", hidden=hidden))
-    return labels
-
-
-def _vent_label(stage: Stage, vent: Vent) -> Label:
-    at, hidden = _seen(stage, vent.point_m)
-    holes = f"{vent.holes} × " if vent.holes > 1 else "hole "
-    how = f"{holes}{units.tape(vent.hole_m)}" if vent.way == "drilled" else f"through {vent.opening or vent.way}"
-    return Label(at, vent.name, (how,), mark="vent", hidden=hidden)
-
-
-def _closed_labels(plan: LiftPlan, stage: Stage, lift: Lift) -> list[Label]:
-    """A label for each hole that is closed by then."""
-    at = {port.name: port.point_m for port in plan.ports} | {vent.name: vent.point_m for vent in plan.vents}
-    holes = [(one.hole, *_seen(stage, at[one.hole])) for one in closed_for(plan, lift)]
-    return [Label(place, name, ("closed",), mark="closed", hidden=hidden) for name, place, hidden in holes]
-
-
-def _shore_label(stage: Stage, shore: Shore) -> Label:
-    at, hidden = _seen(stage, shore.point_m)
-    sides = [units.tape(side) for side in shore.board_m or (2 * shore.pad_m,)]
-    size = (f"board {sides[0]}", f"by {sides[1]}") if shore.board_m else (f"pad {sides[0]}",)
-    return Label(at, shore.name, (*size, force(shore.force_n)), mark="shore", hidden=hidden)
-
-
-def _anchor_label(pen: Pen, stage: Stage, anchor: PlacedAnchor) -> Label:
-    """An anchor at its place, with its insert as a dotted line."""
-    at, hidden = _seen(stage, anchor.point_m)
-    depth = float(np.linalg.norm(anchor.end_m - anchor.point_m))
-    lines: tuple[str, ...] = ()
-    if depth > 0:
-        end = stage.view.shell(anchor.end_m)
-        pen.dots(at, (float(end[0]), float(end[1])), 1.6, 7.0)
-        lines = (f"insert {units.tape(depth)}",)
-    return Label(at, anchor.name, lines, mark="anchor", hidden=hidden)
+    """The way of the liquid from where it goes in to where it lands: free as dots, in a tube as one."""
+    start, end = (canvas_xy(stage, point) for point in (mouth(stage, landing), landing.point_m))
+    out = tube_end(stage, landing)
+    if out is not None and landing.tube is not None:
+        wide = max(4.0, landing.tube.bore_m * stage.view.scale / FINE)
+        pen.line([start, canvas_xy(stage, out)], wide + 2.4, INK)
+        pen.line([start, canvas_xy(stage, out)], wide, PAPER)
+        start = canvas_xy(stage, out)
+    pen.dots(start, end)
+    pen.disc(end, 5.5, None, QUIET, 2.0)
 
 
 # All lifts -----------------------------------------------------------------------------------------------------------
@@ -377,7 +315,7 @@ def _region(plan: Plan, view: View, nodes: np.ndarray, part: int) -> Body:
 
 
 def _extremum_label(plan: Plan, stage: Stage, layer: Layer, extremum: Extremum, number: int, of: int) -> Label:
-    at, hidden = _behind(stage, stage.view.standing(extremum.point_standing_m), layer, 2.5 * stage.hollow_m)
+    at, hidden = behind(stage, stage.view.standing(extremum.point_standing_m), layer, 2.5 * stage.hollow_m)
     pool = extremum.kind == "pool"
     lines = [f"at {units.tape(float(extremum.point_standing_m[2]))}"]
     if not extremum.essential:

@@ -16,8 +16,9 @@ Colour = tuple[int, int, int]
 PAPER: Colour = (250, 248, 243)
 INK: Colour = (30, 44, 58)
 GLASS_DARK, GLASS_LIGHT = (74, 94, 112), (252, 252, 250)
-SETTLED: tuple[Colour, Colour] = ((124, 153, 178), (139, 166, 188))  # foam already in, two tints in turn
-LIT = (246, 168, 38)  # this lift
+SETTLED: tuple[Colour, Colour] = ((186, 203, 216), (200, 215, 226))  # foam already in, two tints in turn
+LIT = (232, 138, 24)  # this lift: darker than the foam below it and than the skin, in grey too
+STEEL = (124, 153, 178)  # lines and bars of charts
 NEUTRAL = (196, 203, 208)
 LADDER = ((27, 43, 72), (52, 92, 128), (98, 141, 160), (168, 183, 168), (228, 205, 140), (252, 236, 190))
 """Dark blue to pale straw, lighter with every step: read right without telling hues apart."""

@@ -8,7 +8,7 @@ from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from pourwright.draw.chart_style import SMALL, by_the_clock, finish, rgb, sheet
-from pourwright.draw.paint import INK, LIT, NEUTRAL, SETTLED
+from pourwright.draw.paint import INK, LIT, NEUTRAL, STEEL
 from pourwright.plan import Plan, Step
 from pourwright.wording.computed import wall_clock
 
@@ -16,7 +16,7 @@ KINDS = (
     ("work", "mix and pour", INK),
     ("rise", "rise", LIT),
     ("wait", "wait until the next may come on it", NEUTRAL),
-    ("hands", "hands busy", SETTLED[0]),
+    ("hands", "hands busy", STEEL),
 )
 HIGH = {"wait": 0.20, "rise": 0.42, "work": 0.42, "hands": 0.42}
 TAIL = 1.25  # of the time until the last pour has risen; what cools after it runs off the chart

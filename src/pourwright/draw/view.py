@@ -15,6 +15,8 @@ HEADER, FOOTER = 128, 132
 LEFT, RIGHT = 350, 350
 TALLEST, LOWEST = 1240, 560
 AZIMUTH_DEG = 32.0  # to the reader's right of the front
+BEHIND_DEG = 180.0  # a second camera stands opposite
+RIM = 6  # finished pixels round the piece, where the canvas is no more than it
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,20 +70,48 @@ def elevation_deg(size_m: np.ndarray) -> float:
     return 30.0 - 17.0 * float(np.clip(size_m[2] / max(size_m[0], size_m[1], 1e-9) / 1.1, 0.0, 1.0))
 
 
-def view_of(frame: PourFrame, vertices_m: np.ndarray, rows: int = 0, level: bool = False) -> View:
+def _axes(azimuth_deg: float, elevation_deg: float) -> np.ndarray:
+    a, e = np.radians(azimuth_deg), np.radians(elevation_deg)
+    toward = np.array([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)])
+    right = np.array([np.cos(a), np.sin(a), 0.0])
+    return np.array([right, np.cross(toward, right), toward])
+
+
+def _extent(frame: PourFrame, vertices_m: np.ndarray, axes: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Least and greatest x and y of a skin as ``axes`` see it, and its width and height [m]."""
+    seen = frame.to_standing(vertices_m) @ axes.T
+    low, high = seen[:, :2].min(axis=0), seen[:, :2].max(axis=0)
+    return low, high, np.maximum(high - low, 1e-9)
+
+
+def level_span_m(frame: PourFrame, vertices_m: np.ndarray) -> tuple[float, float]:
+    """Width and height [m] of a skin as level cameras see it, from the front and from behind alike."""
+    span = _extent(frame, vertices_m, _axes(AZIMUTH_DEG, 0.0))[2]
+    return float(span[0]), float(span[1])
+
+
+def close_view(frame: PourFrame, vertices_m: np.ndarray, pixels_m: float, turn_deg: float = 0.0) -> View:
+    """A level camera whose canvas is the piece and a narrow rim, at ``pixels_m`` finished pixels a metre."""
+    axes = _axes(AZIMUTH_DEG + turn_deg, 0.0)
+    low, high, span = _extent(frame, vertices_m, axes)
+    width, height = (2 * (int(0.5 * side * pixels_m) + RIM) * FINE for side in span)
+    shift = np.array([0.5 * width, 0.5 * height]) - 0.5 * (low + high) * FINE * pixels_m * [1.0, -1.0]
+    for array in (axes, shift):
+        array.setflags(write=False)
+    return View(axes, FINE * float(pixels_m), shift, width, height, (0, 0, width, height), frame)
+
+
+def view_of(
+    frame: PourFrame, vertices_m: np.ndarray, rows: int = 0, level: bool = False, turn_deg: float = 0.0
+) -> View:
     """Camera for a skin with ``vertices_m`` (n, 3) in the shell file's axes, standing in ``frame``.
 
     A ``level`` camera does not look down: what lies at one height is one line, so a tick stands where its cut is.
+    ``turn_deg`` is how far it has gone round the piece from where it stands for the front.
     The canvas is `WIDTH` wide; its height follows the piece, and leaves room for a column of ``rows`` labels.
     """
-    a, e = np.radians(AZIMUTH_DEG), 0.0 if level else np.radians(elevation_deg(frame.size_m))
-    toward = np.array([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)])
-    right = np.array([np.cos(a), np.sin(a), 0.0])
-    axes = np.array([right, np.cross(toward, right), toward])
-    standing = frame.to_standing(vertices_m)
-    seen = standing @ axes.T
-    low, high = seen[:, :2].min(axis=0), seen[:, :2].max(axis=0)
-    span = np.maximum(high - low, 1e-9)
+    axes = _axes(AZIMUTH_DEG + turn_deg, 0.0 if level else elevation_deg(frame.size_m))
+    low, high, span = _extent(frame, vertices_m, axes)
     room = WIDTH - LEFT - RIGHT
     tall = int(np.clip(room * span[1] / span[0], min(max(LOWEST, 30 * rows), TALLEST), TALLEST))
     scale = FINE * 0.96 * min(room / span[0], tall / span[1])

@@ -48,7 +48,8 @@ from pourwright.wording.status import (
 PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
 """Pictures are kept this wide [pixels] and this good (JPEG): sharp at 150 dots an inch over a page."""
 
-
+CHARTS = ("timeline.png", "strip.png")
+"""Pictures of these names are put in as they are; a card's is drawn for its size on paper."""
 FACTS = ("size", "skin", "cavity", "foam", "shop", "pour direction", "up")
 """Of what is known of the piece, what the bench needs."""
 
@@ -101,7 +102,8 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
         js_hash=f"sha256-{base64.b64encode(hashlib.sha256(js.encode()).digest()).decode('ascii')}",
         store=f"pourwright {plan.skin.sha256[:16]}",
         bench=json.dumps({"schema": BENCH_SCHEMA, "shell_sha256": plan.skin.sha256}),
-        pictures={file.name: embedded(file) for file in pictures},
+        pictures={file.name: embedded(file) for file in pictures if file.name in CHARTS},
+        drawn={file.name: file.read_text("utf-8") for file in pictures if file.suffix == ".svg"},
         issue=issue,
         **_words(plan, issue),
     )
@@ -251,7 +253,7 @@ def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, 
         "title": lift_title(lift),
         "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],
         "set_before": [] if done else [f"{words[:1].upper()}{words[1:]}" for words in set_before_words(plan, lift)],
-        "picture": f"lift_{lift.number:02d}.png",
+        "picture": f"card_{lift.number:02d}.svg",
         "pours": pours,
         "done": done,
     }

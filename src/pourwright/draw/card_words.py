@@ -1,0 +1,147 @@
+"""Words in the picture of a card: signs at their places, names in columns beside the piece, heights to be measured."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from pourwright.draw import svg_ink as svg
+from pourwright.draw.labels import Label, apart, sides, spread, thinned
+from pourwright.draw.lift_labels import Stage
+from pourwright.draw.paint import INK, Layer
+
+CARD_MM, COVER_MM = (60.0, 76.0), (178.0, 86.0)
+"""Size on paper of a card's picture, and of the one on the first page."""
+RIM_MM = 2.0
+
+
+@dataclass(frozen=True, eq=False)
+class Sight:
+    """What one camera sees of the piece, and what it calls that."""
+
+    words: str
+    stage: Stage
+    layers: tuple[Layer, ...]  # foam up to each lift
+
+
+@dataclass(frozen=True, eq=False)
+class Placed:
+    """A sight in a picture: its top left corner and its size on paper."""
+
+    sight: Sight
+    at_mm: svg.Point
+    mm: float  # a pixel of the large canvas
+
+    def mm_of(self, at: tuple[float, float]) -> svg.Point:
+        """Place on paper of a place on the canvas."""
+        return self.at_mm[0] + at[0] * self.mm, self.at_mm[1] + at[1] * self.mm
+
+    @property
+    def size_mm(self) -> svg.Point:
+        """Width and height on paper."""
+        return self.sight.stage.view.width * self.mm, self.sight.stage.view.height * self.mm
+
+
+@dataclass(frozen=True, eq=False)
+class Dip:
+    """A height to be read with a stick: from a rim down to where foam ends, or up from the base."""
+
+    high: tuple[float, float]  # canvas
+    low: tuple[float, float]
+    words: tuple[str, ...]
+
+
+def wide_mm(label: Label) -> float:
+    """Width of a name with its sign."""
+    sign = 2 * svg.SIGN_MM + 1.0 if label.mark or label.swatch else 0.0
+    return sign + svg.width_mm(label.head, svg.NAME_PT, "bold")
+
+
+def written(
+    one: Placed,
+    labels: list[Label],
+    dips: list[Dip],
+    columns: tuple[float, float],
+    side: str,
+    size: svg.Point = CARD_MM,
+) -> list[str]:
+    """Signs at their places, and names in the columns beside the piece, each with its line."""
+    out = list[str]()
+    labels = [replace(label, anchor=one.mm_of(label.anchor), side=side or label.side) for label in labels]
+    signed = [k for k, label in enumerate(labels) if label.mark]
+    points = np.array([labels[k].anchor for k in signed]).reshape(-1, 2)
+    for k, (x, y) in zip(signed, apart(points, 2.2 * svg.SIGN_MM), strict=True):
+        if np.hypot(x - labels[k].anchor[0], y - labels[k].anchor[1]) > 0.4:
+            out.append(svg.line([labels[k].anchor, (float(x), float(y))], 0.2, INK, 0.2))
+            labels[k] = replace(labels[k], anchor=(float(x), float(y)))
+    for k, dip in enumerate(dips):
+        on = side or ("left", "right")[k]
+        made, label = _ruled(one, dip, k if side else 0, on)
+        out.append(made)
+        labels.append(label)
+    low, high = one.at_mm[1], one.at_mm[1] + one.size_mm[1]
+    for name, column in zip(("left", "right"), sides(labels, one.at_mm[0] + 0.5 * one.size_mm[0]), strict=True):
+        out += column_of(name, column, columns, (low, high), size)
+    return [*out, *(svg.sign(label.mark, label.anchor, label.hidden) for label in labels if label.mark)]
+
+
+def _ruled(one: Placed, dip: Dip, step: int, side: str) -> tuple[str, Label]:
+    """A dimension line beside the piece between two heights, with lines to where they are."""
+    (left, _), (wide, _) = one.at_mm, one.size_mm
+    x = left - 0.8 - 1.6 * step if side == "left" else left + wide + 0.8
+    high, low = one.mm_of(dip.high), one.mm_of(dip.low)
+    out = svg.line([(x, high[1]), (high[0], high[1])], 0.15, svg.PALE, 0.15)
+    out += svg.line([(x, low[1]), (low[0], low[1])], 0.15, svg.PALE, 0.15)
+    out += svg.line([(x, high[1]), (x, low[1])], 0.3)
+    if low[1] - high[1] > 3.0:
+        out += svg.arrow((x, high[1]), -1.0) + svg.arrow((x, low[1]), 1.0)
+    return out, Label((x, 0.5 * (high[1] + low[1])), dip.words[0], dip.words[1:], side=side)
+
+
+def column_of(
+    side: str, column: list[Label], columns: tuple[float, float], reach: tuple[float, float], size: svg.Point
+) -> list[str]:
+    """Names of one side, none over another, in the height of the picture that is theirs."""
+    if not column:
+        return []
+    low, high = max(reach[0] - 4.0, RIM_MM), min(reach[1] + 4.0, size[1] - RIM_MM)
+    kept = column
+    while sum(_tall(label) for label in kept) > high - low and len(kept) > 2:
+        kept = thinned(column, len(kept) - 1)
+    tall = np.array([_tall(label) for label in kept])
+    wanted = np.array([label.anchor[1] for label in kept]) - 0.5 * tall
+    x = RIM_MM if side == "left" else size[0] - columns[1]
+    edge = columns[0] - 1.0 if side == "left" else x - 0.5
+    out = list[str]()
+    for label, top in zip(kept, spread(wanted, tall, low, high, 0.3).tolist(), strict=True):
+        out += _label(label, (x, float(top)), edge, columns[0 if side == "left" else 1])
+    return out
+
+
+def _tall(label: Label) -> float:
+    return svg.NAME_MM + svg.LINE_MM * len(label.lines)
+
+
+def _label(label: Label, at: svg.Point, edge: float, room: float) -> list[str]:
+    x, top = at
+    middle = top + 0.5 * svg.NAME_MM
+    head = label.head
+    while len(head) > 2 and wide_mm(replace(label, head=head)) > room - 1.2:
+        head = head.rstrip("…")[:-1].rstrip() + "…"
+    sign = 2 * svg.SIGN_MM + 0.8 if label.mark or label.swatch else 0.0
+    near = x + sign + svg.width_mm(head, svg.NAME_PT, "bold") if edge > x else x
+    out = []
+    if label.leader:
+        out.append(
+            svg.line([(near + (0.3 if edge > x else -0.3), middle), (edge, middle), label.anchor], 0.2, INK, 0.2)
+        )
+    if label.mark:
+        out.append(svg.sign(label.mark, (x + svg.SIGN_MM, middle), label.hidden))
+    elif label.swatch:
+        out.append(svg.box((x + svg.SIGN_MM, middle), 2 * svg.SIGN_MM, label.swatch))
+    base = middle + 0.35 * svg.NAME_PT * svg.POINT_MM
+    out.append(svg.text((x + sign, base), head, svg.NAME_PT, bold=True))
+    for k, words in enumerate(label.lines, 1):
+        out.append(svg.text((x + sign, base + k * svg.LINE_MM), words))
+    return out

@@ -1,0 +1,260 @@
+"""The picture on a card of the sheet: one lift, drawn for its size on paper, with few words and large letters."""
+
+from __future__ import annotations
+
+import base64
+import io
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+from PIL import Image
+
+from pourwright import units
+from pourwright.draw import svg_ink as svg
+from pourwright.draw.bodies import Surface, lift_body, skin_body
+from pourwright.draw.card_words import CARD_MM, COVER_MM, RIM_MM, Dip, Placed, Sight, column_of, wide_mm, written
+from pourwright.draw.ink import parts
+from pourwright.draw.irons import iron_label, iron_lines
+from pourwright.draw.labels import Label, sides
+from pourwright.draw.lift_labels import Stage, anchors_of, canvas_xy, mouth, signs_of, tube_end
+from pourwright.draw.paint import INK, LIT, PAPER, SETTLED, Drawing, Layer, blend, ladder
+from pourwright.draw.view import BEHIND_DEG, FINE, close_view, level_span_m
+from pourwright.irons import Iron
+from pourwright.lifts import Lift
+from pourwright.plan import Plan
+from pourwright.wording.rim import rim_of
+
+DOTS_MM = 11.8
+"""Pixels a millimetre: 300 an inch, what an office printer prints."""
+GAP_MM, TWIN_MM = 1.0, 3.0
+COVER_LEAST_MM = 90.0
+WIDEST_MM = 19.0
+"""A name is cut to this."""
+QUALITY = 88
+
+
+def sights_of(plan: Plan, surfaces: Sequence[Surface], room_mm: tuple[float, float], hollow_m: float) -> list[Sight]:
+    """The piece from the front and from behind, as large as a picture of ``room_mm`` could show it alone."""
+    wide, high = level_span_m(plan.frame, plan.skin.vertices_m)
+    pixels_m = DOTS_MM * min(room_mm[0] / wide, room_mm[1] / high)
+    return [
+        _sight(plan, surfaces, pixels_m, turn, words, hollow_m)
+        for turn, words in ((0.0, "from the front"), (BEHIND_DEG, "from behind"))
+    ]
+
+
+def _sight(
+    plan: Plan, surfaces: Sequence[Surface], pixels_m: float, turn_deg: float, words: str, hollow_m: float
+) -> Sight:
+    view = close_view(plan.frame, plan.skin.vertices_m, pixels_m, turn_deg)
+    skin = Drawing(view)
+    skin.add(skin_body(plan, view))
+    white = Image.new("RGB", (view.width, view.height), "white")
+    stage = Stage(view, skin.layer(hollow_m), white, hollow_m)
+    foam, layers = Drawing(view), list[Layer]()
+    for lift, surface in zip(plan.lift_plan.lifts, surfaces, strict=True):
+        foam.add(lift_body(plan, view, surface, lift.number))
+        layers.append(foam.layer(hollow_m))
+    return Sight(words, stage, tuple(layers))
+
+
+# A card --------------------------------------------------------------------------------------------------------------
+
+
+def card_svg(plan: Plan, sights: Sequence[Sight], lift: Lift) -> str:
+    """The picture of a lift's card.
+
+    One camera where it sees every hole, shore and anchor; else a second one, opposite, shows what lies there.
+    """
+    labels = _shared(plan, sights, lift)
+    dips = _dips(sights[0].stage, lift)
+    used = [sight for sight, mine in zip(sights, labels, strict=True) if mine or sight is sights[0]]
+    columns = _columns(labels, dips, len(used))
+    placed, shape = _laid(used, columns)
+    row = plan.lift_plan.lifts.index(lift)
+    palette = np.array([SETTLED[k % 2] for k in range(plan.lift_plan.lifts[-1].number + 1)], float)
+    palette[lift.number] = LIT
+    out = [_image(one, row, palette) for one in placed]
+    for one in placed:
+        out += _inside(plan, one, lift)
+        if len(placed) > 1:
+            x, y = one.at_mm[0], one.at_mm[1] + one.size_mm[1] + svg.LINE_MM
+            out.append(svg.text((x, y), one.sight.words, pale=True))
+    for one, mine in zip(placed, (mine for mine in labels if mine or mine is labels[0]), strict=True):
+        side = "" if shape != "beside" else "left" if one is placed[0] else "right"
+        out += written(one, mine, dips if one is placed[0] else [], columns, side)
+    return _whole(CARD_MM, out)
+
+
+def _shared(plan: Plan, sights: Sequence[Sight], lift: Lift) -> list[list[Label]]:
+    """Labels for each sight: what the first does not see goes to the second where that does."""
+    front, back = (_short(plan, sight.stage, lift) for sight in sights)
+    there = {label.head for label in back if not label.hidden} & {label.head for label in front if label.hidden}
+    mine = [label for label in front if label.head not in there]
+    mine += [replace(iron_label(iron, sights[0].stage.view), lines=()) for iron in _irons(plan, lift)]
+    if len(lift.pours) > 1:
+        mine += [_pour(plan, sights[0].stage, lift, k) for k in range(len(lift.pours))]
+    return [mine, [label for label in back if label.head in there]]
+
+
+def _short(plan: Plan, stage: Stage, lift: Lift) -> list[Label]:
+    return [replace(label, lines=()) for label in signs_of(plan, stage, lift)]
+
+
+def _pour(plan: Plan, stage: Stage, lift: Lift, k: int) -> Label:
+    """A pour of several, named at its largest level in the middle of its height."""
+    pour, graph = lift.pours[k], plan.graph
+    heights = graph.node_centroid_m[pour.nodes, 2]
+    middle = pour.nodes[int(np.argmin(np.abs(heights - 0.5 * (pour.bottom_m + pour.top_m))))]
+    x, y, _ = stage.view.standing(graph.node_centroid_m[middle])
+    return Label((float(x), float(y)), pour.name, swatch=LIT)
+
+
+def _dips(stage: Stage, lift: Lift) -> list[Dip]:
+    """What is measured of where each pour ends; two at most are drawn."""
+    out, said = list[Dip](), set[tuple[str, int]]()
+    for pour in lift.pours:
+        if pour.closes or not pour.landings:
+            continue
+        rim = rim_of(pour)
+        x, _ = canvas_xy(stage, mouth(stage, pour.landings[0]))
+        high, low = (rim.height_m, pour.top_m) if rim is not None else (pour.top_m, 0.0)
+        key = (rim.name if rim is not None else "", round(1e3 * (high - low)))
+        if key in said:
+            continue
+        said.add(key)
+        about = f"below {rim.name}" if rim is not None else "above base"
+        ends = [(x, _level_y(stage, height)) for height in (high, low)]
+        out.append(Dip(ends[0], ends[1], (*parts(units.tape(high - low)), about)))
+    return out if len(out) <= 2 else []
+
+
+def _level_y(stage: Stage, height_m: float) -> float:
+    return float(stage.view.standing(np.array([0.0, 0.0, height_m]))[1])
+
+
+def _columns(labels: list[list[Label]], dips: list[Dip], sights: int) -> tuple[float, float]:
+    """Width on paper of the words left and right of the piece; the same for both sights."""
+    names = [wide_mm(label) for mine in labels for label in mine]
+    most = min(max(names, default=0.0), WIDEST_MM) + (GAP_MM + 2.0 if names else 0.0)
+    measured = max((svg.width_mm(words, svg.LETTER_PT, "bold") for dip in dips for words in dip.words), default=0.0)
+    left = max(most, measured + 3.0 if dips else 0.0)
+    right = max(most, measured + 3.0 if len(dips) > 1 else 0.0)
+    return left, right
+
+
+def _laid(used: Sequence[Sight], columns: tuple[float, float]) -> tuple[list[Placed], str]:
+    """Sights alone, side by side or one over the other: as they are largest."""
+    wide, high = CARD_MM[0] - sum(columns) - 2 * RIM_MM, CARD_MM[1] - 2 * RIM_MM
+    view = used[0].stage.view
+    if len(used) == 1:
+        mm = min(wide / view.width, high / view.height)
+        x, y = columns[0] + RIM_MM + 0.5 * (wide - mm * view.width), RIM_MM + 0.5 * (high - mm * view.height)
+        return [Placed(used[0], (x, y), mm)], "alone"
+    said = svg.LINE_MM + 1.0
+    beside = min(0.5 * (wide - TWIN_MM) / view.width, (high - said) / view.height)
+    stacked = min(wide / view.width, (0.5 * (high - TWIN_MM) - said) / view.height)
+    mm = max(beside, stacked)
+    w, h = mm * view.width, mm * view.height
+    if beside >= stacked:
+        x = columns[0] + RIM_MM + 0.5 * (wide - TWIN_MM - 2 * w)
+        y = RIM_MM + 0.5 * (high - said - h)
+        return [Placed(used[0], (x, y), mm), Placed(used[1], (x + w + TWIN_MM, y), mm)], "beside"
+    x = columns[0] + RIM_MM + 0.5 * (wide - w)
+    y = RIM_MM + 0.5 * (high - TWIN_MM - 2 * (h + said))
+    return [Placed(used[0], (x, y), mm), Placed(used[1], (x, y + h + said + TWIN_MM), mm)], "stacked"
+
+
+def _image(one: Placed, row: int, palette: np.ndarray) -> str:
+    stage = one.sight.stage
+    made = blend(stage.view, stage.back, one.sight.layers[row], stage.skin, palette).reduce(FINE)
+    kept = io.BytesIO()
+    made.save(kept, "JPEG", quality=QUALITY, optimize=True)
+    held = base64.b64encode(kept.getvalue()).decode("ascii")
+    (x, y), (w, h) = one.at_mm, one.size_mm
+    at = f'x="{svg.num(x)}" y="{svg.num(y)}" width="{svg.num(w)}" height="{svg.num(h)}"'
+    return f'<image {at} preserveAspectRatio="none" href="data:image/jpeg;base64,{held}"/>'
+
+
+def _irons(plan: Plan, lift: Lift) -> list[Iron]:
+    """What stands inside between the heights of a lift."""
+    heights = [(iron, iron.corners_m()[:, 2]) for iron in plan.cavity.irons]
+    return [iron for iron, z in heights if z.min() < lift.top_m and z.max() > lift.bottom_m]
+
+
+def _inside(plan: Plan, one: Placed, lift: Lift) -> list[str]:
+    """What is inside, seen through the skin: irons, each fall, its tube, and the inserts of anchors."""
+    stage, out = one.sight.stage, list[str]()
+    for iron in plan.cavity.irons:
+        for way in iron_lines(iron, stage.view):
+            points = [one.mm_of((x, y)) for x, y, _ in stage.view.standing(way).tolist()]
+            out.append(svg.line(points, 0.3, INK, 0.15))
+    for landing in (landing for pour in lift.pours for landing in pour.landings):
+        start, end = (one.mm_of(canvas_xy(stage, at)) for at in (mouth(stage, landing), landing.point_m))
+        tube = tube_end(stage, landing)
+        if tube is not None and landing.tube is not None:
+            wide = max(1.1, landing.tube.bore_m * stage.view.scale * one.mm)
+            way = [start, one.mm_of(canvas_xy(stage, tube))]
+            out += [svg.line(way, wide + 0.6), svg.line(way, wide, PAPER)]
+            start = way[1]
+        out.append(svg.line([start, end], 0.5, INK, 0.25, "0.01 1.2"))
+    for anchor in anchors_of(plan, lift):
+        ends = [one.mm_of(canvas_xy(stage, at)) for at in (anchor.point_m, anchor.end_m)]
+        out.append(svg.line(ends, 0.5, INK, 0.25, "0.01 1"))
+    return out
+
+
+def _whole(size: svg.Point, inner: Sequence[str]) -> str:
+    wide, high = (svg.num(side) for side in size)
+    return (
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" width="{wide}mm" height="{high}mm" '
+        'font-family="Source Sans 3, Source Sans Pro, Segoe UI, Roboto, Helvetica, Arial, sans-serif">\n'
+        + "\n".join(inner)
+        + "\n</svg>\n"
+    )
+
+
+def cover_svg(plan: Plan, sights: Sequence[Sight]) -> str:
+    """All lifts in their colours: heights of their tops on the left, names on the right."""
+    lifts, view = plan.lift_plan.lifts, sights[0].stage.view
+    palette = np.zeros((max((lift.number for lift in lifts), default=0) + 1, 3))
+    colours = ladder(len(lifts))
+    for lift, colour in zip(lifts, colours, strict=False):  # numbers may have gaps after a record
+        palette[lift.number] = colour
+    heads = [units.tape(lift.top_m) for lift in lifts], [f"Lift {lift.number}" for lift in lifts]
+    left, right = (max((svg.width_mm(head, svg.NAME_PT, "bold") for head in side), default=0.0) + 4.0 for side in heads)
+    columns = left, right + 2 * svg.SIGN_MM
+    free = COVER_MM[0] - sum(columns) - 2 * RIM_MM
+    mm = min(free / view.width, (COVER_MM[1] - 2 * RIM_MM) / view.height)
+    size = (max(COVER_LEAST_MM, sum(columns) + mm * view.width + 2 * RIM_MM), mm * view.height + 2 * RIM_MM)
+    one = Placed(sights[0], (columns[0] + 0.5 * (size[0] - sum(columns) - mm * view.width), RIM_MM), mm)
+    out, labels = [_image(one, len(lifts) - 1, palette)] if lifts else [], list[Label]()
+    x = one.at_mm[0] - 1.5
+    for lift, height, name in zip(lifts, *heads, strict=True):
+        y = one.mm_of((0.0, _level_y(one.sight.stage, lift.top_m)))[1]
+        labels.append(Label((x, y), height, side="left", rank=-lift.number))
+        out.append(svg.line([(x, y), (x + 1.5, y)], 0.3))
+        red, green, blue = (int(c) for c in np.round(palette[lift.number]))
+        at = one.mm_of(_right_edge(one.sight, lift.number, len(lifts) - 1))
+        labels.append(Label(at, name, swatch=(red, green, blue), side="right", rank=-lift.number))
+    for name, column in zip(("left", "right"), sides(labels, 0.5 * size[0]), strict=True):
+        out += column_of(name, column, columns, (0.0, size[1]), size)
+    return _whole(size, out)
+
+
+def _right_edge(sight: Sight, part: int, row: int) -> tuple[float, float]:
+    """Canvas place of a part near its right edge, halfway up what is seen of it."""
+    rows, columns = np.nonzero(sight.layers[row].part == part)
+    if not len(rows):
+        return float(sight.stage.view.width), 0.0
+    middle = int(np.median(rows))
+    return float(columns[rows == middle].max() - 3 * FINE), float(middle)
+
+
+def draw_cards(plan: Plan, surfaces: Sequence[Surface], hollow_m: float) -> dict[str, str]:
+    """Text of ``cover.svg`` and of ``card_01.svg`` … by name."""
+    sights = sights_of(plan, surfaces, CARD_MM, hollow_m)
+    out = {f"card_{lift.number:02d}.svg": card_svg(plan, sights, lift) for lift in plan.lift_plan.lifts}
+    out["cover.svg"] = cover_svg(plan, sights)
+    return out
