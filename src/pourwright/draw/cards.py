@@ -187,9 +187,9 @@ def _inside(plan: Plan, one: Placed, lift: Lift) -> list[str]:
     """What is inside, seen through the skin: irons, each fall, its tube, and the inserts of anchors."""
     stage, out = one.sight.stage, list[str]()
     for iron in plan.cavity.irons:
-        for way in iron_lines(iron, stage.view):
-            points = [one.mm_of((x, y)) for x, y, _ in stage.view.standing(way).tolist()]
-            out.append(svg.line(points, 0.3, INK, 0.15))
+        for outline in iron_lines(iron, stage.view):
+            seen = stage.view.standing(outline).tolist()
+            out.append(svg.line([one.mm_of((x, y)) for x, y, _ in seen], 0.3, INK, 0.15))
     for landing in (landing for pour in lift.pours for landing in pour.landings):
         start, end = (one.mm_of(canvas_xy(stage, at)) for at in (mouth(stage, landing), landing.point_m))
         tube = tube_end(stage, landing)

@@ -13,7 +13,8 @@ from pourwright import units
 from pourwright.cavity import region_mesh
 from pourwright.draw.bodies import EVEN, Body, body
 from pourwright.draw.ink import Pen
-from pourwright.draw.lifts import Stage, save_whole, stage_of
+from pourwright.draw.lift_labels import Stage
+from pourwright.draw.lifts import save_whole, stage_of
 from pourwright.draw.paint import LIT, SETTLED, Drawing, Layer, blend
 from pourwright.draw.view import FINE, View
 from pourwright.errors import FileError
