@@ -15,7 +15,7 @@ from pourwright.cavity._winding import moments_of
 from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.model import Grid
 from pourwright.errors import CavityError
-from pourwright.shell import Skin, SkinKind
+from pourwright.shell import Skin, SkinKind, cut, planes_of
 
 TRUST = 0.05  # share of the inside that may be in doubt before the shell is refused; our judgement
 
@@ -30,24 +30,33 @@ class Surface:
 
 
 def _banded(skin: Skin, triangles: np.ndarray) -> list[Surface]:
-    """Skin triangles (m, 3, 3) of the shell file's axes sorted into wall bands, cut where a band ends."""
+    """Skin triangles (m, 3, 3) of the shell file's axes sorted by their wall, cut where a band or a region ends."""
     z0 = float(skin.vertices_m[:, 2].min())
-    heights = triangles[:, :, 2].min(initial=np.inf) - z0, triangles[:, :, 2].max(initial=-np.inf) - z0
     parts = []
+    for region in reversed(skin.regions):  # of those that overlap the later one holds
+        held, triangles = cut(triangles, planes_of(region, skin.vertices_m))
+        if len(held):
+            parts.append(Surface(held, region.thickness_m, region.spread))
+    if not len(triangles):
+        return parts
+    heights = triangles[:, :, 2].min(initial=np.inf) - z0, triangles[:, :, 2].max(initial=-np.inf) - z0
     for band in skin.bands:
         if band.from_m <= heights[0] and heights[1] <= band.to_m:
-            return [Surface(triangles, band.thickness_m, band.spread)]  # the same array: a big mesh is not copied
+            return [
+                *parts,
+                Surface(triangles, band.thickness_m, band.spread),
+            ]  # the same array: a big mesh is not copied
         flat = triangles.reshape(-1, 3)
         faces = np.arange(len(flat)).reshape(-1, 3)
         for height, way in ((band.from_m, 1.0), (band.to_m, -1.0)):
-            cut = z0 + height
-            if not np.isfinite(cut) or not len(faces):
+            level = z0 + height
+            if not np.isfinite(level) or not len(faces):
                 continue
-            side = way * (flat[faces][:, :, 2] - cut)
+            side = way * (flat[faces][:, :, 2] - level)
             if side.min() >= 0:
                 continue
             flat, faces, _ = trimesh.intersections.slice_faces_plane(  # type: ignore[no-untyped-call]
-                flat, faces, plane_normal=[0.0, 0.0, way], plane_origin=[0.0, 0.0, cut]
+                flat, faces, plane_normal=[0.0, 0.0, way], plane_origin=[0.0, 0.0, level]
             )
         if len(faces):
             parts.append(Surface(flat[faces], band.thickness_m, band.spread))

@@ -50,7 +50,7 @@ def choose_cell(skin: Skin, frame: PourFrame, memory_bytes: int) -> float:
     size = frame.size_m
     cell = float(size.max()) / (2 * CELLS_ALONG)
     if skin.bands:
-        thinnest = min(band.thickness_m for band in skin.bands)
+        thinnest = min(skin.walls_m)
         cell = min(thinnest / WALL_CELLS, float(size.max()) / CELLS_ALONG)
     spare = memory_bytes - _mesh_bytes(skin)
     cells = min(DEFAULT_CELLS, max(1, spare // BYTES_PER_CELL))

@@ -54,6 +54,19 @@ class BandDoc(Block):
     spread: float = about("plus or minus share of it")
 
 
+class RegionDoc(Block):
+    """A part of the skin with a wall of its own: a box, or a band across a direction."""
+
+    name: Text = about("name of the region")
+    thickness_m: float = about("wall thickness")
+    spread: float = about("plus or minus share of it")
+    low_m: Point | None = about("corner of a box, shell axes; null: a band")
+    high_m: Point | None = about("corner opposite")
+    along: Point | None = about("direction of a band, shell axes; null: a box")
+    from_m: Number = about("its lower end along that, from the farthest point against it; null: from there")
+    to_m: Number = about("its upper end; null: to the other end")
+
+
 class OpeningDoc(Block):
     """A rim that was capped flat."""
 
@@ -86,6 +99,9 @@ class ShellDoc(Block):
     enclosed_m3: float = about("volume inside the outside face, caps closed")
     material: MaterialDoc = about("the skin's material")
     bands: list[BandDoc] = about("wall thickness; empty where both faces are in the mesh")
+    regions: list[RegionDoc] = Field(
+        default=[], description="parts with a wall of their own; of those that overlap the later one holds"
+    )
     openings: list[OpeningDoc] = about("rims that were capped flat")
     findings: list[FindingDoc] = about("what the mesh check saw")
 

@@ -26,6 +26,7 @@ from pourwright.document.model import (
     OutcomeDoc,
     PieceDoc,
     PlanDocument,
+    RegionDoc,
     ShellDoc,
     ShopDoc,
     StructureRulesDoc,
@@ -199,6 +200,7 @@ def _shell(plan: Plan, folder: Path | str | None) -> ShellDoc:
             values=_cited(skin.material.cited),
         ),
         bands=blocks_of(BandDoc, skin.bands),
+        regions=blocks_of(RegionDoc, skin.regions),
         openings=blocks_of(OpeningDoc, skin.openings),
         findings=blocks_of(FindingDoc, skin.findings),
     )

@@ -23,6 +23,7 @@ from pourwright.shell import (
     SkinKind,
     SkinMaterial,
     WallBand,
+    WallRegion,
     skin_material,
 )
 
@@ -68,6 +69,7 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
         area_m2=plan.shell.area_m2,
         open_ends=len(plan.shell.openings),
         bands=bands_of(plan),
+        regions=regions_of(plan),
     )
 
 
@@ -82,6 +84,23 @@ def bands_of(plan: PlanDocument) -> tuple[WallBand, ...]:
             band.spread,
         )
         for band in plan.shell.bands
+    )
+
+
+def regions_of(plan: PlanDocument) -> tuple[WallRegion, ...]:
+    """Parts of the skin with a wall of their own."""
+    return tuple(
+        WallRegion(
+            region.name,
+            region.thickness_m,
+            region.spread,
+            region.low_m,
+            region.high_m,
+            region.along,
+            -math.inf if region.from_m is None else region.from_m,
+            math.inf if region.to_m is None else region.to_m,
+        )
+        for region in plan.shell.regions
     )
 
 
@@ -156,6 +175,7 @@ def skin_of(
         unit=plan.shell.unit,
         material=material,
         bands=bands_of(plan),
+        regions=regions_of(plan),
         kind=SkinKind(plan.shell.kind),
         memory_bytes=max(MEMORY_BYTES, 2 * MEMORY_BYTES_PER_TRIANGLE * plan.shell.triangles),  # it was allowed once
         progress=progress,

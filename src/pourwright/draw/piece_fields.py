@@ -91,7 +91,7 @@ def _behind(plan: Plan, pours: Sequence[Pour], standing_m: np.ndarray) -> np.nda
     centres = grid.origin_m + (border + 0.5) * grid.cell_m
     far, near = cKDTree(centres).query(standing_m)
     found = owner[graph.label[tuple(border[near].T)] - 1]
-    wall = max((band.thickness_m for band in plan.skin.bands), default=0.0)
+    wall = max(plan.skin.walls_m, default=0.0)
     return np.where(far <= wall + FAR_CELLS * grid.cell_m, found, len(pours))
 
 

@@ -92,7 +92,7 @@ def _behind(plan: Plan, rows: np.ndarray, corners: np.ndarray, low: float, high:
     tree = cKDTree(grid.origin_m + (cells + 0.5) * cell)
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     normal /= np.maximum(np.linalg.norm(normal, axis=1, keepdims=True), 1e-30)
-    wall = max((band.thickness_m for band in plan.skin.bands), default=0.0)
+    wall = max(plan.skin.walls_m, default=0.0)
     inside = corners.mean(axis=1) - normal * (wall + cell)
     away, near = tree.query(inside, distance_upper_bound=wall + NEAR_CELLS * cell)
     out = np.full(len(corners), -1)

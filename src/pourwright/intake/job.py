@@ -25,7 +25,7 @@ from pourwright.intake.renamed import with_new_names
 from pourwright.intake.shop import LimitsTable, ShopTable
 from pourwright.intake.site import site_of
 from pourwright.intake.toml_text import read_toml
-from pourwright.intake.wall import WallTable
+from pourwright.intake.wall import WallTable, regions_of
 from pourwright.lifts import ShopLimits
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plainfile import real
@@ -172,6 +172,7 @@ def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
         kind=kind,
         material=_material(piece, assumed),
         bands=_bands(asked.wall, kind, assumed),
+        regions=regions_of(asked.wall),
         grade=grade,
         up=piece.up,
         front=piece.front,

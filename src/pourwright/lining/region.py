@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from pourwright.cavity import Cavity, build_cavity
 from pourwright.errors import CavityError
 from pourwright.lining.chambers import Solids, solids_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import MEMORY_BYTES, Skin, SkinKind, WallBand
+from pourwright.shell import MEMORY_BYTES, Skin, SkinKind, WallBand, WallRegion
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,10 +35,17 @@ def _thicker(skin: Skin, thickness_m: float) -> Skin:
             skin, kind=SkinKind.OUTSIDE, faces=faces, void_face=none, cap_opening=np.full(len(faces), -1, np.int32),
             openings=(), bands=(band,),
         )  # fmt: skip
-    return replace(skin, bands=tuple(_with(band, thickness_m) for band in skin.bands))
+    return replace(
+        skin,
+        bands=tuple(_with(band, thickness_m) for band in skin.bands),
+        regions=tuple(_with(region, thickness_m) for region in skin.regions),
+    )
 
 
-def _with(band: WallBand, thickness_m: float) -> WallBand:
+Walled = TypeVar("Walled", WallBand, WallRegion)
+
+
+def _with(band: Walled, thickness_m: float) -> Walled:
     total = band.thickness_m + thickness_m
     return replace(band, thickness_m=total, spread=band.spread * band.thickness_m / total)
 

@@ -139,7 +139,7 @@ def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: LiftPlan) -> list[Part]:
     points = np.array([point for point, _, _ in holes.values()])
     disc = np.array([count * 0.25 * math.pi * size**2 for _, size, count in holes.values()])
     if skin.bands:
-        wall = skin.thickness_at(points[:, 2] - skin.vertices_m[:, 2].min())
+        wall = skin.thickness_of(points)
     else:
         wall = np.full(len(points), (skin.enclosed_m3 - cavity.volume_m3 - cavity.taken_m3) / skin.area_m2)
     kg = disc * np.nan_to_num(wall, nan=float(np.nanmean(wall))) * skin.material.density_kg_m3

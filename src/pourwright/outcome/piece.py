@@ -11,7 +11,7 @@ from pourwright.outcome.parts import Part
 from pourwright.outcome.site import Site
 from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.ranges import Range
-from pourwright.shell import WallBand
+from pourwright.shell import WallBand, WallRegion
 
 GRAVITY = STANDARD_GRAVITY
 
@@ -44,6 +44,7 @@ class Piece:
     area_m2: float
     open_ends: int  # rims that were capped flat
     bands: tuple[WallBand, ...] = ()  # how thick the skin is; none where the mesh shows both faces
+    regions: tuple[WallRegion, ...] = ()  # of it with a wall of their own
 
 
 @dataclass(frozen=True, eq=False)

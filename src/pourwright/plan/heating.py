@@ -146,8 +146,7 @@ def _thickness(skin: Skin, cavity: Cavity, grid: HeatGrid) -> np.ndarray:
     even = wall_m(skin, cavity)
     if not skin.bands:
         return np.full(len(grid.surface_cell), even)
-    heights = cavity.frame.to_shell(grid.surface_point_m)[:, 2] - float(skin.vertices_m[:, 2].min())
-    found = skin.thickness_at(heights)
+    found = skin.thickness_of(cavity.frame.to_shell(grid.surface_point_m))
     return np.where(np.isfinite(found), found, even)
 
 

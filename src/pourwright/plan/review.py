@@ -42,7 +42,7 @@ def whole_checks(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, lift_pl
 
 def flat_skin_k(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop) -> float:
     """How hot a flat skin gets on thick foam at the 95 % end of its heat, its wall thinnest; nan without a wall."""
-    wall = min((band.thickness_m for band in skin.bands), default=wall_m(skin, cavity))
+    wall = min(skin.walls_m, default=wall_m(skin, cavity))
     if not wall > 0:
         return math.nan
     grade, material, day = foam.grade, skin.material, foam.conditions

@@ -20,6 +20,7 @@ def skin_of(job: Job, progress: Progress = silent) -> Skin:
         unit=job.unit,
         material=job.material,
         bands=job.bands,
+        regions=job.regions,
         kind=job.kind,
         memory_bytes=job.memory_bytes,
         progress=progress,

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from pourwright.shell.load import ShellReport, load_skin, shell_report
     from pourwright.shell.material import custom_material, material_names, skin_material
     from pourwright.shell.read import RawShell, read_shell
+    from pourwright.shell.regions import WallRegion, check_regions, cut, inside_of, planes_of
     from pourwright.shell.sanitising import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE
     from pourwright.shell.scale import METRES
     from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
@@ -32,12 +33,17 @@ __all__ = [
     "SkinKind",
     "SkinMaterial",
     "WallBand",
+    "WallRegion",
     "check_bands",
+    "check_regions",
     "custom_material",
+    "cut",
     "flattest_panel",
+    "inside_of",
     "load_skin",
     "material_names",
     "panels",
+    "planes_of",
     "read_shell",
     "shell_report",
     "skin_material",

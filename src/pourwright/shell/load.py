@@ -10,6 +10,7 @@ import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.progress import Progress, silent
+from pourwright.shell.regions import WallRegion, check_regions_on_piece
 from pourwright.shell.sanitising import MEMORY_BYTES
 from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.study import study
@@ -48,6 +49,7 @@ def load_skin(
     unit: str | None = None,
     material: SkinMaterial,
     bands: Sequence[WallBand] = (),
+    regions: Sequence[WallRegion] = (),
     kind: SkinKind | None = None,
     memory_bytes: int = MEMORY_BYTES,
     progress: Progress = silent,
@@ -65,6 +67,8 @@ def load_skin(
     material : SkinMaterial
     bands : sequence of WallBand
         Wall thickness [m] by height above the lowest point of the file's z axis; needed unless both faces are drawn.
+    regions : sequence of WallRegion
+        Boxes and bands across any direction with a wall of their own.
     kind : SkinKind, optional
         Overrules what the mesh is taken for.
     memory_bytes : int
@@ -86,7 +90,7 @@ def load_skin(
         The mesh is no shell that can be planned; one sentence a reason.
     """
     ordered = check_bands(bands)
-    thickest = max((b.thickness_m for b in ordered), default=None)
+    thickest = max((b.thickness_m for b in (*ordered, *regions)), default=None)
     found = study(path, unit, kind, thickest, progress, memory_bytes)
     name = found.raw.source
     if found.refusals:
@@ -97,12 +101,13 @@ def load_skin(
         if ordered:
             words = "The mesh shows the wall with both its faces; the wall thickness given is not used."
             findings = (*findings, MeshFinding("warning", "wall", words))
-        ordered = ()
+        ordered, regions = (), ()
     elif not ordered:
         raise ShellError(f"{name} shows only the outside face ({found.decision.kind.value}): give the wall thickness.")
     else:
         extents = np.ptp(vertices[np.unique(found.skin.faces)], axis=0)
         check_bands_on_piece(ordered, float(extents[2]), float(extents.min()))
+        check_regions_on_piece(regions, vertices[np.unique(found.skin.faces)])
     used, faces = np.unique(found.skin.faces, return_inverse=True)
     return Skin(
         source=name,
@@ -125,6 +130,7 @@ def load_skin(
         clean=found.doubt.clean,
         volume_doubt_m3=found.doubt.doubt_m3,
         trust=found.doubt.trust,
+        regions=tuple(regions),
     )
 
 

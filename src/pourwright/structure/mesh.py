@@ -117,10 +117,8 @@ def skin_mesh(skin: Skin, frame: PourFrame, triangles: int, wall_m: float | None
     keep = ~skin.void_face & (skin.cap_opening < 0)
     points, corners, words = even_mesh(skin.vertices_m, skin.faces[keep], triangles)
     if skin.bands:
-        # Bands are heights of the file's own z axis above its lowest point.
-        height = points[:, 2] - skin.vertices_m[:, 2].min()
-        at_vertex = skin.thickness_at(height)
-        middle = skin.thickness_at(height[corners].mean(axis=1))
+        at_vertex = skin.thickness_of(points)
+        middle = skin.thickness_of(points[corners].mean(axis=1))
     elif wall_m is not None:
         at_vertex, middle = np.full(len(points), wall_m), np.full(len(corners), wall_m)
     else:

@@ -248,9 +248,10 @@ def _wall_words(plan: Plan) -> str:
     bands = plan.skin.bands
     if not bands:
         return "wall as drawn in the mesh"
-    if len(bands) == 1:
+    regions = plan.skin.regions
+    if len(bands) == 1 and not regions:
         return f"wall {units.length(bands[0].thickness_m)} ± {units.share(bands[0].spread)}"
-    return "wall " + ", ".join(f"{units.length(band.thickness_m)} ({band.name})" for band in bands)
+    return "wall " + ", ".join(f"{units.length(one.thickness_m)} ({one.name})" for one in (*bands, *regions))
 
 
 def _shop_words(plan: Plan) -> str:

@@ -12,7 +12,7 @@ import numpy as np
 from pourwright.errors import AnchorError
 from pourwright.outcome.piece import Surface
 from pourwright.outcome.site import Anchor
-from pourwright.shell import WallBand
+from pourwright.shell import WallBand, WallRegion, inside_of, planes_of
 
 SLANT = 0.25
 """Skin met at a flatter slant than this cosine is taken as this: four times its thickness at most (our judgement)."""
@@ -66,7 +66,9 @@ class Solid:
     void: Faces  # inside face, where the mesh has one
 
 
-def solid_of(surface: Surface, bands: tuple[WallBand, ...], walled: np.ndarray) -> Solid:
+def solid_of(
+    surface: Surface, bands: tuple[WallBand, ...], walled: np.ndarray, regions: tuple[WallRegion, ...] = ()
+) -> Solid:
     """A surface whose corners are at ``walled`` (n, 3) in the axes of the wall: right, up, off it."""
     thick = np.zeros(len(surface.faces))
     if bands and not len(surface.inside):
@@ -74,6 +76,9 @@ def solid_of(surface: Surface, bands: tuple[WallBand, ...], walled: np.ndarray) 
         height = z[surface.faces].mean(axis=1) - z.min()
         for band in bands:
             thick[(height >= band.from_m) & (height <= band.to_m)] = band.thickness_m
+        middle = surface.vertices_m[surface.faces].mean(axis=1)
+        for region in regions:
+            thick[inside_of(planes_of(region, surface.vertices_m), middle)] = region.thickness_m
         thick[surface.cap] = 0.0
     return Solid(Faces(walled[surface.faces]), thick, surface.cap, Faces(walled[surface.inside]))
 

@@ -169,7 +169,7 @@ class PanelSearch:
 
     def _wall(self, point: np.ndarray, normal: np.ndarray) -> float:
         if self.skin.kind is not SkinKind.BOTH_FACES:
-            return float(self.skin.thickness_at(np.array(point[2] - self.z0)))
+            return float(self.skin.thickness_of(point[None])[0])
         if not hasattr(self, "_mean_wall"):
             solid = abs(float(cone_volumes(self.vertices, self.all_faces).sum()))
             self._mean_wall = 2 * solid / float(areas(self.vertices, self.all_faces).sum())
@@ -185,6 +185,8 @@ class PanelSearch:
             through = first_hits(starts, ways, self.diagonal, self.vertices, outer)
             return float(through.min())
         low, high = corners[..., 2].min() - self.z0, corners[..., 2].max() - self.z0
+        if self.skin.regions:
+            return float(np.nanmin(self.skin.thickness_of(np.vstack([corners.reshape(-1, 3), corners.mean(axis=1)]))))
         on = [b.thickness_m for b in self.skin.bands if b.from_m < high and b.to_m > low]
         return float(min(on)) if on else self._wall(point, normal)
 
