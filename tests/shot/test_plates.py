@@ -54,3 +54,19 @@ def test_opposite_plates_are_pushed_alike_and_the_faces_add_up(fixture_of_twins)
         assert one["force_n"]["high"] == pytest.approx(plates[one["against"]]["force_n"]["high"], rel=0.01)
         faces = [face["area_m2"] for face in fixture_of_twins["faces"] if face["name"] == one["side"]]
         assert sum(faces) == pytest.approx(one["area_m2"], rel=1e-6)
+
+
+def test_walls_by_region_and_by_map_come_back_from_plan_json(shoot, tmp_path):
+    """What is asked of a plan later reads the shell again, with the walls that it was planned with."""
+    from pourwright.document.model import PlanDocument
+    from pourwright.document.read_plan import gauge_of, regions_of
+
+    region = '[[wall.region]]\nname = "end"\nthickness = "9 mm"\nalong = [1, 0, 0]\nfrom = "1.3 m"\n'
+    doc = shoot(twins(), "20 mm", more=region)
+    (back,) = regions_of(PlanDocument.model_validate(doc))
+    assert (back.name, back.thickness_m, back.from_m, back.along) == ("end", 0.009, 1.3, (1.0, 0.0, 0.0))
+    (tmp_path / "gauge.csv").write_text("x_mm,y_mm,z_mm,thickness_mm\n-700,0,0,4\n700,0,0,6\n")
+    mapped = gauge_of(PlanDocument.model_validate(shoot(twins(), "20 mm", settings={"wall.map": "gauge.csv"})))
+    assert mapped.source == "gauge.csv"
+    assert mapped.at([[-0.7, 0, 0], [0, 0, 0]]).tolist() == pytest.approx([0.004, 0.005], abs=1e-9)
+    assert gauge_of(PlanDocument.model_validate(doc)) is None

@@ -100,3 +100,61 @@ def test_of_regions_that_overlap_the_later_one_holds_and_heat_and_stiffness_see_
 def test_a_region_that_cannot_be_is_refused_in_a_sentence(tmp_path, region, words):
     with pytest.raises(JobError, match=words):
         cavity_of(tmp_path, box([W, D, H]), [region])
+
+
+def mapped(tmp_path, rows, mesh, cell_m=0.004, head="x_mm,y_mm,z_mm,thickness_mm"):
+    (tmp_path / "gauge.csv").write_text("\n".join([head, *(",".join(f"{v:g}" for v in row) for row in rows)]))
+    mesh.export(tmp_path / "part.ply")
+    asked = {k: v for k, v in EVEN.items() if k != "wall.thickness"}
+    job = job_from_shell(tmp_path / "part.ply", {**asked, "piece.unit": "m", "wall.map": "gauge.csv"})
+    skin = skin_of(job)
+    return skin, build_cavity(
+        skin, pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front)), cell_m=cell_m
+    )
+
+
+def test_a_map_that_is_even_is_an_even_wall(tmp_path):
+    rows = [(x, y, z, 6.0) for x in (-200, 200) for y in (-150, 0, 150) for z in (-100, 100)]
+    skin, cavity = mapped(tmp_path, rows, box([W, D, H]))
+    assert cavity.volume_m3 == pytest.approx((W - 0.012) * (D - 0.012) * (H - 0.012), rel=2e-3)
+    assert skin.walls_m == pytest.approx((0.006, 0.006))
+
+
+def test_a_map_with_a_thicker_floor_holds_what_its_walls_leave(tmp_path):
+    """Points every 20 mm: 12 mm on the floor, 5 mm elsewhere; along its edges it goes over within a spacing."""
+    rows = []
+    steps = {n: np.linspace(-side * 500 + 10, side * 500 - 10, round(side / 0.02)) for n, side in enumerate((W, D, H))}
+    for axis in range(3):
+        a, b = (k for k in range(3) if k != axis)
+        for way in (-1, 1):
+            for u in steps[a]:
+                for v in steps[b]:
+                    point = np.zeros(3)
+                    point[axis], point[a], point[b] = way * (W, D, H)[axis] * 500, u, v
+                    rows.append((*point, 12.0 if (axis, way) == (2, -1) else 5.0))
+    skin, cavity = mapped(tmp_path, rows, box([W, D, H]))
+    assert cavity.volume_m3 == pytest.approx((W - 0.010) * (D - 0.010) * (H - 0.017), rel=6e-3)
+    assert skin.thickness_of(np.array([[0, 0, -0.1], [0, 0, 0.1]])) == pytest.approx([0.012, 0.005], abs=1e-4)
+
+
+def test_between_points_the_nearer_counts_by_its_distance_squared(tmp_path):
+    """By hand: half way the mean; at a third of the way 4 : 1; at a point what was measured there; inches as inches."""
+    rows = [(-7.874016, 0, 0, 0.1968504), (7.874016, 0, 0, 0.3937008)]  # 200 mm apart from the middle, 5 and 10 mm
+    skin, _ = mapped(tmp_path, rows, box([W, D, H]), 0.01, "X_in,Y_in,Z_in,Thickness_in")
+    at = skin.thickness_of(np.array([[0, 0, 0], [-0.2, 0, 0], [-0.2 + 0.4 / 3, 0, 0]]))
+    assert at == pytest.approx([0.0075, 0.005, (4 * 0.005 + 0.010) / 5], rel=1e-5)
+
+
+@pytest.mark.parametrize(
+    ("head", "row", "words"),
+    [
+        ("x,y,z,t", (0, 0, 0, 5), "each with its unit"),
+        ("x_mm,y_mm,z_mm,thickness_mm", (0, 0, 0), "line 2 is not four numbers"),
+        ("x_mm,y_mm,z_mm,thickness_mm", (0, 0, 0, 900), "line 2: a wall is"),
+        ("x_m,y_m,z_m,thickness_mm", (150, 0, 0, 5), "off the piece"),
+        ("x_mm,y_mm,z_mm,thickness_mm", (0, 0, 0, 140), "do not fit"),
+    ],
+)
+def test_a_map_that_cannot_be_is_refused_in_a_sentence(tmp_path, head, row, words):
+    with pytest.raises(JobError, match=words):
+        mapped(tmp_path, [row], box([W, D, H]), head=head)

@@ -15,7 +15,7 @@ from pourwright.cavity._winding import moments_of
 from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.model import Grid
 from pourwright.errors import CavityError
-from pourwright.shell import Skin, SkinKind, cut, planes_of
+from pourwright.shell import Skin, SkinKind, cut, gauged, planes_of
 
 TRUST = 0.05  # share of the inside that may be in doubt before the shell is refused; our judgement
 
@@ -39,6 +39,8 @@ def _banded(skin: Skin, triangles: np.ndarray) -> list[Surface]:
             parts.append(Surface(held, region.thickness_m, region.spread))
     if not len(triangles):
         return parts
+    if skin.gauge is not None:
+        return [*parts, *(Surface(own, wall, skin.gauge.spread) for own, wall in gauged(skin.gauge, triangles))]
     heights = triangles[:, :, 2].min(initial=np.inf) - z0, triangles[:, :, 2].max(initial=-np.inf) - z0
     for band in skin.bands:
         if band.from_m <= heights[0] and heights[1] <= band.to_m:

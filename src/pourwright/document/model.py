@@ -67,6 +67,15 @@ class RegionDoc(Block):
     to_m: Number = about("its upper end; null: to the other end")
 
 
+class GaugeDoc(Block):
+    """Walls measured at points; between them inverse distance weighting of the six nearest."""
+
+    source: Text = about("name of the file")
+    points_m: list[Point] = about("where, shell axes")
+    thickness_m: list[float] = about("how thick, point by point")
+    spread: float = about("plus or minus share of it")
+
+
 class OpeningDoc(Block):
     """A rim that was capped flat."""
 
@@ -102,6 +111,7 @@ class ShellDoc(Block):
     regions: list[RegionDoc] = Field(
         default=[], description="parts with a wall of their own; of those that overlap the later one holds"
     )
+    gauge: GaugeDoc | None = Field(default=None, description="measured walls, in place of the bands'; null: none")
     openings: list[OpeningDoc] = about("rims that were capped flat")
     findings: list[FindingDoc] = about("what the mesh check saw")
 

@@ -20,6 +20,7 @@ from pourwright.document.model import (
     FindingDoc,
     FoamDoc,
     FrameDoc,
+    GaugeDoc,
     LiquidsDoc,
     MaterialDoc,
     OpeningDoc,
@@ -201,6 +202,7 @@ def _shell(plan: Plan, folder: Path | str | None) -> ShellDoc:
         ),
         bands=blocks_of(BandDoc, skin.bands),
         regions=blocks_of(RegionDoc, skin.regions),
+        gauge=None if skin.gauge is None else block_of(GaugeDoc, skin.gauge),
         openings=blocks_of(OpeningDoc, skin.openings),
         findings=blocks_of(FindingDoc, skin.findings),
     )

@@ -23,6 +23,7 @@ from pourwright.shell import (
     SkinKind,
     SkinMaterial,
     WallBand,
+    WallGauge,
     WallRegion,
     skin_material,
 )
@@ -70,6 +71,7 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
         open_ends=len(plan.shell.openings),
         bands=bands_of(plan),
         regions=regions_of(plan),
+        gauge=gauge_of(plan),
     )
 
 
@@ -102,6 +104,14 @@ def regions_of(plan: PlanDocument) -> tuple[WallRegion, ...]:
         )
         for region in plan.shell.regions
     )
+
+
+def gauge_of(plan: PlanDocument) -> WallGauge | None:
+    """Measured walls."""
+    found = plan.shell.gauge
+    if found is None:
+        return None
+    return WallGauge(found.source, np.array(found.points_m, float), np.array(found.thickness_m), found.spread)
 
 
 def _inserts_in_foam(plan: PlanDocument, site: Site) -> bool:
@@ -176,6 +186,7 @@ def skin_of(
         material=material,
         bands=bands_of(plan),
         regions=regions_of(plan),
+        gauge=gauge_of(plan),
         kind=SkinKind(plan.shell.kind),
         memory_bytes=max(MEMORY_BYTES, 2 * MEMORY_BYTES_PER_TRIANGLE * plan.shell.triangles),  # it was allowed once
         progress=progress,

@@ -10,6 +10,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 from pydantic import ValidationError
 
 from pourwright.errors import JobError, UsageError
@@ -25,7 +26,7 @@ from pourwright.intake.renamed import with_new_names
 from pourwright.intake.shop import LimitsTable, ShopTable
 from pourwright.intake.site import site_of
 from pourwright.intake.toml_text import read_toml
-from pourwright.intake.wall import WallTable, regions_of
+from pourwright.intake.wall import WallTable, measured_in, regions_of
 from pourwright.lifts import ShopLimits
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plainfile import real
@@ -35,6 +36,7 @@ from pourwright.shell import (
     SkinKind,
     SkinMaterial,
     WallBand,
+    WallGauge,
     check_bands,
     custom_material,
     material_names,
@@ -71,7 +73,7 @@ def read_job(path: Path | str, overrides: Mapping[str, object] | None = None) ->
     tables = _override(read_toml(path), overrides or {})
     named, told = with_new_names(tables)
     asked = _validated(named)
-    return _job(asked, _shell_path(path, asked.piece.shell), tables, told)
+    return _job(asked, _shell_path(path, asked.piece.shell), tables, told, real(path).parent)
 
 
 def job_from_shell(shell: Path | str, overrides: Mapping[str, object]) -> Job:
@@ -97,7 +99,7 @@ def job_from_shell(shell: Path | str, overrides: Mapping[str, object]) -> Job:
         raise JobError("piece.shell", tables["piece"]["shell"], "the shell file is given already")
     tables["piece"]["shell"] = "shell"  # the file's own name may be longer or odder than a job file would hold
     named, told = with_new_names(tables)
-    return _job(_validated(named), shell, tables, told)
+    return _job(_validated(named), shell, tables, told, shell.parent)
 
 
 def _validated(tables: dict[str, Any]) -> JobFile:
@@ -120,6 +122,10 @@ def _override(tables: dict[str, Any], overrides: Mapping[str, object]) -> dict[s
                 raise JobError(key, value, f"{part} is not a table in the job file")
         if parts == ["wall", "thickness"]:
             at.pop("band", None)  # one thickness replaces the bands
+            at.pop("map", None)
+        if parts == ["wall", "map"]:
+            at.pop("band", None)  # and what was measured replaces both
+            at.pop("thickness", None)
         if parts[0] == "foam" and parts[1:] in (["grade"], ["density"]):
             at.pop("density" if parts[1] == "grade" else "grade", None)  # one replaces the other
         at[parts[-1]] = value
@@ -144,14 +150,14 @@ def _shell_path(job_file: Path, said: str) -> Path:
     return shell
 
 
-def _job(asked: JobFile, shell: Path, tables: Mapping[str, Any], told: tuple[str, ...]) -> Job:
+def _job(asked: JobFile, shell: Path, tables: Mapping[str, Any], told: tuple[str, ...], folder: Path) -> Job:
     try:
-        return _made(asked, shell, told)
+        return _made(asked, shell, told, folder)
     except JobError as error:
         raise as_typed(error, tables) from None
 
 
-def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
+def _made(asked: JobFile, shell: Path, told: tuple[str, ...], folder: Path) -> Job:
     piece = asked.piece
     assumed = [*assumed_in(asked), *told]
     if piece.name is None:
@@ -164,6 +170,7 @@ def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
     grade = _with_flags(grade, asked.heat)
     if asked.heat.rise is not None:
         grade = with_rise(grade, asked.heat.rise, 0.0, Cited(0.0, "K", Standing.JOB, "heat.rise", note="no spread"))
+    gauge = measured_in(asked.wall, folder)
     job = Job(
         name=piece.name or _printable(shell.stem),
         place=piece.place,
@@ -171,8 +178,9 @@ def _made(asked: JobFile, shell: Path, told: tuple[str, ...]) -> Job:
         unit=piece.unit,
         kind=kind,
         material=_material(piece, assumed),
-        bands=_bands(asked.wall, kind, assumed),
+        bands=_bands(asked.wall, kind, assumed, gauge),
         regions=regions_of(asked.wall),
+        gauge=gauge,
         grade=grade,
         up=piece.up,
         front=piece.front,
@@ -218,7 +226,11 @@ def _material(piece: PieceTable, assumed: list[str]) -> SkinMaterial:
     return custom_material(material, values, own.reference)
 
 
-def _bands(wall: WallTable | None, kind: SkinKind | None, assumed: list[str]) -> tuple[WallBand, ...]:
+def _bands(
+    wall: WallTable | None, kind: SkinKind | None, assumed: list[str], gauge: WallGauge | None
+) -> tuple[WallBand, ...]:
+    if wall is not None and gauge is not None:
+        return check_bands([WallBand("wall", -math.inf, math.inf, float(np.mean(gauge.thickness_m)), wall.spread)])
     if wall is None or (wall.thickness is None and not wall.band):
         if wall is not None and wall.model_fields_set:
             raise JobError("wall.thickness", None, "give it, or bands of height as [[wall.band]]")

@@ -3,12 +3,16 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 from typing import Annotated
+
+from pydantic import Field
 
 from pourwright import units
 from pourwright.errors import JobError, Said
 from pourwright.intake.fields import Due, DueNumber, DueShare, Name, Table, key, lengths, needed, taken
-from pourwright.shell import WallRegion, check_regions
+from pourwright.intake.gauge_file import gauge_of
+from pourwright.shell import WallGauge, WallRegion, check_regions
 from pourwright.units import show
 
 THINNEST_M, THICKEST_M = 0.0002, 0.5
@@ -67,12 +71,32 @@ class WallTable(Table):
         "wall thickness taken as known within 10 % (our judgement, no published source)",
     )
     band: list[BandTable] = taken([], "bands of height instead of one thickness, written [[wall.band]]", max_length=50)
+    map: Annotated[str | None, Field(max_length=200)] = taken(
+        None,
+        "a CSV of measured walls beside the job file, in place of thickness or bands: x_mm, y_mm, z_mm, thickness_mm "
+        "(or cm, m, in, ft), one row a point in the shell file's axes",
+    )
     region: list[RegionTable] = taken(
         [],
         "boxes and bands across any direction with a wall of their own, over the rest, written [[wall.region]]; of "
         "those that overlap the later one holds",
         max_length=50,
     )
+
+
+def measured_in(wall: WallTable | None, folder: Path) -> WallGauge | None:
+    """The map of a wall, in the job's folder; None without one.
+
+    Raises
+    ------
+    JobError
+        There are bands or a thickness too, or the file is none.
+    """
+    if wall is None or wall.map is None:
+        return None
+    if wall.thickness is not None or wall.band:
+        raise JobError("wall.map", wall.map, "give a thickness, bands or a map, not two of them")
+    return gauge_of(folder, wall.map, wall.spread, THINNEST_M, THICKEST_M)
 
 
 def regions_of(wall: WallTable | None) -> tuple[WallRegion, ...]:

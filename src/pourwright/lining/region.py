@@ -39,6 +39,7 @@ def _thicker(skin: Skin, thickness_m: float) -> Skin:
         skin,
         bands=tuple(_with(band, thickness_m) for band in skin.bands),
         regions=tuple(_with(region, thickness_m) for region in skin.regions),
+        gauge=None if skin.gauge is None else replace(skin.gauge, thickness_m=skin.gauge.thickness_m + thickness_m),
     )
 
 

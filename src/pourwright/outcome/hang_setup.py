@@ -69,7 +69,15 @@ def set_up(piece: Piece, surface: Surface, asked: Hang) -> SetUp:
         touching, pivot = _outermost(back[:, :2]), float(back[:, 1].min())
     masses = corner_masses(piece.parts)
     centres = frame.to_standing(corner_centres(piece.parts, masses)) @ to_wall.T - shift
-    return SetUp(pose, shift, touching, pivot, masses, centres, solid_of(surface, piece.bands, walled, piece.regions))
+    return SetUp(
+        pose,
+        shift,
+        touching,
+        pivot,
+        masses,
+        centres,
+        solid_of(surface, piece.bands, walled, piece.regions, piece.gauge),
+    )
 
 
 def loads_on(piece: Piece, made: SetUp, views: tuple[Silhouette, ...]) -> tuple[Combined, ...]:

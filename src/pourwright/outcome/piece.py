@@ -11,7 +11,7 @@ from pourwright.outcome.parts import Part
 from pourwright.outcome.site import Site
 from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.ranges import Range
-from pourwright.shell import WallBand, WallRegion
+from pourwright.shell import WallBand, WallGauge, WallRegion
 
 GRAVITY = STANDARD_GRAVITY
 
@@ -45,6 +45,7 @@ class Piece:
     open_ends: int  # rims that were capped flat
     bands: tuple[WallBand, ...] = ()  # how thick the skin is; none where the mesh shows both faces
     regions: tuple[WallRegion, ...] = ()  # of it with a wall of their own
+    gauge: WallGauge | None = None  # walls measured at points
 
 
 @dataclass(frozen=True, eq=False)

@@ -12,7 +12,7 @@ from pourwright.lining import Rules
 from pourwright.outcome import Site
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
 from pourwright.series import SeriesRules
-from pourwright.shell import MEMORY_BYTES, SkinKind, SkinMaterial, WallBand, WallRegion
+from pourwright.shell import MEMORY_BYTES, SkinKind, SkinMaterial, WallBand, WallGauge, WallRegion
 from pourwright.shot import Machine
 
 
@@ -27,6 +27,7 @@ class Job:
     bands: tuple[WallBand, ...]  # one band for an even wall
     grade: FoamGrade
     regions: tuple[WallRegion, ...] = ()  # with a wall of their own
+    gauge: WallGauge | None = None  # walls measured at points, in place of the bands'
     kind: SkinKind | None = None  # None: decided from the mesh
     up: tuple[float, float, float] = (0.0, 0.0, 1.0)  # shell axes
     front: tuple[float, float, float] = (0.0, -1.0, 0.0)

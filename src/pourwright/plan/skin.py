@@ -21,6 +21,7 @@ def skin_of(job: Job, progress: Progress = silent) -> Skin:
         material=job.material,
         bands=job.bands,
         regions=job.regions,
+        gauge=job.gauge,
         kind=job.kind,
         memory_bytes=job.memory_bytes,
         progress=progress,

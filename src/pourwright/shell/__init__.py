@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from pourwright.shell.flat.panels import flattest_panel, panels
     from pourwright.shell.flat.shape import Panel
     from pourwright.shell.flat.unroll import FlatPatch, unroll
+    from pourwright.shell.gauge import WallGauge, gauged
     from pourwright.shell.load import ShellReport, load_skin, shell_report
     from pourwright.shell.material import custom_material, material_names, skin_material
     from pourwright.shell.read import RawShell, read_shell
@@ -33,12 +34,14 @@ __all__ = [
     "SkinKind",
     "SkinMaterial",
     "WallBand",
+    "WallGauge",
     "WallRegion",
     "check_bands",
     "check_regions",
     "custom_material",
     "cut",
     "flattest_panel",
+    "gauged",
     "inside_of",
     "load_skin",
     "material_names",

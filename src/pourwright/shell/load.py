@@ -10,6 +10,7 @@ import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.progress import Progress, silent
+from pourwright.shell.gauge import WallGauge, check_gauge_on_piece
 from pourwright.shell.regions import WallRegion, check_regions_on_piece
 from pourwright.shell.sanitising import MEMORY_BYTES
 from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
@@ -50,6 +51,7 @@ def load_skin(
     material: SkinMaterial,
     bands: Sequence[WallBand] = (),
     regions: Sequence[WallRegion] = (),
+    gauge: WallGauge | None = None,
     kind: SkinKind | None = None,
     memory_bytes: int = MEMORY_BYTES,
     progress: Progress = silent,
@@ -69,6 +71,8 @@ def load_skin(
         Wall thickness [m] by height above the lowest point of the file's z axis; needed unless both faces are drawn.
     regions : sequence of WallRegion
         Boxes and bands across any direction with a wall of their own.
+    gauge : WallGauge, optional
+        Measured walls, in place of the bands'.
     kind : SkinKind, optional
         Overrules what the mesh is taken for.
     memory_bytes : int
@@ -91,6 +95,8 @@ def load_skin(
     """
     ordered = check_bands(bands)
     thickest = max((b.thickness_m for b in (*ordered, *regions)), default=None)
+    if gauge is not None:
+        thickest = max(thickest or 0.0, float(gauge.thickness_m.max()))
     found = study(path, unit, kind, thickest, progress, memory_bytes)
     name = found.raw.source
     if found.refusals:
@@ -101,12 +107,13 @@ def load_skin(
         if ordered:
             words = "The mesh shows the wall with both its faces; the wall thickness given is not used."
             findings = (*findings, MeshFinding("warning", "wall", words))
-        ordered, regions = (), ()
+        ordered, regions, gauge = (), (), None
     elif not ordered:
         raise ShellError(f"{name} shows only the outside face ({found.decision.kind.value}): give the wall thickness.")
     else:
         extents = np.ptp(vertices[np.unique(found.skin.faces)], axis=0)
         check_bands_on_piece(ordered, float(extents[2]), float(extents.min()))
+        check_gauge_on_piece(gauge, vertices[np.unique(found.skin.faces)])
         check_regions_on_piece(regions, vertices[np.unique(found.skin.faces)])
     used, faces = np.unique(found.skin.faces, return_inverse=True)
     return Skin(
@@ -131,6 +138,7 @@ def load_skin(
         volume_doubt_m3=found.doubt.doubt_m3,
         trust=found.doubt.trust,
         regions=tuple(regions),
+        gauge=gauge,
     )
 
 

@@ -8,6 +8,7 @@ from enum import StrEnum
 import numpy as np
 
 from pourwright.ranges import Range
+from pourwright.shell.gauge import WallGauge
 from pourwright.shell.regions import WallRegion, inside_of, planes_of
 from pourwright.sources import Cited
 
@@ -105,16 +106,24 @@ class Skin:
     volume_doubt_m3: float = 0.0  # plus or minus on what is inside, from what was mended or could not be told
     trust: float = 1.0  # share of the enclosed volume that is certain
     regions: tuple[WallRegion, ...] = ()  # with a wall of their own; of those that overlap the later one holds
+    gauge: WallGauge | None = None  # measured walls in place of the bands'
 
     @property
     def walls_m(self) -> tuple[float, ...]:
         """Every thickness that is given; empty where the mesh shows both faces."""
-        return tuple(one.thickness_m for one in (*self.bands, *self.regions))
+        base = self.bands if self.gauge is None else ()
+        measured = (
+            () if self.gauge is None else (float(self.gauge.thickness_m.min()), float(self.gauge.thickness_m.max()))
+        )
+        return (*measured, *(one.thickness_m for one in (*base, *self.regions)))
 
     def thickness_of(self, points_m: np.ndarray) -> np.ndarray:
         """Wall thickness (n,) [m] at points (n, 3) of the skin in the shell file's axes; nan where none is given."""
         points = np.asarray(points_m, float).reshape(-1, 3)
-        out = self.thickness_at(points[:, 2] - float(self.vertices_m[:, 2].min()))
+        if self.gauge is not None:
+            out = self.gauge.at(points)
+        else:
+            out = self.thickness_at(points[:, 2] - float(self.vertices_m[:, 2].min()))
         for region in self.regions:
             out = np.where(inside_of(planes_of(region, self.vertices_m), points), region.thickness_m, out)
         return out

@@ -68,7 +68,7 @@ def _same(skin: Skin, points: np.ndarray, middle: np.ndarray, turn: np.ndarray) 
     near = LIKE * float(np.ptp(skin.vertices_m, axis=0).max())
     if len(skin.bands) > 1 and abs(turn[2, 2] - 1.0) > 1e-6:
         return False  # the wall is given by height in the file
-    if skin.regions:
+    if skin.regions or skin.gauge is not None:
         return False  # they lie in the file's axes
     for opening in skin.openings:
         at = turn @ (opening.centroid_m - middle) + middle

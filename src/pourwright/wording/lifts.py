@@ -248,7 +248,11 @@ def _wall_words(plan: Plan) -> str:
     bands = plan.skin.bands
     if not bands:
         return "wall as drawn in the mesh"
-    regions = plan.skin.regions
+    regions, gauge = plan.skin.regions, plan.skin.gauge
+    if gauge is not None:
+        low, high = units.length(float(gauge.thickness_m.min())), units.length(float(gauge.thickness_m.max()))
+        more = "".join(f", {units.length(one.thickness_m)} ({one.name})" for one in regions)
+        return f"wall {low} to {high} by {len(gauge.points_m)} points of {gauge.source}{more}"
     if len(bands) == 1 and not regions:
         return f"wall {units.length(bands[0].thickness_m)} ± {units.share(bands[0].spread)}"
     return "wall " + ", ".join(f"{units.length(one.thickness_m)} ({one.name})" for one in (*bands, *regions))

@@ -12,7 +12,7 @@ import numpy as np
 from pourwright.errors import AnchorError
 from pourwright.outcome.piece import Surface
 from pourwright.outcome.site import Anchor
-from pourwright.shell import WallBand, WallRegion, inside_of, planes_of
+from pourwright.shell import WallBand, WallGauge, WallRegion, inside_of, planes_of
 
 SLANT = 0.25
 """Skin met at a flatter slant than this cosine is taken as this: four times its thickness at most (our judgement)."""
@@ -67,7 +67,11 @@ class Solid:
 
 
 def solid_of(
-    surface: Surface, bands: tuple[WallBand, ...], walled: np.ndarray, regions: tuple[WallRegion, ...] = ()
+    surface: Surface,
+    bands: tuple[WallBand, ...],
+    walled: np.ndarray,
+    regions: tuple[WallRegion, ...] = (),
+    gauge: WallGauge | None = None,
 ) -> Solid:
     """A surface whose corners are at ``walled`` (n, 3) in the axes of the wall: right, up, off it."""
     thick = np.zeros(len(surface.faces))
@@ -77,6 +81,8 @@ def solid_of(
         for band in bands:
             thick[(height >= band.from_m) & (height <= band.to_m)] = band.thickness_m
         middle = surface.vertices_m[surface.faces].mean(axis=1)
+        if gauge is not None:
+            thick = gauge.at(middle)
         for region in regions:
             thick[inside_of(planes_of(region, surface.vertices_m), middle)] = region.thickness_m
         thick[surface.cap] = 0.0

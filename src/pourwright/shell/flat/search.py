@@ -185,7 +185,7 @@ class PanelSearch:
             through = first_hits(starts, ways, self.diagonal, self.vertices, outer)
             return float(through.min())
         low, high = corners[..., 2].min() - self.z0, corners[..., 2].max() - self.z0
-        if self.skin.regions:
+        if self.skin.regions or self.skin.gauge is not None:
             return float(np.nanmin(self.skin.thickness_of(np.vstack([corners.reshape(-1, 3), corners.mean(axis=1)]))))
         on = [b.thickness_m for b in self.skin.bands if b.from_m < high and b.to_m > low]
         return float(min(on)) if on else self._wall(point, normal)
