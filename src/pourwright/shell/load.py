@@ -94,7 +94,8 @@ def load_skin(
         The mesh is no shell that can be planned; one sentence a reason.
     """
     ordered = check_bands(bands)
-    thickest = max((b.thickness_m for b in (*ordered, *regions)), default=None)
+    walls = [*(band.thickness_m for band in ordered), *(region.thickness_m for region in regions)]
+    thickest = max(walls, default=None)
     if gauge is not None:
         thickest = max(thickest or 0.0, float(gauge.thickness_m.max()))
     found = study(path, unit, kind, thickest, progress, memory_bytes)

@@ -111,11 +111,10 @@ class Skin:
     @property
     def walls_m(self) -> tuple[float, ...]:
         """Every thickness that is given; empty where the mesh shows both faces."""
-        base = self.bands if self.gauge is None else ()
-        measured = (
-            () if self.gauge is None else (float(self.gauge.thickness_m.min()), float(self.gauge.thickness_m.max()))
-        )
-        return (*measured, *(one.thickness_m for one in (*base, *self.regions)))
+        own = tuple(region.thickness_m for region in self.regions)
+        if self.gauge is not None:
+            return (float(self.gauge.thickness_m.min()), float(self.gauge.thickness_m.max()), *own)
+        return (*(band.thickness_m for band in self.bands), *own)
 
     def thickness_of(self, points_m: np.ndarray) -> np.ndarray:
         """Wall thickness (n,) [m] at points (n, 3) of the skin in the shell file's axes; nan where none is given."""

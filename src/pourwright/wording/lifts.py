@@ -255,7 +255,8 @@ def _wall_words(plan: Plan) -> str:
         return f"wall {low} to {high} by {len(gauge.points_m)} points of {gauge.source}{more}"
     if len(bands) == 1 and not regions:
         return f"wall {units.length(bands[0].thickness_m)} ± {units.share(bands[0].spread)}"
-    return "wall " + ", ".join(f"{units.length(one.thickness_m)} ({one.name})" for one in (*bands, *regions))
+    named = [*((one.name, one.thickness_m) for one in bands), *((one.name, one.thickness_m) for one in regions)]
+    return "wall " + ", ".join(f"{units.length(wall)} ({name})" for name, wall in named)
 
 
 def _shop_words(plan: Plan) -> str:
