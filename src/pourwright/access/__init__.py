@@ -33,7 +33,7 @@ if TYPE_CHECKING:
         SIDEWAYS,
         UNEVEN,
     )
-    from pourwright.access.led import CeilingAir, led
+    from pourwright.access.led import CeilingAir, foot_of, led
     from pourwright.access.side_holes import SidePlaces, side_edge, side_places, spout_run
     from pourwright.access.tilt import Tilt, smallest_tilt
 else:
@@ -71,6 +71,7 @@ __all__ = [
     "edges_of",
     "falls",
     "fitted",
+    "foot_of",
     "inner_room_m",
     "label_at",
     "led",

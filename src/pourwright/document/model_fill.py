@@ -5,7 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
-from pourwright.document.model_shot import FlowDoc, PackingDoc, ScaleDoc, ShotDoc
+from pourwright.document.model_shot import FlowDoc, PackingDoc, ScaleDoc, ShotDoc, TiltStageDoc
 
 
 class BareDoc(Block):
@@ -89,3 +89,8 @@ class FillDoc(Block):
     flow: list[FlowDoc] = Field(default=[], description="way of the foam, pour by pour; with a machine")
     shots: list[ShotDoc] = Field(default=[], description="shots in their order; with a machine")
     scale: ScaleDoc | None = Field(default=None, description="what the scale shows of a filled part; null: no machine")
+    tilts: list[TiltStageDoc] = Field(
+        default=[],
+        description="tilts of the fixture, stage by stage, that lead the air of each chamber to one vent; empty: no "
+        "air stays as the part stands",
+    )

@@ -5,11 +5,12 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from pourwright.document.model_series import CostDoc, FixtureDoc, SeriesDoc, SpreadDoc
-from pourwright.document.model_shot import FlowDoc, PackingDoc, ScaleDoc, ShotDoc
+from pourwright.document.model_shot import FlowDoc, PackingDoc, ScaleDoc, ShotDoc, TiltStageDoc
 from pourwright.document.reflect import block_of, blocks_of
 
 if TYPE_CHECKING:
     from pourwright.plan import Plan
+    from pourwright.shot import TiltStage
 
 
 def shot_keys(plan: Plan) -> dict[str, Any]:
@@ -20,8 +21,17 @@ def shot_keys(plan: Plan) -> dict[str, Any]:
         "packing": block_of(PackingDoc, plan.shot.window),
         "flow": blocks_of(FlowDoc, plan.shot.flows),
         "scale": block_of(ScaleDoc, plan.shot.scale),
+        "tilts": [_tilt(plan, stage) for stage in plan.shot.tilts],
         "shots": blocks_of(ShotDoc, plan.shot.shots),
     }
+
+
+def _tilt(plan: Plan, stage: TiltStage) -> TiltStageDoc:
+    tilt = stage.tilt
+    if tilt is None:
+        return TiltStageDoc(chambers=list(stage.chambers), angle_rad=None, up=None, right_m=0.0, back_m=0.0)
+    up = tuple((plan.frame.rotation.T @ tilt.up).tolist())
+    return block_of(TiltStageDoc, tilt, chambers=list(stage.chambers), up=up)
 
 
 def fixture_block(plan: Plan) -> FixtureDoc | None:

@@ -10,9 +10,11 @@ from pourwright.physics.constants import ZERO_CELSIUS_K
 
 FOAM_K = tuple(ZERO_CELSIUS_K + c for c in (23.0, 60.0, 100.0, 130.0, 150.0, 180.0))
 FOAM_SHARE = (1.0, 0.85, 0.6, 0.4, 0.2, 0.05)
-PLASTIC_K = tuple(ZERO_CELSIUS_K + c for c in (23.0, 40.0, 60.0, 80.0, 100.0, 120.0))
-PLASTIC_SHARE = (1.0, 0.7, 0.43, 0.27, 0.15, 0.05)
-"""Temperatures [K], and what is left there of stiffness at 23 degC: our judgement, no published source."""
+"""Of foam: temperatures [K], and what is left there of stiffness at 23 degC: our judgement, no published source."""
+PLASTIC_K = tuple(ZERO_CELSIUS_K + c for c in (23.0, 37.8, 48.9, 60.0, 80.0, 100.0, 120.0))
+PLASTIC_SHARE = (1.0, 0.73, 0.58, 0.43, 0.27, 0.15, 0.05)
+"""Of polyethylene: to 60 degC the multipliers of apparent modulus of the Handbook of Polyethylene Pipe, 2nd ed., ch. 3,
+appendix B.1 (from memory); above it our judgement, no published source."""
 
 
 def warm_foam_share(temperature: Any) -> Any:
@@ -53,13 +55,18 @@ def warm_polyethylene_share(temperature: Any) -> Any:
 
     Notes
     -----
-    Our judgement, no published source: it falls by half every 30 K or so up to 100 degC, and melts near 130 degC. A
-    supplier's curve for the resin is better.
+    Multipliers of a handbook for pipe up to 60 degC; that they hold for rotomoulding grades too is our judgement, and
+    above 60 degC all of it is: it falls by half every 25 K or so, and melts near 130 degC. A supplier's
+    curve for the resin is better.
 
     Examples
     --------
     >>> round(float(warm_polyethylene_share(333.15)), 2)
     0.43
+
+    References
+    ----------
+    Plastics Pipe Institute, Handbook of Polyethylene Pipe, 2nd ed., chapter 3, appendix B.1 (from memory).
     """
     return np.interp(np.asarray(temperature, float), PLASTIC_K, PLASTIC_SHARE)
 

@@ -26,11 +26,13 @@ from pourwright.shot import (
     Machine,
     PortShot,
     ScaleWeight,
+    TiltStage,
     Window,
     chambers_of,
     flow_of,
     scale_weight,
     shots_of,
+    tilt_stages,
     window_of,
 )
 from pourwright.sources import Cited, Standing
@@ -49,6 +51,7 @@ class OneShot:
     shots: tuple[PortShot, ...]
     fixture: Fixture
     scale: ScaleWeight
+    tilts: tuple[TiltStage, ...]  # none: no air stays as it stands
     series: Series | None  # None: not asked for, or no release is known
 
     @property
@@ -114,6 +117,7 @@ def one_shot(
         shots=shots,
         fixture=_fixture(job, space, history, chambers, pours),
         scale=scale_weight(pours, window, outcome.total_kg),
+        tilts=tilt_stages(plan.ceilings, chambers.of_node, space.frame.to_standing(space.skin.vertices_m)),
         series=None,
     )
     if job.series is None or math.isnan(found.fixture.release_s):

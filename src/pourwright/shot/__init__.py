@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from pourwright.shot.flow import Flow, Knit, flow_of
     from pourwright.shot.machine import Machine, PortShot, shots_of
     from pourwright.shot.scale import ScaleWeight, scale_weight
+    from pourwright.shot.tilts import TiltStage, tilt_stages
     from pourwright.shot.window import Window, window_of
 else:
     __getattr__ = offered(__name__)
@@ -20,10 +21,12 @@ __all__ = [
     "Machine",
     "PortShot",
     "ScaleWeight",
+    "TiltStage",
     "Window",
     "chambers_of",
     "flow_of",
     "scale_weight",
     "shots_of",
+    "tilt_stages",
     "window_of",
 ]

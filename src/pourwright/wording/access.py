@@ -38,13 +38,18 @@ def _ceiling(one: CeilingAir) -> str:
     return high
 
 
-def tilt_words(tilt: Tilt) -> str:
-    """How to tilt a piece, and with what under which edge."""
-    blocks = [
+def block_words(right_m: float, back_m: float) -> list[str]:
+    """Blocks under the edges of a piece."""
+    return [
         f"{units.tape(abs(block))} under its {names[0] if block > 0 else names[1]} edge"
-        for block, names in zip((tilt.right_m, tilt.back_m), SIDES, strict=True)
+        for block, names in zip((right_m, back_m), SIDES, strict=True)
         if abs(block) >= LEAST_BLOCK_M
     ]
+
+
+def tilt_words(tilt: Tilt) -> str:
+    """How to tilt a piece, and with what under which edge."""
+    blocks = block_words(tilt.right_m, tilt.back_m)
     up = ", ".join(f"{part:.3f}" for part in tilt.up)
     both = f" (the corner between comes up by {units.tape(abs(tilt.right_m) + abs(tilt.back_m))})"
     many = len(tilt.to_m)

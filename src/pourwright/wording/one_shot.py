@@ -5,15 +5,20 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from pourwright import units
 from pourwright.fixture import Fixture, FixtureFace, FixturePlate
 from pourwright.plan import OneShot, Plan
 from pourwright.series import Series
+from pourwright.wording.access import block_words
 from pourwright.wording.checks import force
 from pourwright.wording.lifts import standing_place
 
 SHOT_HEAD = ("order", "port", "pour", "weight", "seconds", "starts after")
 PLATE_HEAD = ("side", "pushed with", "at most", "acts at", "clamps", "each holds", "ribs apart")
+LEVEL_RAD = math.radians(0.2)
+"""A part that leans less counts as level."""
 NOT_KNOWN = "NOT KNOWN: the part is not to be opened by this page"
 
 
@@ -34,6 +39,7 @@ def packing_lines(plan: Plan) -> list[str]:
     ]
     if window.closed_by:
         lines.append(f"NO WINDOW: {window.closed_by}")
+    lines += tilt_lines(plan)
     for flow in shot.flows:
         last = standing_place(plan.frame.to_standing(flow.last_point_m))
         lines.append(
@@ -45,6 +51,49 @@ def packing_lines(plan: Plan) -> list[str]:
             middle = standing_place(plan.frame.to_standing(knit.point_m))
             lines.append(f"pour {flow.pour}: fronts of {knit.ports[0]} and {knit.ports[1]} meet {middle}")
     return lines
+
+
+def tilt_lines(plan: Plan) -> list[str]:
+    """What tilt of the fixture leads the air of each chamber to one vent, stage by stage; none where no air stays."""
+    stages = shot_of(plan).tilts
+    lines = []
+    for number, stage in enumerate(stages, 1):
+        many = ", ".join(str(chamber) for chamber in stage.chambers)
+        what = f"chamber{'s' if len(stage.chambers) > 1 else ''} {many}"
+        if stage.tilt is None:
+            lines.append(
+                f"{what}: no tilt up to 10 degrees leads its air to one vent: vents in its corners, as planned"
+            )
+            continue
+        first = f"stage {number}, " if len(stages) > 1 else ""
+        blocks = " and ".join(block_words(stage.tilt.right_m, stage.tilt.back_m))
+        up = ", ".join(f"{part:.3f}" for part in plan.frame.rotation.T @ stage.tilt.up)
+        lines.append(
+            f"{first}{what}: {blocks}, {math.degrees(stage.tilt.angle_rad):.1f}\u00b0, leads its air to one vent; plan "
+            f"it so, with piece.up = [{up}], and its holes come to lie there"
+        )
+    if len(stages) > 1:
+        lines.append(
+            "tilted for the next stage no sooner than the foam of the one before has gelled, "
+            f"{units.time(plan.foam.gel_s)} after its last shot"
+        )
+    return lines
+
+
+def stand_words(plan: Plan) -> str:
+    """How the part stands while it is shot: level, or tilted from the axis of its file that is nearest to upright."""
+    up, frame = plan.frame.up, plan.frame
+    axis = int(np.argmax(np.abs(up)))
+    angle = math.acos(min(1.0, abs(float(up[axis]))))
+    width, depth, height = (units.length(size) for size in frame.size_m)
+    if angle < LEVEL_RAD:
+        return f"level, {height} high, {width} wide, {depth} deep"
+    sides = []
+    for way in frame.rotation[:2]:  # to the right, to the back
+        other = int(np.argmax(np.where(np.arange(3) == axis, 0.0, np.abs(way))))
+        lean = np.sign(way[other]) * float(up[other]) / abs(float(up[axis]))
+        sides.append(lean * float(np.ptp(plan.skin.vertices_m[:, other])))
+    return f"TILTED by {math.degrees(angle):.1f}\u00b0: {' and '.join(block_words(*sides))}"
 
 
 def shot_rows(plan: Plan) -> list[tuple[str, ...]]:

@@ -23,6 +23,8 @@ from pourwright.wording.one_shot import (
     plates_of,
     seconds,
     shot_of,
+    stand_words,
+    tilt_lines,
     weight_rows,
 )
 
@@ -52,6 +54,7 @@ def _words(plan: Plan) -> dict[str, Any]:
         "status": status_words(plan),
         "stop": refused_or_unknown(plan),
         "stand": stand_words(plan),
+        "air": bool(tilt_lines(plan)),
         "plates": _plates(plan),
         "bears": f"{units.pressure(shot.fixture.pressure_high_pa)} at most, the fixture bears "
         f"{units.pressure(shot.fixture.bears_pa)}",
@@ -68,12 +71,6 @@ def _words(plan: Plan) -> dict[str, Any]:
         "log": range(max(2, LOGGED - max(0, len(holes) - MOST_ROWS))),
         "made": f"shell {plan.skin.sha256[:12]}, {plan.provenance.get('program', '')}",
     }
-
-
-def stand_words(plan: Plan) -> str:
-    """How the part stands while it is shot."""
-    width, depth, height = (units.length(size) for size in plan.frame.size_m)
-    return f"as in the plan: {height} high, {width} wide, {depth} deep, level"
 
 
 def _plates(plan: Plan) -> list[tuple[str, str, str]]:
