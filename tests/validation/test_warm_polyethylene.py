@@ -1,7 +1,7 @@
 """Warm polyethylene against tensile tests on pipe: Merah and others, Plastics, Rubber and Composites 35 (2006).
 
 Read in the abstract (DOI 10.1179/174328906X103178): from -10 to 70 degC the yield strength of PE 100 falls in a
-straight line from 32 to 9 MPa, and the modulus goes the same way. A second point, second-hand, as a web page quotes it: a
+straight line from 32 to 9 MPa, and the modulus goes the same way. A second point, second-hand, as a page quotes it: a
 supplier's note of 2009 on pipe above ground gives a short-term modulus of 50 000 psi at 140 degF (60 degC) beside
 110 000 psi at 73 degF.
 """
