@@ -143,3 +143,28 @@ def basic_flotation_load(
     33 CFR 183.105(a).
     """
     return persons_kg * (2 / 15) + 0.25 * dead_kg + water_kg_m3 * air_chambers_m3
+
+
+def dry_weight(submerged_kg: float, material_kg_m3: float, water_kg_m3: float = HANDBOOK_WATER) -> float:
+    """Weight in air of a test weight that weighs so much under water: ``w / (1 - water / material)``.
+
+    Parameters
+    ----------
+    submerged_kg : float or array [kg] e.g. 85
+    material_kg_m3 : float or array [kg/m^3] e.g. 7850
+    water_kg_m3 : float or array [kg/m^3] e.g. 999.552
+
+    Returns
+    -------
+    float or array [kg]
+
+    Examples
+    --------
+    >>> round(dry_weight(85.0, 7850.0), 1)
+    97.4
+
+    References
+    ----------
+    Archimedes' principle.
+    """
+    return submerged_kg / (1.0 - water_kg_m3 / material_kg_m3)

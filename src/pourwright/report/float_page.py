@@ -6,6 +6,7 @@ import math
 
 from pourwright import units
 from pourwright.outcome import Boat, FloatResult, FloatState, Flotation, Piece, swamped_loads
+from pourwright.report.answers.trial import trial_section
 from pourwright.report.page import Page, Rows, Section
 from pourwright.wording.checks import angle, check_lines, mass_range
 
@@ -63,6 +64,7 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
     ]
     if result.flotation is not None and boat is not None:
         sections.append(_regulation(result.flotation))
+        sections.append(trial_section(result, boat))
     else:
         sections.append(Section("Flotation by regulation", ("no [boat] is described: not computed",)))
     return Page(piece.name, piece.place, "on the water", tuple(sections), result.warnings, made)

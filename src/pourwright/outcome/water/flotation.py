@@ -69,14 +69,21 @@ class Flotation:
 def swamped_loads(boat: Boat) -> tuple[tuple[str, float], ...]:
     """Submerged weights that the tests of basic and level flotation put into a swamped boat, motor included [kg].
 
+    The last is the level test without the weights for persons (183.235): those for what else the plate allows stay.
+
     >>> [(name, round(kg, 1)) for name, kg in swamped_loads(Boat(persons_kg=150.0, capacity_kg=190.0))]
-    [('basic test load', 30.0), ('level test load', 85.0)]
+    [('basic test load', 30.0), ('level test load', 85.0), ('level test load without persons', 10.0)]
     """
     capacity = boat.capacity_kg if boat.capacity_kg is not None else boat.persons_kg
     level_capacity = boat.level_capacity_kg if boat.level_capacity_kg is not None else capacity
     basic = basic_flotation_load(boat.persons_kg, capacity - boat.persons_kg, boat.air_chambers_m3)
     level = float(level_flotation_load(boat.persons_kg, level_capacity))
-    return ("basic test load", basic + boat.propulsion_kg), ("level test load", level + boat.propulsion_kg)
+    unmanned = float(level_flotation_load(0.0, max(level_capacity - boat.persons_kg, 0.0)))
+    return (
+        ("basic test load", basic + boat.propulsion_kg),
+        ("level test load", level + boat.propulsion_kg),
+        ("level test load without persons", unmanned + boat.propulsion_kg),
+    )
 
 
 def flotation(

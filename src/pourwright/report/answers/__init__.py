@@ -1,1 +1,1 @@
-"""Pages on the piece against its wall: loads on the anchors, suggested places, the report for the engineer."""
+"""Pages of answers: loads on the anchors, suggested places, the report for the engineer; tests on the water."""
