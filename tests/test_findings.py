@@ -30,7 +30,7 @@ def _pour(name="1a", **more):
     hands = SimpleNamespace(name=judged.HANDS, verdict=Verdict.OK, value=more.pop("mixes", 1.0))
     own = {
         "name": name, "lift": 1, "checks": (push, hands), "closes": False, "wait_s": 600.0, "landings": (1,),
-        "together": (), "after": (), "heat": None, "rise": None, "volume_m3": 0.01,
+        "together": (), "after": (), "volume_m3": 0.01,
         "peak_pressure_pa": SimpleNamespace(high=more.pop("high_pa", 0.0)),
     }  # fmt: skip
     return SimpleNamespace(**{**own, **more})
@@ -85,9 +85,14 @@ def test_holes_on_steep_skin_and_in_what_closes_a_port():
     assert found == [finding(Code.STEEP_SKIN, "P1"), finding(Code.VENT_IN_BOARD, "V1", port="P1")]
 
 
-def _lift(pours, **bulge):
+def _plan(pours, **more):
+    lift = SimpleNamespace(number=2, pours=pours)
+    return SimpleNamespace(**{"lifts": [lift], "heats": {}, "rises": {}, "bulges": {}, **more})
+
+
+def _bulge(**more):
     own = {"thinner_m": math.nan, "words": "it bulges 9 mm", "shores": (), "hold_down_n": 0.0}
-    return SimpleNamespace(number=2, pours=pours, bulge=SimpleNamespace(**{**own, **bulge}))
+    return SimpleNamespace(**{**own, **more})
 
 
 def test_the_skin_by_finite_elements_speaks_in_place_of_the_panels():
@@ -98,7 +103,7 @@ def test_the_skin_by_finite_elements_speaks_in_place_of_the_panels():
         finding(Code.OVER_LIMIT, "2a", check=judged.PRESSURE, remedy=""), finding(Code.PANEL_UNKNOWN, "2b", why=""),
         finding(Code.HEATS_AFTER_SETTING, "2c"), finding(Code.OVER_LIMIT, "2a", check="hands", remedy="help"),
     )  # fmt: skip
-    plan = SimpleNamespace(warnings=by_panels, lifts=[_lift(pours, hold_down_n=900.0)])
+    plan = _plan(pours, warnings=by_panels, bulges={2: _bulge(hold_down_n=900.0)})
     found = skin_bulge.skin_warnings(plan)
     assert [one.code for one in found] == [
         Code.OVER_LIMIT, Code.BULGES, Code.HOLD_DOWN, Code.SKIN_UNKNOWN, Code.SKIN_HEATS_AFTER_SETTING,
@@ -112,9 +117,9 @@ def _heat(**more):
 
 
 def test_what_is_still_hot_ends_short_or_wants_more():
-    assert review._heat_found(SimpleNamespace(lifts=[_lift([_pour(heat=_heat())])])) == [finding(Code.STILL_HOT, "1")]
+    assert review._heat_found(_plan([_pour()], heats={"1a": _heat()})) == [finding(Code.STILL_HOT, "1")]
     rise = SimpleNamespace(voids=(), below_m3=0.002, packing=1.0, packing_needed=1.2)
-    found = review._rise_found(SimpleNamespace(lifts=[_lift([_pour(rise=rise, closes=True)])]))
+    found = review._rise_found(_plan([_pour(closes=True)], rises={"1a": rise}))
     assert found == [
         finding(Code.ENDS_SHORT, "1a", below_m3=0.002),
         finding(Code.PACK_MORE, "1a", needed=1.2, packing=1.0),
@@ -134,7 +139,7 @@ def test_the_whole_list_holds_shell_cavity_and_reach(monkeypatch):
         at(findings=said),
         at(volume_uncertainty_m3=0.2, volume_m3=1.0),
         at(notes=()),
-        at(lifts=[], warnings=(), unreached_m3=0.1),
+        at(lifts=[], warnings=(), unreached_m3=0.1, bulges={}, heats={}, rises={}),
         at(history=at(notes=(finding(Code.NO_REACTION, why="gel before cream"),))),
     )
     assert found == (

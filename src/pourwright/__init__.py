@@ -26,9 +26,9 @@ if TYPE_CHECKING:
     )
     from pourwright.foam import Conditions, FoamAtShop, FoamGrade, at_conditions, grade_names, load_grade
     from pourwright.intake import job_from_shell, read_job
-    from pourwright.lifts import Check, Lift, LiftPlan, Port, Pour, Vent
+    from pourwright.lifts import Check, Lift, Port, Pour, Vent
     from pourwright.outcome import Outcome, Piece, afloat, hang, refusals, sling, stand, unknowns
-    from pourwright.plan import Job, Plan, make_plan
+    from pourwright.plan import Job, LiftPlan, Plan, make_plan
     from pourwright.ranges import Range
     from pourwright.report.folder import write_plan
     from pourwright.report.sheet import sheet_html

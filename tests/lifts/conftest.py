@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels
+from pourwright.cavity import Space, build_cavity, build_levels
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
 from pourwright.shell import panels
@@ -85,13 +85,9 @@ def planned(skin_of, stand, foam):
         cavity = build_cavity(skin, frame, cell_m=cell, irons=irons)
         graph = build_levels(cavity)
         plan = plan_lifts(
-            skin,
-            frame,
-            cavity,
-            graph,
+            Space(skin, cavity, graph, panels(skin, 16)),
             foam() if grade is None else grade,
             ShopLimits() if limits is None else limits,
-            panels(skin, 16),
             start_level=start,
         )
         return SimpleNamespace(skin=skin, frame=frame, cavity=cavity, graph=graph, plan=plan, lifts=plan.lifts)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels
+from pourwright.cavity import Space, build_cavity, build_levels
 from pourwright.findings import Code
 from pourwright.lifts import ShopLimits
 from pourwright.lifts.skin_side import panel_strength
@@ -114,7 +114,7 @@ def test_without_panels_the_pressure_is_unknown(turret, skin_of, stand, foam):
     skin = skin_of(turret, 0.005)
     frame = stand(skin)
     cavity = build_cavity(skin, frame, cell_m=0.01)
-    plan = plan_lifts(skin, frame, cavity, build_levels(cavity), foam(), ShopLimits(), ())
+    plan = plan_lifts(Space(skin, cavity, build_levels(cavity)), foam(), ShopLimits())
     assert {_pressure(pour).verdict for lift in plan.lifts for pour in lift.pours} == {"unknown"}
 
 

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from PIL import Image
+from tests.reference.seen import lifts_seen
 
 from pourwright.draw.charts import draw_charts, heat_chart, strip_chart, timeline_chart
 from pourwright.draw.heat_chart import lift_doses
@@ -35,7 +36,11 @@ def test_charts(plan_of, tmp_path):
 
 def test_no_letter_is_below_eight_points_on_the_page(plan_of):
     plan = plan_of("column", **EVEN)
-    for figure in (timeline_chart(plan), heat_chart(plan), strip_chart(plan)):
+    for figure in (
+        timeline_chart(plan),
+        heat_chart(plan, plan.computed.heating),
+        strip_chart(plan, plan.computed.heating),
+    ):
         assert figure.get_size_inches()[0] <= 180 / 25.4 + 0.02  # the text of an A4 page between margins of 15 mm
         FigureCanvasAgg(figure).draw()
         words = [*figure.texts]
@@ -109,9 +114,9 @@ def test_a_searched_day_has_a_row_a_limb_whose_waits_end_when_the_next_pour_come
 
 def test_heat_shows_each_lift_at_its_peak(plan_of):
     plan = plan_of("column", **EVEN)
-    lines = [line for line in heat_chart(plan).axes[0].lines if len(line.get_xdata()) > 2]
+    lines = [line for line in heat_chart(plan, plan.computed.heating).axes[0].lines if len(line.get_xdata()) > 2]
     assert len(lines) == 3
-    for line, lift in zip(lines, plan.lift_plan.lifts, strict=True):
+    for line, lift in zip(lines, lifts_seen(plan), strict=True):
         peak = max(pour.heat.peak_k.nominal for pour in lift.pours) - 273.15
         assert np.isclose(np.nanmax(line.get_ydata()), peak, atol=0.5)
 
@@ -120,8 +125,8 @@ def test_heat_shows_the_dose_of_every_lift(plan_of):
     plan = plan_of("column", **EVEN)
     doses = lift_doses(plan)
     assert [name for name, _, _ in doses] == [f"Lift {lift.number}" for lift in plan.lift_plan.lifts]
-    drawn = [bar.get_width() for bar in heat_chart(plan).axes[1].patches]
-    for k, lift in enumerate(plan.lift_plan.lifts):
+    drawn = [bar.get_width() for bar in heat_chart(plan, plan.computed.heating).axes[1].patches]
+    for k, lift in enumerate(lifts_seen(plan)):
         likely = max(pour.heat.hot_s[0][1] for pour in lift.pours) / 60
         high = max(pour.heat.hot_s[0][2] for pour in lift.pours) / 60
         assert drawn[2 * k : 2 * k + 2] == pytest.approx([likely, high])
@@ -139,8 +144,8 @@ def test_the_strip_is_the_heat_of_the_plan_at_those_times(plan_of, asked):
         for p in moment.poured:
             assert moment.time_s == pytest.approx(heating.waits.start_s[p])
     assert np.array_equal(np.isfinite(moments.moments[-1].hottest_k), moments.filled)
-    starts = {pour.name: pour.heat.start_s for lift in plan.lift_plan.lifts for pour in lift.pours}
-    for picture in pictures_of(plan):
+    starts = {name: heat.start_s for name, heat in plan.lift_plan.heats.items()}
+    for picture in pictures_of(plan, plan.computed.heating):
         at = np.flatnonzero(np.isclose(result.time_s, picture.moment.time_s, atol=1e-6))
         core = result.core_k[:, at[-1]]  # the last there: with what has just come
         assert picture.hottest_k == np.nanmax(core)
@@ -205,7 +210,7 @@ def test_a_long_name_and_dollars_stay_in_the_chart(plan_of):
 def test_a_strip_ends_when_all_is_cool(plan_of):
     plan = plan_of("column", **EVEN)
     cool = plan.job.heat.release_k
-    after = [one for one in pictures_of(plan) if not (one.moment.poured or one.moment.peaked)]
+    after = [one for one in pictures_of(plan, plan.computed.heating) if not (one.moment.poured or one.moment.peaked)]
     kept = [one for one in plan.computed.heating.moments.moments if not (one.poured or one.peaked)]
     assert len(kept) == 3
     assert 1 <= len(after) <= 3

@@ -11,12 +11,12 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.day import choose_day
 from pourwright.day.body import Body
 from pourwright.intake import job_from_shell
 from pourwright.lifts import lifts_of_day
-from pourwright.plan import history_of, make_plan, skin_of
+from pourwright.plan import Case, history_of, make_plan, skin_of
 from pourwright.plan.day import hottest_k, question_of
 from pourwright.plan.heating import heating_of
 
@@ -47,7 +47,7 @@ def test_the_search_finds_the_peaks_faces_and_times_of_the_staged_heat_also_on_w
     frame = pour_frame(skin.vertices_m, np.asarray(asked.up), np.asarray(asked.front))
     cavity = build_cavity(skin, frame, cell_m=asked.cell_m)
     graph = build_levels(cavity)
-    question = question_of(asked, skin, cavity, graph, history, ())
+    question = question_of(Case(asked, Space(skin, cavity, graph), history), ())
     hot = replace(question, allowed=replace(question.allowed, dose_h=1.2, high_h=1.2, peak_k=np.inf, face_k=np.inf))
     found = choose_day(hot, quick=True)
     day = found.day
@@ -55,8 +55,8 @@ def test_the_search_finds_the_peaks_faces_and_times_of_the_staged_heat_also_on_w
     body = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, 1)
     dose = body.dose(day.slab_start_s)
     wide = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, 3, 3).dose(day.slab_start_s)
-    plan = lifts_of_day(skin, frame, cavity, graph, history.foam, asked.limits, (), found)
-    heat = heating_of(skin, cavity, graph, history.foam, history.heat, plan, asked.limits, asked.heat).pours
+    case = Case(asked, Space(skin, cavity, graph), history)
+    heat = heating_of(case, lifts_of_day(case.space, history.foam, asked.limits, found)).pours
     pours = list(heat.values())
     alone = question.source.start_k + 147.0
     warmer = 0.0
@@ -86,8 +86,8 @@ def test_the_stop_temperature_counts_as_soon_as_there_is_room_under_it(job):
 @pytest.mark.default_day
 def test_a_day_that_heat_alone_would_make_too_hot_by_a_few_tenths_of_a_kelvin_is_still_found(job):
     plan = make_plan(job(0.36, 0.66, **{"day.search": True}))
-    assert plan.lift_plan.day is not None
+    assert plan.lift_plan.searched
     assert plan.lift_plan.day.day.keeps
     assert not plan.over_limit
-    hottest = max(pour.heat.peak_k.nominal for lift in plan.lift_plan.lifts for pour in lift.pours)
+    hottest = max(heat.peak_k.nominal for heat in plan.lift_plan.heats.values())
     assert plan.foam.conditions.parts_k + 147.5 < hottest <= plan.foam.grade.stop_k

@@ -7,11 +7,12 @@ import math
 import numpy as np
 import pytest
 import trimesh
+from tests.reference.seen import pours_seen
 
 from pourwright.document.plan_json import plan_document
 from pourwright.intake import job_from_shell
 from pourwright.plan import make_plan
-from pourwright.wording.computed import grid_words, heat_words
+from pourwright.wording.computed import grid_words
 
 ZERO_K = 273.15
 
@@ -32,7 +33,7 @@ def post(tmp_path_factory):
 
 
 def test_a_post_is_as_hot_as_its_own_solution_says(post):
-    pours = [pour for lift in post.lift_plan.lifts for pour in lift.pours]
+    pours = pours_seen(post)
     heating = post.computed.heating
     assert 0.04 / heating.nominal.cell_m < 12
     for pour in pours:
@@ -43,11 +44,11 @@ def test_a_post_is_as_hot_as_its_own_solution_says(post):
 
 
 def test_the_error_of_the_grid_is_told_once_in_sheet_page_and_file(post):
-    pours = {pour.name: pour for lift in post.lift_plan.lifts for pour in lift.pours}
+    pours = {pour.name: pour for pour in pours_seen(post)}
     hottest = max(pours.values(), key=lambda pour: pour.peak_k.nominal)
     assert math.isfinite(hottest.heat.off_k)
-    assert "± 1.0 °C (1.8 °F) from the grid" in heat_words(hottest, post)
-    assert [name for name, pour in pours.items() if grid_words(pour)] == [hottest.name]
+    assert grid_words(hottest, post.lift_plan) == " (± 1.0 °C (1.8 °F) from the grid)"
+    assert [name for name, pour in pours.items() if grid_words(pour, post.lift_plan)] == [hottest.name]
     blocks = {p.name: p for lift in plan_document(post).lifts for p in lift.pours}
     assert [name for name, block in blocks.items() if block.heat.grid_error_k is not None] == [hottest.name]
     assert blocks[hottest.name].heat.grid_error_k == pytest.approx(hottest.heat.off_k)

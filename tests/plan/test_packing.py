@@ -14,6 +14,7 @@ import re
 import pytest
 from rich.console import Console
 from scipy.integrate import solve_ivp
+from tests.reference.seen import lifts_seen, pours_seen
 
 from pourwright.document.plan_json import plan_json
 from pourwright.lifts import judged
@@ -38,7 +39,7 @@ def plan(request, plan_of):
 
 
 def _closing(plan):
-    found = [pour for lift in plan.lift_plan.lifts for pour in lift.pours if pour.closes]
+    found = [pour for pour in pours_seen(plan) if pour.closes]
     assert found
     return found
 
@@ -53,7 +54,7 @@ def test_packing_is_moulded_over_free_rise_density_wherever_it_stands(plan):
     told = {pour["name"]: pour for lift in json.loads(plan_json(plan))["lifts"] for pour in lift["pours"]}
     rows = {row["pour"]: row for row in csv.DictReader(io.StringIO(pours_csv(plan)))}
     free = plan.foam.free_rise_density_kg_m3.nominal
-    for lift in plan.lift_plan.lifts:
+    for lift in lifts_seen(plan):
         for pour in lift.pours:
             moulded = pour.foam_kg.nominal / pour.volume_m3
             assert told[pour.name]["packing"] == pytest.approx(moulded / free, rel=1e-6)

@@ -9,11 +9,12 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.day import choose_day
 from pourwright.document.plan_json import plan_document
+from pourwright.evaluation import ByFormulas, Evaluation
 from pourwright.intake import read_job
-from pourwright.plan import history_of, make_plan, skin_of
+from pourwright.plan import Case, history_of, make_plan, skin_of
 from pourwright.plan.day import question_of
 from pourwright.plan.fallback import not_worse
 from pourwright.plan.refine import Computed, Refined
@@ -67,7 +68,7 @@ def test_the_heron_at_147_k_takes_at_most_eight_pours_and_two_hours_and_a_third_
         skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes, stray_void_m3=job.stray_void_m3
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
-    day = choose_day(question_of(job, skin, cavity, graph, history_of(job), ())).day
+    day = choose_day(question_of(Case(job, Space(skin, cavity, graph), history_of(job)), ())).day
     assert day.keeps
     assert len(day.stretches) <= 8
     assert day.hours <= 2.3
@@ -102,5 +103,6 @@ def excess_of(name, share):
     verdict = "over" if share > 1 else "ok"
     check = SimpleNamespace(name="time above scorch", value=share, limit=1.0, verdict=verdict)
     lift = SimpleNamespace(pours=(SimpleNamespace(checks=(check,)),))
-    computed = Computed(history_of(read_job(HERON)), None, (), 1, ())
-    return Refined(SimpleNamespace(lifts=(lift,), objective=name), computed)
+    plan = SimpleNamespace(lifts=(lift,), objective=name)
+    history = history_of(read_job(HERON))
+    return Refined(plan, Evaluation(), plan, Computed(history, ByFormulas(), (), 1, ()))

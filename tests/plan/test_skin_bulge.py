@@ -9,6 +9,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import trimesh
+from tests.reference.seen import lifts_seen
 
 from pourwright.document.plan_json import plan_json
 from pourwright.findings import Code
@@ -44,13 +45,13 @@ WIDE = (0.5, 0.4, 0.3)
 
 
 def _pressures(plan):
-    return [check for lift in plan.lift_plan.lifts for pour in lift.pours for check in pour.checks if
+    return [check for lift in lifts_seen(plan) for pour in lift.pours for check in pour.checks if
             check.name == judged.PRESSURE]  # fmt: skip
 
 
 def test_a_stiff_box_passes_and_its_closed_form_stands_beside(box_of):
     plan = box_of((0.2, 0.2, 0.3), **{"piece.material": "grp", "wall.thickness": "8 mm", "foam.grade": "rigid-3"})
-    for lift in plan.lift_plan.lifts:
+    for lift in lifts_seen(plan):
         assert lift.bulge.verdict == "ok"
         assert 0 < lift.bulge.used < 1
         assert lift.bulge.outward_m < lift.bulge.allowed_m
@@ -69,7 +70,7 @@ def test_a_stiff_box_passes_and_its_closed_form_stands_beside(box_of):
 
 def test_flat_plastic_that_bulges_gets_shores_with_places_and_forces(box_of):
     plan = box_of(WIDE, **PLASTIC, **{"structure.rounds": 0})
-    shored = [lift for lift in plan.lift_plan.lifts if lift.bulge.shores]
+    shored = [lift for lift in lifts_seen(plan) if lift.bulge.shores]
     assert shored
     for lift in shored:
         bulge = lift.bulge
@@ -101,8 +102,8 @@ def test_limits_where_the_bulge_is_not_in_proportion_are_found_on_the_curve(box_
     from pourwright.structure import PressedLift, lift_bulge, skin_mesh, under_of
 
     plan = box_of(WIDE, **PLASTIC, **{"structure.rounds": 0})
-    lift = next(lift for lift in plan.lift_plan.lifts if lift.bulge.large and lift.bulge.used > 1.3)
-    asked = structure_of(plan.job, plan.skin, plan.cavity, plan.foam, plan.lift_plan)
+    lift = next(lift for lift in lifts_seen(plan) if lift.bulge.large and lift.bulge.used > 1.3)
+    asked = structure_of(plan.job, plan.skin, plan.cavity, plan.foam, plan.lift_plan.lifts)
     under = under_of(asked, skin_mesh(plan.skin, plan.frame, 900), panels(plan.skin, 16))
     closes = any(pour.closes for pour in lift.pours)
     there = PressedLift(lift.number, lift.bottom_m, lift.top_m, lift.bulge.stands_pa, closes)
@@ -114,28 +115,28 @@ def test_limits_where_the_bulge_is_not_in_proportion_are_found_on_the_curve(box_
 def test_thinner_lifts_are_tried_before_shores(box_of):
     glass = {"piece.material": "grp", "wall.thickness": "3 mm", "foam.grade": "rigid-2", "structure.triangles": 500}
     one, more = (box_of((0.6, 0.5, 0.6), **glass, **{"structure.rounds": rounds}) for rounds in (0, 1))
-    worst = max(lift.bulge.used for lift in one.lift_plan.lifts)
+    worst = max(lift.bulge.used for lift in lifts_seen(one))
     assert worst > 1
     assert len(more.lift_plan.lifts) > len(one.lift_plan.lifts)
-    assert sum(len(lift.bulge.shores) for lift in more.lift_plan.lifts) < sum(
-        len(lift.bulge.shores) for lift in one.lift_plan.lifts
+    assert sum(len(lift.bulge.shores) for lift in lifts_seen(more)) < sum(
+        len(lift.bulge.shores) for lift in lifts_seen(one)
     )
     assert any("shorter lifts" in line and "taken" in line for line in more.computed.words)
 
 
 def test_held_skins_and_quick_plans_are_not_computed_and_say_so(box_of):
     held = box_of(WIDE, **PLASTIC, **{"piece.support": "held"})
-    assert all(lift.bulge is None for lift in held.lift_plan.lifts)
+    assert all(lift.bulge is None for lift in lifts_seen(held))
     assert any("held from outside" in line for line in held.computed.words)
     closed = box_of(WIDE, **PLASTIC, **{"structure.computed": False})
-    assert all(lift.bulge is None for lift in closed.lift_plan.lifts)
+    assert all(lift.bulge is None for lift in lifts_seen(closed))
     assert all("finite elements" not in check.source for check in _pressures(closed))
     assert any(check.verdict == "over" for check in _pressures(closed))
 
 
 def test_a_flat_plastic_box_packed_hard_is_held_by_boards_over_its_sides(box_of):
     plan = box_of((0.6, 0.4, 0.3), **{**PLASTIC, "wall.thickness": "4 mm", "foam.packing": 1.5})
-    (lift,) = [lift for lift in plan.lift_plan.lifts if lift.bulge.used > 5]
+    (lift,) = [lift for lift in lifts_seen(plan) if lift.bulge.used > 5]
     assert lift.bulge.verdict == "ok with shores"
     boards = [shore for shore in lift.bulge.shores if shore.board_m is not None]
     assert len(boards) == len(lift.bulge.shores) == 5  # all but the side it stands on

@@ -12,6 +12,7 @@ import re
 
 import pytest
 from rich.console import Console
+from tests.reference.seen import lifts_seen
 
 from pourwright.document.plan_json import plan_json
 from pourwright.draw.timeline import bars_of
@@ -118,7 +119,7 @@ def test_the_clock_begins_a_lift_when_the_wait_of_the_one_before_is_over(plan):
 def test_the_last_mix_of_a_lift_has_risen_and_has_its_own_wait_when_the_next_lift_comes(plan):
     steps = plan.computed.steps
     foam, rules = plan.foam, plan.job.heat
-    for low, high in itertools.pairwise(plan.lift_plan.lifts):
+    for low, high in itertools.pairwise(lifts_seen(plan)):
         begin = min(s.start_s for s in steps if s.lift == high.number)
         for pour in low.pours:
             last = max(s.start_s for s in steps if s.kind == "mix" and s.pour == pour.name)

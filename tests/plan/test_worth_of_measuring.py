@@ -7,6 +7,7 @@ import re
 from types import SimpleNamespace
 
 import pytest
+from tests.reference.seen import pours_seen
 
 from pourwright.day import Offer, Offers
 from pourwright.findings import Code
@@ -42,9 +43,7 @@ def test_a_measured_rise_narrows_every_temperature(plan_of):
         plan_of("column", **SHOP),
         plan_of("column", **SHOP, **CUPS, **{"cup.peaks": ["151 degC", "157 degC", "163 degC"]}),
     )
-    for a, b in zip(
-        *([p for lift in plan.lift_plan.lifts for p in lift.pours] for plan in (known, cups)), strict=False
-    ):
+    for a, b in zip(pours_seen(known), pours_seen(cups), strict=False):
         assert b.heat.peak_k.high - b.heat.peak_k.low < 0.5 * (a.heat.peak_k.high - a.heat.peak_k.low)
 
 

@@ -10,11 +10,11 @@ import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.day import choose_day
 from pourwright.intake import job_from_shell
 from pourwright.lifts import batch_cap
-from pourwright.plan import history_of, skin_of
+from pourwright.plan import Case, history_of, skin_of
 from pourwright.plan.day import question_of
 
 KEYS = {
@@ -40,7 +40,7 @@ def fewest(tmp_path_factory):
         history = history_of(warm)
         cap = batch_cap(history.foam, warm.limits)
         assert cap.in_time_m3 < cap.largest_m3  # cream limits it
-        found = choose_day(question_of(warm, skin, cavity, graph, history, ()), fewest=True)
+        found = choose_day(question_of(Case(warm, Space(skin, cavity, graph), history), ()), fewest=True)
         foam_m3 = cap.volume_m3 * history.foam.liquid_density_kg_m3 / history.foam.open_density_kg_m3.nominal
         return cap.volume_m3, foam_m3, len(found.day.stretches)
 

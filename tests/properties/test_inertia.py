@@ -8,7 +8,7 @@ import trimesh
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from pourwright.cavity import build_cavity, build_levels
+from pourwright.cavity import Space, build_cavity, build_levels
 from pourwright.errors import CavityError
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
@@ -53,7 +53,7 @@ def test_inertia_of_every_stage_is_one_a_body_can_have(skin_of, stand, seed, siz
         graph = build_levels(cavity)
     except CavityError:
         assume(False)
-    lifts = plan_lifts(skin, frame, cavity, graph, FOAM, ShopLimits(hands=4, largest_batch_m3=0.02), panels(skin))
+    lifts = plan_lifts(Space(skin, cavity, graph, panels(skin)), FOAM, ShopLimits(hands=4, largest_batch_m3=0.02))
     outcome = predict(skin, (), cavity, graph, FOAM, lifts, loss_share=0.1)
     for stage in weigh(outcome.parts).stages:
         inertia = stage.inertia_kgm2

@@ -11,7 +11,7 @@ import trimesh
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
 from pourwright.physics import orifice
@@ -54,7 +54,7 @@ def test_promises(skin_of, body, shop, grade, sideways):
     cavity = build_cavity(skin, frame, cell_m=0.01)
     graph = build_levels(cavity)
     foam = at_conditions(load_grade(grade), Conditions(295.0, 295.0, 295.0))
-    plan = plan_lifts(skin, frame, cavity, graph, foam, shop, panels(skin))
+    plan = plan_lifts(Space(skin, cavity, graph, panels(skin)), foam, shop)
     pours = [pour for lift in plan.lifts for pour in lift.pours]
 
     # everything is filled once, or listed as empty

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 import math
+from dataclasses import fields
 
 import numpy as np
 import trimesh
 from hypothesis import HealthCheck, Phase, given, settings
 from hypothesis import strategies as st
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.document.write_lifts import lift_block, port_block, vent_block
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
+from pourwright.plan import LiftPlan
 from pourwright.shell import panels
 
 
@@ -54,11 +56,12 @@ def test_no_foam_rises_past_an_open_hole(skin_of, open_holes, body, lift_m, hand
     graph = build_levels(cavity)
     foam = at_conditions(load_grade(grade), Conditions(295.0, 295.0, 295.0))
     shop = ShopLimits(hands=hands, max_lift_m=lift_m)
-    plan = plan_lifts(skin, frame, cavity, graph, foam, shop, panels(skin))
+    division = plan_lifts(Space(skin, cavity, graph, panels(skin)), foam, shop)
+    plan = LiftPlan(**{one.name: getattr(division, one.name) for one in fields(division)})
     document = {
         "cavity": {"cell_m": 0.01},
         "shell": {"openings": []},
-        "lifts": [lift_block(lift, plan.closings, foam).model_dump() for lift in plan.lifts],
+        "lifts": [lift_block(lift, plan, foam).model_dump() for lift in plan.lifts],
         "ports": [port_block(port, plan.closings).model_dump() for port in plan.ports],
         "vents": [vent_block(vent, plan.closings).model_dump() for vent in plan.vents],
     }

@@ -5,7 +5,7 @@ import math
 import numpy as np
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
 from pourwright.outcome import predict
@@ -21,7 +21,7 @@ def filled(skin, frame, cell_m, grade="rigid-3", bond=None):
     graph = build_levels(cavity)
     foam = at_conditions(load_grade(grade), ROOM)
     flat = panels(skin)
-    lifts = plan_lifts(skin, frame, cavity, graph, foam, ShopLimits(hands=4, largest_batch_m3=0.02), flat)
+    lifts = plan_lifts(Space(skin, cavity, graph, flat), foam, ShopLimits(hands=4, largest_batch_m3=0.02))
     return cavity, graph, foam, lifts, predict(skin, flat, cavity, graph, foam, lifts, loss_share=0.1, bond=bond)
 
 

@@ -5,16 +5,18 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from pourwright.cavity import Cavity, Extremum, Grid, LevelGraph, pour_frame
+from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code, finding
 from pourwright.foam import Conditions, Parts, at_conditions, load_grade
-from pourwright.lifts import Check, Landing, Lift, LiftPlan, Measures, OneMore, Port, Pour, ShopLimits, Vent
+from pourwright.lifts import Check, Landing, Lift, Measures, OneMore, Port, Pour, ShopLimits, Vent
 from pourwright.outcome import Outcome, StiffnessGain
-from pourwright.plan import Job, Plan
+from pourwright.plan import Computed, Job, LiftPlan, Plan
 from pourwright.ranges import Range
 from pourwright.shell import MeshFinding, Opening, Skin, SkinKind, WallBand, skin_material
 
@@ -179,6 +181,7 @@ def hand_plan():
             warnings=tuple(finding(Code.SHELL, "holes", words=said) for said in ("2 holes were closed.", "a warning")),
             cautions=("Part A is an isocyanate.",),
             provenance={"program": "pourwright 0", "libraries": "none"},
+            computed=Computed(SimpleNamespace(cup=None), ByFormulas(), (), 0, ()),
         )
 
     return make

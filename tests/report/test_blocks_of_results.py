@@ -13,7 +13,8 @@ from pourwright.document.model_computed import HeatHistoryDoc, RiseHistoryDoc, S
 from pourwright.document.model_lifts import BulgeDoc, CheckDoc, LandingDoc, PortDoc, TubeDoc
 from pourwright.document.model_parts import Block, MeasuresDoc, Number, Point, RangeDoc, about
 from pourwright.document.reflect import block_of, fields_without_a_key
-from pourwright.lifts import HeatHistory, Landing, Measures, Port, RiseHistory, SkinBulge
+from pourwright.evaluation import HeatHistory, RiseHistory, SkinBulge
+from pourwright.lifts import Landing, Measures, Port
 from pourwright.lifts.model import Check, Tube
 from pourwright.plan import Step
 from pourwright.ranges import Range

@@ -9,9 +9,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from PIL import Image
+from tests.reference.seen import with_bulge
 
 from pourwright.draw.piece_fields import with_gain
-from pourwright.lifts import Shore
+from pourwright.evaluation import Shore
 from pourwright.report.piece_page import piece_html
 from pourwright.report.sheet import sheet_html
 from pourwright.structure import PushMap
@@ -183,14 +184,12 @@ def push(stool_plan):
 
 def with_shores(plan):
     """The first lift bulges too far and has two shores."""
-    low, *others = plan.lift_plan.lifts
-    bulge = low.bulge
+    bulge = plan.lift_plan.bulges[1]
     shores = [
         Shore(f"S1.{k}", bulge.point_m + 0.1 * k, np.array([1.0, 0, 0]), bulge.measures, 120.0, 0.04, board)
         for k, board in enumerate([None, (0.3, 0.2)], 1)
     ]
-    low = replace(low, bulge=replace(bulge, verdict="ok with shores", shores=tuple(shores)))
-    return replace(plan, lift_plan=replace(plan.lift_plan, lifts=(low, *others)))
+    return with_bulge(plan, 1, verdict="ok with shores", shores=tuple(shores))
 
 
 def test_shores_stand_at_their_lift(stool_plan):
@@ -219,7 +218,7 @@ def test_colours_are_those_of_the_pour_behind(stool_plan):
         assert high.min() > lift.bottom_m - slack
         assert high.max() < lift.top_m + slack
     known = {
-        "temperature": [p.heat.skin_k.high for lift in lifts for p in lift.pours if p.heat is not None],
+        "temperature": [heat.skin_k.high for heat in stool_plan.lift_plan.heats.values()],
         "pressure": [p.peak_pressure_pa.high for lift in lifts for p in lift.pours],
     }
     for field in data["fields"]["fields"]:

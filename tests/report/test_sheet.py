@@ -12,11 +12,12 @@ from html.parser import HTMLParser
 import numpy as np
 import pytest
 from PIL import Image
+from tests.reference.seen import with_bulge
 
 from pourwright.cli.record_from import read_bench
 from pourwright.draw.charts import draw_charts
 from pourwright.draw.lifts import draw_plan
-from pourwright.lifts import Shore
+from pourwright.evaluation import Shore
 from pourwright.report.sheet import Issue, sheet_html
 
 BAD = "<script>alert(1)</script>"
@@ -140,10 +141,9 @@ def test_forty_lifts_have_forty_blocks(hand_plan):
 
 
 def test_what_is_set_up_first_stands_before_its_lift(stool_plan):
-    low, *others = stool_plan.lift_plan.lifts
-    shore = Shore("S1.1", low.bulge.point_m, np.array([1.0, 0, 0]), low.bulge.measures, 120.0, 0.04)
-    low = replace(low, bulge=replace(low.bulge, verdict="ok with shores", shores=(shore,)))
-    plan = replace(stool_plan, lift_plan=replace(stool_plan.lift_plan, lifts=(low, *others)))
+    bulge = stool_plan.lift_plan.bulges[1]
+    shore = Shore("S1.1", bulge.point_m, np.array([1.0, 0, 0]), bulge.measures, 120.0, 0.04)
+    plan = with_bulge(stool_plan, 1, verdict="ok with shores", shores=(shore,))
     text = sheet_html(plan)
     assert text.count("Set up before this lift") == 1
     assert text.index("Lift 1: ") < text.index("Shore S1.1") < text.index("<h3>Pour 1a") < text.index("Lift 2: ")

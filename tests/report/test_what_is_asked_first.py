@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 from pourwright.document.plan_json import plan_document
+from pourwright.evaluation import Evaluation
 from pourwright.findings import Code, finding, note
 from pourwright.report.sheet import sheet_html
 from pourwright.report.tables import print_plan
@@ -16,13 +17,15 @@ def with_peaks(plan, high_k):
         replace(
             lift,
             pours=tuple(
-                replace(pour, heat=None, checks=(), peak_k=replace(pour.peak_k, low=350.0, nominal=360.0, high=high_k))
+                replace(pour, checks=(), peak_k=replace(pour.peak_k, low=350.0, nominal=360.0, high=high_k))
                 for pour in lift.pours
             ),
         )
         for lift in plan.lift_plan.lifts
     )
-    return replace(plan, checks=(), warnings=(), lift_plan=replace(plan.lift_plan, lifts=lifts))
+    return replace(
+        plan, checks=(), warnings=(), lift_plan=replace(plan.lift_plan, lifts=lifts, evaluation=Evaluation())
+    )
 
 
 def test_planned_alone_where_no_card_asks_for_a_probe(stool_plan):

@@ -10,10 +10,10 @@ import pytest
 import trimesh
 from scipy.integrate import solve_ivp
 
-from pourwright.cavity import build_cavity, build_levels, coarse_sweep, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, coarse_sweep, pour_frame
 from pourwright.day import too_hot_at_once
 from pourwright.intake import job_from_shell
-from pourwright.plan import history_of, make_plan, question_of, skin_of
+from pourwright.plan import Case, history_of, make_plan, question_of, skin_of
 from pourwright.turn import find_ways
 from pourwright.turn.pace import Pace
 
@@ -127,7 +127,7 @@ def test_where_a_wide_slab_is_too_hot_at_once_is_where_an_independent_solution_s
     frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
     cavity = build_cavity(skin, frame, cell_m=job.cell_m, memory_bytes=job.memory_bytes)
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
-    asked = question_of(job, skin, cavity, graph, history_of(job), ())
+    asked = question_of(Case(job, Space(skin, cavity, graph), history_of(job)), ())
     spots, cell = too_hot_at_once(cavity, graph, asked.source, asked.skin, asked.air, asked.allowed)
     middle = 0.5 * frame.size_m
     near = np.abs(spots[:, 1:] - middle[1:]).max(axis=1) < 0.15  # far from the slab's own edges

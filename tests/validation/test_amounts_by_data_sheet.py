@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.foam import Conditions, at_conditions, load_grade, parts_for
 from pourwright.lifts import ShopLimits, plan_lifts
 
@@ -64,7 +64,7 @@ def planned(skin_of):
         skin = skin_of(trimesh.creation.box(bounds=[[0, 0, 0], [0.23, 0.27, 0.63]]), 0.005)
         frame = pour_frame(skin.vertices_m, np.array([0, 0, 1.0]), np.array([0, -1.0, 0]))
         cavity = build_cavity(skin, frame, cell_m=0.01)
-        plan = plan_lifts(skin, frame, cavity, build_levels(cavity), foam_of(), limits, ())
+        plan = plan_lifts(Space(skin, cavity, build_levels(cavity)), foam_of(), limits)
         return plan, [pour for lift in plan.lifts for pour in lift.pours]
 
     return make

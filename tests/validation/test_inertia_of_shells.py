@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels
+from pourwright.cavity import Space, build_cavity, build_levels
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
 from pourwright.outcome import FINISHED, predict, weigh
@@ -49,7 +49,7 @@ def body(request, skin_of, stand):
     graph = build_levels(cavity)
     foam = at_conditions(load_grade("rigid-3"), ROOM)
     shop = ShopLimits(hands=4, largest_batch_m3=0.02)
-    lifts = plan_lifts(skin, frame, cavity, graph, foam, shop, panels(skin))
+    lifts = plan_lifts(Space(skin, cavity, graph, panels(skin)), foam, shop)
     return mesh, skin, predict(skin, (), cavity, graph, foam, lifts, loss_share=0.1)
 
 

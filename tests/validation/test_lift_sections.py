@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
 from pourwright.shell import SkinKind
@@ -56,7 +56,7 @@ def made(void, skin_of):
     cavity = build_cavity(skin, frame, cell_m=0.005)
     graph = build_levels(cavity)
     foam = at_conditions(load_grade("rigid-3"), Conditions(295.0, 295.0, 295.0))
-    return frame, graph, plan_lifts(skin, frame, cavity, graph, foam, ShopLimits(), ())
+    return frame, graph, plan_lifts(Space(skin, cavity, graph), foam, ShopLimits())
 
 
 def _slab(void, bottom, top):

@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.divide.bands import CLOSING, LIQUID, OPEN, THICKNESS, grow, nodes_of
 from pourwright.divide.shapes import shapes_of
 from pourwright.divide.small import give_away
@@ -116,7 +116,7 @@ def test_lid_on_a_port_is_pressed_by_its_area(skin_of):
     skin = skin_of(trimesh.creation.box(bounds=[[0, 0, 0], [0.23, 0.27, 0.23]]), 0.005)
     frame = pour_frame(skin.vertices_m, np.array([0, 0, 1.0]), np.array([0, -1.0, 0]))
     cavity = build_cavity(skin, frame, cell_m=0.01)
-    plan = plan_lifts(skin, frame, cavity, build_levels(cavity), foam(), ShopLimits(), ())
+    plan = plan_lifts(Space(skin, cavity, build_levels(cavity)), foam(), ShopLimits())
     (port,) = [closing for closing in plan.closings if closing.hole.startswith("P")]
     assert port.area_m2 == pytest.approx(1256.6e-6, rel=1e-4)
     assert port.force_n.nominal == pytest.approx(13.3, rel=0.01)

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from pourwright.cavity.limbs import Limb, Limbs, limbs_of
     from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
     from pourwright.cavity.outline import free_surface, outline, region_mesh
+    from pourwright.cavity.space import Space
 else:
     __getattr__ = offered(__name__)
 
@@ -30,6 +31,7 @@ __all__ = [
     "Limb",
     "Limbs",
     "PourFrame",
+    "Space",
     "build_cavity",
     "build_levels",
     "coarse_sweep",

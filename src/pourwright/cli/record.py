@@ -21,9 +21,10 @@ from pourwright.errors import UsageError
 from pourwright.plainfile import read_file
 
 if TYPE_CHECKING:
+    from pourwright.cavity import Space
     from pourwright.document.model import PlanDocument
     from pourwright.plan import Job
-    from pourwright.record import Entry, Ground, Record, Replanned, SheetPour
+    from pourwright.record import Entry, Record, Replanned, SheetPour
 
 NAME = "record"
 Said = Mapping[str, Any]
@@ -206,11 +207,11 @@ def _entries(document: PlanDocument, pour: str | None, given: Said, file: Path |
     return entries
 
 
-def _walked(work: _Work, *, progress_wanted: bool) -> Ground | None:
+def _walked(work: _Work, *, progress_wanted: bool) -> Space | None:
     """What is asked at the bench, each pour kept as soon as it is answered; where nobody answers nothing is added."""
     from pourwright.cli.record_asking import Asker, NobodyAnswersError, left_to_pour, walk
 
-    ground: Ground | None = None
+    ground: Space | None = None
     if not left_to_pour(work.document):
         return None
 
@@ -231,8 +232,8 @@ def _issue(document: PlanDocument) -> int:
 
 
 def _add(
-    work: _Work, entries: Sequence[tuple[str, Said]], *, yes: bool, quiet: bool, ground: Ground | None = None
-) -> Ground:
+    work: _Work, entries: Sequence[tuple[str, Said]], *, yes: bool, quiet: bool, ground: Space | None = None
+) -> Space:
     """Record pours, all of them or none, each seen against those before it."""
     from pourwright.record import add_entries, ground_of
 
@@ -244,7 +245,7 @@ def _add(
     return ground
 
 
-def _maker(work: _Work, ground: Ground, pour: str, values: Said, *, yes: bool) -> Callable[[int, Record], Entry]:
+def _maker(work: _Work, ground: Space, pour: str, values: Said, *, yes: bool) -> Callable[[int, Record], Entry]:
     """What makes the entry of a pour, or refuses it."""
     from pourwright import units
     from pourwright.record import Entry, doubts_of
@@ -295,7 +296,7 @@ def _something(folder: Path, record: Record | None) -> Record:
 
 
 def _again(
-    work: _Work, ground: Ground | None, record: Record, *, pictures: bool, quiet: bool
+    work: _Work, ground: Space | None, record: Record, *, pictures: bool, quiet: bool
 ) -> tuple[Replanned, list[str]]:
     """Plan the rest, write the folder, and keep the names of its holes and pours."""
     from pourwright import units

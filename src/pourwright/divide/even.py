@@ -26,7 +26,7 @@ _NEVER = np.iinfo(np.int64).max // 4
 
 
 @dataclass(frozen=True, slots=True)
-class Division:
+class BestCuts:
     """Boundaries (levels counted from the first) and the value of each term of the objective."""
 
     boundaries: tuple[int, ...]
@@ -36,7 +36,7 @@ class Division:
     squares: int
 
 
-def divide(tallest: np.ndarray, cost: np.ndarray, sliver_share: float) -> Division:
+def divide(tallest: np.ndarray, cost: np.ndarray, sliver_share: float) -> BestCuts:
     """Best division of ``len(tallest)`` levels.
 
     Parameters
@@ -49,7 +49,7 @@ def divide(tallest: np.ndarray, cost: np.ndarray, sliver_share: float) -> Divisi
 
     Returns
     -------
-    Division
+    BestCuts
         Among equals the one whose lower lifts are thicker.
     """
     levels = len(tallest)
@@ -85,7 +85,7 @@ def divide(tallest: np.ndarray, cost: np.ndarray, sliver_share: float) -> Divisi
         earlier = int(before[step - 1][a - windows[step - 1][0], b - windows[step][0]])
         a, b = earlier, a
     boundaries.reverse()
-    return Division(
+    return BestCuts(
         tuple(boundaries),
         lifts,
         total // scale_cost,

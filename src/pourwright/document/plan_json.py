@@ -94,7 +94,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cavity=_cavity(plan),
         foam=_foam(plan),
         shop=_shop(plan),
-        lifts=[lift_block(lift, lifts.closings, plan.foam, _output(plan)) for lift in lifts.lifts],
+        lifts=[lift_block(lift, lifts, plan.foam, _output(plan)) for lift in lifts.lifts],
         ports=[port_block(port, lifts.closings) for port in lifts.ports],
         vents=[vent_block(vent, lifts.closings) for vent in lifts.vents],
         objective=lifts.objective,
@@ -114,7 +114,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cautions=caution_lines(plan),
         assumed=list(plan.job.assumed),
         site=site_block(plan.job.site),
-        computed=computed_block(plan, plan.computed) if plan.computed is not None else None,
+        computed=computed_block(plan) if plan.lining is None else None,
         provenance=dict(sorted(plan.provenance.items())),
         files=list(files),
     )

@@ -16,10 +16,11 @@ from pourwright.document.model_computed import (
 from pourwright.document.model_parts import MeasuresDoc
 from pourwright.document.reflect import block_of, blocks_of
 from pourwright.document.values import celsius, known, point
+from pourwright.evaluation import ByFormulas
 
 if TYPE_CHECKING:
-    from pourwright.lifts import HeatHistory, RiseHistory
-    from pourwright.plan import Computed, HeatRules, Plan
+    from pourwright.evaluation import HeatHistory, RiseHistory
+    from pourwright.plan import HeatRules, Plan
 
 
 def heat_block(heat: HeatHistory, wait_s: float) -> HeatHistoryDoc:
@@ -44,15 +45,18 @@ def rise_block(rise: RiseHistory) -> RiseHistoryDoc:
     return block_of(RiseHistoryDoc, rise)
 
 
-def computed_block(plan: Plan, computed: Computed) -> ComputedDoc:
+def computed_block(plan: Plan) -> ComputedDoc:
     """What the division was checked against, with the schedule."""
-    heating = computed.heating
+    computed = plan.computed
+    cells, cell_m = 0, None
+    if not isinstance(computed.heating, ByFormulas):
+        cells, cell_m = computed.heating.nominal.cells, computed.heating.nominal.cell_m
     return ComputedDoc(
         words=list(computed.words),
         measuring=computed.measuring,
         divisions=computed.divisions,
-        heat_cells=heating.nominal.cells if heating else 0,
-        heat_cell_m=heating.nominal.cell_m if heating else None,
+        heat_cells=cells,
+        heat_cell_m=cell_m,
         reaction_fitted=computed.history.cup is not None,
         cup_test=plan.job.cup.reference if plan.job.cup else "",
         elapsed_s=max((step.end_s for step in computed.steps), default=0.0),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from pourwright.document.model_day import DayDoc, DoseDoc, FrontDoc, LimbDoc, OfferDoc
 from pourwright.document.reflect import block_of
 from pourwright.document.values import known
+from pourwright.lifts import EvenBands
 
 if TYPE_CHECKING:
     from pourwright.plan import Plan
@@ -18,13 +19,12 @@ def day_block(plan: Plan) -> DayDoc:
     lifts, rules = plan.lift_plan, plan.job.day
     choice = lifts.day
     pours = [pour for lift in lifts.lifts for pour in lift.pours]
-    heated = [pour.heat for pour in pours if pour.heat is not None]
-    steps = plan.computed.steps if plan.computed is not None else ()
+    heated, steps = list(lifts.heats.values()), plan.computed.steps
     starts = [step.start_s for step in steps if step.kind == "mix" and step.batch == 1]
     if heated:
         likely, high = (max(heat.hot_s[0][k] for heat in heated) / 3600.0 for k in (1, 2))
     else:
-        likely, high = (choice.day.worst_h if choice is not None else math.nan), math.nan
+        likely, high = (math.nan if isinstance(choice, EvenBands) else choice.day.worst_h), math.nan
     end = steps[-1].end_s if steps else math.nan
     return DayDoc(
         hours_to_last_pour=known(max(starts, default=math.nan) / 3600.0),
@@ -36,7 +36,7 @@ def day_block(plan: Plan) -> DayDoc:
         aim=rules.aim,
         pour_price_s=rules.price_s,
         front=[]
-        if choice is None
+        if isinstance(choice, EvenBands)
         else [
             FrontDoc(
                 hours=day.hours,
@@ -51,16 +51,16 @@ def day_block(plan: Plan) -> DayDoc:
             for k, day in ((k, choice.front[k]) for k in choice.shown)
         ],
         offers=[]
-        if choice is None or choice.offers is None
+        if isinstance(choice, EvenBands) or choice.offers is None
         else [block_of(OfferDoc, o, keeps=o.kept, hours_now=choice.offers.hours) for o in choice.offers.worth],
-        words=[] if choice is None else list(choice.words),
+        words=[] if isinstance(choice, EvenBands) else list(choice.words),
     )
 
 
 def limb_blocks(plan: Plan) -> list[LimbDoc]:
     """The limbs of a plan with their pours."""
     choice = plan.lift_plan.day
-    if choice is None:
+    if isinstance(choice, EvenBands):
         return []
     pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours]
     limbs = choice.limbs.limbs

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from pourwright.document.model_lifts import (
     BatchDoc,
@@ -22,27 +22,27 @@ from pourwright.document.model_parts import MeasuresDoc
 from pourwright.document.reflect import block_of
 from pourwright.document.values import known, point, range_block
 from pourwright.document.write_computed import heat_block, rise_block
+from pourwright.evaluation import SkinBulge
 from pourwright.lifts import (
     Check,
     Closing,
     Lift,
     Port,
     Pour,
-    SkinBulge,
     Unfilled,
     Vent,
     packing_of,
 )
 from pourwright.physics.constants import ZERO_CELSIUS_K
-from pourwright.plan import first_mix
+from pourwright.plan import LiftPlan, first_mix
 from pourwright.wording.status import limit_words
 
 if TYPE_CHECKING:
     from pourwright.foam import FoamAtShop, Parts
 
 
-def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop, output_kg_s: float = math.nan) -> LiftDoc:
-    """A lift with its pours; ``output_kg_s`` is what comes out of a cup or a head."""
+def lift_block(lift: Lift, plan: LiftPlan, foam: FoamAtShop, output_kg_s: float = math.nan) -> LiftDoc:
+    """A lift of a plan with its pours; ``output_kg_s`` is what comes out of a cup or a head."""
     more = lift.one_more
     return block_of(
         LiftDoc,
@@ -50,8 +50,8 @@ def lift_block(lift: Lift, closings: Sequence[Closing], foam: FoamAtShop, output
         limit_words=limit_words(lift),
         wait_from=first_mix(lift),
         one_more=None if more is None else block_of(OneMoreDoc, more.check, top_m=more.top_m),
-        pours=[pour_block(lift, pour, closings, foam, output_kg_s) for pour in lift.pours],
-        bulge=bulge_block(lift.bulge) if lift.bulge is not None else None,
+        pours=[pour_block(lift, pour, plan, foam, output_kg_s) for pour in lift.pours],
+        bulge=bulge_block(plan.bulges[lift.number]) if lift.number in plan.bulges else None,
     )
 
 
@@ -67,9 +67,7 @@ def bulge_block(bulge: SkinBulge) -> BulgeDoc:
     )
 
 
-def pour_block(
-    lift: Lift, pour: Pour, closings: Sequence[Closing], foam: FoamAtShop, output_kg_s: float = math.nan
-) -> PourDoc:
+def pour_block(lift: Lift, pour: Pour, plan: LiftPlan, foam: FoamAtShop, output_kg_s: float = math.nan) -> PourDoc:
     """A pour with its amounts, landings, vents and checks."""
     peak_c = range_block(pour.peak_k, offset=-ZERO_CELSIUS_K)
     pressure = range_block(pour.peak_pressure_pa)
@@ -87,18 +85,25 @@ def pour_block(
             block_of(LandingDoc, landing, port=landing.port.name, seconds=known(landing.kg / output_kg_s))
             for landing in pour.landings
         ],
-        vents=[vent_block(vent, closings) for vent in pour.vents],
+        vents=[vent_block(vent, plan.closings) for vent in pour.vents],
         peak_temperature_c=peak_c.nominal,
         peak_temperature_c_range=peak_c,
         hot_h=known(pour.hot_hours),
         peak_pressure_pa=pressure.nominal,
         peak_pressure_pa_range=pressure,
         wait_s=None if pour.poured else known(lift.wait_s),
-        start_s=None if pour.heat is None else known(pour.heat.start_s),
-        dose_h=None if pour.heat is None else known(pour.heat.hot_s[0][1] / 3600.0),
-        heat=heat_block(pour.heat, lift.wait_s) if pour.heat is not None else None,
-        rise=rise_block(pour.rise) if pour.rise is not None else None,
+        **_heated(pour.name, plan, lift.wait_s),
+        rise=rise_block(plan.rises[pour.name]) if pour.name in plan.rises else None,
     )
+
+
+def _heated(name: str, plan: LiftPlan, wait_s: float) -> dict[str, Any]:
+    """What staged heat says of a pour; null where none was computed."""
+    if name not in plan.heats:
+        return {"start_s": None, "dose_h": None, "heat": None}
+    heat = plan.heats[name]
+    dose_h = known(heat.hot_s[0][1] / 3600.0)
+    return {"start_s": known(heat.start_s), "dose_h": dose_h, "heat": heat_block(heat, wait_s)}
 
 
 def port_block(port: Port, closings: Sequence[Closing]) -> PortDoc:

@@ -8,6 +8,7 @@ from matplotlib.figure import Figure
 from matplotlib.ticker import MaxNLocator
 
 from pourwright import units
+from pourwright.day import Choice
 from pourwright.draw.chart_style import (
     PLAIN,
     SMALL,
@@ -22,7 +23,9 @@ from pourwright.draw.ink import QUIET
 from pourwright.draw.paint import INK, LADDER, LIT, NEUTRAL, STEEL
 from pourwright.draw.strip import strip_chart
 from pourwright.draw.timeline import timeline_chart
+from pourwright.evaluation import ByFormulas
 from pourwright.foam import CupCurve
+from pourwright.lifts import EvenBands
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 
@@ -46,21 +49,20 @@ def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
         A chart cannot be written.
     """
     computed = plan.computed
-    if computed is None or not computed.steps:
+    if not computed.steps:
         return ()
     files = [save_chart(timeline_chart(plan), folder / "timeline.png")]
-    if plan.lift_plan.day is not None and len(plan.lift_plan.day.shown) > 1:
-        files.append(save_chart(days_chart(plan), folder / "days.png"))
-    if computed.heating is not None:
-        files.append(save_chart(heat_chart(plan), folder / "heat.png"))
-        files.append(save_chart(strip_chart(plan), folder / "strip.png"))
+    day, heating = plan.lift_plan.day, computed.heating
+    if not isinstance(day, EvenBands) and len(day.shown) > 1:
+        files.append(save_chart(days_chart(plan, day), folder / "days.png"))
+    if not isinstance(heating, ByFormulas):
+        files.append(save_chart(heat_chart(plan, heating), folder / "heat.png"))
+        files.append(save_chart(strip_chart(plan, heating), folder / "strip.png"))
     return tuple(files)
 
 
-def days_chart(plan: Plan) -> Figure:
+def days_chart(plan: Plan, choice: Choice) -> Figure:
     """Hours to the last pour against the number of pours: the days that no other beats, and the one that is taken."""
-    choice = plan.lift_plan.day
-    assert choice is not None
     figure, axes = sheet(2.9)
     days = [choice.front[k] for k in choice.shown]
     pours = [len(day.stretches) for day in days]

@@ -21,17 +21,15 @@ from pourwright.draw.chart_style import (
 from pourwright.draw.ink import QUIET
 from pourwright.draw.paint import INK, NEUTRAL, PAPER
 from pourwright.physics.constants import ZERO_CELSIUS_K
-from pourwright.plan import Plan
+from pourwright.plan import Heating, Plan
 
 APART = 0.019
 """Share of the chart's width that a digit of a lift's number takes."""
 DASHED = (0, (4, 3))
 
 
-def heat_chart(plan: Plan) -> Figure:
+def heat_chart(plan: Plan, heating: Heating) -> Figure:
     """Hottest spot of each lift's core against time at the likely heat, and beside it the dose of every lift."""
-    assert plan.computed is not None
-    assert plan.computed.heating is not None
     lifts = plan.lift_plan.lifts
     height = max(3.6, 1.6 + 0.19 * len(lifts))
     figure = Figure(figsize=(WIDE, height), dpi=DPI, facecolor=rgb(PAPER))
@@ -40,9 +38,9 @@ def heat_chart(plan: Plan) -> Figure:
     for axes in (curves, doses):
         axes.set_facecolor(rgb(PAPER))
         axes.set_axisbelow(True)
-    _curves(curves, plan)
+    _curves(curves, plan, heating)
     _doses(doses, plan)
-    worst = plan.computed.heating.high.peak_k
+    worst = heating.high.peak_k
     under = (
         f"likely heat of reaction; at its worst case up to {units.temperature(worst)}\n"
         "right: how long the hottest spot of each lift is above caution, likely in colour, worst case in grey"
@@ -55,18 +53,15 @@ def lift_doses(plan: Plan) -> list[tuple[str, float, float]]:
     """Name of each lift and the hours of its hottest spot above caution, likely and at the worst-case heat."""
     out = []
     for lift in plan.lift_plan.lifts:
-        heats = [pour.heat for pour in lift.pours if pour.heat is not None]
+        heats = [plan.lift_plan.heats[pour.name] for pour in lift.pours if pour.name in plan.lift_plan.heats]
         if heats:
             likely, high = (max(heat.hot_s[0][k] for heat in heats) / 3600.0 for k in (1, 2))
             out.append((f"Lift {lift.number}", likely, high))
     return out
 
 
-def _curves(axes: Axes, plan: Plan) -> None:
-    assert plan.computed is not None
-    assert plan.computed.heating is not None
-    heating, lifts = plan.computed.heating, plan.lift_plan.lifts
-    result = heating.nominal
+def _curves(axes: Axes, plan: Plan, heating: Heating) -> None:
+    lifts, result = plan.lift_plan.lifts, heating.nominal
     order = {pour.name: k for k, pour in enumerate(result.pours)}
     hours = (result.time_s + heating.placed_s) / 3600
     hottest = np.nan_to_num(result.core_k, nan=0.0).max(axis=0)

@@ -12,8 +12,9 @@ from pourwright.draw.labels import Label
 from pourwright.draw.paint import LIT, Layer
 from pourwright.draw.raster import EMPTY
 from pourwright.draw.view import View
-from pourwright.lifts import TUBE_ENDS, Landing, Lift, LiftPlan, Pour, Shore, Vent
-from pourwright.plan import Plan
+from pourwright.evaluation import Shore
+from pourwright.lifts import TUBE_ENDS, Landing, Lift, Pour, Vent
+from pourwright.plan import LiftPlan, Plan, shores_of
 from pourwright.wording.anchors import PlacedAnchor, placed_anchors
 from pourwright.wording.checks import force
 from pourwright.wording.closing import closed_for
@@ -35,7 +36,7 @@ def signs_of(plan: Plan, stage: Stage, lift: Lift) -> list[Label]:
     labels = _port_labels(stage, lift)
     labels += [_vent_label(stage, vent) for vent in vents.values()]
     labels += _closed_labels(plan.lift_plan, stage, lift)
-    labels += [_shore_label(stage, shore) for shore in (lift.bulge.shores if lift.bulge is not None else ())]
+    labels += [_shore_label(stage, shore) for shore in shores_of(plan.lift_plan, lift)]
     labels += [_anchor_label(stage, anchor) for anchor in anchors_of(plan, lift)]
     return labels
 

@@ -7,6 +7,7 @@ import json
 import math
 import re
 from collections.abc import Callable, Sequence
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -18,7 +19,7 @@ from pourwright.draw.paint import ladder
 from pourwright.lifts import Pour
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_all
-from pourwright.plan import Plan
+from pourwright.plan import LiftPlan, Plan
 from pourwright.structure import PushMap
 
 COLOURS, UNKNOWN = 24, 255
@@ -53,7 +54,7 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
             "hottest the skin gets, at worst",
             pours,
             behind,
-            _hottest_k,
+            partial(_hottest_k, plan.lift_plan),
             units.temperature,
             ZERO_CELSIUS_K,
         ),
@@ -66,8 +67,8 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
     }
 
 
-def _hottest_k(pour: Pour) -> float:
-    return pour.heat.skin_k.high if pour.heat is not None else math.nan
+def _hottest_k(plan: LiftPlan, pour: Pour) -> float:
+    return plan.heats[pour.name].skin_k.high if pour.name in plan.heats else math.nan
 
 
 def _hardest_pa(pour: Pour) -> float:

@@ -18,7 +18,7 @@ from pourwright.draw.ink import QUIET
 from pourwright.draw.paint import INK, NEUTRAL, PAPER
 from pourwright.heat import FRONT, Moment, Moments
 from pourwright.physics.constants import ZERO_CELSIUS_K
-from pourwright.plan import Plan
+from pourwright.plan import Heating, Plan
 from pourwright.wording.computed import wall_clock
 
 MOST = 21
@@ -51,11 +51,8 @@ def ramp() -> LinearSegmentedColormap:
     return LinearSegmentedColormap.from_list("temperature", colours)
 
 
-def pictures_of(plan: Plan) -> list[Picture]:
+def pictures_of(plan: Plan, heating: Heating) -> list[Picture]:
     """What the strip shows, in order of time."""
-    assert plan.computed is not None
-    assert plan.computed.heating is not None
-    heating = plan.computed.heating
     names = [pour.name for pour in heating.nominal.pours]
     kept = chosen(_until_cool(heating.moments.moments, plan.job.heat.release_k))
     last = max(moment.time_s for moment in heating.moments.moments if moment.poured)
@@ -110,11 +107,9 @@ def _listed(names: list[str]) -> str:
     return ", ".join(names[:3]) + (" …" if len(names) > 3 else "")
 
 
-def strip_chart(plan: Plan) -> Figure:
+def strip_chart(plan: Plan, heating: Heating) -> Figure:
     """The strip: pictures in rows from left to right, a ramp with the limits below."""
-    assert plan.computed is not None
-    assert plan.computed.heating is not None
-    shown, moments = pictures_of(plan), plan.computed.heating.moments
+    shown, moments = pictures_of(plan, heating), heating.moments
     box = _box(moments)
     wide, tall = ((box[1] - box[0]) * moments.cell_m, (box[3] - box[2]) * moments.cell_m)
     columns, scale = _layout(len(shown), wide, tall)
@@ -143,7 +138,7 @@ def strip_chart(plan: Plan) -> Figure:
             figure.text(middle, y, words, ha="center", va="center", fontproperties=font, color=rgb(colour))
     _bar(figure, plan, norm, colours, height)
     side = "the front" if moments.axis == FRONT else "the right"
-    thin = any(math.isfinite(pour.across_m) for pour in plan.computed.heating.nominal.pours)
+    thin = any(math.isfinite(pour.across_m) for pour in heating.nominal.pours)
     under = (
         f"hottest foam behind each spot, seen from {side}, at the likely heat; above caution inside the dark line\n"
         "under each picture the clock, what happens, and the hottest spot in it"

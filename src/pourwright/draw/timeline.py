@@ -7,8 +7,10 @@ from dataclasses import dataclass
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
+from pourwright.day import Choice
 from pourwright.draw.chart_style import SMALL, by_the_clock, finish, rgb, sheet
 from pourwright.draw.paint import INK, LIT, NEUTRAL, STEEL
+from pourwright.lifts import EvenBands
 from pourwright.plan import Plan, Step
 from pourwright.wording.computed import wall_clock
 
@@ -41,9 +43,9 @@ def bars_of(plan: Plan) -> tuple[Bar, ...]:
     With a searched day a row is a limb, and a pour waits until the next one comes on it, in its limb or the one above;
     without one a row is a lift, with its own wait. The last waits are those of the schedule, until all is cool.
     """
-    assert plan.computed is not None
     steps = plan.computed.steps
-    rows = _by_limb(plan, steps) if plan.lift_plan.day is not None else _by_lift(plan, steps)
+    day = plan.lift_plan.day
+    rows = _by_lift(plan, steps) if isinstance(day, EvenBands) else _by_limb(plan, day, steps)
     hands = [
         Bar(_hand(plan, step.hand), "hands", step.start_s, step.end_s, step.pour)
         for step in steps
@@ -64,9 +66,7 @@ def _spans(steps: tuple[Step, ...], pour: str) -> tuple[float, float, float, flo
     return min(s.start_s for s in work), max(s.end_s for s in work), rise.start_s, rise.end_s
 
 
-def _by_limb(plan: Plan, steps: tuple[Step, ...]) -> list[Bar]:
-    choice = plan.lift_plan.day
-    assert choice is not None
+def _by_limb(plan: Plan, choice: Choice, steps: tuple[Step, ...]) -> list[Bar]:
     above = {limb.name: [choice.limbs.limbs[k].name for k in limb.above] for limb in choice.limbs.limbs}
     begun = {step.pour for step in steps if step.kind == "mix"}
     pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours if pour.name in begun]

@@ -9,7 +9,6 @@ if TYPE_CHECKING:
     from pourwright.lifts.by_day import lifts_of_day
     from pourwright.lifts.checks import until_measured, verdict
     from pourwright.lifts.closing import arrives_by_times, close_holes
-    from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, RiseVoid, Shore, SkinBulge, VentFlow
     from pourwright.lifts.judged import TUBE_ENDS
     from pourwright.lifts.keep import Kept, keep_pours
     from pourwright.lifts.limits import (
@@ -25,13 +24,16 @@ if TYPE_CHECKING:
         surface_under_words,
     )
     from pourwright.lifts.model import (
+        EVEN_BANDS,
         Check,
         Closing,
+        Division,
+        EvenBands,
         HoleRules,
         KeepOut,
         Landing,
         Lift,
-        LiftPlan,
+        Measures,
         OneMore,
         Port,
         Pour,
@@ -48,30 +50,26 @@ else:
 
 __all__ = [
     "COLDEST_LIQUIDS_K",
+    "EVEN_BANDS",
     "TUBE_ENDS",
     "Check",
     "Closing",
-    "HeatHistory",
+    "Division",
+    "EvenBands",
     "HoleRules",
     "KeepOut",
     "Kept",
     "Landing",
     "Lift",
-    "LiftPlan",
     "Measures",
     "OneMore",
     "Port",
     "Pour",
-    "RiseHistory",
-    "RiseVoid",
     "ShopLimits",
-    "Shore",
-    "SkinBulge",
     "Tighter",
     "Tube",
     "Unfilled",
     "Vent",
-    "VentFlow",
     "arrives_by_times",
     "batch_cap",
     "close_holes",

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph, PourFrame, straight_up
+from pourwright.cavity import LevelGraph, Space
 from pourwright.day import Choice, Day, Stretch
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop
@@ -12,39 +12,32 @@ from pourwright.lifts.assemble import letters, put_together, unreached
 from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.judged import DAY, FULL
 from pourwright.lifts.limits import rules_of
-from pourwright.lifts.model import Lift, LiftPlan, Pour, ShopLimits
-from pourwright.lifts.mouths import asked_ports
-from pourwright.lifts.scene import Band, Scene
-from pourwright.lifts.skin_side import panel_strength, up_openings
+from pourwright.lifts.model import Division, Lift, Pour, ShopLimits
+from pourwright.lifts.scene import Band, scene_of
 from pourwright.lifts.warn import warnings_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import Panel, Skin
 
 
 def lifts_of_day(
-    skin: Skin,
-    frame: PourFrame,
-    cavity: Cavity,
-    graph: LevelGraph,
+    space: Space,
     foam: FoamAtShop,
     limits: ShopLimits,
-    panels: tuple[Panel, ...],
     choice: Choice,
     progress: Progress = silent,
     start_level: int = 0,
-) -> LiftPlan:
+) -> Division:
     """How each pour of a chosen day is poured: amounts, ports, vents, checks.
 
     Parameters
     ----------
-    skin, frame, cavity, graph, foam, limits, panels, start_level
+    space, foam, limits, start_level
         As for `plan_lifts`.
     choice : Choice
         What the search found for this graph.
 
     Returns
     -------
-    LiftPlan
+    Division
         A lift is what is poured in one round, before the next wait. The volumes of all pours and of what stays empty
         add up to the cavity from ``start_level`` up.
 
@@ -53,19 +46,14 @@ def lifts_of_day(
     LimitError
         If a limit of the shop is not a figure above zero.
     """
-    if not np.array_equal(frame.rotation, cavity.frame.rotation):
-        raise ValueError("the frame is not the one the cavity was built in")
+    graph = space.graph
     rules_of(foam, limits, graph.ripple_m)
     progress("lifts", 0.0)
-    columns = straight_up(cavity, graph)
-    openings = up_openings(skin, frame, cavity, graph, columns)
-    strength = panel_strength(skin, frame, cavity, graph, panels, limits)
-    fixed = asked_ports(skin, cavity, limits.holes.at_m)
-    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start_level, fixed)
+    scene = scene_of(space, foam, limits, start_level)
     rounds = rounds_of_day(choice, limits)
     bands, homes = [], []
     for number, mine in enumerate(rounds, start=1):
-        shapes = [(_shape(graph, choice, choice.day.stretches[k], openings.node), k) for k in mine]
+        shapes = [(_shape(graph, choice, choice.day.stretches[k], scene.openings.node), k) for k in mine]
         shapes.sort(key=lambda pair: (choice.day.start_s[pair[1]], *np.round(pair[0].centroid_m[:2], 9)))
         for j, (shape, k) in enumerate(shapes):
             limb = choice.limbs.limbs[choice.day.stretches[k].limb].name
@@ -78,7 +66,7 @@ def lifts_of_day(
         for number in range(1, len(rounds) + 1)
     )
     progress("lifts", 1.0)
-    plan = LiftPlan(
+    division = Division(
         lifts=lifts,
         ports=made.ports,
         vents=made.vents,
@@ -91,7 +79,7 @@ def lifts_of_day(
         day=choice,
         lift_start_s=tuple(float(min(choice.day.start_s[k] for k in mine)) for mine in rounds),
     )
-    return close_holes(plan, skin, cavity, graph, limits, arrives_by_times(graph, foam))
+    return close_holes(division, space.skin, space.cavity, graph, limits, arrives_by_times(graph, foam))
 
 
 def rounds_of_day(choice: Choice, limits: ShopLimits) -> list[list[int]]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import replace
+from typing import TypeVar
 
 import numpy as np
 
@@ -12,23 +13,24 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
-from pourwright.lifts.model import Check, Closing, LiftPlan, Pour, ShopLimits
+from pourwright.lifts.model import Check, Closing, Division, Pour, ShopLimits
 from pourwright.lifts.mouths import Mouth, arrival, port_mouth, shut_by, shut_from, vent_mouth
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
+Divided = TypeVar("Divided", bound=Division)
 Arrives = Callable[[Pour, float], float]
 """When foam is at a height: a pour and a height above the base [m] to seconds after the start of its mixing."""
 
 
 def close_holes(
-    plan: LiftPlan, skin: Skin, cavity: Cavity, graph: LevelGraph, limits: ShopLimits, arrives: Arrives
-) -> LiftPlan:
+    plan: Divided, skin: Skin, cavity: Cavity, graph: LevelGraph, limits: ShopLimits, arrives: Arrives
+) -> Divided:
     """A division that says when its holes are shut, with the check that each port can be shut in time.
 
     Parameters
     ----------
-    plan : LiftPlan
+    plan : Division
         In nodes of ``graph``; pours that are in already press on nothing and pass nothing any more.
     skin, cavity, graph
         As in the plan.
@@ -38,7 +40,7 @@ def close_holes(
 
     Returns
     -------
-    LiftPlan
+    Division
         A hole without a closing stays open above all foam.
 
     Notes

@@ -7,16 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph, straight_up
+from pourwright.cavity import LevelGraph, Space
 from pourwright.divide.shapes import PourShape
 from pourwright.findings import Finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import pour_of
 from pourwright.lifts.model import Landing, Lift, ShopLimits, Vent
-from pourwright.lifts.scene import Band, Scene
-from pourwright.lifts.skin_side import panel_strength, up_openings
+from pourwright.lifts.scene import Band, scene_of
 from pourwright.lifts.warn import pour_warnings
-from pourwright.shell import Panel, Skin
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,29 +34,20 @@ class Kept:
 
 
 def keep_pours(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    foam: FoamAtShop,
-    limits: ShopLimits,
-    panels: tuple[Panel, ...],
-    kept: Sequence[Kept],
+    space: Space, foam: FoamAtShop, limits: ShopLimits, kept: Sequence[Kept]
 ) -> tuple[tuple[Lift, ...], tuple[Finding, ...]]:
     """Lifts of what is kept, from the lowest up, and what has to be told of their pours.
 
     Parameters
     ----------
-    skin, cavity, graph, foam, limits, panels
+    space, foam, limits
         As for `plan_lifts`; the graph is that of the whole cavity.
     kept : sequence of Kept
         None of them without nodes.
     """
     if not kept:
         return (), ()
-    columns = straight_up(cavity, graph)
-    openings = up_openings(skin, cavity.frame, cavity, graph, columns)
-    strength = panel_strength(skin, cavity.frame, cavity, graph, panels, limits)
-    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, 0)
+    scene, graph = scene_of(space, foam, limits), space.graph
     lifts = []
     for number in sorted({one.lift for one in kept}):
         mine = [one for one in kept if one.lift == number]

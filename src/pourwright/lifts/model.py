@@ -10,12 +10,20 @@ import numpy as np
 
 from pourwright.findings import Finding, Verdict
 from pourwright.foam import Parts
-from pourwright.lifts.computed import HeatHistory, Measures, RiseHistory, SkinBulge
 from pourwright.ranges import Range
 
 if TYPE_CHECKING:
     from pourwright.access import CeilingAir, Tilt
     from pourwright.day import Choice
+
+
+@dataclass(frozen=True, slots=True)
+class Measures:
+    """Where a point is, in lengths a person can tape on the standing piece."""
+
+    from_base_m: float
+    from_left_m: float
+    from_front_m: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -204,8 +212,6 @@ class Pour:
     limb: str = ""  # it lies in; "" in even bands
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
     after: tuple[str, ...] = ()  # pours of the same lift that it rises over: they are risen before it is mixed
-    heat: HeatHistory | None = None  # computed in the real shape; None: formulas only
-    rise: RiseHistory | None = None  # computed along the level graph; None: formulas only
     poured: bool = False  # it is in already: amounts and top are what was recorded, the rest is not known
 
 
@@ -250,7 +256,6 @@ class Lift:
     limit: str  # name of the check that kept it from being taller, or "full" where it reaches the top
     limit_words: str  # one sentence: by how much, and what would lift it
     one_more: OneMore | None = None  # what one level more than it may have would need; None where nothing bound it
-    bulge: SkinBulge | None = None  # the skin under its pressure by finite elements; None: formulas only
     wait_s: float = float("nan")  # start of its first mix to that of the next lift, or until it is cool; nan: not known
 
 
@@ -264,9 +269,20 @@ class Unfilled:
     measures: Measures
 
 
+@dataclass(frozen=True, slots=True)
+class EvenBands:
+    """The cavity was cut into level bands, not for a searched day."""
+
+
+EVEN_BANDS = EvenBands()
+
+
 @dataclass(frozen=True, eq=False)
-class LiftPlan:
-    """All lifts from the base up, with the ports and vents to drill."""
+class Division:
+    """Which part of the cavity each pour fills, in which order: lifts from the base up, with ports and vents to drill.
+
+    All amounts and checks are by formulas; `pourwright.plan.LiftPlan` has them as computed in the real shape.
+    """
 
     lifts: tuple[Lift, ...]
     ports: tuple[Port, ...]
@@ -275,7 +291,7 @@ class LiftPlan:
     unreached_m3: float  # cavity no port can reach straight from above
     warnings: tuple[Finding, ...]
     unfilled: tuple[Unfilled, ...] = ()  # with the volumes of all pours they add up to the cavity
-    day: Choice | None = None  # the day it was cut for; None: even bands
+    day: Choice | EvenBands = EVEN_BANDS  # the day it was cut for
     lift_start_s: tuple[float, ...] = ()  # of each lift of such a day, from the first mix
     closings: tuple[Closing, ...] = ()  # of the ports and vents that do not stay open, in their order
     ceilings: tuple[CeilingAir, ...] = ()  # level ones, with the vents over them

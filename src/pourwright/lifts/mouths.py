@@ -11,8 +11,7 @@ from pourwright.access import outward, side_edge
 from pourwright.cavity import Cavity, LevelGraph, nearest_skin_point, skin_above
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
-from pourwright.lifts.computed import Measures
-from pourwright.lifts.model import Port, ShopLimits, Vent
+from pourwright.lifts.model import Measures, Port, ShopLimits, Vent
 from pourwright.rise import simple_foam
 from pourwright.shell import Skin
 

@@ -2,60 +2,49 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph, PourFrame, straight_up
-from pourwright.divide.bands import grow, nodes_of
+from pourwright.cavity import LevelGraph, Space
+from pourwright.divide.bands import Growth, Rules, grow, nodes_of
 from pourwright.divide.even import divide
 from pourwright.divide.shapes import PourShape, shapes_of
 from pourwright.divide.small import give_away
 from pourwright.divide.turns import in_turns
 from pourwright.errors import LimitError
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.assemble import batches_of, letters, put_together, unreached
+from pourwright.lifts.assemble import Made, batches_of, letters, put_together, unreached
 from pourwright.lifts.closing import arrives_by_times, close_holes
 from pourwright.lifts.judged import FLOW_DISTANCE, FULL
 from pourwright.lifts.limits import batch_cap, lift_cap, rules_of
-from pourwright.lifts.model import Lift, LiftPlan, Port, Pour, ShopLimits, Tighter
-from pourwright.lifts.mouths import asked_ports
-from pourwright.lifts.scene import Band, Scene
-from pourwright.lifts.skin_side import panel_strength, plan_extents, up_openings
+from pourwright.lifts.model import Division, Lift, Port, Pour, ShopLimits, Tighter
+from pourwright.lifts.scene import Band, Scene, scene_of
+from pourwright.lifts.skin_side import plan_extents
 from pourwright.lifts.warn import warnings_of
 from pourwright.lifts.words import limit_of, objective_words
 from pourwright.progress import Progress, silent
-from pourwright.shell import Panel, Skin
 
 
 def plan_lifts(
-    skin: Skin,
-    frame: PourFrame,
-    cavity: Cavity,
-    graph: LevelGraph,
+    space: Space,
     foam: FoamAtShop,
     limits: ShopLimits,
-    panels: tuple[Panel, ...],
     progress: Progress = silent,
     start_level: int = 0,
     tighter: tuple[Tighter, ...] = (),
     panels_bind: bool = True,
     made: tuple[Port, ...] = (),
-) -> LiftPlan:
+) -> Division:
     """Divide a cavity into lifts and say how each is poured.
 
     Parameters
     ----------
-    skin : Skin
-    frame : PourFrame
-        The frame the cavity was built in.
-    cavity : Cavity
-    graph : LevelGraph
-        Its pools, pockets and ripple threshold are the ones used.
+    space : Space
+        Pools, pockets and ripple threshold of its graph are the ones used.
     foam : FoamAtShop
     limits : ShopLimits
-    panels : tuple of Panel
-        The flattest panels of the skin; without any, the pressure on the skin stays unknown.
     progress : Progress
     start_level : int
         Levels below are full already (of set foam): the plan is for what is left above.
@@ -68,7 +57,7 @@ def plan_lifts(
 
     Returns
     -------
-    LiftPlan
+    Division
         Lifts from the lowest up, numbered from 1. The volumes of all pours and of what stays empty add up to the cavity
         from ``start_level`` up. A pour over a limit is marked by its checks, never refused.
 
@@ -84,27 +73,49 @@ def plan_lifts(
     above or below that keeps its limits with them, or stay empty. A peak temperature over its limit is not cured by
     thinner lifts and only reported. Where not even one level keeps a limit, the lift is one level thin and marked.
     """
-    if not np.array_equal(frame.rotation, cavity.frame.rotation):
-        raise ValueError("the frame is not the one the cavity was built in")
-    rules = rules_of(foam, limits, graph.ripple_m)
+    rules, graph = rules_of(foam, limits, space.graph.ripple_m), space.graph
     start, stop = _span(graph, start_level)
     progress("lifts", 0.0)
-    columns = straight_up(cavity, graph)
-    openings = up_openings(skin, frame, cavity, graph, columns)
-    strength = panel_strength(skin, frame, cavity, graph, panels, limits)
-    tall = _tall(graph, tighter)
-    stands = strength.pressure_pa if panels_bind else np.full_like(strength.pressure_pa, np.inf)
-    nodes = nodes_of(graph, openings.node, stands, *plan_extents(cavity, graph), tall)
+    scene = scene_of(space, foam, limits, start, made)
+    strength, tall = scene.strength.pressure_pa, _tall(graph, tighter)
+    stands = strength if panels_bind else np.full_like(strength, np.inf)
+    nodes = nodes_of(graph, scene.openings.node, stands, *plan_extents(space.cavity, graph), tall)
     growth = grow(nodes, rules, start, stop)
-    division = divide(growth.tallest, growth.cost, limits.sliver_share)
+    best = divide(growth.tallest, growth.cost, limits.sliver_share)
     progress("lifts", 0.3)
-    fixed = asked_ports(skin, cavity, limits.holes.at_m) if not made else ()
-    scene = Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start, (*made, *fixed))
-    cuts = [(start + a, start + b) for a, b in pairwise(division.boundaries)]
-    least, spill = rules.least_m3, rules.spill_m
+    cut = _cut(scene, rules, [(start + a, start + b) for a, b in pairwise(best.boundaries)], stands, tall)
+    lifts = _lifts(scene, cut, growth, stop, tighter)
+    progress("lifts", 1.0)
+    put = cut.put
+    division = Division(
+        lifts=lifts,
+        ports=put.ports,
+        vents=put.vents,
+        objective=objective_words(best, limits.sliver_share),
+        unreached_m3=unreached(pour for lift in lifts for pour in lift.pours),
+        warnings=warnings_of(scene, put, lifts, best),
+        unfilled=put.unfilled,
+        ceilings=put.ceilings,
+        tilt=put.tilt,
+    )
+    return close_holes(division, space.skin, space.cavity, graph, limits, arrives_by_times(graph, foam))
+
+
+@dataclass(frozen=True, eq=False)
+class _Cut:
+    """Bands with their pours put, and the cuts that each was found with."""
+
+    bands: list[Band]
+    own: list[tuple[int, int]]
+    put: Made
+
+
+def _cut(scene: Scene, rules: Rules, cuts: list[tuple[int, int]], stands: np.ndarray, tall: np.ndarray) -> _Cut:
+    """The pours of each band; one is cut in two where a pour that has to wait cannot reach all of its floor."""
+    graph, foam, limits, opening = scene.graph, scene.foam, scene.limits, scene.openings.node
     for _ in range(graph.levels):
-        shapes = [list(shapes_of(graph, a, b, graph.ripple_m, openings.node, least, spill)) for a, b in cuts]
-        given = give_away(graph, shapes, rules, openings.node, stands, tall)
+        shapes = [list(shapes_of(graph, a, b, graph.ripple_m, opening, rules.least_m3, rules.spill_m)) for a, b in cuts]
+        given = give_away(graph, shapes, rules, opening, stands, tall)
         turned = [
             in_turns(graph, mine, lambda one: batches_of(one, foam, limits), limits.hands) for mine in given.bands
         ]
@@ -114,11 +125,17 @@ def plan_lifts(
         if finer == cuts:
             break
         cuts = finer
-    cap, batch = lift_cap(foam, limits), batch_cap(foam, limits)
+    return _Cut(bands, own, put)
+
+
+def _lifts(scene: Scene, cut: _Cut, growth: Growth, stop: int, tighter: tuple[Tighter, ...]) -> tuple[Lift, ...]:
+    """The lifts of the bands, numbered from 1, with what bound each."""
+    graph, start = scene.graph, scene.start_level
+    cap, batch = lift_cap(scene.foam, scene.limits), batch_cap(scene.foam, scene.limits)
+    levels = graph.level_m[start : stop + 1]
     lifts = []
-    for number, (band, (low, high), pours) in enumerate(zip(bands, own, put.pours, strict=True), start=1):
-        levels = graph.level_m[start : stop + 1]
-        limit, more, words = limit_of(growth, levels, low - start, high - low, limits, cap, batch, tighter)
+    for number, (band, (low, high), pours) in enumerate(zip(cut.bands, cut.own, cut.put.pours, strict=True), start=1):
+        limit, more, words = limit_of(growth, levels, low - start, high - low, scene.limits, cap, batch, tighter)
         if band.top == stop and high != stop:
             limit, more, words = FULL, None, "With the small pieces above its cut it reaches the top of the cavity."
         lifts.append(
@@ -135,19 +152,7 @@ def plan_lifts(
                 one_more=more,
             )
         )
-    progress("lifts", 1.0)
-    plan = LiftPlan(
-        lifts=tuple(lifts),
-        ports=put.ports,
-        vents=put.vents,
-        objective=objective_words(division, limits.sliver_share),
-        unreached_m3=unreached(pour for lift in lifts for pour in lift.pours),
-        warnings=warnings_of(scene, put, tuple(lifts), division),
-        unfilled=put.unfilled,
-        ceilings=put.ceilings,
-        tilt=put.tilt,
-    )
-    return close_holes(plan, skin, cavity, graph, limits, arrives_by_times(graph, foam))
+    return tuple(lifts)
 
 
 def _tall(graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:

@@ -8,12 +8,12 @@ from functools import cached_property
 import numpy as np
 
 from pourwright.access import Ceiling, level_ceilings
-from pourwright.cavity import Cavity, ColumnMap, LevelGraph
+from pourwright.cavity import Cavity, ColumnMap, LevelGraph, Space, straight_up
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop
-from pourwright.lifts.computed import Measures
-from pourwright.lifts.model import Port, ShopLimits
-from pourwright.lifts.skin_side import PanelStrength, UpOpenings
+from pourwright.lifts.model import Measures, Port, ShopLimits
+from pourwright.lifts.mouths import asked_ports
+from pourwright.lifts.skin_side import PanelStrength, UpOpenings, panel_strength, up_openings
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
@@ -42,6 +42,18 @@ class Scene:
         """Tape measures of a point given in the shell file's axes."""
         left, front, base = (float(v) for v in self.cavity.frame.to_standing(point_m))
         return Measures(base, left, front)
+
+
+def scene_of(
+    space: Space, foam: FoamAtShop, limits: ShopLimits, start_level: int = 0, made: tuple[Port, ...] = ()
+) -> Scene:
+    """The scene of a piece that is full below ``start_level``; ports that the job asks for count as made."""
+    skin, cavity, graph = space.skin, space.cavity, space.graph
+    columns = straight_up(cavity, graph)
+    openings = up_openings(skin, space.frame, cavity, graph, columns)
+    strength = panel_strength(skin, space.frame, cavity, graph, space.panels, limits)
+    holes = made or asked_ports(skin, cavity, limits.holes.at_m)
+    return Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start_level, holes)
 
 
 @dataclass(frozen=True, eq=False)

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from pourwright.divide.even import Division
+from pourwright.divide.even import BestCuts
 from pourwright.findings import Code, Finding, Value, Verdict, finding, note
 from pourwright.lifts import judged
 from pourwright.lifts.assemble import Made
@@ -17,7 +17,7 @@ from pourwright.lifts.vents import barred
 
 
 def warnings_of(
-    scene: Scene, made: Made, lifts: tuple[Lift, ...], division: Division | None = None
+    scene: Scene, made: Made, lifts: tuple[Lift, ...], division: BestCuts | None = None
 ) -> tuple[Finding, ...]:
     """What to tell of a division, most serious first, each once."""
     pours = [pour for lift in lifts for pour in lift.pours]
@@ -157,7 +157,7 @@ def _holes(scene: Scene, made: Made) -> list[Finding]:
     return found
 
 
-def _division(scene: Scene, lifts: tuple[Lift, ...], division: Division) -> list[Finding]:
+def _division(scene: Scene, lifts: tuple[Lift, ...], division: BestCuts) -> list[Finding]:
     if not division.slivers:
         return []
     high = [lift.top_m - lift.bottom_m for lift in lifts]

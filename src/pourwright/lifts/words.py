@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright.divide.bands import CLOSING, LIQUID, THICKNESS, Growth
-from pourwright.divide.even import Division
+from pourwright.divide.even import BestCuts
 from pourwright.lifts import judged
 from pourwright.lifts.checks import verdict
 from pourwright.lifts.limits import BatchCap, LiftCap
@@ -76,7 +76,7 @@ def _check(name: str, value: float, limit: float, unit: str, source: str, remedy
     return Check(name, value, limit, unit, verdict(value, limit), source, remedy)
 
 
-def objective_words(division: Division, sliver_share: float) -> str:
+def objective_words(division: BestCuts, sliver_share: float) -> str:
     """What was minimised, in order, with the value reached."""
     return (
         f"fewest lifts: {division.lifts}; then fewest neighbours of which one is thinner than {sliver_share:.0%} of "

@@ -13,7 +13,7 @@ from pourwright.ranges import Range
 
 if TYPE_CHECKING:
     from pourwright.cavity import Cavity
-    from pourwright.lifts import Lift, LiftPlan
+    from pourwright.lifts import Division, Lift
     from pourwright.outcome.moments import Moments
     from pourwright.shell import Skin
 
@@ -49,7 +49,7 @@ class Part:
     swings: tuple[Swing, ...] = ()  # of a weighed piece: one for each cause, by which masses move together
 
 
-def mass_parts(skin: Skin, cavity: Cavity, moments: Moments, lift_plan: LiftPlan) -> tuple[Part, ...]:
+def mass_parts(skin: Skin, cavity: Cavity, moments: Moments, lift_plan: Division) -> tuple[Part, ...]:
     """Skin, foam of every lift, what is drilled out and the plugs that go back in.
 
     Returns
@@ -131,7 +131,7 @@ def foam_part(
     return _part(name, "foam", after_lift, kg, *ends, why, centre, spread)
 
 
-def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: LiftPlan) -> list[Part]:
+def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: Division) -> list[Part]:
     holes = {port.name: (port.point_m, port.hole_m, 1) for port in lift_plan.ports if port.way == "drilled"}
     holes |= {vent.name: (vent.point_m, vent.hole_m, vent.holes) for vent in lift_plan.vents if vent.way == "drilled"}
     if not holes:

@@ -6,7 +6,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.foam import FoamAtShop, parts_for
-from pourwright.lifts import LiftPlan
+from pourwright.lifts import Division
 from pourwright.outcome.model import Outcome
 from pourwright.outcome.moments import cavity_moments
 from pourwright.outcome.parts import mass_parts
@@ -21,7 +21,7 @@ def predict(
     cavity: Cavity,
     graph: LevelGraph,
     foam: FoamAtShop,
-    lift_plan: LiftPlan,
+    lift_plan: Division,
     *,
     loss_share: float,
     bond: float | None = None,

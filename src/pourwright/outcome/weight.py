@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import Cavity
-from pourwright.lifts import Lift, LiftPlan, Pour
+from pourwright.lifts import Division, Lift, Pour
 from pourwright.outcome.moments import Moments
 from pourwright.ranges import Range
 from pourwright.shell import Skin
@@ -79,14 +79,14 @@ def weighed_and_left(pours: Iterable[Pour]) -> tuple[Range, Range]:
     return weighed, left
 
 
-def foam_total(plan: LiftPlan, cavity: Cavity) -> Range:
+def foam_total(plan: Division, cavity: Cavity) -> Range:
     """All foam. What is still to be poured is widened by the uncertainty of the cavity's volume (which it shares)."""
     weighed, left = weighed_and_left(pour for lift in plan.lifts for pour in lift.pours)
     share = Range(cavity.volume_low_m3 / cavity.volume_m3, 1.0, cavity.volume_high_m3 / cavity.volume_m3)
     return weighed + left * share
 
 
-def total_mass(skin: Range, plan: LiftPlan, cavity: Cavity) -> Range:
+def total_mass(skin: Range, plan: Division, cavity: Cavity) -> Range:
     """Skin and all foam of the plan together.
 
     A thicker wall means more skin and less foam, and a skin is always denser than its foam, so the low end is the

@@ -5,12 +5,15 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.plan.build import lift_plan_of
+    from pourwright.plan.case import Case
     from pourwright.plan.cautions import cautions_for
     from pourwright.plan.compare import Alternative, alternative_of, with_beaten
     from pourwright.plan.day import question_of
     from pourwright.plan.dividing import Divider, QuickDay, hot_share, last_start_s, quick_day
     from pourwright.plan.heating import Heating, heating_of
-    from pourwright.plan.judge import heat_excess, with_heat, with_waits
+    from pourwright.plan.judge import heat_excess, lifts_judged
+    from pourwright.plan.lift_plan import LiftPlan, shores_of
     from pourwright.plan.lined import Tried, lined_plan, lining_shop
     from pourwright.plan.made import Plan
     from pourwright.plan.make import make_plan
@@ -19,7 +22,7 @@ if TYPE_CHECKING:
     from pourwright.plan.plugs import Plug, plugs_of
     from pourwright.plan.provenance import provenance_of
     from pourwright.plan.reaction import History, history_of
-    from pourwright.plan.refine import Computed, refine
+    from pourwright.plan.refine import Computed, Refined, Tools, refine
     from pourwright.plan.review import whole_checks, whole_warnings
     from pourwright.plan.rules import DayRules, HeatRules, StructureRules
     from pourwright.plan.schedule import DAY_S, Step, first_mix, schedule_of
@@ -34,6 +37,7 @@ else:
 __all__ = [
     "DAY_S",
     "Alternative",
+    "Case",
     "Computed",
     "DayRules",
     "Divider",
@@ -41,12 +45,15 @@ __all__ = [
     "Heating",
     "History",
     "Job",
+    "LiftPlan",
     "OneShot",
     "Plan",
     "Plug",
     "QuickDay",
+    "Refined",
     "Step",
     "StructureRules",
+    "Tools",
     "Tried",
     "alternative_of",
     "cautions_for",
@@ -60,6 +67,8 @@ __all__ = [
     "hung_frame",
     "largest_in_time_m3",
     "last_start_s",
+    "lift_plan_of",
+    "lifts_judged",
     "lined_plan",
     "lining_shop",
     "make_plan",
@@ -71,6 +80,7 @@ __all__ = [
     "refine",
     "resting_of",
     "schedule_of",
+    "shores_of",
     "skin_judge",
     "skin_of",
     "temperature_that_would_do",
@@ -78,6 +88,4 @@ __all__ = [
     "whole_checks",
     "whole_warnings",
     "with_beaten",
-    "with_heat",
-    "with_waits",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pourwright.findings import Code, Finding, finding
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import COLDEST_LIQUIDS_K, LiftPlan, judged
+from pourwright.lifts import COLDEST_LIQUIDS_K, Division, judged
 
 
 def past_stop_k(foam: FoamAtShop) -> float:
@@ -17,7 +17,7 @@ def not_by_division(foam: FoamAtShop) -> tuple[str, ...]:
     return (judged.PEAK, judged.EMERGENCY) if past_stop_k(foam) > 0 else ()
 
 
-def hot_by_itself(foam: FoamAtShop, lift_plan: LiftPlan) -> list[Finding]:
+def hot_by_itself(foam: FoamAtShop, lift_plan: Division) -> list[Finding]:
     """The limbs that pass the stop temperature by their own heat, how far, and what would keep them below it."""
     pours = [
         pour

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from pourwright.foam import FoamAtShop, Sides
-from pourwright.lifts import LiftPlan, Pour
+from pourwright.lifts import Division, Pour
 from pourwright.shell import Skin
 
 BY_HAND = (
@@ -52,7 +52,7 @@ def _side(sides: Sides) -> str:
     return f"{sides.a}: check the drum's label{letters}"
 
 
-def _large(lift_plan: LiftPlan) -> str:
+def _large(lift_plan: Division) -> str:
     """Why a plan's pours are large; empty where none is."""
     pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
     most = max((pour.volume_m3 for pour in pours), default=0.0)
@@ -71,7 +71,7 @@ def _thick(pour: Pour) -> float:
     return min(pour.rise_m, 2.0 * math.sqrt(pour.volume_m3 / pour.rise_m / math.pi))
 
 
-def cautions_for(skin: Skin, foam: FoamAtShop, lift_plan: LiftPlan, machine: bool = False) -> tuple[str, ...]:
+def cautions_for(skin: Skin, foam: FoamAtShop, lift_plan: Division, machine: bool = False) -> tuple[str, ...]:
     """The standing cautions, and those that this skin, grade or plan brings with it."""
     large = _large(lift_plan)
     more = [LARGE.format(why=large)] if large else []

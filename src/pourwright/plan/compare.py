@@ -6,8 +6,9 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from pourwright.lifts import judged
+from pourwright.lifts import EvenBands, judged
 from pourwright.plan.dividing import hot_share, last_start_s
+from pourwright.plan.heating import Heating
 from pourwright.plan.made import Plan
 from pourwright.ranges import Range
 
@@ -57,14 +58,14 @@ def alternative_of(
     outcome, lifts = plan.outcome, plan.lift_plan.lifts
     body = [gain.counted for gain in outcome.stiffness if gain.name.startswith(("whole body", "whole piece, bending"))]
     panel = [gain.counted for gain in outcome.stiffness if "panel" in gain.name and math.isfinite(gain.counted)]
-    steps = plan.computed.steps if plan.computed is not None else ()
+    steps = plan.computed.steps
     work_s = sum(step.end_s - step.start_s for step in steps if step.kind in ("mix", "pour"))
     checks = [*plan.checks, *(check for lift in lifts for pour in lift.pours for check in pour.checks)]
     over = [check.name for check in checks if check.verdict == "over"]
     if not _is_computed(plan) and hot_share(plan.lift_plan, plan.job) > 1.0:  # the search has followed it
         over.append(judged.SCORCH)
     pours = sum(len(lift.pours) for lift in lifts)
-    timed = _is_computed(plan) or plan.lift_plan.day is not None
+    timed = _is_computed(plan) or plan.lift_plan.searched
     last_h = last_start_s(steps) / 3600.0 if timed else math.nan
     dose = _dose_h(plan)
     cost = math.nan
@@ -93,24 +94,24 @@ def alternative_of(
 
 
 def _is_computed(plan: Plan) -> bool:
-    return plan.computed is not None and plan.computed.heating is not None
+    return isinstance(plan.computed.heating, Heating)
 
 
 def _hours(plan: Plan) -> float:
     """Hours of the whole job; NaN unless every wait was computed in the real shape."""
     waits = [lift.wait_s for lift in plan.lift_plan.lifts]
-    if plan.computed is None or not _is_computed(plan) or not all(math.isfinite(wait) for wait in waits):
+    if not _is_computed(plan) or not all(math.isfinite(wait) for wait in waits):
         return math.nan
     return max((step.end_s for step in plan.computed.steps), default=math.nan) / 3600.0
 
 
 def _dose_h(plan: Plan) -> tuple[float, float]:
     """Hours of the hottest spot above the caution temperature, likely and at the worst-case heat."""
-    heats = [pour.heat for lift in plan.lift_plan.lifts for pour in lift.pours if pour.heat is not None]
+    heats = plan.lift_plan.heats.values()
     if heats:
         return max(heat.hot_s[0][1] for heat in heats) / 3600.0, max(heat.hot_s[0][2] for heat in heats) / 3600.0
     day = plan.lift_plan.day
-    return (day.day.worst_h, day.day.high_h) if day is not None else (math.nan, math.nan)
+    return (math.nan, math.nan) if isinstance(day, EvenBands) else (day.day.worst_h, day.day.high_h)
 
 
 def with_beaten(alternatives: Sequence[Alternative]) -> tuple[Alternative, ...]:

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import LevelGraph
 from pourwright.day import Allowed, Heat, Question, Source, Weighs, Work
 from pourwright.foam import FoamAtShop
 from pourwright.heat import SkinLayer, Surroundings
@@ -14,11 +14,9 @@ from pourwright.lifts import Tighter, batch_cap, judged, lift_cap, surface_under
 from pourwright.physics.heat import effusivity
 from pourwright.physics.landing import warmed_thickness
 from pourwright.plan.by_itself import past_stop_k
+from pourwright.plan.case import Case
 from pourwright.plan.heating import IN_PLACE, MARGIN, wall_m
-from pourwright.plan.model import Job
-from pourwright.plan.reaction import History
 from pourwright.plan.worth import as_cups_show
-from pourwright.shell import Skin
 
 CELLS_SPARE = 0.97
 """Share of an allowed time at temperature that is searched for: its own cells may be off by so much; our judgement."""
@@ -35,16 +33,50 @@ FACE_SPARE_K = 2.0
 """Below the hottest face that may be landed on that is searched for; our judgement."""
 
 
-def question_of(
-    job: Job, skin: Skin, cavity: Cavity, graph: LevelGraph, history: History, tighter: tuple[Tighter, ...]
-) -> Question:
+def question_of(case: Case, tighter: tuple[Tighter, ...]) -> Question:
     """The question of a job; ``tighter`` are thicknesses that other computed limits ask for between heights."""
-    foam, limits, rules = history.foam, job.limits, job.heat
-    grade, day, material = foam.grade, foam.conditions, skin.material
-    later, placed_s = history.heat.from_share(IN_PLACE)
-    source = Source(
+    foam, job, graph, rules = case.foam, case.job, case.space.graph, case.rules
+    _, placed_s = case.history.heat.from_share(IN_PLACE)
+    work = _work(case)
+    return Question(
+        cavity=case.space.cavity,
+        graph=graph,
+        source=_source(case),
+        skin=_layer(case),
+        air=Surroundings(foam.conditions.air_k, rules.outside_film_w_m2k, rules.inside_film_w_m2k),
+        work=work,
+        allowed=Allowed(
+            CELLS_SPARE * rules.scorch_s / 3600.0,
+            job.day.share,
+            job.day.short_s + placed_s,  # liquid may cover the face under it from its start on
+            CELLS_SPARE * MARGIN * rules.scorch_high_s / 3600.0,
+            hottest_k(foam),
+            surface_under_limit_k(foam, case.limits) - FACE_SPARE_K,
+        ),
+        least_m3=job.day.least_mix_m3 / work.liquid_share,
+        stray_m3=case.limits.least_pour_m3,
+        spill_m=case.limits.spill_m,
+        weighs=Weighs(
+            foam.open_density_kg_m3.nominal,
+            foam.closed_density_kg_m3.nominal,
+            DENSE_LAYER_M * foam.open_density_kg_m3.nominal,
+        ),
+        thin_m=judged.THIN_LIFT.value,
+        tall_m=_tall(case, tuple(ask for ask in tighter if not math.isfinite(ask.from_m))),
+        apart=tuple(_apart(graph, ask) for ask in tighter if math.isfinite(ask.from_m)),
+        aim=job.day.aim,
+        pours=job.day.pours,
+        measured=tuple((words, Heat(one.rise_k.nominal, one.rise_k.high)) for words, one in as_cups_show(foam)),
+    )
+
+
+def _source(case: Case) -> Source:
+    """The foam as a source of heat."""
+    foam, grade = case.foam, case.foam.grade
+    later, _ = case.history.heat.from_share(IN_PLACE)
+    return Source(
         heat=Heat(foam.rise_k.nominal, foam.rise_k.high),
-        start_k=day.parts_k,
+        start_k=foam.conditions.parts_k,
         density_kg_m3=foam.open_density_kg_m3.nominal,
         specific_heat_j_kgk=grade.specific_heat_j_kgk,
         conductivity_w_mk=grade.conductivity_hot_w_mk,
@@ -53,54 +85,33 @@ def question_of(
         landing_m=_landing_m(foam),
         packed=foam.closed_density_kg_m3.nominal / foam.open_density_kg_m3.nominal,
     )
-    layer = SkinLayer(
-        thickness_m=wall_m(skin, cavity),
+
+
+def _layer(case: Case) -> SkinLayer:
+    """The skin as heat passes it."""
+    material = case.space.skin.material
+    return SkinLayer(
+        thickness_m=wall_m(case.space.skin, case.space.cavity),
         density_kg_m3=material.density_kg_m3,
         specific_heat_j_kgk=material.specific_heat_j_kgk,
         conductivity_w_mk=material.conductivity_w_mk,
-        start_k=day.skin_k,
+        start_k=case.foam.conditions.skin_k,
     )
-    batch = batch_cap(foam, limits)
-    share = max(foam.open_density_kg_m3.nominal, foam.closed_density_kg_m3.nominal) / foam.liquid_density_kg_m3
-    work = Work(
+
+
+def _work(case: Case) -> Work:
+    """What hands can do."""
+    foam, limits = case.foam, case.limits
+    densest = max(foam.open_density_kg_m3.nominal, foam.closed_density_kg_m3.nominal)
+    return Work(
         hands=limits.hands,
         mix_s=limits.mix_s,
-        between_s=rules.between_s,
+        between_s=case.rules.between_s,
         pour_rate_m3_s=limits.pour_rate_m3_s,
-        batch_m3=batch.volume_m3,
-        liquid_share=share,
-        shortest_wait_s=rules.shortest_wait_s,
-        price_s=job.day.price_s,
-    )
-    return Question(
-        cavity=cavity,
-        graph=graph,
-        source=source,
-        skin=layer,
-        air=Surroundings(day.air_k, rules.outside_film_w_m2k, rules.inside_film_w_m2k),
-        work=work,
-        allowed=Allowed(
-            CELLS_SPARE * rules.scorch_s / 3600.0,
-            job.day.share,
-            job.day.short_s + placed_s,  # liquid may cover the face under it from its start on
-            CELLS_SPARE * MARGIN * rules.scorch_high_s / 3600.0,
-            hottest_k(foam),
-            surface_under_limit_k(foam, limits) - FACE_SPARE_K,
-        ),
-        least_m3=job.day.least_mix_m3 / share,
-        stray_m3=limits.least_pour_m3,
-        spill_m=limits.spill_m,
-        weighs=Weighs(
-            foam.open_density_kg_m3.nominal,
-            foam.closed_density_kg_m3.nominal,
-            DENSE_LAYER_M * foam.open_density_kg_m3.nominal,
-        ),
-        thin_m=judged.THIN_LIFT.value,
-        tall_m=_tall(job, history, graph, tuple(ask for ask in tighter if not math.isfinite(ask.from_m))),
-        apart=tuple(_apart(graph, ask) for ask in tighter if math.isfinite(ask.from_m)),
-        aim=job.day.aim,
-        pours=job.day.pours,
-        measured=tuple((words, Heat(one.rise_k.nominal, one.rise_k.high)) for words, one in as_cups_show(foam)),
+        batch_m3=batch_cap(foam, limits).volume_m3,
+        liquid_share=densest / foam.liquid_density_kg_m3,
+        shortest_wait_s=case.rules.shortest_wait_s,
+        price_s=case.job.day.price_s,
     )
 
 
@@ -130,9 +141,9 @@ def _landing_m(foam: FoamAtShop) -> float:
     return warmed_thickness(below, foam.cream_s, density * heat_j_kgk)
 
 
-def _tall(job: Job, history: History, graph: LevelGraph, tighter: tuple[Tighter, ...]) -> np.ndarray:
+def _tall(case: Case, tighter: tuple[Tighter, ...]) -> np.ndarray:
     """Thickness (levels,) that a pour through each level must keep; never less than one level."""
-    cap = lift_cap(history.foam, job.limits)
+    graph, cap = case.space.graph, lift_cap(case.foam, case.limits)
     tall = np.full(graph.levels, math.inf if cap.judged else cap.thickness_m)
     for ask in tighter:
         inside = (graph.level_m[:-1] < ask.top_m - 1e-9) & (graph.level_m[1:] > ask.bottom_m + 1e-9)

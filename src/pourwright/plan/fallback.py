@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from pourwright.lifts import LiftPlan
+from pourwright.lifts import Division
 from pourwright.plan.by_itself import not_by_division
 from pourwright.plan.judge import excess
 from pourwright.plan.model import Job
@@ -35,11 +35,11 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
         only what foam passes by its own heat: even bands would be as hot.
     """
     beyond = not_by_division(searched.computed.history.foam)
-    over = excess(searched.plan, but=beyond)
+    over = excess(searched.plan.lifts, but=beyond)
     if not job.day.search or not job.heat.computed or job.day.pours is not None or over <= 0:
         return searched
     even = bands()
-    if excess(even.plan, but=beyond) < over - 1e-9:
+    if excess(even.plan.lifts, but=beyond) < over - 1e-9:
         said = (
             f"No day was found that keeps every limit ({_over(searched.plan, beyond)}): even bands are over by less, "
             "and taken."
@@ -49,7 +49,7 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
     return replace(searched, computed=replace(searched.computed, words=(*searched.computed.words, said)))
 
 
-def _over(plan: LiftPlan, but: tuple[str, ...]) -> str:
+def _over(plan: Division, but: tuple[str, ...]) -> str:
     """The checks that are over, each once, without those of ``but``."""
     pours = [pour for lift in plan.lifts for pour in lift.pours]
     return ", ".join(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import Cavity, LevelGraph, Space
 from pourwright.heat import (
     HeatGrid,
     HeatResult,
@@ -15,16 +15,16 @@ from pourwright.heat import (
     heat_grid,
     limb_error,
 )
-from pourwright.lifts import LiftPlan, Pour
+from pourwright.lifts import Division, Pour
 from pourwright.shell import Skin
 
 
-def pours_of(plan: LiftPlan) -> list[Pour]:
+def pours_of(plan: Division) -> list[Pour]:
     """All pours in the order they are named."""
     return [pour for lift in plan.lifts for pour in lift.pours]
 
 
-def owners(graph: LevelGraph, plan: LiftPlan, order: list[str]) -> np.ndarray:
+def owners(graph: LevelGraph, plan: Division, order: list[str]) -> np.ndarray:
     """Number (nodes,) in ``order`` of the pour with the largest share of each node, -1 for none."""
     owner = np.full(len(graph.node_level), -1)
     most = np.zeros(len(owner))
@@ -40,25 +40,25 @@ def rims_of(skin: Skin, cavity: Cavity) -> tuple[np.ndarray, ...]:
     return tuple(cavity.frame.to_standing(opening.loop_m) for opening in skin.openings)
 
 
-def grid_of(skin: Skin, cavity: Cavity, graph: LevelGraph, plan: LiftPlan, order: list[str], cells: int) -> HeatGrid:
+def grid_of(space: Space, plan: Division, order: list[str], cells: int) -> HeatGrid:
     """Heat cells, each given to the pour with the largest share of its node."""
+    cavity, graph = space.cavity, space.graph
     return heat_grid(
         cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m,
-        openings=rims_of(skin, cavity), irons=cavity.irons, target_cells=cells,
+        openings=rims_of(space.skin, cavity), irons=cavity.irons, target_cells=cells,
     )  # fmt: skip
 
 
 def off_k(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    plan: LiftPlan,
+    space: Space,
+    plan: Division,
     problem: StagedHeat,
     on_grid: HeatResult,
     hottest: PourTemperatures,
     places: tuple[Narrow, ...],
 ) -> float:
     """How far the peak of the hottest pour may be off by its cells [K]: halved round it, or across its limb."""
+    cavity, graph = space.cavity, space.graph
     order = [pour.name for pour in problem.pours]
     number = order.index(hottest.name)
     if hottest.across_m == hottest.across_m:
@@ -66,5 +66,5 @@ def off_k(
         return limb_error(problem, on_grid, next(mine))
     return cell_error(
         cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m, problem,
-        number, hottest.peak_point_m, hottest.peak_s - hottest.start_s, openings=rims_of(skin, cavity),
+        number, hottest.peak_point_m, hottest.peak_s - hottest.start_s, openings=rims_of(space.skin, cavity),
     )  # fmt: skip

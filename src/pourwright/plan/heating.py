@@ -9,11 +9,11 @@ from itertools import pairwise
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import Cavity
+from pourwright.evaluation import HeatHistory
 from pourwright.foam import FoamAtShop
 from pourwright.heat import (
     Dose,
-    HeatCurve,
     HeatGrid,
     HeatResult,
     Moments,
@@ -30,9 +30,10 @@ from pourwright.heat import (
     simulate,
     with_limbs,
 )
-from pourwright.lifts import HeatHistory, LiftPlan, Measures, Pour, ShopLimits, surface_under_limit_k
+from pourwright.lifts import Division, EvenBands, Measures, Pour, surface_under_limit_k
 from pourwright.physics import heat as heat_physics
 from pourwright.physics import landing
+from pourwright.plan.case import Case
 from pourwright.plan.heat_cells import grid_of, off_k, pours_of
 from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import held_wait, offsets, whole_wait
@@ -78,22 +79,12 @@ def wall_m(skin: Skin, cavity: Cavity) -> float:
     return max(solid / skin.area_m2, NO_WALL_M) if solid > 0 and skin.area_m2 > 0 else NO_WALL_M
 
 
-def problem_of(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    foam: FoamAtShop,
-    curve: HeatCurve,
-    plan: LiftPlan,
-    limits: ShopLimits,
-    rules: HeatRules,
-    cells: int,
-    liquids_k: Mapping[str, float] | None = None,
-) -> StagedHeat:
+def problem_of(case: Case, plan: Division, cells: int, liquids_k: Mapping[str, float] | None = None) -> StagedHeat:
     """The staged heat problem of a division on at most ``cells`` cells: pours in the order they are poured.
 
     ``liquids_k`` holds liquids' temperatures by pour, where they are not those of the day.
     """
+    space, foam, limits, rules = case.space, case.foam, case.limits, case.rules
     starts: dict[str, tuple[int, float]] = {}
     begin = 0.0  # of a lift; only the order counts here, the waits are found
     for lift in plan.lifts:
@@ -102,8 +93,8 @@ def problem_of(
         begin += max(mine.values()) + 1.0
     pours = sorted(pours_of(plan), key=lambda p: (p.lift, starts[p.name][1], p.name))
     grade, day = foam.grade, foam.conditions
-    grid = grid_of(skin, cavity, graph, plan, [p.name for p in pours], cells)
-    later, _ = curve.from_share(IN_PLACE)
+    grid = grid_of(space, plan, [p.name for p in pours], cells)
+    later, _ = case.history.heat.from_share(IN_PLACE)
     heats = tuple(
         PourHeat(
             name=pour.name,
@@ -119,9 +110,9 @@ def problem_of(
         )
         for pour in pours
     )
-    material = skin.material
+    material = space.skin.material
     layer = SkinLayer(
-        thickness_m=_thickness(skin, cavity, grid),
+        thickness_m=_thickness(space.skin, space.cavity, grid),
         density_kg_m3=material.density_kg_m3,
         specific_heat_j_kgk=material.specific_heat_j_kgk,
         conductivity_w_mk=material.conductivity_w_mk,
@@ -129,7 +120,7 @@ def problem_of(
     )
     air = Surroundings(day.air_k, rules.outside_film_w_m2k, rules.inside_film_w_m2k)
     thresholds = (grade.caution_k, grade.stop_k, grade.emergency_k)
-    return StagedHeat(grid, heats, layer, air, end_s=AFTER_S, thresholds_k=thresholds, irons=cavity.irons)
+    return StagedHeat(grid, heats, layer, air, end_s=AFTER_S, thresholds_k=thresholds, irons=space.cavity.irons)
 
 
 def _warming(foam: FoamAtShop, pour: Pour) -> float:
@@ -150,12 +141,13 @@ def _thickness(skin: Skin, cavity: Cavity, grid: HeatGrid) -> np.ndarray:
     return np.where(np.isfinite(found), found, even)
 
 
-def wait_rule(foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> WaitRule:
+def wait_rule(case: Case) -> WaitRule:
     """When the next lift may come.
 
     The field is linear in the rise, so a spot passes the caution temperature at the high end of the heat where it
     passes, at the likely one, a lower temperature: as much nearer the start as the likely rise is smaller.
     """
+    foam, limits, rules = case.foam, case.limits, case.rules
     grade, start = foam.grade, min(foam.conditions.parts_k, foam.conditions.air_k)
 
     def at_high(limit_k: float) -> float:
@@ -176,20 +168,14 @@ def wait_rule(foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> WaitRul
     )
 
 
-def waits_of(plan: LiftPlan) -> tuple[float, ...]:
+def waits_of(plan: Division) -> tuple[float, ...]:
     """From the start of each lift to the start of the next, as the searched day has them."""
     return tuple(b - a for a, b in pairwise(plan.lift_start_s))
 
 
 def heating_of(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    foam: FoamAtShop,
-    curve: HeatCurve,
-    plan: LiftPlan,
-    limits: ShopLimits,
-    rules: HeatRules,
+    case: Case,
+    plan: Division,
     progress: Progress = silent,
     waits_s: tuple[float, ...] | None = None,
     liquids_k: Mapping[str, float] | None = None,
@@ -200,24 +186,23 @@ def heating_of(
     counts from the start of its lift's first mix and holds for the last one too (`held_wait`). ``waits_s``
     (lifts - 1,), or those of a searched day, are taken as they are otherwise. ``liquids_k``: see `problem_of`.
     """
-    rule = wait_rule(foam, limits, rules)
-    shared = (skin, cavity, graph, foam, curve, plan, limits, rules)
+    rule, foam, limits, rules = wait_rule(case), case.foam, case.limits, case.rules
 
     def held(seconds: tuple[float, ...]) -> tuple[float, ...]:
         pairs = zip(plan.lifts, seconds, strict=False)  # nothing is poured on the last
         return tuple(held_wait(lift, foam, limits, rules.between_s, wait) for lift, wait in pairs)
 
-    given = waits_s if waits_s is not None or plan.day is None else held(waits_of(plan))
+    given = waits_s if waits_s is not None or isinstance(plan.day, EvenBands) else held(waits_of(plan))
     if given is not None:
-        problem = problem_of(*shared, rules.cells, liquids_k)
+        problem = problem_of(case, plan, rules.cells, liquids_k)
         watcher = Watcher(problem.grid)
         kept = kept_waits(problem, given, rule, progress=progress, watcher=watcher)
         hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
         high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
         chosen = replace(kept, waits=tuple(replace(wait, met=True, bound="chosen") for wait in kept.waits))
-        return _heating(shared, problem, chosen, 0.0, high, watcher)
-    found = find_waits(problem_of(*shared, max(2000, rules.cells // COARSE)), rule, progress=progress)
-    problem = problem_of(*shared, rules.cells)
+        return _heating(case, plan, problem, chosen, 0.0, high, watcher)
+    found = find_waits(problem_of(case, plan, max(2000, rules.cells // COARSE)), rule, progress=progress)
+    problem = problem_of(case, plan, rules.cells)
     seconds = held(tuple(wait.seconds for wait in found.waits))
     for turn in range(STRETCHES + 1):
         watcher = Watcher(problem.grid)
@@ -232,11 +217,12 @@ def heating_of(
         for sought, there in zip(found.waits, kept.waits, strict=True)
     )
     sought_s = sum(wait.seconds for wait in found.waits)
-    return _heating(shared, problem, replace(kept, waits=waits, alone_s=found.alone_s), sought_s, high, watcher)
+    return _heating(case, plan, problem, replace(kept, waits=waits, alone_s=found.alone_s), sought_s, high, watcher)
 
 
 def _heating(
-    shared: tuple[Skin, Cavity, LevelGraph, FoamAtShop, HeatCurve, LiftPlan, ShopLimits, HeatRules],
+    case: Case,
+    plan: Division,
     problem: StagedHeat,
     waits: WaitPlan,
     sought_s: float,
@@ -244,15 +230,14 @@ def _heating(
     watcher: Watcher,
 ) -> Heating:
     """The answers of the job as computed, with the limbs' own solutions, and what its cells may be off by."""
-    skin, cavity, graph, foam, curve, plan, _, rules = shared
     places, on_grid = narrow_places(problem.grid), waits.result
     waits = replace(waits, result=with_limbs(problem, on_grid, places))
-    high = with_limbs(problem.with_rise(foam.rise_k.high), high, places)
-    pours, lift_waits = _answers(problem, cavity, foam, curve, plan, rules, waits, high)
+    high = with_limbs(problem.with_rise(case.foam.rise_k.high), high, places)
+    pours, lift_waits = _answers(problem, case, plan, waits, high)
     hottest = max(waits.result.pours, key=lambda pour: (pour.peak_k == pour.peak_k, pour.peak_k))
-    off = off_k(skin, cavity, graph, plan, problem, on_grid, hottest, places)
+    off = off_k(case.space, plan, problem, on_grid, hottest, places)
     pours[hottest.name] = replace(pours[hottest.name], off_k=off)
-    placed_s = curve.from_share(IN_PLACE)[1]
+    placed_s = case.history.heat.from_share(IN_PLACE)[1]
     return Heating(waits, sought_s, waits.result, high, pours, lift_waits, watcher.moments(), placed_s)
 
 
@@ -266,23 +251,17 @@ def _over(likely: HeatResult, high: HeatResult, alone_s: np.ndarray, rules: Heat
 
 
 def _answers(
-    problem: StagedHeat,
-    cavity: Cavity,
-    foam: FoamAtShop,
-    curve: HeatCurve,
-    plan: LiftPlan,
-    rules: HeatRules,
-    waits: WaitPlan,
-    high: HeatResult,
+    problem: StagedHeat, case: Case, plan: Division, waits: WaitPlan, high: HeatResult
 ) -> tuple[dict[str, HeatHistory], tuple[float, ...]]:
+    cavity, foam = case.space.cavity, case.foam
     nominal = waits.result
-    placed_s = curve.from_share(IN_PLACE)[1]
+    placed_s = case.history.heat.from_share(IN_PLACE)[1]
     first: dict[int, float] = {}
     for heat, start in zip(problem.pours, waits.start_s, strict=True):
         first.setdefault(heat.lift, start)
     before = {wait.lift: wait for wait in waits.waits}
     last = max(first)
-    cool = _cool_s(problem, nominal, rules, first[last])
+    cool = _cool_s(problem, nominal, case.rules, first[last])
     lift_waits = tuple(whole_wait(before[n + 1].seconds if n + 1 in before else cool) for n in sorted(first))
     by_name = {pour.name: pour for pour in pours_of(plan)}
     out: dict[str, HeatHistory] = {}

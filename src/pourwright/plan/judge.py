@@ -1,20 +1,19 @@
-"""A division checked against what was computed for it: pours, checks and vents with the computed figures."""
+"""A division judged by what was computed for it: checks, thicknesses that they ask for, vents that pass the air."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
+from pourwright.evaluation import Evaluation, HeatHistory, RiseHistory, SkinBulge
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import (
     Check,
-    HeatHistory,
+    Division,
     Lift,
-    LiftPlan,
     Pour,
-    RiseHistory,
     ShopLimits,
     Tighter,
     Vent,
@@ -26,45 +25,34 @@ from pourwright.lifts import (
 )
 from pourwright.lifts import judged as names
 from pourwright.physics.constants import ZERO_CELSIUS_K
+from pourwright.plan.case import Case
 from pourwright.plan.rules import HeatRules
 from pourwright.ranges import Range
-from pourwright.shell import SkinMaterial
 from pourwright.sources import Standing
 
 JUDGED = Standing.JUDGEMENT.value
 SHRINK_RISE, SHRINK_HEAT = 0.6, 0.7
 """What a lift over a computed limit is shrunk to in the next division; our judgement, a step of the search only."""
+REMEDY = "support the skin from outside there (mould, cradle), a thinner lift, or pack less"
 
 
-def with_rise(plan: LiftPlan, rises: dict[str, RiseHistory], rules: HeatRules) -> LiftPlan:
-    """The division with the computed rise in its pours."""
-    return _each(plan, lambda pour: _risen(pour, rises[pour.name], rules) if pour.name in rises else pour)
+def lifts_judged(division: Division, found: Evaluation, case: Case) -> tuple[Lift, ...]:
+    """The lifts of a division with every check judged by what was computed for it; by formulas where nothing was."""
+    return tuple(_lift_judged(lift, found, case) for lift in division.lifts)
 
 
-def with_heat(
-    plan: LiftPlan,
-    histories: dict[str, HeatHistory],
-    foam: FoamAtShop,
-    material: SkinMaterial,
-    limits: ShopLimits,
-    rules: HeatRules,
-) -> LiftPlan:
-    """The division with the computed temperatures in its pours."""
-    return _each(plan, lambda pour: _heated(pour, histories[pour.name], foam, material, limits, rules))
+def _lift_judged(lift: Lift, found: Evaluation, case: Case) -> Lift:
+    def judged(pour: Pour) -> Pour:
+        if pour.name in found.rises:
+            pour = _risen(pour, found.rises[pour.name], case.rules)
+        if lift.number in found.bulges:
+            pour = pushed(pour, found.bulges[lift.number])
+        if pour.name in found.heats:
+            pour = _heated(pour, found.heats[pour.name], case)
+        return pour
 
-
-def with_waits(plan: LiftPlan, waits_s: Sequence[float]) -> LiftPlan:
-    """The division with the wait of each lift, from the start of its first mix."""
-    pairs = zip(plan.lifts, waits_s, strict=True)
-    return replace(plan, lifts=tuple(replace(lift, wait_s=wait) for lift, wait in pairs))
-
-
-def _each(plan: LiftPlan, change: Callable[[Pour], Pour]) -> LiftPlan:
-    lifts: list[Lift] = []
-    for lift in plan.lifts:
-        pours = tuple(change(pour) for pour in lift.pours)
-        lifts.append(replace(lift, pours=pours))
-    return replace(plan, lifts=tuple(lifts))
+    wait_s = found.waits_s.get(lift.number, lift.wait_s)
+    return replace(lift, pours=tuple(judged(pour) for pour in lift.pours), wait_s=wait_s)
 
 
 def _put(checks: tuple[Check, ...], new: Check) -> tuple[Check, ...]:
@@ -96,7 +84,7 @@ def _risen(pour: Pour, rise: RiseHistory, rules: HeatRules) -> Pour:
         f"{JUDGED}: {rules.void_share:.1%} of the pour left empty",
         "" if worst is None else _void_remedy(worst.reason),
     )
-    return replace(pour, rise=rise, peak_pressure_pa=pressure, checks=_put(_put(pour.checks, push), short))
+    return replace(pour, peak_pressure_pa=pressure, checks=_put(_put(pour.checks, push), short))
 
 
 def _void_remedy(reason: str) -> str:
@@ -109,9 +97,8 @@ def _void_remedy(reason: str) -> str:
     }.get(reason, "a shorter lift, slower foam (cooler parts), or a hole beyond the narrow place to pour through")
 
 
-def _heated(
-    pour: Pour, heat: HeatHistory, foam: FoamAtShop, material: SkinMaterial, limits: ShopLimits, rules: HeatRules
-) -> Pour:
+def _heated(pour: Pour, heat: HeatHistory, case: Case) -> Pour:
+    foam, limits, rules, material = case.foam, case.limits, case.rules, case.space.skin.material
     grade = foam.grade
     checks = pour.checks
     for name, value in ((names.PEAK, heat.peak_k.nominal), (names.EMERGENCY, heat.peak_k.high)):
@@ -143,7 +130,53 @@ def _heated(
                 "thinner lifts, a cooler grade, or cool the skin from outside (wet cloth, fan)",
             ),
         )
-    return replace(pour, heat=heat, peak_k=heat.peak_k, checks=checks)
+    return replace(pour, peak_k=heat.peak_k, checks=checks)
+
+
+def pushed(pour: Pour, bulge: SkinBulge) -> Pour:
+    """A pour whose pressure is judged by the finite elements; where they found no answer the formula decides."""
+    if pour.poured:
+        return pour
+    value = pour.peak_pressure_pa.nominal
+    if bulge.verdict == "unknown" or math.isnan(bulge.stands_pa):
+        limit, source = bulge.closed_limit_pa, f"formula, as finite elements gave no answer ({bulge.words})"
+        source += f": {bulge.closed_words}" if bulge.closed_words else ""
+        return replace(pour, checks=_pressed(pour.checks, value, limit, verdict(value, limit), source, REMEDY))
+    limit = bulge.stands_pa
+    found = verdict(value, limit)
+    found = Verdict.SHORED if found == Verdict.OVER and bulge.verdict == Verdict.SHORED else found
+    remedy = REMEDY
+    if bulge.shores:
+        remedy = f"set up the shores of this lift before it; with them the skin bulges {bulge.propped_m * 1e3:.2g} mm"
+    return replace(pour, checks=_pressed(pour.checks, value, limit, found, _source(bulge), remedy))
+
+
+def _source(bulge: SkinBulge) -> str:
+    said = f"finite elements, {bulge.triangles} triangles: "
+    if bulge.beyond:
+        return (
+            f"{said}how far the skin bulges at {bulge.pressure_pa / 1e3:.3g} kPa is not computable ({bulge.beyond}); "
+            f"the limit is the pressure at which its bulge is {bulge.allowed_m * 1e3:.2g} mm, or its stress "
+            f"{bulge.stress_limit_pa / 1e6:.3g} MPa, as allowed"
+        )
+    stretch = ", its stretch counted" if bulge.large else ""
+    return (
+        f"{said}at {bulge.pressure_pa / 1e3:.3g} kPa the skin bulges "
+        f"at most {bulge.outward_m * 1e3:.2g} mm{stretch}, {bulge.allowed_m * 1e3:.2g} mm are allowed at its worst "
+        f"place, stress {bulge.stress_pa / 1e6:.3g} of {bulge.stress_limit_pa / 1e6:.3g} MPa; the limit is the "
+        "pressure at which the first of both is reached"
+    )
+
+
+def _pressed(
+    checks: tuple[Check, ...], value: float, limit: float, found: Verdict, source: str, remedy: str
+) -> tuple[Check, ...]:
+    """The checks with that of the pressure on the skin judged anew."""
+
+    def judged(check: Check) -> Check:
+        return replace(check, value=value, limit=limit, verdict=found, source=source, remedy=remedy)
+
+    return tuple(judged(check) if check.name == names.PRESSURE else check for check in checks)
 
 
 def _landing(pour: Pour, heat: HeatHistory, foam: FoamAtShop, limits: ShopLimits, rules: HeatRules) -> Check:
@@ -169,40 +202,43 @@ def _share_k(foam: FoamAtShop, rules: HeatRules) -> float | None:
     return foam.conditions.air_k + rules.centre_share * foam.rise_k.nominal
 
 
-def rise_asks(plan: LiftPlan, share: float = SHRINK_RISE) -> tuple[Tighter, ...]:
+def _pours(lifts: Sequence[Lift]) -> list[Pour]:
+    return [pour for lift in lifts for pour in lift.pours]
+
+
+def rise_asks(
+    lifts: Sequence[Lift], rises: Mapping[str, RiseHistory], share: float = SHRINK_RISE
+) -> tuple[Tighter, ...]:
     """Shorter lifts where foam gels on its way, or where an open pour presses harder than the panel near it stands."""
     asks = []
-    for lift in plan.lifts:
-        for pour in lift.pours:
-            if pour.rise is None:
-                continue
-            gelled = [void for void in pour.rise.voids if void.reason == "gelled on the way"]
-            high = max((void.top_m for void in gelled), default=0.0)
-            if gelled:
-                litres = sum(void.volume_m3 for void in gelled) * 1e3
-                words = f"foam gels before it has passed the narrow place, {litres:.2g} L would stay empty"
-                asks.append(_shorter(pour, share, names.SHORT, words, max(pour.top_m, high)))
-            push = next(check for check in pour.checks if check.name == names.PRESSURE)
-            by_rise = pour.rise.peak_pa > pour.rise.closed_pressure_pa
-            if push.verdict == "over" and by_rise and not pour.closes:
-                words = f"rising foam would press with {pour.rise.peak_pa / 1e3:.3g} kPa"
-                asks.append(_shorter(pour, share, names.PRESSURE, words, pour.top_m))
+    for pour in _pours(lifts):
+        if pour.name not in rises:
+            continue
+        rise = rises[pour.name]
+        gelled = [void for void in rise.voids if void.reason == "gelled on the way"]
+        high = max((void.top_m for void in gelled), default=0.0)
+        if gelled:
+            litres = sum(void.volume_m3 for void in gelled) * 1e3
+            words = f"foam gels before it has passed the narrow place, {litres:.2g} L would stay empty"
+            asks.append(_shorter(pour, share, names.SHORT, words, max(pour.top_m, high)))
+        push = next(check for check in pour.checks if check.name == names.PRESSURE)
+        by_rise = rise.peak_pa > rise.closed_pressure_pa
+        if push.verdict == "over" and by_rise and not pour.closes:
+            words = f"rising foam would press with {rise.peak_pa / 1e3:.3g} kPa"
+            asks.append(_shorter(pour, share, names.PRESSURE, words, pour.top_m))
     return tuple(asks)
 
 
-def heat_asks(plan: LiftPlan, rules: HeatRules) -> tuple[Tighter, ...]:
+def heat_asks(lifts: Sequence[Lift], heats: Mapping[str, HeatHistory], rules: HeatRules) -> tuple[Tighter, ...]:
     """Shorter lifts where the skin gets too warm, or the core stays hot too long at the likely heat or its 95 % end."""
     asks = []
-    for lift in plan.lifts:
-        for pour in lift.pours:
-            over = [
-                n for n in (names.SKIN, names.SCORCH) if any(c.name == n and c.verdict == "over" for c in pour.checks)
-            ]
-            if not over and pour.heat is not None and pour.heat.hot_s[0][2] > rules.scorch_high_s:
-                over = [names.SCORCH]
-            for name in over:
-                words = f"{name} would be over its limit in a lift of {pour.rise_m * 1e3:.0f} mm"
-                asks.append(_shorter(pour, SHRINK_HEAT, name, words, pour.top_m))
+    for pour in _pours(lifts):
+        over = [n for n in (names.SKIN, names.SCORCH) if any(c.name == n and c.verdict == "over" for c in pour.checks)]
+        if not over and pour.name in heats and heats[pour.name].hot_s[0][2] > rules.scorch_high_s:
+            over = [names.SCORCH]
+        for name in over:
+            words = f"{name} would be over its limit in a lift of {pour.rise_m * 1e3:.0f} mm"
+            asks.append(_shorter(pour, SHRINK_HEAT, name, words, pour.top_m))
     return tuple(asks)
 
 
@@ -211,47 +247,46 @@ def _shorter(pour: Pour, share: float, name: str, words: str, top_m: float) -> T
     return Tighter(pour.bottom_m, top_m, max(least, share * pour.rise_m), name, words)
 
 
-def excess(plan: LiftPlan, which: tuple[str, ...] | None = None, but: tuple[str, ...] = ()) -> float:
-    """How far a division is over the named checks, or all: sum of value over limit, less one, over its pours.
+def excess(lifts: Sequence[Lift], which: tuple[str, ...] | None = None, but: tuple[str, ...] = ()) -> float:
+    """How far lifts are over the named checks, or all: sum of value over limit, less one, over their pours.
 
     Those of ``but`` are not counted.
     """
     total = 0.0
-    for lift in plan.lifts:
-        for pour in lift.pours:
-            for check in pour.checks:
-                counts = (which is None or check.name in which) and check.name not in but
+    for pour in _pours(lifts):
+        for check in pour.checks:
+            counts = (which is None or check.name in which) and check.name not in but
             if counts and check.verdict == "over":
                 total += check.value / check.limit - 1 if check.limit > 0 else 1.0
     return total
 
 
-def heat_excess(plan: LiftPlan, rules: HeatRules) -> float:
+def heat_excess(lifts: Sequence[Lift], heats: Mapping[str, HeatHistory], rules: HeatRules) -> float:
     """The same for staged heat: its checks, and time above caution at the 95 % end of the heat."""
-    pours = [pour for lift in plan.lifts for pour in lift.pours]
-    high = [pour.heat.hot_s[0][2] for pour in pours if pour.heat is not None]
+    high = [heats[pour.name].hot_s[0][2] for pour in _pours(lifts) if pour.name in heats]
     beyond = sum(max(0.0, seconds / max(rules.scorch_high_s, 60.0) - 1) for seconds in high)
-    return excess(plan, (names.SKIN, names.SCORCH)) + beyond
+    return excess(lifts, (names.SKIN, names.SCORCH)) + beyond
 
 
-def resized(vents: tuple[Vent, ...], pours: list[Pour], limits: ShopLimits, rise_s: float) -> tuple[Vent, ...]:
-    """Vents with the air that the computed rise drives out, and holes that pass it."""
-    out = []
-    for vent in vents:
-        mine = [p for p in pours if p.rise is not None and any(v.name == vent.name for v in p.vents)]
-        # How much faster than its mean the foam grows, in place of the formula's peak over mean.
-        peak = max((p.rise.fill_m3_s * rise_s / p.volume_m3 for p in mine if p.rise and p.volume_m3 > 0), default=0.0)
-        air = vent.air_m3_s * peak / names.PEAK_FLOW.value if peak else vent.air_m3_s
-        for pour in mine:
-            if pour.rise is not None:
-                air = max([air, *(f.air_m3_s for f in pour.rise.vents if f.name == vent.name)])
-        hole, count = (vent.hole_m, vent.holes) if vent.way != "drilled" else holes_for(air, vent.width_m, limits)
-        out.append(replace(vent, air_m3_s=air, hole_m=hole, holes=count, closed_air_m3_s=vent.air_m3_s))
-    return tuple(out)
+def resized(division: Division, rises: Mapping[str, RiseHistory], limits: ShopLimits, rise_s: float) -> Division:
+    """The division with vents for the air that the computed rise drives out, and holes that pass it."""
+    vents = {vent.name: _resized(vent, division, rises, limits, rise_s) for vent in division.vents}
+
+    def vented(lift: Lift) -> Lift:
+        pours = (replace(pour, vents=tuple(vents[v.name] for v in pour.vents)) for pour in lift.pours)
+        return replace(lift, pours=tuple(pours))
+
+    return replace(division, lifts=tuple(vented(lift) for lift in division.lifts), vents=tuple(vents.values()))
 
 
-def with_vents(plan: LiftPlan, vents: tuple[Vent, ...]) -> LiftPlan:
-    """The division with other vents of the same names."""
-    by_name = {vent.name: vent for vent in vents}
-    changed = _each(plan, lambda pour: replace(pour, vents=tuple(by_name[v.name] for v in pour.vents)))
-    return replace(changed, vents=vents)
+def _resized(
+    vent: Vent, division: Division, rises: Mapping[str, RiseHistory], limits: ShopLimits, rise_s: float
+) -> Vent:
+    mine = [p for p in _pours(division.lifts) if p.name in rises and any(v.name == vent.name for v in p.vents)]
+    # How much faster than its mean the foam grows, in place of the formula's peak over mean.
+    peak = max((rises[p.name].fill_m3_s * rise_s / p.volume_m3 for p in mine if p.volume_m3 > 0), default=0.0)
+    air = vent.air_m3_s * peak / names.PEAK_FLOW.value if peak else vent.air_m3_s
+    for pour in mine:
+        air = max([air, *(flow.air_m3_s for flow in rises[pour.name].vents if flow.name == vent.name)])
+    hole, count = (vent.hole_m, vent.holes) if vent.way != "drilled" else holes_for(air, vent.width_m, limits)
+    return replace(vent, air_m3_s=air, hole_m=hole, holes=count, closed_air_m3_s=vent.air_m3_s)

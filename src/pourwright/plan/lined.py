@@ -6,16 +6,19 @@ import math
 from dataclasses import dataclass
 
 from pourwright.cavity import Cavity, LevelGraph
+from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code, Finding, Verdict, finding
-from pourwright.lifts import Check, LiftPlan, judged
+from pourwright.lifts import Check, judged
 from pourwright.lining import CELLS_ALONG, Lining, Roll, Shop, line
 from pourwright.outcome import predict_lined
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.judge import checked
+from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.made import Plan
 from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import History
+from pourwright.plan.refine import Computed
 from pourwright.plan.review import flat_skin_k
 from pourwright.progress import Progress
 from pourwright.shell import Panel, Skin
@@ -63,6 +66,7 @@ def lined_plan(
         job=job, skin=skin, frame=frame, cavity=cavity, graph=graph, foam=foam, lift_plan=none, outcome=outcome,
         checks=_checks(job, skin, cavity, history, lining), warnings=_warnings(skin, history, lining, cavity),
         cautions=cautions_for(skin, foam, none), provenance=provenance_of(job, skin), lining=lining,
+        computed=Computed(history, ByFormulas(), (), 0, ()),
     )  # fmt: skip
 
 

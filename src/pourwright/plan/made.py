@@ -13,9 +13,10 @@ if TYPE_CHECKING:
     from pourwright.cavity import Cavity, LevelGraph, PourFrame
     from pourwright.findings import Finding
     from pourwright.foam import FoamAtShop
-    from pourwright.lifts import Check, LiftPlan
+    from pourwright.lifts import Check
     from pourwright.lining import Lining
     from pourwright.outcome import Outcome
+    from pourwright.plan.lift_plan import LiftPlan
     from pourwright.plan.model import Job
     from pourwright.plan.one_shot import OneShot
     from pourwright.plan.refine import Computed
@@ -38,7 +39,7 @@ class Plan:
     warnings: tuple[Finding, ...]
     cautions: tuple[str, ...]
     provenance: dict[str, str]  # program, library versions, input hashes
-    computed: Computed | None = None  # heat, rise and schedule the division was checked against
+    computed: Computed  # heat and schedule that the division was checked against, and how it was found
     lining: Lining | None = None  # in place of lifts: of a piece that is not filled solid
     shot: OneShot | None = None  # of a machine: packing, fixture, series
 

@@ -7,18 +7,19 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.outcome import predict
+from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.dividing import Divider
 from pourwright.plan.fallback import even_bands, not_worse
 from pourwright.plan.lined import lined_plan
 from pourwright.plan.made import Plan
 from pourwright.plan.model import Job
-from pourwright.plan.one_shot import Space, one_shot, packed_job, shot_checks
+from pourwright.plan.one_shot import one_shot, packed_job, shot_checks
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import history_of
-from pourwright.plan.refine import Refined, refine
+from pourwright.plan.refine import Refined, Tools, refine
 from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bulge import skin_judge
@@ -51,7 +52,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         )
         graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
         flattest = panelled.result()
-    space = Space(skin, frame, cavity, graph, flattest)
+    space = Space(skin, cavity, graph, flattest)
     window = None
     if job.machine is not None:
         job, window = packed_job(job, space)
@@ -63,14 +64,15 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
 
     def refined_of(asked: Job) -> Refined:
-        divider = Divider(asked, skin, frame, cavity, graph, history, flattest, progress)
-        return refine(asked, skin, cavity, graph, history, divider, progress, judge, why, divider.offered)
+        case = Case(asked, space, history)
+        divider = Divider(case, progress)
+        return refine(case, Tools(divider, judge, why, divider.offered), progress)
 
     refined = not_worse(job, refined_of(job), lambda: refined_of(even_bands(job)))
     lift_plan = refined.plan
     outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     if job.structure.gains and job.heat.computed:
-        found = filled_gains(job, skin, cavity, foam, lift_plan, outcome, progress)
+        found = filled_gains(job, skin, cavity, foam, lift_plan.lifts, outcome, progress)
         outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
     shot = one_shot(job, space, history, lift_plan, outcome, window) if window is not None else None

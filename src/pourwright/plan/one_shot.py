@@ -7,19 +7,19 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph, PourFrame
+from pourwright.cavity import Space
 from pourwright.fixture import Fixture, Release, WarmSkin, faces_of, fixture_of, release_of, sides_of
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Check, LiftPlan, Pour, closing_pressure, packing_of, plan_lifts
+from pourwright.lifts import Check, Division, Pour, closing_pressure, packing_of, plan_lifts
 from pourwright.outcome import Outcome
+from pourwright.plan.case import Case
 from pourwright.plan.heat_cells import pours_of
 from pourwright.plan.judge import checked
 from pourwright.plan.model import Job
 from pourwright.plan.reaction import History, history_of
-from pourwright.plan.rising import raise_the_plan
+from pourwright.plan.rising import rises_of
 from pourwright.ranges import Range
 from pourwright.series import PartFacts, Series, series_of
-from pourwright.shell import Panel, Skin
 from pourwright.shot import (
     Chambers,
     Flow,
@@ -60,17 +60,6 @@ class OneShot:
         return max((shot.start_s + shot.seconds for shot in self.shots), default=0.0)
 
 
-@dataclass(frozen=True, eq=False)
-class Space:
-    """The piece as the stages before have it."""
-
-    skin: Skin
-    frame: PourFrame
-    cavity: Cavity
-    graph: LevelGraph
-    panels: tuple[Panel, ...]
-
-
 def packed_job(job: Job, space: Space) -> tuple[Job, Window]:
     """The job with the packing of its shot, and the window that it lies in.
 
@@ -81,10 +70,8 @@ def packed_job(job: Job, space: Space) -> tuple[Job, Window]:
         tall = float(space.graph.level_m[-1] - space.graph.level_m[0])
         job = replace(job, limits=replace(job.limits, max_lift_m=tall, max_lift_reference=BY_SHOT))
     history = history_of(job)
-    first = plan_lifts(
-        space.skin, space.frame, space.cavity, space.graph, history.foam, job.limits, space.panels, panels_bind=False
-    )
-    rises = raise_the_plan(space.skin, space.cavity, space.graph, history, first, job.limits.vent_pressure_pa, job.heat)
+    first = plan_lifts(space, history.foam, job.limits, panels_bind=False)
+    rises = rises_of(first, Case(job, space, history))
     ways = {flow.pour: flow.packing for flow in _flows(space, history, first)}
     needs = [
         (pour.name, rises[pour.name].packing_needed if pour.name in rises else math.nan, ways.get(pour.name, math.nan))
@@ -102,7 +89,7 @@ def packed_job(job: Job, space: Space) -> tuple[Job, Window]:
 
 
 def one_shot(
-    job: Job, space: Space, history: History, plan: LiftPlan, outcome: Outcome, window: Window
+    job: Job, space: Space, history: History, plan: Division, outcome: Outcome, window: Window
 ) -> OneShot | None:
     """Fixture, ports and series of a plan; None without a machine."""
     if job.machine is None:
@@ -148,7 +135,7 @@ def shot_checks(shot: OneShot, foam: FoamAtShop) -> tuple[Check, ...]:
     )  # fmt: skip
 
 
-def _flows(space: Space, history: History, plan: LiftPlan) -> tuple[Flow, ...]:
+def _flows(space: Space, history: History, plan: Division) -> tuple[Flow, ...]:
     chambers = chambers_of(space.cavity, space.graph)
     free = history.foam.free_rise_density_kg_m3.nominal
     found = (

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from pourwright.lifts import Closing, Lift, LiftPlan, Pour
+from pourwright.lifts import Closing, Division, Lift, Pour
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
 
@@ -32,7 +32,7 @@ class Plug:
     out_s: float
 
 
-def plugs_of(plan: LiftPlan) -> tuple[Plug, ...]:
+def plugs_of(plan: Division) -> tuple[Plug, ...]:
     """A plug for each hole that does not stay open, in the order of the holes."""
     holes = {port.name: (port.hole_m if port.way == "drilled" else 0.0, 1) for port in plan.ports}
     holes |= {v.name: (v.hole_m, v.holes) if v.way == "drilled" else (0.0, 1) for v in plan.vents}
@@ -50,13 +50,13 @@ def kind_for(hole_m: float, force_n: float) -> str:
     return "peg" if hole_m <= PEG_UP_TO.value + 1e-9 else "bung"
 
 
-def _plug(plan: LiftPlan, closing: Closing, hole_m: float, count: int) -> Plug:
+def _plug(plan: Division, closing: Closing, hole_m: float, count: int) -> Plug:
     lift, pour = _last_to_press(plan, closing)
     kind = kind_for(hole_m, closing.force_n.high)
     return Plug(closing.hole, kind, hole_m, count, closing.force_n, pour.name, lift.number, lift.wait_s)
 
 
-def _last_to_press(plan: LiftPlan, closing: Closing) -> tuple[Lift, Pour]:
+def _last_to_press(plan: Division, closing: Closing) -> tuple[Lift, Pour]:
     high_m = closing.low_m + math.sqrt(4 / math.pi * closing.area_m2)
     pairs = [(lift, pour) for lift in plan.lifts for pour in lift.pours]
     named = [pair for pair in pairs if pair[1].name in (closing.before, closing.inside)]

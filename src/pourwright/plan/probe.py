@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from pourwright.findings import Code, Finding, Value, finding
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import LiftPlan, judged
+from pourwright.lifts import judged
+from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.rules import HeatRules
 
 
@@ -16,7 +17,7 @@ def probe_required(foam: FoamAtShop, lift_plan: LiftPlan, rules: HeatRules) -> l
     if hot:
         top = max(hot, key=lambda pour: pour.peak_k.high)
         why |= {"hottest": top.name, "peak_k": top.peak_k.high}
-    heated = [(pour.heat.hot_s[0][2], pour.name) for pour in pours if pour.heat is not None]
+    heated = [(heat.hot_s[0][2], name) for name, heat in lift_plan.heats.items()]
     long = [pair for pair in heated if pair[0] > rules.scorch_high_s]
     if long:
         most = max(long, key=lambda pair: pair[0])

@@ -8,38 +8,29 @@ again; a new division is kept only if it is over its limits by less. The number 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from pourwright.cavity import Cavity, LevelGraph
-from pourwright.lifts import LiftPlan, Pour, Tighter, close_holes
+from pourwright.evaluation import ByFormulas, Evaluation, SkinBulge
+from pourwright.lifts import Division, EvenBands, Lift, Pour, Tighter
 from pourwright.lifts import judged as names
 from pourwright.physics import heat
-from pourwright.plan.heat_cells import pours_of
+from pourwright.plan.build import lift_plan_of
+from pourwright.plan.case import Case
 from pourwright.plan.heating import AFTER_S, Heating, heating_of, waits_of
-from pourwright.plan.judge import (
-    excess,
-    heat_asks,
-    heat_excess,
-    resized,
-    rise_asks,
-    with_heat,
-    with_rise,
-    with_vents,
-    with_waits,
-)
-from pourwright.plan.model import Job
+from pourwright.plan.judge import excess, heat_asks, heat_excess, lifts_judged, resized, rise_asks
+from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.reaction import History
-from pourwright.plan.rising import foam_arrives, raise_the_plan
+from pourwright.plan.rising import rises_of
+from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import Step, closed_wait, held_wait, schedule_of
 from pourwright.plan.skin_bulge import SkinJudge
 from pourwright.plan.worth import worth_words
 from pourwright.progress import Progress, silent
-from pourwright.shell import Skin
 
-Divide = Callable[..., LiftPlan]
+Divide = Callable[..., Division]
 """Thicknesses to keep, whether panels bind, and the stage of a searched day (`plan.dividing`)."""
-Offer = Callable[[LiftPlan, tuple[Tighter, ...]], LiftPlan]
+Offer = Callable[[Division, tuple[Tighter, ...]], Division]
 """The division with what would shorten its day; the thicknesses that it keeps."""
 
 RISE_LIMITS = (names.SHORT, names.PRESSURE)
@@ -51,10 +42,10 @@ THINNER = 0.7  # of a lift that would not bulge the skin, tried as well
 
 @dataclass(frozen=True, eq=False)
 class Computed:
-    """What the division was checked against. ``heating`` is None where only formulas were asked for."""
+    """What the division was checked against."""
 
     history: History
-    heating: Heating | None
+    heating: Heating | ByFormulas
     steps: tuple[Step, ...]  # the schedule
     divisions: int  # tried
     words: tuple[str, ...]  # what was tried and what came of it
@@ -63,122 +54,231 @@ class Computed:
 
 @dataclass(frozen=True, eq=False)
 class Refined:
-    """A division with everything computed for it."""
+    """A division, what was computed for it, and the plan of both."""
 
+    division: Division
+    evaluation: Evaluation
     plan: LiftPlan
     computed: Computed
 
 
 @dataclass(frozen=True, eq=False)
-class _Tools:
-    job: Job
-    skin: Skin
-    cavity: Cavity
-    graph: LevelGraph
-    history: History
+class Tools:
+    """What divides, and what judges the pressure on the skin in place of the panels' formulas.
+
+    ``divide`` is given the thicknesses to keep besides the usual limits, and whether the strength of the panels is a
+    limit too. ``judge`` is None where only the formulas judge; ``why_unjudged`` says in one sentence why, empty where
+    there is nothing to tell. ``offer`` adds what would shorten a searched day.
+    """
+
     divide: Divide
-    judge: SkinJudge | None
+    judge: SkinJudge | None = None
+    why_unjudged: str = ""
+    offer: Offer | None = None
 
-    def divided(self, asked: tuple[Tighter, ...], panels: bool = False) -> LiftPlan:
+
+@dataclass(frozen=True, eq=False)
+class _Tried:
+    """A division with what is computed for it so far, and its lifts judged by that; it keeps ``asked``."""
+
+    division: Division
+    found: Evaluation
+    lifts: tuple[Lift, ...]
+    asked: tuple[Tighter, ...]
+
+    @property
+    def searched(self) -> bool:
+        return not isinstance(self.division.day, EvenBands)
+
+
+class _Loop:
+    """Divisions of one case, evaluated: the only place where pairs of both are tried and chosen between."""
+
+    def __init__(self, case: Case, tools: Tools, progress: Progress):
+        self.case, self.tools, self.progress = case, tools, progress
+        self.words: list[str] = []
+        self.tried = 0
+
+    def divided(self, asked: tuple[Tighter, ...], panels: bool = False) -> _Tried:
         """Panels shape the lifts only where nothing better judges the pressure, or where asked to."""
-        return self.divide(asked, panels or self.judge is None)
+        self.tried += 1
+        return self.risen(self.tools.divide(asked, panels or self.tools.judge is None), asked)
 
-    def confirmed(self, plan: LiftPlan, asked: tuple[Tighter, ...]) -> LiftPlan:
+    def judged(self, division: Division, found: Evaluation, asked: tuple[Tighter, ...]) -> _Tried:
+        return _Tried(division, found, lifts_judged(division, found, self.case), asked)
+
+    def risen(self, division: Division, asked: tuple[Tighter, ...]) -> _Tried:
+        """A division with its computed rise and the bulge of its skin, vents sized to it."""
+        if not self.case.rules.computed:
+            return self._pressed(division, Evaluation(), asked)
+        rises, foam = rises_of(division, self.case), self.case.foam
+        sized = resized(division, rises, self.case.limits, max(foam.rise_end_s - foam.cream_s, 1.0))
+        pairs = zip(division.vents, sized.vents, strict=True)
+        if any(a.hole_m != b.hole_m or a.holes != b.holes for a, b in pairs):
+            rises = rises_of(sized, self.case)
+        return self._pressed(sized, Evaluation(rises=rises), asked)
+
+    def _pressed(self, division: Division, found: Evaluation, asked: tuple[Tighter, ...]) -> _Tried:
+        if self.tools.judge is None:
+            return self.judged(division, found, asked)
+        bulges = self.tools.judge.bulges(lifts_judged(division, found, self.case))
+        return self.judged(division, replace(found, bulges=bulges), asked)
+
+    def confirmed(self, tried: _Tried) -> _Tried:
         """A searched day with its waits on fine cells; another one that is better there if it keeps as much."""
-        if plan.day is None or not self.job.heat.computed:
-            return plan
-        last = _risen(self, self.divide(asked, self.judge is None, stage="last", of=plan.day))
-        if excess(last, RISE_LIMITS) > excess(plan, RISE_LIMITS) + 1e-9:
-            last = _risen(self, self.divide(asked, self.judge is None, stage="held", of=plan.day))
+        day, panels = tried.division.day, self.tools.judge is None
+        if isinstance(day, EvenBands) or not self.case.rules.computed:
+            return tried
+        last = self.risen(self.tools.divide(tried.asked, panels, stage="last", of=day), tried.asked)
+        if excess(last.lifts, RISE_LIMITS) > excess(tried.lifts, RISE_LIMITS) + 1e-9:
+            last = self.risen(self.tools.divide(tried.asked, panels, stage="held", of=day), tried.asked)
         return last
 
+    def heated(self, tried: _Tried) -> tuple[_Tried, Heating]:
+        heating = heating_of(self.case, tried.division, self.progress)
+        return self.judged(tried.division, replace(tried.found, heats=heating.pours), tried.asked), heating
 
-def refine(
-    job: Job,
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    history: History,
-    divide: Divide,
-    progress: Progress = silent,
-    judge: SkinJudge | None = None,
-    why_unjudged: str = "",
-    offer: Offer | None = None,
-) -> Refined:
+    def asked_by_rise(self) -> tuple[Tighter, ...]:
+        """How thick pours may be where the tallest that hands allow would gel on their way."""
+        asked: tuple[Tighter, ...] = ()
+        for _ in range(RISE_ROUNDS):
+            division = self.tools.divide(asked, False, stage="fewest")
+            rises = rises_of(division, self.case)
+            more = rise_asks(lifts_judged(division, Evaluation(rises=rises), self.case), rises, RISE_STEP)
+            if not more:
+                break
+            asked = (*asked, *more)
+        if asked:
+            self.words.append(f"{_places(asked)}, down to {min(ask.thickness_m for ask in asked):.2f} m.")
+        return asked
+
+    def by_rise(self, tried: _Tried) -> _Tried:
+        """Shorter lifts where the rise asks for them, as long as they help."""
+        rules = self.case.rules
+        while rules.computed and self.tried < rules.rounds and (more := rise_asks(tried.lifts, tried.found.rises)):
+            trial = self.divided((*tried.asked, *more))
+            if excess(trial.lifts, RISE_LIMITS) >= excess(tried.lifts, RISE_LIMITS) - 1e-9:
+                self.words.append(_no_help(more))
+                break
+            tried = trial
+            self.words.append(_helped(more, tried))
+        return tried
+
+    def by_skin(self, tried: _Tried) -> _Tried:
+        """Thinner lifts where the skin bulges too far, as long as they help."""
+        judge = self.tools.judge
+        if judge is None:
+            return tried
+        for k in range(self.case.job.structure.rounds):
+            if excess(tried.lifts, PUSH) <= 0:
+                break
+            more = judge.asks(tried.lifts, tried.found.bulges, tried.searched)
+            best, took = self._thinner(tried, more, first=k == 0)
+            if excess(best.lifts, PUSH) >= excess(tried.lifts, PUSH) - 1e-9:
+                none = "No thinner lift was found that would not bulge the skin too far."
+                self.words.append(_no_help(more) if more else none)
+                break
+            tried = best
+            self.words.append(
+                _helped(took, tried) if took else "Lifts by the flattest panels press the skin less: taken."
+            )
+        return tried
+
+    def _thinner(self, tried: _Tried, more: tuple[Tighter, ...], first: bool) -> tuple[_Tried, tuple[Tighter, ...]]:
+        """The one that presses the skin least of those that ask for thinner lifts, and what it asks for."""
+        thin = tuple(replace(one, thickness_m=max(names.THIN_LIFT.value, THINNER * one.thickness_m)) for one in more)
+        ways = [(more, False), (thin, False)] * bool(more) + [(more, True)] * (first and not tried.searched)
+        trials: list[tuple[_Tried, tuple[Tighter, ...]]] = []
+        for asks, panels in ways:
+            trials.append((self.divided((*tried.asked, *asks), panels), asks))
+            if tried.searched and excess(trials[-1][0].lifts, RISE_LIMITS) <= 0:
+                break  # the least change that serves: others would only cost the day more
+        # Shores can make good what presses too hard; what stays empty they cannot.
+        good = [one for one in trials if excess(one[0].lifts, SHORT) <= excess(tried.lifts, SHORT) + 1e-9]
+        return min(good, key=lambda one: excess(one[0].lifts, PUSH), default=(tried, more))
+
+    def by_heat(self, tried: _Tried) -> tuple[_Tried, Heating]:
+        """Shorter lifts where the computed heat asks for them, as long as they help."""
+        rules = self.case.rules
+        self.progress("heat", 0.0)
+        tried, heating = self.heated(self.confirmed(tried))
+        while self.tried < rules.rounds and (more := heat_asks(tried.lifts, tried.found.heats, rules)):
+            trial, trial_heating = self.heated(self.confirmed(self.divided((*tried.asked, *more))))
+            better = _heat_excess(trial, rules) < _heat_excess(tried, rules) - 1e-9
+            if not better or excess(trial.lifts, RISE_LIMITS) > excess(tried.lifts, RISE_LIMITS) + 1e-9:
+                self.words.append(_no_help(more))
+                break
+            tried, heating = trial, trial_heating
+            self.words.append(_helped(more, tried))
+        return tried, heating
+
+    def propped(self, tried: _Tried) -> _Tried:
+        """The division with shores where its skin still bulges too far, and a word on what judged the pressure."""
+        judge = self.tools.judge
+        if judge is None:
+            self.words += [self.tools.why_unjudged] if self.tools.why_unjudged else []
+            return tried
+        by_rise = lifts_judged(tried.division, Evaluation(rises=tried.found.rises), self.case)
+        bulges = judge.bulges(by_rise, props=True, progress=self.progress)
+        self.words.append(_skin_words(bulges, judge.change))
+        return replace(tried, found=replace(tried.found, bulges=bulges))
+
+    def built(self, tried: _Tried, waits_s: Sequence[float]) -> tuple[LiftPlan, tuple[Step, ...]]:
+        """The plan with its waits, and its schedule."""
+        by_lift = {lift.number: wait for lift, wait in zip(tried.lifts, waits_s, strict=True)}
+        plan = lift_plan_of(tried.division, replace(tried.found, waits_s=by_lift), self.case)
+        job = self.case.job
+        return plan, schedule_of(plan, self.case.foam, job.limits, job.heat.between_s, job.day)
+
+
+def refine(case: Case, tools: Tools, progress: Progress = silent) -> Refined:
     """Divide, compute, and divide again where that helps.
 
     Parameters
     ----------
-    job, skin, cavity, graph
-        As in the plan.
-    history : History
-        The foam of the day.
-    divide : callable
-        Divides the cavity with the given thicknesses to keep besides the usual limits; True: with the panels'
-        strength of the panels as a limit too.
-    judge : SkinJudge, optional
-        Finite elements that judge the pressure on the skin in place of these panels.
-    why_unjudged : str
-        One sentence on why there is none, to be told; empty: nothing to tell.
-    offer : callable, optional
-        Adds what would shorten a searched day.
+    case : Case
+    tools : Tools
+    progress : Progress
 
     Returns
     -------
     Refined
     """
-    tools = _Tools(job, skin, cavity, graph, history, divide, judge)
-    rules = job.heat
-    words: list[str] = []
-    asked = _asked_by_rise(tools, words) if rules.computed and job.day.search else ()
-    plan = tools.divided(asked)
-    tried = 1
-    plan = _risen(tools, plan)
-    while rules.computed and tried < rules.rounds and (more := rise_asks(plan)):
-        trial = _risen(tools, tools.divided((*asked, *more)))
-        tried += 1
-        if excess(trial, RISE_LIMITS) >= excess(plan, RISE_LIMITS) - 1e-9:
-            words.append(_no_help(more))
-            break
-        plan, asked = trial, (*asked, *more)
-        words.append(_helped(more, plan))
-    plan, asked, more_tried = _thinner_for_skin(tools, plan, asked, words)
-    tried += more_tried
+    loop, rules = _Loop(case, tools, progress), case.rules
+    asked = loop.asked_by_rise() if rules.computed and case.job.day.search else ()
+    tried = loop.by_skin(loop.by_rise(loop.divided(asked)))
     if not rules.computed:
-        plan = _last_cools(_shut(tools, _propped(tools, plan, words, why_unjudged, progress)), history, rules.release_k)
-        plan = with_waits(plan, _closed_waits(tools, plan))
-        steps = schedule_of(plan, history.foam, job.limits, rules.between_s, job.day)
+        tried = loop.propped(tried)
+        division = _last_cools(tried.division, case.history, rules.release_k)
+        tried = loop.judged(division, tried.found, tried.asked)
+        plan, steps = loop.built(tried, _closed_waits(case, tried.division, tried.lifts))
         first = "Heat and rise were not computed: formulas only."
-        return Refined(plan, Computed(history, None, steps, tried, (first, *words)))
-    plan = tools.confirmed(plan, asked)
-    progress("heat", 0.0)
-    plan, heating = _heated(tools, plan, progress)
-    while tried < rules.rounds and (more := heat_asks(plan, rules)):
-        trial = _risen(tools, tools.divided((*asked, *more)))
-        trial, trial_heating = _heated(tools, tools.confirmed(trial, (*asked, *more)), progress)
-        tried += 1
-        better = heat_excess(trial, rules) < heat_excess(plan, rules) - 1e-9
-        if not better or excess(trial, RISE_LIMITS) > excess(plan, RISE_LIMITS) + 1e-9:
-            words.append(_no_help(more))
-            break
-        plan, heating, asked = trial, trial_heating, (*asked, *more)
-        words.append(_helped(more, plan))
-    plan = _shut(tools, _propped(tools, plan, words, why_unjudged, progress))
-    plan = with_waits(plan, _heated_waits(tools, plan, heating))
-    steps = schedule_of(plan, history.foam, job.limits, rules.between_s, job.day)
-    plan = plan if offer is None else offer(plan, asked)
+        computed = Computed(case.history, ByFormulas(), steps, loop.tried, (first, *loop.words))
+        return Refined(tried.division, plan.evaluation, plan, computed)
+    tried, heating = loop.by_heat(tried)
+    tried = loop.propped(tried)
+    if tools.offer is not None:
+        tried = replace(tried, division=tools.offer(tried.division, tried.asked))
+    plan, steps = loop.built(tried, _heated_waits(case, tried.lifts, heating))
     first = (
-        f"Heat and rise were computed for {tried} division{'s' if tried > 1 else ''} into lifts, on "
+        f"Heat and rise were computed for {loop.tried} division{'s' if loop.tried > 1 else ''} into lifts, on "
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
     )
-    worth = worth_words(skin, cavity, graph, history.foam, history.heat, plan, job.limits, rules, heating)
-    return Refined(plan, Computed(history, heating, steps, tried, (first, *words, *([worth] if worth else [])), worth))
+    worth = worth_words(case, tried.division, heating)
+    words = (first, *loop.words, *([worth] if worth else []))
+    return Refined(
+        tried.division, plan.evaluation, plan, Computed(case.history, heating, steps, loop.tried, words, worth)
+    )
 
 
-def _last_cools(plan: LiftPlan, history: History, release_k: float) -> LiftPlan:
+def _heat_excess(tried: _Tried, rules: HeatRules) -> float:
+    return heat_excess(tried.lifts, tried.found.heats, rules)
+
+
+def _last_cools(division: Division, history: History, release_k: float) -> Division:
     """Formulas: the last lift is left until its core is below ``release_k``, not until another could come on it."""
-    if not plan.lifts:
-        return plan
+    if not division.lifts:
+        return division
     air, to_tenth = history.foam.conditions.air_k, heat.slab_time_to_share(names.HOT_SHARE.value, 1.0, 1.0)
 
     def left(pour: Pour) -> Pour:
@@ -188,132 +288,38 @@ def _last_cools(plan: LiftPlan, history: History, release_k: float) -> LiftPlan:
         cool = 3600.0 * pour.hot_hours * heat.slab_time_to_share(share, 1.0, 1.0) / to_tenth
         return replace(pour, wait_s=max(pour.wait_s, history.foam.rise_end_s + cool))
 
-    last = replace(plan.lifts[-1], pours=tuple(left(pour) for pour in plan.lifts[-1].pours))
-    return replace(plan, lifts=(*plan.lifts[:-1], last))
+    last = replace(division.lifts[-1], pours=tuple(left(pour) for pour in division.lifts[-1].pours))
+    return replace(division, lifts=(*division.lifts[:-1], last))
 
 
-def _asked_by_rise(tools: _Tools, words: list[str]) -> tuple[Tighter, ...]:
-    """How thick pours may be where the tallest that hands allow would gel on their way."""
-    asked: tuple[Tighter, ...] = ()
-    limits, rules = tools.job.limits, tools.job.heat
-    for _ in range(RISE_ROUNDS):
-        plan = tools.divide(asked, False, stage="fewest")
-        rises = raise_the_plan(
-            tools.skin, tools.cavity, tools.graph, tools.history, plan, limits.vent_pressure_pa, rules
-        )
-        more = rise_asks(with_rise(plan, rises, rules), RISE_STEP)
-        if not more:
-            break
-        asked = (*asked, *more)
-    if asked:
-        words.append(f"{_places(asked)}, down to {min(ask.thickness_m for ask in asked):.2f} m.")
-    return asked
-
-
-def _thinner_for_skin(
-    tools: _Tools, plan: LiftPlan, asked: tuple[Tighter, ...], words: list[str]
-) -> tuple[LiftPlan, tuple[Tighter, ...], int]:
-    """Thinner lifts where the skin bulges too far, as long as they help; what they ask for, and divisions tried."""
-    tried = 0
-    if tools.judge is None:
-        return plan, asked, tried
-    for k in range(tools.job.structure.rounds):
-        if excess(plan, PUSH) <= 0:
-            break
-        more = tools.judge.asks(plan)
-        thin = tuple(replace(one, thickness_m=max(names.THIN_LIFT.value, THINNER * one.thickness_m)) for one in more)
-        ways = [(more, False), (thin, False)] * bool(more) + [(more, True)] * (k == 0 and plan.day is None)
-        trials: list[tuple[LiftPlan, tuple[Tighter, ...]]] = []
-        for asks, panels in ways:
-            trials.append((_risen(tools, tools.divided((*asked, *asks), panels)), asks))
-            if plan.day is not None and excess(trials[-1][0], RISE_LIMITS) <= 0:
-                break  # the least change that serves: others would only cost the day more
-        tried += len(trials)
-        # Shores can make good what presses too hard; what stays empty they cannot.
-        good = [trial for trial in trials if excess(trial[0], SHORT) <= excess(plan, SHORT) + 1e-9]
-        best, took = min(good, key=lambda trial: excess(trial[0], PUSH), default=(plan, more))
-        if excess(best, PUSH) >= excess(plan, PUSH) - 1e-9:
-            words.append(_no_help(more) if more else "No thinner lift was found that would not bulge the skin too far.")
-            break
-        plan, asked = best, (*asked, *took)
-        words.append(_helped(took, plan) if took else "Lifts by the flattest panels press the skin less: taken.")
-    return plan, asked, tried
-
-
-def _risen(tools: _Tools, plan: LiftPlan) -> LiftPlan:
-    """A division with its computed rise, vents sized to it."""
-    rules, limits = tools.job.heat, tools.job.limits
-
-    def run(of: LiftPlan) -> LiftPlan:
-        rises = raise_the_plan(tools.skin, tools.cavity, tools.graph, tools.history, of, limits.vent_pressure_pa, rules)
-        return with_rise(of, rises, rules)
-
-    if not rules.computed:
-        return plan if tools.judge is None else tools.judge.judged(plan)
-    first = run(plan)
-    if tools.judge is not None:
-        first = tools.judge.judged(first)
-    foam = tools.history.foam
-    vents = resized(plan.vents, pours_of(first), limits, max(foam.rise_end_s - foam.cream_s, 1.0))
-    changed = [a.hole_m != b.hole_m or a.holes != b.holes for a, b in zip(plan.vents, vents, strict=True)]
-    if not any(changed):
-        return with_vents(first, vents)
-    again = run(with_vents(plan, vents))
-    return again if tools.judge is None else tools.judge.judged(again)
-
-
-def _heated(tools: _Tools, plan: LiftPlan, progress: Progress) -> tuple[LiftPlan, Heating]:
-    job, foam = tools.job, tools.history.foam
-    heating = heating_of(
-        tools.skin, tools.cavity, tools.graph, foam, tools.history.heat, plan, job.limits, job.heat, progress
-    )
-    return with_heat(plan, heating.pours, foam, tools.skin.material, job.limits, job.heat), heating
-
-
-def _closed_waits(tools: _Tools, plan: LiftPlan) -> tuple[float, ...]:
+def _closed_waits(case: Case, division: Division, lifts: Sequence[Lift]) -> tuple[float, ...]:
     """Waits by formulas; of a searched day those it has."""
-    shop = tools.history.foam, tools.job.limits, tools.job.heat.between_s
-    waits = tuple(closed_wait(lift, *shop) for lift in plan.lifts)
-    if plan.day is None or not waits:
+    shop = case.foam, case.limits, case.rules.between_s
+    waits = tuple(closed_wait(lift, *shop) for lift in lifts)
+    if isinstance(division.day, EvenBands) or not waits:
         return waits
-    pairs = zip(plan.lifts, waits_of(plan), strict=False)  # of the last it has none
+    pairs = zip(lifts, waits_of(division), strict=False)  # of the last it has none
     return (*(held_wait(lift, *shop, wait) for lift, wait in pairs), waits[-1])
 
 
-def _heated_waits(tools: _Tools, plan: LiftPlan, heating: Heating) -> tuple[float, ...]:
+def _heated_waits(case: Case, lifts: Sequence[Lift], heating: Heating) -> tuple[float, ...]:
     """Computed waits; where the last lift is not cool at the end of the account, the formula if that is longer."""
     *before, last = heating.lift_waits_s
     if math.isnan(last):
-        closed = closed_wait(plan.lifts[-1], tools.history.foam, tools.job.limits, tools.job.heat.between_s)
+        closed = closed_wait(lifts[-1], case.foam, case.limits, case.rules.between_s)
         last = closed if closed > AFTER_S else math.nan
     return (*before, last)
 
 
-def _shut(tools: _Tools, plan: LiftPlan) -> LiftPlan:
-    arrives = foam_arrives(tools.graph, tools.history.foam)
-    return close_holes(plan, tools.skin, tools.cavity, tools.graph, tools.job.limits, arrives)
-
-
-def _propped(tools: _Tools, plan: LiftPlan, words: list[str], why_unjudged: str, progress: Progress) -> LiftPlan:
-    """The division with shores where its skin still bulges too far; what judged the pressure is added to ``words``."""
-    if tools.judge is None:
-        words += [why_unjudged] if why_unjudged else []
-        return plan
-    plan = tools.judge.judged(plan, props=True, progress=progress)
-    words.append(_skin_words(plan, tools.judge))
-    return plan
-
-
-def _skin_words(plan: LiftPlan, judge: SkinJudge) -> str:
-    """What judged the pressure on the skin, in one sentence."""
-    shored = [lift for lift in plan.lifts if lift.bulge is not None and lift.bulge.shores]
-    count = sum(len(lift.bulge.shores) for lift in shored if lift.bulge is not None)
-    with_shores = f"; {count} shores are to be set up" if shored else ""
-    triangles = max((lift.bulge.triangles for lift in plan.lifts if lift.bulge is not None), default=0)
-    rough = any(lift.bulge is not None and lift.bulge.triangles < triangles for lift in plan.lifts)
+def _skin_words(bulges: Mapping[int, SkinBulge], finer: float) -> str:
+    """What judged the pressure on the skin, in one sentence; ``finer``: what twice the triangles changed."""
+    count = sum(len(bulge.shores) for bulge in bulges.values())
+    with_shores = f"; {count} shores are to be set up" if count else ""
+    triangles = max((bulge.triangles for bulge in bulges.values()), default=0)
+    rough = any(bulge.triangles < triangles for bulge in bulges.values())
     change = "half as many where a lift uses little of what the skin stands" if rough else ""
-    if math.isfinite(judge.change):
-        change += f"{'; ' if change else ''}on half as many the largest share used differs by {abs(judge.change):.0%}"
+    if math.isfinite(finer):
+        change += f"{'; ' if change else ''}on half as many the largest share used differs by {abs(finer):.0%}"
     change = f" ({change})" if change else ""
     return (
         f"The skin under the pressure of each lift was computed by finite elements, {triangles} triangles{change}; the "
@@ -327,8 +333,8 @@ def _places(asks: tuple[Tighter, ...]) -> str:
     return f"{why}: shorter lifts between {low:.2f} and {high:.2f} m"
 
 
-def _helped(asks: tuple[Tighter, ...], plan: LiftPlan) -> str:
-    return f"{_places(asks)}; taken, {len(plan.lifts)} lifts."
+def _helped(asks: tuple[Tighter, ...], tried: _Tried) -> str:
+    return f"{_places(asks)}; taken, {len(tried.lifts)} lifts."
 
 
 def _no_help(asks: tuple[Tighter, ...]) -> str:

@@ -7,11 +7,12 @@ import math
 from pourwright.cavity import Cavity
 from pourwright.findings import Code, Finding, finding
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Check, LiftPlan, judged
+from pourwright.lifts import Check, judged
 from pourwright.physics.warm_skin import inner_face_peak_over_air
 from pourwright.plan.by_itself import hot_by_itself
 from pourwright.plan.heating import wall_m
 from pourwright.plan.judge import checked
+from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.model import Job
 from pourwright.plan.probe import probe_required
 from pourwright.plan.refine import Computed
@@ -24,12 +25,8 @@ def whole_checks(job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, lift_pl
     """Checks of the piece as a whole: the hottest point of the skin over the job; formula without staged heat."""
     if not lift_plan.lifts:
         return ()  # all is poured
-    peaks = [
-        pour.heat.skin_k.high
-        for lift in lift_plan.lifts
-        for pour in lift.pours
-        if pour.heat is not None and not math.isnan(pour.heat.skin_k.nominal)
-    ]
+    heats = lift_plan.heats.values()
+    peaks = [heat.skin_k.high for heat in heats if not math.isnan(heat.skin_k.nominal)]
     words = _words(skin, "heat_limit_k")
     value = max(peaks, default=math.nan)
     if not peaks:
@@ -90,17 +87,18 @@ def _words(skin: Skin, name: str) -> str:
 
 def _heat_found(lift_plan: LiftPlan) -> list[Finding]:
     pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
-    late = [pour for pour in pours if pour.heat is not None and not pour.heat.wait_met]
+    late = [pour for pour in pours if pour.name in lift_plan.heats and not lift_plan.heats[pour.name].wait_met]
     return [finding(Code.STILL_HOT, str(late[0].lift))] if late else []
 
 
 def _rise_found(lift_plan: LiftPlan) -> list[Finding]:
     pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
-    lost = [pour.name for pour in pours if pour.rise is None]
+    lost = [pour.name for pour in pours if pour.name not in lift_plan.rises]
     found = [finding(Code.NO_RISE, *lost)] if lost else []
     for pour in pours:
-        if (rise := pour.rise) is None:
+        if pour.name not in lift_plan.rises:
             continue
+        rise = lift_plan.rises[pour.name]
         for void in rise.voids:
             found.append(
                 finding(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
 
 import numpy as np
@@ -12,37 +12,19 @@ import numpy as np
 from pourwright.access import UNEVEN, CeilingAir
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.errors import UsageError
+from pourwright.evaluation import RiseHistory, RiseVoid, VentFlow
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import (
-    LiftPlan,
-    Measures,
-    Pour,
-    RiseHistory,
-    RiseVoid,
-    Vent,
-    VentFlow,
-    arrives_by_times,
-    packing_of,
-)
+from pourwright.lifts import Division, Measures, Pour, Vent, arrives_by_times, packing_of
+from pourwright.plan.case import Case
 from pourwright.plan.heat_cells import pours_of
 from pourwright.plan.heating import wall_m
 from pourwright.plan.reaction import History
-from pourwright.plan.rules import HeatRules
 from pourwright.rise import Outlet, RiseSettings, Void, packing_to_fill, simulate_rise, vent_flows
-from pourwright.shell import Skin
 
 UNDER_CEILING = "air under a level ceiling"
 
 
-def raise_the_plan(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    history: History,
-    plan: LiftPlan,
-    vent_pressure_pa: float,
-    rules: HeatRules,
-) -> dict[str, RiseHistory]:
+def rises_of(division: Division, case: Case) -> dict[str, RiseHistory]:
     """The rise of every pour, by name; left out where it cannot be followed.
 
     A pour that closes is run twice. What stays empty is found with the gas that is left beside a dense skin, holes
@@ -50,15 +32,16 @@ def raise_the_plan(
     on the safe side. It is run with wide vents too, for the air they must pass, and for the least packing that fills
     it.
     """
-    settings = RiseSettings(vent_pressure_pa=vent_pressure_pa, void_share=rules.void_share)
-    area = {opening.name: opening.area_m2 for opening in skin.openings}
-    wall = wall_m(skin, cavity)
+    space = case.space
+    settings = RiseSettings(vent_pressure_pa=case.limits.vent_pressure_pa, void_share=case.rules.void_share)
+    area = {opening.name: opening.area_m2 for opening in space.skin.openings}
+    wall = wall_m(space.skin, space.cavity)
     out = {}
-    for pour in pours_of(plan):
-        outlets = outlets_of(pour, plan.vents, area, wall)
+    for pour in pours_of(division):
+        outlets = outlets_of(pour, division.vents, area, wall)
         with contextlib.suppress(UsageError, RuntimeError):  # not to be followed: its checks stay unknown
-            found = _one(cavity, graph, history, pour, outlets, settings)
-            out[pour.name] = _with_ceilings(found, cavity, pour, plan.ceilings)
+            found = _one(space.cavity, space.graph, case.history, pour, outlets, settings)
+            out[pour.name] = _with_ceilings(found, space.cavity, pour, division.ceilings)
     return out
 
 
@@ -80,13 +63,16 @@ def _with_ceilings(rise: RiseHistory, cavity: Cavity, pour: Pour, ceilings: tupl
     return replace(rise, voids=every, void_m3=rise.void_m3 + sum(void.volume_m3 for void in voids))
 
 
-def foam_arrives(graph: LevelGraph, foam: FoamAtShop) -> Callable[[Pour, float], float]:
+def foam_arrives(
+    graph: LevelGraph, foam: FoamAtShop, rises: Mapping[str, RiseHistory]
+) -> Callable[[Pour, float], float]:
     """When foam of a pour is at a height: by its computed rise, and by the foam's times where that does not say."""
     by_times = arrives_by_times(graph, foam)
 
     def when(pour: Pour, height_m: float) -> float:
-        if pour.rise is not None and (pour.rise.front_m >= height_m).any():
-            return float(pour.rise.front_s[np.argmax(pour.rise.front_m >= height_m)])
+        if pour.name in rises and (rises[pour.name].front_m >= height_m).any():
+            rise = rises[pour.name]
+            return float(rise.front_s[np.argmax(rise.front_m >= height_m)])
         return by_times(pour, height_m)
 
     return when

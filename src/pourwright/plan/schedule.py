@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Lift, LiftPlan, Pour, ShopLimits
+from pourwright.lifts import Division, Lift, Pour, ShopLimits
 from pourwright.plan.rules import DayRules
 
 
@@ -115,13 +115,13 @@ def on_shift(start_s: float, work_s: float, day: DayRules) -> float:
 
 
 def schedule_of(
-    plan: LiftPlan, foam: FoamAtShop, limits: ShopLimits, between_s: float, day: DayRules | None = None
+    plan: Division, foam: FoamAtShop, limits: ShopLimits, between_s: float, day: DayRules | None = None
 ) -> tuple[Step, ...]:
     """Every step of the job.
 
     Parameters
     ----------
-    plan : LiftPlan
+    plan : Division
         With the wait of each lift; where that is not known its own work is all that is counted.
     foam : FoamAtShop
     limits : ShopLimits

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import contextlib
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from functools import cached_property
 
@@ -11,10 +12,13 @@ import numpy as np
 
 from pourwright.cavity import Cavity
 from pourwright.errors import ShellError
+from pourwright.evaluation import Shore, SkinBulge
 from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Check, Lift, LiftPlan, Measures, Pour, Shore, SkinBulge, Tighter, verdict
+from pourwright.lifts import Lift, Measures, Tighter
 from pourwright.lifts import judged as names
+from pourwright.plan.judge import REMEDY
+from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.model import Job
 from pourwright.plan.structural import structure_of
 from pourwright.progress import Progress, silent
@@ -38,7 +42,6 @@ FINELY = 0.5  # of what the skin stands, used on the coarse mesh: below, the fin
 GIVE_UP = 2  # lifts without shores that hold them, after which the others are not searched
 NO_SHORES = "no shores were found that hold it: hold the skin in a mould or cradle"
 NOT_SOUGHT = "shores were not looked for, as none held the lifts below: hold the skin in a mould or cradle"
-REMEDY = "support the skin from outside there (mould, cradle), a thinner lift, or pack less"
 
 
 def skin_judge(
@@ -66,22 +69,22 @@ class SkinJudge:
         self._known: dict[tuple[int, PressedLift], LiftBulge] = {}
         self._thin: dict[PressedLift, tuple[float, float]] = {}
 
-    def judged(self, plan: LiftPlan, props: bool = False, progress: Progress = silent) -> LiftPlan:
-        """The division with the bulge of each lift and the checks it decides.
+    def bulges(self, lifts: Sequence[Lift], props: bool = False, progress: Progress = silent) -> dict[int, SkinBulge]:
+        """The skin beside each lift, by its number, under the pressure of its pours.
 
         With ``props``, for the last word: on twice as many triangles where that may matter (``_closely``), and shores
         are looked for.
         """
-        asked = structure_of(self.job, self.skin, self.cavity, self.foam, plan)
+        asked = structure_of(self.job, self.skin, self.cavity, self.foam, lifts)
         under = under_of(asked, self.mesh, self._panels)
         closely: dict[int, Under] = {}
         if props:
             finely = under_of(asked, self._last_mesh, self._panels)
             closely = dict.fromkeys(self._closely(under, finely, asked.lifts), finely)
-        lifts: list[Lift] = []
+        out: dict[int, SkinBulge] = {}
         failed = 0
-        for k, (lift, pressed) in enumerate(zip(plan.lifts, asked.lifts, strict=True)):
-            progress("skin under pressure", k / len(plan.lifts))
+        for k, (lift, pressed) in enumerate(zip(lifts, asked.lifts, strict=True)):
+            progress("skin under pressure", k / len(lifts))
             on = closely.get(k, under)
             search = props and failed < GIVE_UP
             found = self._bulge(on, pressed)
@@ -96,11 +99,9 @@ class SkinJudge:
                 thin, _ = self._thin.get(replace(pressed, number=0), (math.nan, math.inf))
                 words = found.words if found.passes else NO_SHORES if search else NOT_SOUGHT
                 found = replace(found, thinner_m=thin, words=words)
-            bulge = self._told(lift, found, stands, len(on.mesh.faces))
-            pours = tuple(_with_bulge(pour, bulge) for pour in lift.pours)
-            lifts.append(replace(lift, bulge=bulge, pours=pours))
+            out[lift.number] = self._told(lift, found, stands, len(on.mesh.faces))
         progress("skin under pressure", 1.0)
-        return replace(plan, lifts=tuple(lifts))
+        return out
 
     @cached_property
     def _last_mesh(self) -> SkinMesh:
@@ -140,17 +141,17 @@ class SkinJudge:
             self._known[key] = lift_bulge(under, pressed, thinner=False, props=False)
         return self._known[key]
 
-    def asks(self, plan: LiftPlan) -> tuple[Tighter, ...]:
-        """Thicknesses at which the lifts that bulge the skin too far would not."""
-        asked = structure_of(self.job, self.skin, self.cavity, self.foam, plan)
+    def asks(self, lifts: Sequence[Lift], bulges: Mapping[int, SkinBulge], searched: bool) -> tuple[Tighter, ...]:
+        """Thicknesses at which the lifts that bulge the skin too far would not; ``searched``: of a searched day."""
+        asked = structure_of(self.job, self.skin, self.cavity, self.foam, lifts)
         under = under_of(asked, self.mesh, self._panels)
         out = []
-        for lift, pressed in zip(plan.lifts, asked.lifts, strict=True):
-            if lift.bulge is None or lift.bulge.verdict != "over":
+        for lift, pressed in zip(lifts, asked.lifts, strict=True):
+            if lift.number not in bulges or bulges[lift.number].verdict != "over":
                 continue
             key = replace(pressed, number=0)
             if key not in self._thin:
-                self._thin[key] = self._thinner(under, pressed, plan.day is not None)
+                self._thin[key] = self._thinner(under, pressed, searched)
             thin, start = self._thin[key]
             if math.isfinite(thin) or math.isfinite(start):
                 words = f"a lift of {1e3 * (lift.top_m - lift.bottom_m):.0f} mm would bulge the skin too far"
@@ -190,8 +191,6 @@ class SkinJudge:
         said = unknown[0] if unknown else worst
         limit = math.nan if said is None or unknown else said.limit
         source = "" if said is None else said.source
-        if lift.bulge is not None:  # judged before: its checks no longer hold the formula
-            limit, source = lift.bulge.closed_limit_pa, lift.bulge.closed_words
         return SkinBulge(
             pressure_pa=bulge.pressure_pa,
             outward_m=bulge.outward_m,
@@ -227,48 +226,13 @@ def _change(coarse: list[float], fine: list[float]) -> float:
     return max(b for _, b in pairs) / max(a for a, _ in pairs) - 1.0 if most > 0 else 0.0
 
 
-def _with_bulge(pour: Pour, bulge: SkinBulge) -> Pour:
-    """A pour whose pressure is judged by the finite elements; where they found no answer the formula decides."""
-    if pour.poured:
-        return pour
-    value = pour.peak_pressure_pa.nominal
-    if bulge.verdict == "unknown" or math.isnan(bulge.stands_pa):
-        limit, source = bulge.closed_limit_pa, f"formula, as finite elements gave no answer ({bulge.words})"
-        source += f": {bulge.closed_words}" if bulge.closed_words else ""
-        return replace(pour, checks=_put(pour.checks, value, limit, verdict(value, limit), source, REMEDY))
-    limit = bulge.stands_pa
-    found = verdict(value, limit)
-    found = Verdict.SHORED if found == Verdict.OVER and bulge.verdict == Verdict.SHORED else found
-    remedy = REMEDY
-    if bulge.shores:
-        remedy = f"set up the shores of this lift before it; with them the skin bulges {bulge.propped_m * 1e3:.2g} mm"
-    return replace(pour, checks=_put(pour.checks, value, limit, found, _source(bulge), remedy))
-
-
-def _source(bulge: SkinBulge) -> str:
-    said = f"finite elements, {bulge.triangles} triangles: "
-    if bulge.beyond:
-        return (
-            f"{said}how far the skin bulges at {bulge.pressure_pa / 1e3:.3g} kPa is not computable ({bulge.beyond}); "
-            f"the limit is the pressure at which its bulge is {bulge.allowed_m * 1e3:.2g} mm, or its stress "
-            f"{bulge.stress_limit_pa / 1e6:.3g} MPa, as allowed"
-        )
-    stretch = ", its stretch counted" if bulge.large else ""
-    return (
-        f"{said}at {bulge.pressure_pa / 1e3:.3g} kPa the skin bulges "
-        f"at most {bulge.outward_m * 1e3:.2g} mm{stretch}, {bulge.allowed_m * 1e3:.2g} mm are allowed at its worst "
-        f"place, stress {bulge.stress_pa / 1e6:.3g} of {bulge.stress_limit_pa / 1e6:.3g} MPa; the limit is the "
-        "pressure at which the first of both is reached"
-    )
-
-
 def _shore(lift: int, k: int) -> str:
     return f"S{lift}.{k}"
 
 
 def skin_warnings(plan: LiftPlan) -> list[Finding]:
     """Findings of the division, those on pressure by what judges it now."""
-    lifts = [(lift, lift.bulge) for lift in plan.lifts if lift.bulge is not None]
+    lifts = [(lift, plan.bulges[lift.number]) for lift in plan.lifts if lift.number in plan.bulges]
     if not lifts:
         return list(plan.warnings)
     found = [one for one in plan.warnings if not _by_panels(one)]
@@ -300,17 +264,6 @@ def _by_panels(found: Finding) -> bool:
     if found.code == Code.OVER_LIMIT:
         return found["check"] == names.PRESSURE
     return found.code in (Code.PANEL_UNKNOWN, Code.HEATS_AFTER_SETTING)
-
-
-def _put(
-    checks: tuple[Check, ...], value: float, limit: float, found: Verdict, source: str, remedy: str
-) -> tuple[Check, ...]:
-    """The checks with that of the pressure on the skin judged anew."""
-
-    def judged(check: Check) -> Check:
-        return replace(check, value=value, limit=limit, verdict=found, source=source, remedy=remedy)
-
-    return tuple(judged(check) if check.name == names.PRESSURE else check for check in checks)
 
 
 def _measures(standing_m: np.ndarray) -> Measures:

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import numpy as np
 
 from pourwright.cavity import Cavity, PourFrame
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import LiftPlan
+from pourwright.lifts import Lift
 from pourwright.outcome import POINT_PUSH, WHOLE_BODY, Outcome, Site, StiffnessGain, hanging_pose, hung_anchors
 from pourwright.plan.model import Job
 from pourwright.progress import Progress, silent
@@ -25,10 +26,10 @@ SLIDES = (
 )
 
 
-def pressed_lifts(plan: LiftPlan) -> tuple[PressedLift, ...]:
+def pressed_lifts(lifts: Sequence[Lift]) -> tuple[PressedLift, ...]:
     """Lifts as the skin feels them, each under the pressure of its hardest pour; nan where one is not known."""
     out = []
-    for lift in plan.lifts:
+    for lift in lifts:
         most = hardest([pour.peak_pressure_pa.nominal for pour in lift.pours if not pour.poured])
         out.append(PressedLift(lift.number, lift.bottom_m, lift.top_m, most, any(pour.closes for pour in lift.pours)))
     return tuple(out)
@@ -67,7 +68,7 @@ def hung_frame(site: Site, skin: Skin, frame: PourFrame, rests: str) -> tuple[Wa
 
 
 def structure_of(
-    job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, plan: LiftPlan, gap_m: float = math.nan
+    job: Job, skin: Skin, cavity: Cavity, foam: FoamAtShop, lifts: Sequence[Lift], gap_m: float = math.nan
 ) -> StructureJob:
     """The piece as its structure needs it; ``gap_m`` only where its gains are asked for."""
     rules, grade = job.structure, foam.grade
@@ -76,7 +77,7 @@ def structure_of(
     return StructureJob(
         skin=skin,
         frame=cavity.frame,
-        lifts=pressed_lifts(plan),
+        lifts=pressed_lifts(lifts),
         cavity_m3=cavity.volume_m3,
         foam_pa=grade.compressive_modulus_pa,
         foam_density_kg_m3=grade.free_rise_density_kg_m3,
@@ -102,7 +103,7 @@ def filled_gains(
     skin: Skin,
     cavity: Cavity,
     foam: FoamAtShop,
-    plan: LiftPlan,
+    lifts: Sequence[Lift],
     closed: Outcome,
     progress: Progress = silent,
 ) -> tuple[StiffnessGain, ...]:
@@ -115,7 +116,7 @@ def filled_gains(
     ShellError
         The skin cannot be meshed, or nothing holds it where the job says.
     """
-    asked = structure_of(job, skin, cavity, foam, plan, closed.gap_m)
+    asked = structure_of(job, skin, cavity, foam, lifts, closed.gap_m)
     result = solve_structure(asked, pressure=False, progress=progress)
     why = STICKS if result.bond > 0 else SLIDES.format(1e3 * result.gap_m)
     gains: list[StiffnessGain] = []

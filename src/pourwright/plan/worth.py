@@ -5,14 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from pourwright.cavity import Cavity, LevelGraph
 from pourwright.day import Choice
 from pourwright.foam import FoamAtShop, rise_of, with_readings
-from pourwright.heat import HeatCurve, find_waits
-from pourwright.lifts import LiftPlan, ShopLimits, judged
+from pourwright.heat import find_waits
+from pourwright.lifts import Division, EvenBands, judged
+from pourwright.plan.case import Case
 from pourwright.plan.heating import COARSE, Heating, problem_of, wait_rule
-from pourwright.plan.rules import HeatRules
-from pourwright.shell import Skin
 
 CUPS = 3
 WORTH_S = 900.0
@@ -21,22 +19,13 @@ STEP_K = 10.0
 """What cups might show is told in round steps of this."""
 
 
-def worth_words(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    foam: FoamAtShop,
-    curve: HeatCurve,
-    plan: LiftPlan,
-    limits: ShopLimits,
-    rules: HeatRules,
-    heating: Heating,
-) -> str:
+def worth_words(case: Case, plan: Division, heating: Heating) -> str:
     """One sentence on the hours that three cups would save with these lifts; empty where there is nothing to say.
 
     The waits with the cups are sought on few cells and stretched as those of today were.
     """
-    if plan.day is not None:
+    foam, rules = case.foam, case.rules
+    if not isinstance(plan.day, EvenBands):
         return _of_day(plan.day, foam)
     if heating.sought_s <= 0:  # one lift: nothing waits
         return ""
@@ -50,8 +39,9 @@ def worth_words(
         if _past_stop(known):
             said.append(f"{words}, cooler liquids are needed")
             continue
-        problem = problem_of(skin, cavity, graph, known, curve, plan, limits, rules, max(2000, rules.cells // COARSE))
-        found = find_waits(replace(problem, end_s=0.0), wait_rule(known, limits, rules))
+        measured = case.of_foam(known)
+        problem = problem_of(measured, plan, max(2000, rules.cells // COARSE))
+        found = find_waits(replace(problem, end_s=0.0), wait_rule(measured))
         spent = stretched * sum(wait.seconds for wait in found.waits)
         said.append(f"{words}, {_hours(spent)}")
     return (

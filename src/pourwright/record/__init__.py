@@ -6,8 +6,8 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of, reading_doubts
-    from pourwright.record.fill import Filled, Mass, Space, filled_of
-    from pourwright.record.ground import Ground, SheetPour, ground_of
+    from pourwright.record.fill import Filled, Mass, PourSpace, filled_of
+    from pourwright.record.ground import SheetPour, ground_of
     from pourwright.record.model import (
         BENCH_SCHEMA,
         SCHEMA,
@@ -41,17 +41,16 @@ __all__ = [
     "Entry",
     "Expected",
     "Filled",
-    "Ground",
     "Hole",
     "Mass",
     "Planned",
+    "PourSpace",
     "Probed",
     "Reading",
     "Record",
     "Replanned",
     "ScaleCell",
     "SheetPour",
-    "Space",
     "WeighedEntry",
     "YieldEstimate",
     "add_entries",

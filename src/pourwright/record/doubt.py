@@ -6,10 +6,11 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
+from pourwright.cavity import Space
 from pourwright.foam import Sides, at_conditions
 from pourwright.plan import Job
 from pourwright.record.fill import Filled, Mass, conditions_of, filled_of
-from pourwright.record.ground import Ground, SheetPour
+from pourwright.record.ground import SheetPour
 from pourwright.record.model import Entry, Planned, Record
 from pourwright.record.names import order_of
 from pourwright.record.probes import readings_doubt
@@ -44,7 +45,7 @@ class Doubt:
     off_ratio: bool = False
 
 
-def doubts_of(job: Job, ground: Ground, record: Record, sheet: Sequence[SheetPour], entry: Entry) -> tuple[Doubt, ...]:
+def doubts_of(job: Job, ground: Space, record: Record, sheet: Sequence[SheetPour], entry: Entry) -> tuple[Doubt, ...]:
     """Everything that speaks against an entry, given what is recorded already.
 
     Parameters
@@ -81,7 +82,7 @@ def reading_doubts(job: Job, entry: Entry) -> list[Doubt]:
     return [Doubt(words)] if words else []
 
 
-def _filled(job: Job, ground: Ground, entries: Sequence[Entry], open_pours: Mapping[str, Planned]) -> Filled:
+def _filled(job: Job, ground: Space, entries: Sequence[Entry], open_pours: Mapping[str, Planned]) -> Filled:
     pending = pending_of(entries, open_pours, whole=keeps_cuts(job))
     return filled_of(ground.cavity, ground.graph, job.grade, job.conditions, entries, pending)
 

@@ -16,7 +16,7 @@ from pourwright.record.yields import Reading, reading_of
 
 
 @dataclass(frozen=True, eq=False)
-class Space:
+class PourSpace:
     """What one pour has, or is to have, of the cavity. Arrays read-only."""
 
     name: str
@@ -59,8 +59,8 @@ class Filled:
     """
 
     masses: tuple[Mass, ...]
-    spaces: Mapping[str, Space]  # of pours that are recorded
-    pending: Mapping[str, Space]  # of pours that are not, in lifts that are begun or have foam above them
+    spaces: Mapping[str, PourSpace]  # of pours that are recorded
+    pending: Mapping[str, PourSpace]  # of pours that are not, in lifts that are begun or have foam above them
     full: np.ndarray  # (nodes,) bool: foam in it
     taken: np.ndarray  # (nodes,) bool: foam in it, or spoken for
 
@@ -113,8 +113,8 @@ def filled_of(
     full = np.zeros(len(graph.node_level), bool)
     taken = full.copy()
     masses: list[Mass] = []
-    spaces: dict[str, Space] = {}
-    kept: dict[str, Space] = {}
+    spaces: dict[str, PourSpace] = {}
+    kept: dict[str, PourSpace] = {}
     recorded = [_claim(entry, extra) for entry in {entry.pour: entry for entry in reversed(poured)}.values()][::-1]
     for lift in sorted({p.lift for p in waiting.values()} | {entry.planned.lift for entry in poured}):
         mine = [entry for entry in poured if entry.planned.lift == lift]
@@ -126,7 +126,7 @@ def filled_of(
         shared = shares_of(graph, claims, reached)
         for claim in claims:
             nodes, shares = shared[claim.name]
-            space = Space(claim.name, claim.planned, _frozen(nodes), _frozen(shares), claim.top_m)
+            space = PourSpace(claim.name, claim.planned, _frozen(nodes), _frozen(shares), claim.top_m)
             (spaces if claim.recorded else kept)[claim.name] = space
             taken[nodes] = True
             if claim.recorded:
@@ -146,9 +146,9 @@ def _claim(entry: Entry, extra: Sequence[Entry]) -> Claim:
     return Claim(entry.pour, entry.planned, read[-1] if read else entry.planned.top_m, True)
 
 
-def _groups(spaces: Sequence[Space]) -> list[list[Space]]:
+def _groups(spaces: Sequence[PourSpace]) -> list[list[PourSpace]]:
     """Spaces that share a node stand together."""
-    groups: list[list[Space]] = []
+    groups: list[list[PourSpace]] = []
     for space in spaces:
         touching = [group for group in groups if any(np.intersect1d(one.nodes, space.nodes).size for one in group)]
         groups = [group for group in groups if group not in touching]
@@ -157,7 +157,7 @@ def _groups(spaces: Sequence[Space]) -> list[list[Space]]:
 
 
 def _mass(
-    graph: LevelGraph, grade: FoamGrade, conditions: Conditions, spaces: Sequence[Space], entries: tuple[Entry, ...]
+    graph: LevelGraph, grade: FoamGrade, conditions: Conditions, spaces: Sequence[PourSpace], entries: tuple[Entry, ...]
 ) -> Mass:
     share = np.zeros(len(graph.node_level))
     for space in spaces:

@@ -6,28 +6,21 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph, build_cavity, build_levels, pour_frame
+from pourwright.cavity import LevelGraph, Space, build_cavity, build_levels, pour_frame
 from pourwright.errors import ShellError
 from pourwright.lifts import Landing, Vent
 from pourwright.plan import Job, skin_of
 from pourwright.progress import Progress, silent
 from pourwright.record.model import Planned
-from pourwright.shell import Skin
+from pourwright.shell import panels
 
+PANELS = 16
+"""The flattest panels of the skin that are looked at, as in a plan."""
 SAME_VOLUME = 0.02
 """Share by which the nodes of a pour may miss its volume and still be of the same level graph; our judgement.
 
 Thin cells of what is left may count with another node than in the whole.
 """
-
-
-@dataclass(frozen=True, eq=False)
-class Ground:
-    """The piece as every sheet of it was planned."""
-
-    skin: Skin
-    cavity: Cavity
-    graph: LevelGraph
 
 
 @dataclass(frozen=True, eq=False)
@@ -44,7 +37,7 @@ class SheetPour:
     limb: str = ""  # of a searched day
 
 
-def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Ground:
+def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Space:
     """Read the shell again and build its cavity.
 
     Raises
@@ -65,7 +58,8 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Groun
         irons=job.site.irons(frame),
         progress=progress,
     )
-    return Ground(skin, cavity, build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress))
+    graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
+    return Space(skin, cavity, graph, panels(skin, PANELS))
 
 
 def fits(planned: Planned, graph: LevelGraph) -> bool:

@@ -8,24 +8,25 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-from pourwright.lifts import LiftPlan
+from pourwright.evaluation import ByFormulas, Evaluation, HeatHistory
+from pourwright.lifts import Division, Lift
 from pourwright.plan import (
     DAY_S,
+    Case,
     DayRules,
     Heating,
     HeatRules,
-    History,
-    Job,
+    LiftPlan,
     Step,
     heating_of,
     hot_lifts,
+    lift_plan_of,
+    lifts_judged,
     schedule_of,
     waits_left,
-    with_heat,
-    with_waits,
 )
 from pourwright.progress import Progress, silent
-from pourwright.record.ground import Ground, SheetPour
+from pourwright.record.ground import SheetPour
 from pourwright.record.model import Entry
 
 CELLS = 4
@@ -36,48 +37,63 @@ _CLOCK = re.compile(r"\b([01]?\d|2[0-3])[:.]([0-5]\d)\b")
 
 
 @dataclass(frozen=True, eq=False)
+class AtHand:
+    """A job that is begun. ``whole`` has the poured lifts and those that are left, which ``division`` has alone.
+
+    ``waits`` [s] of each lift, see `sheet_waits`; ``liquids_k`` of poured pours that were mixed at another temperature
+    than the day's; ``begun`` by the clock, see `begun_s`.
+    """
+
+    whole: Division
+    division: Division
+    found: Evaluation  # for ``division``
+    waits: Mapping[int, float]
+    liquids_k: Mapping[str, float]
+    begun: Mapping[int, float]
+
+
+@dataclass(frozen=True, eq=False)
 class HeatedRest:
-    """What is left with its heat and its schedule. ``heating`` is None where none is computed."""
+    """What is left with its heat and its schedule."""
 
     left: LiftPlan
-    heating: Heating | None
+    heating: Heating | ByFormulas
     steps: tuple[Step, ...]
     words: str
     day: DayRules  # the shift with the clock that what is left goes by
 
 
 @dataclass(frozen=True, eq=False)
+class _Tried:
+    """What is left with its heat at some waits after each lift but the last."""
+
+    lifts: tuple[Lift, ...]
+    heating: Heating
+    heats: Mapping[str, HeatHistory]
+    between: list[float]
+
+
+@dataclass(frozen=True, eq=False)
 class _Day:
     """What is asked again for every set of waits."""
 
-    job: Job
-    ground: Ground
-    history: History
-    whole: LiftPlan
-    left: LiftPlan
+    case: Case
+    at_hand: AtHand
     fixed: int  # waits that are over
-    liquids_k: Mapping[str, float]
     progress: Progress
 
-    def heated(self, waits_s: Sequence[float], rules: HeatRules) -> tuple[LiftPlan, Heating]:
+    def heated(self, between: Sequence[float], rules: HeatRules) -> _Tried:
         """What is left with the heat of the whole history, at these waits after each lift but the last."""
-        ground, history, limits = self.ground, self.history, self.job.limits
-        found = heating_of(
-            ground.skin, ground.cavity, ground.graph, history.foam, history.heat, self.whole, limits, rules,
-            self.progress, waits_s=tuple(waits_s), liquids_k=self.liquids_k,
-        )  # fmt: skip
-        histories = {p.name: found.pours[p.name] for lift in self.left.lifts for p in lift.pours}
-        return with_heat(self.left, histories, history.foam, ground.skin.material, limits, rules), found
+        now, case = self.at_hand, self.case.by_rules(rules)
+        found = heating_of(case, now.whole, self.progress, waits_s=tuple(between), liquids_k=now.liquids_k)
+        heats = {p.name: found.pours[p.name] for lift in now.division.lifts for p in lift.pours}
+        lifts = lifts_judged(now.division, replace(now.found, heats=heats), case)
+        return _Tried(lifts, found, heats, list(between))
 
     def sought(self, first: Sequence[float], rules: HeatRules) -> list[float]:
         """The shortest waits behind those that are over, lift by lift."""
-        ground, history = self.ground, self.history
-        return list(
-            waits_left(
-                ground.skin, ground.cavity, ground.graph, history.foam, history.heat, self.whole, self.job.limits,
-                rules, tuple(first), self.liquids_k, self.progress,
-            )
-        )  # fmt: skip
+        now = self.at_hand
+        return list(waits_left(self.case.by_rules(rules), now.whole, tuple(first), now.liquids_k, self.progress))
 
 
 def sheet_waits(sheet: Sequence[SheetPour], entries: Sequence[Entry]) -> dict[int, float]:
@@ -128,61 +144,42 @@ def day_left(day: DayRules, begun: Mapping[int, float], waits: Mapping[int, floa
     return replace(day, start_s=at % DAY_S, shift_s=day.morning_s)
 
 
-def heated_rest(
-    job: Job,
-    rules: HeatRules,
-    ground: Ground,
-    history: History,
-    whole: LiftPlan,
-    left: LiftPlan,
-    waits: Mapping[int, float],
-    progress: Progress = silent,
-    liquids_k: Mapping[str, float] | None = None,
-    begun: Mapping[int, float] | None = None,
-) -> HeatedRest | None:
+def heated_rest(case: Case, at_hand: AtHand, progress: Progress = silent) -> HeatedRest | None:
     """The lifts that are left, heated by what is poured, with the sheet's waits where they still do.
 
     Parameters
     ----------
-    job : Job
-        With the grade and the temperatures that hold now.
-    rules : HeatRules
-        Of the job as it was planned first.
-    ground, history
-        Of the piece and the foam.
-    whole : LiftPlan
-        Poured lifts and those that are left.
-    left : LiftPlan
-        Those that are left.
-    waits : mapping
-        Of each lift, see `sheet_waits`. Where one is not known, as of lifts that were cut anew, the waits that are
-        not over yet are sought.
+    case : Case
+        With the grade and the temperatures that hold now, and the rules of the job as it was planned first.
+    at_hand : AtHand
+        Where a wait is not known, as of lifts that were cut anew, the waits that are not over yet are sought.
     progress : Progress
-    liquids_k : mapping, optional
-        Liquids' temperatures of poured pours.
-    begun : mapping, optional
-        Of each lift that was begun by the clock, see `begun_s`.
 
     Returns
     -------
     HeatedRest or None
         None where nothing is left, and where neither heat is computed nor all waits are known.
     """
-    numbers = [lift.number for lift in whole.lifts]
+    job, rules, waits = case.job, case.rules, at_hand.waits
+    numbers = [lift.number for lift in at_hand.whole.lifts]
+    mine = [lift.number for lift in at_hand.division.lifts]
     known = all(number in waits for number in numbers)
-    if not left.lifts or not (known or rules.computed):
+    if not mine or not (known or rules.computed):
         return None
-    first = min(lift.number for lift in left.lifts)
-    fixed = max(sum(number < first for number in numbers) - 1, 0)
-    day = _Day(job, ground, history, whole, left, fixed, liquids_k or {}, progress)
-    between, heating, told = [waits.get(n, rules.shortest_wait_s) for n in numbers[:-1]], None, ""
+    first = min(mine)
+    day = _Day(case, at_hand, max(sum(number < first for number in numbers) - 1, 0), progress)
+    between, told, found = [waits.get(n, rules.shortest_wait_s) for n in numbers[:-1]], "", at_hand.found
+    heating: Heating | ByFormulas = ByFormulas()
     if rules.computed:
-        left, heating, between, told = _computed(day, rules, between, known)
-    last = heating.lift_waits_s[-1] if heating is not None else waits[numbers[-1]]
+        tried, told = _computed(day, rules, between, known)
+        heating, between, found = tried.heating, tried.between, replace(found, heats=tried.heats)
+        last = tried.heating.lift_waits_s[-1]
+    else:
+        last = waits[numbers[-1]]
     by_number = dict(zip(numbers, [*between, last], strict=True))
-    left = with_waits(left, tuple(by_number[lift.number] for lift in left.lifts))
-    hours = day_left(job.day, begun or {}, by_number, first)
-    steps = schedule_of(left, history.foam, job.limits, rules.between_s, hours)
+    left = lift_plan_of(at_hand.division, replace(found, waits_s={n: by_number[n] for n in mine}), case)
+    hours = day_left(job.day, at_hand.begun, by_number, first)
+    steps = schedule_of(left, case.foam, job.limits, rules.between_s, hours)
     before = [number for number in numbers if number < first]
     if before:
         wait = f"{by_number[before[-1]] / 60:.0f} min"
@@ -190,39 +187,37 @@ def heated_rest(
     return HeatedRest(left, heating, steps, told, hours)
 
 
-def _computed(
-    day: _Day, rules: HeatRules, between: list[float], known: bool
-) -> tuple[LiftPlan, Heating, list[float], str]:
+def _computed(day: _Day, rules: HeatRules, between: list[float], known: bool) -> tuple[_Tried, str]:
     """Waits that keep the time above caution, tried on few cells, then on all."""
     few = replace(rules, cells=max(2000, rules.cells // CELLS))
     told = "" if known else "Waits of what is left were sought again, from what is poured and when. "
     tried = _lengthened(day, few, between if known else day.sought(between[: day.fixed], few), TURNS)
-    if known and _over(tried[0], few) > 0:
+    if known and _over(tried, few) > 0:
         again = _lengthened(day, few, day.sought(between[: day.fixed], few), TURNS)
-        tried = min(tried, again, key=lambda one: (_over(one[0], few) > 0, sum(one[2])))
-    left, heating, found = _lengthened(day, rules, tried[2], LAST_TURNS)
-    if known and found != between:
+        tried = min(tried, again, key=lambda one: (_over(one, few) > 0, sum(one.between)))
+    found = _lengthened(day, rules, tried.between, LAST_TURNS)
+    if known and found.between != between:
         told = "Waits are not those of the sheet before: the foam as it is now asks for them. "
-    return left, heating, found, told
+    return found, told
 
 
-def _over(left: LiftPlan, rules: HeatRules) -> float:
-    return sum(hot_lifts(left, rules).values())
+def _over(tried: _Tried, rules: HeatRules) -> float:
+    return sum(hot_lifts(tried.lifts, tried.heats, rules).values())
 
 
-def _lengthened(day: _Day, rules: HeatRules, between: list[float], turns: int) -> tuple[LiftPlan, Heating, list[float]]:
+def _lengthened(day: _Day, rules: HeatRules, between: list[float], turns: int) -> _Tried:
     """The waits before and after each lift that stays above caution too long made longer, as long as that helps."""
-    left, heating = day.heated(between, rules)
-    numbers = [lift.number for lift in day.whole.lifts]
+    tried = day.heated(between, rules)
+    numbers = [lift.number for lift in day.at_hand.whole.lifts]
     for _ in range(turns):
-        hot = hot_lifts(left, rules)
+        hot = hot_lifts(tried.lifts, tried.heats, rules)
         near = {at for n in hot for at in (numbers.index(n) - 1, numbers.index(n))}
         mine = [k in near and k >= day.fixed for k in range(len(between))]
-        longer = [60.0 * math.ceil(LONGER * w / 60.0) if go else w for go, w in zip(mine, between, strict=True)]
-        if not hot or longer == between:
+        longer = [60.0 * math.ceil(LONGER * w / 60.0) if go else w for go, w in zip(mine, tried.between, strict=True)]
+        if not hot or longer == tried.between:
             break
-        trial, found = day.heated(longer, rules)
+        trial = day.heated(longer, rules)
         if _over(trial, rules) > sum(hot.values()) - 1e-6:  # it is over by itself: no wait helps
             break
-        left, heating, between = trial, found, longer
-    return left, heating, between
+        tried = trial
+    return tried

@@ -10,7 +10,7 @@ import numpy as np
 
 from pourwright.cavity import PourFrame
 from pourwright.findings import with_names
-from pourwright.lifts import Landing, LiftPlan, Measures, Port, ShopLimits, Vent, holes_of
+from pourwright.lifts import Division, Landing, Measures, Port, ShopLimits, Vent, holes_of
 from pourwright.record.model import Hole
 
 SAME_HOLE_CELLS = 3.0
@@ -73,7 +73,7 @@ class Drilled:
         return found[2] if found is not None and found[0] <= SAME_HOLE_CELLS * self.cell_m else None
 
 
-def settled(plan: LiftPlan, drilled: Drilled) -> tuple[LiftPlan, tuple[Hole, ...]]:
+def settled(plan: Division, drilled: Drilled) -> tuple[Division, tuple[Hole, ...]]:
     """The division with every hole that is there as it is, and the others named on; and all holes there are then.
 
     A vent that needs more air than its hole passes gets more holes of the same size.

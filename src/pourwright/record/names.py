@@ -10,7 +10,7 @@ import numpy as np
 
 from pourwright.cavity import LevelGraph
 from pourwright.findings import with_names
-from pourwright.lifts import Lift, LiftPlan
+from pourwright.lifts import Division, Lift
 from pourwright.record.ground import fits
 from pourwright.record.model import Planned
 
@@ -27,7 +27,7 @@ class Names:
     after: int  # the highest number of a lift that is begun
 
 
-def renamed(plan: LiftPlan, names: Names, graph: LevelGraph) -> LiftPlan:
+def renamed(plan: Division, names: Names, graph: LevelGraph) -> Division:
     """A new division, numbered from 1, with numbers and names that nobody can take for another pour.
 
     A pour that is still the same one keeps its name, and its lift the number, as long as the numbers go up with the
@@ -35,7 +35,7 @@ def renamed(plan: LiftPlan, names: Names, graph: LevelGraph) -> LiftPlan:
 
     Parameters
     ----------
-    plan : LiftPlan
+    plan : Division
         In nodes of ``graph``.
     names : Names
     graph : LevelGraph
@@ -97,7 +97,7 @@ def letters(k: int) -> str:
     return chr(97 + k) if k < 26 else letters(k // 26 - 1) + chr(97 + k % 26)
 
 
-def _same(plan: LiftPlan, names: Names, graph: LevelGraph) -> dict[str, str]:
+def _same(plan: Division, names: Names, graph: LevelGraph) -> dict[str, str]:
     """For pours of the division that are an old one, its name."""
     volume = graph.node_volume_m3
     old = {}
@@ -120,7 +120,7 @@ def _same(plan: LiftPlan, names: Names, graph: LevelGraph) -> dict[str, str]:
     return found
 
 
-def _lifts(plan: LiftPlan, names: Names, same: Mapping[str, str]) -> dict[int, int]:
+def _lifts(plan: Division, names: Names, same: Mapping[str, str]) -> dict[int, int]:
     """Numbers of the lifts of a division."""
     fresh = max([names.after, *(number_of(name) for name in names.used)]) + 1
     last, old = names.after, True
@@ -136,7 +136,7 @@ def _lifts(plan: LiftPlan, names: Names, same: Mapping[str, str]) -> dict[int, i
     return out
 
 
-def _pours(plan: LiftPlan, names: Names, same: Mapping[str, str], lifts: Mapping[int, int]) -> dict[str, str]:
+def _pours(plan: Division, names: Names, same: Mapping[str, str], lifts: Mapping[int, int]) -> dict[str, str]:
     """Names of the pours of a division."""
     out: dict[str, str] = {}
     taken = set(names.used)

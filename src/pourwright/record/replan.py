@@ -9,17 +9,22 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.cavity import LevelGraph
+from pourwright.cavity import LevelGraph, Space
 from pourwright.findings import Code, Finding, finding, note
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
-from pourwright.lifts import Kept, Lift, LiftPlan, Pour, arrives_by_times, close_holes
+from pourwright.lifts import Kept, Lift, Pour
 from pourwright.outcome import predict
 from pourwright.plan import (
+    Case,
     Computed,
+    Heating,
     Job,
+    LiftPlan,
     Plan,
+    Tools,
     cautions_for,
     history_of,
+    lift_plan_of,
     provenance_of,
     refine,
     skin_judge,
@@ -29,16 +34,15 @@ from pourwright.plan import (
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.record.cups import failed_cups
-from pourwright.record.fill import Filled, Mass, Space, conditions_of, filled_of
-from pourwright.record.ground import Ground, SheetPour, ground_of
-from pourwright.record.heat import HeatedRest, begun_s, heated_rest, sheet_waits
+from pourwright.record.fill import Filled, Mass, PourSpace, conditions_of, filled_of
+from pourwright.record.ground import SheetPour, ground_of
+from pourwright.record.heat import AtHand, HeatedRest, begun_s, heated_rest, sheet_waits
 from pourwright.record.holes import Drilled, settled
 from pourwright.record.model import Entry, Hole, Planned, Record
 from pourwright.record.names import Names, order_of
 from pourwright.record.probes import Probed, probed, with_probes
 from pourwright.record.rest import rest_of
 from pourwright.record.yields import SCALE_SPREAD, YieldEstimate, estimate_yield, grade_with
-from pourwright.shell import Panel, panels
 
 _UNKNOWN = Range.exact(math.inf)
 
@@ -62,7 +66,7 @@ def replan(
     record: Record,
     progress: Progress = silent,
     sheet: Sequence[SheetPour] = (),
-    ground: Ground | None = None,
+    ground: Space | None = None,
 ) -> Replanned:
     """Plan the lifts that are left.
 
@@ -75,7 +79,7 @@ def replan(
     sheet : sequence of SheetPour, optional
         The pours of the sheet that holds now. Without it nothing is known of pours that are not recorded, and every
         lift after the recorded ones is a new one.
-    ground : Ground, optional
+    ground : Space, optional
         The piece, where it is built already.
 
     Returns
@@ -93,8 +97,8 @@ def replan(
     ShellError
         The shell is not the one of the record.
     """
-    ground = ground if ground is not None else ground_of(job, record.shell_sha256, progress)
-    skin, cavity, graph = ground.skin, ground.cavity, ground.graph
+    space = ground if ground is not None else ground_of(job, record.shell_sha256, progress)
+    skin, cavity, graph = space.skin, space.cavity, space.graph
     open_pours = unrecorded(record, sheet)
     pending = pending_of(record.counted, open_pours, whole=keeps_cuts(job))
     filled = filled_of(cavity, graph, job.grade, job.conditions, record.counted, pending)
@@ -113,27 +117,27 @@ def replan(
         after=max((p.lift for p in [*pending.values(), *(e.planned for e in record.counted)]), default=0),
     )
     drilled = Drilled(record.holes, cavity.frame, cavity.grid.cell_m, job.limits)
-    flattest = panels(skin, 16)
     kept = _kept(filled, sheet)
     uses = Counter(landing.port.name for pour in sheet for landing in pour.landings)
-    rest = rest_of(used, ground, history.foam, filled.taken, kept, names, drilled.ports(uses), flattest, progress)
-    judge, why = skin_judge(used, skin, cavity, history.foam, flattest, job.structure.computed and job.heat.computed)
-    refined = refine(used, skin, cavity, graph, history, rest.divide, progress, judge, why)
-    left, holes = settled(refined.plan, drilled)
-    left = close_holes(left, skin, cavity, graph, job.limits, arrives_by_times(graph, history.foam))
+    case = Case(used, space, history)
+    rest = rest_of(case, filled.taken, kept, names, drilled.ports(uses), progress)
+    wanted = job.structure.computed and job.heat.computed
+    judge, why = skin_judge(used, skin, cavity, history.foam, space.panels, wanted)
+    refined = refine(case, Tools(rest.divide, judge, why), progress)
+    division, holes = settled(refined.division, drilled)
+    left = lift_plan_of(division, refined.evaluation, case)
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
     waits = sheet_waits(sheet, record.counted) if keeps_cuts(job) else {}
     mixed_k = {e.pour: e.parts_k for e in record.counted if e.kind == "pour" and e.parts_k is not None}
-    heated = heated_rest(
-        used, job.heat, ground, history, whole, left, waits, progress, mixed_k, begun_s(record.counted)
-    )
+    at_hand = AtHand(whole, division, refined.evaluation, waits, mixed_k, begun_s(record.counted))
+    heated = heated_rest(case.by_rules(job.heat), at_hand, progress)
     if heated is not None:
         left = heated.left
         whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
         computed = replace(computed, heating=heated.heating, steps=heated.steps)
     return Replanned(
-        plan=_plan(used, job, ground, flattest, whole, left, computed, record, tuple(pending), heated),
+        plan=_plan(case, job, whole, left, computed, record, tuple(pending), heated),
         found=found,
         heat=read,
         filled=filled,
@@ -229,13 +233,12 @@ def _all_lifts(
             pours=pours,
             limit="poured" if begun is None else begun.limit,
             limit_words="It is poured." if begun is None else begun.limit_words,
-            bulge=None if begun is None else begun.bulge,
         )
     return tuple(lifts[number] for number in sorted(lifts))
 
 
 def _poured(
-    space: Space, entries: tuple[Entry, ...], sheet: SheetPour | None, graph: LevelGraph, grade: FoamGrade
+    space: PourSpace, entries: tuple[Entry, ...], sheet: SheetPour | None, graph: LevelGraph, grade: FoamGrade
 ) -> Pour:
     """A pour as it was poured. It was weighed: the scale decides what it weighs, whatever the cavity holds."""
     a_kg, b_kg = (sum(getattr(entry, part) for entry in entries) for part in ("part_a_kg", "part_b_kg"))
@@ -268,10 +271,8 @@ def _poured(
 
 
 def _plan(
-    used: Job,
+    case: Case,
     asked: Job,
-    ground: Ground,
-    flattest: tuple[Panel, ...],
     whole: LiftPlan,
     rest: LiftPlan,
     computed: Computed,
@@ -279,9 +280,9 @@ def _plan(
     pending: tuple[str, ...],
     heated: HeatedRest | None,
 ) -> Plan:
-    skin, cavity, graph = ground.skin, ground.cavity, ground.graph
-    foam = computed.history.foam
-    outcome = predict(skin, flattest, cavity, graph, foam, whole, loss_share=used.loss_share, bond=used.bond)
+    used, space, foam = case.job, case.space, case.foam
+    skin, cavity, graph = space.skin, space.cavity, space.graph
+    outcome = predict(skin, space.panels, cavity, graph, foam, whole, loss_share=used.loss_share, bond=used.bond)
     high = sum(pour.foam_kg.high for lift in rest.lifts for pour in lift.pours)
     buy = parts_for(foam, high * cavity.volume_high_m3 / cavity.volume_m3 / (1.0 - used.loss_share))
     outcome = replace(
@@ -289,7 +290,7 @@ def _plan(
     )
     said = (
         note(Code.AS_RECORDED),
-        note(Code.REST_BY_FORMULAS, heat_computed=float(computed.heating is not None)),
+        note(Code.REST_BY_FORMULAS, heat_computed=float(isinstance(computed.heating, Heating))),
         *([finding(Code.REST_HEATED, words=heated.words)] if heated is not None and heated.words else []),
     )
     return Plan(

@@ -12,15 +12,12 @@ from scipy.sparse.csgraph import connected_components
 from pourwright.cavity import Cavity, LevelGraph, build_levels
 from pourwright.errors import LimitError
 from pourwright.findings import Finding
-from pourwright.foam import FoamAtShop
-from pourwright.lifts import Kept, Lift, LiftPlan, Measures, Port, Pour, Tighter, Unfilled, keep_pours, plan_lifts
-from pourwright.plan import Job
+from pourwright.lifts import Division, Kept, Lift, Measures, Port, Pour, Tighter, Unfilled, keep_pours, plan_lifts
+from pourwright.plan import Case
 from pourwright.progress import Progress, silent
-from pourwright.record.ground import Ground
 from pourwright.record.names import Names, renamed
-from pourwright.shell import Panel
 
-Divide = Callable[[tuple[Tighter, ...], bool], LiftPlan]
+Divide = Callable[[tuple[Tighter, ...], bool], Division]
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,23 +29,18 @@ class Rest:
 
 
 def rest_of(
-    job: Job,
-    ground: Ground,
-    foam: FoamAtShop,
+    case: Case,
     taken: np.ndarray,
     kept: tuple[Kept, ...],
     names: Names,
     made: tuple[Port, ...],
-    flattest: tuple[Panel, ...],
     progress: Progress = silent,
 ) -> Rest:
     """How to divide what is left.
 
     Parameters
     ----------
-    job : Job
-    ground : Ground
-    foam : FoamAtShop
+    case : Case
     taken : (nodes,) bool
         Nodes with foam in them, or spoken for by ``kept``.
     kept : tuple of Kept
@@ -56,22 +48,21 @@ def rest_of(
     names : Names
     made : tuple of Port
         Drilled holes to use.
-    flattest : tuple of Panel
 
     Returns
     -------
     Rest
         With what is poured, its pours and what stays empty add up to the cavity.
     """
-    skin, cavity, graph = ground.skin, ground.cavity, ground.graph
-    limits = job.limits
+    space, foam, limits = case.space, case.foam, case.limits
+    cavity, graph = space.cavity, space.graph
     start, dropped = _start(graph, taken, limits.least_pour_m3)
     left = ~taken
     left[dropped] = False
     volume = graph.node_volume_m3
-    begun, told = keep_pours(skin, cavity, graph, foam, limits, flattest, kept)
+    begun, told = keep_pours(space, foam, limits, kept)
     left_m3 = float(volume[left].sum()) + sum(lift.volume_m3 for lift in begun)
-    empty = LiftPlan((), (), (), "nothing is left to pour", 0.0, ())
+    empty = Division((), (), (), "nothing is left to pour", 0.0, ())
     if volume[left].sum() < limits.least_pour_m3 or not left.any():
         stray_voids = _stray_voids(cavity, graph, np.union1d(dropped, np.flatnonzero(left)))
         whole = _with_kept(replace(empty, unfilled=stray_voids), begun, told)
@@ -84,10 +75,10 @@ def rest_of(
     whole_of = _match(graph, smaller, part.fraction)
     smaller = _standing_on_foam(graph, smaller, whole_of, taken, start)
 
-    def divide(tighter: tuple[Tighter, ...], by_panels: bool) -> LiftPlan:
+    def divide(tighter: tuple[Tighter, ...], by_panels: bool) -> Division:
         try:
             plan = plan_lifts(
-                skin, cavity.frame, part, smaller, foam, limits, flattest, progress, start, tighter, by_panels, made
+                replace(space, cavity=part, graph=smaller), foam, limits, progress, start, tighter, by_panels, made
             )
         except LimitError:
             stray_voids = _stray_voids(cavity, graph, np.union1d(dropped, np.flatnonzero(left)))
@@ -99,7 +90,7 @@ def rest_of(
     return Rest(divide, left_m3)
 
 
-def _with_kept(plan: LiftPlan, begun: tuple[Lift, ...], told: tuple[Finding, ...]) -> LiftPlan:
+def _with_kept(plan: Division, begun: tuple[Lift, ...], told: tuple[Finding, ...]) -> Division:
     """A division with the lifts that are begun before it, and their holes."""
     pours = [pour for lift in begun for pour in lift.pours]
     ports = {port.name: port for port in [*(one.port for p in pours for one in p.landings), *plan.ports]}
@@ -158,7 +149,7 @@ def _standing_on_foam(
     )
 
 
-def _in_whole(plan: LiftPlan, whole_of: np.ndarray, volume: np.ndarray) -> LiftPlan:
+def _in_whole(plan: Division, whole_of: np.ndarray, volume: np.ndarray) -> Division:
     """A division of a part in nodes of the whole; ``volume`` (n,) is that of the part's nodes."""
     vents = {vent.name: replace(vent, node=int(whole_of[vent.node]) if vent.node >= 0 else -1) for vent in plan.vents}
     there = np.bincount(whole_of, weights=volume)

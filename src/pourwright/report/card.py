@@ -33,7 +33,7 @@ def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
         ],
         "clock_marks": json.dumps(_clock_marks(plan, pour)),
         "rows": _rows(plan, lift, pour, last),
-        "alarms": _alarms(pour),
+        "alarms": _alarms(plan, pour),
         "boxes": _boxes(plan, pour, last),
     }
 
@@ -47,8 +47,7 @@ def _each(plan: Plan, pour: Pour) -> str:
 
 def starts(plan: Plan, pour: Pour) -> str:
     """Start of its first mix on the clock of the day; empty where none is planned."""
-    steps = plan.computed.steps if plan.computed is not None else ()
-    mine = [step.start_s for step in steps if step.pour == pour.name and step.kind == "mix"]
+    mine = [step.start_s for step in plan.computed.steps if step.pour == pour.name and step.kind == "mix"]
     return wall_clock(plan, min(mine)) if mine else ""
 
 
@@ -141,9 +140,9 @@ def _stop(pour: Pour) -> str:
     return f"risen foam ends {units.tape(pour.top_m)} above the base"
 
 
-def _alarms(pour: Pour) -> list[str]:
+def _alarms(plan: Plan, pour: Pour) -> list[str]:
     lines = [] if pour.landings or pour.poured else ["NO port reaches this pour: find a way in before you start"]
-    lines += [line for line in heat_and_rise_lines(pour) if line.startswith("STAYS EMPTY")]
+    lines += [line for line in heat_and_rise_lines(pour, plan.lift_plan) if line.startswith("STAYS EMPTY")]
     lines += [f"{check_words(check)}; {check.remedy}".rstrip("; ") for check in pour.checks if check.verdict != "ok"]
     return lines
 

@@ -70,8 +70,8 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     lines += _by_machine(plan)
     for lift in plan.lift_plan.lifts:
         lines += [f"### {lift_title(lift)}", "", *wrapped(limit_words(lift)), ""]
-        if skin_lines(lift):
-            lines += [*bullets(skin_lines(lift)), ""]
+        if skin_lines(lift, plan.lift_plan):
+            lines += [*bullets(skin_lines(lift, plan.lift_plan)), ""]
         for pour in lift.pours:
             lines += [f"Pour {pour.name}", "", *bullets(pour_lines(plan.lift_plan, pour, plan.foam, spoken(plan))), ""]
     day = day_lines(plan)
@@ -81,7 +81,7 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
         lines += ["## Days to choose from", "", *columns(DAY_HEAD, rows), ""]
     if offers := offer_lines(plan):
         lines += ["## What would shorten the day", "", *bullets(offers), ""]
-    if plan.computed is not None:
+    if plan.computed.words:
         lines += ["## How it was found", "", *bullets(found_lines(plan)), ""]
     lines += ["## To buy", "", *wrapped(liquids_line(plan)), ""]
     lines += ["## Weight and balance", "", *pairs(weight_lines(plan)), ""]

@@ -16,7 +16,7 @@ from pourwright.cavity import region_mesh
 from pourwright.draw.piece_fields import safe_json, skin_fields
 from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
-from pourwright.plan import Plan, first_mix
+from pourwright.plan import Plan, first_mix, shores_of
 from pourwright.report.sheet import embedded
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.closing import closing_lines
@@ -93,7 +93,7 @@ def _flat(plan: Plan, pictures: Mapping[str, Path]) -> list[dict[str, Any]]:
 def _lift_said(plan: Plan, lift: Lift) -> list[str]:
     return [
         lift_title(lift),
-        *(f"set up first: {words}" for words in set_up_words(lift)),
+        *(f"set up first: {words}" for words in set_up_words(lift, plan.lift_plan)),
         *(line for pour in lift.pours for line in _said(plan, pour)),
         *([wait_line(lift, lift is plan.lift_plan.lifts[-1], spoken(plan))] if first_mix(lift) else []),
     ]
@@ -104,7 +104,7 @@ def _data(plan: Plan) -> dict[str, Any]:
     outside = ~skin.void_face & (skin.cap_opening < 0)
     holes = [("port", port.name, port.point_m) for port in plan.lift_plan.ports]
     holes += [("vent", vent.name, vent.point_m) for vent in plan.lift_plan.vents]
-    shores = {shore.name: shore for lift in lifts if lift.bulge is not None for shore in lift.bulge.shores}
+    shores = {shore.name: shore for bulge in plan.lift_plan.bulges.values() for shore in bulge.shores}
     holes += [("shore", shore.name, shore.point_m) for shore in shores.values()]
     ends = [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pools, 1)]
     ends += [(end.kind, f"{end.kind} {k}", end.point_m) for k, end in enumerate(graph.pockets, 1)]
@@ -122,7 +122,7 @@ def _data(plan: Plan) -> dict[str, Any]:
                 "said": "\n".join(_lift_said(plan, lift)),
                 "holes": [x.port.name for pour in lift.pours for x in pour.landings]
                 + [vent.name for pour in lift.pours for vent in pour.vents]
-                + [shore.name for shore in (lift.bulge.shores if lift.bulge is not None else ())],
+                + [shore.name for shore in shores_of(plan.lift_plan, lift)],
                 "mesh": _mesh(
                     plan,
                     *region_mesh(plan.cavity, graph, np.unique(np.concatenate([pour.nodes for pour in lift.pours]))),

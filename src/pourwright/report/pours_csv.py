@@ -7,9 +7,9 @@ import io
 import math
 from collections.abc import Callable
 
-from pourwright.lifts import Closing, Lift, LiftPlan, Pour, packing_of
+from pourwright.lifts import Closing, Lift, Pour, packing_of
 from pourwright.plaintext import shown
-from pourwright.plan import Plan
+from pourwright.plan import LiftPlan, Plan
 from pourwright.units import ureg
 
 Column = tuple[str, Callable[[Lift, Pour], object]]
@@ -81,11 +81,27 @@ COLUMNS: list[Column] = [
     *_both("pressure", "Pa", _PRESSURE, lambda lift, pour: pour.peak_pressure_pa.nominal),
     *_both("pressure_high", "Pa", _PRESSURE, lambda lift, pour: pour.peak_pressure_pa.high),
     ("wait_min", _amount("s", "minute", 0, lambda lift, pour: math.nan if pour.poured else lift.wait_s)),
-    *_both("skin", "kelvin", _DEGREES, lambda lift, pour: pour.heat.skin_k.nominal if pour.heat else math.nan),
-    *_both("skin_high", "kelvin", _DEGREES, lambda lift, pour: pour.heat.skin_k.high if pour.heat else math.nan),
-    *_both(
-        "void", "m**3", _SPACE, lambda lift, pour: sum(v.volume_m3 for v in pour.rise.voids) if pour.rise else math.nan
-    ),
+]
+"""Name and cell of each column; the unit ends the name."""
+
+
+def _computed(plan: LiftPlan) -> list[Column]:
+    """Columns of what was computed in the real shape."""
+
+    def skin_k(pour: Pour, end: str) -> float:
+        return getattr(plan.heats[pour.name].skin_k, end) if pour.name in plan.heats else math.nan
+
+    def empty_m3(pour: Pour) -> float:
+        return sum(v.volume_m3 for v in plan.rises[pour.name].voids) if pour.name in plan.rises else math.nan
+
+    return [
+        *_both("skin", "kelvin", _DEGREES, lambda lift, pour: skin_k(pour, "nominal")),
+        *_both("skin_high", "kelvin", _DEGREES, lambda lift, pour: skin_k(pour, "high")),
+        *_both("void", "m**3", _SPACE, lambda lift, pour: empty_m3(pour)),
+    ]
+
+
+LIMITS: list[Column] = [
     ("limit", lambda lift, pour: lift.limit),
     (
         "over_limit",
@@ -96,7 +112,7 @@ COLUMNS: list[Column] = [
         lambda lift, pour: "; ".join(check.name for check in pour.checks if check.verdict == "unknown"),
     ),
 ]
-"""Name and cell of each column; the unit ends the name."""
+"""Limits of a lift and a pour."""
 
 
 def _closed(which: Callable[[Pour, Closing], bool]) -> Callable[[LiftPlan, Pour], list[Closing]]:
@@ -133,11 +149,12 @@ def pours_csv(plan: Plan) -> str:
     """The text of ``pours.csv``; an empty cell is not known."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
-    writer.writerow([name for name, _ in (*COLUMNS, *CLOSING)] + ["packing"])
+    columns = [*COLUMNS, *_computed(plan.lift_plan), *LIMITS]
+    writer.writerow([name for name, _ in (*columns, *CLOSING)] + ["packing"])
     for lift in plan.lift_plan.lifts:
         for pour in lift.pours:
             closing = (cell(plan.lift_plan, pour) for _, cell in CLOSING)
             packing = packing_of(pour, plan.foam)
             last = f"{packing:.3f}" if math.isfinite(packing) else ""
-            writer.writerow([*(cell(lift, pour) for _, cell in COLUMNS), *closing, last])
+            writer.writerow([*(cell(lift, pour) for _, cell in columns), *closing, last])
     return shown(out.getvalue())

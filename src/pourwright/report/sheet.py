@@ -154,8 +154,7 @@ def _counted(plan: Plan) -> str:
 
 
 def _strip_note(plan: Plan) -> str:
-    heats = [pour.heat for lift in plan.lift_plan.lifts for pour in lift.pours if pour.heat is not None]
-    thin = any(heat.across_m == heat.across_m for heat in heats)
+    thin = any(heat.across_m == heat.across_m for heat in plan.lift_plan.heats.values())
     return " Narrow limbs are somewhat hotter than their cells show: they have a solution of their own." if thin else ""
 
 
@@ -234,10 +233,11 @@ def _at_hand(plan: Plan) -> list[str]:
 
 
 def _shores(plan: Plan) -> list[str]:
-    mine = [shore for lift in plan.lift_plan.lifts if lift.bulge is not None for shore in lift.bulge.shores]
+    by_lift = [bulge.shores for bulge in plan.lift_plan.bulges.values()]
+    mine = [shore for shores in by_lift for shore in shores]
     if not mine:
         return []
-    most = max(len(lift.bulge.shores) for lift in plan.lift_plan.lifts if lift.bulge is not None)
+    most = max(len(shores) for shores in by_lift)
     hardest = max(shore.force_n for shore in mine)
     return [
         f"Shores with pads or boards, at most {most} at a time, the hardest for {force(hardest)}; each lift names its "
@@ -248,7 +248,7 @@ def _shores(plan: Plan) -> list[str]:
 def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, Any]:
     pours = [_pour(plan, lift, pour, last, issue) for pour in lift.pours]
     done = all(pour["done"] for pour in pours)
-    shores = [] if done else set_up_words(lift)
+    shores = [] if done else set_up_words(lift, plan.lift_plan)
     return {
         "title": lift_title(lift),
         "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],

@@ -136,8 +136,8 @@ def _lifted(plan: Plan, width: int) -> list[RenderableType]:
     parts.append(Text())
     for lift in plan.lift_plan.lifts:
         parts += [Text(lift_title(lift), style="bold"), Padding(Text(limit_words(lift)), (0, 0, 0, 2))]
-        if skin_lines(lift):
-            parts.append(Padding(_list(skin_lines(lift)), (0, 0, 0, 4)))
+        if skin_lines(lift, plan.lift_plan):
+            parts.append(Padding(_list(skin_lines(lift, plan.lift_plan)), (0, 0, 0, 4)))
         for pour in lift.pours:
             parts.append(Padding(Text(f"pour {pour.name}", style="bold"), (0, 0, 0, 2)))
             parts.append(Padding(_list(pour_lines(plan.lift_plan, pour, plan.foam, spoken(plan))), (0, 0, 0, 4)))
@@ -148,7 +148,7 @@ def _lifted(plan: Plan, width: int) -> list[RenderableType]:
         parts += _block("Days to choose from", [_days(rows)])
     if offers := offer_lines(plan):
         parts += _block("What would shorten the day", [_list(offers)])
-    if plan.computed is not None:
+    if plan.computed.words:
         parts += _block("How it was found", [_list(found_lines(plan))])
     return parts
 

@@ -6,9 +6,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
-from pourwright.lifts import judged
-from pourwright.plan import hot_share, quick_day
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
+from pourwright.lifts import EvenBands, judged
+from pourwright.plan import Case, hot_share, quick_day
 from pourwright.shell import Panel
 from pourwright.turn.model import Confirmed, Way
 from pourwright.turn.scene import Scene, irons_in, with_hours
@@ -27,7 +27,7 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         irons=irons_in(job, skin, frame),
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
-    day = quick_day(job, skin, frame, cavity, graph, scene.history, flattest)
+    day = quick_day(Case(job, Space(skin, cavity, graph, flattest), scene.history))
     plan = day.plan
     pours = [pour for lift in plan.lifts for pour in lift.pours]
     open_at = [k for k, pocket in enumerate(graph.pockets) if _open(pocket.node, plan.vents)]
@@ -60,7 +60,7 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         lifts=len(plan.lifts),
         ports=sum(port.way == "drilled" for port in plan.ports),
         vents=sum(vent.way == "drilled" for vent in plan.vents),
-        kept=plan.day is None or plan.day.day.keeps,
+        kept=isinstance(plan.day, EvenBands) or plan.day.day.keeps,
         over=tuple(sorted(over)),
         worst=max(over.values(), default=0.0),
         unknown=tuple(sorted({check.name for check in checks if check.verdict == "unknown"})),

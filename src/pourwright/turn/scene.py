@@ -14,6 +14,7 @@ from pourwright.cavity import (
     CoarseSweep,
     LevelGraph,
     PourFrame,
+    Space,
     build_cavity,
     build_levels,
     coarse_sweeps,
@@ -24,7 +25,7 @@ from pourwright.day import too_hot_at_once
 from pourwright.errors import CavityError
 from pourwright.irons import Iron
 from pourwright.lifts import closing_pressure, judged, lift_cap, open_pressure, rules_of
-from pourwright.plan import History, Job, history_of, question_of
+from pourwright.plan import Case, History, Job, history_of, question_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
 from pourwright.turn.judged import rates_of
@@ -80,7 +81,7 @@ def scene_of(job: Job, skin: Skin, progress: Progress = silent) -> Scene:
 
 def _pace(job: Job, skin: Skin, cavity: Cavity, graph: LevelGraph, history: History) -> Pace:
     """Shortest waits, and where the piece is too hot when it is poured at once: the same any way up."""
-    asked = question_of(job, skin, cavity, graph, history, ())
+    asked = question_of(Case(job, Space(skin, cavity, graph), history), ())
     spots, cell = too_hot_at_once(cavity, graph, asked.source, asked.skin, asked.air, asked.allowed)
     return Pace(asked.work.shortest_wait_s / 3600.0, _frozen(cavity.frame.to_shell(spots)), cell)
 

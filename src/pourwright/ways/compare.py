@@ -9,6 +9,7 @@ import numpy as np
 
 from pourwright.cavity import build_cavity, build_levels, pour_frame
 from pourwright.errors import PourwrightError
+from pourwright.lifts import EvenBands
 from pourwright.lining import Roll, Rules
 from pourwright.outcome import StiffnessGain
 from pourwright.plan import Job, Plan, Tried, history_of, lined_plan, make_plan, skin_of
@@ -117,7 +118,7 @@ class Bench:
         """Filled solid, as a quick plan has it."""
         plan = make_plan(replace(self.job, fill=Rules()))
         day = plan.lift_plan.day
-        hours, dose = (day.day.hours, day.day.worst_h) if day is not None else (math.nan, math.nan)
+        hours, dose = (day.day.hours, day.day.worst_h) if not isinstance(day, EvenBands) else (math.nan, math.nan)
         return _way("solid", plan, hours + plan.foam.tack_free_s / 3600.0, dose, 1.0, 0.0)
 
     def planned(self, rules: Rules) -> Plan:

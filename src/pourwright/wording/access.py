@@ -12,10 +12,10 @@ SIDES = (("right", "left"), ("back", "front"))
 
 if TYPE_CHECKING:
     from pourwright.access import CeilingAir, Tilt
-    from pourwright.lifts import LiftPlan
+    from pourwright.lifts import Division
 
 
-def ceiling_lines(plan: LiftPlan) -> list[str]:
+def ceiling_lines(plan: Division) -> list[str]:
     """What is level overhead, what lets the air out from under it, and the tilt that would do instead."""
     lines = [_ceiling(one) for one in plan.ceilings]
     if plan.tilt is not None:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from pourwright import units
-from pourwright.lifts import Closing, Lift, LiftPlan, Pour
+from pourwright.lifts import Closing, Division, Lift, Pour
 from pourwright.plan import Plug, plugs_of
 from pourwright.wording.checks import force
 from pourwright.wording.spoken import BY_HAND, Spoken
@@ -14,7 +14,7 @@ from pourwright.wording.spoken import BY_HAND, Spoken
 WITH_WHAT = "a bung, or tape and a board, held from the side"
 
 
-def closing_lines(plan: LiftPlan, pour: Pour, said: Spoken = BY_HAND) -> list[tuple[str, str]]:
+def closing_lines(plan: Division, pour: Pour, said: Spoken = BY_HAND) -> list[tuple[str, str]]:
     """What to close before a pour is mixed, while its foam rises and when foam shows: a word and what to do."""
     first = [one for one in plan.closings if one.before == pour.name and not one.inside]
     ports = [one for one in plan.closings if one.inside == pour.name and not is_vent(one)]
@@ -41,7 +41,7 @@ def closing_lines(plan: LiftPlan, pour: Pour, said: Spoken = BY_HAND) -> list[tu
     return lines
 
 
-def when_closed(plan: LiftPlan, hole: str, said: Spoken = BY_HAND) -> str:
+def when_closed(plan: Division, hole: str, said: Spoken = BY_HAND) -> str:
     """When a hole is closed, with what, and when that comes out again, for the list of holes."""
     found = [one for one in plan.closings if one.hole == hole]
     if not found:
@@ -75,7 +75,7 @@ def _out(plug: Plug, said: Spoken) -> str:
     return f"out no sooner than {units.time(plug.out_s)} after the first {said.mix} of lift {plug.out_lift}"
 
 
-def closed_for(plan: LiftPlan, lift: Lift) -> list[Closing]:
+def closed_for(plan: Division, lift: Lift) -> list[Closing]:
     """Holes that are closed while a lift is poured: before its first pour, or a later one where none needs it."""
     order = {pour.name: k for k, pour in enumerate(pour for one in plan.lifts for pour in one.pours)}
     first, last = (order[lift.pours[k].name] for k in (0, -1))
@@ -90,7 +90,7 @@ def closed_for(plan: LiftPlan, lift: Lift) -> list[Closing]:
     return [one for one in plan.closings if closed(one)]
 
 
-def bung_line(plan: LiftPlan) -> list[str]:
+def bung_line(plan: Division) -> list[str]:
     """What has to be at hand to close holes with, to be bought or made."""
     plugs = plugs_of(plan)
     if not plugs:

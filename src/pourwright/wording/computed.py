@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 
 from pourwright import units
+from pourwright.evaluation import HeatHistory, RiseHistory
 from pourwright.lifts import Lift, Pour
-from pourwright.plan import Plan
+from pourwright.plan import LiftPlan, Plan
 from pourwright.wording.spoken import BY_HAND, Spoken, spoken
 from pourwright.wording.status import place_words
 
@@ -15,89 +16,83 @@ NEAR = 0.5
 NEAR_K = 5.0
 
 
-def heat_words(pour: Pour, plan: Plan) -> str:
-    """Likely and 95 % peak; where a limit is near also the minutes above caution, when it peaks, what a probe reads."""
-    peak, heat = pour.peak_k, pour.heat
-    core = f"core {units.temperature(peak.nominal)} likely{grid_words(pour)}"
-    said = f"{core}, {units.temperature(peak.high)} at most (95 %)"
-    if heat is None:
-        return said
-    caution, likely, high = heat.hot_s[0]
-    if not near_a_limit(pour, plan):
-        return f"{said}; near no limit"
-    return (
-        f"{said}, hottest {units.time(heat.peak_s - heat.start_s)} after {spoken(plan).begins}; above "
-        f"{units.temperature(caution)} for {units.time(likely)} likely, {units.time(high)} at most; a probe in the "
-        f"middle should read {units.temperature(peak.low)} to {units.temperature(peak.high)}"
-    )
-
-
 def near_a_limit(pour: Pour, plan: Plan) -> bool:
     """Whether a probe in the core is worth its place: time above caution or a peak is near what is allowed."""
-    peak, heat, rules, grade = pour.peak_k, pour.heat, plan.job.heat, plan.foam.grade
+    peak, rules, grade = pour.peak_k, plan.job.heat, plan.foam.grade
     if peak.nominal >= grade.stop_k - NEAR_K or peak.high >= grade.emergency_k - NEAR_K:
         return True
-    if heat is None:
+    if pour.name not in plan.lift_plan.heats:
         return False
-    _, likely, high = heat.hot_s[0]
+    _, likely, high = plan.lift_plan.heats[pour.name].hot_s[0]
     return bool(likely > NEAR * rules.scorch_s or high > NEAR * rules.scorch_high_s)
 
 
-def grid_words(pour: Pour) -> str:
+def grid_words(pour: Pour, plan: LiftPlan) -> str:
     """What the hottest core of all may be off by its heat cells, in whole degrees; empty for other pours."""
-    if pour.heat is None or not math.isfinite(pour.heat.off_k):
+    if pour.name not in plan.heats or not math.isfinite(plan.heats[pour.name].off_k):
         return ""
-    return f" (± {units.degrees(max(1.0, math.ceil(pour.heat.off_k - 1e-6)))} from the grid)"
+    return f" (± {units.degrees(max(1.0, math.ceil(plan.heats[pour.name].off_k - 1e-6)))} from the grid)"
 
 
-def heat_and_rise_lines(pour: Pour, said: Spoken = BY_HAND) -> list[str]:
-    """Where a pour is hottest, how warm its skin gets, and the formulas beside it."""
+def heat_and_rise_lines(pour: Pour, plan: LiftPlan, said: Spoken = BY_HAND) -> list[str]:
+    """Where a pour is hottest, how warm its skin gets, and the formulas beside it; then what stays empty."""
+    lines = heat_lines(pour, plan.heats[pour.name]) if pour.name in plan.heats else []
+    if pour.name in plan.rises:
+        rise = plan.rises[pour.name]
+        if lines:
+            lines[-1] += f", pressure {units.pressure(rise.closed_pressure_pa)}"
+        lines += rise_lines(rise, said)
+    return lines
+
+
+def heat_lines(pour: Pour, heat: HeatHistory) -> list[str]:
+    """Where a pour is hottest, how warm its skin gets; the last line has the formula beside it."""
     lines = []
-    heat, rise = pour.heat, pour.rise
-    if heat is not None:
-        across = "" if math.isnan(heat.across_m) else f", in a limb {units.length(heat.across_m)} wide"
-        lines.append(f"hottest {place_words(heat.peak_measures)}{across}")
-        if math.isfinite(heat.later_k.nominal):
-            core, later = pour.peak_k, heat.later_k
-            lines.append(
-                f"a probe there should read {units.temperature(core.low)} to {units.temperature(core.high)} at its "
-                f"hottest, {units.temperature(later.low)} to {units.temperature(later.high)} an hour later"
-            )
-        hot = [
-            f"{units.temperature(k)} for {units.time(likely)} likely, {units.time(high)} at the 95 % end"
-            for k, likely, high in heat.hot_s
-            if high > 0
-        ]
-        if hot:
-            lines.append(f"above {', '.join(hot)}")
-        if not math.isnan(heat.skin_k.nominal):
-            lines.append(
-                f"hottest skin {units.temperature(heat.skin_k.nominal)}, "
-                f"at the 95 % end {units.temperature(heat.skin_k.high)}, {place_words(heat.skin_measures)}"
-            )
-        if heat.wait_governed_by:
-            face = "" if math.isnan(heat.face_k) else f"it lands on {units.temperature(heat.face_k)}, over "
-            lines.append(f"when the next lift comes, {face}a core of {units.temperature(heat.core_k)}")
+    across = "" if math.isnan(heat.across_m) else f", in a limb {units.length(heat.across_m)} wide"
+    lines.append(f"hottest {place_words(heat.peak_measures)}{across}")
+    if math.isfinite(heat.later_k.nominal):
+        core, later = pour.peak_k, heat.later_k
         lines.append(
-            f"formulas, for comparison: core {units.temperature(heat.closed_peak_k)}"
-            + (f", pressure {units.pressure(rise.closed_pressure_pa)}" if rise is not None else "")
+            f"a probe there should read {units.temperature(core.low)} to {units.temperature(core.high)} at its "
+            f"hottest, {units.temperature(later.low)} to {units.temperature(later.high)} an hour later"
         )
-    if rise is not None:
-        for void in rise.voids:
-            lines.append(f"STAYS EMPTY: {units.volume(void.volume_m3)}, {place_words(void.measures)}; {void.reason}")
-        if rise.surplus_kg > 1e-3:
-            out = [flow for flow in rise.vents if flow.foam_kg > 1e-3 * rise.surplus_kg]
-            lines.append(
-                f"{units.mass(rise.surplus_kg)} of foam comes out at {', '.join(flow.name for flow in out)}, from "
-                f"{units.time(min(flow.foam_from_s for flow in out))} after {said.begins}"
-            )
+    hot = [
+        f"{units.temperature(k)} for {units.time(likely)} likely, {units.time(high)} at the 95 % end"
+        for k, likely, high in heat.hot_s
+        if high > 0
+    ]
+    if hot:
+        lines.append(f"above {', '.join(hot)}")
+    if not math.isnan(heat.skin_k.nominal):
+        lines.append(
+            f"hottest skin {units.temperature(heat.skin_k.nominal)}, "
+            f"at the 95 % end {units.temperature(heat.skin_k.high)}, {place_words(heat.skin_measures)}"
+        )
+    if heat.wait_governed_by:
+        face = "" if math.isnan(heat.face_k) else f"it lands on {units.temperature(heat.face_k)}, over "
+        lines.append(f"when the next lift comes, {face}a core of {units.temperature(heat.core_k)}")
+    lines.append(f"formulas, for comparison: core {units.temperature(heat.closed_peak_k)}")
+    return lines
+
+
+def rise_lines(rise: RiseHistory, said: Spoken = BY_HAND) -> list[str]:
+    """What stays empty of a pour, and what comes out of its vents."""
+    lines = []
+    for void in rise.voids:
+        lines.append(f"STAYS EMPTY: {units.volume(void.volume_m3)}, {place_words(void.measures)}; {void.reason}")
+    if rise.surplus_kg > 1e-3:
+        out = [flow for flow in rise.vents if flow.foam_kg > 1e-3 * rise.surplus_kg]
+        lines.append(
+            f"{units.mass(rise.surplus_kg)} of foam comes out at {', '.join(flow.name for flow in out)}, from "
+            f"{units.time(min(flow.foam_from_s for flow in out))} after {said.begins}"
+        )
     return lines
 
 
 def day_lines(plan: Plan) -> list[str]:
     """The schedule: when each lift starts, how long the work takes and how long the wait is."""
     computed = plan.computed
-    if computed is None or not computed.steps:
+    if not computed.steps:
         return []
     lines = []
     for lift in plan.lift_plan.lifts:
@@ -119,7 +114,6 @@ def day_lines(plan: Plan) -> list[str]:
 
 
 def _lift_line(plan: Plan, lift: Lift) -> str:
-    assert plan.computed is not None
     mine = [step for step in plan.computed.steps if step.lift == lift.number]
     start = min(step.start_s for step in mine)
     work = max(step.end_s for step in mine if step.kind == "pour") - start
@@ -145,7 +139,7 @@ def wall_clock(plan: Plan, seconds: float) -> str:
 
 def nights(plan: Plan) -> list[tuple[int, float]]:
     """Lifts before which a night lies, each with its start [s from the first mix]."""
-    day, steps = plan.job.day, plan.computed.steps if plan.computed is not None else ()
+    day, steps = plan.job.day, plan.computed.steps
     if day.start_s is None or day.end_s is None:
         return []
     starts: dict[int, float] = {}

@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from pourwright import units
+from pourwright.lifts import EvenBands
 
 if TYPE_CHECKING:
     from pourwright.day import Offer
@@ -17,7 +18,7 @@ DAY_HEAD = ("pours", "to the last", "hottest point above the limit", "with its m
 def day_rows(plan: Plan) -> list[tuple[str, ...]]:
     """Pours, time to the last, time of the hottest point above the caution temperature, and which one is taken."""
     choice = plan.lift_plan.day
-    if choice is None or len(choice.shown) < 2:
+    if isinstance(choice, EvenBands) or len(choice.shown) < 2:
         return []
     rows: list[tuple[str, ...]] = []
     for k, day in ((k, choice.front[k]) for k in choice.shown):
@@ -40,7 +41,7 @@ def day_rows(plan: Plan) -> list[tuple[str, ...]]:
 def offer_lines(plan: Plan) -> list[str]:
     """What a change of shop or foam would make of the day, as computed; empty where that was not asked."""
     choice = plan.lift_plan.day
-    if choice is None or choice.offers is None:
+    if isinstance(choice, EvenBands) or choice.offers is None:
         return []
     offers = choice.offers
     lines = [f"{offer.change[0].upper()}{offer.change[1:]}: {_offered(offer)}." for offer in offers.worth]

@@ -7,8 +7,8 @@ import numpy as np
 from pourwright import units
 from pourwright.findings import Finding, Severity
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import TUBE_ENDS, Landing, Lift, LiftPlan, Pour
-from pourwright.plan import Plan
+from pourwright.lifts import TUBE_ENDS, Landing, Lift, Pour
+from pourwright.plan import LiftPlan, Plan
 from pourwright.ranges import Range
 from pourwright.wording.access import ceiling_lines
 from pourwright.wording.closing import closing_lines, when_closed
@@ -135,8 +135,7 @@ def caution_lines(plan: Plan) -> list[str]:
 
 def found_lines(plan: Plan) -> list[str]:
     """How the division was found, in both unit systems."""
-    words = plan.computed.words if plan.computed is not None else ()
-    return [units.in_both(line) for line in (*words, plan.lift_plan.objective)]
+    return [units.in_both(line) for line in (*plan.computed.words, plan.lift_plan.objective)]
 
 
 def stiffness_lines(plan: Plan) -> list[tuple[str, str]]:
@@ -195,11 +194,11 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop, said: Spoken = BY_H
     lines.append(f"rises to {units.length(pour.top_m)} above the base ({units.length(pour.rise_m)} of foam); {how}")
     core, push = pour.peak_k, pour.peak_pressure_pa
     lines.append(
-        f"hottest core {units.temperature(core.nominal)} likely{grid_words(pour)}, "
+        f"hottest core {units.temperature(core.nominal)} likely{grid_words(pour, plan)}, "
         f"{units.temperature(core.high)} at the 95 % end; "
         f"pressure {units.pressure(push.nominal)}, at worst {units.pressure(push.high)}"
     )
-    lines += heat_and_rise_lines(pour, said)
+    lines += heat_and_rise_lines(pour, plan, said)
     lines.append(wait_line(lift, lift is plan.lifts[-1], said))
     for check in pour.checks:
         if check.verdict != "ok":

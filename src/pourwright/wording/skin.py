@@ -5,19 +5,21 @@ from __future__ import annotations
 import math
 
 from pourwright import units
-from pourwright.lifts import Lift, Shore, SkinBulge
+from pourwright.evaluation import Shore, SkinBulge
+from pourwright.lifts import Lift
+from pourwright.plan import LiftPlan
 from pourwright.wording.checks import force
 from pourwright.wording.status import place_words
 
 LEAST_BULGE = 5e-5  # [m]
 
 
-def skin_lines(lift: Lift) -> list[str]:
+def skin_lines(lift: Lift, plan: LiftPlan) -> list[str]:
     """Shores to set up first, then the bulge and its cross-check; nothing where only formulas judged."""
-    bulge = lift.bulge
-    if bulge is None or not math.isfinite(bulge.used):
+    if lift.number not in plan.bulges or not math.isfinite(plan.bulges[lift.number].used):
         return []
-    lines = [f"SET UP BEFORE THIS LIFT: {words}" for words in set_up_words(lift)]
+    bulge = plan.bulges[lift.number]
+    lines = [f"SET UP BEFORE THIS LIFT: {words}" for words in set_up_words(lift, plan)]
     lines += _bulge_lines(bulge)
     if bulge.shores and math.isfinite(bulge.propped_m):
         lines.append(f"with its shores {bulge_words(bulge.propped_m)}")
@@ -44,14 +46,15 @@ def _bulge_lines(bulge: SkinBulge) -> list[str]:
     ]
 
 
-def set_up_words(lift: Lift) -> list[str]:
+def set_up_words(lift: Lift, plan: LiftPlan) -> list[str]:
     """What to set up before a lift: its shores, and what holds the piece down."""
-    if lift.bulge is None:
+    if lift.number not in plan.bulges:
         return []
-    words = [shore_words(shore) for shore in lift.bulge.shores]
-    if lift.bulge.hold_down_n > 0:
+    bulge = plan.bulges[lift.number]
+    words = [shore_words(shore) for shore in bulge.shores]
+    if bulge.hold_down_n > 0:
         words.append(
-            f"hold the piece down on flat ground with {force(lift.bulge.hold_down_n)} in all, what it weighs counted "
+            f"hold the piece down on flat ground with {force(bulge.hold_down_n)} in all, what it weighs counted "
             "in: with less, the side it stands on bellies out and lifts it"
         )
     return words

@@ -1,23 +1,20 @@
-"""What was computed for one pour in the real shape, beside the formulas of the first division."""
+"""What is computed for a division in the real shape: each pour's heat and rise, the skin beside each lift.
+
+What a division has by formulas stands in the division itself (`pourwright.lifts.Division`). Nothing here waits to be
+filled: what was not computed, or could not be, has no entry.
+"""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 import numpy as np
 
+from pourwright.lifts import Measures
 from pourwright.ranges import Range
 
 _UNKNOWN = Range(float("nan"), float("nan"), float("nan"))
-
-
-@dataclass(frozen=True, slots=True)
-class Measures:
-    """Where a point is, in lengths a person can tape on the standing piece."""
-
-    from_base_m: float
-    from_left_m: float
-    from_front_m: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,3 +144,21 @@ class SkinBulge:
     triangles: int
     closed_limit_pa: float  # what the formula says its weakest panel stands, for comparison; nan: not known
     closed_words: str
+
+
+@dataclass(frozen=True, slots=True)
+class ByFormulas:
+    """No staged heat was computed."""
+
+
+@dataclass(frozen=True, eq=False)
+class Evaluation:
+    """What was computed for a division: rises and heats by the name of the pour, bulges by the number of the lift.
+
+    ``waits_s`` by the number of the lift: from its first mix to that of the next, or until it is cool; nan: not known.
+    """
+
+    rises: Mapping[str, RiseHistory] = field(default_factory=dict)
+    heats: Mapping[str, HeatHistory] = field(default_factory=dict)
+    bulges: Mapping[int, SkinBulge] = field(default_factory=dict)
+    waits_s: Mapping[int, float] = field(default_factory=dict)

@@ -1,0 +1,30 @@
+"""What is computed for a division: heat and rise of its pours, the skin beside its lifts."""
+
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.evaluation.model import (
+        ByFormulas,
+        Evaluation,
+        HeatHistory,
+        RiseHistory,
+        RiseVoid,
+        Shore,
+        SkinBulge,
+        VentFlow,
+    )
+else:
+    __getattr__ = offered(__name__)
+
+__all__ = [
+    "ByFormulas",
+    "Evaluation",
+    "HeatHistory",
+    "RiseHistory",
+    "RiseVoid",
+    "Shore",
+    "SkinBulge",
+    "VentFlow",
+]
