@@ -66,6 +66,17 @@ def test_a_coat_takes_no_more_rolls_than_hands_do_before_it_gels(lined):
     assert wall + fill["surplus_m3"] == pytest.approx(fill["foam_m3"], rel=0.02)  # no liquid is lost
 
 
+def test_each_hollow_has_its_hose_drain_and_breather_where_they_are_due(lined):
+    folder, _, plan = lined
+    holes = {hole["use"]: hole for hole in plan["fill"]["holes"]}
+    assert set(holes) == {"hose", "drain", "breather"}
+    assert holes["drain"]["point_m"] == pytest.approx((0.0, 0.0, -0.5), abs=0.05)  # of a ball of 0.5 m
+    assert holes["breather"]["point_m"] == pytest.approx((0.0, 0.0, 0.5), abs=0.05)
+    assert all(hole["deep_m"] == pytest.approx(0.055, abs=0.012) and not hole["board"] for hole in holes.values())
+    text = " ".join((folder / "plan" / "plan.md").read_text().split())
+    assert "Drain, at the lowest point as it will stand or hang: drilled through skin and foam" in text
+
+
 def test_a_cradle_that_cannot_turn_it_over_leaves_too_much_bare_and_is_no_plan_to_follow(lined):
     folder, _, plan = lined
     words = ("--set", "fill.turning=cradle", "--set", "fill.axis=+x", "--set", 'fill.stops=["45 deg", "-45 deg"]')

@@ -30,6 +30,7 @@ def table(job):
     return out, json.loads((out / "ways.json").read_text())
 
 
+@pytest.mark.slow
 def test_at_least_eight_ways_stand_side_by_side(table):
     out, found = table
     ways = found["ways"]
@@ -44,6 +45,7 @@ def test_at_least_eight_ways_stand_side_by_side(table):
     assert (out / "ways.png").stat().st_size > 10_000
 
 
+@pytest.mark.slow
 def test_what_is_marked_is_the_set_that_nothing_dominates(table):
     ways = [way for way in table[1]["ways"] if way["hours"] is not None and not way["over"]]
 
@@ -58,6 +60,7 @@ def test_what_is_marked_is_the_set_that_nothing_dominates(table):
         assert way["beaten"] == beaten
 
 
+@pytest.mark.slow
 def test_least_weight_at_a_stiffness_is_planned_and_keeps_it(job, table, capsys):
     ways = table[1]["ways"]
     asked = sorted(way["panel_gain"] for way in ways if way["turning"] == "hand")[3]

@@ -52,6 +52,16 @@ class ChamberDoc(Block):
     clear_m: float = about("diameter of the ball that fits there")
 
 
+class HollowHoleDoc(Block):
+    """A hole into a hollow that stays."""
+
+    use: Text = about("hose, drain or breather")
+    hollow: int = about("which, from 1")
+    point_m: Point = about("on the outside of the skin or of the board, shell axes")
+    deep_m: float = about("from there to the hollow")
+    board: bool = about("through the board that closes a mouth: nothing is drilled")
+
+
 class SolidPlaceDoc(Block):
     """Where coats would meet: filled solid, before the first coat."""
 
@@ -77,6 +87,7 @@ class FillDoc(Block):
     sequence: list[PositionDoc] = Field(default=[], description="rolls of each coat, in order")
     bare: list[BareDoc] = Field(default=[], description="places that stay bare with all positions")
     chambers: list[ChamberDoc] = Field(default=[], description="hollows that stay, largest first")
+    holes: list[HollowHoleDoc] = Field(default=[], description="holes into the hollows that stay")
     solid: list[SolidPlaceDoc] = Field(default=[], description="places that are filled solid, largest first")
     rolls: int = Field(default=0, description="rolls until a mix gels; the sequence over again where it is shorter")
     hours: Number = Field(default=None, description="from the first mix to the set last coat; null: see the day")

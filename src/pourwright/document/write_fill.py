@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from pourwright.document.model_fill import BareDoc, ChamberDoc, CoatDoc, FillDoc, PositionDoc, SolidPlaceDoc
+from pourwright.document.model_fill import (
+    BareDoc,
+    ChamberDoc,
+    CoatDoc,
+    FillDoc,
+    HollowHoleDoc,
+    PositionDoc,
+    SolidPlaceDoc,
+)
 from pourwright.document.values import known, point, range_block
 from pourwright.document.write_shot import shot_keys
 
@@ -37,6 +45,10 @@ def fill_block(plan: Plan) -> FillDoc:
         bare=[_bare(place) for place in lining.bare],
         chambers=[
             ChamberDoc(volume_m3=c.volume_m3, middle_m=point(c.middle_m), clear_m=c.clear_m) for c in lining.chambers
+        ],
+        holes=[
+            HollowHoleDoc(use=h.use, hollow=h.hollow, point_m=point(h.point_m), deep_m=h.deep_m, board=h.board)
+            for h in lining.holes
         ],
         solid=[
             SolidPlaceDoc(volume_m3=p.volume_m3, point_m=point(p.point_m), bottom_m=p.bottom_m, top_m=p.top_m)

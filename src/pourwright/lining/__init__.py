@@ -7,6 +7,7 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.lining.bare import bare_places
     from pourwright.lining.chambers import Chamber, SolidPlace
+    from pourwright.lining.holes import Hole
     from pourwright.lining.make import Shop, line
     from pourwright.lining.model import Bare, Coat, Lining, Position
     from pourwright.lining.paths import Roll, plain_axes, rolls_for, stops_of
@@ -26,6 +27,7 @@ __all__ = [
     "Bare",
     "Chamber",
     "Coat",
+    "Hole",
     "Inside",
     "Lining",
     "Position",

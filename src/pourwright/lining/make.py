@@ -13,6 +13,7 @@ from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import ShopLimits
 from pourwright.lining.bare import bare_places
 from pourwright.lining.coats import growth_of, hours_hot, most_coat, turned_coat
+from pourwright.lining.holes import holes_of
 from pourwright.lining.model import Bare, Coat, Lining, Position
 from pourwright.lining.paths import Roll, rolls_for, stops_of
 from pourwright.lining.push import least_lining
@@ -42,6 +43,7 @@ class Shop:
     push_pa: float
     bulge_share: float
     memory_bytes: int = MEMORY_BYTES
+    up: tuple[float, float, float] | None = None  # of the piece when it hangs or stands at last; None: as it is filled
     cells_along: int = CELLS_ALONG  # of the inside, along the longest side of the piece
 
 
@@ -111,7 +113,9 @@ def line(
     return Lining(
         region=region, chambers=solids.chambers, places=solids.places, solid_m3=solid, inside=inside, coats=coats,
         most_coat_m=most, sequence=_sequence(work, found, cavity, seconds), rolls=work.most,
-        turning=TURNINGS[rules.turning], coverage=1.0 - share, bare=bare, laid=laid,
+        turning=TURNINGS[rules.turning], coverage=1.0 - share, bare=bare,
+        holes=holes_of(skin, cavity, solids, inside, cavity.frame.up if shop.up is None else np.array(shop.up)),
+        laid=laid,
         thinnest_m=thickness * last.film_m * inside.to_coat_m2 / work.wall_m3,
         surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
         hours=count * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,

@@ -8,6 +8,7 @@ import numpy as np
 
 from pourwright.foam import Parts
 from pourwright.lining.chambers import Chamber, SolidPlace
+from pourwright.lining.holes import Hole
 from pourwright.lining.paths import Roll
 from pourwright.lining.region import Region
 from pourwright.lining.rules import Turning
@@ -67,6 +68,7 @@ class Lining:
     turning: Turning
     coverage: float  # share of the inside
     bare: tuple[Bare, ...]  # places that stay bare with all positions, largest first
+    holes: tuple[Hole, ...]  # for hose, breather and drain of each hollow
     laid: np.ndarray  # (n,) of the faces of ``inside``: share of a coat that each holds
     thinnest_m: float  # foam of all coats where the inside is coated, without what the last rolls leave
     surplus_m3: float  # of its foam, what the last rolls leave unevenly

@@ -38,9 +38,10 @@ class Tried:
 def lining_shop(job: Job, cells_along: int) -> Shop:
     """What a job gives a lining; ``cells_along`` 0: as fine as a plan's."""
     heat = job.heat
+    up = job.site.hang.up if job.site.hang is not None else job.site.stand.up
     return Shop(
         job.limits, heat.between_s, heat.inside_film_w_m2k, heat.outside_film_w_m2k, job.structure.side_pa,
-        job.limits.bulge_share, job.memory_bytes, cells_along or CELLS_ALONG,
+        job.limits.bulge_share, job.memory_bytes, up, cells_along or CELLS_ALONG,
     )  # fmt: skip
 
 

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from pourwright import units
-from pourwright.lining import Bare, Position
+from pourwright.lining import Bare, Hole, Position
 from pourwright.plan import Plan
 from pourwright.wording.lifts import standing_place
 
@@ -179,6 +179,19 @@ def how_lines(plan: Plan) -> list[str]:
     ]
 
 
+USES = {
+    "hose": "Hose, at the top as it is filled",
+    "drain": "Drain, at the lowest point as it will stand or hang",
+    "breather": "Breather, at the top as it will stand or hang",
+}
+
+
+def _hole_words(plan: Plan, hole: Hole) -> str:
+    where = standing_place(plan.frame.to_standing(hole.point_m))
+    how = "through the board of the mouth" if hole.board else "drilled through skin and foam"
+    return f"{USES[hole.use]}: {how}, {where}, {units.length(hole.deep_m)} deep."
+
+
 def hollow_lines(plan: Plan) -> list[str]:
     """What has to be known of the hollow that stays."""
     lining = plan.lining
@@ -189,11 +202,12 @@ def hollow_lines(plan: Plan) -> list[str]:
         where = standing_place(plan.frame.to_standing(chamber.middle_m))
         out.append(
             f"Hollow {n}: {units.volume(chamber.volume_m3)}, {units.length(chamber.clear_m)} clear at its widest, "
-            f"{where}. It needs a hole of its own for the hose."
+            f"{where}."
         )
+        out += [_hole_words(plan, hole) for hole in lining.holes if hole.hollow == n]
     out += [
-        "Drill a drain at the lowest point of each hollow as the piece will stand or hang, and a breather near its "
-        "top: water gets in as vapour and runs down inside (common practice, no source).",
+        "Drain and breather are for water that gets in as vapour and runs down inside: keep both open (common "
+        "practice, no source).",
         "Mark the outside: foam is only as thick as the lining. Do not drill or screw deeper, and set no anchor that "
         "relies on foam behind it, without opening and filling the place solid.",
     ]
