@@ -12,7 +12,7 @@ from tests.reference.seen import lifts_seen
 
 from pourwright.draw.charts import draw_charts, heat_chart, strip_chart, timeline_chart
 from pourwright.draw.heat_chart import lift_doses
-from pourwright.draw.strip import MOST, chosen, pictures_of, ramp
+from pourwright.draw.strip import MOST, chosen, heat_ramp, pictures_of
 from pourwright.draw.timeline import bars_of
 from pourwright.heat import Moment
 
@@ -181,7 +181,7 @@ def test_a_long_strip_keeps_every_pour_and_its_hottest_peak():
 
 def test_the_ramp_grows_lighter_by_even_steps():
     """Lightness L* of CIE 15 from sRGB by IEC 61966-2-1: rises all along, no step more than twice another."""
-    rgb = ramp()(np.linspace(0, 1, 24))[:, :3]
+    rgb = heat_ramp()(np.linspace(0, 1, 24))[:, :3]
     linear = np.where(rgb <= 0.04045, rgb / 12.92, ((rgb + 0.055) / 1.055) ** 2.4)
     y = linear @ np.array([0.2126, 0.7152, 0.0722])
     lightness = np.where(y > (6 / 29) ** 3, 116 * np.cbrt(y) - 16, y * (29 / 3) ** 3)

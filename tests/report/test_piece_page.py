@@ -11,6 +11,7 @@ import pytest
 from PIL import Image
 from tests.reference.seen import with_bulge
 
+from pourwright.draw.lifts import stage_of
 from pourwright.draw.piece_fields import with_gain
 from pourwright.evaluation import Shore
 from pourwright.report.piece_page import piece_html
@@ -53,7 +54,7 @@ told.shown = at("colour").value;
 at("ends").checked = true;
 at("colour").value = "";
 await see();
-at("back").click();
+at("next").click();
 await see();
 told.number = at("number").value;
 for (const field of told.colours.slice(1)) { at("colour").value = field; await see(); }
@@ -223,6 +224,7 @@ def test_colours_are_those_of_the_pour_behind(stool_plan):
     }
     for field in data["fields"]["fields"]:
         places = [place for place, _ in field["ticks"]]
+        assert (field["limit"] is not None) == (field["key"] == "temperature")
         assert places[0] == 0
         assert places[-1] == 1
         assert places == sorted(places)
@@ -262,7 +264,7 @@ def test_in_a_browser_every_control_changes_the_picture(stool_plan, push, browse
     told = shaken(browser, tmp_path, with_gain(piece_html(stool_plan), push), wide, high)
     lifts = len(stool_plan.lift_plan.lifts)
     assert told["wide"] == wide
-    assert told["number"] == f"{lifts - 1} of {lifts}"
+    assert told["number"] == f"2 of {lifts}"  # it opened at the first, and one lift on was asked for
     assert told["colours"] == ["", "temperature", "pressure", "gain"]
     assert told["shown"] == "gain"
     assert told["scale"]
@@ -271,6 +273,46 @@ def test_in_a_browser_every_control_changes_the_picture(stool_plan, push, browse
     assert told["steady"]
     bare, cut = told["cap"]  # a flat cap has one colour all over; a round body has none
     assert cut > bare + 0.01
+
+
+def test_the_limit_stands_on_the_bar_of_the_temperature(stool_plan):
+    (limit,) = (check.limit for check in stool_plan.checks if check.name == "skin temperature")
+    (field,) = (one for one in data_of(piece_html(stool_plan))["fields"]["fields"] if one["key"] == "temperature")
+    place, words = field["limit"]
+    celsius = f"{limit - 273.15:.0f} °C"
+    assert celsius in words
+    at = [(where, float(re.match(r"-?[\d.]+", said)[0])) for where, said in field["ticks"]]
+    between = np.interp(limit - 273.15, [value for _, value in at], [where for where, _ in at])
+    assert place == pytest.approx(between, abs=0.02)
+
+
+def test_each_quantity_has_its_own_ramp(stool_plan, push):
+    fields = data_of(with_gain(piece_html(stool_plan), push))["fields"]["fields"]
+    assert len({json.dumps(field["colours"]) for field in fields}) == len(fields) == 3
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(("wide", "high"), [(1280, 800), (390, 780)])
+def test_it_opens_at_the_first_lift_with_clock_and_wait_in_sight(stool_plan, browser, tmp_path, wide, high):
+    page = tmp_path / "piece.html"
+    page.write_text(piece_html(stool_plan), encoding="utf-8")
+    browser.open(page, wide, high)
+    assert browser.run("document.getElementById('number').value") == f"1 of {len(stool_plan.lift_plan.lifts)}"
+    seen = browser.run(
+        "(() => { const box = document.getElementById('said').getBoundingClientRect(); return ["
+        "...document.querySelectorAll('#said p')].filter((p) => p.getBoundingClientRect().top < box.bottom - 8)"
+        ".map((p) => p.textContent); })()"
+    )
+    assert any(words.startswith("not before 0:00 h") for words in seen)
+    assert any("wait" in words for words in seen)
+    tall = browser.run("[...document.querySelectorAll('#controls button, select')].map((b) => b.offsetHeight)")
+    assert min(tall) >= 44  # for a glove
+
+
+def test_the_page_looks_from_the_side_of_the_pictures(stool_plan):
+    side = np.array(data_of(piece_html(stool_plan))["toward"])
+    camera = stage_of(stool_plan).view.axes[2]
+    assert np.arctan2(side[0], -side[1]) == pytest.approx(np.arctan2(camera[0], -camera[1]), abs=1e-3)
 
 
 @pytest.mark.slow

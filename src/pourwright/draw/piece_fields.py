@@ -15,7 +15,7 @@ from matplotlib.ticker import MaxNLocator
 from scipy.spatial import cKDTree
 
 from pourwright import units
-from pourwright.draw.paint import ladder
+from pourwright.draw.ramps import ramp
 from pourwright.lifts import Pour
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_all
@@ -42,8 +42,9 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
     Returns
     -------
     dict
-        ``lift``: place in the plan of the lift behind each corner, packed bytes, 255 for none. ``colours``: from low to
-        high. ``fields``: one a quantity that is known of at least one pour, with a byte 0..254 a corner, 255 unknown.
+        ``lift``: place in the plan of the lift behind each corner, packed bytes, 255 for none. ``fields``: one a
+        quantity that is known of at least one pour, with its own ``colours`` from low to high, its ``limit`` (place on the
+        ramp and words; None where no one limit holds for all lifts) and a byte 0..254 a corner, 255 unknown.
     """
     pours = [(k, pour) for k, lift in enumerate(plan.lift_plan.lifts) for pour in lift.pours]
     behind = _behind(plan, [pour for _, pour in pours], standing_m)
@@ -57,12 +58,12 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
             partial(_hottest_k, plan.lift_plan),
             units.temperature,
             ZERO_CELSIUS_K,
+            next((check.limit for check in plan.checks if check.name == "skin temperature"), math.nan),
         ),
-        _field("pressure", "pressure on the skin, at worst", pours, behind, _hardest_pa, units.pressure, 0.0),
+        _field("pressure", "pressure on the skin, at worst", pours, behind, _hardest_pa, units.pressure, 0.0, math.nan),
     ]
     return {
         "lift": _packed(lift),
-        "colours": [[round(float(v)) for v in row] for row in ladder(COLOURS)],
         "fields": [field for field in made if field],
     }
 
@@ -104,15 +105,17 @@ def _field(
     value: Callable[[Pour], float],
     words: Callable[[float], str],
     zero: float,
+    limit: float,
 ) -> dict[str, Any] | None:
     values = np.array([*(value(pour) for _, pour in pours), math.nan])
     known = values[np.isfinite(values)]
     if not len(known):
         return None
-    low, high = float(known.min()), float(known.max())
+    low, high = float(known.min()), float(np.nanmax([known.max(), limit]))
     pad = max(0.02 * abs(high - zero), 1e-3 * abs(high), 1e-9) if high - low < 1e-6 * abs(high) else 0.0
     places = np.asarray(MaxNLocator(4).tick_values(low - pad - zero, high + pad - zero)) + zero
     bottom, top = float(places[0]), float(places[-1])
+    mark = (limit - bottom) / (top - bottom)
     said: list[list[str]] = [[] for _ in range(max(k for k, _ in pours) + 1)]
     for k, pour in pours:
         told = words(value(pour)) if math.isfinite(value(pour)) else "not known"
@@ -120,10 +123,17 @@ def _field(
     return {
         "key": key,
         "title": title,
+        "colours": colours_of(key),
+        "limit": [round(mark, 4), f"limit {words(limit)}"] if math.isfinite(mark) else None,
         "ticks": [[round((float(t) - bottom) / (top - bottom), 4), words(float(t))] for t in places],
         "values": _packed(_bytes((values - bottom) / (top - bottom))[behind]),
         "said": ["\n".join(lines) for lines in said],
     }
+
+
+def colours_of(quantity: str) -> list[list[int]]:
+    """The ramp of a quantity as the page holds it."""
+    return [[round(float(v)) for v in row] for row in ramp(quantity, COLOURS)]
 
 
 def _bytes(share: np.ndarray) -> np.ndarray:
@@ -167,6 +177,8 @@ def with_gain(page: str, push: PushMap) -> str:
         {
             "key": "gain",
             "title": "times as stiff to a hand push, filled",
+            "colours": colours_of("gain"),
+            "limit": None,
             "ticks": [[round(math.log(t / low) / span, 4), f"{t:g} x"] for t in GAIN_TICKS if low <= t <= high],
             "values": _packed(_bytes((value - math.log(low)) / span)),
             "said": [],

@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from matplotlib import colormaps
 from matplotlib.axes import Axes
 from matplotlib.colors import LinearSegmentedColormap, Normalize
 from matplotlib.figure import Figure
@@ -16,6 +15,7 @@ from pourwright import units
 from pourwright.draw.chart_style import DPI, SMALL, STRONG, WIDE, headed, plain_ticks, rgb
 from pourwright.draw.ink import QUIET
 from pourwright.draw.paint import INK, NEUTRAL, PAPER
+from pourwright.draw.ramps import ramp
 from pourwright.heat import FRONT, Moment, Moments
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Heating, Plan
@@ -29,7 +29,6 @@ WORDS_IN = 0.52  # under each picture
 HEAD_IN, BAR_IN = 0.74, 0.72
 SMOOTH = 6  # pixels of a picture along a heat cell
 ROUNDED = 0.55  # of a cell
-DARK, BRIGHT = 0.05, 0.95  # of matplotlib's "inferno", a ramp of even lightness, without its black and its palest
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,10 +44,9 @@ class Picture:
     hottest_k: float
 
 
-def ramp() -> LinearSegmentedColormap:
+def heat_ramp() -> LinearSegmentedColormap:
     """Cool dark to hot bright, lighter by even steps."""
-    colours = colormaps["inferno"](np.linspace(DARK, BRIGHT, 256))
-    return LinearSegmentedColormap.from_list("temperature", colours)
+    return LinearSegmentedColormap.from_list("temperature", ramp("temperature", 256) / 255)
 
 
 def pictures_of(plan: Plan, heating: Heating) -> list[Picture]:
@@ -119,7 +117,7 @@ def strip_chart(plan: Plan, heating: Heating) -> Figure:
     figure = Figure(figsize=(WIDE, height), dpi=DPI, facecolor=rgb(PAPER))
     low_k = min(plan.foam.conditions.parts_k, plan.foam.conditions.air_k, plan.foam.conditions.skin_k)
     high_k = max(plan.foam.grade.caution_k + 10, *(one.hottest_k for one in shown))
-    norm, colours = Normalize(low_k - ZERO_CELSIUS_K, high_k - ZERO_CELSIUS_K), ramp()
+    norm, colours = Normalize(low_k - ZERO_CELSIUS_K, high_k - ZERO_CELSIUS_K), heat_ramp()
     slot, edge = 1 / columns, _rounded(moments.filled[box[0] : box[1], box[2] : box[3]].T)
     for k, one in enumerate(shown):
         row, column = divmod(k, columns)

@@ -70,11 +70,16 @@ def elevation_deg(size_m: np.ndarray) -> float:
     return 30.0 - 17.0 * float(np.clip(size_m[2] / max(size_m[0], size_m[1], 1e-9) / 1.1, 0.0, 1.0))
 
 
-def _axes(azimuth_deg: float, elevation_deg: float) -> np.ndarray:
+def toward(elevation_deg: float, azimuth_deg: float = AZIMUTH_DEG) -> np.ndarray:
+    """Unit vector from the piece to the camera, standing axes."""
     a, e = np.radians(azimuth_deg), np.radians(elevation_deg)
-    toward = np.array([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)])
+    return np.array([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)])
+
+
+def _axes(azimuth_deg: float, elevation_deg: float) -> np.ndarray:
+    a, back = np.radians(azimuth_deg), toward(elevation_deg, azimuth_deg)
     right = np.array([np.cos(a), np.sin(a), 0.0])
-    return np.array([right, np.cross(toward, right), toward])
+    return np.array([right, np.cross(back, right), back])
 
 
 def _extent(frame: PourFrame, vertices_m: np.ndarray, axes: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

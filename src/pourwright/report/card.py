@@ -51,6 +51,11 @@ def starts(plan: Plan, pour: Pour) -> str:
     return wall_clock(plan, min(mine)) if mine else ""
 
 
+def clock_of(plan: Plan) -> str:
+    """By which clock `starts` counts."""
+    return "on the day's clock" if plan.job.day.start_s is None else "by the wall"
+
+
 def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str]]:
     limits, foam = plan.job.limits, plan.foam
     night = any(number == lift.number for number, _ in nights(plan)) and pour is lift.pours[0]

@@ -14,9 +14,11 @@ import numpy as np
 
 from pourwright.cavity import region_mesh
 from pourwright.draw.piece_fields import safe_json, skin_fields
+from pourwright.draw.view import toward
 from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix, shores_of
+from pourwright.report.card import clock_of, starts
 from pourwright.report.sheet import embedded
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.closing import closing_lines
@@ -27,6 +29,7 @@ from pourwright.wording.status import order_words, sides_words
 
 SKIN_TRIANGLES, LIFT_TRIANGLES = 40_000, 60_000
 """Most triangles of the skin, and of all lifts together."""
+PAGE_DEG = 8.0  # the page looks down by this, from the side of the pictures
 
 
 def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
@@ -91,11 +94,13 @@ def _flat(plan: Plan, pictures: Mapping[str, Path]) -> list[dict[str, Any]]:
 
 
 def _lift_said(plan: Plan, lift: Lift) -> list[str]:
+    clocks = [f"not before {at} {clock_of(plan)}" for at in [starts(plan, lift.pours[0])] if at] if lift.pours else []
     return [
         lift_title(lift),
+        *clocks,
+        *([wait_line(lift, lift is plan.lift_plan.lifts[-1], spoken(plan))] if first_mix(lift) else []),
         *(f"set up first: {words}" for words in set_up_words(lift, plan.lift_plan)),
         *(line for pour in lift.pours for line in _said(plan, pour)),
-        *([wait_line(lift, lift is plan.lift_plan.lifts[-1], spoken(plan))] if first_mix(lift) else []),
     ]
 
 
@@ -112,6 +117,7 @@ def _data(plan: Plan) -> dict[str, Any]:
     points, faces = _simpler(plan, skin.vertices_m, skin.faces[outside], SKIN_TRIANGLES)
     return {
         "size": [round(float(v), 4) for v in plan.frame.size_m],
+        "toward": [round(float(v), 4) for v in toward(PAGE_DEG)],
         "said": "Nothing is poured yet. Step through the lifts below; drag to turn, pinch or scroll to come nearer.",
         "skin": {"points": _packed(points), "faces": _packed(faces)},
         "fields": skin_fields(plan, points.astype(float)),

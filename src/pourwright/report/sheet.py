@@ -22,7 +22,7 @@ from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
-from pourwright.report.card import card, starts
+from pourwright.report.card import card, clock_of, starts
 from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows, set_before_words
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import force
@@ -173,7 +173,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "sides": sides_words(plan.job.grade.sides),
         "warnings": list(sentences(gathered(warnings_of(plan)))),
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
-        "clock_of": "on the day's clock" if plan.job.day.start_s is None else "by the wall",
+        "clock_of": clock_of(plan),
         "clock_words": (
             f"{_counted(plan)} "
             f"A wait counts from the start of the first {spoken(plan).mix} of its lift. "

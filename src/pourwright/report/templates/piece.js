@@ -35,7 +35,7 @@ const scene = new THREE.Scene();
 scene.background = new THREE.Color(0xfaf9f4);
 const camera = new THREE.PerspectiveCamera(32, 1, reach / 200, reach * 20);
 camera.up.set(0, 0, 1);
-camera.position.copy(middle).add(new THREE.Vector3(-0.75, -1.9, 0.7).normalize().multiplyScalar(FAR * reach));
+camera.position.copy(middle).add(new THREE.Vector3(...data.toward).normalize().multiplyScalar(FAR * reach));
 const orbit = new OrbitControls(camera, canvas);
 orbit.target.copy(middle);
 orbit.update();
@@ -48,7 +48,7 @@ scene.add(camera);
 const plane = new THREE.Plane(new THREE.Vector3(0, 1, 0), 0);
 const clipped = { clippingPlanes: [plane] };
 const skin = surface(data.skin, {
-  color: 0xf2f0ea, transparent: true, opacity: 0.22, depthWrite: false, side: THREE.FrontSide, ...clipped });
+  color: 0xcdd5da, transparent: true, opacity: 0.26, depthWrite: false, side: THREE.FrontSide, ...clipped });
 skin.renderOrder = 900;
 scene.add(skin);
 const corners = skin.geometry.getAttribute("position").count;
@@ -83,7 +83,7 @@ function capped(shape, order) {
 }
 
 const lifts = data.lifts.map((lift, k) => {
-  const body = surface(lift.mesh, { color: 0x7f9bb3, ...clipped });
+  const body = surface(lift.mesh, { color: 0xbacbd8, ...clipped });
   const cap = capped(body.geometry, k + 1);
   body.renderOrder = 600;
   scene.add(body, cap.group);
@@ -161,12 +161,11 @@ function writeNames(wide, high) {
 }
 
 const grey = new THREE.Color(0xc9c6be);
-const spread = data.fields.colours.map((c) => new THREE.Color().setRGB(c[0] / 255, c[1] / 255, c[2] / 255, THREE.SRGBColorSpace));
 
 function paint(field, step) {
   skin.material.vertexColors = Boolean(field);
-  skin.material.color.set(field ? 0xffffff : 0xf2f0ea);
-  skin.material.opacity = field ? 1 : 0.22;
+  skin.material.color.set(field ? 0xffffff : 0xcdd5da);
+  skin.material.opacity = field ? 1 : 0.26;
   skin.material.transparent = !field;
   skin.material.depthWrite = Boolean(field);
   skin.material.side = field ? THREE.DoubleSide : THREE.FrontSide;
@@ -174,6 +173,7 @@ function paint(field, step) {
   at("scale").hidden = !field;
   document.body.classList.toggle("scaled", Boolean(field));
   if (!field) return;
+  const spread = field.colours.map((c) => new THREE.Color().setRGB(c[0] / 255, c[1] / 255, c[2] / 255, THREE.SRGBColorSpace));
   const whole = field.key === "gain"; // the filled piece, at every step
   for (let k = 0; k < corners; k++) {
     const value = field.values[k];
@@ -183,13 +183,16 @@ function paint(field, step) {
   }
   painted.needsUpdate = true;
   at("scale_title").textContent = field.title;
-  at("bar").style.background = `linear-gradient(to top, ${data.fields.colours.map((c) => `rgb(${c.join(",")})`).join(", ")})`;
-  at("ticks").replaceChildren(...field.ticks.map(([place, words]) => {
+  at("bar").style.background = `linear-gradient(to top, ${field.colours.map((c) => `rgb(${c.join(",")})`).join(", ")})`;
+  const placed = ([place, words], kind) => {
     const tick = document.createElement("span");
     tick.style.bottom = `${100 * place}%`;
     tick.textContent = words;
+    tick.className = kind;
     return tick;
-  }));
+  };
+  const clear = field.ticks.filter(([place]) => !field.limit || Math.abs(place - field.limit[0]) > 0.13);
+  at("ticks").replaceChildren(...clear.map((tick) => placed(tick, "")), ...(field.limit ? [placed(field.limit, "limit")] : []));
 }
 
 function line(words, kind = "") {
@@ -205,7 +208,7 @@ function show() {
   lifts.forEach(({ body, group, lid }, k) => {
     body.visible = k < step;
     group.visible = cutting && k < step;
-    const colour = k === step - 1 ? 0xf5a623 : k % 2 ? 0x6f8da6 : 0x8fa9bd;
+    const colour = k === step - 1 ? 0xe88a18 : k % 2 ? 0xbacbd8 : 0xc8d7e2;
     body.material.color.set(colour);
     lid.material.color.set(colour);
   });
