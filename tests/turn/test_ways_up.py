@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import importlib
+import inspect
 
 import numpy as np
 import pytest
@@ -11,6 +12,9 @@ import trimesh
 from scipy.spatial.transform import Rotation
 
 from pourwright.cavity import coarse_sweep, coarse_sweeps
+from pourwright.draw.answers.turn import turn_sheet
+from pourwright.draw.chart_style import WIDE
+from pourwright.draw.ink import Pen
 from pourwright.errors import PourwrightError
 from pourwright.intake import job_from_shell
 from pourwright.shell import load_skin
@@ -215,6 +219,21 @@ def test_the_ranking_says_why_and_is_confirmed_in_full(job_of):
     again = find_ways(job_of(U), confirm=2)
     assert found.why == again.why
     assert [w.work_h for w in found.ways] == [w.work_h for w in again.ways]
+
+
+def test_no_letter_of_its_sheet_is_below_eight_points_on_a_page(job_of, monkeypatch):
+    sizes, plain, sign = set(), Pen.text, inspect.signature(Pen.text)
+
+    def noted(*given, **named):
+        bound = sign.bind(*given, **named)
+        bound.apply_defaults()
+        sizes.add(bound.arguments["size"])
+        plain(*given, **named)
+
+    monkeypatch.setattr(Pen, "text", noted)
+    image = turn_sheet(find_ways(job_of(U), confirm=2))
+    points = 72 * WIDE / image.width  # of a pixel, printed as wide as the text of an A4 page
+    assert min(sizes) * points >= 8.0
 
 
 def test_a_wall_that_leaves_nothing_is_refused(job_of):

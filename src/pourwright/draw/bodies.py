@@ -101,6 +101,13 @@ def lift_surfaces(plan: Plan) -> list[Surface]:
     return lift_skins(plan)
 
 
+def part_surfaces(plan: Plan, part: np.ndarray, count: int) -> list[Surface]:
+    """The same for parts of the cavity: which of ``count`` each node of the level graph is of."""
+    from pourwright.draw.skin_cuts import part_skins
+
+    return part_skins(plan, part, count)
+
+
 def lift_body(plan: Plan, view: View, surface: Surface, number: int) -> Body:
     """The foam of one lift, as a part of its number; a little behind the skin."""
     return _pushed(body(view, *surface, number), plan)

@@ -96,7 +96,7 @@ def _ruled(one: Placed, dip: Dip, step: int, side: str) -> tuple[str, Label]:
     out += svg.line([(x, high[1]), (x, low[1])], 0.3)
     if low[1] - high[1] > 3.0:
         out += svg.arrow((x, high[1]), -1.0) + svg.arrow((x, low[1]), 1.0)
-    return out, Label((x, 0.5 * (high[1] + low[1])), dip.words[0], dip.words[1:], side=side)
+    return out, Label((x, 0.5 * (high[1] + low[1])), dip.words[0], dip.words[1:], side=side, fixed=True)
 
 
 def column_of(
@@ -107,8 +107,10 @@ def column_of(
         return []
     low, high = max(reach[0] - 4.0, RIM_MM), min(reach[1] + 4.0, size[1] - RIM_MM)
     kept = column
-    while sum(_tall(label) for label in kept) > high - low and len(kept) > 2:
-        kept = thinned(column, len(kept) - 1)
+    for most in range(len(column), 1, -1):
+        kept = thinned(column, most)
+        if sum(_tall(label) for label in kept) <= high - low:
+            break
     tall = np.array([_tall(label) for label in kept])
     wanted = np.array([label.anchor[1] for label in kept]) - 0.5 * tall
     x = RIM_MM if side == "left" else size[0] - columns[1]

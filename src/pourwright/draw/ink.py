@@ -190,18 +190,19 @@ class Pen:
         tip = min(6.0, 0.2 * abs(low - high) / FINE)
         self.triangle((x, low - 0.95 * tip * FINE), tip, 1.0, INK)
         self.triangle((x, high + 0.95 * tip * FINE), tip, -1.0, INK)
-        return Label((x, 0.5 * (low + high)), units.tape(top_m), (words,), side="left")
+        return Label((x, 0.5 * (low + high)), units.tape(top_m), (words,), side="left", fixed=True)
 
     def level(self, height_m: float) -> float:
         """Canvas y of a height above the base, measured at the middle of the piece."""
         size = self.view.frame.size_m
         return float(self.view.standing(np.array([0.5 * size[0], 0.5 * size[1], height_m]))[1])
 
-    def labels(self, labels: list[Label]) -> None:
-        """Write all labels in their columns, with leaders, and set their signs into the picture.
+    def labels(self, labels: list[Label]) -> list[Label]:
+        """Write all labels in their columns, with leaders, and set their signs into the picture; those written.
 
         Where a column is too short, lines go first, then size, then labels, evenly; what went is counted.
         """
+        written = list[Label]()
         labels = list(labels)
         signed = [k for k, label in enumerate(labels) if label.mark]
         anchors = np.array([labels[k].anchor for k in signed]).reshape(-1, 2)
@@ -212,14 +213,15 @@ class Pen:
                 labels[k] = replace(labels[k], anchor=(float(x), float(y)))
         left, _, right, _ = self.view.plot
         for side, column in zip(("left", "right"), sides(labels, 0.5 * (left + right)), strict=True):
-            self._column(side, column)
+            written += self._column(side, column)
         for label in labels:
             if label.mark:
                 self.mark(label.mark, label.anchor, label.hidden)
+        return written
 
-    def _column(self, side: str, column: list[Label]) -> None:
+    def _column(self, side: str, column: list[Label]) -> list[Label]:
         if not column:
-            return
+            return []
         _, top, _, bottom = self.view.plot
         room = bottom - top
         longest = max(len(label.lines) for label in column)
@@ -242,6 +244,7 @@ class Pen:
         edge = x + reach + 12 * FINE if side == "left" else x - 12 * FINE
         for label, written, y in zip(column, rows, spread(wanted, heights, top, bottom, gap), strict=True):
             self._write(label, written, (x, float(y)), edge, size)
+        return column
 
     def _rows(self, side: str, label: Label, most: int, size: float) -> list[tuple[str, str, int]]:
         """Lines of a label that are written: text cut to the column, face, size."""

@@ -20,6 +20,7 @@ class Label:
     leader: bool = True
     hidden: bool = False  # what it names is on the far side
     rank: float = 0.0  # columns are ordered by this first, then from top to bottom
+    fixed: bool = False  # of a measured length that is drawn: never left out
 
 
 def spread(wanted: np.ndarray, heights: np.ndarray, low: float, high: float, gap: float) -> np.ndarray:
@@ -82,10 +83,19 @@ def sides(labels: list[Label], middle: float) -> tuple[list[Label], list[Label]]
 
 
 def thinned(labels: list[Label], keep: int) -> list[Label]:
-    """At most ``keep`` of them, spread evenly, the first and the last among them."""
+    """At most ``keep`` of them, spread evenly, the first and the last among them; none that is fixed is left out.
+
+    >>> [one.head for one in thinned([Label((0, k), str(k), fixed=k == 4) for k in range(9)], 3)]
+    ['0', '4', '8']
+    """
     if len(labels) <= keep:
         return labels
-    return [labels[int(k)] for k in np.unique(np.round(np.linspace(0, len(labels) - 1, max(keep, 2))).astype(int))]
+    free = [label for label in labels if not label.fixed]
+    room = max(keep - (len(labels) - len(free)), 2)
+    if len(free) > room:
+        free = [free[int(k)] for k in np.unique(np.round(np.linspace(0, len(free) - 1, room)).astype(int))]
+    chosen = {id(label) for label in free}
+    return [label for label in labels if label.fixed or id(label) in chosen]
 
 
 def apart(points: np.ndarray, least: float, rounds: int = 60) -> np.ndarray:

@@ -14,8 +14,8 @@ import numpy as np
 from PIL import Image
 
 from pourwright import units
-from pourwright.cavity import Extremum, region_mesh
-from pourwright.draw.bodies import EVEN, Body, Surface, body, lift_body, lift_surfaces, skin_body
+from pourwright.cavity import Extremum
+from pourwright.draw.bodies import Surface, lift_body, lift_surfaces, part_surfaces, skin_body
 from pourwright.draw.cards import draw_cards
 from pourwright.draw.ink import QUIET, Pen
 from pourwright.draw.irons import draw_irons
@@ -38,7 +38,7 @@ from pourwright.draw.paint import (
     ladder,
 )
 from pourwright.draw.regions import region_nodes
-from pourwright.draw.view import BEHIND_DEG, FINE, View, view_of
+from pourwright.draw.view import BEHIND_DEG, FINE, view_of
 from pourwright.errors import FileError
 from pourwright.lifts import Landing, Lift
 from pourwright.plan import Plan
@@ -227,8 +227,8 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
     x, reach = stage.view.window[0] - 24 * FINE, 9 * FINE
     heights = [0.0, *(lift.top_m for lift in lifts)]
     pen.line([(x, pen.level(heights[0])), (x, pen.level(heights[-1]))], 2.0)
-    for height in heights:
-        pen.line([(x - reach, pen.level(height)), (x + reach, pen.level(height))], 2.0)
+    for height in heights:  # short where a crowd leaves no room for its words
+        pen.line([(x, pen.level(height)), (x + reach, pen.level(height))], 1.0)
     labels = [Label((x - reach, pen.level(0.0)), "base", side="left")]
     for lift in lifts:
         labels.append(Label((x - reach, pen.level(lift.top_m)), units.tape(lift.top_m), side="left", rank=-lift.number))
@@ -245,7 +245,9 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
     for space in getattr(plan.lift_plan, "unfilled", ()):
         (px, py, _), held = stage.view.shell(space.point_m), units.volume(space.volume_m3)
         labels.append(Label((float(px), float(py)), "Left empty", (held,), swatch=PAPER))
-    pen.labels(labels)
+    for label in pen.labels(labels):
+        if label.anchor[0] == x - reach:
+            pen.line([(x - reach, label.anchor[1]), (x + reach, label.anchor[1])], 2.0)
     pen.scale_bar()
     pen.legend([(GLASS_LIGHT, "skin"), (_rgb(colours[0]), "first lift; lighter is later")])
     return pen.image
@@ -276,22 +278,23 @@ def _count(number: int, what: str) -> str:
 def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
     """The space inside with its pools (nothing lower beside them) and pockets (nothing higher)."""
     view, graph = stage.view, plan.graph
-    drawing, taken = Drawing(view), np.zeros(len(graph.node_level), bool)
-    palette: list[Colour] = [NEUTRAL, NEUTRAL]
+    part = np.zeros(len(graph.node_level), int)
+    palette: list[Colour] = [NEUTRAL, NEUTRAL]  # part k is drawn in the colour after its own
     spots: list[tuple[Extremum, int, int]] = []
     legend: Legend = []
     for kind, found, colours in (("pool", graph.pools, POOLS), ("pocket", graph.pockets, POCKETS)):
         for k, extremum in enumerate(found):
             nodes = region_nodes(graph, extremum)
-            nodes = nodes[~taken[nodes]] if not _at_opening(plan, extremum) else nodes[:0]
+            nodes = nodes[part[nodes] == 0] if not _at_opening(plan, extremum) else nodes[:0]
             if len(nodes):
-                taken[nodes] = True
-                drawing.add(_region(plan, view, nodes, len(palette)))
+                part[nodes] = len(palette) - 1
                 palette.append(colours[k % len(colours)])
             spots.append((extremum, k + 1, len(found)))
         if found:
             legend.append((kind, "pool: foam runs no lower" if kind == "pool" else "pocket: air rises no higher"))
-    drawing.add(_region(plan, view, np.flatnonzero(~taken), 1))
+    drawing = Drawing(view)
+    for k, surface in enumerate(part_surfaces(plan, part, len(palette) - 1), 1):
+        drawing.add(lift_body(plan, view, surface, k))
     layer = drawing.layer(stage.hollow_m)
     pen = Pen(blend(view, stage.back, layer, stage.skin, np.asarray(palette, float)), view)
     pools, pockets = _count(len(graph.pools), "pool"), _count(len(graph.pockets), "pocket")
@@ -305,13 +308,6 @@ def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
     legend += [(f"far {far[0]}", "on the far side")] if far else []
     pen.legend([*legend, (GLASS_LIGHT, "skin")])
     return pen.image
-
-
-def _region(plan: Plan, view: View, nodes: np.ndarray, part: int) -> Body:
-    vertices, faces = region_mesh(plan.cavity, plan.graph, nodes)
-    levels, cuts = plan.graph.node_level[nodes], plan.graph.level_m
-    ends = (float(cuts[levels.min()]), float(cuts[levels.max() + 1])) if len(nodes) else ()
-    return body(view, vertices, faces, part, EVEN, ends)
 
 
 def _extremum_label(plan: Plan, stage: Stage, layer: Layer, extremum: Extremum, number: int, of: int) -> Label:

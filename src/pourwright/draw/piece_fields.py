@@ -43,8 +43,8 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
     -------
     dict
         ``lift``: place in the plan of the lift behind each corner, packed bytes, 255 for none. ``fields``: one a
-        quantity that is known of at least one pour, with its own ``colours`` from low to high, its ``limit`` (place on the
-        ramp and words; None where no one limit holds for all lifts) and a byte 0..254 a corner, 255 unknown.
+        quantity that is known of at least one pour, with its own ``colours`` from low to high, its ``limit`` (place on
+        the ramp and words; None where no one limit holds for all lifts) and a byte 0..254 a corner, 255 unknown.
     """
     pours = [(k, pour) for k, lift in enumerate(plan.lift_plan.lifts) for pour in lift.pours]
     behind = _behind(plan, [pour for _, pour in pours], standing_m)

@@ -1,38 +1,69 @@
-"""The foam of each lift as it is seen through the skin: the skin itself, cut level where lifts end, no cells."""
+"""The foam of each lift, or any part of the cavity, as it is seen through the skin: the skin itself, cut level."""
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from itertools import pairwise
 
 import numpy as np
 from scipy.spatial import cKDTree
 
+from pourwright.draw.bodies import Surface
 from pourwright.plan import Plan
 
 NEAR_CELLS = 3.0
 """Skin farther than this and its wall from the foam has none behind it."""
 
 
-def lift_skins(plan: Plan) -> list[tuple[np.ndarray, np.ndarray]]:
-    """Triangles of the skin with each lift's foam behind them, cut where lifts begin and end.
+def lift_skins(plan: Plan) -> list[Surface]:
+    """Triangles of the skin with each lift's foam behind them, cut where lifts begin and end."""
+    return cut_skins(plan, _cuts(plan), lambda height: _rows_of_nodes(plan, height), len(plan.lift_plan.lifts))
+
+
+def part_skins(plan: Plan, part: np.ndarray, count: int) -> list[Surface]:
+    """Triangles of the skin with each part of the cavity behind them.
+
+    Parameters
+    ----------
+    plan : Plan
+    part : ndarray (nodes,)
+        Which of ``count`` parts each node of the level graph is of; -1 for none.
+    """
+    level, cuts = plan.graph.node_level, plan.graph.level_m
+    ends = {float(cuts[0]), float(cuts[-1])}
+    for k in range(count):
+        mine = level[part == k]
+        ends |= {float(cuts[mine.min()]), float(cuts[mine.max() + 1])} if len(mine) else set()
+    return cut_skins(plan, sorted(ends), lambda _: part, count)
+
+
+def cut_skins(plan: Plan, cuts: list[float], rows: Callable[[float], np.ndarray], count: int) -> list[Surface]:
+    """Triangles of the skin by what is behind them, cut at heights.
+
+    Parameters
+    ----------
+    plan : Plan
+    cuts : list of float
+        Heights [m], standing axes, from low to high.
+    rows : callable
+        Of a height between two cuts: which of ``count`` parts each node of the level graph is of, -1 for none.
 
     Returns
     -------
     list of tuple
-        A lift each: vertices (n, 3) in the shell file's axes and faces (m, 3), wound as the skin is.
+        A part each: vertices (n, 3) in the shell file's axes and faces (m, 3), wound as the skin is.
     """
-    skin, frame, lifts = plan.skin, plan.frame, plan.lift_plan.lifts
+    skin, frame = plan.skin, plan.frame
     rest = frame.to_standing(skin.vertices_m), np.asarray(skin.faces[skin.cap_opening < 0])
-    cuts = _cuts(plan)
-    found: list[list[np.ndarray]] = [[] for _ in lifts]
+    found: list[list[np.ndarray]] = [[] for _ in range(count)]
     rest = _cut(rest, 1.0, cuts[0]) if cuts else rest
     for low, high in pairwise(cuts):
         band, rest = _cut(rest, -1.0, high), _cut(rest, 1.0, high)
         if not len(band[1]):
             continue
         corners = band[0][band[1]]
-        row = _behind(plan, _rows_of_nodes(plan, 0.5 * (low + high)), corners, low, high)
-        for k in range(len(lifts)):
+        row = _behind(plan, rows(0.5 * (low + high)), corners, low, high)
+        for k in range(count):
             found[k].append(corners[row == k])
     return [_joined(plan, corners) for corners in found]
 

@@ -3,8 +3,11 @@
 import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
+from PIL import Image
 
+from pourwright.draw.ink import Pen
 from pourwright.draw.labels import Label, apart, sides, spread, thinned
+from pourwright.draw.paint import PAPER
 
 boxes = st.lists(st.tuples(st.floats(-500, 1500), st.floats(10, 80)), min_size=1, max_size=30)
 
@@ -54,3 +57,22 @@ def test_signs_part(points):
     out = apart(np.array(points), 5.0, rounds=400)
     far = np.linalg.norm(out[:, None] - out[None], axis=-1) + 1e9 * np.eye(len(out))
     assert far.min() > 4.0
+
+
+@given(st.integers(3, 60), st.integers(2, 12), st.integers(0, 59))
+def test_the_words_of_a_drawn_measure_are_never_left_out(count, keep, which):
+    labels = [Label((0.0, float(k)), str(k), fixed=k == which % count) for k in range(count)]
+    kept = thinned(labels, keep)
+    assert str(which % count) in [label.head for label in kept]
+    assert len(kept) <= max(keep, 3)
+    assert [label.anchor[1] for label in kept] == sorted(label.anchor[1] for label in kept)
+
+
+def test_in_a_crowd_of_lifts_a_long_tick_has_its_height_written(box_view):
+    view = box_view(0.6, 0.6, 0.9)
+    pen = Pen(Image.new("RGB", (view.width, view.height), PAPER), view)
+    rule = pen.rule(view.window[0] - 40, 0.5, view.window[0], "base to top of this lift")
+    crowd = [Label((300.0, pen.level(0.01 * k)), f"{10 * k} mm", side="left") for k in range(90)]
+    written = pen.labels([rule, *crowd])
+    assert len(written) < 91  # there is no room for all
+    assert rule in written

@@ -159,9 +159,9 @@ def pen_box(pen: Pen, box: tuple[float, float, float, float]) -> None:
     pen.image.paste(Image.blend(patch, Image.new("RGB", patch.size, PAPER), 0.78), (x0, y0))
 
 
-def caption(pen: Pen, rect: Rect, words: str) -> None:
+def caption(pen: Pen, rect: Rect, words: str, size: int = 23) -> None:
     """What a panel shows, over it."""
-    pen.text((rect[0] * FINE, rect[1] * FINE - 14 * FINE), words, "bold", 23, QUIET)
+    pen.text((rect[0] * FINE, rect[1] * FINE - 14 * FINE), words, "bold", size, QUIET)
 
 
 def table(pen: Pen, at: Point, widths: Sequence[float], rows: Sequence[Sequence[str]], pitch: float = 32.0) -> float:
@@ -206,12 +206,12 @@ def foot(pen: Pen, made: str, height: int = SHEET[1]) -> None:
     pen.text((MARGIN * FINE, (height - 16) * FINE), pen.fit(made, "plain", 17, width * FINE), "plain", 17, QUIET)
 
 
-def bar(pen: Pen, at: Point, scale: float, longest: float = 260.0) -> None:
+def bar(pen: Pen, at: Point, scale: float, longest: float = 260.0, letter: int = 19) -> None:
     """A scale bar in metric and US lengths at a point of the sheet."""
     for k, (sizes, unit_m, unit) in enumerate(BARS):
         size = max((s for s in sizes if s * unit_m * scale <= longest * FINE), default=sizes[0])
         long = size * unit_m * scale
-        x, top = at[0] * FINE, (at[1] + 26 * k) * FINE
+        x, top = at[0] * FINE, (at[1] + 1.37 * letter * k) * FINE
         for part in range(4):
             pen.box((x + long * part / 4, top), (long / 4 / FINE, 8), INK if part % 2 == 0 else PAPER)
-        pen.text((x + long + 10 * FINE, top + 11 * FINE), f"{size:g} {unit}", "plain", 19)
+        pen.text((x + long + 10 * FINE, top + (4 + 0.37 * letter) * FINE), f"{size:g} {unit}", "plain", letter)

@@ -29,21 +29,23 @@ from pourwright.outcome import Surface
 from pourwright.turn import Confirmed, Turn, direction_line, facts, near_signs, stands_words
 
 RADIUS = 205
-DISCS = ((270, 390), (270, 880))  # middles of the two halves of the sphere
+DISCS = ((270, 400), (270, 940))  # middles of the two halves of the sphere
 PANELS: tuple[Rect, ...] = (
-    (590, 170, 1150, 500),
-    (1220, 170, 1760, 500),
-    (590, 620, 1150, 950),
-    (1220, 620, 1760, 950),
+    (590, 180, 1150, 510),
+    (1220, 180, 1760, 510),
+    (590, 810, 1150, 1140),
+    (1220, 810, 1760, 1140),
 )
+HIGH = 1900
+LETTER = 29  # pixels: 8 points where the sheet is printed as wide as the text of an A4 page
 SHADES = 64
-LINE, LETTERS, FOOT = 26, 118, 40  # height of a line of the sentences, letters in it, and what is kept free below
+LINE, LETTERS, FOOT = 36, 76, 60  # height of a line of the sentences, letters in it, and what is kept free below
 LOOKS_DOWN_RAD = 0.35
 
 
 def turn_sheet(turn: Turn) -> Image.Image:
     """Map of all directions on two discs of equal area, and up to four ways up at one scale."""
-    image = blank_sheet()
+    image = blank_sheet(HIGH)
     shown = _shown(turn)
     least, most = _span(turn)
     for half, middle in zip((1.0, -1.0), DISCS, strict=True):
@@ -60,17 +62,17 @@ def turn_sheet(turn: Turn) -> Image.Image:
     _map(pen, turn, shown, least, most)
     for (number, one), view, rect in zip(shown, views, PANELS, strict=False):
         _panel(pen, turn, number, one, view, rect)
-    bar(pen, (PANELS[0][0], 1080.0), views[0].scale)
-    pen.mark("pool", ((PANELS[1][0] - 60) * FINE, 1092.0 * FINE), radius=10)
-    pen.text(((PANELS[1][0] - 40) * FINE, 1099.0 * FINE), "pool", "plain", 19)
-    pen.mark("vent", ((PANELS[1][0] + 50) * FINE, 1092.0 * FINE), radius=10)
-    pen.text(((PANELS[1][0] + 70) * FINE, 1099.0 * FINE), "pocket to vent through a drilled hole", "plain", 19)
-    y = 1150.0
+    bar(pen, (PANELS[0][0], 1396.0), views[0].scale, letter=LETTER)
+    for x, kind, words in ((50, "pool", "pool"), (180, "vent", "pocket, vent drilled")):
+        at = (PANELS[1][0] - 100 + x) * FINE, 1414.0 * FINE
+        pen.mark(kind, at)
+        pen.text((at[0] + 22 * FINE, at[1] + 10 * FINE), words, "plain", LETTER)
+    y = 1500.0
     for line in turn.why[:4]:
-        if y + LINE * math.ceil(len(line) / LETTERS) > SHEET[1] - FOOT:  # the sentences stand in the table's page too
+        if y + LINE * math.ceil(len(line) / LETTERS) > HIGH - FOOT:  # the sentences stand in the table's page too
             break
-        y = paragraph(pen, (590, y), SHEET[0] - 590 - MARGIN, line, 19) / FINE
-    pen.text((590 * FINE, (SHEET[1] - 18) * FINE), f"[piece] {direction_line(turn.best[0].way.up)}", "bold", 20, HOLD)
+        y = paragraph(pen, (590, y), SHEET[0] - 590 - MARGIN, line, LETTER) / FINE
+    pen.text((590 * FINE, (HIGH - 18) * FINE), f"[piece] {direction_line(turn.best[0].way.up)}", "bold", LETTER, HOLD)
     return finished(pen.image)
 
 
@@ -120,7 +122,7 @@ def _map(pen: Pen, turn: Turn, shown: list[tuple[int, Confirmed]], least: float,
     for half, middle in zip((1.0, -1.0), DISCS, strict=True):
         sign = "+" if half > 0 else "-"
         words = f"{sign}z upwards in the middle"
-        caption(pen, (MARGIN, middle[1] - RADIUS - 12, 0, 0), words)
+        caption(pen, (MARGIN, middle[1] - RADIUS - 22, 0, 0), words, LETTER)
         pen.disc((middle[0] * FINE, middle[1] * FINE), RADIUS, None, QUIET, 1.5)
         up_name = "+y" if half > 0 else "-y"
         down_name = "-y" if half > 0 else "+y"
@@ -128,22 +130,24 @@ def _map(pen: Pen, turn: Turn, shown: list[tuple[int, Confirmed]], least: float,
             ("+x", (1, 0), "lm"), ("-x", (-1, 0), "rm"), (up_name, (0.14, -1), "ls"), (down_name, (0.14, 1), "lt"),
         ):  # fmt: skip
             out = RADIUS + 8
-            pen.text(((middle[0] + dx * out) * FINE, (middle[1] + dy * out) * FINE), name, "plain", 19, QUIET, anchor)
+            pen.text(
+                ((middle[0] + dx * out) * FINE, (middle[1] + dy * out) * FINE), name, "plain", LETTER, QUIET, anchor
+            )
     for number, one in reversed(shown):
         up = one.way.up
         at = _spot(up, 1.0 if up[2] >= 0 else -1.0)
-        pen.disc(at, 15, PAPER, HOLD if one is turn.drawn else INK, 2.5)
-        pen.text(at, str(number), "bold", 20, INK, "mm")
-    top, left, wide = 1150, MARGIN + 4, 2 * RADIUS + 60
+        pen.disc(at, 20, PAPER, HOLD if one is turn.drawn else INK, 2.5)
+        pen.text(at, str(number), "bold", LETTER, INK, "mm")
+    top, left, wide = 1230, MARGIN + 4, 2 * RADIUS + 60
     for k, colour in enumerate(ladder(SHADES)):
         x = left + wide * k / SHADES
         shade = (int(colour[0]), int(colour[1]), int(colour[2]))
         pen.line([(x * FINE, top * FINE), (x * FINE, (top + 22) * FINE)], wide / SHADES + 1, shade)
-    pen.text((left * FINE, (top + 48) * FINE), f"{most:.1f} h or more", "plain", 19)
-    pen.text(((left + wide) * FINE, (top + 48) * FINE), f"{least:.1f} h", "plain", 19, INK, "rs")
+    pen.text((left * FINE, (top + 54) * FINE), f"{most:.1f} h or more", "plain", LETTER)
+    pen.text(((left + wide) * FINE, (top + 54) * FINE), f"{least:.1f} h", "plain", LETTER, INK, "rs")
     text = "Work of each way up by our own rates, on the coarse grid. Numbers are those of the table; "
     text += "the one with a blue rim is the job's own."
-    paragraph(pen, (left, top + 80), wide, text, 18, QUIET)
+    paragraph(pen, (left, top + 100), wide, text, LETTER, QUIET)
 
 
 def _views(turn: Turn, shown: list[tuple[int, Confirmed]]) -> list[View]:
@@ -167,11 +171,11 @@ def _views(turn: Turn, shown: list[tuple[int, Confirmed]]) -> list[View]:
 def _panel(pen: Pen, turn: Turn, number: int, one: Confirmed, view: View, rect: Rect) -> None:
     way = one.way
     own = ", as in the job" if one is turn.drawn else ""
-    caption(pen, rect, f"{number}   {near_signs(way.up)}{own}: {way.work_h:.1f} h")
+    caption(pen, rect, f"{number}   {near_signs(way.up)}{own}: {way.work_h:.1f} h", LETTER)
     for points, kind in ((way.pool_at_m, "pool"), (way.pocket_at_m[~way.vented], "vent")):
         for x, y, _ in view.shell(points).reshape(-1, 3).tolist()[:40]:
             pen.mark(kind, (x, y), radius=9)
     width = rect[2] - rect[0]
     line = facts(way) + ("; OVER A LIMIT" if one.over else "")
-    y = paragraph(pen, (rect[0], rect[3] + 28), width, f"{line}.", 19) / FINE
-    paragraph(pen, (rect[0], y), width, f"It {stands_words(way)}.", 19, QUIET)
+    y = paragraph(pen, (rect[0], rect[3] + 36), width, f"{line}.", LETTER) / FINE
+    paragraph(pen, (rect[0], y), width, f"It {stands_words(way)}.", LETTER, QUIET)
