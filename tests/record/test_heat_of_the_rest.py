@@ -1,5 +1,7 @@
 """What is left after a record is heated by what was really poured, and when; the day stays of its size."""
 
+import math
+
 import pytest
 import trimesh
 
@@ -14,8 +16,8 @@ from pourwright.record.heat import clock_s, day_left, sheet_waits
 class Day:
     """A column of a few lifts, planned with its staged heat."""
 
-    def __init__(self, folder, search):
-        trimesh.creation.box((0.16, 0.14, 0.8)).export(folder / "column.stl")
+    def __init__(self, folder, search, mesh=None):
+        (trimesh.creation.box((0.16, 0.14, 0.8)) if mesh is None else mesh).export(folder / "column.stl")
         settings = {
             "piece.unit": "m", "piece.material": "grp", "wall.thickness": "4 mm", "foam.grade": "rigid-3",
             "grid.cell": "15 mm", "heat.cells": 3000, "heat.rounds": 1, "limits.lift": "170 mm",
@@ -26,12 +28,12 @@ class Day:
         self.document = plan_document(self.first)
         self.ground = ground_of(self.job, self.first.skin.sha256)
 
-    def after(self, *at, short=0.08, **more):
-        """The plan after as many lifts as there are times, each poured so much short."""
+    def after(self, *at, short=0.08, only=None, **more):
+        """The plan after as many lifts as there are times, each poured so much short; or after one pour of them."""
         sheet = sheet_pours(self.document)
         entries = []
         for number, when in enumerate(at, start=1):
-            for one in (pour for pour in sheet if pour.planned.lift == number):
+            for one in (pour for pour in sheet if pour.planned.lift == number and only in (None, pour.name)):
                 planned = one.planned
                 reached = planned.bottom_m + (1 - short) * (planned.top_m - planned.bottom_m)
                 entries.append(
@@ -109,3 +111,19 @@ def test_the_clock_of_what_is_left_goes_on_from_what_was_noted():
     assert (on.start_s, on.morning_s, on.end_s) == (33600.0, 28800.0, 61200.0)
     assert day_left(day, {}, waits, 2).start_s is None  # nobody noted a time: no clock is made up
     assert day_left(day, {}, waits, 1) == day
+
+
+def test_a_lift_of_two_legs_keeps_its_wait_while_one_of_them_is_left(tmp_path):
+    """What was told after the first pour of a lift was "waits an unknown time"."""
+    legs = [trimesh.creation.box((0.12, 0.14, 0.3), trimesh.transformations.translation_matrix((x, 0, 0.15)))
+            for x in (-0.15, 0.15)]  # fmt: skip
+    body = trimesh.creation.box((0.42, 0.14, 0.2), trimesh.transformations.translation_matrix((0, 0, 0.4)))
+    two = Day(tmp_path, False, trimesh.boolean.union([*legs, body], engine="manifold"))
+    lift = two.first.lift_plan.lifts[0]
+    assert len(lift.pours) == 2
+    plan = two.after("9:00", short=0.0, only=lift.pours[0].name)
+    again = plan.lift_plan.lifts[0]
+    assert [pour.poured for pour in again.pours] == [True, False]
+    assert 600.0 <= again.wait_s < math.inf
+    mixes = {step.lift: step.start_s for step in reversed(plan.computed.steps) if step.kind == "mix"}
+    assert mixes[2] - mixes[1] >= again.wait_s - plan.foam.rise_end_s - 1.0  # the next lift is begun after it

@@ -233,6 +233,7 @@ def _all_lifts(
             pours=pours,
             limit="poured" if begun is None else begun.limit,
             limit_words="It is poured." if begun is None else begun.limit_words,
+            wait_s=math.nan if begun is None else begun.wait_s,  # what is left of it is waited for
         )
     return tuple(lifts[number] for number in sorted(lifts))
 
