@@ -16,9 +16,9 @@ class PackingDoc(Block):
 
 
 class KnitDoc(Block):
-    """Where the fronts of two ports meet."""
+    """Where the fronts of two ports meet, or those of one port behind a pillar."""
 
-    ports: list[Text] = about("their names")
+    ports: list[Text] = about("their names; the same twice: foam of one port that went round something")
     point_m: Point = about("middle of the line, shell axes")
     area_m2: float = about("about; to a third")
 

@@ -12,6 +12,7 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.lifts import Pour
 from pourwright.physics import mould_flow
 from pourwright.rise import RisingFoam
+from pourwright.shot.pillars import ridges
 from pourwright.shot.strip import strip_fill
 
 MOST_CELLS = 120_000
@@ -23,9 +24,9 @@ _STEPS += [(1, 1, 1), (1, 1, -1), (1, -1, 1), (-1, 1, 1)]
 
 @dataclass(frozen=True, eq=False)
 class Knit:
-    """Where the fronts of two ports meet."""
+    """Where the fronts of two ports meet, or those of one behind a pillar."""
 
-    ports: tuple[str, str]
+    ports: tuple[str, str]  # the same twice: foam of one port that went round something
     point_m: np.ndarray  # (3,) middle, shell axes
     area_m2: float  # about; to a third
 
@@ -87,7 +88,10 @@ def flow_of(
         thickness_m=thickness_m,
         over_thickness=length / thickness_m,
         last_point_m=_frozen(cavity.frame.to_shell(points[last])),
-        knits=_knits(cavity, grid.links, source, reached, points, names, cell),
+        knits=(
+            *_knits(cavity, grid.links, source, reached, points, names, cell),
+            *_behind(cavity, grid, far, source, names),
+        ),
         drop_pa=strip.drop_pa,
         running_drop_pa=drop_before_gel(foam, length, thickness_m),
         near_density_kg_m3=density_kg_m3 * dense,
@@ -111,6 +115,7 @@ class _Grid:
     points: np.ndarray
     volume_m3: np.ndarray
     links: coo_array
+    beside: np.ndarray  # (n, 6) cells on both sides along each axis, -1 for none
     cell_m: float
 
 
@@ -129,17 +134,21 @@ def _coarse(cavity: Cavity, graph: LevelGraph, pour: Pour) -> _Grid:
     points = cavity.grid.origin_m + low * cavity.grid.cell_m + (index + 0.5) * cell
     volume = np.bincount(which, cavity.fraction[tuple(at.T)] / 255.0 * cavity.grid.cell_m**3, len(coarse))
     rows, cols, away = [], [], []
-    for step in _STEPS:
+    beside = np.full((len(coarse), 6), -1, np.int64)
+    for number, step in enumerate(_STEPS):
         there = np.ravel_multi_index(tuple((index + step).T), tuple(shape), mode="clip")
         ok = ((index + step >= 0) & (index + step < shape)).all(axis=1)
         place = np.searchsorted(coarse, there)
         ok &= (place < len(coarse)) & (coarse[np.minimum(place, len(coarse) - 1)] == there)
+        if number < 3:
+            beside[ok, 2 * number] = place[ok]
+            beside[place[ok], 2 * number + 1] = np.flatnonzero(ok)
         rows.append(np.flatnonzero(ok))
         cols.append(place[ok])
         away.append(np.full(int(ok.sum()), cell * float(np.linalg.norm(step))))
     n = len(coarse)
     links = coo_array((np.concatenate(away), (np.concatenate(rows), np.concatenate(cols))), shape=(n, n)).tocsr()
-    return _Grid(points, volume, links, cell)
+    return _Grid(points, volume, links, beside, cell)
 
 
 def _knits(
@@ -165,6 +174,23 @@ def _knits(
             place = _frozen(cavity.frame.to_shell(middle))
             out.append(Knit((ports[0], ports[1]), place, float(both.sum()) * cell_m**2))
     return tuple(sorted(out, key=lambda knit: -knit.area_m2))
+
+
+def _behind(
+    cavity: Cavity, grid: _Grid, far_m: np.ndarray, source: np.ndarray, names: dict[int, str]
+) -> tuple[Knit, ...]:
+    """Where foam of one port meets itself; what lies where two ports meet is left out."""
+    pairs = grid.links.tocoo()
+    mixed = np.zeros(len(far_m), bool)
+    mixed[pairs.row[source[pairs.row] != source[pairs.col]]] = True
+    mixed[pairs.col[source[pairs.row] != source[pairs.col]]] = True
+    out = []
+    for cells, area in ridges(far_m, grid.beside, grid.links, grid.cell_m):
+        own = cells[~mixed[cells]]
+        if 2 * len(own) > len(cells):
+            name = names[int(source[own[0]])]
+            out.append(Knit((name, name), _frozen(cavity.frame.to_shell(grid.points[own].mean(axis=0))), area))
+    return tuple(out)
 
 
 def _frozen(array: np.ndarray) -> np.ndarray:

@@ -49,7 +49,11 @@ def packing_lines(plan: Plan) -> list[str]:
         )
         for knit in flow.knits:
             middle = standing_place(plan.frame.to_standing(knit.point_m))
-            lines.append(f"pour {flow.pour}: fronts of {knit.ports[0]} and {knit.ports[1]} meet {middle}")
+            one, other = knit.ports
+            fronts = (
+                f"fronts of {one} and {other} meet" if one != other else f"foam of {one} meets itself behind something"
+            )
+            lines.append(f"pour {flow.pour}: {fronts}, {middle}, on about {units.area(knit.area_m2)}")
     return lines
 
 
