@@ -90,7 +90,7 @@ def flow_of(
         last_point_m=_frozen(cavity.frame.to_shell(points[last])),
         knits=(
             *_knits(cavity, grid.links, source, reached, points, names, cell),
-            *_behind(cavity, grid, far, source, names),
+            *_behind(cavity, grid, far, source, names, thickness_m),
         ),
         drop_pa=strip.drop_pa,
         running_drop_pa=drop_before_gel(foam, length, thickness_m),
@@ -177,7 +177,7 @@ def _knits(
 
 
 def _behind(
-    cavity: Cavity, grid: _Grid, far_m: np.ndarray, source: np.ndarray, names: dict[int, str]
+    cavity: Cavity, grid: _Grid, far_m: np.ndarray, source: np.ndarray, names: dict[int, str], gap_m: float
 ) -> tuple[Knit, ...]:
     """Where foam of one port meets itself; what lies where two ports meet is left out."""
     pairs = grid.links.tocoo()
@@ -185,7 +185,7 @@ def _behind(
     mixed[pairs.row[source[pairs.row] != source[pairs.col]]] = True
     mixed[pairs.col[source[pairs.row] != source[pairs.col]]] = True
     out = []
-    for cells, area in ridges(far_m, grid.beside, grid.links, grid.cell_m):
+    for cells, area in ridges(far_m, grid.beside, grid.links, grid.cell_m, gap_m):
         own = cells[~mixed[cells]]
         if 2 * len(own) > len(cells):
             name = names[int(source[own[0]])]

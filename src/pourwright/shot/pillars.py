@@ -10,10 +10,14 @@ BENT = 0.5
 """Fall of the way on both sides of a ridge, summed, a cell a cell: fronts that meet flatter leave no line; our
 judgement, no published source."""
 LEAST_CELLS = 4
+LEAST_SHARE = 0.25
+"""Of the square of the gap: a smaller line is none that weakens a part; our judgement, no published source."""
 MOST = 12
 
 
-def ridges(far_m: np.ndarray, beside: np.ndarray, links: coo_array, cell_m: float) -> list[tuple[np.ndarray, float]]:
+def ridges(
+    far_m: np.ndarray, beside: np.ndarray, links: coo_array, cell_m: float, gap_m: float
+) -> list[tuple[np.ndarray, float]]:
     """Ridges of the way from a port: cells (k,) of each and its area [m2], the largest first.
 
     Parameters
@@ -24,7 +28,8 @@ def ridges(far_m: np.ndarray, beside: np.ndarray, links: coo_array, cell_m: floa
         Cells on both sides along each axis, -1 for none.
     links : sparse array (n, n)
         Cells that touch.
-    cell_m : float
+    cell_m, gap_m : float
+        Of the gap the foam flows in: ridges less than `LEAST_SHARE` of its square are left out.
 
     Notes
     -----
@@ -55,6 +60,7 @@ def ridges(far_m: np.ndarray, beside: np.ndarray, links: coo_array, cell_m: floa
     out = []
     for k in range(pieces):
         mine = cells[piece == k]
-        if len(mine) >= LEAST_CELLS:
-            out.append((mine, float(np.linalg.norm(counts[mine].sum(axis=0))) * cell_m**2))
+        area = float(np.linalg.norm(counts[mine].sum(axis=0))) * cell_m**2
+        if len(mine) >= LEAST_CELLS and area >= LEAST_SHARE * gap_m**2:
+            out.append((mine, area))
     return sorted(out, key=lambda ridge: -ridge[1])[:MOST]

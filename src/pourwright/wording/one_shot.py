@@ -159,7 +159,10 @@ def fixture_lines(plan: Plan) -> list[str]:
     ]
     spared = [plate.side for plate in fixture.plates if not plate.needed]
     if spared:
-        lines.append(f"no plate at {', '.join(spared)}: the warm skin stands the pressure there")
+        lines.append(
+            f"no plate at {', '.join(spared)}: the warm skin stands the pressure there; clamps of the opposite side "
+            "still need something behind it to hold on to"
+        )
     lines += [_inside(face, fixture) for face in fixture.faces if face.kind != "outer"]
     alike = len({(round(one.seconds, 1), one.by) for one in fixture.releases}) == 1
     for number, one in enumerate(fixture.releases[:1] if alike else fixture.releases, 1):
