@@ -40,3 +40,9 @@ def test_densities_of_water():
     """999.10 and 1026.02 kg/m3 at 15 °C (ITTC), 62.4 lb/ft3 of the regulation."""
     assert pytest.approx((999.10, 1026.02), abs=0.005) == (buoyancy.FRESH_WATER, buoyancy.SEA_WATER)
     assert pytest.approx(WATER, rel=1e-6) == buoyancy.HANDBOOK_WATER
+
+
+def test_a_cubic_metre_of_steel_hangs_lighter_by_the_water_it_displaces():
+    """Archimedes: 7850 kg in air, and 62.4 lb/ft3 of water less when it hangs in it."""
+    hangs = 7850.0 - 62.4 * LB / FT3
+    assert buoyancy.dry_weight(hangs, 7850.0) == pytest.approx(7850.0, rel=1e-6)
