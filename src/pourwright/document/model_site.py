@@ -61,6 +61,8 @@ class InsertDoc(Block):
     diameter_m: float = about("its diameter")
     depth_m: float = about("depth of foam along it")
     head_m: Number = about("diameter of its head; null: none")
+    plate_m: Number = earlier("diameter of a plate bonded to the skin where it goes in; null: none")
+    bond_pa: Number = earlier("what that bond may bear for good; null: not given")
 
 
 class RodDoc(Block):

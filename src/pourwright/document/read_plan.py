@@ -13,7 +13,8 @@ from pourwright.document.model import PlanDocument
 from pourwright.document.surface_file import kept_surface
 from pourwright.document.write_site import part_from, site_from
 from pourwright.errors import FileError, ShellError, UsageError
-from pourwright.outcome import FoamSolid, Piece, Site, Surface, item_parts
+from pourwright.outcome import FoamSolid, Piece, Site, SkinSolid, Surface, item_parts
+from pourwright.physics.foam_strength import random_field_modulus
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.shell import (
@@ -27,6 +28,8 @@ from pourwright.shell import (
     WallRegion,
     skin_material,
 )
+
+_CARRIES = ("youngs_modulus_pa", "poisson", "design_stress_pa")
 
 
 def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
@@ -63,12 +66,15 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
             compressive_pa=_value(plan, "compressive_strength_pa") if all_foam else math.nan,
             shear_pa=_value(plan, "shear_strength_pa") if all_foam else math.nan,
             grade_density_kg_m3=_value(plan, "free_rise_density_kg_m3"),
+            modulus_pa=_modulus_in_place(plan) if all_foam else math.nan,
+            poisson=_value(plan, "poisson"),
         ),
         skin_title=plan.shell.material.title,
         skin_kg_m3=plan.shell.material.values["density_kg_m3"].value or math.nan,
         enclosed_m3=plan.shell.enclosed_m3,
         area_m2=plan.shell.area_m2,
         open_ends=len(plan.shell.openings),
+        skin=_skin_solid(plan),
         bands=bands_of(plan),
         regions=regions_of(plan),
         gauge=gauge_of(plan),
@@ -209,6 +215,24 @@ def _shell_file(plan: PlanDocument, folder: Path, shell: Path | None) -> Path | 
 def _value(plan: PlanDocument, name: str) -> float:
     cited = plan.foam.values.get(name)
     return math.nan if cited is None or cited.value is None else cited.value
+
+
+def _modulus_in_place(plan: PlanDocument) -> float:
+    """Of the foam at its lowest density: the grade's own modulus, moved as published foams move with density."""
+    low, own = _density_in_place(plan).low, _value(plan, "free_rise_density_kg_m3")
+    modulus = _value(plan, "compressive_modulus_pa")
+    if not (low > 0 and own > 0):
+        return math.nan
+    return modulus * min(1.0, float(random_field_modulus(low) / random_field_modulus(own)))
+
+
+def _skin_solid(plan: PlanDocument) -> SkinSolid | None:
+    """The skin as it carries what is fixed to it; None where the plan does not say enough."""
+    block = plan.shell.material
+    found = [cited.value if (cited := block.values.get(name)) is not None else None for name in _CARRIES]
+    stiff, poisson, design = (math.nan if value is None else value for value in found)
+    spread = max((band.spread for band in bands_of(plan)), default=0.0)
+    return None if math.isnan(stiff) else SkinSolid(stiff, poisson, design, block.foam_bonds, spread)
 
 
 def _density_in_place(plan: PlanDocument) -> Range:

@@ -20,7 +20,7 @@ from pourwright.intake.fields import (
     taken,
 )
 from pourwright.intake.site_tables import AREAL, FORCE, SpotTable, Weight, areal_words, force_words
-from pourwright.outcome import Box, Combination, Load, Places, Rod, Spot
+from pourwright.outcome import Box, Combination, Insert, Load, Places, Rod, Spot
 from pourwright.units import show
 
 KINDS = ("wind", "snow", "ice", "earthquake", "water", "person", "handling", "other")
@@ -107,6 +107,12 @@ class InsertTable(Table):
     diameter: Annotated[float, lengths(0.002, 1.0)] = needed("diameter in the foam")
     depth: Annotated[float, lengths(0.005, 2.0)] = needed("depth of foam along it")
     head: Annotated[float | None, lengths(0.002, 2.0)] = taken(None, "diameter of a plate or head at its inner end")
+    skin_plate: Annotated[float | None, lengths(0.01, 2.0)] = taken(
+        None, "diameter of a stiff plate or washer bonded to the skin where the insert goes through it"
+    )
+    skin_bond: Annotated[float | None, key(Due(units.PRESSURE, show.pressure, 1e3, 1e8))] = taken(
+        None, "stress that its bond to the skin may be given for good, by whoever designs it"
+    )
 
 
 class AnchorTable(SpotTable):
@@ -142,6 +148,25 @@ def places_of(table: PlacesTable | None) -> Places:
                 raise JobError(f"places.keep_out[{k}].{high}", getattr(box, high), f"must be beyond {low}")
     boxes = tuple(Box(box.left, box.right, box.base, box.top) for box in table.keep_out)
     return Places(tuple(table.studs), tuple(table.joints), table.spacing, boxes)
+
+
+def insert_of(table: InsertTable | None, at: str) -> Insert | None:
+    """An anchor's insert; ``at`` is the key of its anchor.
+
+    Raises
+    ------
+    JobError
+        A head or a plate that is no wider than the insert, a bond of no plate.
+    """
+    if table is None:
+        return None
+    for name in ("head", "skin_plate"):
+        wide = getattr(table, name)
+        if wide is not None and wide <= table.diameter:
+            raise JobError(f"{at}.insert.{name}", wide, "must be wider than the insert's diameter")
+    if table.skin_bond is not None and table.skin_plate is None:
+        raise JobError(f"{at}.insert.skin_bond", table.skin_bond, "is the bond of insert.skin_plate: give that too")
+    return Insert(table.diameter, table.depth, table.head, table.skin_plate, table.skin_bond)
 
 
 def rod_of(table: RodTable | None) -> Rod | None:

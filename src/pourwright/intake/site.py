@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pourwright.errors import JobError
-from pourwright.intake.hang_tables import AnchorTable, LoadTable, combination_of, load_of, places_of, rod_of
+from pourwright.intake.hang_tables import AnchorTable, LoadTable, combination_of, insert_of, load_of, places_of, rod_of
 from pourwright.intake.shapes import PAIRS, shape_of, spot_of
 from pourwright.intake.site_tables import (
     BoatTable,
@@ -17,7 +17,7 @@ from pourwright.intake.site_tables import (
     StandTable,
     radians,
 )
-from pourwright.outcome import Anchor, Boat, Hang, Hook, Insert, Item, Leg, Load, Site, Spot, Stand
+from pourwright.outcome import Anchor, Boat, Hang, Hook, Item, Leg, Load, Site, Spot, Stand
 from pourwright.ranges import Range
 
 if TYPE_CHECKING:
@@ -89,9 +89,6 @@ def _item(table: ItemTable, key: str) -> Item:
 
 
 def _anchor(table: AnchorTable, key: str) -> Anchor:
-    insert = table.insert
-    if insert is not None and insert.head is not None and insert.head <= insert.diameter:
-        raise JobError(f"{key}.insert.head", insert.head, "must be wider than the insert's diameter")
     return Anchor(
         name=table.name,
         spot=spot_of(table, key, (PAIRS[0], PAIRS[2])),
@@ -99,7 +96,7 @@ def _anchor(table: AnchorTable, key: str) -> Anchor:
         shear_n=table.shear,
         pull_n=table.pull,
         breaking=table.rating == "breaking",
-        insert=None if insert is None else Insert(insert.diameter, insert.depth, insert.head),
+        insert=insert_of(table.insert, key),
         rod=rod_of(table.rod),
     )
 

@@ -24,7 +24,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.model import Outcome, StiffnessGain
     from pourwright.outcome.moments import Moments, cavity_moments
     from pourwright.outcome.parts import FINISHED, Part, mass_parts
-    from pourwright.outcome.piece import FoamSolid, Piece, Surface
+    from pourwright.outcome.piece import FoamSolid, Piece, SkinSolid, Surface
     from pourwright.outcome.predict import predict
     from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
     from pourwright.outcome.site import (
@@ -111,6 +111,7 @@ __all__ = [
     "Shape",
     "Silhouette",
     "Site",
+    "SkinSolid",
     "SlingResult",
     "SlungStage",
     "Spot",

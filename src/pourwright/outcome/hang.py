@@ -10,7 +10,7 @@ import numpy as np
 from pourwright.errors import UsageError
 from pourwright.outcome.factors import chosen_factor
 from pourwright.outcome.hang_cases import Judged, anchor_checks, judge, load_cases, lost_words, one_gone, use_of
-from pourwright.outcome.hang_checks import Rule, anchor_rules
+from pourwright.outcome.hang_checks import anchor_rules
 from pourwright.outcome.hang_model import AnchorLoad, HangResult, LoadCase
 from pourwright.outcome.hang_setup import SetUp, loads_on, set_up
 from pourwright.outcome.hang_solve import Hung, Situation, situation
@@ -22,6 +22,7 @@ from pourwright.outcome.piece import GRAVITY, Piece, Surface
 from pourwright.outcome.silhouette import Silhouette, six_views
 from pourwright.outcome.site import Anchor, Hang
 from pourwright.outcome.wall.hang_loads import Combined
+from pourwright.outcome.wall.rule import Rule
 from pourwright.outcome.wall.traced import Traced, traced_anchors
 from pourwright.ranges import Range
 
@@ -70,7 +71,7 @@ def hang(piece: Piece, surface: Surface, views: tuple[Silhouette, ...] = ()) -> 
     factor = chosen_factor("", asked.factor_value, asked.factor_reference)
     anchors = piece.site.anchors
     rules = tuple(
-        anchor_rules(anchor, piece.foam, factor, traced) for anchor, traced in zip(anchors, made.traced, strict=True)
+        anchor_rules(anchor, piece, factor, traced) for anchor, traced in zip(anchors, made.traced, strict=True)
     )
     against = made.against
     views = views or six_views(against.frame.to_standing(surface.vertices_m), surface.faces)

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.lifts import Check
-from pourwright.outcome.hang_checks import Rule
 from pourwright.outcome.hang_model import CaseForce, CombinedUse, LoadCase, OneGone
 from pourwright.outcome.hang_solve import Hung, Situation, Way
 from pourwright.outcome.wall.hang_loads import Combined
+from pourwright.outcome.wall.rule import Rule
 
 BEARS, FREE = "the back bears on the wall", "nothing bears on the wall"
 

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.findings import Verdict
-from pourwright.lifts import Check
-from pourwright.outcome.piece import FoamSolid
+from pourwright.outcome.piece import FoamSolid, Piece
 from pourwright.outcome.site import Anchor, Rod
+from pourwright.outcome.wall.rule import Rule, unknown_rule
+from pourwright.outcome.wall.skin_joint import skin_rules
 from pourwright.outcome.wall.traced import Traced
 from pourwright.physics.wall_anchors import (
     head_crush_pull,
@@ -46,49 +44,15 @@ COLLAPSE_POWER, SHEAR_POWER = 1.5, 1.098  # how compressive and shear strength f
 STRONGER = "a stronger anchor, or more of them"
 LONGER = "a longer or wider insert, more anchors, or carry the anchor to the skin"
 
-NO_BALANCE = "the piece is not in balance, so its loads are not known"
 
-Loads = Callable[[np.ndarray, np.ndarray], np.ndarray]
-
-
-@dataclass(frozen=True, eq=False)
-class Rule:
-    """What an anchor's loads are checked against: ``value`` of its shear and its force out of the wall (pull above 0).
-
-    ``limit`` is nan where it is not known; such a rule is never said to be kept.
-    """
-
-    name: str
-    unit: str
-    limit: float
-    source: str
-    remedy: str
-    value: Loads
-
-    def check(self, name: str, value: float) -> Check:
-        """The check of one anchor's greatest value."""
-        if math.isnan(self.limit):
-            return Check(name, value, self.limit, self.unit, Verdict.UNKNOWN, self.source, self.remedy)
-        if math.isnan(value):
-            return Check(
-                name, value, self.limit, self.unit, Verdict.UNKNOWN, NO_BALANCE, "anchor it so that it is in balance"
-            )
-        over = value > self.limit
-        return Check(
-            name,
-            value,
-            self.limit,
-            self.unit,
-            Verdict.OVER if over else Verdict.OK,
-            self.source,
-            self.remedy if over else "",
-        )
-
-
-def anchor_rules(anchor: Anchor, foam: FoamSolid, factor: Cited | None, traced: Traced) -> tuple[Rule, ...]:
+def anchor_rules(anchor: Anchor, piece: Piece, factor: Cited | None, traced: Traced) -> tuple[Rule, ...]:
     """Everything that one anchor is checked against."""
     ratings = _rating_rules(anchor, factor)
-    return (*ratings, *_insert_rules(anchor, foam, traced), *_rod_rules(anchor, traced, ratings))
+    joint: tuple[Rule, ...] = ()
+    if anchor.insert is not None:
+        skin = None if piece.skin is None else piece.skin.at(traced.arm_m - traced.gap_m)
+        joint = skin_rules(anchor.insert, skin, piece.foam, traced, len(piece.site.anchors) - 1)
+    return (*ratings, *_insert_rules(anchor, piece.foam, traced), *joint, *_rod_rules(anchor, traced, ratings))
 
 
 def _rating_rules(anchor: Anchor, factor: Cited | None) -> tuple[Rule, ...]:
@@ -97,11 +61,11 @@ def _rating_rules(anchor: Anchor, factor: Cited | None) -> tuple[Rule, ...]:
     Shear and pull together by the straight line V/V0 + N/N0, which is on the safe side of every curved rule.
     """
     if anchor.shear_n is None and anchor.pull_n is None:
-        return (_unknown("rating", "no rating given", "give anchor.shear and anchor.pull"),)
+        return (unknown_rule("rating", "no rating given", "give anchor.shear and anchor.pull"),)
     if anchor.breaking and factor is None:
         words = "the rating is a breaking load and the job names no design factor"
         return (
-            _unknown(
+            unknown_rule(
                 "rating", words, "give hang.factor_value with its reference, or a working load with rating = 'working'"
             ),
         )
@@ -136,7 +100,7 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, traced: Traced) -> tuple[Rule
     if insert is None:
         words = "the job does not say what holds this anchor inside the piece"
         remedy = "give anchor.insert, or have the joint between anchor and skin designed"
-        return (_unknown("hold in the piece", words, remedy),)
+        return (unknown_rule("hold in the piece", words, remedy),)
     thin = min(1.0, foam.density_kg_m3.low / foam.grade_density_kg_m3)
     crush = SUSTAINED.value * foam.compressive_pa * thin**COLLAPSE_POWER
     shear = SUSTAINED.value * foam.shear_pa * thin**SHEAR_POWER
@@ -161,11 +125,6 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, traced: Traced) -> tuple[Rule
         Rule("foam bearing round the insert", "Pa", crush, bed, LONGER, lambda v, _: pressure * v),
         Rule("insert pulled out of the foam", "N", holds, f"{how}; {source}", LONGER, _pull),
         Rule("insert pushed into the foam", "N", shaft, f"foam shears along the shaft; {source}", LONGER, _push),
-        _unknown(
-            "skin round the insert",
-            "no long-term bearing strength of the skin is known here",
-            "have the joint between insert and skin designed",
-        ),
     )
 
 
@@ -177,7 +136,7 @@ def _rod_rules(anchor: Anchor, traced: Traced, ratings: tuple[Rule, ...]) -> tup
             "the job does not give the rod: how it bends across a gap, and buckles where it is pushed, is not computed"
         )
         remedy = f"give anchor.rod, or have it designed; it is free over {1e3 * arm:.0f} mm"
-        return (_unknown("rod between insert and wall", why, remedy),)
+        return (unknown_rule("rod between insert and wall", why, remedy),)
     thicker = "a thicker rod, or less gap"
     given = f"stress given in the job; rod free over {1e3 * arm:.0f} mm, held at one end"
     pushed = rod_push(rod.stress_pa, rod.modulus_pa, rod.diameter_m, arm, EULER.value)
@@ -205,15 +164,11 @@ def _plate_rule(rod: Rod, arm: float, ratings: tuple[Rule, ...]) -> Rule:
         missing = (
             "rod.plate, the side of the plate on the wall" if side is None else "anchor.pull, and hang.factor_value"
         )
-        return _unknown(name, f"the shear stands {1e3 * arm:.0f} mm off the wall and may prise", f"give {missing}")
+        return unknown_rule(name, f"the shear stands {1e3 * arm:.0f} mm off the wall and may prise", f"give {missing}")
     source = "plate stiff, turning about its edge, one fixing in its middle; rating as for pull"
     return Rule(
         name, "N", limit, source, "a wider plate, or less gap", lambda v, out: plate_pull(v, _pull(v, out), arm, side)
     )
-
-
-def _unknown(name: str, why: str, remedy: str) -> Rule:
-    return Rule(name, "N", math.nan, why, remedy, lambda shear, _: np.full(np.shape(shear), math.nan))
 
 
 def _shear(shear: np.ndarray, _: np.ndarray) -> np.ndarray:

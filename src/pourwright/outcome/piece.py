@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+import math
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -26,6 +27,24 @@ class FoamSolid:
     compressive_pa: float  # at the grade's own density ...
     shear_pa: float
     grade_density_kg_m3: float  # ... which is this
+    modulus_pa: float = math.nan  # at its lowest density in place
+    poisson: float = math.nan
+
+
+@dataclass(frozen=True, slots=True)
+class SkinSolid:
+    """The skin as it carries what is fixed to it."""
+
+    youngs_pa: float
+    poisson: float
+    design_pa: float  # design stress
+    foam_bonds: bool
+    spread: float  # share by which the wall may be thinner
+    wall_m: float = math.nan  # at the thin end of its range, where it is known
+
+    def at(self, wall_m: float) -> SkinSolid:
+        """The skin where it is about so thick."""
+        return replace(self, wall_m=wall_m * (1.0 - self.spread))
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +62,7 @@ class Piece:
     enclosed_m3: float
     area_m2: float
     open_ends: int  # rims that were capped flat
+    skin: SkinSolid | None = None  # None: not known
     bands: tuple[WallBand, ...] = ()  # how thick the skin is; none where the mesh shows both faces
     regions: tuple[WallRegion, ...] = ()  # of it with a wall of their own
     gauge: WallGauge | None = None  # walls measured at points

@@ -119,6 +119,8 @@ class Insert:
     diameter_m: float
     depth_m: float  # of foam along it
     head_m: float | None = None  # diameter of a plate or head at its inner end
+    plate_m: float | None = None  # diameter of a stiff plate bonded to the skin where it goes in
+    bond_pa: float | None = None  # what that bond may bear for good
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,6 +11,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.structure.filled import Filled
+    from pourwright.structure.fixing import Fixing, FixingStress, fixing_stress
     from pourwright.structure.foam import FoamBlock, Joint, foam_block, join
     from pourwright.structure.gains import Loads, piece_gains
     from pourwright.structure.mesh import SkinMesh, even_mesh, skin_mesh
@@ -37,6 +38,8 @@ __all__ = [
     "HARDLY_THINNER",
     "RESTS",
     "Filled",
+    "Fixing",
+    "FixingStress",
     "FoamBlock",
     "Gain",
     "Joint",
@@ -53,6 +56,7 @@ __all__ = [
     "Under",
     "bed",
     "even_mesh",
+    "fixing_stress",
     "foam_block",
     "higher_start",
     "join",

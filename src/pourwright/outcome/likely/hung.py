@@ -10,7 +10,6 @@ import numpy as np
 
 from pourwright.outcome.balance import corner_centres
 from pourwright.outcome.hang_cases import judge
-from pourwright.outcome.hang_checks import Rule
 from pourwright.outcome.hang_model import LoadCase
 from pourwright.outcome.hang_setup import SetUp
 from pourwright.outcome.hang_solve import Hung, Situation, situation
@@ -18,6 +17,7 @@ from pourwright.outcome.likely.causes import causes_of, corners_of_known_wall, d
 from pourwright.outcome.likely.spread import LikelyAnchor, LikelyHang, likely_of, shares_of
 from pourwright.outcome.piece import Piece
 from pourwright.outcome.wall.hang_loads import Combined
+from pourwright.outcome.wall.rule import Rule
 
 SOLVED = 1024
 """Draws that are solved for their loads."""

@@ -13,7 +13,7 @@ from pourwright.errors import AnchorError, UsageError
 from pourwright.outcome.factors import chosen_factor
 from pourwright.outcome.hang import hang
 from pourwright.outcome.hang_cases import judge
-from pourwright.outcome.hang_checks import Rule, anchor_rules
+from pourwright.outcome.hang_checks import anchor_rules
 from pourwright.outcome.hang_model import HangResult
 from pourwright.outcome.hang_setup import SetUp, loads_on, set_up
 from pourwright.outcome.hang_solve import situation
@@ -22,6 +22,7 @@ from pourwright.outcome.silhouette import Silhouette, six_views
 from pourwright.outcome.site import Anchor, Hang, Spot
 from pourwright.outcome.verdict import refusals, unknowns
 from pourwright.outcome.wall.hang_loads import Combined
+from pourwright.outcome.wall.rule import Rule
 from pourwright.outcome.wall.suggest_bound import in_line, lower_bounds
 from pourwright.outcome.wall.traced import Traced, trace
 
@@ -112,7 +113,7 @@ def suggest(piece: Piece, surface: Surface, count: int) -> Suggestion:
     like = piece.site.anchors[0]
 
     def rules_of(traced: Traced) -> tuple[Rule, ...]:
-        known = tuple(r for r in anchor_rules(like, piece.foam, factor, traced) if not math.isnan(r.limit))
+        known = tuple(r for r in anchor_rules(like, piece, factor, traced) if not math.isnan(r.limit))
         return known or (Rule("load", "N", 1.0, "", "", lambda v, out: np.hypot(v, out)),)
 
     search = _Search(made, piece, asked, like, _fewer(loads_on(piece, made, views)), rules_of)

@@ -1,0 +1,90 @@
+"""The skin at an insert: known where a plate is bonded to it, unknown with its reason everywhere else."""
+
+import math
+from dataclasses import replace
+
+import pytest
+
+from pourwright.outcome import Anchor, Hang, Insert, Site, SkinSolid, Spot, hang, refusals, unknowns
+from pourwright.shell import WallBand
+
+OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)
+GRP = SkinSolid(6.5e9, 0.33, 1.3e7, True, 0.1)
+PLATE = Insert(0.03, 0.2, plate_m=0.1, bond_pa=2e5)
+
+
+def hung(made, lump, insert, skin=GRP, kg=20.0, apart=0.3, modulus=8e6):
+    places = ((0.5 - apart, 0.5 - apart), (0.5 + apart, 0.5 - apart), (0.5 - apart, 0.5 + apart), (0.5 + apart,) * 2)
+    anchors = tuple(
+        Anchor(f"A{k}", Spot(from_left_m=x, from_base_m=z), insert=insert) for k, (x, z) in enumerate(places, 1)
+    )
+    piece, surface = made([lump(kg, (0.0, 0.0, 0.0))], Site(anchors=anchors, hang=Hang(OUT, UP)))
+    foam = replace(piece.foam, modulus_pa=modulus, poisson=0.3)
+    bands = (WallBand("wall", -math.inf, math.inf, 0.006, 0.1),)
+    return hang(replace(piece, skin=skin, foam=foam, bands=bands), surface)
+
+
+def check(result, rule, anchor=0):
+    load = result.anchors[anchor]
+    (found,) = [one for one in load.checks if one.name == f"{load.name}: {rule}"]
+    return found
+
+
+def test_a_plate_bonded_to_the_skin_is_checked(made, lump):
+    result = hung(made, lump, PLATE)
+    for rule in ("skin round the insert", "foam behind the plate", "bond of the plate to the skin"):
+        one = check(result, rule)
+        assert one.verdict in ("ok", "over")
+        assert one.value > 0
+    assert check(result, "skin round the insert").limit == pytest.approx(0.5 * 1.3e7)
+    assert "EN 14509" in check(result, "skin round the insert").source
+    assert not [name for name in unknowns(result) if "skin" in name]
+
+
+def test_all_that_the_insert_brings_goes_in(made, lump):
+    """Twice the weight is twice the stress; and the bond by hand: pull, shear and its moment with the wall as arm."""
+    one, two = (check(hung(made, lump, PLATE, kg=kg), "skin round the insert").value for kg in (20.0, 40.0))
+    assert two == pytest.approx(2 * one, rel=1e-6)
+    result = hung(made, lump, PLATE)
+    load = result.anchors[0]
+    area, arm = math.pi * 0.1**2 / 4, 0.006
+    shear, out = load.most_shear_n, max(load.most_pull_n, load.most_push_n)
+    due = (shear + out) / area + 32 * shear * arm / (math.pi * 0.1**3)
+    assert check(result, "bond of the plate to the skin").value == pytest.approx(due, rel=1e-6)
+
+
+def test_a_wider_plate_is_easier_on_the_skin_and_a_heavy_piece_is_over(made, lump):
+    narrow, wide = (
+        check(hung(made, lump, replace(PLATE, plate_m=size)), "skin round the insert").value for size in (0.06, 0.16)
+    )
+    assert wide < narrow
+    assert any("skin round the insert" in name for name in refusals(hung(made, lump, PLATE, kg=4000.0)))
+
+
+def test_neighbours_add(made, lump):
+    alone, beside = (check(hung(made, lump, PLATE, apart=apart), "skin round the insert") for apart in (0.3, 0.06))
+    assert "for the anchors beside it" in beside.source
+    assert beside.value > alone.value
+
+
+@pytest.mark.parametrize(
+    ("insert", "skin", "modulus", "why"),
+    [
+        (replace(PLATE, plate_m=None, bond_pa=None), GRP, 8e6, "no plate on it is given"),
+        (PLATE, replace(GRP, foam_bonds=False), 8e6, "does not bond"),
+        (PLATE, None, 8e6, "no thickness"),
+        (PLATE, GRP, math.nan, "no foam is known"),
+        (replace(PLATE, plate_m=0.7), GRP, 8e6, "overlap"),
+    ],
+)
+def test_what_cannot_be_computed_is_unknown(made, lump, insert, skin, modulus, why):
+    one = check(hung(made, lump, insert, skin=skin, modulus=modulus), "skin round the insert")
+    assert one.verdict == "unknown"
+    assert math.isnan(one.limit)
+    assert why in one.source
+
+
+def test_a_bond_without_its_strength_is_unknown(made, lump):
+    one = check(hung(made, lump, replace(PLATE, bond_pa=None)), "bond of the plate to the skin")
+    assert one.verdict == "unknown"
+    assert "skin_bond" in one.remedy
