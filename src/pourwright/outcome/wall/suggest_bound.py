@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 if TYPE_CHECKING:
-    from pourwright.outcome.hang_checks import Rule
+    from pourwright.outcome.wall.rule import Rule
 
 FLAT = 0.01
 """Three anchors and more whose spread across is a tenth of that along (squared) are no pattern (our judgement)."""

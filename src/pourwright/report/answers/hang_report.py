@@ -14,9 +14,10 @@ import shapely
 from ezdxf.filemanagement import new
 
 from pourwright import units
-from pourwright.outcome import CaseForce, HangResult, LoadCase, Piece, Surface, silhouette
+from pourwright.outcome import CaseForce, HangResult, Load, LoadCase, Piece, Spot, Surface, silhouette
 from pourwright.plaintext import shown
 from pourwright.report.answers.hang_page import case_section, hang_page
+from pourwright.report.answers.hang_template import template_files
 from pourwright.report.page import Page, Rows, Section
 from pourwright.wording.checks import ESTIMATE, factor_line, force, mass_range
 
@@ -24,12 +25,13 @@ DATUM = "datum: the left-most and the lowest point of the hanging piece, facing 
 
 
 def hang_files(piece: Piece, result: HangResult, surface: Surface, made: str) -> dict[str, bytes]:
-    """``report.html``, ``hang_anchors.csv``, ``hang_cases.csv`` and ``hang_anchors.dxf`` by name."""
+    """The report, its tables, the drawing of the wall and the paper to drill and tape by, by name."""
     return {
         "report.html": shown(report_html(piece, result, made)).encode(),
         "hang_anchors.csv": shown(anchors_csv(result)).encode(),
         "hang_cases.csv": shown(cases_csv(result)).encode(),
         "hang_anchors.dxf": shown(anchors_dxf(piece, result, surface)).encode(),
+        **{name: shown(text).encode() for name, text in template_files(piece, result, surface).items()},
     }
 
 
@@ -73,11 +75,56 @@ def _given(piece: Piece, result: HangResult) -> Section:
     rows = (
         ()
         if asked is None
-        else tuple((load.name, load.kind, load.way, load.reference or "no reference given") for load in asked.loads)
+        else tuple(
+            (load.name, load.kind, load.way, load_size(load), load.reference or "no reference given")
+            for load in asked.loads
+        )
     )
     lines = (factor_line(result.factor), "no load beside the weight is given" if not rows else "")
-    table = Rows(("load", "kind", "pushes", "reference"), rows) if rows else None
+    table = Rows(("load", "kind", "pushes", "size", "reference"), rows) if rows else None
     return Section("Loads and factors given", tuple(line for line in lines if line), table)
+
+
+def load_size(load: Load) -> str:
+    """How large a load is as the job gives it, and where it acts.
+
+    >>> load_size(Load("gale", "wind", "out", pressure_pa=700.0))
+    '700 Pa (0.102 psi) on its outline'
+    """
+    if load.pressure_pa is not None:
+        return f"{units.pressure(load.pressure_pa)} on its outline"
+    if load.acceleration is not None:
+        return f"{units.share(load.acceleration)} of gravity on every mass"
+    if load.areal_kg_m2 is not None:
+        return f"{areal(load.areal_kg_m2)} on all the outside"
+    spot = "" if load.spot is None else f" at {spot_words(load.spot)}"
+    return f"{force(load.force_n) if load.force_n is not None else units.mass(load.kg or 0.0)}{spot}"
+
+
+def areal(value_kg_m2: float) -> str:
+    """Mass by area, in both systems.
+
+    >>> areal(2.0)
+    '2.00 kg/m² (0.41 lb/ft²)'
+    """
+    feet = float(units.ureg.Quantity(value_kg_m2, "kilogram/meter**2").to("pound/foot**2").magnitude)
+    return f"{units.digits(value_kg_m2)} kg/m² ({units.digits(feet)} lb/ft²)"
+
+
+def spot_words(spot: Spot) -> str:
+    """Where something is, as the job measures it."""
+    if spot.at_m is not None:
+        x, y, z = (units.tape(value) for value in spot.at_m)
+        return f"{x}, {y}, {z} on the file's axes"
+    sides = {
+        "the left": spot.from_left_m,
+        "the right": spot.from_right_m,
+        "the front": spot.from_front_m,
+        "the back": spot.from_back_m,
+        "the base": spot.from_base_m,
+        "the top": spot.from_top_m,
+    }
+    return ", ".join(f"{units.tape(value)} from {side}" for side, value in sides.items() if value is not None)
 
 
 def _lines_in_both(section: Section) -> Section:
