@@ -73,5 +73,8 @@ def test_the_drawing_has_each_anchor_at_its_measures(hung):
 
 
 def test_files_are_named_and_the_table_has_a_row_for_each_anchor(hung):
-    assert set(hang_files(*hung, "x")) == {"report.html", "hang_anchors.csv", "hang_cases.csv", "hang_anchors.dxf"}
+    assert set(hang_files(*hung, "x")) == {
+        *("report.html", "hang_anchors.csv", "hang_cases.csv", "hang_anchors.dxf"),
+        *("back_template.svg", "back_tiles.html", "wall_tape.svg"),
+    }
     assert len(anchors_csv(hung[1]).splitlines()) == 4

@@ -12,10 +12,11 @@ import fast_simplification
 import jinja2
 import numpy as np
 
-from pourwright.cavity import region_mesh
+from pourwright.cavity import PourFrame, region_mesh
 from pourwright.draw.piece_fields import safe_json, skin_fields
 from pourwright.draw.view import toward
 from pourwright.lifts import Lift, Pour
+from pourwright.outcome import hanging_pose
 from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix, shores_of
 from pourwright.report.card import clock_of, starts
@@ -58,13 +59,13 @@ def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
         status=status,
         stop=refused_or_unknown(plan),
         lifts=len(plan.lift_plan.lifts),
-        css=(texts / "piece.css").read_text(encoding="utf-8"),
+        css="".join((texts / name).read_text(encoding="utf-8") for name in ("piece.css", "piece_pick.css")),
         chooser=(texts / "piece_choose.js").read_text(encoding="utf-8"),
         licence=_licence(),
         cautions=caution_lines(plan),
         sides=sides_words(plan.job.grade.sides),
         flat=_flat(plan, {file.name: file for file in pictures}),
-        viewer=(texts / "piece.js").read_text(encoding="utf-8"),
+        viewer="".join((texts / name).read_text(encoding="utf-8") for name in ("piece.js", "piece_pick.js")),
         three=_module("three.module.min.js"),
         orbit=_module("OrbitControls.js"),
         data=safe_json(_data(plan)),
@@ -119,6 +120,7 @@ def _data(plan: Plan) -> dict[str, Any]:
         "size": [round(float(v), 4) for v in plan.frame.size_m],
         "toward": [round(float(v), 4) for v in toward(PAGE_DEG)],
         "said": "Nothing is poured yet. Step through the lifts below; drag to turn, pinch or scroll to come nearer.",
+        "pick": _pick(plan),
         "skin": {"points": _packed(points), "faces": _packed(faces)},
         "fields": skin_fields(plan, points.astype(float)),
         "shown": "",
@@ -140,6 +142,17 @@ def _data(plan: Plan) -> dict[str, Any]:
         "holes": [{"kind": kind, "name": name, "point": _point(plan, at)} for kind, name, at in holes],
         "ends": [{"kind": kind, "name": name, "point": _point(plan, at)} for kind, name, at in ends],
     }
+
+
+def _pick(plan: Plan) -> dict[str, Any]:
+    """What a picked point is told by: the file's own axes, and the hanging piece where the job says how it hangs."""
+    asked = plan.job.site.hang
+    hung = None if asked is None else hanging_pose(plan.skin.vertices_m, asked).frame
+    return {**_axes(plan.frame), "hang": None if hung is None else {**_axes(hung), "size": hung.size_m.tolist()}}
+
+
+def _axes(frame: PourFrame) -> dict[str, Any]:
+    return {"turn": frame.rotation.tolist(), "offset": frame.offset_m.tolist()}
 
 
 def _said(plan: Plan, pour: Pour) -> list[str]:
