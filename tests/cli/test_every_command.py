@@ -33,6 +33,11 @@ factor_value = 4
 factor_reference = "a letter"
 [hook]
 above = "500 mm"
+[moving]
+main = { from_left = "200 mm", from_back = "100 mm", from_top = "40 mm" }
+tail = { from_left = "200 mm", from_front = "60 mm", from_top = "40 mm" }
+hook = "5 kN"
+tail_hook = "5 kN"
 [boat]
 persons = "10 kg"
 """
@@ -52,6 +57,7 @@ COMMANDS = {
     "hang": ("{plan}", "--no-files"),
     "sling": ("{plan}", "--no-files"),
     "stand": ("{plan}", "--no-files"),
+    "move": ("{plan}", "--no-files"),
     "float": ("{plan}", "--no-files"),
     "stiffness": ("{plan}", "--no-files", "--triangles", "1000", "--no-gains"),
 }

@@ -18,6 +18,7 @@ from pourwright.cli import (
     grades,
     hang,
     materials,
+    move,
     plan,
     record,
     sling,
@@ -61,6 +62,7 @@ for module in (
     hang,
     sling,
     stand,
+    move,
     afloat,
     stiffness,
 ):

@@ -174,6 +174,27 @@ class StandDoc(Block):
     pads_m: list[Point] = about("corners of a base plate or feet of the finished piece, shell axes")
 
 
+class MovingDoc(Block):
+    """How the finished piece is moved."""
+
+    main: SpotDoc | None = about("where the main hook holds it; null: it is not turned")
+    tail: SpotDoc | None = about("where the second hook holds it")
+    up: Point | None = about("upwards at the end, shell axes; null: as it hangs or stands")
+    hook_n: Number = about("what the main hoist may carry")
+    tail_hook_n: Number = about("what the second one may carry")
+    rigging_kg: float = about("weight of the rigging")
+    bar_at: list[SpotDoc] = about("points under the ends of a spreader bar")
+    bar_above_m: float = about("from the bar to the hook")
+    bar_n: Number = about("what may push the bar along")
+    lug: Point | None = about("in line with the shackles, shell axes")
+    shackle_n: Number = about("what a shackle may carry in line")
+    cradle: list[SpotDoc] = about("what it lies on")
+    pad_m: float = about("side of each pad")
+    floor_pa: Number = about("what the floor bears")
+    clearance_m: float = about("room in the crate")
+    board_m: float = about("boards of the crate")
+
+
 class BoatDoc(Block):
     """A boat as it is described."""
 
@@ -198,3 +219,4 @@ class SiteDoc(Block):
     hook: HookDoc = about("the hook")
     stand: StandDoc = about("how it stands")
     boat: BoatDoc | None = about("the boat; null: not said")
+    moving: MovingDoc | None = earlier("how it is moved; null: not said")

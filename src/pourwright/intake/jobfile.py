@@ -10,6 +10,7 @@ from pourwright.intake.hang_tables import AnchorTable, CombinationTable, LoadTab
 from pourwright.intake.heat_table import CupTable, HeatTable
 from pourwright.intake.holes_table import HolesTable, KeepOutTable, PortTable
 from pourwright.intake.machine_table import FixtureTable, SeriesTable
+from pourwright.intake.moving_table import MovingTable
 from pourwright.intake.piece import PieceTable
 from pourwright.intake.shop import GridTable, LimitsTable, LossTable, ShopTable
 from pourwright.intake.site_tables import (
@@ -56,4 +57,5 @@ class JobFile(Table):
     hook: HookTable | None = taken(None, "the hook it is lifted by")
     sling: list[SlingTable] = taken([], "the legs of the sling", max_length=12)
     stand: StandTable | None = taken(None, "how it stands at its place")
+    moving: MovingTable | None = taken(None, "how it is turned, slung, laid down and packed")
     boat: BoatTable | None = taken(None, "what it carries afloat")

@@ -8,6 +8,7 @@ import numpy as np
 
 from pourwright.errors import JobError
 from pourwright.intake.hang_tables import AnchorTable, LoadTable, combination_of, insert_of, load_of, places_of, rod_of
+from pourwright.intake.moving_table import moving_of
 from pourwright.intake.shapes import PAIRS, shape_of, spot_of
 from pourwright.intake.site_tables import (
     BoatTable,
@@ -61,6 +62,7 @@ def site_of(asked: JobFile) -> Site:
         hook=_hook(asked.hook) if asked.hook is not None else Hook(),
         stand=_stand(asked.stand) if asked.stand is not None else Stand(),
         boat=_boat(asked.boat) if asked.boat is not None else None,
+        moving=moving_of(asked.moving),
     )
 
 

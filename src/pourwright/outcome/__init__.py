@@ -23,6 +23,8 @@ if TYPE_CHECKING:
     from pourwright.outcome.lined import hollow_of, lined_gains, predict_lined
     from pourwright.outcome.model import Outcome, StiffnessGain
     from pourwright.outcome.moments import Moments, cavity_moments
+    from pourwright.outcome.moving.model import Bar, Chock, Crate, MoveResult, Tailing, TailStep
+    from pourwright.outcome.moving.move import move
     from pourwright.outcome.parts import FINISHED, Part, mass_parts
     from pourwright.outcome.piece import FoamSolid, Piece, SkinSolid, Surface
     from pourwright.outcome.predict import predict
@@ -39,6 +41,7 @@ if TYPE_CHECKING:
         Item,
         Leg,
         Load,
+        Moving,
         Places,
         Rod,
         Shape,
@@ -69,12 +72,15 @@ __all__ = [
     "WHOLE_BODY",
     "Anchor",
     "AnchorLoad",
+    "Bar",
     "Boat",
     "Box",
     "CaseForce",
     "Cell",
+    "Chock",
     "Combination",
     "CombinedUse",
+    "Crate",
     "CrushDepth",
     "Filling",
     "FloatResult",
@@ -100,6 +106,8 @@ __all__ = [
     "LoadCase",
     "Mass",
     "Moments",
+    "MoveResult",
+    "Moving",
     "OneGone",
     "Outcome",
     "Part",
@@ -124,6 +132,8 @@ __all__ = [
     "SubmergedWeight",
     "Suggestion",
     "Surface",
+    "TailStep",
+    "Tailing",
     "Weighing",
     "WeightRecord",
     "afloat",
@@ -144,6 +154,7 @@ __all__ = [
     "item_parts",
     "lined_gains",
     "mass_parts",
+    "move",
     "parts_at",
     "predict",
     "predict_lined",

@@ -243,6 +243,28 @@ class Stand:
 
 
 @dataclass(frozen=True, slots=True)
+class Moving:
+    """How the finished piece is turned, slung, laid down and packed; spots of the piece as it stands to be poured."""
+
+    main: Spot | None = None  # the main hook while it is turned ...
+    tail: Spot | None = None  # ... and the second one
+    up: Vector | None = None  # upwards at the end; None: as it hangs, or stands
+    hook_n: float | None = None  # what the main hoist may carry
+    tail_hook_n: float | None = None
+    rigging_kg: float = 0.0
+    bar_at: tuple[Spot, ...] = ()  # two, under the ends of a spreader bar
+    bar_above_m: float = 1.0  # from it up to the hook
+    bar_n: float | None = None  # what may push it along
+    lug: Vector | None = None  # in line with the shackles of the sling
+    shackle_n: float | None = None  # what one may carry in line
+    cradle: tuple[Spot, ...] = ()
+    pad_m: float = 0.1  # side of each pad
+    floor_pa: float | None = None
+    clearance_m: float = 0.05  # in the crate
+    board_m: float = 0.018  # of the crate
+
+
+@dataclass(frozen=True, slots=True)
 class Boat:
     """A boat as its capacity plate and its builder describe it. Weights in kilograms."""
 
@@ -268,6 +290,7 @@ class Site:
     hook: Hook = field(default_factory=Hook)
     stand: Stand = field(default_factory=Stand)
     boat: Boat | None = None
+    moving: Moving | None = None
 
     def irons(self, frame: PourFrame) -> tuple[Iron, ...]:
         """Things inside that have a form, standing in ``frame``."""

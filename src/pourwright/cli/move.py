@@ -1,0 +1,37 @@
+"""``pourwright move``: the finished piece on its way from the bench to its place."""
+
+from __future__ import annotations
+
+from pourwright.cli.answers import Files, OtherJob, PlanFolder, ShellFile, answer
+from pourwright.cli.options import Debug, Json
+
+NAME = "move"
+
+
+def run(
+    plan: PlanFolder,
+    job: OtherJob = None,
+    shell: ShellFile = None,
+    files: Files = True,
+    as_json: Json = False,
+    debug: Debug = False,
+) -> int:
+    """Turn the finished piece on two hooks step by step; spreader bar, shackles, cradle and crate.
+
+    Works from a plan that is already made. Writes move.md into its folder. Exit code 1: refused.
+    """
+    from pourwright.outcome import move
+    from pourwright.report.answers.move_page import move_page
+
+    return answer(
+        NAME,
+        plan,
+        job,
+        shell,
+        lambda piece, surface: move(piece, surface()),
+        move_page,
+        None,
+        files=files,
+        pictures=False,
+        as_json=as_json,
+    )
