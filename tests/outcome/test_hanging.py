@@ -5,6 +5,7 @@ from itertools import product
 
 import numpy as np
 import pytest
+import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -17,14 +18,16 @@ from pourwright.outcome import (
     Leg,
     Site,
     Spot,
+    Surface,
     hang,
     hanging_pose,
     hung_point,
-    insert_end,
+    insert_spans,
     item_parts,
     sling,
 )
 from pourwright.ranges import Range
+from pourwright.shell import WallBand
 
 PAIRS = (("from_left_m", "from_right_m"), ("from_front_m", "from_back_m"), ("from_base_m", "from_top_m"))
 SIDES = list(product((0, 1), repeat=3))
@@ -124,7 +127,21 @@ def test_items_and_slings_are_measured_as_the_piece_stands_to_be_poured(made, lu
         assert lifted.frame.to_shell(sling(lifted).points_m[0]) == pytest.approx(point)
 
 
-def test_an_insert_goes_into_the_piece_square_to_the_wall():
-    anchor = Anchor("a", Spot(), insert=Insert(0.03, 0.2))
-    assert insert_end(anchor, np.array([1.0, 2, 3]), Hang((0, -2.0, 0), (0, 0, 1.0))) == pytest.approx([1.0, 1.8, 3.0])
-    assert insert_end(Anchor("b", Spot()), np.zeros(3), Hang((0, -1.0, 0), (0, 0, 1.0))) == pytest.approx(np.zeros(3))
+def test_an_insert_goes_into_the_piece_square_to_the_wall_from_where_its_foam_begins():
+    """A ball of 200 mm radius, 5 mm skin, its back at y = 0.2, an anchor 120 mm above its middle: there the skin lies
+    0.2 - 0.16 = 40 mm off the wall, and 5 mm of it at a slant of 0.8 are 6.25 mm along the rod."""
+    ball = trimesh.creation.icosphere(subdivisions=5, radius=0.2)
+    surface = Surface(ball.vertices, ball.faces, np.zeros(len(ball.faces), bool))
+    bands = (WallBand("wall", -np.inf, np.inf, 0.005, 0.1),)
+    asked = Hang((0.0, -2.0, 0.0), (0.0, 0.0, 1.0))
+    anchors = (
+        Anchor("a", Spot(from_left_m=0.2, from_base_m=0.32), insert=Insert(0.03, 0.1)),
+        Anchor("b", Spot(from_left_m=0.2, from_base_m=0.32)),
+        Anchor("c", Spot(from_left_m=0.39, from_base_m=0.39), insert=Insert(0.03, 0.1)),  # beside the ball
+    )
+    (begin, end), (bare, same), (beside, too) = insert_spans(anchors, surface, asked, bands)
+    assert begin == pytest.approx([0.0, 0.16 - 0.00625, 0.12], abs=5e-4)
+    assert end == pytest.approx([0.0, 0.16 - 0.00625 - 0.1, 0.12], abs=5e-4)
+    assert bare == pytest.approx([0.0, 0.2, 0.12], abs=1e-3)
+    assert same == pytest.approx(bare)
+    assert too == pytest.approx(beside)

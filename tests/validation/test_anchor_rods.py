@@ -70,3 +70,12 @@ def test_prising_by_linear_programming_over_every_pressure_of_the_plate():
         b_eq=[pull, shear * arm],
     )
     assert plate_pull(shear, pull, arm, side) == pytest.approx(found.x[0])
+
+
+def test_a_round_column_of_a_textbook():
+    """Shigley's Mechanical Engineering Design, a round column 1.5 m long between pins (example 4-17, from memory).
+
+    22 kN with a design factor of 4 on Euler's load, E = 207 GPa, asks for 37.48 mm. Held at one end it is half as long;
+    where the stress is no matter, Rankine's sum is Euler's load.
+    """
+    assert rod_push(1e18, 207e9, 0.03748, 0.75, 4.0) == pytest.approx(22e3, rel=1e-3)

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.factors import FACTORS, chosen_factor, factor_names
     from pourwright.outcome.hang import hang
     from pourwright.outcome.hang_model import AnchorLoad, CaseForce, CombinedUse, HangResult, LoadCase, OneGone
-    from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point, insert_end
+    from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point
     from pourwright.outcome.likely.spread import Likely, LikelyAnchor, LikelyHang
     from pourwright.outcome.likely.weighed import Cell, Learnt, LearntCause, LearntWeight, Weighing, weighed_piece
     from pourwright.outcome.lined import hollow_of, lined_gains, predict_lined
@@ -55,6 +55,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.verdict import refusals, unknowns
     from pourwright.outcome.wall.hang_sets import set_names
     from pourwright.outcome.wall.suggest import Suggestion, suggest
+    from pourwright.outcome.wall.traced import insert_spans
     from pourwright.outcome.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
     from pourwright.outcome.water.flotation import Flotation, SubmergedWeight, swamped_loads
     from pourwright.outcome.water.hydrostatics import Floating, Submerged, float_body, submerged
@@ -150,7 +151,7 @@ __all__ = [
     "hollow_of",
     "hung_anchors",
     "hung_point",
-    "insert_end",
+    "insert_spans",
     "item_parts",
     "lined_gains",
     "mass_parts",

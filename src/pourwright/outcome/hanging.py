@@ -79,11 +79,3 @@ def hung_point(spot: Spot, pose: HangingPose) -> np.ndarray:
 def hung_anchors(anchors: Sequence[Anchor], pose: HangingPose) -> np.ndarray:
     """Points (n, 3) of the anchors, in the shell file's axes; see ``hung_point``."""
     return np.array([hung_point(anchor.spot, pose) for anchor in anchors]).reshape(-1, 3)
-
-
-def insert_end(anchor: Anchor, point_m: np.ndarray, asked: Hang) -> np.ndarray:
-    """Inner end (3,) of an anchor's insert, shell file's axes; the anchor's own point where it has none."""
-    if anchor.insert is None:
-        return np.asarray(point_m, float)
-    out = np.asarray(asked.out, float)
-    return np.asarray(point_m + out / np.linalg.norm(out) * anchor.insert.depth_m)

@@ -8,7 +8,7 @@ import numpy as np
 
 from pourwright.cavity import PourFrame
 from pourwright.lifts import Lift, Measures
-from pourwright.outcome import Spot, hanging_pose, hung_point, insert_end
+from pourwright.outcome import Spot, Surface, hanging_pose, hung_point, insert_spans
 from pourwright.plan import Plan
 from pourwright.wording.status import place_words
 
@@ -23,7 +23,7 @@ class PlacedAnchor:
 
     name: str
     point_m: np.ndarray
-    end_m: np.ndarray  # inner end of its insert; the point itself where it has none
+    end_m: np.ndarray  # inner end of its insert, its depth into the foam; the point itself where it has none
     hanging: Measures
     bench: Measures
     lifts: tuple[int, ...]
@@ -36,10 +36,14 @@ def placed_anchors(plan: Plan) -> list[PlacedAnchor]:
         return []
     pose = hanging_pose(plan.skin.vertices_m, asked)
     out = []
-    for anchor in plan.job.site.anchors:
+    skin, anchors = plan.skin, plan.job.site.anchors
+    outside = ~skin.void_face
+    surface = Surface(skin.vertices_m, skin.faces[outside], skin.cap_opening[outside] >= 0, skin.faces[skin.void_face])
+    for anchor, (begin, end) in zip(
+        anchors, insert_spans(anchors, surface, asked, skin.bands, skin.regions, skin.gauge), strict=True
+    ):
         point = hung_point(anchor.spot, pose)
-        end = insert_end(anchor, point, asked)
-        heights = plan.frame.to_standing(np.array([point, end]))[:, 2]
+        heights = plan.frame.to_standing(np.array([begin, end]))[:, 2]
         lifts = _burying(plan.lift_plan.lifts, float(heights.min()), float(heights.max()))
         bench = taped(plan.frame, point)
         out.append(PlacedAnchor(anchor.name, point, end, taped(pose.frame, point), bench, lifts))

@@ -10,8 +10,9 @@ from functools import cached_property
 import numpy as np
 
 from pourwright.errors import AnchorError
+from pourwright.outcome.hanging import hanging_pose, hung_anchors
 from pourwright.outcome.piece import Surface
-from pourwright.outcome.site import Anchor
+from pourwright.outcome.site import Anchor, Hang
 from pourwright.shell import WallBand, WallGauge, WallRegion, inside_of, planes_of
 
 SLANT = 0.25
@@ -161,6 +162,37 @@ def traced_anchors(solid: Solid, anchors: Sequence[Anchor], places: np.ndarray) 
         Traced(one.gap_m, one.arm_m, one.foam_depth_m, one.edge_m, float(far), one.opening)
         for one, far in zip(out, near, strict=True)
     )
+
+
+def insert_spans(
+    anchors: Sequence[Anchor],
+    surface: Surface,
+    asked: Hang,
+    bands: tuple[WallBand, ...],
+    regions: tuple[WallRegion, ...] = (),
+    gauge: WallGauge | None = None,
+) -> list[tuple[np.ndarray, np.ndarray]]:
+    """Where each anchor's insert begins, at the foam, and where it ends; (3,) points of the shell file's axes.
+
+    An insert is as long as its depth in the foam, which begins behind the gap and the skin and not at the wall. Without
+    an insert, or beside the piece, both are the anchor's own point.
+    """
+    pose = hanging_pose(surface.vertices_m, asked)
+    back = np.array([0.0, 0.0, pose.back_m])
+    walled = pose.frame.to_standing(surface.vertices_m) @ pose.to_wall.T - back
+    solid = solid_of(surface, bands, walled, regions, gauge)
+    out = []
+    for anchor, point in zip(anchors, hung_anchors(anchors, pose), strict=True):
+        ends = (point, point)
+        if anchor.insert is not None:
+            x, y, _ = pose.frame.to_standing(point) @ pose.to_wall.T - back
+            arm = trace(solid, float(x), float(y), anchor.insert.depth_m).arm_m
+            if not math.isnan(arm):
+                along = np.array([[x, y, arm], [x, y, arm + anchor.insert.depth_m]])
+                begin, end = pose.frame.to_shell((along + back) @ pose.to_wall)
+                ends = (begin, end)
+        out.append(ends)
+    return out
 
 
 def _mm(value_m: float) -> str:
