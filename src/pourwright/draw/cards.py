@@ -200,7 +200,7 @@ def _inside(plan: Plan, one: Placed, lift: Lift) -> list[str]:
             start = way[1]
         out.append(svg.line([start, end], 0.5, INK, 0.25, "0.01 1.2"))
     for anchor in anchors_of(plan, lift):
-        ends = [one.mm_of(canvas_xy(stage, at)) for at in (anchor.point_m, anchor.end_m)]
+        ends = [one.mm_of(canvas_xy(stage, at)) for at in (anchor.begin_m, anchor.end_m)]
         out.append(svg.line(ends, 0.5, INK, 0.25, "0.01 1"))
     return out
 

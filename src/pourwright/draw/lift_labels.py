@@ -133,5 +133,5 @@ def _shore_label(stage: Stage, shore: Shore) -> Label:
 
 def _anchor_label(stage: Stage, anchor: PlacedAnchor) -> Label:
     at, hidden = seen(stage, anchor.point_m)
-    depth = float(np.linalg.norm(anchor.end_m - anchor.point_m))
+    depth = float(np.linalg.norm(anchor.end_m - anchor.begin_m))
     return Label(at, anchor.name, (f"insert {units.tape(depth)}",) if depth > 0 else (), mark="anchor", hidden=hidden)

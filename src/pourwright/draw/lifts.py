@@ -170,7 +170,7 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer, aside: str =
     for landing in (landing for pour in lift.pours for landing in pour.landings):
         _fall(pen, stage, landing)
     for anchor in anchors_of(plan, lift):
-        pen.dots(canvas_xy(stage, anchor.point_m), canvas_xy(stage, anchor.end_m), 1.6, 7.0)
+        pen.dots(canvas_xy(stage, anchor.begin_m), canvas_xy(stage, anchor.end_m), 1.6, 7.0)
     edge = _edge_x(stage, lift.number, foam, pen.level(lift.top_m))
     labels = [pen.rule(view.window[0] - 24 * FINE, lift.top_m, edge, "base to top of this lift")]
     labels += [pour_label(plan, stage, pour) for pour in lift.pours]

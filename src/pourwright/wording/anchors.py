@@ -23,6 +23,7 @@ class PlacedAnchor:
 
     name: str
     point_m: np.ndarray
+    begin_m: np.ndarray  # where its insert begins, at the foam; the point itself where it has none
     end_m: np.ndarray  # inner end of its insert, its depth into the foam; the point itself where it has none
     hanging: Measures
     bench: Measures
@@ -46,7 +47,7 @@ def placed_anchors(plan: Plan) -> list[PlacedAnchor]:
         heights = plan.frame.to_standing(np.array([begin, end]))[:, 2]
         lifts = _burying(plan.lift_plan.lifts, float(heights.min()), float(heights.max()))
         bench = taped(plan.frame, point)
-        out.append(PlacedAnchor(anchor.name, point, end, taped(pose.frame, point), bench, lifts))
+        out.append(PlacedAnchor(anchor.name, point, begin, end, taped(pose.frame, point), bench, lifts))
     return out
 
 

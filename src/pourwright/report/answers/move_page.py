@@ -58,8 +58,9 @@ def _tailing(turned: Tailing) -> Section:
     ]
     if turned.wall_m is not None:
         lines.append(
-            f"At the end the main hook's plumb line, with the centre of mass on it, is {units.tape(turned.wall_m)} off "
-            "the back of the piece: add the gap to the wall, and that is what the crane reaches past."
+            "Once it hangs on the main hook alone, in the pose that is wanted, that hook's plumb line runs through its "
+            f"centre of mass, {units.tape(turned.wall_m)} off the back of the piece: add the gap to the wall, and that is "
+            "how far before the wall the crane has to hold it."
         )
     heads = ("tail below main", "main", "main, high", "tail", "tail, high", "drop", "reach")
     return Section("Turned on two hooks", tuple(lines), Rows(heads, rows))
