@@ -59,8 +59,8 @@ def _tailing(turned: Tailing) -> Section:
     if turned.wall_m is not None:
         lines.append(
             "Once it hangs on the main hook alone, in the pose that is wanted, that hook's plumb line runs through its "
-            f"centre of mass, {units.tape(turned.wall_m)} off the back of the piece: add the gap to the wall, and that is "
-            "how far before the wall the crane has to hold it."
+            f"centre of mass, {units.tape(turned.wall_m)} off the back of the piece: add the gap to the wall, and that "
+            "is how far before the wall the crane has to hold it."
         )
     heads = ("tail below main", "main", "main, high", "tail", "tail, high", "drop", "reach")
     return Section("Turned on two hooks", tuple(lines), Rows(heads, rows))
