@@ -32,10 +32,10 @@ class MovingTable(Table):
     lug: Direction | None = taken(None, "in line with the shackles of [[sling]], in the shell file's axes")
     shackle: Load = taken(None, "what one of them may carry in line")
     cradle: list[SpotTable] = taken([], "two spots or more on which it lies as it was poured", max_length=12)
-    pad: Annotated[float, lengths(0.01, 5.0)] = setting(0.1, "side of the square pad under each", "100 mm")
+    pad: Annotated[float, lengths(0.01, 5.0)] = setting(0.1, "side of the square pad under each", "0.1 m")
     floor: Pressure = taken(None, "pressure that the floor bears")
-    clearance: Annotated[float, lengths(0.0, 2.0)] = setting(0.05, "room round the piece in its crate", "50 mm")
-    board: Annotated[float, lengths(0.003, 0.2)] = setting(0.018, "thickness of the crate's boards", "18 mm")
+    clearance: Annotated[float, lengths(0.0, 2.0)] = setting(0.05, "room round the piece in its crate", "0.05 m")
+    board: Annotated[float, lengths(0.003, 0.2)] = setting(0.018, "thickness of the crate's boards", "0.018 m")
 
 
 def moving_of(table: MovingTable | None) -> Moving | None:
