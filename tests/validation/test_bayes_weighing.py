@@ -1,6 +1,6 @@
-"""Weighings: the conjugate normal update of any textbook, worked out by hand (two readings of one quantity weigh by their
-variances), the posterior by brute force over a grid of wall and density with scipy's densities, and load cells against
-statics of three supports."""
+"""Weighings: the conjugate normal update of any textbook, worked out by hand (two readings of one quantity weigh by
+their variances), the posterior by brute force over a grid of wall and density with scipy's densities, and load cells
+against statics of three supports."""
 
 import math
 from dataclasses import replace
