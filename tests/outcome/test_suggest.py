@@ -34,7 +34,7 @@ def search_of(piece, surface):
     like = piece.site.anchors[0]
 
     def rules(traced):
-        return tuple(r for r in anchor_rules(like, piece.foam, None, traced) if not math.isnan(r.limit))
+        return tuple(r for r in anchor_rules(like, piece, None, traced) if not math.isnan(r.limit))
 
     views = six_views(made.frame.to_standing(surface.vertices_m), surface.faces)
     return _Search(made, piece, asked, like, _fewer(loads_on(piece, made, views)), rules)
