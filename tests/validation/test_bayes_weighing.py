@@ -11,7 +11,8 @@ from scipy import stats
 
 from pourwright.outcome import FINISHED, Part, weigh
 from pourwright.outcome.likely.causes import drawn
-from pourwright.outcome.likely.weighed import Cell, Weighing, weighed_piece
+from pourwright.outcome.likely.readings import Cell, Weighing
+from pourwright.outcome.likely.weighed import weighed_piece
 from pourwright.ranges import Range
 
 ZERO3 = np.zeros((3, 3))

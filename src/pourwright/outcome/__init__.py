@@ -18,8 +18,9 @@ if TYPE_CHECKING:
     from pourwright.outcome.hang import hang
     from pourwright.outcome.hang_model import AnchorLoad, CaseForce, CombinedUse, HangResult, LoadCase, OneGone
     from pourwright.outcome.hanging import HangingPose, hanging_pose, hung_anchors, hung_point
+    from pourwright.outcome.likely.readings import Cell, Weighing
     from pourwright.outcome.likely.spread import Likely, LikelyAnchor, LikelyHang
-    from pourwright.outcome.likely.weighed import Cell, Learnt, LearntCause, LearntWeight, Weighing, weighed_piece
+    from pourwright.outcome.likely.weighed import Learnt, LearntCause, LearntWeight, weighed_piece
     from pourwright.outcome.lined import hollow_of, lined_gains, predict_lined
     from pourwright.outcome.model import Outcome, StiffnessGain
     from pourwright.outcome.moments import Moments, cavity_moments

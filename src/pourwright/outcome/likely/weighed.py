@@ -10,6 +10,7 @@ from scipy.special import chdtri
 
 from pourwright.outcome.balance import corner_masses, parts_at
 from pourwright.outcome.likely.causes import EVEN, FOAM, SKIN, TWICE, WALL, Causes, causes_of
+from pourwright.outcome.likely.readings import Weighing
 from pourwright.outcome.parts import FINISHED, Part, Swing
 from pourwright.outcome.piece import FoamSolid, Piece
 from pourwright.ranges import Range
@@ -27,29 +28,6 @@ SAME = 1e-9
 """A cause whose variance falls by less than this share was told nothing of."""
 WORTH = 0.02
 """The same for what is worth telling."""
-
-
-@dataclass(frozen=True, slots=True)
-class Cell:
-    """One scale under the piece or over it; where it acts from the left and the front of the piece as it is poured."""
-
-    kg: float
-    at_m: tuple[float, float] | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Weighing:
-    """What scales said at one stage: 0 empty, k after lift k, FINISHED with everything on it."""
-
-    stage: int
-    cells: tuple[Cell, ...]
-    error_kg: float  # by which each scale may be out either way, even between
-    tare_kg: float = 0.0  # what they carried besides, acting in the middle of them
-
-    @property
-    def kg(self) -> float:
-        """Of the piece."""
-        return sum(cell.kg for cell in self.cells) - self.tare_kg
 
 
 @dataclass(frozen=True, slots=True)
