@@ -231,7 +231,9 @@ def _skin_solid(plan: PlanDocument) -> SkinSolid | None:
     block = plan.shell.material
     found = [cited.value if (cited := block.values.get(name)) is not None else None for name in _CARRIES]
     stiff, poisson, design = (math.nan if value is None else value for value in found)
-    spread = max((band.spread for band in bands_of(plan)), default=0.0)
+    gauge = gauge_of(plan)
+    spreads = [*(band.spread for band in bands_of(plan)), *(region.spread for region in regions_of(plan))]
+    spread = max([*spreads, 0.0 if gauge is None else gauge.spread], default=0.0)
     return None if math.isnan(stiff) else SkinSolid(stiff, poisson, design, block.foam_bonds, spread)
 
 

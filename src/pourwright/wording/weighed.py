@@ -67,7 +67,8 @@ def _shift(shift_m: tuple[float, float]) -> str:
 
 def _cause(one: LearntCause, piece: Piece) -> str:
     walls = {(band.thickness_m, band.spread) for band in piece.bands}
-    if one.name.endswith("of the wall") and len(walls) == 1:
+    alone = len(walls) == 1 and not piece.regions and piece.gauge is None
+    if one.name.endswith("of the wall") and alone:
         ((thick, spread),) = walls
         taken = _lengths(thick, spread, LearntCause("", -1.0, 0.0, 1.0, (0.0, 0.0)))
         return f"{one.name} {_lengths(thick, spread, one)}, taken as {taken}"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 from scipy.special import chdtri
@@ -112,11 +113,19 @@ def weighed_piece(piece: Piece, weighings: tuple[Weighing, ...]) -> tuple[Piece,
         parts=parts,
         foam=_foam(piece.foam, ends[WALL], ends[FOAM]),
         skin_kg_m3=piece.skin_kg_m3 * _skin_factor(causes, at),
-        bands=tuple(
-            replace(band, thickness_m=band.thickness_m * (1.0 + at[WALL] * band.spread)) for band in piece.bands
-        ),
+        **_walls(piece, float(at[WALL])),
     )
     return known, Learnt(weights, told_of, (float(shift[0]), float(shift[1])), even, likely)
+
+
+def _walls(piece: Piece, at: float) -> dict[str, Any]:
+    """Walls as thick as they are taken now, each by its own spread."""
+    gauge = piece.gauge
+    return {
+        "bands": tuple(replace(band, thickness_m=band.thickness_m * (1.0 + at * band.spread)) for band in piece.bands),
+        "regions": tuple(replace(one, thickness_m=one.thickness_m * (1.0 + at * one.spread)) for one in piece.regions),
+        "gauge": None if gauge is None else replace(gauge, thickness_m=gauge.thickness_m * (1.0 + at * gauge.spread)),
+    }
 
 
 def _shares(causes: Causes, cause: int) -> tuple[float, float]:
