@@ -122,7 +122,7 @@ def lining_lines(plan: Plan) -> list[tuple[str, str]]:
         (
             "thinnest",
             f"{units.length(lining.thinnest_m)} where it is coated; {units.volume(lining.surplus_m3)} of the foam lies "
-            "thicker where the last rolls of the coats take it: begin each coat with another side up",
+            "thicker where the last rolls of the coats take it",
         ),
         (
             "held by",
