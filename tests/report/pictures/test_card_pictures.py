@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.reference.seen import with_bulge
 
 from pourwright.draw.bodies import lift_surfaces
 from pourwright.draw.card_words import CARD_MM, COVER_MM
@@ -14,7 +15,8 @@ from pourwright.draw.cards import card_svg, cover_svg, sights_of
 from pourwright.draw.lift_labels import signs_of
 from pourwright.draw.lifts import HOLLOW_SHARE, draw_plan
 from pourwright.draw.paint import LIT, SETTLED
-from pourwright.lifts import Measures, Shore
+from pourwright.evaluation import Shore
+from pourwright.lifts import Measures
 from pourwright.report.sheet import sheet_html
 
 POINT_MM = 25.4 / 72
@@ -41,9 +43,7 @@ def shores_round(plan, count):
         Shore(f"S{k}", frame.to_shell(spot), np.array([0.0, -1.0, 0.0]), Measures(*spot[[2, 0, 1]]), 250.0, 0.06)
         for k, spot in enumerate(spots, 1)
     )
-    held = replace(lift, bulge=replace(lift.bulge, shores=shores))
-    lifts = tuple(held if one is lift else one for one in plan.lift_plan.lifts)
-    return replace(plan, lift_plan=replace(plan.lift_plan, lifts=lifts)), held
+    return with_bulge(plan, lift.number, shores=shores), lift
 
 
 def test_every_letter_is_as_large_as_it_is_read(stool_plan, sights):
