@@ -84,6 +84,16 @@ def test_a_card_is_in_the_order_of_the_work(hand_plan):
     assert card.index("725 g") < card.index("587 mL")  # by weight first
 
 
+def test_a_card_has_no_figure_that_nobody_reads_off(hand_plan):
+    """An estimated limit is a round figure; how far liquid falls is the plan's to check; heights are a tape's."""
+    words = " ".join("".join(seen(sheet_html(hand_plan())).words).replace("\u00a0", " ").split())
+    assert "it falls" not in words
+    assert re.findall(r"Lift (\d): foam up to (\d+ mm) \(", words)
+    cooler = re.findall(r"surface cooler than (\d+) °C", words)
+    assert cooler
+    assert all(int(value) % 5 == 0 for value in cooler)
+
+
 def test_an_over_limit_plan_says_so_first(hand_plan):
     text = sheet_html(hand_plan("over"))
     assert 'class="status stop"' in text

@@ -124,6 +124,9 @@ def _tube_rates(pour: Pour) -> list[float]:
 
 def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
     port, down = landing.port, way_down_words(pour, landing, plan.job.grade.sides.heads)
+    if landing.tube is None:  # how far it falls is checked in the plan; nobody measures it
+        share = f"{units.mass(landing.kg)} of it, " if len(pour.landings) > 1 else ""
+        down = f"{share}straight down"
     if port.way == "drilled":
         spout = ", in the side, by a bent spout" if port.sideways else ""
         return f"{port.name}, {units.tape(port.measures.from_base_m)} up{spout}: {down}"
@@ -190,4 +193,4 @@ def _near(kelvin: float) -> float:
 
 
 def _down(kelvin: float) -> float:
-    return ZERO_CELSIUS_K + math.floor(kelvin - ZERO_CELSIUS_K)
+    return ZERO_CELSIUS_K + TO_K * math.floor((kelvin - ZERO_CELSIUS_K) / TO_K)

@@ -32,7 +32,6 @@ from pourwright.wording.findings import gathered, sentences
 from pourwright.wording.lifts import (
     caution_lines,
     hole_lines,
-    lift_title,
     liquids_line,
     piece_check_lines,
     summary_lines,
@@ -250,7 +249,7 @@ def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, 
     done = all(pour["done"] for pour in pours)
     shores = [] if done else set_up_words(lift, plan.lift_plan)
     return {
-        "title": lift_title(lift),
+        "title": f"Lift {lift.number}: foam up to {units.tape(lift.top_m)} above the base",
         "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],
         "set_before": [] if done else [f"{words[:1].upper()}{words[1:]}" for words in set_before_words(plan, lift)],
         "picture": f"card_{lift.number:02d}.svg",
