@@ -74,7 +74,7 @@ def written(
     for k, (x, y) in zip(signed, apart(points, 2.2 * svg.SIGN_MM), strict=True):
         if np.hypot(x - labels[k].anchor[0], y - labels[k].anchor[1]) > 0.4:
             out.append(svg.line([labels[k].anchor, (float(x), float(y))], 0.2, INK, 0.2))
-            labels[k] = replace(labels[k], anchor=(float(x), float(y)))
+        labels[k] = replace(labels[k], anchor=(float(x), float(y)))
     for k, dip in enumerate(dips):
         on = side or ("left", "right")[k]
         made, label = _ruled(one, dip, k if side else 0, on)

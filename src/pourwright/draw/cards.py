@@ -209,7 +209,7 @@ def _whole(size: svg.Point, inner: Sequence[str]) -> str:
     wide, high = (svg.num(side) for side in size)
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {wide} {high}" width="{wide}mm" height="{high}mm" '
-        'font-family="Source Sans 3, Source Sans Pro, Segoe UI, Roboto, Helvetica, Arial, sans-serif">\n'
+        "font-family=\"'Source Sans 3', 'Source Sans Pro', 'Segoe UI', Roboto, Helvetica, Arial, sans-serif\">\n"
         + "\n".join(inner)
         + "\n</svg>\n"
     )

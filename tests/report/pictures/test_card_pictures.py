@@ -85,6 +85,15 @@ def test_the_dip_in_the_picture_is_the_dip_of_the_card(stool_plan, sights):
             assert (f"{1e3 * down:.0f} mm" in said) == (not pour.closes)
 
 
+def test_no_two_signs_lie_over_each_other(stool_plan, sights):
+    for lift in stool_plan.lift_plan.lifts:
+        text = card_svg(stool_plan, sights, lift)
+        rings = re.findall(r'<circle cx="([\d.]+)" cy="([\d.]+)" r="1.55"', text)
+        spots = np.array(rings, float)
+        gaps = np.linalg.norm(spots[:, None] - spots[None], axis=-1)[np.triu_indices(len(spots), 1)]
+        assert gaps.min(initial=9.0) > 2 * 1.55
+
+
 def test_names_are_words(stool_plan, sights):
     lift = stool_plan.lift_plan.lifts[0]
     pours = tuple(replace(pour, name=f"<b>{pour.name}&") for pour in lift.pours)
