@@ -12,8 +12,12 @@ from pourwright.report.piece_page import piece_html
 
 CLICK = """(async () => {
 const canvas = document.getElementById("view");
-for (const [dx, dy] of [[0, 0], [0, -60], [40, 30], [-50, 20]]) {
-  const [x, y] = [innerWidth * 0.4 + dx, innerHeight * 0.42 + dy];
+const places = [];
+for (let down = 0.3; down < 0.7; down += 0.05) {
+  for (let across = 0.3; across < 0.7; across += 0.05) places.push([across, down]);
+}
+for (const [across, down] of places) {
+  const [x, y] = [innerWidth * across, innerHeight * down];
   const where = { clientX: x, clientY: y, pointerId: 1 };
   for (const kind of ["pointerdown", "pointerup"]) canvas.dispatchEvent(new PointerEvent(kind, where));
   if (!document.getElementById("picked").hidden) break;
