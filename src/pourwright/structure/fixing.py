@@ -87,7 +87,8 @@ def fixing_stress(one: Fixing) -> FixingStress:
     length = bending_length(one)
     beside = one.reach_m - 0.5 * one.plate_m
     if not beside >= NEAR * length:
-        raise ShellError(f"{1e3 * beside:.0f} mm of skin beside the plate, where it bends over {1e3 * length:.0f} mm")
+        there = f"{1e3 * beside:.0f} mm of even skin" if beside > 0 else "no even skin all round"
+        raise ShellError(f"{there} beside the plate, where it bends over {1e3 * length:.0f} mm")
     # Anchors that differ by less than a millimetre are solved once.
     reach = 0.5 * one.plate_m + min(beside, FAR * length)
     return _solved(replace(one, foam_m=round(one.foam_m, 3), reach_m=round(reach, 3)))
