@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
-from scipy.spatial import KDTree
 
 from pourwright.errors import JobError, Said
 from pourwright.shell.scale import length_words
@@ -37,6 +35,8 @@ class WallGauge:
 
     def at(self, points_m: np.ndarray) -> np.ndarray:
         """Wall (m,) [m] at points (m, 3)."""
+        from scipy.spatial import KDTree  # only where a wall was measured
+
         many = min(NEIGHBOURS, len(self.points_m))
         far, near = KDTree(self.points_m).query(np.asarray(points_m, float).reshape(-1, 3), k=many)
         far, near = far.reshape(-1, many), near.reshape(-1, many)
@@ -46,6 +46,8 @@ class WallGauge:
     @property
     def apart_m(self) -> float:
         """Usual distance from a point to the next."""
+        from scipy.spatial import KDTree
+
         if len(self.points_m) < 2:
             return float("inf")
         return float(np.median(KDTree(self.points_m).query(self.points_m, k=2)[0][:, 1]))
@@ -53,6 +55,8 @@ class WallGauge:
 
 def gauged(gauge: WallGauge, triangles: np.ndarray) -> list[tuple[np.ndarray, float]]:
     """Triangles (m, 3, 3) sorted by their wall: those of a class with its mean thickness, by area."""
+    import trimesh
+
     if len(gauge.points_m) > 1:
         side = max(FINE * gauge.apart_m, _finest(triangles))
         vertices, faces = trimesh.remesh.subdivide_to_size(  # type: ignore[no-untyped-call]

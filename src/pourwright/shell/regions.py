@@ -7,7 +7,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 
 from pourwright.errors import JobError, Said
 from pourwright.shell.scale import LARGEST_M, length_words
@@ -63,6 +62,8 @@ def cut(triangles: np.ndarray, planes: np.ndarray) -> tuple[np.ndarray, np.ndarr
 
 def _cut(triangles: np.ndarray, plane: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Triangles on the side a plane looks to, and those behind it; corners on the plane belong to both."""
+    import trimesh  # answers to a made plan know regions, and cut nothing
+
     side = triangles @ plane[:3] - plane[3]
     ahead, behind = (side >= 0).all(axis=1), (side <= 0).all(axis=1)
     through = triangles[~ahead & ~behind]
