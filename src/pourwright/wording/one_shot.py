@@ -4,16 +4,19 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from pourwright import units
-from pourwright.fixture import Fixture, FixtureFace, FixturePlate
-from pourwright.plan import OneShot, Plan
-from pourwright.series import Series
 from pourwright.wording.access import block_words
 from pourwright.wording.checks import force
 from pourwright.wording.lifts import standing_place
+
+if TYPE_CHECKING:
+    from pourwright.fixture import Fixture, FixtureFace, FixturePlate
+    from pourwright.plan import OneShot, Plan
+    from pourwright.series import Series
 
 SHOT_HEAD = ("order", "port", "pour", "weight", "seconds", "starts after")
 PLATE_HEAD = ("side", "pushed with", "at most", "acts at", "clamps", "each holds", "ribs apart")
