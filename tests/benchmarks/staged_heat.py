@@ -12,7 +12,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.heat import PourHeat, SkinLayer, StagedHeat, Surroundings, heat_grid, s_curve, simulate
+from pourwright.heat import FineCells, PourHeat, SkinLayer, StagedHeat, Surroundings, heat_grid, s_curve, simulate
 
 LIFTS, HOURS, WAIT_S = 6, 24.0, 3600.0
 
@@ -36,7 +36,7 @@ def main() -> None:
     label = np.broadcast_to(np.arange(1, levels + 1, dtype=np.int32), fraction.shape)
     node_pour = np.minimum(np.arange(levels) * LIFTS // levels, LIFTS - 1)
     began, used = time.perf_counter(), time.process_time()
-    grid = heat_grid(fraction, label, node_pour, np.zeros(3), cell, target_cells=2 * wanted)
+    grid = heat_grid(FineCells(fraction, label, node_pour, np.zeros(3), cell), target_cells=2 * wanted)
     gridded = time.perf_counter()
     first = PourHeat("1", 1, 0.0, 295.0, 48.06, 1800.0, 0.03, 210e3, s_curve(40.0, 300.0))
     pours = tuple(replace(first, name=f"{n + 1}", lift=n + 1, start_s=n * WAIT_S) for n in range(LIFTS))

@@ -8,6 +8,7 @@ from block_grids import block_grid
 
 from pourwright.errors import UsageError
 from pourwright.heat import (
+    FineCells,
     HeatCurve,
     SkinLayer,
     StagedHeat,
@@ -45,7 +46,7 @@ def rod(diameter, cell, length=0.36, shift=0.137):
 
 
 def cells_of(share, cell, factor=1):
-    return heat_grid(share, (share > 0).astype(np.int32), np.array([0]), np.zeros(3), cell, factor=factor)
+    return heat_grid(FineCells(share, (share > 0).astype(np.int32), np.array([0]), np.zeros(3), cell), factor=factor)
 
 
 @pytest.mark.parametrize("along", [0, 2])
@@ -150,11 +151,11 @@ def test_cell_error_holds_the_error_of_a_narrow_limb(foam, factor):
     fine = CELL / factor
     share = rod(0.048, fine, shift=0.137 * factor)
     label, owner = (share > 0).astype(np.int32), np.array([0])
-    grid = heat_grid(share, label, owner, np.zeros(3), fine, factor=factor)
+    grid = heat_grid(FineCells(share, label, owner, np.zeros(3), fine), factor=factor)
     problem = StagedHeat(grid, (foam,), SKIN, SHOP, 900.0)
     result = simulate(problem)
     spot = result.pours[0]
-    told = cell_error(share, label, owner, np.zeros(3), fine, problem, 0, spot.peak_point_m, spot.peak_s)
+    told = cell_error(FineCells(share, label, owner, np.zeros(3), fine), problem, 0, spot.peak_point_m, spot.peak_s)
     wrong = limb_history(0.048, True, foam, SKIN, SHOP).axis_k.max() - result.peak_k
     assert wrong > 1.0
     assert told > 0.6 * wrong
@@ -163,10 +164,10 @@ def test_cell_error_holds_the_error_of_a_narrow_limb(foam, factor):
 def test_cell_error_of_a_thick_core_is_next_to_nothing(foam):
     share = np.full((40, 40, 40), 255, np.uint8)
     label, owner = np.ones(share.shape, np.int32), np.array([0])
-    grid = heat_grid(share, label, owner, np.zeros(3), 0.005, factor=2)
+    grid = heat_grid(FineCells(share, label, owner, np.zeros(3), 0.005), factor=2)
     problem = StagedHeat(grid, (foam,), SKIN, SHOP, 900.0)
     spot = simulate(problem).pours[0]
-    told = cell_error(share, label, owner, np.zeros(3), 0.005, problem, 0, spot.peak_point_m, spot.peak_s)
+    told = cell_error(FineCells(share, label, owner, np.zeros(3), 0.005), problem, 0, spot.peak_point_m, spot.peak_s)
     assert told < 0.1
 
 

@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.ndimage import gaussian_filter
 
-from pourwright.heat import PourHeat, SkinLayer, StagedHeat, Surroundings, heat_grid, s_curve, simulate
+from pourwright.heat import FineCells, PourHeat, SkinLayer, StagedHeat, Surroundings, heat_grid, s_curve, simulate
 
 
 @settings(max_examples=25, deadline=None, derandomize=True)
@@ -30,7 +30,7 @@ def test_heat_is_kept_and_temperatures_stay_between_their_causes(
     share = np.rint(255 * np.clip(0.5 + (noise - level) / (2 * noise.std()), 0, 1)).astype(np.uint8)
     label = np.where(share > 0, np.arange(1, 21), 0).astype(np.int32)
     node_pour = np.minimum(np.arange(20) * lifts // 20, lifts - 1)
-    grid = heat_grid(share, label, node_pour, np.zeros(3), 0.012)
+    grid = heat_grid(FineCells(share, label, node_pour, np.zeros(3), 0.012))
     foam = PourHeat("1", 1, 0.0, parts, density, 1800.0, 0.03, 210e3, s_curve(40.0, 300.0))
     pours = tuple(PourHeat(f"{i}", i, i * wait, parts, density, 1800.0, 0.03, 210e3, foam.curve) for i in range(lifts))
     skin = SkinLayer(wall, 1800.0, 1000.0, 0.25, air)

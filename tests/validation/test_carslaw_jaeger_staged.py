@@ -14,6 +14,7 @@ from scipy.optimize import brentq
 from scipy.special import erfc, j1, jn_zeros
 
 from pourwright.heat import (
+    FineCells,
     HeatCurve,
     HeatSettings,
     PourHeat,
@@ -117,7 +118,7 @@ def test_sphere_with_its_surface_held(fo):
     """
     radius, cell = 0.2, 0.01
     share = _ball(radius, cell, 0.137)
-    grid = heat_grid(share, (share > 0).astype(np.int32), np.array([0]), np.zeros(3), cell)
+    grid = heat_grid(FineCells(share, (share > 0).astype(np.int32), np.array([0]), np.zeros(3), cell))
     grid = replace(grid, surface_opening=np.zeros_like(grid.surface_opening))
     result = simulate(StagedHeat(grid, (_hot(),), SKIN, HELD, fo * radius**2 / ALPHA, settings=FINE))
     n = np.arange(1, 200)
@@ -145,7 +146,7 @@ def test_cylinder_with_its_surface_held(fo):
     slab = _bar(radius, cell, 0.137)
     share = np.repeat(slab[:, :, None], length, axis=2)
     label = np.where(share > 0, 1 + (np.arange(length) // (length // 5))[None, None, :], 0).astype(np.int32)
-    grid = heat_grid(share, label, np.arange(5), np.zeros(3), cell, factor=1)
+    grid = heat_grid(FineCells(share, label, np.arange(5), np.zeros(3), cell), factor=1)
     grid = replace(grid, surface_opening=np.zeros_like(grid.surface_opening))
     pours = tuple(_hot(name=f"{k}") for k in range(5))
     result = simulate(StagedHeat(grid, pours, SKIN, HELD, fo * radius**2 / ALPHA, settings=FINE))

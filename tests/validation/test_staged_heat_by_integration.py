@@ -18,6 +18,7 @@ from scipy.integrate import solve_ivp
 
 from pourwright.heat import (
     NOTHING,
+    FineCells,
     HeatSettings,
     PourHeat,
     SkinLayer,
@@ -209,7 +210,7 @@ def bar_grid(diameter, cell, shift, layers):
     along = ((np.arange(n * parts) + 0.5) / parts - n / 2 + shift) * cell
     section = (np.hypot(along[:, None], along[None, :]) < diameter / 2).reshape(n, parts, n, parts).mean((1, 3))
     share = np.rint(255 * np.repeat(section[:, :, None], layers, 2)).astype(np.uint8)
-    return heat_grid(share, (share > 0).astype(np.int32), np.array([0]), np.zeros(3), cell, factor=1)
+    return heat_grid(FineCells(share, (share > 0).astype(np.int32), np.array([0]), np.zeros(3), cell), factor=1)
 
 
 def round_grid(diameter, cell, shift):

@@ -15,6 +15,7 @@ from scipy.optimize import brentq
 
 from pourwright.heat import (
     Dose,
+    FineCells,
     PourHeat,
     SkinLayer,
     StagedHeat,
@@ -37,7 +38,7 @@ def test_casting_of_hand_size_can_be_handled_in_half_an_hour():
     axis = (np.arange(n) + 0.5 - n / 2) * cell
     r = np.sqrt(axis[:, None, None] ** 2 + axis[None, :, None] ** 2 + axis[None, None, :] ** 2)
     share = np.rint(255 * np.clip(0.5 + (radius - r) / cell, 0, 1)).astype(np.uint8)
-    grid = heat_grid(share, (share > 0).astype(np.int32), np.zeros(1, int), np.zeros(3), cell)
+    grid = heat_grid(FineCells(share, (share > 0).astype(np.int32), np.zeros(1, int), np.zeros(3), cell))
     # Cast in a thin mould: 1 mm of polyethylene.
     result = simulate(StagedHeat(grid, (FOAM,), SkinLayer(0.001, 935.0, 2100.0, 0.4, ROOM), Surroundings(ROOM), 1800.0))
     face = np.interp(1500.0, result.time_s, result.skin_k[0]) - 273.15

@@ -10,7 +10,7 @@ from pourwright.cavity import Cavity, LevelGraph, Limbs
 from pourwright.day import _march
 from pourwright.day.layers import LayeredGrid, layered
 from pourwright.day.model import Allowed, Dose
-from pourwright.heat import AIR, HeatCurve, SkinLayer, Surroundings, heat_grid
+from pourwright.heat import AIR, FineCells, HeatCurve, SkinLayer, Surroundings, heat_grid
 
 _STABLE = 0.9
 STEPS_S = (60.0, 30.0, 20.0, 15.0, 10.0, 5.0)  # starts are whole minutes and fall on a step
@@ -90,10 +90,8 @@ class Body:
     ):  # fmt: skip
         """``factor`` fine cells along the edge of a heat cell, which is cut into ``upright`` layers."""
         self.slabs, self.source, self.air, self.skin_start = slabs, source, air, float(skin.start_k)
-        grid = heat_grid(
-            cavity.fraction, graph.label, slabs.of_node, cavity.grid.origin_m, cavity.grid.cell_m,
-            openings=openings, irons=cavity.irons, factor=factor,
-        )  # fmt: skip
+        fine = FineCells(cavity.fraction, graph.label, slabs.of_node, cavity.grid.origin_m, cavity.grid.cell_m)
+        grid = heat_grid(fine, openings=openings, irons=cavity.irons, factor=factor)
         self.cell_m = grid.cell_m
         level, first = graph.level_m, slabs.first
         self.limb = np.repeat(np.arange(len(first) - 1), np.diff(first))

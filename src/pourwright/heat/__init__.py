@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from pourwright.heat._blocks import AIR, NOTHING
     from pourwright.heat.crop import cell_error
     from pourwright.heat.curve import HeatCurve, s_curve
-    from pourwright.heat.grid import HeatGrid, halved, heat_grid
+    from pourwright.heat.grid import FineCells, HeatGrid, halved, heat_grid
     from pourwright.heat.limb import LimbCourse, limb_history
     from pourwright.heat.model import (
         SCORCH_THRESHOLDS_K,
@@ -33,6 +33,7 @@ __all__ = [
     "NOTHING",
     "SCORCH_THRESHOLDS_K",
     "Dose",
+    "FineCells",
     "HeatCurve",
     "HeatGrid",
     "HeatResult",

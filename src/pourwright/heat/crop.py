@@ -9,7 +9,7 @@ import numpy as np
 
 from pourwright.errors import UsageError
 from pourwright.heat._blocks import NOTHING
-from pourwright.heat.grid import Beside, HeatGrid, heat_grid
+from pourwright.heat.grid import Beside, FineCells, HeatGrid, heat_grid
 from pourwright.heat.model import SkinLayer, StagedHeat
 from pourwright.heat.staged import simulate
 
@@ -21,11 +21,7 @@ _AFTER = 1.1  # of the time to the peak
 
 
 def cell_error(
-    fraction: np.ndarray,
-    label: np.ndarray,
-    node_pour: np.ndarray,
-    origin_m: np.ndarray,
-    cell_m: float,
+    fine: FineCells,
     problem: StagedHeat,
     pour: int,
     point_m: np.ndarray,
@@ -37,7 +33,7 @@ def cell_error(
 
     Parameters
     ----------
-    fraction, label, node_pour, origin_m, cell_m, openings
+    fine, openings
         As for `heat_grid`; the problem's grid was made from them.
     problem : StagedHeat
     pour : int
@@ -64,9 +60,7 @@ def cell_error(
     block = math.lcm(factor, other)  # the same piece on both
     peaks = []
     for step in (factor, other):
-        part = _cut(
-            fraction, label, node_pour, origin_m, cell_m, grid, pour, point_m, step, block, (openings, problem.irons)
-        )
+        part = _cut(fine, grid, pour, point_m, (step, block), (openings, problem.irons))
         if part is None:
             return float("nan")
         peaks.append(_peak(problem, part, pour, until_s))
@@ -76,19 +70,10 @@ def cell_error(
 
 
 def _cut(
-    fraction: np.ndarray,
-    label: np.ndarray,
-    node_pour: np.ndarray,
-    origin_m: np.ndarray,
-    cell_m: float,
-    grid: HeatGrid,
-    pour: int,
-    point_m: np.ndarray,
-    factor: int,
-    coarse: int,
-    beside: Beside,
+    cells: FineCells, grid: HeatGrid, pour: int, point_m: np.ndarray, blocked: tuple[int, int], beside: Beside
 ) -> HeatGrid | None:
-    """The pour round the spot on cells of ``factor`` fine ones, cut out by blocks of ``coarse``."""
+    """The pour round the spot on cells of so many fine ones a side, cut out by blocks of so many: ``blocked``."""
+    (factor, coarse), (fraction, label, node_pour, origin_m, cell_m) = blocked, cells
     spot = np.floor((point_m - origin_m) / (coarse * cell_m)).astype(int)
     reach = max(1, round(REACH * grid.factor / coarse))
     blocks = [-(-n // coarse) for n in fraction.shape]
@@ -100,9 +85,8 @@ def _cut(
     owner = np.where(node_pour == pour, 0, np.where((node_pour >= 0) & (node_pour < pour), 1, -1)).astype(np.int16)
     corner = origin_m + outer_low * coarse * cell_m
     try:
-        whole = heat_grid(
-            fraction[fine], label[fine], owner, corner, cell_m, openings=beside[0], irons=beside[1], factor=factor
-        )
+        piece = FineCells(fraction[fine], label[fine], owner, corner, cell_m)
+        whole = heat_grid(piece, openings=beside[0], irons=beside[1], factor=factor)
     except UsageError:  # no cell of it
         return None
     times = coarse // factor
@@ -111,12 +95,12 @@ def _cut(
     kept = np.zeros(whole.shape, bool)
     kept[tuple(slice(a, b) for a, b in zip(first, last, strict=True))] = True
     kept &= whole.pour != 1
-    cells = np.where(kept, whole.pour, NOTHING).astype(np.int16)
-    if not np.any(cells == 0):
+    mine_only = np.where(kept, whole.pour, NOTHING).astype(np.int16)
+    if not np.any(mine_only == 0):
         return None
-    mine = cells.ravel()[whole.surface_cell] >= 0
+    mine = mine_only.ravel()[whole.surface_cell] >= 0
     surfaces = {name: getattr(whole, name)[mine] for name in vars(whole) if name.startswith("surface_")}
-    return replace(whole, pour=cells, **surfaces).freeze()
+    return replace(whole, pour=mine_only, **surfaces).freeze()
 
 
 def _peak(problem: StagedHeat, part: HeatGrid, pour: int, until_s: float) -> float:

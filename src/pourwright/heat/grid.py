@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import TypeAlias
+from typing import NamedTuple, TypeAlias
 
 import numpy as np
 from scipy.ndimage import convolve1d
@@ -90,12 +90,23 @@ def coarsening(shape: tuple[int, int, int], filled_cells: float, target: int, me
     return max(shape)
 
 
+class FineCells(NamedTuple):
+    """The cavity's own cells, with the pour of each of their nodes.
+
+    ``fraction`` (nx, ny, nz) uint8: filled share of each cell, 255 full. ``label`` (nx, ny, nz) int: node index + 1, 0
+    outside. ``node_pour`` (nodes,) int: pour that fills each node, negative where it is never poured. ``origin_m``
+    (3,): low corner of the grid, standing. ``cell_m``: edge of a cell.
+    """
+
+    fraction: np.ndarray
+    label: np.ndarray
+    node_pour: np.ndarray
+    origin_m: np.ndarray
+    cell_m: float
+
+
 def heat_grid(
-    fraction: np.ndarray,
-    label: np.ndarray,
-    node_pour: np.ndarray,
-    origin_m: np.ndarray,
-    cell_m: float,
+    fine: FineCells,
     *,
     openings: tuple[np.ndarray, ...] = (),
     irons: tuple[Iron, ...] = (),
@@ -107,16 +118,7 @@ def heat_grid(
 
     Parameters
     ----------
-    fraction : array (nx, ny, nz) uint8
-        Filled share of each fine cell, 255 full.
-    label : array (nx, ny, nz) int
-        Node index + 1, 0 outside.
-    node_pour : array (nodes,) int
-        Pour that fills each node, negative where it is never poured.
-    origin_m : array (3,)
-        Low corner of the fine grid, standing [m].
-    cell_m : float
-        Edge of a fine cell [m].
+    fine : FineCells
     openings : tuple of arrays (k, 3)
         Rims of the openings, flat loops in standing metres: their surface is air, not skin.
     irons : tuple of Iron
@@ -143,6 +145,7 @@ def heat_grid(
     cell's width of area is lost, the careful side for the core. Two limbs closer than a heat cell
     run together. The error of the cell size is measured by running `HeatGrid` at twice the cell (see `halved`).
     """
+    fraction, label, node_pour, origin_m, cell_m = fine
     if fraction.shape != label.shape or fraction.ndim != 3:
         raise UsageError(f"shares {fraction.shape} and labels {label.shape} must be boxes of the same size")
     filled = float(fraction.sum(dtype=np.int64)) / 255

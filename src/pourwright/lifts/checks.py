@@ -55,12 +55,21 @@ def until_measured(check: Check, foam: FoamAtShop) -> Check:
 
 def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, batch: BatchCap) -> tuple[Check, ...]:
     """All checks of one pour, in a fixed order."""
-    each, in_by = facts.cup_m3, "gel" if limits.fresh else "cream"
-    together = "" if facts.together == 1 else f", for {facts.together} pours that rise together"
     # A judged thickness means nothing in a limb that was cut by its heat: there only a supplier's own figure counts.
     thick = [_check(judged.LIFT_THICKNESS, facts.rise_m, cap.thickness_m, "m", cap.source, cap.remedy)]
     return (
         *([] if cap.judged and facts.in_limb else thick),
+        *_of_hands(facts, foam, limits, batch),
+        *_of_heat(facts, foam, limits),
+        _pressure(facts),
+    )
+
+
+def _of_hands(facts: Facts, foam: FoamAtShop, limits: ShopLimits, batch: BatchCap) -> tuple[Check, ...]:
+    """What can be mixed, poured in time, and reached."""
+    each, in_by = facts.cup_m3, "gel" if limits.fresh else "cream"
+    together = "" if facts.together == 1 else f", for {facts.together} pours that rise together"
+    return (
         _check(
             judged.BATCH,
             each,
@@ -93,6 +102,12 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             f"{JOB} (shop), {Standing.JUDGEMENT.value} where left at its default: way of the liquid over the floor",
             "one more port",
         ),
+    )
+
+
+def _of_heat(facts: Facts, foam: FoamAtShop, limits: ShopLimits) -> tuple[Check, ...]:
+    """The core by itself, and what the next pour lands on, by formula."""
+    return (
         _check(
             judged.PEAK,
             facts.heat.peak_k.nominal,
@@ -120,7 +135,6 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
             f"{surface_under_words(limits)}; top of this pour after its wait, formula",
             "a longer wait, or a cooler shop",
         ),
-        _pressure(facts),
     )
 
 

@@ -6,6 +6,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, Space
 from pourwright.heat import (
+    FineCells,
     HeatGrid,
     HeatResult,
     Narrow,
@@ -42,11 +43,14 @@ def rims_of(skin: Skin, cavity: Cavity) -> tuple[np.ndarray, ...]:
 
 def grid_of(space: Space, plan: Division, order: list[str], cells: int) -> HeatGrid:
     """Heat cells, each given to the pour with the largest share of its node."""
+    rims = rims_of(space.skin, space.cavity)
+    return heat_grid(_fine(space, plan, order), openings=rims, irons=space.cavity.irons, target_cells=cells)
+
+
+def _fine(space: Space, plan: Division, order: list[str]) -> FineCells:
     cavity, graph = space.cavity, space.graph
-    return heat_grid(
-        cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m,
-        openings=rims_of(space.skin, cavity), irons=cavity.irons, target_cells=cells,
-    )  # fmt: skip
+    owned = owners(graph, plan, order)
+    return FineCells(cavity.fraction, graph.label, owned, cavity.grid.origin_m, cavity.grid.cell_m)
 
 
 def off_k(
@@ -58,13 +62,12 @@ def off_k(
     places: tuple[Narrow, ...],
 ) -> float:
     """How far the peak of the hottest pour may be off by its cells [K]: halved round it, or across its limb."""
-    cavity, graph = space.cavity, space.graph
     order = [pour.name for pour in problem.pours]
     number = order.index(hottest.name)
     if hottest.across_m == hottest.across_m:
         mine = (p for p in places if p.pour == number and hottest.across_m in (p.width_m, p.diameter_m))
         return limb_error(problem, on_grid, next(mine))
-    return cell_error(
-        cavity.fraction, graph.label, owners(graph, plan, order), cavity.grid.origin_m, cavity.grid.cell_m, problem,
-        number, hottest.peak_point_m, hottest.peak_s - hottest.start_s, openings=rims_of(space.skin, cavity),
-    )  # fmt: skip
+    until_s = hottest.peak_s - hottest.start_s
+    rims = rims_of(space.skin, space.cavity)
+    fine = _fine(space, plan, order)
+    return cell_error(fine, problem, number, hottest.peak_point_m, until_s, openings=rims)
