@@ -7,7 +7,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pourwright.cavity import LevelGraph
-from pourwright.rise import Outlet, simple_foam, simulate_rise
+from pourwright.rise import Outlet, Rooms, simple_foam, simulate_rise
 
 FOAM = simple_foam(40.0, 130.0, 300.0, 48.06, points=121)
 
@@ -56,7 +56,7 @@ def test_mass_is_kept_and_nothing_leaves_its_bounds(space):
     reach = graph.node_volume_m3.sum()
     # The liquid must find room below where it lands: give what the piece of the lowest node holds.
     mass = packing * 48.06 * _reached(graph)
-    result = simulate_rise(graph, np.arange(n), np.ones(n), mass, FOAM, outlets=outlets)
+    result = simulate_rise(Rooms(graph, np.arange(n), np.ones(n)), mass, FOAM, outlets=outlets)
     assert abs(result.mass_residual) < 1e-6
     assert np.all((result.filled_share >= 0) & (result.filled_share <= 1))
     assert np.all(result.node_peak_pa >= 0)
@@ -67,7 +67,7 @@ def test_mass_is_kept_and_nothing_leaves_its_bounds(space):
     free = _reached(graph) - mass / 1200.0
     head = 1200.0 * 9.80665 * 0.15
     assert result.peak_pa <= 101_325 * (gas / free - 1) * 1.05 + head or result.short
-    again = simulate_rise(graph, np.arange(n), np.ones(n), mass, FOAM, outlets=outlets)
+    again = simulate_rise(Rooms(graph, np.arange(n), np.ones(n)), mass, FOAM, outlets=outlets)
     assert again.node_peak_pa.tobytes() == result.node_peak_pa.tobytes()
 
 

@@ -7,7 +7,7 @@ import pytest
 
 from pourwright.cavity import Cavity, Grid, PourFrame, build_levels
 from pourwright.foam import Conditions, fit_reaction, load_grade, simulate_cup
-from pourwright.rise import Outlet, packing_to_fill, rising_foam, simulate_rise
+from pourwright.rise import Outlet, Rooms, packing_to_fill, rising_foam, simulate_rise
 
 CELL = 0.004
 
@@ -40,9 +40,12 @@ def _poured(graph, volume, foam, packing=1.1):
     k = len(graph.node_level)
     top = int(np.argmax(graph.node_level))
     return simulate_rise(
-        graph, np.arange(k), np.ones(k), packing * volume * foam.free_density_kg_m3, foam,
-        outlets=(Outlet("V1", top, 0.008, 1, 0.004),), covered=True,
-    )  # fmt: skip
+        Rooms(graph, np.arange(k), np.ones(k)),
+        packing * volume * foam.free_density_kg_m3,
+        foam,
+        outlets=(Outlet("V1", top, 0.008, 1, 0.004),),
+        covered=True,
+    )
 
 
 def test_wide_neck_is_passed_and_narrow_one_is_a_void_in_the_upper_bulb(foams):
@@ -68,7 +71,10 @@ def test_packing_cannot_help_past_a_shut_neck(foams):
     k = len(graph.node_level)
     top = int(np.argmax(graph.node_level))
     need = packing_to_fill(
-        graph, np.arange(k), np.ones(k), foams[295.4], outlets=(Outlet("V1", top, 0.008, 1, 0.004),), covered=True
+        Rooms(graph, np.arange(k), np.ones(k)),
+        foams[295.4],
+        outlets=(Outlet("V1", top, 0.008, 1, 0.004),),
+        covered=True,
     )
     assert not need.reached
 
@@ -91,8 +97,13 @@ def test_cold_parts_leave_a_shorter_fill_of_the_same_liquids(foams):
     k, top = len(graph.node_level), int(np.argmax(graph.node_level))
     mass = 0.97 * volume * foams[295.4].free_density_kg_m3
     lost = {
-        t: simulate_rise(graph, np.arange(k), np.ones(k), mass, foam, covered=True,
-                         outlets=(Outlet("V1", top, 0.008, 1, 0.004),)).void_m3
+        t: simulate_rise(
+            Rooms(graph, np.arange(k), np.ones(k)),
+            mass,
+            foam,
+            covered=True,
+            outlets=(Outlet("V1", top, 0.008, 1, 0.004),),
+        ).void_m3
         for t, foam in foams.items()
-    }  # fmt: skip
+    }
     assert lost[283.15] > lost[295.4] > lost[305.0]

@@ -14,7 +14,16 @@ import pytest
 
 from pourwright.cavity import LevelGraph
 from pourwright.foam import Conditions, reference_reaction, simulate_cup
-from pourwright.rise import Outlet, RiseSettings, RisingFoam, packing_to_fill, rising_foam, simple_foam, simulate_rise
+from pourwright.rise import (
+    Outlet,
+    RiseSettings,
+    RisingFoam,
+    Rooms,
+    packing_to_fill,
+    rising_foam,
+    simple_foam,
+    simulate_rise,
+)
 from pourwright.rise._network import hole_ease, section_factor
 
 ATM, SOLID = 101_325.0, 1200.0
@@ -61,8 +70,14 @@ def test_pressure_below_foam_that_rises_in_a_straight_space(dh_over_width, facto
     foam = _steady(rate, end, viscosity)
     height = levels * dz
     mass = area * height * foam.free_density_kg_m3 * 0.98  # stops just below the top: nothing comes out
-    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True,
-                           outlets=(Outlet("V", levels - 1, 0.01),), settings=FINE)  # fmt: skip
+    result = simulate_rise(
+        Rooms(graph, np.arange(levels), np.ones(levels)),
+        mass,
+        foam,
+        covered=True,
+        outlets=(Outlet("V", levels - 1, 0.01),),
+        settings=FINE,
+    )
     column = 0.98 * height
     # Fastest at the end, when the column is longest; the foam's own weight on top.
     expected = factor * viscosity * rate * column**2 / (2 * (dh_over_width * width) ** 2)
@@ -101,8 +116,13 @@ def test_gas_held_in_a_closed_space_presses_by_the_gas_law(packing, kilopascal):
     foam = simple_foam(40.0, 130.0, 300.0, 48.06)
     mass = packing * 48.06 * levels * dz * area
     # A pinhole lets the air go but no foam worth the name.
-    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True,
-                           outlets=(Outlet("V", levels - 1, 0.002, 1, 0.05),))  # fmt: skip
+    result = simulate_rise(
+        Rooms(graph, np.arange(levels), np.ones(levels)),
+        mass,
+        foam,
+        covered=True,
+        outlets=(Outlet("V", levels - 1, 0.002, 1, 0.05),),
+    )
     assert not result.short
     held = ATM * ((1 / 48.06 - 1 / SOLID) / (1 / (packing * 48.06) - 1 / SOLID) - 1)
     assert result.node_peak_pa.mean() == pytest.approx(held, rel=0.01)
@@ -116,7 +136,7 @@ def test_air_shut_in_follows_boyle():
     foam = simple_foam(40.0, 130.0, 300.0, 48.06)
     space = levels * dz * area
     mass = 48.06 * space
-    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True)
+    result = simulate_rise(Rooms(graph, np.arange(levels), np.ones(levels)), mass, foam, covered=True)
     air = (1 - mass * float(foam.volume_m3_kg[0]) / space) * space
     # Air p_a V = p_atm air, foam (V_f - m v_s) p = p_atm (m v_free - m v_s), the same pressure, together the space.
     gas = mass * (1 / 48.06 - 1 / SOLID)
@@ -132,7 +152,7 @@ def test_liquid_and_foam_weigh_on_the_floor():
     graph = _column(levels, area, dz, 0.16, 0.16)
     foam = simple_foam(40.0, 130.0, 300.0, 48.06)
     mass = 1000 * 0.1 * area
-    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam)
+    result = simulate_rise(Rooms(graph, np.arange(levels), np.ones(levels)), mass, foam)
     depth = mass * float(foam.volume_m3_kg[0]) / area
     before = result.time_s < 39.0
     weight = mass / area / depth * 9.80665
@@ -145,8 +165,14 @@ def test_air_leaves_a_hole_by_its_velocity_pressure():
     graph = _column(levels, area, dz, 0.2, 0.2)
     foam = _steady(0.004, 100.0, 5.0)
     mass = 0.9 * area * levels * dz * foam.free_density_kg_m3
-    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True,
-                           outlets=(Outlet("V", levels - 1, hole),), settings=FINE)  # fmt: skip
+    result = simulate_rise(
+        Rooms(graph, np.arange(levels), np.ones(levels)),
+        mass,
+        foam,
+        covered=True,
+        outlets=(Outlet("V", levels - 1, hole),),
+        settings=FINE,
+    )
     flow = 0.004 * mass / foam.free_density_kg_m3
     speed = flow / (0.61 * np.pi * hole**2 / 4)
     (vent,) = result.outlets
@@ -160,7 +186,7 @@ def test_foam_that_runs_over_stands_half_a_level_over_the_middle_of_the_last():
     graph = _column(levels + 2, area, dz, 0.2, 0.2)  # the cavity goes on over the pour
     foam = _steady(0.004, 100.0, 0.01)
     mass = 1.2 * area * levels * dz * foam.free_density_kg_m3
-    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, settings=FINE)
+    result = simulate_rise(Rooms(graph, np.arange(levels), np.ones(levels)), mass, foam, settings=FINE)
     assert result.above_kg > 0.1 * mass
     at_the_rim = 1.2 * foam.free_density_kg_m3  # it has grown to 1 / 1.2 of its last volume then
     assert result.node_peak_pa[-1] == pytest.approx(at_the_rim * 9.80665 * dz / 2, rel=0.02)
@@ -175,8 +201,14 @@ def test_a_waist_between_two_rooms_resists_as_an_opening_in_a_thin_wall():
     graph = replace(graph, edge_overlap_m2=contact)
     foam = _steady(rate, 100.0, viscosity)
     mass = 0.95 * area * levels * dz * foam.free_density_kg_m3
-    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True,
-                           outlets=(Outlet("V", levels - 1, 0.03),), settings=FINE)  # fmt: skip
+    result = simulate_rise(
+        Rooms(graph, np.arange(levels), np.ones(levels)),
+        mass,
+        foam,
+        covered=True,
+        outlets=(Outlet("V", levels - 1, 0.03),),
+        settings=FINE,
+    )
     # The lower half is full from the start, at 0.6 of its last volume: all that its foam grows by goes through.
     flow = rate * 0.5 * area * levels * dz / 0.6
     assert result.drop_pa[10] == pytest.approx(24 * viscosity * flow / opening**3, rel=0.02)
@@ -186,8 +218,12 @@ def test_packing_that_just_fills_is_one_where_nothing_resists():
     """Thin foam in a wide low space with a wide vent: as much as fills the space at its free density."""
     levels, dz, area = 20, 0.01, 0.04
     graph = _column(levels, area, dz, 0.2, 0.2)
-    need = packing_to_fill(graph, np.arange(levels), np.ones(levels), _steady(0.008, 100.0, 0.01), covered=True,
-                           outlets=(Outlet("V", levels - 1, 0.03),))  # fmt: skip
+    need = packing_to_fill(
+        Rooms(graph, np.arange(levels), np.ones(levels)),
+        _steady(0.008, 100.0, 0.01),
+        covered=True,
+        outlets=(Outlet("V", levels - 1, 0.03),),
+    )
     assert need.reached
     assert need.packing == pytest.approx(1.0, abs=0.004)
     assert need.mass_kg == pytest.approx(100.0 * levels * dz * area, rel=0.004)
@@ -214,8 +250,13 @@ def test_hole_that_would_do(holes):
     graph = _column(levels, area, dz, 0.2, 0.2)
     foam = _steady(0.004, 100.0, 1.0)
     mass = 0.9 * area * levels * dz * foam.free_density_kg_m3
-    (vent,) = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True,
-                            outlets=(Outlet("V", levels - 1, 0.02, holes),)).outlets  # fmt: skip
+    (vent,) = simulate_rise(
+        Rooms(graph, np.arange(levels), np.ones(levels)),
+        mass,
+        foam,
+        covered=True,
+        outlets=(Outlet("V", levels - 1, 0.02, holes),),
+    ).outlets
     flow = 0.004 * 0.9 * area * levels * dz
     area_each = flow / holes / (0.61 * (2 * 100.0 / 1.2) ** 0.5)
     assert vent.hole_needed_m == pytest.approx((4 * area_each / np.pi) ** 0.5, rel=0.02)
@@ -228,7 +269,7 @@ def test_density_in_place_is_that_of_the_rooms_that_foam_fills():
     foam = simple_foam(40.0, 130.0, 300.0, 48.06)
     space = levels * dz * area
     mass = 48.06 * space
-    result = simulate_rise(graph, np.arange(levels), np.ones(levels), mass, foam, covered=True)
+    result = simulate_rise(Rooms(graph, np.arange(levels), np.ones(levels)), mass, foam, covered=True)
     air = (1 - mass * float(foam.volume_m3_kg[0]) / space) * space
     gas = mass * (1 / 48.06 - 1 / SOLID)
     pressure = ATM * (air + gas) / (space - mass / SOLID)

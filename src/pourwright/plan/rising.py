@@ -19,7 +19,7 @@ from pourwright.plan.case import Case
 from pourwright.plan.heat_cells import pours_of
 from pourwright.plan.heating import wall_m
 from pourwright.plan.reaction import History
-from pourwright.rise import Outlet, RiseSettings, Void, packing_to_fill, simulate_rise, vent_flows
+from pourwright.rise import Outlet, RiseSettings, Rooms, Void, packing_to_fill, simulate_rise, vent_flows
 
 UNDER_CEILING = "air under a level ceiling"
 
@@ -109,22 +109,21 @@ def _one(
     outlets: tuple[Outlet, ...],
     settings: RiseSettings,
 ) -> RiseHistory:
-    where = graph, pour.nodes, pour.shares
-    start = landing_node(cavity, graph, pour)
+    rooms = Rooms(graph, pour.nodes, pour.shares, landing_node(cavity, graph, pour))
     mass, free_rise = pour.foam_kg.nominal, history.foam.free_rise_density_kg_m3.nominal
-    result = simulate_rise(*where, mass, history.rising, outlets=outlets, start_node=start, settings=settings)
+    result = simulate_rise(rooms, mass, history.rising, outlets=outlets, settings=settings)
     flows, needed, hard = result.outlets, float("nan"), result
     if pour.closes:
         shut = replace(settings, foam_leaves=False)
-        hard = simulate_rise(*where, mass, history.packed, outlets=outlets, start_node=start, settings=shut)
+        hard = simulate_rise(rooms, mass, history.packed, outlets=outlets, settings=shut)
         if outlets:
-            wide = vent_flows(*where, mass, history.packed, outlets, start_node=start, settings=settings)
+            wide = vent_flows(rooms, mass, history.packed, outlets, settings=settings)
             flows = tuple(
                 replace(own, air_peak_m3_s=free.air_peak_m3_s, hole_needed_m=free.hole_needed_m)
                 for own, free in zip(flows, wide, strict=True)
             )
         need = packing_to_fill(
-            *where, history.rising, outlets=outlets, start_node=start, free_rise_density_kg_m3=free_rise, within=0.01,
+            rooms, history.rising, outlets=outlets, free_rise_density_kg_m3=free_rise, within=0.01,
             settings=settings,
         )  # fmt: skip
         needed = need.packing if need.reached else float("nan")

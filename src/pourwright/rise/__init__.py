@@ -6,7 +6,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.rise.foam import GELLED_VISCOSITY_PA_S, THICKENING, RisingFoam, rising_foam, simple_foam
-    from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings, Void
+    from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings, Rooms, Void
     from pourwright.rise.packing import PackingNeed, packing_to_fill, vent_flows
     from pourwright.rise.simulate import simulate_rise
 else:
@@ -21,6 +21,7 @@ __all__ = [
     "RiseResult",
     "RiseSettings",
     "RisingFoam",
+    "Rooms",
     "Void",
     "packing_to_fill",
     "rising_foam",

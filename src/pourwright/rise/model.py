@@ -3,8 +3,23 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
+
+from pourwright.cavity import LevelGraph
+
+
+class Rooms(NamedTuple):
+    """What a pour fills: nodes of a level graph (k,), its share of each (k,) from 0 to 1, and where its liquid lands.
+
+    ``start_node`` is of the graph; None: the lowest of the pour.
+    """
+
+    graph: LevelGraph
+    nodes: np.ndarray
+    shares: np.ndarray
+    start_node: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.cavity import LevelGraph
 from pourwright.errors import UsageError
 from pourwright.rise.foam import RisingFoam
-from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings
+from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings, Rooms
 from pourwright.rise.simulate import simulate_rise
 
 _FREE_VENT_M = 0.03  # holes that hold no air back, for finding how much air there is
@@ -26,13 +25,10 @@ class PackingNeed:
 
 
 def packing_to_fill(
-    graph: LevelGraph,
-    nodes: np.ndarray,
-    shares: np.ndarray,
+    rooms: Rooms,
     foam: RisingFoam,
     *,
     outlets: tuple[Outlet, ...] = (),
-    start_node: int | None = None,
     covered: bool = False,
     free_rise_density_kg_m3: float | None = None,
     most: float = 1.7,
@@ -43,7 +39,7 @@ def packing_to_fill(
 
     Parameters
     ----------
-    graph, nodes, shares, foam, outlets, start_node, covered, settings
+    rooms, foam, outlets, covered, settings
         As for `simulate_rise`.
     free_rise_density_kg_m3 : float, optional
         Density of the foam in free rise, in a cup, that packing counts on [kg/m3]; default that of ``foam``. In a piece
@@ -61,13 +57,10 @@ def packing_to_fill(
     if not most > 1:
         raise UsageError(f"the most packing to try must be above 1, got {most:g}")
     free = foam.free_density_kg_m3 if free_rise_density_kg_m3 is None else free_rise_density_kg_m3
-    just = float(np.dot(graph.node_volume_m3[np.asarray(nodes)], shares)) * free
+    just = float(np.dot(rooms.graph.node_volume_m3[np.asarray(rooms.nodes)], rooms.shares)) * free
 
     def run(packing: float) -> RiseResult:
-        return simulate_rise(
-            graph, nodes, shares, packing * just, foam,
-            outlets=outlets, start_node=start_node, covered=covered, settings=settings,
-        )  # fmt: skip
+        return simulate_rise(rooms, packing * just, foam, outlets=outlets, covered=covered, settings=settings)
 
     low, high, best = 0.95, most, run(most)
     if best.short:
@@ -83,14 +76,11 @@ def packing_to_fill(
 
 
 def vent_flows(
-    graph: LevelGraph,
-    nodes: np.ndarray,
-    shares: np.ndarray,
+    rooms: Rooms,
     mass_kg: float,
     foam: RisingFoam,
     outlets: tuple[Outlet, ...],
     *,
-    start_node: int | None = None,
     covered: bool = False,
     settings: RiseSettings | None = None,
 ) -> tuple[OutletFlow, ...]:
@@ -101,7 +91,5 @@ def vent_flows(
     wide holes and means nothing for the real ones.
     """
     wide = tuple(replace(o, hole_m=max(o.hole_m, _FREE_VENT_M)) for o in outlets)
-    result = simulate_rise(
-        graph, nodes, shares, mass_kg, foam, outlets=wide, start_node=start_node, covered=covered, settings=settings
-    )
+    result = simulate_rise(rooms, mass_kg, foam, outlets=wide, covered=covered, settings=settings)
     return tuple(replace(flow, outlet=own) for flow, own in zip(result.outlets, outlets, strict=True))

@@ -6,14 +6,13 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.cavity import LevelGraph
 from pourwright.errors import UsageError
 from pourwright.physics import orifice
 from pourwright.rise._kernel import march
 from pourwright.rise._network import RiseNetwork, build_network, liquid_in
 from pourwright.rise._voids import find_voids
 from pourwright.rise.foam import RisingFoam
-from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings
+from pourwright.rise.model import Outlet, OutletFlow, RiseResult, RiseSettings, Rooms
 
 
 @dataclass(eq=False)
@@ -35,14 +34,11 @@ class _Run:
 
 
 def simulate_rise(
-    graph: LevelGraph,
-    nodes: np.ndarray,
-    shares: np.ndarray,
+    rooms: Rooms,
     mass_kg: float,
     foam: RisingFoam,
     *,
     outlets: tuple[Outlet, ...] = (),
-    start_node: int | None = None,
     covered: bool = False,
     settings: RiseSettings | None = None,
 ) -> RiseResult:
@@ -50,17 +46,14 @@ def simulate_rise(
 
     Parameters
     ----------
-    graph : LevelGraph
-    nodes, shares : arrays (k,)
-        Graph nodes the pour fills and its share of each (0 to 1).
+    rooms : Rooms
+        What the pour fills.
     mass_kg : float
         Mixed liquids poured [kg].
     foam : RisingFoam
         See `rising_foam`.
     outlets : tuple of Outlet
         Vents and openings at nodes of the pour. Where the graph goes on above the pour, it is open to the air anyway.
-    start_node : int, optional
-        Graph node the liquid lands in; default the lowest of the pour.
     covered : bool
         The way up from the pour is shut (a lid, or foam of another pour that has set).
     settings : RiseSettings, optional
@@ -90,13 +83,13 @@ def simulate_rise(
     settings = settings or RiseSettings()
     if not mass_kg > 0:
         raise UsageError(f"a pour of {mass_kg:g} kg cannot rise: give a mass above 0")
-    net = build_network(graph, nodes, shares, outlets, covered)
+    net = build_network(rooms.graph, rooms.nodes, rooms.shares, outlets, covered)
     out_ease = net.out_ease if settings.foam_leaves else np.zeros_like(net.out_ease)
     start = 0
-    if start_node is not None:
-        found = np.flatnonzero(net.node == start_node)
+    if rooms.start_node is not None:
+        found = np.flatnonzero(net.node == rooms.start_node)
         if not len(found):
-            raise UsageError(f"the liquid lands at node {start_node}, which the pour does not fill")
+            raise UsageError(f"the liquid lands at node {rooms.start_node}, which the pour does not fill")
         start = int(found[0])
     times = _times(foam, settings)
     volumes = np.interp(times, foam.time_s, foam.volume_m3_kg)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import LevelGraph
-from pourwright.rise import Outlet, RisingFoam, packing_to_fill
+from pourwright.rise import Outlet, RisingFoam, Rooms, packing_to_fill
 
 ROOMS = 40
 MOST = 2.0  # packing that is tried
@@ -39,9 +39,12 @@ def strip_fill(foam: RisingFoam, length_m: float, gap_m: float) -> StripFill:
         It stands on end: the foam's own weight is in it, a few hundred pascals a metre.
     """
     need = packing_to_fill(
-        _strip(max(length_m, gap_m), gap_m), np.arange(ROOMS), np.ones(ROOMS), foam,
-        outlets=(Outlet("end", ROOMS - 1, HOLE_M),), start_node=0, most=MOST, within=0.01,
-    )  # fmt: skip
+        Rooms(_strip(max(length_m, gap_m), gap_m), np.arange(ROOMS), np.ones(ROOMS), start_node=0),
+        foam,
+        outlets=(Outlet("end", ROOMS - 1, HOLE_M),),
+        most=MOST,
+        within=0.01,
+    )
     peaks = need.result.node_peak_pa
     return StripFill(need.packing if need.reached else math.nan, float(max(peaks[0] - peaks[-1], 0.0)))
 
