@@ -31,7 +31,7 @@ from pourwright.ranges import Range
 from pourwright.sources import Standing
 
 JUDGED = Standing.JUDGEMENT.value
-SHRINK_RISE, SHRINK_HEAT = 0.6, 0.7
+SHRINK_RISE, SHRINK_HEAT, SHRINK_FLOW = 0.6, 0.7, 0.95
 """What a lift over a computed limit is shrunk to in the next division; our judgement, a step of the search only."""
 REMEDY = "support the skin from outside there (mould, cradle), a thinner lift, or pack less"
 
@@ -226,6 +226,18 @@ def rise_asks(
         if push.verdict == "over" and by_rise and not pour.closes:
             words = f"rising foam would press with {rise.peak_pa / 1e3:.3g} kPa"
             asks.append(_shorter(pour, share, names.PRESSURE, words, pour.top_m))
+    return tuple(asks)
+
+
+def flow_asks(lifts: Sequence[Lift]) -> tuple[Tighter, ...]:
+    """Shorter lifts where liquid would run too far from where it lands: each has a hole of its own, and less floor."""
+    asks = []
+    for pour in _pours(lifts):
+        far = next(check for check in pour.checks if check.name == names.FLOW_DISTANCE)
+        if far.verdict == "over":
+            share = max(SHRINK_RISE, SHRINK_FLOW * far.limit / far.value)
+            words = f"liquid would run {far.value:.3f} m, {far.limit:.3g} m are allowed"
+            asks.append(_shorter(pour, share, names.FLOW_DISTANCE, words, pour.top_m))
     return tuple(asks)
 
 

@@ -18,7 +18,7 @@ from pourwright.physics import heat
 from pourwright.plan.build import lift_plan_of
 from pourwright.plan.case import Case
 from pourwright.plan.heating import AFTER_S, Heating, heating_of, waits_of
-from pourwright.plan.judge import excess, heat_asks, heat_excess, lifts_judged, resized, rise_asks
+from pourwright.plan.judge import excess, flow_asks, heat_asks, heat_excess, lifts_judged, resized, rise_asks
 from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.reaction import History
 from pourwright.plan.rising import rises_of
@@ -33,7 +33,7 @@ Divide = Callable[..., Division]
 Offer = Callable[[Division, tuple[Tighter, ...]], Division]
 """The division with what would shorten its day; the thicknesses that it keeps."""
 
-RISE_LIMITS = (names.SHORT, names.PRESSURE)
+RISE_LIMITS = (names.SHORT, names.PRESSURE, names.FLOW_DISTANCE)
 PUSH, SHORT = (names.PRESSURE,), (names.SHORT,)
 RISE_ROUNDS, RISE_STEP = 6, 0.85
 """How often, and to what share, a pour that would gel on its way is shortened before the day is searched."""
@@ -153,9 +153,9 @@ class _Loop:
         return asked
 
     def by_rise(self, tried: _Tried) -> _Tried:
-        """Shorter lifts where the rise asks for them, as long as they help."""
+        """Shorter lifts where the rise asks for them or the way of the liquid, as long as they help."""
         rules = self.case.rules
-        while rules.computed and self.tried < rules.rounds and (more := rise_asks(tried.lifts, tried.found.rises)):
+        while self.tried < rules.rounds and (more := self._asks(tried)):
             trial = self.divided((*tried.asked, *more))
             if excess(trial.lifts, RISE_LIMITS) >= excess(tried.lifts, RISE_LIMITS) - 1e-9:
                 self.words.append(_no_help(more))
@@ -163,6 +163,12 @@ class _Loop:
             tried = trial
             self.words.append(_helped(more, tried))
         return tried
+
+    @staticmethod
+    def _asks(tried: _Tried) -> tuple[Tighter, ...]:
+        """By formulas there is no rise; even bands count for themselves how far their liquid runs."""
+        flow = flow_asks(tried.lifts) if tried.searched else ()
+        return (*rise_asks(tried.lifts, tried.found.rises), *flow)
 
     def by_skin(self, tried: _Tried) -> _Tried:
         """Thinner lifts where the skin bulges too far, as long as they help."""
@@ -191,7 +197,7 @@ class _Loop:
         trials: list[tuple[_Tried, tuple[Tighter, ...]]] = []
         for asks, panels in ways:
             trials.append((self.divided((*tried.asked, *asks), panels), asks))
-            if tried.searched and excess(trials[-1][0].lifts, RISE_LIMITS) <= 0:
+            if tried.searched and excess(trials[-1][0].lifts, (*PUSH, *SHORT)) <= 0:
                 break  # the least change that serves: others would only cost the day more
         # Shores can make good what presses too hard; what stays empty they cannot.
         good = [one for one in trials if excess(one[0].lifts, SHORT) <= excess(tried.lifts, SHORT) + 1e-9]
