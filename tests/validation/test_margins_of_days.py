@@ -151,8 +151,7 @@ def keeps_its_margins(plan):
     assert found <= plan.job.day.share * whole * 1.02  # its voxels are no finer than ours
     assert printed >= found - 2 / 60  # never less is printed than is found
     assert hours_above(case, shortened(plan, pours, start), limit_k).max() <= whole * 1.02
-    if printed != pytest.approx(found, rel=0.05, abs=2 / 60):
-        pytest.xfail(f"{printed:.3f} h are printed, {found:.3f} h found on these voxels: more than 5 % apart")
+    assert printed == pytest.approx(found, rel=0.05, abs=2 / 60)
 
 
 @pytest.mark.slow

@@ -78,7 +78,7 @@ class Source:
     curve: HeatCurve
     limit_k: float  # time above it is the dose
     packed: float = 1.0  # density of what closes a limb, held back by the skin over it, over that of the rest
-    landing_m: float = 0.0  # foam so thick takes up all of the excess of the face that it lands on
+    landing_m: float = 0.0  # foam so thick takes up all of the excess of the face that it lies on
 
 
 class Body:
@@ -122,6 +122,7 @@ class Body:
         self.upright = pull[4] / pull[0]
         self.open_beside, self.open_over = min(1.0, film[0] / pull[0]), min(1.0, film[4] / pull[4])
         beside = np.stack([flat[self.where + d] for d in (-1, 1, -self.row, self.row, -self.layer, self.layer)])
+        self.face_m2 = size**2 * self._stand_on(flat, beside[4], share)
         drawn = pull @ (beside >= 0) + film @ (beside == AIR)
         stable = _STABLE * full / (4 / 3 * pull.sum())
         self.step = next((s for s in STEPS_S if s <= stable), stable)
@@ -137,6 +138,14 @@ class Body:
         keep = int(np.searchsorted(source.curve.share, 1.0 - 1e-9)) + 1
         self.curve_s, self.curve_share = source.curve.time_s[:keep].copy(), source.curve.share[:keep].copy()
         self.curve_share[-1] = 1.0
+
+    def _stand_on(self, flat: np.ndarray, under: np.ndarray, share: np.ndarray) -> np.ndarray:
+        """Cells (slabs,) of each slab that stand on another slab's, those at the skin by what they hold."""
+        held = np.zeros(len(flat))
+        held[self.where] = share
+        stands = (under >= 0) & (under != flat[self.where])
+        mean = 0.5 * (held[self.where[stands]] + held[self.where[stands] - self.layer])
+        return np.bincount(flat[self.where[stands]], weights=mean, minlength=len(self.slabs.cut_level))
 
     def _layers(self, layers: int, cells: np.ndarray) -> None:
         """Where the cells of each layer begin and how far they reach."""
@@ -201,10 +210,16 @@ class Body:
         return np.where(lower > 0, np.inf, 0.0) if end < 0 else share
 
     def warming(self, start_s: np.ndarray) -> np.ndarray:
-        """Share (slabs,) of the excess of the face that each pour lands on that it takes up before it creams."""
+        """Share (slabs,) of the excess of the face that each pour lands on that it takes up before it creams.
+
+        What the face gives is spread over all that is poured; where no cell stands on another pour's, the pour is
+        taken to lie on its mean section.
+        """
         low, high = self._pours(start_s)
-        thick = np.repeat(self.top_m[high] - self.bottom_m[low], high - low + 1)
-        return np.minimum(1.0, self.source.landing_m / thick)
+        filled = np.append(0.0, np.cumsum(self.slabs.volume_m3))
+        thick = self.top_m[high] - self.bottom_m[low]
+        share = np.where(self.face_m2[low] > 0, self.face_m2[low] / (filled[high + 1] - filled[low]), 1.0 / thick)
+        return np.minimum(1.0, self.source.landing_m * np.repeat(share, high - low + 1))
 
     def _pours(self, start_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
         """First and last slab of what is poured together in each limb."""

@@ -53,6 +53,17 @@ def _fine(space: Space, plan: Division, order: list[str]) -> FineCells:
     return FineCells(cavity.fraction, graph.label, owned, cavity.grid.origin_m, cavity.grid.cell_m)
 
 
+def faces_under(grid: HeatGrid, pours: int) -> np.ndarray:
+    """Area (pours,) [m2] of the faces that each pour lands on: of its cells that stand on those of an earlier one.
+
+    Cells at the skin count by what they hold.
+    """
+    below, above = grid.pour[:, :, :-1], grid.pour[:, :, 1:]
+    lands = (below >= 0) & (above > below)
+    held = 0.5 * (grid.share[:, :, :-1][lands] + grid.share[:, :, 1:][lands])
+    return np.bincount(above[lands], weights=held, minlength=pours) * grid.cell_m**2
+
+
 def off_k(
     space: Space,
     plan: Division,

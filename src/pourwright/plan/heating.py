@@ -34,7 +34,7 @@ from pourwright.lifts import Division, EvenBands, Measures, Pour, surface_under_
 from pourwright.physics import heat as heat_physics
 from pourwright.physics import landing
 from pourwright.plan.case import Case
-from pourwright.plan.heat_cells import grid_of, off_k, pours_of
+from pourwright.plan.heat_cells import faces_under, grid_of, off_k, pours_of
 from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import held_wait, offsets, whole_wait
 from pourwright.progress import Progress, silent
@@ -95,6 +95,7 @@ def problem_of(case: Case, plan: Division, cells: int, liquids_k: Mapping[str, f
     grade, day = foam.grade, foam.conditions
     grid = grid_of(space, plan, [p.name for p in pours], cells)
     later, _ = case.history.heat.from_share(IN_PLACE)
+    landed_m2 = faces_under(grid, len(pours))
     heats = tuple(
         PourHeat(
             name=pour.name,
@@ -106,9 +107,9 @@ def problem_of(case: Case, plan: Division, cells: int, liquids_k: Mapping[str, f
             conductivity_w_mk=grade.conductivity_hot_w_mk,
             heat_j_kg=grade.heat_j_kg,
             curve=later,
-            warming=_warming(foam, pour),
+            warming=_warming(foam, pour, float(landed_m2[number])),
         )
-        for pour in pours
+        for number, pour in enumerate(pours)
     )
     material = space.skin.material
     layer = SkinLayer(
@@ -123,13 +124,18 @@ def problem_of(case: Case, plan: Division, cells: int, liquids_k: Mapping[str, f
     return StagedHeat(grid, heats, layer, air, end_s=AFTER_S, thresholds_k=thresholds, irons=space.cavity.irons)
 
 
-def _warming(foam: FoamAtShop, pour: Pour) -> float:
-    """Share of the excess of the face it lands on that the liquid of a pour takes up, on average, before it creams."""
+def _warming(foam: FoamAtShop, pour: Pour, landed_m2: float) -> float:
+    """Share of the excess of the face it lands on that the liquid of a pour takes up, on average, before it creams.
+
+    What a small face gives, as the top of a leg under a body, is spread over all that is poured. Where no cell of the
+    pour stands on an earlier one it is taken to lie on its mean section.
+    """
     grade = foam.grade
     below = heat_physics.effusivity(
         grade.conductivity_hot_w_mk, foam.open_density_kg_m3.nominal, grade.specific_heat_j_kgk
     )
-    kg_m2 = max(pour.foam_kg.nominal / pour.volume_m3 * pour.rise_m, 0.1)
+    on_m2 = landed_m2 if landed_m2 > 0 else pour.volume_m3 / max(pour.rise_m, 1e-9)
+    kg_m2 = max(pour.foam_kg.nominal / on_m2, 0.1)
     return landing.contact_warming(below, foam.cream_s, kg_m2 * grade.specific_heat_j_kgk)
 
 
