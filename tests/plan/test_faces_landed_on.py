@@ -7,12 +7,12 @@ import pytest
 import trimesh
 from trimesh.boolean import union
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.day import choose_day
 from pourwright.day.body import Body
 from pourwright.intake import job_from_shell
 from pourwright.lifts import lifts_of_day
-from pourwright.plan import history_of, skin_of
+from pourwright.plan import Case, history_of, skin_of
 from pourwright.plan.day import question_of
 from pourwright.plan.heat_cells import faces_under
 from pourwright.plan.heating import problem_of
@@ -37,11 +37,12 @@ def test_a_body_on_two_legs_takes_up_what_the_tops_of_those_legs_give(tmp_path):
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     cavity = build_cavity(skin, frame, cell_m=job.cell_m)
     graph = build_levels(cavity)
-    asked = question_of(job, skin, cavity, graph, history, ())
+    case = Case(job, Space(skin, cavity, graph), history)
+    asked = question_of(case, ())
     found = choose_day(asked, fewest=True)
     assert len(found.day.stretches) >= 2
-    plan = lifts_of_day(skin, frame, cavity, graph, history.foam, job.limits, (), found)
-    problem = problem_of(skin, cavity, graph, history.foam, history.heat, plan, job.limits, job.heat, 60_000)
+    plan = lifts_of_day(case.space, history.foam, job.limits, found)
+    problem = problem_of(case, plan, 60_000)
     inner = LEG - 0.008
     area = faces_under(problem.grid, len(problem.pours))
     first = next(k for k, pour in enumerate(problem.pours) if area[k] > 0)

@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.findings import Verdict
 from pourwright.intake import job_from_shell
 from pourwright.lifts import judged
-from pourwright.plan import history_of, skin_of
+from pourwright.plan import Case, history_of, skin_of
 from pourwright.plan.dividing import Divider
 from pourwright.plan.judge import excess
-from pourwright.plan.refine import refine
+from pourwright.plan.refine import Tools, refine
 
 KEYS = {
     "piece.unit": "m", "piece.material": "grp", "piece.support": "held", "wall.thickness": "4 mm",
@@ -54,7 +54,8 @@ def test_a_pour_whose_liquid_would_run_too_far_is_asked_to_be_shorter_and_that_i
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     cavity = build_cavity(skin, frame, cell_m=job.cell_m)
     graph = build_levels(cavity)
-    divider = Divider(job, skin, frame, cavity, graph, history, ())
+    case = Case(job, Space(skin, cavity, graph), history)
+    divider = Divider(case)
     asked = []
 
     def divide(tighter, panels, **more):
@@ -63,7 +64,7 @@ def test_a_pour_whose_liquid_would_run_too_far_is_asked_to_be_shorter_and_that_i
         return too_far(plan)[0] if len(asked) == 1 or not helps else plan
 
     tallest = too_far(divider((), False))[1]
-    refined = refine(job, skin, cavity, graph, history, divide)
+    refined = refine(case, Tools(divide))
     (one,) = asked[1]
     assert one.name == judged.FLOW_DISTANCE
     assert one.bottom_m == tallest.bottom_m
@@ -83,7 +84,6 @@ def test_every_check_that_is_over_counts_in_what_a_division_is_over_by():
     pour = SimpleNamespace(
         checks=(check("a", 1.5), check("b", 1.25), check("c", 9.0, "ok"), check("d", 9.0, "unknown"))
     )
-    plan = SimpleNamespace(lifts=(SimpleNamespace(pours=(pour, pour)), SimpleNamespace(pours=(pour,))))
-    assert excess(plan) == pytest.approx(3 * 0.75)
-    assert excess(plan, ("a", "c")) == pytest.approx(3 * 0.5)
-    assert excess(plan, but=("a",)) == pytest.approx(3 * 0.25)
+    lifts = (SimpleNamespace(pours=(pour, pour)), SimpleNamespace(pours=(pour,)))
+    assert excess(lifts) == pytest.approx(3 * 0.75)
+    assert excess(lifts, ("a", "c")) == pytest.approx(3 * 0.5)

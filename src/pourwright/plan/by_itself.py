@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from pourwright.findings import Code, Finding, finding
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import COLDEST_LIQUIDS_K, Division, judged
+from pourwright.lifts import COLDEST_LIQUIDS_K, Lift, Pour, judged
 
 
 def past_stop_k(foam: FoamAtShop) -> float:
@@ -12,20 +14,21 @@ def past_stop_k(foam: FoamAtShop) -> float:
     return foam.conditions.parts_k + foam.rise_k.nominal - foam.grade.stop_k
 
 
-def not_by_division(foam: FoamAtShop) -> tuple[str, ...]:
-    """Checks that no cut and no wait brings within their limits; none where foam stays below the stop temperature."""
-    return (judged.PEAK, judged.EMERGENCY) if past_stop_k(foam) > 0 else ()
-
-
-def hot_by_itself(foam: FoamAtShop, lift_plan: Division) -> list[Finding]:
-    """The limbs that pass the stop temperature by their own heat, how far, and what would keep them below it."""
-    pours = [
+def pours_past_stop(foam: FoamAtShop, lifts: Sequence[Lift]) -> list[Pour]:
+    """The pours over the stop temperature, where foam gets there by its own heat: no cut and no wait helps them."""
+    over = [
         pour
-        for lift in lift_plan.lifts
+        for lift in lifts
         for pour in lift.pours
         if any(check.name == judged.PEAK and check.verdict == "over" for check in pour.checks)
     ]
-    if not pours or past_stop_k(foam) <= 0:
+    return over if over and past_stop_k(foam) > 0 else []
+
+
+def hot_by_itself(foam: FoamAtShop, lifts: Sequence[Lift]) -> list[Finding]:
+    """The limbs that pass the stop temperature by their own heat, how far, and what would keep them below it."""
+    pours = pours_past_stop(foam, lifts)
+    if not pours:
         return []
     grade, rise_k = foam.grade, foam.rise_k.nominal
     hottest = max(pours, key=lambda pour: pour.peak_k.nominal)

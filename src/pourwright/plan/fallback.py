@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from pourwright.lifts import Division
-from pourwright.plan.by_itself import not_by_division
+from pourwright.plan.by_itself import pours_past_stop
 from pourwright.plan.judge import excess
+from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.model import Job
 from pourwright.plan.refine import Refined
 
@@ -31,27 +31,25 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
     Returns
     -------
     Refined
-        What was tried is added to its words. A day whose pours were asked for is never replaced, nor one that is over
-        only what foam passes by its own heat: even bands would be as hot.
+        What was tried is added to its words. A day whose pours were asked for is never replaced, nor one of foam that
+        passes the stop temperature by its own heat: even bands would be as hot, and as little to be poured.
     """
-    beyond = not_by_division(searched.computed.history.foam)
-    over = excess(searched.plan.lifts, but=beyond)
+    over = excess(searched.plan.lifts)
+    if pours_past_stop(searched.computed.history.foam, searched.plan.lifts):
+        return searched
     if not job.day.search or not job.heat.computed or job.day.pours is not None or over <= 0:
         return searched
     even = bands()
-    if excess(even.plan.lifts, but=beyond) < over - 1e-9:
+    if excess(even.plan.lifts) < over - 1e-9:
         said = (
-            f"No day was found that keeps every limit ({_over(searched.plan, beyond)}): even bands are over by less, "
-            "and taken."
+            f"No day was found that keeps every limit ({_over(searched.plan)}): even bands are over by less, and taken."
         )
         return replace(even, computed=replace(even.computed, words=(said, *even.computed.words)))
-    said = f"No day was found that keeps every limit ({_over(searched.plan, beyond)}); even bands are over by no less."
+    said = f"No day was found that keeps every limit ({_over(searched.plan)}); even bands are over by no less."
     return replace(searched, computed=replace(searched.computed, words=(*searched.computed.words, said)))
 
 
-def _over(plan: Division, but: tuple[str, ...]) -> str:
-    """The checks that are over, each once, without those of ``but``."""
+def _over(plan: LiftPlan) -> str:
+    """The checks that are over, each once."""
     pours = [pour for lift in plan.lifts for pour in lift.pours]
-    return ", ".join(
-        dict.fromkeys(c.name for pour in pours for c in pour.checks if c.verdict == "over" and c.name not in but)
-    )
+    return ", ".join(dict.fromkeys(c.name for pour in pours for c in pour.checks if c.verdict == "over"))

@@ -259,16 +259,12 @@ def _shorter(pour: Pour, share: float, name: str, words: str, top_m: float) -> T
     return Tighter(pour.bottom_m, top_m, max(least, share * pour.rise_m), name, words)
 
 
-def excess(lifts: Sequence[Lift], which: tuple[str, ...] | None = None, but: tuple[str, ...] = ()) -> float:
-    """How far lifts are over the named checks, or all: sum of value over limit, less one, over their pours.
-
-    Those of ``but`` are not counted.
-    """
+def excess(lifts: Sequence[Lift], which: tuple[str, ...] | None = None) -> float:
+    """How far lifts are over the named checks, or all: sum of value over limit, less one, over their pours."""
     total = 0.0
     for pour in _pours(lifts):
         for check in pour.checks:
-            counts = (which is None or check.name in which) and check.name not in but
-            if counts and check.verdict == "over":
+            if (which is None or check.name in which) and check.verdict == "over":
                 total += check.value / check.limit - 1 if check.limit > 0 else 1.0
     return total
 

@@ -72,7 +72,7 @@ def whole_warnings(
     found += batch_too_large(job, computed.history) if job.machine is None else ()
     found += skin_warnings(lift_plan)
     found += probe_required(foam, lift_plan, job.heat)
-    found += hot_by_itself(foam, lift_plan)
+    found += hot_by_itself(foam, lift_plan.lifts)
     found += _heat_found(lift_plan)
     found += _rise_found(lift_plan) if job.heat.computed else []
     if lift_plan.unreached_m3 > 0.001 * cavity.volume_m3:
