@@ -82,4 +82,4 @@ def test_weights_of_a_made_plan(planned):
 def test_a_plan_without_pictures_loads_nothing_that_draws(planned):
     folder, modules = planned
     assert (folder / "plan.json").is_file()
-    assert not (CHARTS | {"fontTools", "ezdxf"}) & modules
+    assert not (CHARTS | PICTURES | {"fontTools", "ezdxf", "pyacvd", "fast_simplification"}) & modules

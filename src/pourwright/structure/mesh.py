@@ -6,10 +6,7 @@ import math
 import warnings
 from dataclasses import dataclass
 
-import fast_simplification
 import numpy as np
-import pyacvd
-import pyvista as pv
 from scipy.spatial import cKDTree
 
 from pourwright.cavity import PourFrame
@@ -64,6 +61,10 @@ def even_mesh(vertices_m: np.ndarray, faces: np.ndarray, triangles: int) -> tupl
     ShellError
         Nothing usable came out.
     """
+    import fast_simplification
+    import pyacvd
+    import pyvista as pv  # these three: slow to load, and a quick plan has no use for them
+
     area = float(_areas(vertices_m, faces).sum())
     side = math.sqrt(4 * area / (math.sqrt(3) * triangles))
     surface = pv.PolyData.from_regular_faces(np.asarray(vertices_m, float), np.asarray(faces)).clean()
@@ -155,6 +156,8 @@ def _measured(skin: Skin, points: np.ndarray) -> np.ndarray:
 
 def _nearest(skin: Skin, points: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
     """Nearest points (n, 3) on some faces of a skin (m,) and how far they are (n,)."""
+    import pyvista as pv
+
     surface = pv.PolyData.from_regular_faces(np.asarray(skin.vertices_m, float), skin.faces[faces])
     _, near = surface.find_closest_cell(points, return_closest_point=True)
     near = np.asarray(near)
