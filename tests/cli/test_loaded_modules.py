@@ -73,8 +73,9 @@ def test_commands_without_a_plan(arguments, unused):
     assert not unused & modules
 
 
-def test_weights_of_a_made_plan(planned):
-    code, modules = _loaded("weights", str(planned[0]))
+@pytest.mark.parametrize("asked", ["weights", "stand"])
+def test_answers_of_a_made_plan(planned, asked):
+    code, modules = _loaded(asked, str(planned[0]), *(["--no-pictures"] if asked == "stand" else []))
     assert code == 0
     assert not (CHARTS | PICTURES | MESHES | LOOPS | SOLVERS) & modules
 
@@ -82,4 +83,4 @@ def test_weights_of_a_made_plan(planned):
 def test_a_plan_without_pictures_loads_nothing_that_draws(planned):
     folder, modules = planned
     assert (folder / "plan.json").is_file()
-    assert not (CHARTS | PICTURES | {"fontTools", "ezdxf", "pyacvd", "fast_simplification"}) & modules
+    assert not (CHARTS | {"pyvista", "fontTools", "ezdxf", "pyacvd", "fast_simplification"}) & modules

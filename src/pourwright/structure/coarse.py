@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-import fast_simplification
 import numpy as np
 from scipy.spatial import cKDTree
 
@@ -43,6 +42,8 @@ def coarse_body(model: ShellModel, wall_m: np.ndarray, foam: FoamBlock, held: np
     """A fifth of the triangles and an eighth of the cubes; none for a small skin or one that loses its shape."""
     if len(model.triangles) < LEAST:
         return None
+    import fast_simplification  # only where a mesh is made
+
     points, faces = fast_simplification.simplify(
         np.array(model.vertices_m), np.array(model.triangles), target_count=len(model.triangles) // LESS
     )

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from itertools import product
 
 import numpy as np
-from scipy.special import ndtri
 
 from pourwright.outcome.balance import loose_groups, swings_of
 from pourwright.outcome.parts import Part
@@ -90,6 +89,8 @@ def drawn(parts: tuple[Part, ...], count: int = DRAWS) -> tuple[np.ndarray, np.n
     (10.0, 0.58)
     """
     if parts and parts[0].swings:
+        from scipy.special import ndtri  # slow to load
+
         points = even_points(count, len(parts[0].swings))
         told = np.array([swing.told for swing in parts[0].swings])
         at = np.where(told, ndtri(points) / TWICE, 2.0 * points - 1.0)

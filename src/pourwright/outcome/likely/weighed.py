@@ -7,7 +7,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
-from scipy.special import chdtri
 
 from pourwright.outcome.balance import corner_masses, parts_at
 from pourwright.outcome.likely.causes import EVEN, FOAM, SKIN, TWICE, WALL, Causes, causes_of
@@ -199,6 +198,8 @@ def _posterior(piece: Piece, causes: Causes, told: _Told) -> tuple[np.ndarray, n
             distance = float(off @ np.linalg.solve(together, off))
         state = gain @ off
     spread = prior - gain @ slopes @ prior
+    from scipy.special import chdtri  # slow to load, and only what was weighed has a use for it
+
     fits = distance <= float(chdtri(len(off), 0.05))
     return state[:count], 0.5 * (spread + spread.T)[:count, :count], state[count:], fits
 
