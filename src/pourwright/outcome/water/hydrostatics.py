@@ -208,17 +208,16 @@ def float_body(
     n = np.asarray(up, float) / np.linalg.norm(up)
     start = n
     tilt_step, best = 0.3, math.inf
-    level = 0.5 * float((vertices_m @ n).min() + (vertices_m @ n).max())
+    guess = 0.5 * float((vertices_m @ n).min() + (vertices_m @ n).max())
     for _ in range(60):
         wanted, weight_m, slosh = burden(mass_kg / water_kg_m3, centre_m, n, loose)
         over_m, edges_m = NO_EDGES if edges is None else edges(n)
-        found = water_level(
-            vertices_m, faces, n, wanted, bail=bail, guess_m=level, over_m=over_m, edges_m=edges_m
+        found = water_plane(
+            vertices_m, faces, n, wanted, bail=bail, guess_m=guess, over_m=over_m, edges_m=edges_m
         )  # fmt: skip
         if found is None:
             return None
-        level = found
-        s = submerged(vertices_m, faces, n, level, bail=bail)
+        level, s = found
         placed, arm = n, s.centre_m - weight_m
         off = s.across @ arm  # metres by which the centre of buoyancy stands beside the centre of mass
         size = float(np.linalg.norm(off))
@@ -236,6 +235,7 @@ def float_body(
         step *= min(1.0, tilt_step / length) if length > 0 else 0.0
         n = n + s.across.T @ step  # buoyancy beside the weight lifts that side: up leans towards it
         n = n / np.linalg.norm(n)
+        guess = float(s.waterplane_centre_m @ n)  # turned about the middle of its waterline it keeps the volume
     n = placed
     gm = (s.waterplane_m4 - slosh) / wanted + np.eye(2) * ((s.centre_m - weight_m) @ n)
     least, greatest = np.linalg.eigvalsh(gm)
@@ -260,10 +260,28 @@ def water_level(
     lowest edges of its hollows, rising: with ``bail`` the volume falls where water comes over one, and a level under
     the edge goes before one above it. The plane does not lie below ``over_m``.
     """
+    found = water_plane(
+        vertices_m, faces, n, wanted, bail=bail, guess_m=guess_m, over_m=over_m, edges_m=edges_m
+    )  # fmt: skip
+    return None if found is None else found[0]
+
+
+def water_plane(
+    vertices_m: np.ndarray,
+    faces: np.ndarray,
+    n: np.ndarray,
+    wanted: float,
+    *,
+    bail: bool = False,
+    guess_m: float | None = None,
+    over_m: float = -math.inf,
+    edges_m: Sequence[float] = (),
+) -> tuple[float, Submerged] | None:
+    """The height of ``water_level`` with what lies under it there."""
     along = vertices_m @ n
     low, high = max(float(along.min()), over_m), float(along.max())
 
-    def solved(top: float) -> float:
+    def solved(top: float) -> tuple[float, Submerged]:
         return _bisected(vertices_m, faces, n, wanted, low, top, bail, guess_m)
 
     def under_an_edge() -> float | None:
@@ -273,11 +291,11 @@ def water_level(
                 return under
         return None
 
-    level = solved(high) if submerged(vertices_m, faces, n, high + 1e-6).volume_m3 > wanted else None
-    if level is None or any(edge < level for edge in edges_m):
+    found = solved(high) if submerged(vertices_m, faces, n, high + 1e-6).volume_m3 > wanted else None
+    if found is None or any(edge < found[0] for edge in edges_m):
         top = under_an_edge()
-        return level if top is None else solved(top)
-    return level
+        return found if top is None else solved(top)
+    return found
 
 
 def _bisected(
@@ -289,14 +307,14 @@ def _bisected(
     high: float,
     bail: bool,
     guess_m: float | None,
-) -> float:
+) -> tuple[float, Submerged]:
     level = 0.5 * (low + high) if guess_m is None or not low < guess_m < high else guess_m
     for _ in range(80):
         s = submerged(vertices_m, faces, n, level, bail=bail)
         miss = s.volume_m3 - wanted
         if abs(miss) <= 1e-12 * wanted or high - low < 1e-13:
-            return level
+            return level, s
         low, high = (low, level) if miss > 0 else (level, high)
         newton = level - miss / s.waterplane_m2 if s.waterplane_m2 > 1e-12 else math.nan
         level = newton if low < newton < high else 0.5 * (low + high)
-    return level
+    return level, submerged(vertices_m, faces, n, level, bail=bail)

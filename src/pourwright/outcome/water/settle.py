@@ -13,8 +13,7 @@ from pourwright.outcome.water.hydrostatics import (
     LooseAt,
     burden,
     float_body,
-    submerged,
-    water_level,
+    water_plane,
 )
 
 REST_M = 1e-6
@@ -55,17 +54,18 @@ class _Case:
     def burden(self, n: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
         return burden(self.mass_kg / self.water_kg_m3, self.centre, n, self.loose)
 
-    def energy(self, n: np.ndarray, guess: float | None) -> tuple[float, np.ndarray, float | None]:
-        """Height of G over B [m], its slope across ``n``, and the water's level along it."""
+    def energy(self, n: np.ndarray, near: np.ndarray | None) -> tuple[float, np.ndarray, np.ndarray | None]:
+        """Height of G over B [m], its slope across ``n``, and the middle (3,) of the waterline, to be ``near`` next."""
         wanted, centre, _ = self.burden(n)
         over, edges = NO_EDGES if self.edges is None else self.edges(n)
-        level = water_level(
+        guess = None if near is None else float(near @ n)
+        found = water_plane(
             self.vertices, self.faces, n, wanted, bail=self.bail, guess_m=guess, over_m=over, edges_m=edges
         )  # fmt: skip
-        if level is None:
+        if found is None:
             return float("inf"), np.zeros(3), None
-        arm = centre - submerged(self.vertices, self.faces, n, level, bail=self.bail).centre_m
-        return float(arm @ n), arm - n * (arm @ n), level
+        arm = centre - found[1].centre_m
+        return float(arm @ n), arm - n * (arm @ n), found[1].waterplane_centre_m
 
 
 def settle(
@@ -160,7 +160,7 @@ def _nudged(case: _Case, at: Floating) -> np.ndarray:
 
 def _downhill(case: _Case, n: np.ndarray) -> np.ndarray:
     """Steps against the gradient with a length that grows while they go down and halves where they do not."""
-    energy, gradient, level = case.energy(n, None)
+    energy, gradient, middle = case.energy(n, None)
     size = float(np.ptp(case.vertices, axis=0).max())
     step = 0.5 / size
     for _ in range(STEPS):
@@ -170,9 +170,9 @@ def _downhill(case: _Case, n: np.ndarray) -> np.ndarray:
         move = min(step * slope, 0.3) / slope
         trial = n - move * gradient
         trial = trial / np.linalg.norm(trial)
-        lower, new, there = case.energy(trial, level)
+        lower, new, there = case.energy(trial, middle)
         if lower < energy:
-            n, energy, gradient, level, step = trial, lower, new, there, step * 1.6
+            n, energy, gradient, middle, step = trial, lower, new, there, step * 1.6
         else:
             step *= 0.4
             if step * slope < 1e-9:
