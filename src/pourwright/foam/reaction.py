@@ -169,7 +169,7 @@ def run(
     time = np.linspace(0.0, end_s, points)
 
     def change(_t: float, y: np.ndarray) -> list[float]:
-        induction, gelling, blowing, temperature, _dose = y
+        induction, gelling, blowing, temperature, _dose = y.tolist()  # plain floats are faster than numpy's
         induced, gel, blow = rates(reaction, induction, gelling, blowing, temperature)
         gas = max(reaction.gas_kg_kg * blowing, 0.0)
         capacity = reaction.specific_heat_j_kgk + reaction.gas_specific_heat_j_kgk * gas
@@ -206,12 +206,25 @@ def follow(time: np.ndarray, target: np.ndarray, lag: np.ndarray) -> np.ndarray:
     mean = np.maximum((lag[1:] + lag[:-1]) / 2, 1e-9)
     keep = np.exp(-step / mean)
     slope = np.diff(target, axis=0) / step
+    if target.ndim == 1:
+        return _followed(target.tolist(), slope.tolist(), mean.tolist(), keep.tolist())
     out = np.empty_like(target)
     out[0] = value = target[0]
-    for i in range(len(step)):  # a few thousand scalar steps, each needing the one before
+    for i in range(len(step)):  # a few thousand steps, each needing the one before
         value = target[i + 1] - slope[i] * mean[i] * (1 - keep[i]) + (value - target[i]) * keep[i]
         out[i + 1] = value = np.maximum(value, out[i])
     return out
+
+
+def _followed(target: list[float], slope: list[float], mean: list[float], keep: list[float]) -> np.ndarray:
+    """``follow`` for one cell: the same steps in plain floats, several times faster than numpy's scalars."""
+    value = target[0]
+    out = [value]
+    for i in range(len(slope)):
+        value = target[i + 1] - slope[i] * mean[i] * (1 - keep[i]) + (value - target[i]) * keep[i]
+        value = max(value, out[i])
+        out.append(value)
+    return np.array(out)
 
 
 def crossing(time: np.ndarray, values: np.ndarray, level: float) -> float | None:
