@@ -19,7 +19,7 @@ LEVEL = 1
 
 def surface_bytes(surface: Surface, sha256: str) -> bytes:
     """What ``surface.npz`` holds: vertices [m], faces, caps, faces of the hollow, digest of the shell file."""
-    arrays = {
+    arrays: dict[str, np.ndarray] = {
         "vertices_m": np.asarray(surface.vertices_m, np.float64),
         "faces": np.asarray(surface.faces, np.int32),
         "cap": np.asarray(surface.cap, np.bool_),
