@@ -9,6 +9,7 @@ from pourwright.cavity._pieces import drop_stray_voids
 from pourwright.cavity._shares import STEP, Walls, carve, join_walls
 from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity._tree import nearest_many
+from pourwright.cavity.chambers import keep_apart
 from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.grid import make_grid
 from pourwright.cavity.model import Cavity, Grid
@@ -80,6 +81,7 @@ def build_cavity(
     memory_bytes: int = MEMORY_BYTES,
     stray_void_m3: float | None = None,
     irons: tuple[Iron, ...] = (),
+    apart: bool = False,
     progress: Progress = silent,
 ) -> Cavity:
     """The space the foam will fill.
@@ -105,6 +107,8 @@ def build_cavity(
         Loose pieces that hold less [m3] are dropped and counted. Default: the larger of 64 cells and 1e-5 of all.
     irons : tuple of Iron
         What stands in the cavity before the first pour; its room is taken out.
+    apart : bool
+        Whether chambers that run together in the cells are refused.
     progress : Progress
 
     Returns
@@ -120,7 +124,7 @@ def build_cavity(
     Raises
     ------
     CavityError
-        If the grid does not fit in memory, or the wall leaves no cavity.
+        If the grid does not fit in memory, the wall leaves no cavity, or chambers run together that are to be apart.
     """
     grid = make_grid(skin, frame, cell_m, memory_bytes)
     progress("occupancy", 0.0)
@@ -140,6 +144,8 @@ def build_cavity(
     volume = _total(fraction) / 255.0 * cell3
     if volume <= 0:
         raise _refuse(find_inside(skin, frame, grid).fraction, walls, grid)
+    if apart:
+        keep_apart(skin, grid, fraction, least)
     by_wall = cell3 * float((sums[:, 0] - sums[:, 1]) @ loose) / (2 * STEP)  # area times what the wall may be out
     by_dirt = doubted * cell3
     bend = float(sums[:, 2].sum()) / STEP**2 * grid.cell_m

@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from pourwright.cavity.chambers import CELLS_BETWEEN, thinnest_between
 from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.model import Grid
 from pourwright.errors import CavityError
@@ -44,14 +45,16 @@ def _mesh_bytes(skin: Skin) -> int:
 def choose_cell(skin: Skin, frame: PourFrame, memory_bytes: int) -> float:
     """Cell size [m] for a skin in a pour frame, within ``memory_bytes``.
 
-    Half of the thinnest wall, at least 128 cells along the longest side, and then as much coarser as 12 million cells
-    or the memory ask. Shares are computed from distances to the surface, so a wall thinner than a cell is measured too.
+    Half of the thinnest wall (between chambers too), at least 128 cells along the longest side, and then as much
+    coarser as 12 million cells or the memory ask. Shares are computed from distances to the surface, so a wall thinner
+    than a cell is measured too.
     """
     size = frame.size_m
     cell = float(size.max()) / (2 * CELLS_ALONG)
     if skin.bands:
         thinnest = min(skin.walls_m)
         cell = min(thinnest / WALL_CELLS, float(size.max()) / CELLS_ALONG)
+    cell = min(cell, thinnest_between(skin) / CELLS_BETWEEN)
     spare = memory_bytes - _mesh_bytes(skin)
     cells = min(DEFAULT_CELLS, max(1, spare // BYTES_PER_CELL))
     return max(cell, _coarsest(size, cells))

@@ -48,6 +48,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
             memory_bytes=job.memory_bytes,
             stray_void_m3=job.stray_void_m3,
             irons=job.site.irons(frame),
+            apart=True,
             progress=progress,
         )
         graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)

@@ -25,6 +25,7 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         memory_bytes=job.memory_bytes,
         stray_void_m3=job.stray_void_m3,
         irons=irons_in(job, skin, frame),
+        apart=True,
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
     day = quick_day(Case(job, Space(skin, cavity, graph, flattest), scene.history))
