@@ -33,7 +33,7 @@ if TYPE_CHECKING:
         SIDEWAYS,
         UNEVEN,
     )
-    from pourwright.access.led import CeilingAir, foot_of, led
+    from pourwright.access.led import STANDS, CeilingAir, foot_of, led
     from pourwright.access.side_holes import SidePlaces, side_edge, side_places, spout_run
     from pourwright.access.tilt import Tilt, smallest_tilt
 else:
@@ -54,6 +54,7 @@ __all__ = [
     "OUT",
     "SIDES",
     "SIDEWAYS",
+    "STANDS",
     "STRAIGHT",
     "TUBE",
     "UNEVEN",

@@ -15,6 +15,8 @@ from pourwright.cavity import outline
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 from pourwright.report.drill_template import template_pages, templates, templates_dxf
+from pourwright.report.set_out import set_out_svg
+from pourwright.report.wedges import wedges_svg
 
 EDGE_MM, STICK_MM = 15.0, 25.0
 SAME_MM, WORDS_MM = 0.5, 5.5
@@ -24,6 +26,8 @@ NARROWEST_M = 0.0005
 
 def draw_drawings(plan: Plan, folder: Path) -> tuple[Path, ...]:
     """Write ``outlines.dxf``, ``outline_01.svg`` …, ``dipsticks.svg``, ``drilling_01.svg`` … and ``drilling.dxf``.
+
+    Where there is something for them, ``set_out.svg`` (what is buried) and ``wedges.svg`` (blocks under a tilt) too.
 
     Parameters
     ----------
@@ -48,6 +52,10 @@ def draw_drawings(plan: Plan, folder: Path) -> tuple[Path, ...]:
     if text:
         files.append(folder / "dipsticks.svg")
         files[-1].write_text(shown(text), encoding="utf-8", newline="\n")
+    for name, text in (("set_out.svg", set_out_svg(plan)), ("wedges.svg", wedges_svg(plan))):
+        if text:
+            files.append(folder / name)
+            files[-1].write_text(shown(text), encoding="utf-8", newline="\n")
     holes = templates(plan)
     for number, text in enumerate(template_pages(plan, holes), 1):
         files.append(folder / f"drilling_{number:02d}.svg")

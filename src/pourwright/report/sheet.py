@@ -23,12 +23,13 @@ from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, clock_of, starts
-from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows, set_before_words
+from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import force
 from pourwright.wording.closing import bung_line
 from pourwright.wording.computed import day_lines, wall_clock
 from pourwright.wording.findings import gathered, sentences
+from pourwright.wording.hard_points import hard_rows, hold_notes, hold_point_words
 from pourwright.wording.lifts import (
     caution_lines,
     hole_lines,
@@ -183,8 +184,8 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "strip_note": _strip_note(plan),
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
         "anchor_heads": HEADS,
-        "anchors": anchor_rows(plan),
-        "anchor_notes": anchor_notes(plan),
+        "anchors": [*anchor_rows(plan), *hard_rows(plan)],
+        "anchor_notes": [*anchor_notes(plan), *hold_notes(plan)],
         "machine": plan.job.machine is not None,
         "mix": spoken(plan).mix,
         "day": day_lines(plan),
@@ -251,7 +252,7 @@ def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, 
     return {
         "title": f"Lift {lift.number}: foam up to {units.tape(lift.top_m)} above the base",
         "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],
-        "set_before": [] if done else [f"{words[:1].upper()}{words[1:]}" for words in set_before_words(plan, lift)],
+        "set_before": [] if done else [f"{words[:1].upper()}{words[1:]}" for words in hold_point_words(plan, lift)],
         "picture": f"card_{lift.number:02d}.svg",
         "pours": pours,
         "done": done,

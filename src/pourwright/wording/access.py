@@ -59,7 +59,7 @@ def tilt_words(tilt: Tilt) -> str:
     return (
         f"or tilt the piece: {' and '.join(blocks)}{both if len(blocks) > 1 else ''}, "
         f"{math.degrees(tilt.angle_rad):.1f}\u00b0 in all, {does}: plan it so, its up leaning by that ({up} of it as "
-        "it stands: to the right, to the back, up)"
+        "it stands: to the right, to the back, up; --drawings draws the blocks, wedges.svg)"
     )
 
 

@@ -45,7 +45,7 @@ def placed_anchors(plan: Plan) -> list[PlacedAnchor]:
     ):
         point = hung_point(anchor.spot, pose)
         heights = plan.frame.to_standing(np.array([begin, end]))[:, 2]
-        lifts = _burying(plan.lift_plan.lifts, float(heights.min()), float(heights.max()))
+        lifts = burying(plan.lift_plan.lifts, float(heights.min()), float(heights.max()))
         bench = taped(plan.frame, point)
         out.append(PlacedAnchor(anchor.name, point, begin, end, taped(pose.frame, point), bench, lifts))
     return out
@@ -57,8 +57,8 @@ def taped(frame: PourFrame, point_m: np.ndarray) -> Measures:
     return Measures(base, left, front)
 
 
-def _burying(lifts: tuple[Lift, ...], low_m: float, high_m: float) -> tuple[int, ...]:
-    """Lifts between two heights; of a point outside them all, the nearest."""
+def burying(lifts: tuple[Lift, ...], low_m: float, high_m: float) -> tuple[int, ...]:
+    """Numbers of the lifts between two heights; of a point outside them all, the nearest."""
     if not lifts:
         return ()
     inside = [lift.number for lift in lifts if min(high_m, lift.top_m) - max(low_m, lift.bottom_m) > LEAST_M]
@@ -72,8 +72,7 @@ def anchor_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
     """A row of `HEADS` for each anchor."""
     rows = []
     for placed in placed_anchors(plan):
-        lifts = " and ".join(str(number) for number in placed.lifts)
-        by = f"lift{'' if len(placed.lifts) == 1 else 's'} {lifts}" if placed.lifts else "no lift"
+        by = lifts_words(placed.lifts)
         rows.append((placed.name, place_words(placed.hanging), place_words(placed.bench), by))
     return rows
 
@@ -96,7 +95,12 @@ def _deep(spot: Spot) -> bool:
     return any(value is not None for value in (spot.at_m, spot.from_front_m, spot.from_back_m))
 
 
-def set_before_words(plan: Plan, lift: Lift) -> list[str]:
-    """What to have in place before a lift because it buries it; only at the first lift that does."""
-    names = [placed.name for placed in placed_anchors(plan) if placed.lifts[:1] == (lift.number,)]
-    return [f"anchors that the foam of this lift buries: {', '.join(names)} (places: Anchors)"] if names else []
+def lifts_words(lifts: tuple[int, ...]) -> str:
+    """Which lifts bury it.
+
+    >>> lifts_words((2,)), lifts_words((2, 3)), lifts_words(())
+    ('lift 2', 'lifts 2 and 3', 'no lift')
+    """
+    if not lifts:
+        return "no lift"
+    return f"lift{'' if len(lifts) == 1 else 's'} {' and '.join(str(number) for number in lifts)}"

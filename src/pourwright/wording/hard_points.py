@@ -1,0 +1,134 @@
+"""What is set before it is buried: anchors and things inside, taped from one datum, held, and signed for."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright import units
+from pourwright.lifts import Lift, Measures
+from pourwright.plan import Plan
+from pourwright.wording.anchors import burying, lifts_words, placed_anchors, taped
+from pourwright.wording.checks import force
+from pourwright.wording.status import place_words
+
+DATUM = (
+    "Every measure counts from one datum: the lowest, the left-most and the front-most point of the piece as it stands "
+    "on the bench. Strike it once, on the bench itself, before anything is set; set_out.svg (written with --drawings) "
+    "is the same seen from above at full size, to lay under or over the piece."
+)
+
+
+@dataclass(frozen=True, eq=False)
+class HardPoint:
+    """One thing to set before it is buried; measures of the piece as it stands to be poured.
+
+    ``start`` is where it meets the skin, or its first end; ``end`` its other end, the same for a point. ``across_m``
+    is its diameter or wider side, 0 where not given; ``head_m`` the diameter of its head. ``lifts`` bury it;
+    ``force_n`` is the most that their foam may push it with, nan where nothing is known of its size.
+    """
+
+    name: str
+    kind: str  # "anchor" | "item"
+    start: Measures
+    end: Measures
+    across_m: float
+    head_m: float
+    lifts: tuple[int, ...]
+    force_n: float
+
+
+def hard_points(plan: Plan) -> list[HardPoint]:
+    """Anchors and things inside before the first pour, in the order of the job."""
+    inserts = {anchor.name: anchor.insert for anchor in plan.job.site.anchors}
+    out = []
+    for placed in placed_anchors(plan):
+        insert = inserts[placed.name]
+        across = insert.diameter_m if insert is not None else 0.0
+        head = (insert.head_m or 0.0) if insert is not None else 0.0
+        end = taped(plan.frame, placed.end_m)
+        area = 0.25 * math.pi * max(across, head) ** 2
+        size = (across, head, placed.lifts, _push_n(plan, placed.lifts, area))
+        out.append(HardPoint(placed.name, "anchor", placed.bench, end, *size))
+    for item in plan.job.site.items:
+        if item.finished or item.coating:
+            continue
+        iron = item.iron(plan.frame)
+        if iron is None:
+            spots = np.repeat(item.spot.standing(plan.frame)[None], 2, axis=0)
+            across, side = 0.0, math.nan
+        else:
+            spots = iron.middle_m + np.array([[-1.0], [1.0]]) * iron.half_m[0] * iron.axes[0]
+            across = 2.0 * float(iron.half_m[1:].max())
+            side = 2.0 * float(iron.half_m[0]) * across
+        low, high = float(spots[:, 2].min()), float(spots[:, 2].max())
+        lifts = burying(plan.lift_plan.lifts, low, high)
+        start, end = (Measures(float(z), float(x), float(y)) for x, y, z in spots)
+        out.append(HardPoint(item.name, "item", start, end, across, 0.0, lifts, _push_n(plan, lifts, side)))
+    return out
+
+
+def _push_n(plan: Plan, lifts: tuple[int, ...], area_m2: float) -> float:
+    """Foam's pressure at its highest on one side of it, none on the other: more than it can be."""
+    peaks = [p.peak_pressure_pa.high for lift in plan.lift_plan.lifts if lift.number in lifts for p in lift.pours]
+    return max(peaks) * area_m2 if peaks and area_m2 > 0 else math.nan
+
+
+def hold_words(point: HardPoint) -> str:
+    """How to hold it, common practice without a source."""
+    against = f", against up to {force(point.force_n)} of foam" if point.force_n == point.force_n else ""
+    if point.kind == "anchor":
+        return (
+            "nut it to a board across the opening, or through the skin from outside with a washer, square to the wall "
+            f"it will hang on, and tie its inner end{against}"
+        )
+    return f"fix its foot to base plate or skin and brace its upper end to the skin on two sides{against}"
+
+
+def hard_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
+    """Things inside, as rows beside those of the anchors: name, place hanging, place on the bench, lift."""
+    rows = []
+    for point in hard_points(plan):
+        if point.kind == "item":
+            place = place_words(point.start)
+            if point.end != point.start:
+                place = f"from {place}; to {place_words(point.end)}"
+            rows.append((point.name, "inside", place, lifts_words(point.lifts)))
+    return rows
+
+
+def hold_notes(plan: Plan) -> list[str]:
+    """The datum, and how each is held; nothing where nothing is to be set."""
+    points = hard_points(plan)
+    if not points:
+        return []
+    groups: dict[str, list[str]] = {}
+    for point in points:
+        groups.setdefault(hold_words(point), []).append(point.name)
+    return [DATUM, *(f"{', '.join(names)}: {how}." for how, names in groups.items())]
+
+
+def hold_point_words(plan: Plan, lift: Lift) -> list[str]:
+    """What is to be in place before a lift because it buries it, and the line to sign; only at the first that does."""
+    mine = [point for point in hard_points(plan) if point.lifts[:1] == (lift.number,)]
+    if not mine:
+        return []
+    anchors = [point.name for point in mine if point.kind == "anchor"]
+    items = [point.name for point in mine if point.kind == "item"]
+    lines = [f"anchors that the foam of this lift buries: {', '.join(anchors)} (places: Anchors)"] if anchors else []
+    lines += [f"inside, and buried from this lift on: {', '.join(items)} (places: Anchors)"] if items else []
+    return [
+        *lines,
+        f"hold point: {'it is' if len(mine) == 1 else 'all of them are'} taped again from the datum, fixed, and do not "
+        "move when pulled by hand; nothing is mixed before this is signed: ________________ at ________",
+    ]
+
+
+def span_words(point: HardPoint) -> str:
+    """Heights of its two ends."""
+    low, high = sorted((point.start.from_base_m, point.end.from_base_m))
+    if high - low < 5e-4:
+        return f"{units.tape(low)} up"
+    return f"{units.tape(low)} to {units.tape(high)} up"
