@@ -101,3 +101,18 @@ def test_a_hole_in_the_side_is_told_with_what_becomes_of_it(planned):
     assert "bent spout" in said
     assert "laid over as thick as it was" in said
     assert not [one for one in planned(BODY, cell=0.008).plan.warnings if one.code == Code.STEEP_SKIN]
+
+
+def test_liquid_is_not_let_run_down_the_wall_of_a_deep_leg(planned):
+    """A leg that slants away under a shelf: what lands at its top would run 0.9 m down the wall. A hose goes all the
+    way where no hole may be cut in its side, else a hole is cut."""
+    leg = trimesh.creation.cylinder(radius=0.06, segment=[[0.0, 0.0, 0.0], [0.25, 0.0, 1.0]], sections=48)
+    body = joined(leg, box(0.15, 0.75, -0.15, 0.15, 0.9, 1.2))
+    rules = HoleRules(side=False, keep_out=(KeepOut(to_base_m=1.15),))
+    made = planned(body, cell=0.01, limits=ShopLimits(holes=rules))
+    deep = [(pour, one) for lift in made.plan.lifts for pour in lift.pours for one in pour.landings]
+    for pour, one in deep:
+        lands = made.frame.to_standing(one.point_m)[2]
+        assert lands - pour.bottom_m <= 0.5 + 0.011
+        if one.tube is not None and not one.tube.stiff and one.fall_m > 0.6:
+            assert one.tube.length_m == pytest.approx(one.fall_m - 0.3 + 0.1, abs=1e-6)

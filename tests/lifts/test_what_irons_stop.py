@@ -10,6 +10,7 @@ from tests.lifts.conftest import box as cuboid
 from pourwright.access import clearance_due
 from pourwright.findings import Code
 from pourwright.irons import rod
+from pourwright.lifts import HoleRules, ShopLimits
 
 PIPE = trimesh.creation.cylinder(radius=0.12, height=1.1, sections=96)
 ACROSS = rod("across", [0.03, 0.12, 0.45], [0.21, 0.12, 0.55], 0.02)
@@ -50,7 +51,8 @@ def test_nothing_falls_on_an_iron(planned, iron):
 
 def test_without_the_rod_the_same_pipe_is_poured_down_its_middle(planned):
     """So the test above is of the rod: the fall without it comes nearer to where the rod would be."""
-    free, held = planned(PIPE, cell=0.008), planned(PIPE, cell=0.008, irons=(ACROSS,))
+    above = ShopLimits(holes=HoleRules(side=False))
+    free, held = (planned(PIPE, cell=0.008, limits=above, irons=irons) for irons in ((), (ACROSS,)))
     near = [min(_off(made, ACROSS, one) for one in _falls(made) if one.fall_m > 0.6) for made in (free, held)]
     assert near[0] < near[1]
 

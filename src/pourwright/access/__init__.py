@@ -9,7 +9,19 @@ if TYPE_CHECKING:
     from pourwright.access.beside import tops_near
     from pourwright.access.ceilings import Ceiling, level_ceilings
     from pourwright.access.cover import Cover, cover_of, places_on
-    from pourwright.access.falls import HOSE, NONE, STRAIGHT, TUBE, Falls, bores, clearance_due, falls
+    from pourwright.access.falls import (
+        HOSE,
+        NONE,
+        STRAIGHT,
+        TUBE,
+        Falls,
+        Floors,
+        beside_irons_m,
+        bores,
+        clearance_due,
+        falls,
+        floors_of,
+    )
     from pourwright.access.hole_room import (
         FRONT,
         HIDDEN,
@@ -63,15 +75,18 @@ __all__ = [
     "Cover",
     "Edges",
     "Falls",
+    "Floors",
     "SidePlaces",
     "Tilt",
     "air_ways",
+    "beside_irons_m",
     "bores",
     "clearance_due",
     "cover_of",
     "edges_of",
     "falls",
     "fitted",
+    "floors_of",
     "foot_of",
     "inner_room_m",
     "label_at",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
@@ -22,13 +23,16 @@ class Falls:
     """Ways down of candidates (rows) in every lift (columns); read-only.
 
     ``fall_m`` height of fall, ``clear_m`` least distance from the wall on the way, ``width_m`` narrowest place on the
-    way, ``way`` one of `STRAIGHT` to `NONE`; nan and `NONE` where nothing is served.
+    way, ``way`` one of `STRAIGHT` to `NONE`; nan and `NONE` where nothing is served. ``deep_m`` is how far the floor of
+    the pour lies under the place where the liquid lands, where that is too far to run down a wall, else 0: a hose has
+    to be led down there, and fall and width are those of all its way.
     """
 
     fall_m: np.ndarray
     clear_m: np.ndarray
     width_m: np.ndarray
     way: np.ndarray
+    deep_m: np.ndarray
 
     @property
     def easy(self) -> np.ndarray:
@@ -89,6 +93,7 @@ def falls(
     exit_standing_m: np.ndarray,
     low_m: np.ndarray,
     hole_m: np.ndarray,
+    floors: Floors,
 ) -> Falls:
     """The way down of every candidate in every lift that it serves.
 
@@ -103,6 +108,8 @@ def falls(
         Where the column leaves the piece.
     low_m, hole_m : arrays (m,)
         Lowest edge of its hole above the base, and the hole's diameter; 0 for an opening.
+    floors : Floors
+        How deep each pour goes.
 
     Notes
     -----
@@ -141,9 +148,49 @@ def falls(
     for row, lift in zip(rows[struck].tolist(), lifts[struck].tolist(), strict=True):
         if way[row, lift] == STRAIGHT:
             way[row, lift] = _led(width[row, lift], hole_m[row])
-    for array in (fall, clear, width, way):
+    deep = np.zeros(fall.shape)
+    for row, lift in zip(rows.tolist(), lifts.tolist(), strict=True):
+        under, narrow_m = floors.under(int(serves[row, lift]), int(level[row, lift]), cell)
+        if under > judged.FREE_FALL.value:
+            deep[row, lift], fall[row, lift] = under, fall[row, lift] + under
+            width[row, lift] = min(width[row, lift], narrow_m)
+            clear[row, lift] = 0.0
+            way[row, lift] = _led(width[row, lift], hole_m[row])
+    for array in (fall, clear, width, way, deep):
         array.setflags(write=False)
-    return Falls(fall, clear, width, way)
+    return Falls(fall, clear, width, way, deep)
+
+
+@dataclass(frozen=True, eq=False)
+class Floors:
+    """The pours over all lifts: level of the lowest floor of each, and its widest place in every level from there."""
+
+    bottom: tuple[int, ...]
+    width_m: tuple[np.ndarray, ...]
+
+    def under(self, pour: int, level: int, cell_m: float) -> tuple[float, float]:
+        """How far a pour goes down under a level [m], and its narrowest place on the way to what a hose is led to."""
+        first = level - self.bottom[pour]
+        end = min(round(HOSE_ENDS_M / cell_m), first)
+        way = self.width_m[pour][end:first]
+        return first * cell_m, float(way.min()) if len(way) else math.inf
+
+
+HOSE_ENDS_M = 0.3
+"""A hose is led down to so far above the lowest floor; below it the limb may be narrower."""
+
+
+def floors_of(graph: LevelGraph, pours: Iterable[np.ndarray], width_m: np.ndarray) -> Floors:
+    """`Floors` of pours given by their nodes; ``width_m`` (nodes,) is what is free for a hose."""
+    bottom, widths = [], []
+    for nodes in pours:
+        level = graph.node_level[nodes]
+        low = int(level.min())
+        widest = np.zeros(int(level.max()) + 1 - low)
+        np.maximum.at(widest, level - low, width_m[nodes])
+        bottom.append(low)
+        widths.append(widest)
+    return Floors(tuple(bottom), tuple(widths))
 
 
 def beside_irons_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:

@@ -12,9 +12,12 @@ from pourwright.access import (
     FLANGE_LAPS,
     FRONT,
     Falls,
+    Floors,
+    beside_irons_m,
     edges_of,
     falls,
     fitted,
+    floors_of,
     inner_room_m,
     outward,
     side_edge,
@@ -136,6 +139,7 @@ def find_drops(
         heights = cavity.frame.to_standing(exits[sideways])[:, 2]
         low[sideways] = side_edge(heights, hole[sideways], normal[sideways, 2]) - cavity.grid.cell_m
     drilled = np.where(opening < 0, hole, 0.0)
+    floors = deep_of(cavity, graph, pours)
     exits_up = cavity.frame.to_standing(exits)
     drops = Drops(
         xy=xy[chosen],
@@ -152,13 +156,18 @@ def find_drops(
         asked=fresh & (is_made >= 0),
         side=side_of(normal),
         round_m=around,
-        falls=falls(cavity, graph, xy[chosen], level[chosen], serves[chosen], exits_up, low, drilled),
+        falls=falls(cavity, graph, xy[chosen], level[chosen], serves[chosen], exits_up, low, drilled, floors),
         sideways=sideways,
     )
     for array in vars(drops).values():
         if isinstance(array, np.ndarray):
             array.setflags(write=False)
     return drops
+
+
+def deep_of(cavity: Cavity, graph: LevelGraph, pours: list[list[PourShape]]) -> Floors:
+    """How deep each pour goes, counted over all lifts."""
+    return floors_of(graph, [shape.nodes for shapes in pours for shape in shapes], beside_irons_m(cavity, graph))
 
 
 def fitted_holes(hole_m: np.ndarray, round_m: np.ndarray, limits: ShopLimits) -> np.ndarray:

@@ -111,6 +111,14 @@ def with_room(port_of: dict[int, Port], vents: tuple[Vent, ...]) -> dict[int, Po
     return {which: roomy[port.name] for which, port in port_of.items()}
 
 
+def _lowest(scene: Scene, shape: PourShape) -> np.ndarray:
+    """Middle of the lowest floor of a pour (3,), standing metres."""
+    graph = scene.graph
+    nodes = shape.nodes[graph.node_level[shape.nodes] == shape.bottom_level]
+    node = int(nodes[np.argmax(graph.node_area_m2[nodes])]) if len(nodes) else int(shape.nodes[0])
+    return np.append(graph.node_centroid_m[node, :2], graph.level_m[graph.node_level[node]])
+
+
 def landings_of(
     scene: Scene, drops: Drops, served: Served, lift: int, port_of: dict[int, Port], shape: PourShape
 ) -> tuple[Landing, ...]:
@@ -121,6 +129,8 @@ def landings_of(
     for which, far, share in zip(served.drops, served.flow_distance_m, served.share, strict=True):
         standing = drops.landing_m(scene.cavity, which, lift)
         exit_height = float(scene.cavity.frame.to_standing(drops.exit_m[which])[2])
+        if drops.falls.deep_m[which, lift] > 0:  # a hose is led down to the lowest floor
+            standing = _lowest(scene, shape)
         out.append(
             Landing(
                 port=port_of[which],

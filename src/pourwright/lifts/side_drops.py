@@ -10,7 +10,7 @@ from pourwright.access import FLANGE_LAPS, FRONT, falls, side_edge, side_of, sid
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
-from pourwright.lifts.drops import LEAST_HOLE_M, Drops, by_vent_at, fitted_holes, free_round, landings_on
+from pourwright.lifts.drops import LEAST_HOLE_M, Drops, by_vent_at, deep_of, fitted_holes, free_round, landings_on
 from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.room import kept_out
 from pourwright.shell import Skin
@@ -76,7 +76,7 @@ def with_sides(
         asked=np.zeros(len(pick), bool),
         side=side[pick],
         round_m=around[pick],
-        falls=falls(cavity, graph, xy, level[run], own, exits_up, low, holes),
+        falls=falls(cavity, graph, xy, level[run], own, exits_up, low, holes, deep_of(cavity, graph, pours)),
         sideways=np.ones(len(pick), bool),
     )
     return _joined(drops, more)
