@@ -63,6 +63,20 @@ def test_circles_and_lines_are_as_wide_as_the_thing(hand_plan):
     assert line.equals_exact(shapely.LineString([(100, 200), (300, 100)]), 0.02)
 
 
+def test_a_bar_is_drawn_as_its_section(hand_plan):
+    """An upright bar of 60 by 10 mm: its footprint, and words of two things at one place that do not overlap."""
+    spots = Spot(at_m=(0.2, 0.1, 0.0)), Spot(at_m=(0.2, 0.1, 0.5))
+    bar = replace(IRON, name="bar", shape=Shape("bar", *spots, 0.06, 0.01))
+    twin = replace(bar, name="twin")
+    _, marks = _marks(set_out_svg(hand_plan(site=Site(items=(bar, twin)))))
+    corners = np.array(re.findall(r"-?\d+\.\d+", marks["bar"].find("{*}path[@class='foot']").get("d")), float)
+    ring = shapely.Polygon(corners.reshape(-1, 2))
+    assert ring.bounds == pytest.approx((170, 195, 230, 205), abs=0.02)
+    assert ring.area == pytest.approx(600.0, rel=1e-3)
+    heights = sorted(float(text.get("y")) for mark in marks.values() for text in mark.findall("{*}text"))
+    assert min(np.diff(heights)) >= 5.0
+
+
 def test_each_says_which_lift_buries_it_and_against_what_it_is_held(hand_plan):
     plan = hand_plan(site=_site())
     points = {point.name: point for point in hard_points(plan)}

@@ -34,7 +34,7 @@ def with_sides(
     if limits.held or limits.fresh or not limits.holes.side:
         return drops
     serves, level = landings_on(graph, columns, columns.column, bands, pours)
-    hard = _hard(drops, pours)
+    hard = _hard(drops, pours, limits.holes.prefer == "any")
     asked = [
         (np.flatnonzero(serves[:, lift] == number), shape.top_level)
         for lift, number, shape in hard
@@ -82,13 +82,14 @@ def with_sides(
     return _joined(drops, more)
 
 
-def _hard(drops: Drops, pours: list[list[PourShape]]) -> list[tuple[int, int, PourShape]]:
-    """Pours (lift, number, shape) that no candidate leads to but by a long tube or hose, or not at all."""
+def _hard(drops: Drops, pours: list[list[PourShape]], any_side: bool) -> list[tuple[int, int, PourShape]]:
+    """Pours (lift, number, shape) that no candidate off the front leads to but by a long tube or hose, or not at all."""
+    hidden = (drops.side != FRONT) | (drops.opening >= 0) | (drops.made >= 0) | any_side
     out, number = [], 0
     for lift, shapes in enumerate(pours):
         for shape in shapes:
             mine = drops.serves[:, lift] == number
-            if not (drops.falls.easy[:, lift] & mine).any():
+            if not (drops.falls.easy[:, lift] & mine & hidden).any():
                 out.append((lift, number, shape))
             number += 1
     return out

@@ -12,6 +12,8 @@ from pourwright.wording.anchors import lifts_words
 from pourwright.wording.hard_points import hard_points, span_words
 
 EDGE_MM, TICK_MM = 25.0, 100.0
+NEAR_MM, LABEL_MM = 60.0, 12.0
+"""Words of things nearer than this stand under each other, so far apart."""
 
 
 def set_out_svg(plan: Plan) -> str:
@@ -32,7 +34,7 @@ def set_out_svg(plan: Plan) -> str:
         return ""
     wide, deep = (1e3 * float(v) for v in plan.frame.size_m[:2])
     standing = plan.frame.to_standing(plan.skin.vertices_m)
-    hull = shapely.MultiPoint(standing[:, :2]).convex_hull
+    hull = _hull(standing)
     rims = [plan.frame.to_standing(opening.loop_m)[:, :2] for opening in plan.skin.openings]
 
     def at(measures: Measures) -> tuple[float, float]:
@@ -43,11 +45,14 @@ def set_out_svg(plan: Plan) -> str:
             "name": point.name,
             "start": at(point.start),
             "end": at(point.end),
-            "across": 1e3 * point.across_m,
+            "across": 0.0 if len(point.corners_m) else 1e3 * point.across_m,
+            "foot": _path(_hull(point.corners_m), deep) if len(point.corners_m) else "",
+            "down": LABEL_MM
+            * sum(np.hypot(*np.subtract(at(point.start), at(one.start))) < NEAR_MM for one in points[:k]),
             "head": 1e3 * point.head_m,
             "words": f"{span_words(point)}; {lifts_words(point.lifts)}",
         }
-        for point in points
+        for k, point in enumerate(points)
     ]
     loader = jinja2.PackageLoader("pourwright.report", "templates")
     made = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True)
@@ -56,12 +61,16 @@ def set_out_svg(plan: Plan) -> str:
         deep=deep,
         edge=EDGE_MM,
         title=f"{plan.job.name}, set-out of what is buried; 1:1, seen from above",
-        hull=_path(np.array(shapely.get_coordinates(hull)), deep),
+        hull=_path(hull, deep),
         rims=[_path(rim, deep) for rim in rims],
         ticks_x=np.arange(0.0, wide + 1e-6, TICK_MM).tolist(),
         ticks_y=np.arange(0.0, deep + 1e-6, TICK_MM).tolist(),
         marks=marks,
     )
+
+
+def _hull(points_m: np.ndarray) -> np.ndarray:
+    return np.array(shapely.get_coordinates(shapely.MultiPoint(points_m[:, :2]).convex_hull))
 
 
 def _path(points_m: np.ndarray, deep_mm: float) -> str:

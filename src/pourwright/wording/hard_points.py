@@ -38,6 +38,7 @@ class HardPoint:
     head_m: float
     lifts: tuple[int, ...]
     force_n: float
+    corners_m: np.ndarray  # (k, 3) of what is not round, standing; none of what is
 
 
 def hard_points(plan: Plan) -> list[HardPoint]:
@@ -51,7 +52,7 @@ def hard_points(plan: Plan) -> list[HardPoint]:
         end = taped(plan.frame, placed.end_m)
         area = 0.25 * math.pi * max(across, head) ** 2
         size = (across, head, placed.lifts, _push_n(plan, placed.lifts, area))
-        out.append(HardPoint(placed.name, "anchor", placed.bench, end, *size))
+        out.append(HardPoint(placed.name, "anchor", placed.bench, end, *size, np.zeros((0, 3))))
     for item in plan.job.site.items:
         if item.finished or item.coating:
             continue
@@ -66,7 +67,8 @@ def hard_points(plan: Plan) -> list[HardPoint]:
         low, high = float(spots[:, 2].min()), float(spots[:, 2].max())
         lifts = burying(plan.lift_plan.lifts, low, high)
         start, end = (Measures(float(z), float(x), float(y)) for x, y, z in spots)
-        out.append(HardPoint(item.name, "item", start, end, across, 0.0, lifts, _push_n(plan, lifts, side)))
+        corners = np.zeros((0, 3)) if iron is None or iron.round else iron.corners_m()
+        out.append(HardPoint(item.name, "item", start, end, across, 0.0, lifts, _push_n(plan, lifts, side), corners))
     return out
 
 
