@@ -83,7 +83,7 @@ def with_sides(
 
 
 def _hard(drops: Drops, pours: list[list[PourShape]], any_side: bool) -> list[tuple[int, int, PourShape]]:
-    """Pours (lift, number, shape) that no candidate off the front leads to but by a long tube or hose, or not at all."""
+    """Pours (lift, number, shape) that no candidate off the front leads to, but by a long tube or hose."""
     hidden = (drops.side != FRONT) | (drops.opening >= 0) | (drops.made >= 0) | any_side
     out, number = [], 0
     for lift, shapes in enumerate(pours):
