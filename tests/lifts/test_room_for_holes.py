@@ -12,6 +12,7 @@ import shapely
 import trimesh
 from tests.lifts.conftest import box
 
+from pourwright.access import edges_of
 from pourwright.cavity import build_cavity
 from pourwright.cavity.grid import choose_cell
 from pourwright.errors import CavityError
@@ -108,3 +109,17 @@ def test_chambers_that_would_run_together_in_the_cells_are_refused_and_never_cho
     long.vertices[:, 1] *= 10.0  # 2 m: 256 cells along it would be 7.8 mm
     skin = skin_of(long, None, kind=SkinKind.BOTH_FACES, void=void)
     assert choose_cell(skin, stand(skin, (0, 0, 1.0), (0, -1.0, 0)), 1_500_000_000) <= 0.0031
+
+
+def test_roughness_of_a_scan_is_no_edge_and_a_crease_is(skin_of):
+    """A lid with one corner of its mesh pushed in: only its real edges count, at the distances of the box."""
+    lid = trimesh.creation.box(extents=[0.6, 0.3, 0.2]).subdivide_to_size(0.012)
+    rough = lid.copy()
+    top = np.flatnonzero((rough.vertices[:, 2] > 0.0999) & (np.abs(rough.vertices[:, 0]) < 0.2))
+    dent = top[np.argmin(np.abs(rough.vertices[top, :2]).sum(axis=1))]
+    rough.vertices[dent, 2] -= 0.012
+    points = np.array([rough.vertices[dent] + [0.008, 0.0, 0.012], [0.28, 0.0, 0.1]])
+    assert (rough.face_adjacency_angles > np.radians(46)).sum() > (lid.face_adjacency_angles > np.radians(46)).sum()
+    away = [edges_of(skin_of(mesh, WALL), 0.001).away_m(points) for mesh in (lid, rough)]
+    assert away[1] == pytest.approx(away[0], abs=1e-9)
+    assert away[0] == pytest.approx([0.15 - abs(points[0, 1]), 0.02], abs=1e-3)

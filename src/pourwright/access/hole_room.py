@@ -7,6 +7,8 @@ from dataclasses import dataclass
 
 import numpy as np
 import trimesh
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 from scipy.spatial import KDTree
 
 from pourwright.access import judged
@@ -64,12 +66,15 @@ class Edges:
 
 
 def edges_of(skin: Skin, spacing_m: float) -> Edges:
-    """Edges of a skin at which its faces turn by 45 degrees or more, and the rims of its openings."""
+    """Edges of a skin at which its faces turn by 45 degrees or more, and the rims of its openings.
+
+    Sharp edges that hang together and reach less far than `judged.CREASE` are roughness of a scan, no edge of it.
+    """
     normal = outward(skin, np.arange(len(skin.faces)))
     pair, ends = trimesh.graph.face_adjacency(skin.faces, return_edges=True)  # type: ignore[no-untyped-call]
     turn = np.einsum("ij,ij->i", normal[pair[:, 0]], normal[pair[:, 1]])
     sound = (normal[pair] != 0).any(axis=2).all(axis=1)  # not beside a face without area
-    sharp = ends[sound & (turn < judged.SHARP.value)]
+    sharp = _creases(skin.vertices_m, ends[sound & (turn < judged.SHARP.value)])
     lines = [skin.vertices_m[sharp]]
     lines += [np.stack([one.loop_m, np.roll(one.loop_m, -1, axis=0)], axis=1) for one in skin.openings]
     line = np.concatenate([*lines, np.zeros((0, 2, 3))])
@@ -80,6 +85,21 @@ def edges_of(skin: Skin, spacing_m: float) -> Edges:
     which = np.repeat(np.arange(len(line)), count)
     along = (np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)) / np.maximum(count[which] - 1, 1)
     return Edges(KDTree(line[which, 0] + along[:, None] * (line[which, 1] - line[which, 0])))
+
+
+def _creases(vertices_m: np.ndarray, edges: np.ndarray) -> np.ndarray:
+    """Those of ``edges`` (n, 2) that are part of a crease that reaches as far as counts."""
+    if not len(edges):
+        return edges
+    own, corner = np.unique(edges, return_inverse=True)
+    corner = corner.reshape(-1, 2)
+    links = coo_array((np.ones(len(corner)), (corner[:, 0], corner[:, 1])), shape=(len(own), len(own)))
+    piece = connected_components(links, directed=False)[1][corner[:, 0]]
+    low, high = np.full((int(piece.max()) + 1, 3), np.inf), np.full((int(piece.max()) + 1, 3), -np.inf)
+    for end in (0, 1):
+        np.minimum.at(low, piece, vertices_m[edges[:, end]])
+        np.maximum.at(high, piece, vertices_m[edges[:, end]])
+    return np.asarray(edges[np.linalg.norm(high - low, axis=1)[piece] >= judged.CREASE.value])
 
 
 def inner_room_m(

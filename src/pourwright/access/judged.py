@@ -35,3 +35,4 @@ SHARP = Cited(0.7, "-", Standing.JUDGEMENT, note="cosine between faces below whi
 LOOKS_FRONT = Cited(
     0.35, "-", Standing.JUDGEMENT, note="part of the normal towards the front from which skin is seen from there"
 )
+CREASE = Cited(0.04, "m", Standing.JUDGEMENT, note="sharp edges that reach less far are roughness of a scan")
