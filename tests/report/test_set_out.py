@@ -14,8 +14,8 @@ from tests.report.test_anchor_lines import PLACES, lying_site
 
 from pourwright.outcome import Item, Shape, Site, Spot
 from pourwright.ranges import Range
+from pourwright.report.bench import EDGE_MM, set_out_svg
 from pourwright.report.folder import write_plan
-from pourwright.report.set_out import EDGE_MM, set_out_svg
 from pourwright.report.sheet import sheet_html
 from pourwright.wording.hard_points import hard_points
 

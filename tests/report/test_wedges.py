@@ -12,7 +12,7 @@ import trimesh
 from lxml import etree
 
 from pourwright.access import Tilt
-from pourwright.report.wedges import wedged, wedges_svg
+from pourwright.report.bench import wedged, wedges_svg
 
 
 def _tilted(plan, right, back):

@@ -14,9 +14,8 @@ from pourwright import units
 from pourwright.cavity import outline
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
+from pourwright.report.bench import set_out_svg, wedges_svg
 from pourwright.report.drill_template import template_pages, templates, templates_dxf
-from pourwright.report.set_out import set_out_svg
-from pourwright.report.wedges import wedges_svg
 
 EDGE_MM, STICK_MM = 15.0, 25.0
 SAME_MM, WORDS_MM = 0.5, 5.5
