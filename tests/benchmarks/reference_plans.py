@@ -12,7 +12,6 @@ counted and fills the cache of compiled loops; the best of each counts. Not for 
 from __future__ import annotations
 
 import argparse
-import os
 import subprocess
 import sys
 import tempfile
@@ -75,12 +74,20 @@ class Figure:
         return self.seconds / self.kernel_s
 
 
+WAITER = """
+import os, subprocess, sys
+process = subprocess.Popen(sys.argv[1:], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+_, status, used = os.wait4(process.pid, 0)
+print(used.ru_utime + used.ru_stime, used.ru_maxrss / 1e3, os.waitstatus_to_exitcode(status))
+"""
+"""Waits for a command from a small process of its own: a child's greatest memory counts that of who forked it."""
+
+
 def run(command: list[str]) -> Used:
     """Run a command to its end, silent."""
-    process = subprocess.Popen(command, stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
-    _, status, used = os.wait4(process.pid, 0)
-    process.returncode = os.waitstatus_to_exitcode(status)
-    return Used(used.ru_utime + used.ru_stime, used.ru_maxrss / 1e3, process.returncode)
+    said = subprocess.run([sys.executable, "-c", WAITER, *command], capture_output=True, text=True, check=True).stdout
+    seconds, memory_mb, code = said.split()
+    return Used(float(seconds), float(memory_mb), int(code))
 
 
 def measured(name: str, folder: Path, runs: int = RUNS) -> Figure:

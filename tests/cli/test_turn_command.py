@@ -43,7 +43,7 @@ def test_the_ranking_is_printed_written_and_taken_by_plan(tee, call, tmp_path):
     assert tree["best"][0]["work_h"] == pytest.approx(sum(tree["best"][0]["hours"].values()))
     assert len(tree["ways"]) > 50
     with Image.open(tmp_path / "ways" / "turn.png") as image:
-        assert image.size == (1800, 1330)
+        assert image.size == (1800, 1900)
     planned = call("plan", tee, "--set", f"piece.up={line.removeprefix('up = ')}", "--quick", "--json")
     plan = json.loads(planned.out)
     assert plan["frame"]["up"] == pytest.approx(tree["up"], abs=1e-5)

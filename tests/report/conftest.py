@@ -23,6 +23,12 @@ from pourwright.shell import MeshFinding, Opening, Skin, SkinKind, WallBand, ski
 ONE_MORE = OneMore(Check("lift thickness", 0.505, 0.5, "m", "over", "our judgement, no published source"), 0.505)
 UP, FRONT = np.array([0.0, 0.0, 1.0]), np.array([0.0, -1.0, 0.0])
 BOX = np.array([[x, y, z] for x in (0.0, 0.4) for y in (0.0, 0.3) for z in (0.0, 1.0)])
+SIDES = np.array(
+    [
+        [0, 1, 3], [0, 3, 2], [4, 6, 7], [4, 7, 5], [0, 4, 5], [0, 5, 1],
+        [2, 3, 7], [2, 7, 6], [0, 2, 6], [0, 6, 4], [1, 5, 7], [1, 7, 3],
+    ]
+)  # fmt: skip
 
 
 def _skin():
@@ -33,7 +39,7 @@ def _skin():
         kind=SkinKind.OPEN,
         kind_reason="one rim is open",
         vertices_m=BOX,
-        faces=np.zeros((12, 3), np.int64),
+        faces=SIDES,
         cap_opening=np.full(12, -1, np.int32),
         void_face=np.zeros(12, bool),
         openings=(Opening("opening 1", BOX[[1, 3, 7, 5]], np.array([0.2, 0.15, 1.0]), UP, 0.12),),

@@ -1,14 +1,17 @@
 """The status says "planned" alone only where nothing asks for a measurement first; what all say is a caution."""
 
+import math
 from dataclasses import replace
 
 from pourwright.document.plan_json import plan_document
 from pourwright.evaluation import Evaluation
-from pourwright.findings import Code, finding, note
+from pourwright.findings import Code, Verdict, finding, note
+from pourwright.lifts import Check
 from pourwright.report.sheet import sheet_html
 from pourwright.report.tables import print_plan
 from pourwright.wording.asks import asks_of, status_words
 from pourwright.wording.lifts import caution_lines, warning_lines
+from pourwright.wording.status import NOT_ALL_KNOWN
 
 
 def with_peaks(plan, high_k):
@@ -51,7 +54,10 @@ def test_a_probe_that_is_required_is_said_so(stool_plan):
     told = finding(Code.PROBE_REQUIRED, emergency_k=473.0, caution_k=423.0, allowed_s=5400.0)
     plan = replace(with_peaks(stool_plan, 370.0), warnings=(told,))
     assert status_words(plan) == "planned, probe required"
-    assert status_words(replace(stool_plan, warnings=(told,))).endswith(", probe required")
+    unknown = Check("skin temperature", math.nan, 328.15, "K", Verdict.UNKNOWN, "a test")
+    asked = replace(plan, checks=(unknown,))
+    assert status_words(asked).startswith(NOT_ALL_KNOWN)
+    assert status_words(asked).endswith(", probe required")
 
 
 def test_what_is_over_goes_before_what_is_asked(hand_plan):

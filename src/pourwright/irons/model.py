@@ -96,7 +96,7 @@ def bar(name: str, start: object, end: object, wide_m: float, deep_m: float, met
 def box(name: str, corner: object, other: object, metal: Metal | None = None) -> Iron:
     """A box between two opposite corners, its sides along width, depth and height of the standing piece.
 
-    >>> box("ballast", [0, 0, 0], [0.2, -0.1, 0.05]).volume_m3
+    >>> round(box("ballast", [0, 0, 0], [0.2, -0.1, 0.05]).volume_m3, 9)
     0.001
     """
     a, b = np.asarray(corner, float), np.asarray(other, float)
