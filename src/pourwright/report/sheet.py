@@ -180,7 +180,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
             "Nothing is lost by waiting longer. "
             "Assumptions, limits, cross-checks and the way the day was chosen are in plan.md."
         ),
-        "holes": hole_lines(plan) or ["none"],
+        "holes": hole_lines(plan, cards=True) or ["none"],
         "strip_note": _strip_note(plan),
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
         "anchor_heads": HEADS,

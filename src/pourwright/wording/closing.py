@@ -54,8 +54,16 @@ def when_closed(plan: Division, hole: str, said: Spoken = BY_HAND) -> str:
         when = f"close in {one.inside} when foam shows, {held}"
     else:
         when = f"close in {one.inside} by {units.time(one.by_s)} after {said.begin}, {held}"
-    plugs = [plug for plug in plugs_of(plan) if plug.hole == hole]
-    return "; ".join([when, *(f"{_with(plug)}, {_out(plug, said)}" for plug in plugs)])
+    return "; ".join([when, *_plugged(plan, hole, said)])
+
+
+def closed_with(plan: Division, hole: str, said: Spoken = BY_HAND) -> str:
+    """What a hole is closed with and when that comes out again, where the cards say when it is closed."""
+    return "; ".join(_plugged(plan, hole, said)) or "stays open: no foam rises past it"
+
+
+def _plugged(plan: Division, hole: str, said: Spoken) -> list[str]:
+    return [f"{_with(plug)}, {_out(plug, said)}" for plug in plugs_of(plan) if plug.hole == hole]
 
 
 def _with(plug: Plug) -> str:

@@ -11,7 +11,7 @@ from pourwright.lifts import TUBE_ENDS, Landing, Lift, Pour
 from pourwright.plan import LiftPlan, Plan
 from pourwright.ranges import Range
 from pourwright.wording.access import ceiling_lines
-from pourwright.wording.closing import closing_lines, when_closed
+from pourwright.wording.closing import closed_with, closing_lines, when_closed
 from pourwright.wording.computed import grid_words, heat_and_rise_lines
 from pourwright.wording.findings import sentences
 from pourwright.wording.spoken import BY_HAND, Spoken, spoken
@@ -159,11 +159,15 @@ def lift_title(lift: Lift) -> str:
     )
 
 
-def hole_lines(plan: Plan) -> list[str]:
-    """Every port and vent, where it is and when it is closed, once; and what is level overhead."""
-    lifts = plan.lift_plan
-    ports = [f"port {port_words(port)}; {when_closed(lifts, port.name, spoken(plan))}" for port in lifts.ports]
-    vents = [f"vent {vent_words(vent)}; {when_closed(lifts, vent.name, spoken(plan))}" for vent in lifts.vents]
+def hole_lines(plan: Plan, cards: bool = False) -> list[str]:
+    """Every port and vent, where it is and how it is closed, once; and what is level overhead.
+
+    Beside ``cards``, which say when a hole is closed and against what force, that is left out.
+    """
+    lifts, said = plan.lift_plan, spoken(plan)
+    closed = closed_with if cards else when_closed
+    ports = [f"port {port_words(port)}; {closed(lifts, port.name, said)}" for port in lifts.ports]
+    vents = [f"vent {vent_words(vent)}; {closed(lifts, vent.name, said)}" for vent in lifts.vents]
     return [*ports, *vents, *ceiling_lines(lifts)]
 
 
