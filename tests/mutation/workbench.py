@@ -15,6 +15,7 @@ import compileall
 import contextlib
 import importlib
 import os
+import re
 import shutil
 import signal
 import sys
@@ -28,6 +29,8 @@ HERE = Path(__file__).resolve().parent
 ROOT = HERE.parents[1]
 PACKAGE = "pourwright"
 OUTSIDE = ("tests/validation/", "tests/properties/")
+LOOPS = re.compile(r"^@(njit|kernel)\b", re.MULTILINE)
+"""Marks a loop that is compiled and kept."""
 LONGEST_S = 300
 """A run that takes longer is ended: a fault that hangs is not caught."""
 LIBRARIES = (
@@ -80,7 +83,7 @@ class Copy:
         self.source = folder / "src"
         shutil.copytree(ROOT / "src", self.source)
         compileall.compile_dir(self.source, quiet=2)
-        self._kernels = {path for path in self._files() if "njit" in path.read_text(encoding="utf-8")}
+        self._kernels = {path for path in self._files() if LOOPS.search(path.read_text(encoding="utf-8"))}
 
     def _files(self) -> list[Path]:
         return sorted((self.source / PACKAGE).rglob("*.py"))
