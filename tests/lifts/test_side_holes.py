@@ -82,7 +82,7 @@ def test_the_lowest_edge_is_that_of_a_circle_on_the_skin(upward):
     normal = np.array([np.sqrt(1.0 - upward**2), 0.0, upward])
     turn = np.linspace(0.0, 2.0 * np.pi, 20001)
     rim = np.stack([0.02 * np.cos(turn), 0.02 * np.sin(turn), np.zeros_like(turn)], axis=-1)
-    rim = trimesh.transform_points(rim, trimesh.geometry.align_vectors([0, 0, 1], normal)) + [0.0, 0.0, 1.3]
+    rim = trimesh.transform_points(rim, trimesh.geometry.align_vectors([0, 0, 1], normal)) + np.array([0.0, 0.0, 1.3])
     low = side_edge(np.array([1.3]), np.array([0.04]), np.array([upward]))[0]
     assert low == pytest.approx(rim[:, 2].min(), abs=1e-7)
 
