@@ -9,7 +9,7 @@ from typing import Annotated
 
 import typer
 
-from pourwright.cli.codes import NOT_KNOWN, REFUSED
+from pourwright.cli.codes import REFUSED, closed_plan
 from pourwright.cli.options import Debug, Foam, Json, Kind, Settings, Unit, Wall, overrides_of
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
@@ -60,7 +60,8 @@ def run(
     """Compare filling a piece solid with lining it, by weight, stiffness, hours, heat and what is bought.
 
     A row that no other beats in weight, stiffness and hours is marked. Ways are worked out on coarse cells with a quick
-    plan's formulas; plan the one you choose. Exit code 1: nothing does what was asked; 3: not all is known.
+    plan's formulas; plan the one you choose. Exit code 1: nothing does what was asked, or the answer is over a limit,
+    which is named; 3: not all is known.
     """
     from pourwright import units
     from pourwright.intake import job_from_shell, read_job
@@ -89,7 +90,7 @@ def run(
         if answer.plan is None:
             say(units.in_both(f"{answer.question}: {answer.words}"))
             return REFUSED
-        return REFUSED if answer.plan.over_limit else NOT_KNOWN if answer.plan.not_known else 0
+        return closed_plan(answer.plan)
     with progress_shown(not quiet) as progress:
         found = compare_ways(
             job, price_kg=math.nan if price_kg is None else price_kg,
