@@ -60,6 +60,7 @@ class Code(StrEnum):
     # linings
     STAYS_BARE = "stays bare"
     FILLED_SOLID = "filled solid"
+    STOPS_AFTER_GEL = "stops after gel"
     # holes
     LOOKS_SIDEWAYS = "opening looks sideways"
     STEEP_SKIN = "steep skin"

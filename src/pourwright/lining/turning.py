@@ -93,7 +93,8 @@ def turned(work: Work, offered: Sequence[Roll], hint: Sequence[Roll] = ()) -> Tu
 
 
 def stopped(work: Work, rolls: Sequence[Roll]) -> Turned:
-    """A cradle's stops with the thickest film that covers what any surplus covers."""
+    """A cradle's stops before the mix gels, with the thickest film that covers what any surplus covers."""
+    rolls = rolls[: work.most]
     tried = [_done(work, rolls, surplus) for surplus in SURPLUS]
     most = max(one.coverage for one in tried)
     return next(one for one in tried if one.coverage >= min(ENOUGH, most - 0.002))

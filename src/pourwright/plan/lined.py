@@ -65,7 +65,7 @@ def lined_plan(
     frame = cavity.frame
     return Plan(
         job=job, skin=skin, frame=frame, cavity=cavity, graph=graph, foam=foam, lift_plan=none, outcome=outcome,
-        checks=_checks(job, skin, cavity, history, lining), warnings=_warnings(skin, history, lining, cavity),
+        checks=_checks(job, skin, cavity, history, lining), warnings=_warnings(job, skin, history, lining, cavity),
         cautions=cautions_for(skin, foam, none), provenance=provenance_of(job, skin), lining=lining,
         computed=Computed(history, ByFormulas(), (), 0, ()),
     )  # fmt: skip
@@ -119,9 +119,12 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
     )
 
 
-def _warnings(skin: Skin, history: History, lining: Lining, cavity: Cavity) -> tuple[Finding, ...]:
+def _warnings(job: Job, skin: Skin, history: History, lining: Lining, cavity: Cavity) -> tuple[Finding, ...]:
     found = [finding(Code.SHELL, f.name, words=f.words) for f in skin.findings if f.severity == "warning"]
     found += [*history.foam.notes, *history.notes]
+    asked = len(job.fill.stops_rad)
+    if job.fill.turning == "cradle" and asked > lining.rolls:
+        found.append(finding(Code.STOPS_AFTER_GEL, asked=float(asked), done=float(lining.rolls)))
     if lining.coverage < COVERED:
         at = cavity.frame.to_standing(lining.bare[0].point_m)
         found.append(

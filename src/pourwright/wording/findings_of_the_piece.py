@@ -68,6 +68,14 @@ def _filled_solid(s: Names, volume_m3: float, bottom_m: float, top_m: float, lef
     )
 
 
+def _stops_after_gel(s: Names, asked: float, done: float) -> str:
+    first = "stop comes" if done == 1 else f"{done:.0f} stops come"
+    return (
+        f"Only the first {first} before the mix gels, of the {asked:.0f} of fill.stops: the others are not done and "
+        "coat nothing. Give fewer stops, farther apart, or a slower grade."
+    )
+
+
 # The foam of the day
 
 
@@ -253,6 +261,7 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.ITEM_WITHOUT_FORM: _item_without_form,
     Code.STAYS_BARE: _stays_bare,
     Code.FILLED_SOLID: _filled_solid,
+    Code.STOPS_AFTER_GEL: _stops_after_gel,
     Code.LIQUIDS_COLD: _liquids_cold,
     Code.LIQUIDS_HOT: _liquids_hot,
     Code.LIQUIDS_UNUSUAL: _liquids_unusual,

@@ -1,0 +1,36 @@
+"""A cradle about one axis: what is done of its stops, and what it cannot do."""
+
+import pytest
+import trimesh
+
+from pourwright.findings import Code
+from pourwright.intake import job_from_shell
+from pourwright.plan import make_plan
+
+
+@pytest.fixture
+def planned(tmp_path):
+    def run(**more):
+        trimesh.creation.icosphere(3, 0.4).export(tmp_path / "ball.ply")
+        asked = {
+            "foam.grade": "rigid-3", "wall.thickness": "5 mm", "piece.unit": "m", "grid.cell": "25 mm",
+            "fill.style": "lining", "fill.thickness": "50 mm", "fill.turning": "cradle",
+        }  # fmt: skip
+        asked |= {name.replace("__", "."): value for name, value in more.items()}
+        return make_plan(job_from_shell(tmp_path / "ball.ply", asked))
+
+    return run
+
+
+def test_stops_that_come_after_gel_are_no_part_of_the_work_and_the_plan_says_so(planned):
+    plan = planned(fill__axis="+x", fill__stops=[f"{45 * k} deg" for k in range(1, 9)])
+    lining = plan.lining
+    assert len(lining.sequence) == lining.rolls < 8
+    (told,) = [one for one in plan.warnings if one.code is Code.STOPS_AFTER_GEL]
+    assert (told["asked"], told["done"]) == (8, lining.rolls)
+
+
+def test_stops_that_all_come_before_gel_are_not_spoken_of(planned):
+    plan = planned(fill__axis="+x", fill__stops=["90 deg", "180 deg"])
+    assert len(plan.lining.sequence) == 2
+    assert not [one for one in plan.warnings if one.code is Code.STOPS_AFTER_GEL]
