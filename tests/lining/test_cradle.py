@@ -3,6 +3,7 @@
 import pytest
 import trimesh
 
+from pourwright.errors import JobError
 from pourwright.findings import Code
 from pourwright.intake import job_from_shell
 from pourwright.plan import make_plan
@@ -34,3 +35,8 @@ def test_stops_that_all_come_before_gel_are_not_spoken_of(planned):
     plan = planned(fill__axis="+x", fill__stops=["90 deg", "180 deg"])
     assert len(plan.lining.sequence) == 2
     assert not [one for one in plan.warnings if one.code is Code.STOPS_AFTER_GEL]
+
+
+def test_an_axis_that_stands_upright_is_refused_in_one_sentence(planned):
+    with pytest.raises(JobError, match=r"fill\.axis.*upright.*level"):
+        planned(fill__axis="+z")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import Cavity
-from pourwright.errors import CavityError
+from pourwright.errors import CavityError, JobError
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import ShopLimits
 from pourwright.lining.bare import bare_places
@@ -30,6 +30,8 @@ from pourwright.shell import MEMORY_BYTES, Panel, Skin
 THICKNESS_SPREAD = 0.10
 """A coat turned by hand comes out so much thicker or thinner over all; our judgement, no published source."""
 MOST_COATS = 12
+LEVEL_ENOUGH = math.sin(math.radians(1.0))
+"""A cradle's axis nearer to upright [rad] turns the piece about itself only; our judgement, no published source."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +66,10 @@ def line(
     ------
     CavityError
         The lining leaves nothing hollow.
+    JobError
+        The axis of a cradle stands upright.
     """
+    axis = _axis_of(rules, cavity)
     thickness = rules.thickness_m or 0.0
     region, solids = region_of(skin, cavity, thickness, memory_bytes=shop.memory_bytes, progress=progress)
     if not solids.chambers:
@@ -93,7 +98,7 @@ def line(
             sweeper, starts, cavity.frame.up, wall_m3 / count / foam.expansion.nominal, begin, seconds,
             max(1, int((foam.gel_s - begin) // seconds)),
         )  # fmt: skip
-        found = _turned(rules, work, cavity, hint)
+        found = _turned(rules, work, axis, hint)
         cups = work.poured(found.surplus).left_m3 / (shop.limits.largest_batch_m3 * shop.limits.hands)
         if cups > 1.0 and count < MOST_COATS:
             count, found = max(count + 1, min(MOST_COATS, math.ceil(count * cups / 1.2))), None
@@ -123,10 +128,17 @@ def line(
     )  # fmt: skip
 
 
-def _turned(rules: Rules, work: Work, cavity: Cavity, hint: tuple[Roll, ...]) -> Turned:
-    frame = cavity.frame
-    given = np.array(rules.axis) if rules.axis is not None else np.array([1.0, 0.0, 0.0]) @ frame.rotation
-    axis = frame.rotation @ given
+def _axis_of(rules: Rules, cavity: Cavity) -> np.ndarray:
+    """The axis of a frame or cradle (3,), standing axes."""
+    if rules.axis is None:
+        return np.array([1.0, 0.0, 0.0])
+    axis = np.asarray(cavity.frame.rotation @ np.array(rules.axis))
+    if rules.turning == "cradle" and np.hypot(axis[0], axis[1]) < LEVEL_ENOUGH:
+        raise JobError("fill.axis", list(rules.axis), "the axis of a cradle stands upright: give a level fill.axis")
+    return axis
+
+
+def _turned(rules: Rules, work: Work, axis: np.ndarray, hint: tuple[Roll, ...]) -> Turned:
     if rules.turning == "cradle":
         return stopped(work, stops_of(rules, axis, np.array([0.0, 0.0, 1.0])))
     return turned(work, rolls_for(rules, axis), hint)
