@@ -3,7 +3,7 @@
 import pytest
 import trimesh
 
-from pourwright.errors import JobError
+from pourwright.errors import JobError, LimitError
 from pourwright.findings import Code
 from pourwright.intake import job_from_shell
 from pourwright.plan import make_plan
@@ -40,3 +40,9 @@ def test_stops_that_all_come_before_gel_are_not_spoken_of(planned):
 def test_an_axis_that_stands_upright_is_refused_in_one_sentence(planned):
     with pytest.raises(JobError, match=r"fill\.axis.*upright.*level"):
         planned(fill__axis="+z")
+
+
+def test_a_mix_that_gels_before_one_roll_is_refused_in_one_sentence(planned):
+    with pytest.raises(LimitError, match=r"gels .* before .* one roll") as told:
+        planned(shop__air="35 degC", shop__mix="60 s")
+    assert "\n" not in str(told.value)

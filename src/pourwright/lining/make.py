@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import Cavity
-from pourwright.errors import CavityError, JobError
+from pourwright.errors import CavityError, JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import ShopLimits
 from pourwright.lining.bare import bare_places
@@ -68,8 +68,12 @@ def line(
         The lining leaves nothing hollow.
     JobError
         The axis of a cradle stands upright.
+    LimitError
+        The mix gels before one roll is done.
     """
     axis = _axis_of(rules, cavity)
+    begin, seconds = shop.limits.mix_s, TURNINGS[rules.turning].seconds
+    rolls = _rolls_before_gel(foam, begin, seconds)
     thickness = rules.thickness_m or 0.0
     region, solids = region_of(skin, cavity, thickness, memory_bytes=shop.memory_bytes, progress=progress)
     if not solids.chambers:
@@ -82,22 +86,17 @@ def line(
         skin, cavity, solids, thickness, cells_along=shop.cells_along, memory_bytes=shop.memory_bytes, progress=progress
     )
     progress("turning", 0.0)
-    seconds = TURNINGS[rules.turning].seconds
     size = float(cavity.frame.size_m.max())
     most = max(
-        most_coat(foam, rising, shop.limits.mix_s, size),
-        turned_coat(foam, rising, shop.limits.mix_s, math.pi * size / 2.0 / seconds),
+        most_coat(foam, rising, begin, size),
+        turned_coat(foam, rising, begin, math.pi * size / 2.0 / seconds),
     )
     wall_m3 = region.foam_m3 - solid
     starts = [chamber.middle_m for chamber in solids.chambers]
     count, found, work = max(1, math.ceil(thickness / most - 1e-9)), None, None
     while found is None or work is None:
         sweeper = Sweeper(inside, cavity.frame.rotation, growth_of(rising))
-        begin = shop.limits.mix_s
-        work = Work(
-            sweeper, starts, cavity.frame.up, wall_m3 / count / foam.expansion.nominal, begin, seconds,
-            max(1, int((foam.gel_s - begin) // seconds)),
-        )  # fmt: skip
+        work = Work(sweeper, starts, cavity.frame.up, wall_m3 / count / foam.expansion.nominal, begin, seconds, rolls)
         found = _turned(rules, work, axis, hint)
         cups = work.poured(found.surplus).left_m3 / (shop.limits.largest_batch_m3 * shop.limits.hands)
         if cups > 1.0 and count < MOST_COATS:
@@ -126,6 +125,16 @@ def line(
         hours=count * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, flattest, foam, shop.push_pa, shop.bulge_share),
     )  # fmt: skip
+
+
+def _rolls_before_gel(foam: FoamAtShop, begin_s: float, seconds: float) -> int:
+    rolls = int((foam.gel_s - begin_s) // seconds)
+    if rolls < 1:
+        raise LimitError(
+            f"The mix gels {foam.gel_s:.0f} s from the start of mixing, before it is mixed for {begin_s:.0f} s and one "
+            f"roll of {seconds:.0f} s is done: take a slower grade, colder parts, or a shorter shop.mix."
+        )
+    return rolls
 
 
 def _axis_of(rules: Rules, cavity: Cavity) -> np.ndarray:
