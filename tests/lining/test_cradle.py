@@ -1,11 +1,15 @@
 """A cradle about one axis: what is done of its stops, and what it cannot do."""
 
+import math
+
+import numpy as np
 import pytest
 import trimesh
 
 from pourwright.errors import JobError, LimitError
 from pourwright.findings import Code
 from pourwright.intake import job_from_shell
+from pourwright.lining import Rules, stops_of
 from pourwright.plan import make_plan
 
 
@@ -46,3 +50,11 @@ def test_a_mix_that_gels_before_one_roll_is_refused_in_one_sentence(planned):
     with pytest.raises(LimitError, match=r"gels .* before .* one roll") as told:
         planned(shop__air="35 degC", shop__mix="60 s")
     assert "\n" not in str(told.value)
+
+
+def test_a_cradle_is_led_back_about_its_own_axis():
+    axis = np.array([1.0, 0.0, 0.0])
+    there = stops_of(Rules(turning="cradle", stops_rad=(math.pi,)), axis, np.array([0.0, 0, 1]))[0]
+    back = there.path(np.array([0.0, 0.0, -1.0]))
+    assert len(back) > 20
+    assert back @ axis == pytest.approx(np.zeros(len(back)), abs=1e-9)

@@ -49,18 +49,25 @@ class Roll:
         at = np.linspace(0.0, self.turn_rad, self.steps + 1)
         ring = np.cos(at)[:, None] * side + np.sin(at)[:, None] * other
         round_ = math.cos(self.tilt_rad) * axis + math.sin(self.tilt_rad) * ring
-        return np.vstack([between(now, round_[0]), round_])
+        return np.vstack([between(now, round_[0], axis), round_])
 
 
-def between(a: np.ndarray, b: np.ndarray) -> np.ndarray:
+def between(a: np.ndarray, b: np.ndarray, about: np.ndarray) -> np.ndarray:
     """Ways up (p, 3) from ``a`` on the way to ``b``, without ``b``; ``a`` alone where they are one.
 
-    >>> between(np.array([0.0, 0, 1]), np.array([1.0, 0, 0])).shape
+    Where ``b`` is opposite to ``a``, and no way is shorter than another, it leads ``about`` an axis (3,).
+
+    >>> x, z = np.array([1.0, 0, 0]), np.array([0.0, 0, 1])
+    >>> between(z, x, x).shape
     (6, 3)
+    >>> between(z, -z, x)[6].round(6) + 0.0
+    array([ 0., -1.,  0.])
     """
     angle = float(np.arccos(np.clip(a @ b, -1.0, 1.0)))
     side = b - (a @ b) * a
-    if np.linalg.norm(side) < 1e-9:
+    if np.linalg.norm(side) < 1e-6:
+        side = np.cross(about, a)
+    if np.linalg.norm(side) < 1e-6:
         side = np.eye(3)[int(np.argmin(np.abs(a)))] - a[int(np.argmin(np.abs(a)))] * a
     side = side / np.linalg.norm(side)
     at = np.arange(max(1, math.ceil(angle / STEP_RAD - 1e-9))) * (angle / max(1, math.ceil(angle / STEP_RAD - 1e-9)))
