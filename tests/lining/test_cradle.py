@@ -58,3 +58,12 @@ def test_a_cradle_is_led_back_about_its_own_axis():
     back = there.path(np.array([0.0, 0.0, -1.0]))
     assert len(back) > 20
     assert back @ axis == pytest.approx(np.zeros(len(back)), abs=1e-9)
+
+
+def test_a_wall_carries_no_more_than_its_slower_way_from_stop_to_stop_lets_it(planned):
+    """What a turning wall carries goes by the root of its speed (H. K. Moffatt, Journal de Mecanique 16 (1977) 651)."""
+    round_, half, eighth = (
+        planned(fill__stops=[f"{stop} deg"], fill__thickness="20 mm").lining.most_coat_m for stop in (360, 180, 45)
+    )
+    assert half == pytest.approx(round_ / math.sqrt(2), rel=1e-6)
+    assert eighth < half

@@ -30,6 +30,9 @@ from pourwright.shell import MEMORY_BYTES, Panel, Skin
 THICKNESS_SPREAD = 0.10
 """A coat turned by hand comes out so much thicker or thinner over all; our judgement, no published source."""
 MOST_COATS = 12
+ARM_SHARE = 0.25
+"""Usual distance of a wall from the axis that it is turned about, of the piece's size (our judgement, no
+published source): it sets how fast the wall moves."""
 LEVEL_ENOUGH = math.sin(math.radians(1.0))
 """A cradle's axis nearer to upright [rad] turns the piece about itself only; our judgement, no published source."""
 
@@ -89,7 +92,7 @@ def line(
     size = float(cavity.frame.size_m.max())
     most = max(
         most_coat(foam, rising, begin, size),
-        turned_coat(foam, rising, begin, math.pi * size / 2.0 / seconds),
+        turned_coat(foam, rising, begin, _least_turn(rules, rolls) * ARM_SHARE * size / seconds),
     )
     wall_m3 = region.foam_m3 - solid
     starts = [chamber.middle_m for chamber in solids.chambers]
@@ -135,6 +138,13 @@ def _rolls_before_gel(foam: FoamAtShop, begin_s: float, seconds: float) -> int:
             f"roll of {seconds:.0f} s is done: take a slower grade, colder parts, or a shorter shop.mix."
         )
     return rolls
+
+
+def _least_turn(rules: Rules, rolls: int) -> float:
+    """Least angle [rad] that one roll takes all its seconds for: once round, or from stop to stop of a cradle."""
+    if rules.turning != "cradle":
+        return 2.0 * math.pi
+    return float(np.abs(np.diff([0.0, *rules.stops_rad[:rolls]])).min())
 
 
 def _axis_of(rules: Rules, cavity: Cavity) -> np.ndarray:
