@@ -8,6 +8,7 @@ import trimesh
 from tests.lifts.conftest import box, joined
 
 from pourwright.access.side_holes import side_edge
+from pourwright.errors import LimitError
 from pourwright.findings import Code
 from pourwright.lifts import HoleRules, KeepOut, ShopLimits
 from pourwright.wording.findings import sentence
@@ -102,6 +103,26 @@ def test_a_port_asked_for_in_the_side_is_poured_through(planned):
     assert asked.point_m == pytest.approx(trimesh.proximity.closest_point(BODY, [at])[0][0], abs=2e-3)
     into = [one for lift in made.plan.lifts for pour in lift.pours for one in pour.landings if one.port.name == "P1"]
     assert into
+
+
+def test_nothing_is_poured_up_from_a_port_in_the_side(planned):
+    """A port that the job puts low in the leg serves what lies under it; for the rest other holes are found."""
+    at = LEG.vertices[np.argmax(LEG.vertices[:, 1])] * [1, 1, 0] + [0.0, 0.0, 0.3]
+    made = planned(BODY, cell=0.008, limits=ShopLimits(holes=HoleRules(at_m=(tuple(at.tolist()),))))
+    pours = [pour for lift in made.plan.lifts for pour in lift.pours]
+    assert any(one.port.name == "P1" for pour in pours for one in pour.landings)
+    for pour in pours:
+        assert pour.landings
+        for one in pour.landings:
+            hole = made.frame.to_standing(one.port.point_m)[2] - 0.5 * one.port.hole_m
+            assert made.frame.to_standing(one.point_m)[2] < hole
+            assert one.fall_m > 0.0
+
+
+def test_a_port_in_the_side_under_every_floor_is_refused(planned):
+    at = LEG.vertices[np.argmax(LEG.vertices[:, 1])] * [1, 1, 0] + [0.0, 0.0, 0.012]
+    with pytest.raises(LimitError, match="leads to no pour"):
+        planned(BODY, cell=0.008, limits=ShopLimits(holes=HoleRules(at_m=(tuple(at.tolist()),))))
 
 
 def test_a_hole_in_the_side_is_told_with_what_becomes_of_it(planned):

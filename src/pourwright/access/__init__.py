@@ -46,7 +46,7 @@ if TYPE_CHECKING:
         UNEVEN,
     )
     from pourwright.access.led import STANDS, CeilingAir, foot_of, led
-    from pourwright.access.side_holes import SidePlaces, side_edge, side_places, spout_run
+    from pourwright.access.side_holes import SidePlaces, served_from, side_edge, side_places, spout_run
     from pourwright.access.tilt import Tilt, smallest_tilt
 else:
     __getattr__ = offered(__name__)
@@ -94,6 +94,7 @@ __all__ = [
     "level_ceilings",
     "outward",
     "places_on",
+    "served_from",
     "side_edge",
     "side_of",
     "side_places",

@@ -10,7 +10,7 @@ import numpy as np
 
 from pourwright.access import judged
 from pourwright.access.hole_room import label_at, outward
-from pourwright.cavity import Cavity, ColumnMap, LevelGraph, nearest_skin_point
+from pourwright.cavity import Cavity, ColumnMap, Grid, LevelGraph, nearest_skin_point
 from pourwright.shell import Skin
 
 AROUND = 24
@@ -128,3 +128,9 @@ def side_edge(height_m: np.ndarray, hole_m: np.ndarray, upward: np.ndarray) -> n
     0.98
     """
     return height_m - 0.5 * hole_m * np.sqrt(1.0 - np.clip(upward, -1.0, 1.0) ** 2)
+
+
+def served_from(serves: np.ndarray, level: np.ndarray, low_m: np.ndarray, grid: Grid) -> np.ndarray:
+    """``serves`` (m, lifts), -1 where the floor (``level``) is not under the lowest edge ``low_m`` (m,) of the hole."""
+    under = grid.origin_m[2] + level * grid.cell_m < low_m[:, None]
+    return np.where(under, serves, -1)

@@ -20,6 +20,7 @@ from pourwright.access import (
     floors_of,
     inner_room_m,
     outward,
+    served_from,
     side_edge,
     side_of,
 )
@@ -135,15 +136,17 @@ def find_drops(
     tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
     low = _lows(skin, cavity, graph, tops, hole, opening, normal[:, 2])
     sideways = np.concatenate([np.zeros(len(chosen) - len(old), bool), beside])
+    own = serves[chosen]
     if sideways.any():
         heights = cavity.frame.to_standing(exits[sideways])[:, 2]
         low[sideways] = side_edge(heights, hole[sideways], normal[sideways, 2]) - cavity.grid.cell_m
+        own[sideways] = served_from(own[sideways], level[chosen][sideways], low[sideways], cavity.grid)
     drilled = np.where(opening < 0, hole, 0.0)
     floors = deep_of(cavity, graph, pours)
     exits_up = cavity.frame.to_standing(exits)
     drops = Drops(
         xy=xy[chosen],
-        serves=serves[chosen],
+        serves=own,
         level=level[chosen],
         exit_m=exits,
         opening=opening,
@@ -156,7 +159,7 @@ def find_drops(
         asked=fresh & (is_made >= 0),
         side=side_of(normal),
         round_m=around,
-        falls=falls(cavity, graph, xy[chosen], level[chosen], serves[chosen], exits_up, low, drilled, floors),
+        falls=falls(cavity, graph, xy[chosen], level[chosen], own, exits_up, low, drilled, floors),
         sideways=sideways,
     )
     for array in vars(drops).values():

@@ -19,12 +19,18 @@ from pourwright.lifts.scene import Scene, density_of, place_of, read_only
 
 
 def asked_lead_in(scene: Scene, drops: Drops) -> None:
-    """Every port that the job asks for has a pour straight under it."""
+    """Every port that the job asks for has a pour straight under it, and leads to one."""
+    leads = drops.made[(drops.serves >= 0).any(axis=1)]
     for k, port in enumerate(scene.made):
         if not port.made and k not in drops.made:
             raise LimitError(
                 f"port[{port.name[1:]}].at: nothing of the cavity lies straight under it; give a place on top of a "
                 "part that is to be filled, or leave it out."
+            )
+        if not port.made and k not in leads:
+            raise LimitError(
+                f"port[{port.name[1:]}].at: a hole there leads to no pour, for the floors of all pours beside it lie "
+                "over its lowest edge; give a place higher up, or leave it out."
             )
 
 

@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.access import FLANGE_LAPS, FRONT, falls, side_edge, side_of, side_places
+from pourwright.access import FLANGE_LAPS, FRONT, falls, served_from, side_edge, side_of, side_places
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
@@ -58,8 +58,7 @@ def with_sides(
     run, point, normal, holes = places.run[pick], places.point_m[pick], places.normal[pick], holes[pick]
     exits_up = cavity.frame.to_standing(point)
     low = side_edge(exits_up[:, 2], holes, normal[:, 2]) - cavity.grid.cell_m
-    under = cavity.grid.origin_m[2] + level[run] * cavity.grid.cell_m < low[:, None]
-    own = np.where(under, serves[run], -1)
+    own = served_from(serves[run], level[run], low, cavity.grid)
     xy = columns.column[run]
     more = Drops(
         xy=xy,
