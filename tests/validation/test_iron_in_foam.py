@@ -25,7 +25,7 @@ def _ours(time, metal=STEEL):
     grid = block_grid(np.zeros((1, 1, cells), int), THICK / cells, skin=("z+",))
     grid = replace(grid, surface_iron=np.zeros(1, np.int16))
     # a wide plate: volume over the surface of its two sides is half its thickness
-    plate = bar("plate", [0, 0, 0], [0, 0, 1.0], 1e6, 2.0 * STEEL_M, metal)
+    plate = bar("plate", [0, 0, 0], [0, 0, 1e6], 1e6, 2.0 * STEEL_M, metal)
     assert plate.deep_m == pytest.approx(STEEL_M)
     pour = PourHeat("1", 1, 0.0, HOT, RHO, CP, K, 0.0, HeatCurve(np.array([0.0, 1.0]), np.array([0.0, 1.0])))
     skin = SkinLayer(0.005, 1800.0, 1000.0, 0.25, AIR)

@@ -51,6 +51,20 @@ def test_a_box_and_a_bar_take_theirs():
     assert spread[1, 1] > 10 * spread[2, 2]  # its wide side lies level
 
 
+@pytest.mark.parametrize("size", [(0.3, 0.2, 0.04), (0.2, 0.2, 0.2), (0.3, 0.04, 0.3), (0.3, 0.3, 0.006)])
+def test_metal_behind_the_surface_of_a_box_is_its_volume_over_all_of_its_surface(size):
+    """So much heat as it holds is taken up over the whole of it, whichever way it lies."""
+    solid = trimesh.creation.box(extents=size)
+    assert box("ballast", *solid.bounds).deep_m == pytest.approx(solid.volume / solid.area, rel=1e-9)
+
+
+@pytest.mark.parametrize(("length", "diameter"), [(1.0, 0.02), (0.05, 0.2)])
+def test_metal_behind_the_surface_of_a_rod_is_its_volume_over_all_of_its_surface(length, diameter):
+    a, b = np.array([0.1, 0.2, 0.3]), np.array([0.1, 0.2, 0.3 + length])
+    solid = _cylinder(a, b, diameter)
+    assert rod("rod", a, b, diameter).deep_m == pytest.approx(solid.volume / solid.area, rel=1e-3)
+
+
 def test_a_rod_that_is_half_in_the_wall_takes_what_is_inside():
     """An upright rod of 40 mm with its middle on the wall of a box: half of it, by shapely."""
     cells = _full()

@@ -50,13 +50,14 @@ class Iron:
 
     @property
     def deep_m(self) -> float:
-        """Volume over surface of its sides [m]: how thick the metal is behind each part of its surface.
+        """Volume over surface, its ends too [m]: how thick the metal is behind each part of its surface.
 
         >>> round(rod("rod", [0, 0, 0], [0, 0, 1], 0.02).deep_m, 6)
-        0.005
+        0.00495
         """
-        _, b, c = (2.0 * float(v) for v in self.half_m)
-        return 0.25 * b if self.round else b * c / (2.0 * (b + c))
+        a, b, c = (2.0 * float(v) for v in self.half_m)
+        face = np.pi * b * (a + 0.5 * b) if self.round else 2.0 * (a * b + b * c + a * c)
+        return float(self.volume_m3 / face)
 
     def corners_m(self) -> np.ndarray:
         """The eight corners (8, 3) of the box round it, standing."""
