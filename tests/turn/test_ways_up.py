@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import inspect
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -17,6 +18,8 @@ from pourwright.draw.chart_style import WIDE
 from pourwright.draw.ink import Pen
 from pourwright.errors import PourwrightError
 from pourwright.intake import job_from_shell
+from pourwright.outcome import Item, Shape, Spot
+from pourwright.ranges import Range
 from pourwright.shell import load_skin
 from pourwright.turn import Symmetry, find_ways
 
@@ -194,6 +197,20 @@ def test_symmetry_folds_directions_onto_equal_ones(job_of):
         assert (a.pours, len(a.pool_m), len(a.pocket_m)) == (b.pours, len(b.pool_m), len(b.pocket_m))
         assert a.height_m == pytest.approx(b.height_m)
     assert len(sphere.symmetry_of(scene(job_of(HORN)).skin).turns) == 1
+
+
+def test_mirrored_ways_are_not_one_where_a_rod_stands_on_one_side(job_of):
+    job = job_of(boxes([(0, 0, 0), (0.3, 0.2, 0.4)]), **{"grid.cell": "16 mm"})
+    ends = [Spot(at_m=(0.08, 0.1, height)) for height in (0.05, 0.35)]
+    rod = Item("rod", Range.exact(3.0), finished=False, shape=Shape("rod", *ends, 0.03, 0.03))
+    assert len(sphere.symmetry_of(scene(job).skin).turns) == 8
+    found = find_ways(replace(job, site=replace(job.site, items=(rod,))), confirm=1)
+    assert len(found.symmetry.turns) == 1
+    assert "stands inside" in found.symmetry.words
+    ups = np.array([way.up for way in found.ways])
+    mirrored = (ups @ (ups * [-1, 1, 1]).T).max(axis=1)
+    assert np.mean(mirrored > 1 - 1e-6) > 0.5
+    assert not any("symmetric" in line for line in found.warnings)
 
 
 def test_folding_is_done_once():

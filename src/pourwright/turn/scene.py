@@ -55,6 +55,7 @@ class Scene:
     pour_m3: float  # most foam of one pour
     volume_m3: float  # inside that surface
     pace: Pace
+    irons: tuple[Iron, ...]  # what stands inside
 
 
 def scene_of(job: Job, skin: Skin, progress: Progress = silent) -> Scene:
@@ -76,7 +77,7 @@ def scene_of(job: Job, skin: Skin, progress: Progress = silent) -> Scene:
         _pace(job, skin, cavity, graph, history) if job.day.search else Pace(job.heat.shortest_wait_s / 3600, NONE, 1)
     )
     tallest = math.inf if searched else rules.lift_m
-    return Scene(job, skin, history, vertices, faces, stance, cell, ripple, tallest, pour, inside, pace)
+    return Scene(job, skin, history, vertices, faces, stance, cell, ripple, tallest, pour, inside, pace, cavity.irons)
 
 
 def _pace(job: Job, skin: Skin, cavity: Cavity, graph: LevelGraph, history: History) -> Pace:

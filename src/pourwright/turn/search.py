@@ -47,7 +47,7 @@ def find_ways(job: Job, *, confirm: int = 2, fine: bool = False, progress: Progr
     """
     skin = skin_of(job, progress)
     scene = scene_of(job, skin, progress)
-    symmetry = symmetry_of(skin)
+    symmetry = symmetry_of(skin, scene.irons)
     flattest = panels(skin, 16)
     scene, drawn = _own_way(scene, flattest, progress)
     ways, folded = search(scene, symmetry, fine, progress)

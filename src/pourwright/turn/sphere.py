@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import product
 
 import numpy as np
@@ -9,6 +10,7 @@ import trimesh
 from scipy.spatial.transform import Rotation
 
 from pourwright.cavity import nearest_skin_point
+from pourwright.irons import Iron
 from pourwright.shell import Skin
 from pourwright.turn.model import Symmetry
 
@@ -18,8 +20,13 @@ ROUND = 0.01  # two moments of inertia within this share may belong to a body of
 AXES = np.vstack([np.eye(3), -np.eye(3)])
 
 
-def symmetry_of(skin: Skin) -> Symmetry:
-    """Mirror planes and axes of revolution of a skin through its middle, along its file's axes or its main axes."""
+def symmetry_of(skin: Skin, irons: Sequence[Iron] = ()) -> Symmetry:
+    """Mirror planes and axes of revolution of a skin through its middle, along its file's axes or its main axes.
+
+    With things inside none is looked for: they may stand on one side.
+    """
+    if irons:
+        return Symmetry(np.eye(3)[None], None, "something stands inside: no symmetry is used")
     solid = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
     middle = np.asarray(solid.center_mass)
     inertia = np.asarray(solid.moment_inertia)
