@@ -157,6 +157,20 @@ def test_a_thin_neck_and_a_bare_place_are_warned_of(tmp_path, two_balls, capsys)
     assert bool(bare) == (plan["fill"]["coverage"] < 0.98)
 
 
+def test_a_push_that_no_lining_holds_is_not_passed_over(tmp_path):
+    """A flat side of 4 m by 3 m under 100 kPa: half a metre of foam would not hold it, so it is not known."""
+    trimesh.creation.box([4.0, 0.4, 3.0]).export(tmp_path / "slab.ply")
+    (tmp_path / "job.toml").write_text(
+        '[piece]\nshell = "slab.ply"\nunit = "m"\n[wall]\nthickness = "2 mm"\n[foam]\ngrade = "rigid-3"\n'
+        '[fill]\nstyle = "lining"\nthickness = "50 mm"\n[grid]\ncell = "50 mm"\n[structure]\nside = "100 kPa"\n'
+    )
+    assert run("plan", tmp_path / "job.toml", "--out", tmp_path / "plan", "--quiet", "--no-pictures") == 3
+    plan = json.loads((tmp_path / "plan" / "plan.json").read_text())
+    assert plan["fill"]["least_m"] is None
+    (push,) = [check for check in plan["checks"] if check["name"] == "lining that a push asks for"]
+    assert push["verdict"] == "unknown"
+
+
 def test_an_insert_that_ends_in_the_hollow_is_not_taken_as_safe(tmp_path, capsys):
     trimesh.creation.icosphere(4, 0.4).export(tmp_path / "ball.ply")
     (tmp_path / "job.toml").write_text(

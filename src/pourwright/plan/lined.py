@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from pourwright.cavity import Cavity, LevelGraph
@@ -82,16 +81,14 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
             "fill the piece solid, or make the lining thicker than the insert is deep",
         ),
     ) if deepest > lining.region.thickness_m else ()  # fmt: skip
-    push = (
-        checked(
-            judged.PUSHED, lining.least_m, lining.thinnest_m, "m",
-            f"our judgement; flat strip under {lining.push_pa:.0f} Pa, against the lining where it is thinnest",
-            "a thicker lining",
-        ),
-    ) if math.isfinite(lining.least_m) else ()  # fmt: skip
+    push = checked(
+        judged.PUSHED, lining.least_m, lining.thinnest_m, "m",
+        f"our judgement; flat strip under {lining.push_pa:.0f} Pa, against the lining where it is thinnest",
+        "a thicker lining",
+    )  # fmt: skip
     return (
         *inserts,
-        *push,
+        push,
         checked(
             judged.BARE,
             1.0 - lining.coverage,
