@@ -7,7 +7,7 @@ import pytest
 import trimesh
 
 from pourwright.outcome import settle
-from pourwright.outcome.water.hydrostatics import submerged, water_level
+from pourwright.outcome.water.hydrostatics import submerged, water_plane
 
 UP = np.array([0.0, 0, 1])
 
@@ -67,7 +67,7 @@ def test_no_attitude_near_the_rest_has_less_energy():
 
     def energy(n):
         n = n / np.linalg.norm(n)
-        level = water_level(body.vertices, body.faces, n, wanted)
+        level, _ = water_plane(body.vertices, body.faces, n, wanted)
         return float((centre - submerged(body.vertices, body.faces, n, level).centre_m) @ n)
 
     lowest = energy(rest.floating.normal)

@@ -94,29 +94,9 @@ def skin_body(plan: Plan, view: View) -> Body:
     return body(view, plan.skin.vertices_m, plan.skin.faces[plan.skin.cap_opening < 0])
 
 
-def lift_surfaces(plan: Plan) -> list[Surface]:
-    """Foam of each lift as it is seen through the skin, cut from the skin itself."""
-    from pourwright.draw.skin_cuts import lift_skins  # loads a mesh library that the answers do without
-
-    return lift_skins(plan)
-
-
-def part_surfaces(plan: Plan, part: np.ndarray, count: int) -> list[Surface]:
-    """The same for parts of the cavity: which of ``count`` each node of the level graph is of."""
-    from pourwright.draw.skin_cuts import part_skins
-
-    return part_skins(plan, part, count)
-
-
 def lift_body(plan: Plan, view: View, surface: Surface, number: int) -> Body:
     """The foam of one lift, as a part of its number; a little behind the skin."""
     return _pushed(body(view, *surface, number), plan)
-
-
-def lift_bodies(plan: Plan, view: View) -> list[Body]:
-    """Foam of each lift behind the skin, for a level view; parts numbered as lifts are."""
-    lifts = plan.lift_plan.lifts
-    return [lift_body(plan, view, made, lift.number) for lift, made in zip(lifts, lift_surfaces(plan), strict=True)]
 
 
 def _pushed(made: Body, plan: Plan) -> Body:

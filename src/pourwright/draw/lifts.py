@@ -15,7 +15,7 @@ from PIL import Image
 
 from pourwright import units
 from pourwright.cavity import Extremum
-from pourwright.draw.bodies import Surface, lift_body, lift_surfaces, part_surfaces, skin_body
+from pourwright.draw.bodies import Surface, lift_body, skin_body
 from pourwright.draw.cards import draw_cards
 from pourwright.draw.ink import QUIET, Pen
 from pourwright.draw.irons import draw_irons
@@ -38,6 +38,7 @@ from pourwright.draw.paint import (
     ladder,
 )
 from pourwright.draw.regions import region_nodes
+from pourwright.draw.skin_cuts import lift_skins, part_skins
 from pourwright.draw.view import BEHIND_DEG, FINE, view_of
 from pourwright.errors import FileError
 from pourwright.lifts import Landing, Lift
@@ -73,7 +74,7 @@ def draw_plan(plan: Plan, folder: Path, progress: Progress = silent) -> tuple[Pa
 
     No display, graphics driver or system library is needed, and the same plan gives the same bytes.
     """
-    lifts, surfaces = plan.lift_plan.lifts, lift_surfaces(plan)
+    lifts, surfaces = plan.lift_plan.lifts, lift_skins(plan)
     steps = len(lifts) + 4
     progress("pictures", 0.0)
     stage = stage_of(plan)
@@ -293,7 +294,7 @@ def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
         if found:
             legend.append((kind, "pool: foam runs no lower" if kind == "pool" else "pocket: air rises no higher"))
     drawing = Drawing(view)
-    for k, surface in enumerate(part_surfaces(plan, part, len(palette) - 1), 1):
+    for k, surface in enumerate(part_skins(plan, part, len(palette) - 1), 1):
         drawing.add(lift_body(plan, view, surface, k))
     layer = drawing.layer(stage.hollow_m)
     pen = Pen(blend(view, stage.back, layer, stage.skin, np.asarray(palette, float)), view)

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from tests.reference.seen import with_bulge
 
-from pourwright.draw.bodies import lift_surfaces
 from pourwright.draw.card_words import CARD_MM, COVER_MM
 from pourwright.draw.cards import card_svg, cover_svg, sights_of
 from pourwright.draw.lift_labels import signs_of
 from pourwright.draw.lifts import HOLLOW_SHARE, draw_plan
 from pourwright.draw.paint import LIT, SETTLED
+from pourwright.draw.skin_cuts import lift_skins
 from pourwright.evaluation import Shore
 from pourwright.lifts import Measures
 from pourwright.report.sheet import sheet_html
@@ -25,7 +25,7 @@ LEAST_PT = 8.0  # as the sheet is asked for
 
 @pytest.fixture(scope="module")
 def sights(stool_plan):
-    return sights_of(stool_plan, lift_surfaces(stool_plan), CARD_MM, HOLLOW_SHARE * stool_plan.frame.size_m.max())
+    return sights_of(stool_plan, lift_skins(stool_plan), CARD_MM, HOLLOW_SHARE * stool_plan.frame.size_m.max())
 
 
 def words(text):

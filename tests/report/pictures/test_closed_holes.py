@@ -3,10 +3,10 @@
 import json
 
 import pytest
+from tests.reference.drawn import lift_bodies
 
 from pourwright.document.plan_json import plan_json
 from pourwright.draw import lifts as pictures
-from pourwright.draw.bodies import lift_bodies
 from pourwright.draw.lifts import lift_picture, stage_of
 from pourwright.draw.paint import Drawing
 

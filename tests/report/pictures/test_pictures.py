@@ -10,8 +10,8 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from PIL import Image
+from tests.reference.drawn import lift_bodies
 
-from pourwright.draw.bodies import lift_bodies
 from pourwright.draw.ink import Pen, font_for
 from pourwright.draw.lift_labels import signs_of
 from pourwright.draw.lifts import draw_plan, lift_picture, stage_of

@@ -188,7 +188,7 @@ def float_body(
     loose : LooseAt, optional
         Water on board, of the density of the water outside; not part of ``mass_kg`` and ``centre_m``.
     edges : EdgesAt, optional
-        With ``bail``: edges of the hollows that are to stay dry if they can; see ``water_level``.
+        With ``bail``: edges of the hollows that are to stay dry if they can; see ``water_plane``.
 
     Returns
     -------
@@ -243,29 +243,6 @@ def float_body(
     return Floating(n, level, s, (float(least), float(greatest)), angle, float(np.linalg.norm(off)))
 
 
-def water_level(
-    vertices_m: np.ndarray,
-    faces: np.ndarray,
-    n: np.ndarray,
-    wanted: float,
-    *,
-    bail: bool = False,
-    guess_m: float | None = None,
-    over_m: float = -math.inf,
-    edges_m: Sequence[float] = (),
-) -> float | None:
-    """Height along ``n`` [m] of the plane under which ``wanted`` cubic metres lie (Newton inside a bracket).
-
-    None where the body displaces no more than that. ``guess_m`` is tried first. ``edges_m`` are the heights of the
-    lowest edges of its hollows, rising: with ``bail`` the volume falls where water comes over one, and a level under
-    the edge goes before one above it. The plane does not lie below ``over_m``.
-    """
-    found = water_plane(
-        vertices_m, faces, n, wanted, bail=bail, guess_m=guess_m, over_m=over_m, edges_m=edges_m
-    )  # fmt: skip
-    return None if found is None else found[0]
-
-
 def water_plane(
     vertices_m: np.ndarray,
     faces: np.ndarray,
@@ -277,7 +254,12 @@ def water_plane(
     over_m: float = -math.inf,
     edges_m: Sequence[float] = (),
 ) -> tuple[float, Submerged] | None:
-    """The height of ``water_level`` with what lies under it there."""
+    """Height along ``n`` [m] of the plane under which ``wanted`` cubic metres lie, and what lies under it there.
+
+    Newton inside a bracket. None where the body displaces no more than that. ``guess_m`` is tried first. ``edges_m``
+    are the heights of the lowest edges of its hollows, rising: with ``bail`` the volume falls where water comes over
+    one, and a level under the edge goes before one above it. The plane does not lie below ``over_m``.
+    """
     along = vertices_m @ n
     low, high = max(float(along.min()), over_m), float(along.max())
 

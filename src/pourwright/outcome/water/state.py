@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.outcome.water.hollows import Hollow, Hollows, loose_in
-from pourwright.outcome.water.hydrostatics import Floating, Loose, submerged, water_level
+from pourwright.outcome.water.hydrostatics import Floating, Loose, submerged, water_plane
 from pourwright.outcome.water.settle import Rest, settle
 from pourwright.ranges import Range
 
@@ -171,10 +171,10 @@ class Body:
             wanted = kg / density + held.volume_m3
             centre = (kg / density * at_m + held.volume_m3 * held.centre_m) / wanted
             edges = [h.edge_m for h in shut]
-            level = water_level(self.points, self.faces, normal, wanted, bail=True, edges_m=edges)
-            if level is None or level > min(edges):
+            found = water_plane(self.points, self.faces, normal, wanted, bail=True, edges_m=edges)
+            if found is None or found[0] > min(edges):
                 continue
-            s = submerged(self.points, self.faces, normal, level, bail=True)
+            s = found[1]
             gm = (s.waterplane_m4 - held.surface_m4) / wanted + np.eye(2) * ((s.centre_m - centre) @ normal)
             least = float(np.linalg.eigvalsh(gm)[0])
             if not least >= worst[0]:
