@@ -12,7 +12,7 @@ import pytest
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.day import choose_day
 from pourwright.document.plan_json import plan_document
-from pourwright.evaluation import ByFormulas, Evaluation
+from pourwright.evaluation import ByFormulas
 from pourwright.intake import read_job
 from pourwright.plan import Case, history_of, make_plan, skin_of
 from pourwright.plan.day import question_of
@@ -105,4 +105,4 @@ def excess_of(name, share):
     lift = SimpleNamespace(pours=(SimpleNamespace(checks=(check,)),))
     plan = SimpleNamespace(lifts=(lift,), objective=name)
     history = history_of(read_job(HERON))
-    return Refined(plan, Evaluation(), plan, Computed(history, ByFormulas(), (), 1, ()))
+    return Refined(plan, plan, Computed(history, ByFormulas(), (), 1, ()))

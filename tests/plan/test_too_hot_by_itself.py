@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.evaluation import ByFormulas, Evaluation
+from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code
 from pourwright.intake import job_from_shell
 from pourwright.plan import history_of, make_plan
@@ -76,7 +76,7 @@ def test_even_bands_are_not_asked_for_what_they_cannot_change(job):
     def refined(*checks):
         lift = SimpleNamespace(pours=(SimpleNamespace(checks=checks),))
         plan = SimpleNamespace(lifts=(lift,))
-        return Refined(plan, Evaluation(), plan, Computed(history_of(asked), ByFormulas(), (), 1, ()))
+        return Refined(plan, plan, Computed(history_of(asked), ByFormulas(), (), 1, ()))
 
     searched = refined(hot)
     assert not_worse(asked, searched, lambda: pytest.fail("nobody asked for bands")) is searched

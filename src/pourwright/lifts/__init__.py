@@ -24,7 +24,6 @@ if TYPE_CHECKING:
         surface_under_words,
     )
     from pourwright.lifts.model import (
-        EVEN_BANDS,
         Check,
         Closing,
         Division,
@@ -50,7 +49,6 @@ else:
 
 __all__ = [
     "COLDEST_LIQUIDS_K",
-    "EVEN_BANDS",
     "TUBE_ENDS",
     "Check",
     "Closing",

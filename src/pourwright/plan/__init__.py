@@ -10,11 +10,11 @@ if TYPE_CHECKING:
     from pourwright.plan.cautions import cautions_for
     from pourwright.plan.compare import Alternative, alternative_of, with_beaten
     from pourwright.plan.day import question_of
-    from pourwright.plan.dividing import Divider, QuickDay, hot_share, last_start_s, quick_day
+    from pourwright.plan.dividing import Divider, hot_share, quick_day
     from pourwright.plan.heating import Heating, heating_of
-    from pourwright.plan.judge import heat_excess, lifts_judged
+    from pourwright.plan.judge import lifts_judged
     from pourwright.plan.lift_plan import LiftPlan, shores_of
-    from pourwright.plan.lined import Tried, lined_plan, lining_shop
+    from pourwright.plan.lined import Tried, lined_plan
     from pourwright.plan.made import Plan
     from pourwright.plan.make import make_plan
     from pourwright.plan.model import Job
@@ -49,7 +49,6 @@ __all__ = [
     "OneShot",
     "Plan",
     "Plug",
-    "QuickDay",
     "Refined",
     "Step",
     "StructureRules",
@@ -59,18 +58,15 @@ __all__ = [
     "cautions_for",
     "first_mix",
     "hardest",
-    "heat_excess",
     "heating_of",
     "history_of",
     "hot_lifts",
     "hot_share",
     "hung_frame",
     "largest_in_time_m3",
-    "last_start_s",
     "lift_plan_of",
     "lifts_judged",
     "lined_plan",
-    "lining_shop",
     "make_plan",
     "parts_temperature_for",
     "plugs_of",

@@ -54,10 +54,9 @@ class Computed:
 
 @dataclass(frozen=True, eq=False)
 class Refined:
-    """A division, what was computed for it, and the plan of both."""
+    """A division, and the plan of it and of what was computed for it."""
 
     division: Division
-    evaluation: Evaluation
     plan: LiftPlan
     computed: Computed
 
@@ -260,7 +259,7 @@ def refine(case: Case, tools: Tools, progress: Progress = silent) -> Refined:
         plan, steps = loop.built(tried, _closed_waits(case, tried.division, tried.lifts))
         first = "Heat and rise were not computed: formulas only."
         computed = Computed(case.history, ByFormulas(), steps, loop.tried, (first, *loop.words))
-        return Refined(tried.division, plan.evaluation, plan, computed)
+        return Refined(tried.division, plan, computed)
     tried, heating = loop.by_heat(tried)
     tried = loop.propped(tried)
     if tools.offer is not None:
@@ -272,9 +271,7 @@ def refine(case: Case, tools: Tools, progress: Progress = silent) -> Refined:
     )
     worth = worth_words(case, tried.division, heating)
     words = (first, *loop.words, *([worth] if worth else []))
-    return Refined(
-        tried.division, plan.evaluation, plan, Computed(case.history, heating, steps, loop.tried, words, worth)
-    )
+    return Refined(tried.division, plan, Computed(case.history, heating, steps, loop.tried, words, worth))
 
 
 def _heat_excess(tried: _Tried, rules: HeatRules) -> float:

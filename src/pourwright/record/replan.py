@@ -125,12 +125,12 @@ def replan(
     judge, why = skin_judge(used, skin, cavity, history.foam, space.panels, wanted)
     refined = refine(case, Tools(rest.divide, judge, why), progress)
     division, holes = settled(refined.division, drilled)
-    left = lift_plan_of(division, refined.evaluation, case)
+    left = lift_plan_of(division, refined.plan.evaluation, case)
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
     waits = sheet_waits(sheet, record.counted) if keeps_cuts(job) else {}
     mixed_k = {e.pour: e.parts_k for e in record.counted if e.kind == "pour" and e.parts_k is not None}
-    at_hand = AtHand(whole, division, refined.evaluation, waits, mixed_k, begun_s(record.counted))
+    at_hand = AtHand(whole, division, refined.plan.evaluation, waits, mixed_k, begun_s(record.counted))
     heated = heated_rest(case.by_rules(job.heat), at_hand, progress)
     if heated is not None:
         left = heated.left
