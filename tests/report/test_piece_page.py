@@ -286,6 +286,13 @@ def test_the_limit_stands_on_the_bar_of_the_temperature(stool_plan):
     assert place == pytest.approx(between, abs=0.02)
 
 
+def test_the_limit_stands_on_the_bar_where_every_lift_is_over_it(stool_plan):
+    low = tuple(replace(c, limit=300.0) if c.name == "skin temperature" else c for c in stool_plan.checks)
+    fields = data_of(piece_html(replace(stool_plan, checks=low)))["fields"]["fields"]
+    (field,) = (one for one in fields if one["key"] == "temperature")
+    assert 0.0 <= field["limit"][0] <= 1.0
+
+
 def test_each_quantity_has_its_own_ramp(stool_plan, push):
     fields = data_of(with_gain(piece_html(stool_plan), push))["fields"]["fields"]
     assert len({json.dumps(field["colours"]) for field in fields}) == len(fields) == 3

@@ -17,7 +17,7 @@ from pourwright.ranges import Range
 from pourwright.report.bench import EDGE_MM, set_out_svg
 from pourwright.report.folder import write_plan
 from pourwright.report.sheet import sheet_html
-from pourwright.wording.hard_points import hard_points
+from pourwright.wording.hard_points import hard_points, hold_words
 
 IRON = Item(
     "brace",
@@ -90,6 +90,23 @@ def test_each_says_which_lift_buries_it_and_against_what_it_is_held(hand_plan):
     peak = max(p.peak_pressure_pa.high for lift in plan.lift_plan.lifts for p in lift.pours)
     assert 0 < points["brace"].force_n <= peak * 0.02 * np.linalg.norm([0.2, 0.1, 0.4]) + 1e-9
     assert np.isnan(points["deep"].force_n)  # an anchor without an insert: nothing is known of its size
+
+
+def test_the_force_is_no_less_than_on_the_largest_side_and_an_unknown_pressure_stays_unknown(hand_plan):
+    """An insert of 30 x 600 mm seen from its side; a box of 10 x 200 x 300 mm by its largest face."""
+    plate = replace(IRON, name="plate", shape=Shape("box", Spot(at_m=(0.1, 0.1, 0.1)), Spot(at_m=(0.11, 0.3, 0.4))))
+    plan = hand_plan(site=replace(_site(), items=(plate,)))
+    peak = max(p.peak_pressure_pa.high for lift in plan.lift_plan.lifts for p in lift.pours)
+    points = {point.name: point for point in hard_points(plan)}
+    assert points["taped"].force_n >= peak * 0.03 * 0.6
+    assert points["plate"].force_n == pytest.approx(peak * 0.2 * 0.3, rel=0.01)
+    lifts = plan.lift_plan.lifts
+    dark = replace(lifts[0].pours[0], peak_pressure_pa=Range.exact(float("nan")))
+    lifts = (replace(lifts[0], pours=(dark, *lifts[0].pours[1:])), *lifts[1:])
+    dim = replace(plan, lift_plan=replace(plan.lift_plan, lifts=lifts))
+    (point,) = (point for point in hard_points(dim) if point.name == "plate")
+    assert np.isnan(point.force_n)
+    assert "NOT KNOWN" in hold_words(point)
 
 
 def test_the_sheet_has_a_hold_point_to_sign_before_the_lift_that_buries(hand_plan):

@@ -45,7 +45,7 @@ if TYPE_CHECKING:
         SIDEWAYS,
         UNEVEN,
     )
-    from pourwright.access.led import STANDS, CeilingAir, foot_of, led
+    from pourwright.access.led import CeilingAir, foot_of, led
     from pourwright.access.side_holes import SidePlaces, served_from, side_edge, side_places, spout_run
     from pourwright.access.tilt import Tilt, smallest_tilt
 else:
@@ -66,7 +66,6 @@ __all__ = [
     "OUT",
     "SIDES",
     "SIDEWAYS",
-    "STANDS",
     "STRAIGHT",
     "TUBE",
     "UNEVEN",

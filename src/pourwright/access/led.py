@@ -50,7 +50,7 @@ def led(
                 cover_of(one, points[over]),
             )
         )
-    return tuple(out), smallest_tilt(ceilings, foot_of(vertices_m)) if ceilings else None
+    return tuple(out), smallest_tilt(ceilings, np.ptp(foot_of(vertices_m), axis=0)) if ceilings else None
 
 
 def _over(ceiling: Ceiling, points_m: np.ndarray) -> np.ndarray:
@@ -68,7 +68,10 @@ MOST_WALL = 0.06
 
 
 def foot_of(vertices_m: np.ndarray) -> np.ndarray:
-    """Width and depth (2,) of what a piece stands on [m], its vertices (n, 3) standing; never quite nothing."""
+    """Ends [m] of what a piece stands on, (2, 2): low and high in width and depth; its vertices (n, 3) standing.
+
+    Where that is less than a tenth of the piece, the ends of the piece itself.
+    """
     low = vertices_m[vertices_m[:, 2] <= float(vertices_m[:, 2].min()) + STANDS]
-    foot, whole = np.ptp(low[:, :2], axis=0), np.ptp(vertices_m[:, :2], axis=0)
-    return np.asarray(np.where(foot >= 0.1 * whole, foot, whole))
+    foot, whole = (np.stack([of[:, :2].min(axis=0), of[:, :2].max(axis=0)]) for of in (low, vertices_m))
+    return np.where(np.ptp(foot, axis=0) >= 0.1 * np.ptp(whole, axis=0), foot, whole)

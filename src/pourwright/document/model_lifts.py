@@ -38,7 +38,10 @@ class PortDoc(Block):
     room_m: Number = earlier(
         "from its rim to the nearest edge, wall or other hole; null: an opening, or not looked for"
     )
-    sideways: bool = Field(default=False, description="cut in the side of a limb, to be glassed over when all is cured")
+    sideways: bool = Field(
+        default=False,
+        description="cut in the side of a limb, to be closed over in the skin's own kind when all is cured",
+    )
     made: bool = Field(
         default=False, description="whether it was drilled before this plan, and keeps its place and its size"
     )

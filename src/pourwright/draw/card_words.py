@@ -64,9 +64,13 @@ def written(
     dips: list[Dip],
     columns: tuple[float, float],
     side: str,
-    size: svg.Point = CARD_MM,
+    alone: bool,
 ) -> list[str]:
-    """Signs at their places, and names in the columns beside the piece, each with its line."""
+    """Signs at their places, and names in the columns beside the piece, each with its line.
+
+    A sight that is ``alone`` in its picture has the columns from top to bottom.
+    """
+    size = CARD_MM
     out = list[str]()
     labels = [replace(label, anchor=one.mm_of(label.anchor), side=side or label.side) for label in labels]
     signed = [k for k, label in enumerate(labels) if label.mark]
@@ -80,7 +84,7 @@ def written(
         made, label = _ruled(one, dip, k if side else 0, on)
         out.append(made)
         labels.append(label)
-    low, high = one.at_mm[1], one.at_mm[1] + one.size_mm[1]
+    low, high = (0.0, size[1]) if alone else (one.at_mm[1], one.at_mm[1] + one.size_mm[1])
     for name, column in zip(("left", "right"), sides(labels, one.at_mm[0] + 0.5 * one.size_mm[0]), strict=True):
         out += column_of(name, column, columns, (low, high), size)
     return [*out, *(svg.sign(label.mark, label.anchor, label.hidden) for label in labels if label.mark)]
@@ -102,22 +106,24 @@ def _ruled(one: Placed, dip: Dip, step: int, side: str) -> tuple[str, Label]:
 def column_of(
     side: str, column: list[Label], columns: tuple[float, float], reach: tuple[float, float], size: svg.Point
 ) -> list[str]:
-    """Names of one side, none over another, in the height of the picture that is theirs."""
+    """Names of one side, none over another, in the height that is theirs; how many more there are where not all fit."""
     if not column:
         return []
     low, high = max(reach[0] - 4.0, RIM_MM), min(reach[1] + 4.0, size[1] - RIM_MM)
-    kept = column
+    kept, foot = column, high
     for most in range(len(column), 1, -1):
-        kept = thinned(column, most)
-        if sum(_tall(label) for label in kept) <= high - low:
+        kept, foot = thinned(column, most), high if most == len(column) else high - svg.LINE_MM
+        if sum(_tall(label) for label in kept) <= foot - low:
             break
     tall = np.array([_tall(label) for label in kept])
     wanted = np.array([label.anchor[1] for label in kept]) - 0.5 * tall
     x = RIM_MM if side == "left" else size[0] - columns[1]
     edge = columns[0] - 1.0 if side == "left" else x - 0.5
     out = list[str]()
-    for label, top in zip(kept, spread(wanted, tall, low, high, 0.3).tolist(), strict=True):
+    for label, top in zip(kept, spread(wanted, tall, low, foot, 0.3).tolist(), strict=True):
         out += _label(label, (x, float(top)), edge, columns[0 if side == "left" else 1])
+    if len(kept) < len(column):
+        out.append(svg.text((x, high - 0.4), f"+ {len(column) - len(kept)} more", pale=True))
     return out
 
 

@@ -68,9 +68,9 @@ def card_svg(plan: Plan, sights: Sequence[Sight], lift: Lift) -> str:
     One camera where it sees every hole, shore and anchor; else a second one, opposite, shows what lies there.
     """
     labels = _shared(plan, sights, lift)
-    dips = _dips(sights[0].stage, lift)
+    dips = _dips(sights, lift, labels)
     used = [sight for sight, mine in zip(sights, labels, strict=True) if mine or sight is sights[0]]
-    columns = _columns(labels, dips, len(used))
+    columns = _columns(labels, dips)
     placed, shape = _laid(used, columns)
     row = plan.lift_plan.lifts.index(lift)
     palette = np.array([SETTLED[k % 2] for k in range(plan.lift_plan.lifts[-1].number + 1)], float)
@@ -81,21 +81,22 @@ def card_svg(plan: Plan, sights: Sequence[Sight], lift: Lift) -> str:
         if len(placed) > 1:
             x, y = one.at_mm[0], one.at_mm[1] + one.size_mm[1] + svg.LINE_MM
             out.append(svg.text((x, y), one.sight.words, pale=True))
-    for one, mine in zip(placed, (mine for mine in labels if mine or mine is labels[0]), strict=True):
+    shown = [k for k, mine in enumerate(labels) if mine or k == 0]
+    for one, k in zip(placed, shown, strict=True):
         side = "" if shape != "beside" else "left" if one is placed[0] else "right"
-        out += written(one, mine, dips if one is placed[0] else [], columns, side)
+        out += written(one, labels[k], dips[k], columns, side, shape == "alone")
     return _whole(CARD_MM, out)
 
 
 def _shared(plan: Plan, sights: Sequence[Sight], lift: Lift) -> list[list[Label]]:
     """Labels for each sight: what the first does not see goes to the second where that does."""
-    front, back = (_short(plan, sight.stage, lift) for sight in sights)
-    there = {label.head for label in back if not label.hidden} & {label.head for label in front if label.hidden}
-    mine = [label for label in front if label.head not in there]
+    pairs = list(zip(*(_short(plan, sight.stage, lift) for sight in sights), strict=True))
+    there = [front.hidden and not back.hidden for front, back in pairs]
+    mine = [front for (front, _), goes in zip(pairs, there, strict=True) if not goes]
     mine += [replace(iron_label(iron, sights[0].stage.view), lines=()) for iron in _irons(plan, lift)]
     if len(lift.pours) > 1:
         mine += [_pour(plan, sights[0].stage, lift, k) for k in range(len(lift.pours))]
-    return [mine, [label for label in back if label.head in there]]
+    return [mine, [back for (_, back), goes in zip(pairs, there, strict=True) if goes]]
 
 
 def _short(plan: Plan, stage: Stage, lift: Lift) -> list[Label]:
@@ -111,36 +112,43 @@ def _pour(plan: Plan, stage: Stage, lift: Lift, k: int) -> Label:
     return Label((float(x), float(y)), pour.name, swatch=LIT)
 
 
-def _dips(stage: Stage, lift: Lift) -> list[Dip]:
-    """What is measured of where each pour ends; two at most are drawn."""
-    out, said = list[Dip](), set[tuple[str, int]]()
+def _dips(sights: Sequence[Sight], lift: Lift, labels: Sequence[list[Label]]) -> list[list[Dip]]:
+    """What is measured of where each pour ends, for each sight: in the one that names its rim, else in the first.
+
+    None where more than two would have to be drawn; the rows of the card say them all.
+    """
+    out, said = [list[Dip]() for _ in sights], set[tuple[str, int]]()
     for pour in lift.pours:
         if pour.closes or not pour.landings:
             continue
         rim = rim_of(pour)
-        x, _ = canvas_xy(stage, mouth(stage, pour.landings[0]))
+        name = rim.name if rim is not None else ""
         high, low = (rim.height_m, pour.top_m) if rim is not None else (pour.top_m, 0.0)
-        key = (rim.name if rim is not None else "", round(1e3 * (high - low)))
-        if key in said:
+        if (name, round(1e3 * (high - low))) in said:
             continue
-        said.add(key)
-        about = f"below {rim.name}" if rim is not None else "above base"
+        said.add((name, round(1e3 * (high - low))))
+        at = next((k for k, mine in enumerate(labels) if any(label.head == name for label in mine)), 0)
+        stage = sights[at].stage
+        landing = next((one for one in pour.landings if one.port.name == name), pour.landings[0])
+        x, _ = canvas_xy(stage, mouth(stage, landing))
         ends = [(x, _level_y(stage, height)) for height in (high, low)]
-        out.append(Dip(ends[0], ends[1], (*parts(units.tape(high - low)), about)))
-    return out if len(out) <= 2 else []
+        about = f"below {name}" if name else "above base"
+        out[at].append(Dip(ends[0], ends[1], (*parts(units.tape(high - low)), about)))
+    return out if sum(len(mine) for mine in out) <= 2 else [[] for _ in sights]
 
 
 def _level_y(stage: Stage, height_m: float) -> float:
     return float(stage.view.standing(np.array([0.0, 0.0, height_m]))[1])
 
 
-def _columns(labels: list[list[Label]], dips: list[Dip], sights: int) -> tuple[float, float]:
+def _columns(labels: list[list[Label]], dips: list[list[Dip]]) -> tuple[float, float]:
     """Width on paper of the words left and right of the piece; the same for both sights."""
     names = [wide_mm(label) for mine in labels for label in mine]
     most = min(max(names, default=0.0), WIDEST_MM) + (GAP_MM + 2.0 if names else 0.0)
-    measured = max((svg.width_mm(words, svg.LETTER_PT, "bold") for dip in dips for words in dip.words), default=0.0)
-    left = max(most, measured + 3.0 if dips else 0.0)
-    right = max(most, measured + 3.0 if len(dips) > 1 else 0.0)
+    drawn = [words for mine in dips for dip in mine for words in dip.words]
+    measured = max((svg.width_mm(words, svg.LETTER_PT, "bold") for words in drawn), default=0.0)
+    left = max(most, measured + 3.0 if any(dips) else 0.0)
+    right = max(most, measured + 3.0 if len(dips[0]) > 1 or (dips[1:] and any(dips[1:])) else 0.0)
     return left, right
 
 

@@ -16,7 +16,7 @@ from scipy.spatial import cKDTree
 
 from pourwright import units
 from pourwright.draw.ramps import ramp
-from pourwright.lifts import Pour
+from pourwright.lifts import Pour, judged
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_all
 from pourwright.plan import LiftPlan, Plan
@@ -58,7 +58,7 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
             partial(_hottest_k, plan.lift_plan),
             units.temperature,
             ZERO_CELSIUS_K,
-            next((check.limit for check in plan.checks if check.name == "skin temperature"), math.nan),
+            next((check.limit for check in plan.checks if check.name == judged.SKIN), math.nan),
         ),
         _field("pressure", "pressure on the skin, at worst", pours, behind, _hardest_pa, units.pressure, 0.0, math.nan),
     ]
@@ -111,7 +111,7 @@ def _field(
     known = values[np.isfinite(values)]
     if not len(known):
         return None
-    low, high = float(known.min()), float(np.nanmax([known.max(), limit]))
+    low, high = float(np.nanmin([known.min(), limit])), float(np.nanmax([known.max(), limit]))
     pad = max(0.02 * abs(high - zero), 1e-3 * abs(high), 1e-9) if high - low < 1e-6 * abs(high) else 0.0
     places = np.asarray(MaxNLocator(4).tick_values(low - pad - zero, high + pad - zero)) + zero
     bottom, top = float(places[0]), float(places[-1])

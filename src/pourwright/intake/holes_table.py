@@ -31,7 +31,7 @@ class HolesTable(Table):
     side: Flag = taken(
         True,
         "whether a hole may be cut in the side of a limb that only a long tube or hose would reach from above; it is "
-        "glassed over afterwards",
+        "closed over in the skin's own kind afterwards",
     )
 
 

@@ -118,7 +118,7 @@ class Port:
     face: str = "other"  # the side it shows on: "front", "hidden" or "other"
     flange_m: float = 0.0  # diameter of its bung's flange; 0 for an opening
     room_m: float = float("nan")  # from its rim to the nearest edge, wall or other hole; nan: not looked for
-    sideways: bool = False  # cut in the side of a limb, poured into with a bent spout, glassed over afterwards
+    sideways: bool = False  # cut in the side of a limb, poured into with a bent spout, closed over afterwards
 
 
 @dataclass(frozen=True, slots=True)

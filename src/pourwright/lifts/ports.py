@@ -33,7 +33,7 @@ AS_DEEP_M = 0.04
 SHOWS = 1.5
 """What a hole on the front costs more: more than a hole elsewhere, less than two."""
 GLASSED = 0.5
-"""What a hole in the side of a limb costs more, which is glassed over and faired afterwards."""
+"""What a hole in the side of a limb costs more, which is closed over and faired afterwards."""
 TIGHT = 1.2
 """What a hole without room for a bung's flange costs more."""
 LATE_ENOUGH = 0.9

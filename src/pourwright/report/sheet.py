@@ -185,7 +185,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
         "anchor_heads": HEADS,
         "anchors": [*anchor_rows(plan), *hard_rows(plan)],
-        "anchor_notes": [*anchor_notes(plan), *hold_notes(plan)],
+        "anchor_notes": [*anchor_notes(plan, bool(hard_rows(plan))), *hold_notes(plan)],
         "machine": plan.job.machine is not None,
         "mix": spoken(plan).mix,
         "day": day_lines(plan),

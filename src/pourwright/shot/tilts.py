@@ -42,7 +42,7 @@ def tilt_stages(
     for one in ceilings:
         mine.setdefault(int(chamber_of_node[one.ceiling.nodes[0]]), []).append(one)
     asks = [chamber for chamber in sorted(mine) if any(one.cover.air_m3 > 0 for one in mine[chamber])]
-    foot = foot_of(vertices_m)
+    foot = np.ptp(foot_of(vertices_m), axis=0)
 
     def found(chambers: Sequence[int]) -> Tilt | None:
         return smallest_tilt([one.ceiling for chamber in chambers for one in mine[chamber]], foot)

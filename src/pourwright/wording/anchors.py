@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -10,6 +11,7 @@ from pourwright.cavity import PourFrame
 from pourwright.lifts import Lift, Measures
 from pourwright.outcome import Spot, Surface, hanging_pose, hung_point, insert_spans
 from pourwright.plan import Plan
+from pourwright.wording.phrases import listing
 from pourwright.wording.status import place_words
 
 LEAST_M = 1e-3
@@ -30,11 +32,12 @@ class PlacedAnchor:
     lifts: tuple[int, ...]
 
 
-def placed_anchors(plan: Plan) -> list[PlacedAnchor]:
-    """The job's anchors in both poses; none where the job does not say how the piece hangs."""
+@lru_cache(maxsize=1)
+def placed_anchors(plan: Plan) -> tuple[PlacedAnchor, ...]:
+    """The job's anchors in both poses; none where the job does not say how the piece hangs. Traced once a plan."""
     asked = plan.job.site.hang
     if asked is None:
-        return []
+        return ()
     pose = hanging_pose(plan.skin.vertices_m, asked)
     out = []
     skin, anchors = plan.skin, plan.job.site.anchors
@@ -48,7 +51,7 @@ def placed_anchors(plan: Plan) -> list[PlacedAnchor]:
         lifts = burying(plan.lift_plan.lifts, float(heights.min()), float(heights.max()))
         bench = taped(plan.frame, point)
         out.append(PlacedAnchor(anchor.name, point, begin, end, taped(pose.frame, point), bench, lifts))
-    return out
+    return tuple(out)
 
 
 def taped(frame: PourFrame, point_m: np.ndarray) -> Measures:
@@ -77,10 +80,10 @@ def anchor_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
     return rows
 
 
-def anchor_notes(plan: Plan) -> list[str]:
-    """What stands below the places of the anchors."""
+def anchor_notes(plan: Plan, others: bool = False) -> list[str]:
+    """What stands below the places of the anchors; of a job without any nothing beside the places of ``others``."""
     if not plan.job.site.anchors:
-        return ["The job names no anchors. The command hang answers for those of a job that does."]
+        return [] if others else ["The job names no anchors. The command hang answers for those of a job that does."]
     lines = []
     flat = [a.name for a in plan.job.site.anchors if not _deep(a.spot)]
     if flat:
@@ -103,4 +106,4 @@ def lifts_words(lifts: tuple[int, ...]) -> str:
     """
     if not lifts:
         return "no lift"
-    return f"lift{'' if len(lifts) == 1 else 's'} {' and '.join(str(number) for number in lifts)}"
+    return f"lift{'' if len(lifts) == 1 else 's'} {listing(tuple(str(number) for number in lifts))}"

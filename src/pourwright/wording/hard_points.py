@@ -9,11 +9,13 @@ import numpy as np
 
 from pourwright import units
 from pourwright.lifts import Lift, Measures
+from pourwright.outcome import Insert
 from pourwright.plan import Plan
 from pourwright.wording.anchors import burying, lifts_words, placed_anchors, taped
 from pourwright.wording.checks import force
 from pourwright.wording.status import place_words
 
+PLACES = " (places: Anchors and things inside)"
 DATUM = (
     "Every measure counts from one datum: the lowest, the left-most and the front-most point of the piece as it stands "
     "on the bench. Strike it once, on the bench itself, before anything is set; set_out.svg (written with --drawings) "
@@ -50,7 +52,7 @@ def hard_points(plan: Plan) -> list[HardPoint]:
         across = insert.diameter_m if insert is not None else 0.0
         head = (insert.head_m or 0.0) if insert is not None else 0.0
         end = taped(plan.frame, placed.end_m)
-        area = 0.25 * math.pi * max(across, head) ** 2
+        area = _faced_m2(insert) if insert is not None else math.nan
         size = (across, head, placed.lifts, _push_n(plan, placed.lifts, area))
         out.append(HardPoint(placed.name, "anchor", placed.bench, end, *size, np.zeros((0, 3))))
     for item in plan.job.site.items:
@@ -63,7 +65,8 @@ def hard_points(plan: Plan) -> list[HardPoint]:
         else:
             spots = iron.middle_m + np.array([[-1.0], [1.0]]) * iron.half_m[0] * iron.axes[0]
             across = 2.0 * float(iron.half_m[1:].max())
-            side = 2.0 * float(iron.half_m[0]) * across
+            a, b, c = (2.0 * iron.half_m).tolist()
+            side = max(a * b, a * c, b * c)
         low, high = float(spots[:, 2].min()), float(spots[:, 2].max())
         lifts = burying(plan.lift_plan.lifts, low, high)
         start, end = (Measures(float(z), float(x), float(y)) for x, y, z in spots)
@@ -72,15 +75,25 @@ def hard_points(plan: Plan) -> list[HardPoint]:
     return out
 
 
+def _faced_m2(insert: Insert) -> float:
+    """Largest area that an insert can turn to one side [m2]: its shaft from the side, with its head from the end.
+
+    >>> round(_faced_m2(Insert(0.016, 0.15)), 6)
+    0.002601
+    """
+    return insert.diameter_m * insert.depth_m + 0.25 * math.pi * max(insert.diameter_m, insert.head_m or 0.0) ** 2
+
+
 def _push_n(plan: Plan, lifts: tuple[int, ...], area_m2: float) -> float:
-    """Foam's pressure at its highest on one side of it, none on the other: more than it can be."""
+    """Foam's pressure at its highest on one side of it, none on the other: more than it can be; nan: not known."""
     peaks = [p.peak_pressure_pa.high for lift in plan.lift_plan.lifts if lift.number in lifts for p in lift.pours]
-    return max(peaks) * area_m2 if peaks and area_m2 > 0 else math.nan
+    return float(np.max(peaks)) * area_m2 if peaks else math.nan
 
 
 def hold_words(point: HardPoint) -> str:
     """How to hold it, common practice without a source."""
-    against = f", against up to {force(point.force_n)} of foam" if point.force_n == point.force_n else ""
+    known = math.isfinite(point.force_n)
+    against = f", against up to {force(point.force_n)} of foam" if known else ", against a force that is NOT KNOWN"
     if point.kind == "anchor":
         return (
             "nut it to a board across the opening, or through the skin from outside with a washer, square to the wall "
@@ -117,14 +130,23 @@ def hold_point_words(plan: Plan, lift: Lift) -> list[str]:
     mine = [point for point in hard_points(plan) if point.lifts[:1] == (lift.number,)]
     if not mine:
         return []
-    anchors = [point.name for point in mine if point.kind == "anchor"]
+    one, anchors = len(mine) == 1, [point.name for point in mine if point.kind == "anchor"]
     items = [point.name for point in mine if point.kind == "item"]
-    lines = [f"anchors that the foam of this lift buries: {', '.join(anchors)} (places: Anchors)"] if anchors else []
-    lines += [f"inside, and buried from this lift on: {', '.join(items)} (places: Anchors)"] if items else []
+    lines = (
+        [f"anchors that the foam of this lift buries: {', '.join(anchors)} (places: Anchors and things inside)"]
+        if anchors
+        else []
+    )
+    lines += (
+        [f"inside, and buried from this lift on: {', '.join(items)} (places: Anchors and things inside)"]
+        if items
+        else []
+    )
     return [
         *lines,
-        f"hold point: {'it is' if len(mine) == 1 else 'all of them are'} taped again from the datum, fixed, and do not "
-        "move when pulled by hand; nothing is mixed before this is signed: ________________ at ________",
+        f"hold point: {'it is' if one else 'all of them are'} taped again from the datum, fixed, and "
+        f"{'does' if one else 'do'} not move when pulled by hand; nothing is mixed before this is signed: "
+        "________________ at ________",
     ]
 
 

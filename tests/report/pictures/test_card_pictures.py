@@ -9,8 +9,9 @@ import numpy as np
 import pytest
 from tests.reference.seen import with_bulge
 
-from pourwright.draw.card_words import CARD_MM, COVER_MM
+from pourwright.draw.card_words import CARD_MM, COVER_MM, column_of
 from pourwright.draw.cards import card_svg, cover_svg, sights_of
+from pourwright.draw.labels import Label
 from pourwright.draw.lift_labels import signs_of
 from pourwright.draw.lifts import HOLLOW_SHARE, draw_plan
 from pourwright.draw.paint import LIT, SETTLED
@@ -167,3 +168,10 @@ def test_on_paper_the_letters_of_the_pictures_have_eight_points(sheet, browser, 
     ]
     assert {"from behind", "S1", "Lift 1"} <= {said for _, said in found}
     assert min(points for points, _ in found) >= LEAST_PT
+
+
+def test_names_that_do_not_fit_are_counted():
+    many = [Label((20.0, 36.0), f"P{k}", mark="closed", side="left") for k in range(1, 9)]
+    out = words("".join(column_of("left", many, (18.0, 0.0), (33.0, 38.0), (60.0, 76.0))))
+    assert out[-1] == f"+ {8 - (len(out) - 1)} more"
+    assert len(words("".join(column_of("left", many, (18.0, 0.0), (0.0, 76.0), (60.0, 76.0))))) == 8

@@ -10,7 +10,7 @@ import numpy as np
 import shapely
 
 from pourwright import units
-from pourwright.access import STANDS, Tilt
+from pourwright.access import Tilt, foot_of
 from pourwright.plan import Plan
 from pourwright.wording.access import LEAST_BLOCK_M
 
@@ -37,18 +37,15 @@ def wedged(plan: Plan, tilt: Tilt) -> list[Wedged]:
     """The views in which a block shows: from the front what is under left or right, from the right front or back."""
     standing = plan.frame.to_standing(plan.skin.vertices_m)
     views = (
-        ("from the front", 0, 1.0, tilt.right_m, float(tilt.rise[0]), ("right", "left")),
-        ("from its right side", 1, 1.0, tilt.back_m, float(tilt.rise[1]), ("back", "front")),
+        ("from the front", 0, tilt.right_m, float(tilt.rise[0]), ("right", "left")),
+        ("from its right side", 1, tilt.back_m, float(tilt.rise[1]), ("back", "front")),
     )
-    out = []
-    for name, axis, way, block_m, rise, sides in views:
+    ends, out = foot_of(standing), []
+    for name, axis, block_m, rise, sides in views:
         if abs(block_m) < LEAST_BLOCK_M:
             continue
-        flat = np.column_stack([way * standing[:, axis], standing[:, 2] - standing[:, 2].min()])
-        low = flat[flat[:, 1] <= STANDS][:, 0]
-        if np.ptp(low) < 0.1 * np.ptp(flat[:, 0]):
-            low = flat[:, 0]
-        left, right = float(low.min()), float(low.max())
+        flat = np.column_stack([standing[:, axis], standing[:, 2] - standing[:, 2].min()])
+        left, right = (float(end) for end in ends[:, axis])
         turn = math.atan(rise)
         pivot = np.array([left if rise > 0 else right, 0.0])
         spin = np.array([[math.cos(turn), -math.sin(turn)], [math.sin(turn), math.cos(turn)]])
@@ -98,6 +95,6 @@ def wedges_svg(plan: Plan) -> str:
         wide=WIDE_MM + 60.0,
         tall=top,
         scale=f"1:{1.0 / scale:.3g}",
-        title=f"{plan.job.name}, tilted on blocks so that its air gathers at one vent; outlines as stretched hulls",
+        title=f"{plan.job.name}, tilted on blocks so that its air gathers at one vent; drawn as by a string round it",
         views=drawn,
     )
