@@ -88,3 +88,13 @@ def test_a_bond_without_its_strength_is_unknown(made, lump):
     one = check(hung(made, lump, replace(PLATE, bond_pa=None)), "bond of the plate to the skin")
     assert one.verdict == "unknown"
     assert "skin_bond" in one.remedy
+
+
+def test_a_wide_plate_near_an_edge_is_checked(made, lump):
+    """70 mm of skin beside a plate of 360 mm: it ends before 1.43 radii."""
+    wide, narrow = (
+        check(hung(made, lump, replace(PLATE, plate_m=size), apart=0.25), "skin round the insert")
+        for size in (0.36, 0.1)
+    )
+    assert wide.verdict in ("ok", "over")
+    assert 0 < wide.value < narrow.value

@@ -22,6 +22,8 @@ NEAR = 1.0
 """Bending lengths of even skin that are needed round the plate."""
 HELD = 0.7
 """Share of the skin's reach from which on what holds its rim is felt."""
+BESIDE = 0.5
+"""Share of the skin beside a wide plate that is looked at all the same."""
 STIFF = 1e3
 """The plate over the skin: it bends no more."""
 
@@ -109,7 +111,7 @@ def _solved(one: Fixing) -> FixingStress:
     peaks = [skin_stress(model, moved[:, k]).peak_pa for k in range(3)]
     press = [float(spring * np.abs(moved[:, k].reshape(-1, 6)[:, 2]).max()) for k in range(2)]
     middles = np.linalg.norm(flat[model.triangles].mean(axis=1), axis=1)
-    felt = outside & (middles < HELD * reach)
+    felt = outside & (middles < max(HELD * reach, radius + BESIDE * (reach - radius)))
     rings, by_ring = _by_ring(middles[felt], [peak[felt] for peak in (peaks[0], peaks[2])])
     top = [float(peak[outside].max()) for peak in peaks]
     return FixingStress(top[0], top[1], top[2], press[0], press[1], rings, by_ring)
