@@ -4,6 +4,7 @@ import math
 from dataclasses import replace
 
 import pytest
+import trimesh
 
 from pourwright.outcome import Anchor, Hang, Insert, Site, SkinSolid, Spot, hang, refusals, unknowns
 from pourwright.shell import WallBand
@@ -13,12 +14,14 @@ GRP = SkinSolid(6.5e9, 0.33, 1.3e7, True, 0.1)
 PLATE = Insert(0.03, 0.2, plate_m=0.1, bond_pa=2e5)
 
 
-def hung(made, lump, insert, skin=GRP, kg=20.0, apart=0.3, modulus=8e6):
+def hung(made, lump, insert, skin=GRP, kg=20.0, apart=0.3, modulus=8e6, lean=0.0):
     places = ((0.5 - apart, 0.5 - apart), (0.5 + apart, 0.5 - apart), (0.5 - apart, 0.5 + apart), (0.5 + apart,) * 2)
     anchors = tuple(
         Anchor(f"A{k}", Spot(from_left_m=x, from_base_m=z), insert=insert) for k, (x, z) in enumerate(places, 1)
     )
-    piece, surface = made([lump(kg, (0.0, 0.0, 0.0))], Site(anchors=anchors, hang=Hang(OUT, UP)))
+    turn = trimesh.transformations.rotation_matrix(math.radians(lean), [0, 0, 1])
+    box = trimesh.creation.box((1.0, 0.5, 1.0), turn)
+    piece, surface = made([lump(kg, (0.0, 0.0, 0.0))], Site(anchors=anchors, hang=Hang(OUT, UP)), box)
     foam = replace(piece.foam, modulus_pa=modulus, poisson=0.3)
     bands = (WallBand("wall", -math.inf, math.inf, 0.006, 0.1),)
     return hang(replace(piece, skin=skin, foam=foam, bands=bands), surface)
@@ -98,3 +101,12 @@ def test_a_wide_plate_near_an_edge_is_checked(made, lump):
     )
     assert wide.verdict in ("ok", "over")
     assert 0 < wide.value < narrow.value
+
+
+def test_skin_that_slants_is_as_thin_as_it_is_and_unknown_where_it_slants_much(made, lump):
+    """The back of a box turned by 15 and by 30 degrees."""
+    rules = [
+        check(hung(made, lump, PLATE, apart=0.2, lean=lean), "skin round the insert") for lean in (0.0, 15.0, 30.0)
+    ]
+    assert [rule.verdict == "unknown" for rule in rules] == [False, False, True]
+    assert "slants 30 degrees" in rules[2].source

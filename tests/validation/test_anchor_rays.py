@@ -113,3 +113,19 @@ def test_a_mesh_with_both_faces_has_its_foam_between_the_inside_faces():
     surface = Surface(vertices, faces, np.zeros(len(faces), bool), hollow)
     found = trace(solid_of(surface, (), vertices + np.array([0, 0, 0.4])), 0.13, 0.07)
     assert (found.gap_m, found.arm_m, found.foam_depth_m) == pytest.approx((0.1, 0.17, 0.46))
+
+
+@pytest.mark.parametrize("degrees", [0.0, 15.0, 45.0])
+def test_slanted_skin_is_as_thick_as_it_is(degrees):
+    """A box turned about its width: longer along the rod, 4 mm square to it, by its wall and by its inside."""
+    turn = trimesh.transformations.rotation_matrix(math.radians(degrees), [1, 0, 0])
+    outer, inner = trimesh.creation.box((1, 1, 1)), trimesh.creation.box((0.992,) * 3)
+    both = np.vstack([outer.vertices, inner.vertices])
+    vertices = trimesh.transform_points(both, turn)
+    faces, hollow = np.asarray(outer.faces), np.asarray(inner.faces)[:, ::-1] + len(outer.vertices)
+    surface = Surface(vertices, faces, np.zeros(len(faces), bool), hollow)
+    for made in (solid_of(surface, (), vertices), solid(outer.copy().apply_transform(turn), 0.004)):
+        found = trace(made, 0.13, 0.07)
+        assert found.skin_m == pytest.approx(0.004, rel=1e-6)
+        assert found.arm_m - found.gap_m == pytest.approx(0.004 / math.cos(math.radians(degrees)), rel=1e-6)
+        assert found.slant_rad == pytest.approx(math.radians(degrees), abs=1e-6)

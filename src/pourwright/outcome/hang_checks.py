@@ -50,7 +50,7 @@ def anchor_rules(anchor: Anchor, piece: Piece, factor: Cited | None, traced: Tra
     ratings = _rating_rules(anchor, factor)
     joint: tuple[Rule, ...] = ()
     if anchor.insert is not None:
-        skin = None if piece.skin is None else piece.skin.at(traced.arm_m - traced.gap_m)
+        skin = None if piece.skin is None else piece.skin.at(traced.skin_m)
         joint = skin_rules(anchor.insert, skin, piece.foam, traced, len(piece.site.anchors) - 1)
     return (*ratings, *_insert_rules(anchor, piece.foam, traced), *joint, *_rod_rules(anchor, traced, ratings))
 

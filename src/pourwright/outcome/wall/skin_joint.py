@@ -29,6 +29,9 @@ FOAM_CREEP = Cited(
     "creep coefficient of sandwich panels with a core of rigid foam, 100,000 h",
     note="movement under a load for good is 1 + 7 times that of its first minute",
 )
+FLAT = Cited(
+    20.0, "deg", Standing.JUDGEMENT, note="slant of the skin to the wall up to which the rod is taken as square to it"
+)
 Axial = Callable[[np.ndarray, np.ndarray], np.ndarray]
 NAME = "skin round the insert"
 
@@ -107,6 +110,12 @@ def _not_known(insert: Insert, skin: SkinSolid | None, foam: FoamSolid, traced: 
         )
     if skin is None or math.isnan(skin.wall_m + skin.youngs_pa + skin.design_pa):
         return "no thickness, modulus or design stress of the skin is known here", designed
+    if math.degrees(traced.slant_rad) > FLAT.value:
+        return (
+            f"the skin slants {math.degrees(traced.slant_rad):.0f} degrees to the wall, more than {FLAT.value:g} "
+            f"({FLAT.words()})",
+            f"an anchor where the skin is flatter to the wall, or {designed}",
+        )
     if not skin.foam_bonds:
         return "foam does not bond to this skin, so a pull on the plate lifts the skin off it", designed
     if math.isnan(foam.modulus_pa + foam.compressive_pa) or not traced.foam_depth_m > 0:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -33,6 +33,8 @@ class Traced:
     edge_m: float  # from it to the outside of the piece sideways, half way along the insert or the foam
     neighbour_m: float  # to the nearest other anchor in the wall; inf where there is none
     opening: bool  # it goes in through an opening, not through skin
+    skin_m: float  # thickness of the skin before the foam, square to it; 0 in an opening
+    slant_rad: float  # of that skin to the wall
 
 
 @dataclass(frozen=True, eq=False)
@@ -118,16 +120,17 @@ def trace(solid: Solid, x: float, y: float, along_m: float | None = None) -> Tra
     where, ways, faces = where[order], ways[order], faces[order]
     bodies = _intervals(where, ways)
     if not bodies:
-        return Traced(math.nan, math.nan, math.nan, math.nan, math.inf, False)
+        return Traced(math.nan, math.nan, math.nan, math.nan, math.inf, False, math.nan, math.nan)
     first = bodies[0][0]
     gap = float(where[first])
     opening = bool(solid.cap[faces[first]])
     foam = _in_void(solid, x, y) if len(solid.void.corners) else _between_skins(solid, where, faces, bodies)
     if foam is None:
-        return Traced(gap, gap, 0.0, 0.0, math.inf, opening)
+        return Traced(gap, gap, 0.0, 0.0, math.inf, opening, math.nan, math.nan)
     start, end = foam
+    skin, slant = _pierced(solid, start, (where, ways, faces))
     middle = start + 0.5 * min(end - start, math.inf if along_m is None else along_m)
-    return Traced(gap, start, end - start, _edge(solid, x, y, middle), math.inf, opening)
+    return Traced(gap, start, end - start, _edge(solid, x, y, middle), math.inf, opening, skin, slant)
 
 
 def traced_anchors(solid: Solid, anchors: Sequence[Anchor], places: np.ndarray) -> tuple[Traced, ...]:
@@ -158,10 +161,7 @@ def traced_anchors(solid: Solid, anchors: Sequence[Anchor], places: np.ndarray) 
     flat = np.asarray(places)[:, :2]
     apart = np.linalg.norm(flat[:, None] - flat[None], axis=2) + np.diag(np.full(len(flat), math.inf))
     near = apart.min(axis=1) if len(flat) else np.zeros(0)
-    return tuple(
-        Traced(one.gap_m, one.arm_m, one.foam_depth_m, one.edge_m, float(far), one.opening)
-        for one, far in zip(out, near, strict=True)
-    )
+    return tuple(replace(one, neighbour_m=float(far)) for one, far in zip(out, near, strict=True))
 
 
 def insert_spans(
@@ -246,10 +246,27 @@ def _between_skins(
 
 
 def _skin(solid: Solid, face: int) -> float:
+    return float(solid.wall_m[face]) / max(_square(solid, face), SLANT)
+
+
+def _square(solid: Solid, face: int) -> float:
+    """Cosine of the slant of a face to the wall."""
     a, b, c = solid.outside.corners[face]
     normal = np.cross(b - a, c - a)
-    slant = abs(float(normal[2])) / max(float(np.linalg.norm(normal)), 1e-300)
-    return float(solid.wall_m[face]) / max(slant, SLANT)
+    return abs(float(normal[2])) / max(float(np.linalg.norm(normal)), 1e-300)
+
+
+def _pierced(solid: Solid, foam_m: float, met: tuple[np.ndarray, np.ndarray, np.ndarray]) -> tuple[float, float]:
+    """Thickness of the skin that is gone through last before the foam, square to it, and its slant."""
+    where, ways, faces = met
+    last = np.flatnonzero((ways > 0) & (where <= foam_m))
+    if not len(last):
+        return math.nan, math.nan
+    face = int(faces[last[-1]])
+    square = min(_square(solid, face), 1.0)
+    through = foam_m - float(where[last[-1]])
+    thick = through * square if len(solid.void.corners) else float(solid.wall_m[face])
+    return thick, math.acos(square)
 
 
 def _in_void(solid: Solid, x: float, y: float) -> tuple[float, float] | None:
