@@ -75,6 +75,19 @@ def test_a_ball_on_a_scale(planned, call, refused, tmp_path):
         (("--weighed", "2 kg", "--weighed-when", "lift 99"), "--weighed-when"),
         (("--weighed", "1 kg", "--weighed", "1 kg at 1 mm, 1 mm"), "of every scale"),
         (("--strike-weighing", "9"), "no such weighing"),
+        (("--weighed", "2 kg", "--pour", "1", "--as-planned"), "one at a time"),
+        (("--weighed", "2 kg", "--cup", "cream=38 s"), "one at a time"),
+        (("--weighed", "2 kg", "--from", "bench.json"), "one at a time"),
+        (("--weighed", "2 kg", "--strike", "1"), "one at a time"),
+        (("--weighed", "2 kg", "--strike-cup", "1"), "one at a time"),
+        (("--weighed", "2 kg", "--again"), "one at a time"),
+        (("--weighed", "2 kg", "--both", "1 kg"), "--pour NAME"),
+        (("--strike-weighing", "1", "--pour", "1", "--as-planned"), "one at a time"),
+        (("--tare", "1 kg", "--later"), "--tare: give --weighed"),
+        (
+            ("--scale-error", "1 g", "--weighed-when", "empty", "--later"),
+            "--weighed-when, --scale-error: give --weighed",
+        ),
     ):
         said = call("record", planned, *wrong)
         assert said.code == 2, wrong

@@ -16,6 +16,7 @@ from pourwright.cli.options import Debug, Json
 from pourwright.cli.record_readings import add_readings, heat_lines, readings_said
 from pourwright.cli.record_said import FLAGS, TEXTS, anything_said, entry_said, readings_only, said_of
 from pourwright.cli.record_told import done_lines, tell
+from pourwright.cli.record_weighed import ScaleSaid, scale_asked, weigh_in
 from pourwright.cli.screen import progress_shown, say
 from pourwright.errors import UsageError
 from pourwright.plainfile import read_file
@@ -137,17 +138,20 @@ def run(
         check_folder(folder)
     document = read_plan_json(plan)
     sides = Sides(document.foam.part_a, document.foam.part_b)
-    if weighed or strike_weighing is not None:
-        from pourwright.cli.record_weighed import ScaleSaid, weigh_in
-
-        scale = ScaleSaid(weighed or [], weighed_when, scale_error, tare, at, note)
-        return weigh_in(folder, document, scale, strike_weighing, yes=yes, quiet=quiet, as_json=as_json)
     own = locals()
     given = said_of(**{name: own[name] for name in (*TEXTS, *FLAGS)})
-    if pour is None and anything_said({**given, **dict.fromkeys(("at", "note") if cup else ())}):
+    lone = {**given, **dict.fromkeys(("at", "note") if cup or weighed else ())}
+    if pour is None and anything_said(lone):
         raise UsageError("say which pour it was with --pour NAME")
-    if sum(one is not None for one in (file, pour, cup or None)) > 1:
-        raise UsageError("one at a time: --pour with its figures, --from FILE, or --cup")
+    if sum(one is not None for one in (file, pour, cup or None, weighed or None)) > 1:
+        raise UsageError("one at a time: --pour with its figures, --from FILE, --cup, or --weighed")
+    scale = ScaleSaid(weighed or [], weighed_when, scale_error, tare, at, note)
+    others = {
+        "--pour": pour is not None, "--from": file is not None, "--cup": bool(cup), "--strike": strike is not None,
+        "--strike-cup": strike_cup_no is not None, "--again": again,
+    }  # fmt: skip
+    if scale_asked(scale, strike_weighing, [name for name, is_given in others.items() if is_given]):
+        return weigh_in(folder, document, scale, strike_weighing, yes=yes, quiet=quiet, as_json=as_json)
     cups = bool(cup) or strike_cup_no is not None
     entries = _entries(document, pour, given, file)
     asks = not (entries or pour or cups or strike is not None or later or again or quiet or as_json)

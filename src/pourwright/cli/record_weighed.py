@@ -34,6 +34,20 @@ class ScaleSaid:
     note: str | None
 
 
+def scale_asked(said: ScaleSaid, strike: int | None, others: Sequence[str]) -> bool:
+    """Whether the command is about a weighing; refused with ``others``, options that it would not heed."""
+    if not said.weighed:
+        options = {"--weighed-when": said.when, "--scale-error": said.error, "--tare": said.tare}
+        alone = [name for name, value in options.items() if value is not None]
+        if alone:
+            raise UsageError(f"{', '.join(alone)}: give --weighed with it, what the scale shows")
+    asked = bool(said.weighed) or strike is not None
+    if asked and others:
+        mine = "--weighed" if said.weighed else "--strike-weighing"
+        raise UsageError(f"one at a time: {mine} stands by itself, without {', '.join(others)}; nothing was recorded")
+    return asked
+
+
 def weigh_in(
     folder: Path, document: PlanDocument, said: ScaleSaid, strike: int | None, *, yes: bool, quiet: bool, as_json: bool
 ) -> int:
