@@ -22,6 +22,7 @@ from pourwright.shell.flat.shape import (
     thinned,
 )
 from pourwright.shell.rays import first_hits
+from pourwright.shell.regions import cut, planes_of
 from pourwright.shell.skin import Skin, SkinKind
 from pourwright.shell.topology import areas, cone_volumes, corner_vectors, edges_of, mates_of
 
@@ -46,6 +47,11 @@ class Region:
     thickness: float
     bulge: float
     width: float = 0.0
+
+
+def _area(triangles: np.ndarray) -> float:
+    """Of triangles (m, 3, 3) [m2]."""
+    return 0.5 * float(np.linalg.norm(np.cross(*(triangles[:, k] - triangles[:, 0] for k in (1, 2))), axis=1).sum())
 
 
 class PanelSearch:
@@ -175,7 +181,18 @@ class PanelSearch:
             self._mean_wall = 2 * solid / float(areas(self.vertices, self.all_faces).sum())
         return self._mean_wall
 
-    def _thinnest(self, faces: np.ndarray, point: np.ndarray, normal: np.ndarray) -> float:
+    def _gauged(self, region: Region, shape: shapely.Polygon) -> np.ndarray:
+        """Points (k, 3) of a panel at which its wall was measured."""
+        if self.skin.gauge is None:
+            return np.zeros((0, 3))
+        points = self.skin.gauge.points_m
+        flat = (points - region.origin) @ region.frame.T
+        off = np.linalg.norm(self._on_model(region, flat[:, :2]) - points, axis=1)
+        near = off <= 2.0 * region.tolerance  # a wall: a point is not always right on the mesh
+        return np.asarray(points[near & shapely.intersects_xy(shape, flat[:, 0], flat[:, 1])])
+
+    def _thinnest(self, faces: np.ndarray, point: np.ndarray, normal: np.ndarray, gauged: np.ndarray) -> float:
+        """The least wall of a panel [m]; ``gauged`` (k, 3) are points of it where that was measured."""
         corners = self.vertices[self.faces[faces]]
         if self.skin.kind is SkinKind.BOTH_FACES:
             picks = faces[np.linspace(0, len(faces) - 1, 9).astype(int)]
@@ -184,10 +201,19 @@ class PanelSearch:
             ways = np.broadcast_to(normal, starts.shape)
             through = first_hits(starts, ways, self.diagonal, self.vertices, outer)
             return float(through.min())
-        low, high = corners[..., 2].min() - self.z0, corners[..., 2].max() - self.z0
-        if self.skin.regions or self.skin.gauge is not None:
-            return float(np.nanmin(self.skin.thickness_of(np.vstack([corners.reshape(-1, 3), corners.mean(axis=1)]))))
-        on = [b.thickness_m for b in self.skin.bands if b.from_m < high and b.to_m > low]
+        rest, on, least = corners, [], 1e-9 * float(self.area[faces].sum())
+        for own in reversed(self.skin.regions):  # of those that overlap the later one holds
+            inside, rest = cut(rest, planes_of(own, self.vertices))
+            if _area(inside) > least:
+                on.append(own.thickness_m)
+        if self.skin.gauge is not None:
+            on += self.skin.thickness_of(gauged).tolist()
+        if _area(rest) > least:
+            if self.skin.gauge is not None:
+                on.append(float(self.skin.gauge.at(np.vstack([rest.reshape(-1, 3), rest.mean(axis=1)])).min()))
+            else:
+                low, high = rest[..., 2].min() - self.z0, rest[..., 2].max() - self.z0
+                on += [b.thickness_m for b in self.skin.bands if b.from_m < high and b.to_m > low]
         return float(min(on)) if on else self._wall(point, normal)
 
     def _panel(self, region: Region, faces: np.ndarray) -> Panel | None:
@@ -207,7 +233,7 @@ class PanelSearch:
         length = max(width, min(float(longest), area / width))
         point = self._on_model(region, middle[None])[0]
         normal = self._normal_at(region, middle)
-        thickness = self._thinnest(faces, point, normal)
+        thickness = self._thinnest(faces, point, normal, self._gauged(region, shape))
         radius, double, dished = counted_radius(region.bend, width, thickness)
         free = self._free_edge(faces)
         outline = self._on_model(region, np.array(shape.exterior.coords)[:-1])

@@ -1,0 +1,53 @@
+"""The wall that a panel is judged with is the least on it, also where that lies between corners of its triangles."""
+
+import numpy as np
+import pytest
+from trimesh.creation import box
+
+from pourwright.shell import WallBand, WallGauge, WallRegion, panels
+
+SIZE = (1.0, 0.6, 0.4)
+
+
+def region(low, high, thickness_m):
+    return WallRegion("spot", thickness_m, 0.1, low, high, None, 0.0, 0.0)
+
+
+def tops(skin):
+    return [one for one in panels(skin, 6) if one.normal[2] > 0.9]
+
+
+def test_a_thin_region_in_the_middle_of_a_side_is_its_panels_wall(skin_of):
+    mesh = box(SIZE)
+    spot = region((0.1, 0.05, 0.1), (0.2, 0.15, 0.3), 0.002)  # no corner and no middle of the lid's two triangles
+    (lid,) = tops(skin_of((mesh.vertices, mesh.faces), 0.006, regions=(spot,)))
+    assert lid.thickness_m == pytest.approx(0.002)
+
+
+def test_a_region_that_a_later_one_covers_or_that_only_touches_a_side_is_not(skin_of):
+    mesh = box(SIZE)
+    spot, over = region((0.1, 0.05, 0.1), (0.2, 0.15, 0.3), 0.002), region((0.0, 0.0, 0.1), (0.3, 0.2, 0.3), 0.008)
+    below = region((-1.0, -1.0, -1.0), (1.0, 1.0, 0.19), 0.003)
+    (lid,) = tops(skin_of((mesh.vertices, mesh.faces), 0.006, regions=(spot, over, below)))
+    assert lid.thickness_m == pytest.approx(0.006)
+
+
+def test_a_thin_spot_that_was_measured_is_its_panels_wall(skin_of):
+    mesh = box(SIZE)
+    points = np.array([[x, y, z] for x in (-0.5, 0.5) for y in (-0.3, 0.3) for z in (-0.2, 0.2)] + [[0.15, 0.1, 0.2]])
+    gauge = WallGauge("gauge.csv", points, np.r_[np.full(8, 0.006), 0.002], 0.1)
+    found = panels(skin_of((mesh.vertices, mesh.faces), 0.006, gauge=gauge), 6)
+    assert [one.thickness_m for one in found if one.normal[2] > 0.9] == pytest.approx([0.002])
+    assert all(one.thickness_m > 0.0025 for one in found if one.normal[2] < -0.9)  # opposite: not measured there
+
+
+def test_bands_hold_beside_a_region(skin_of):
+    mesh = box(SIZE)
+    bands = (WallBand("low", -np.inf, 0.2, 0.004), WallBand("high", 0.2, np.inf, 0.006))
+    spot = region((-1.0, -1.0, 0.15), (1.0, 1.0, 1.0), 0.009)
+    found = panels(skin_of((mesh.vertices, mesh.faces), None, bands=bands, regions=(spot,)), 6)
+    walls = {
+        ("lid" if one.normal[2] > 0.9 else "floor" if one.normal[2] < -0.9 else "side"): one.thickness_m
+        for one in found
+    }
+    assert walls == pytest.approx({"lid": 0.009, "floor": 0.004, "side": 0.004})
