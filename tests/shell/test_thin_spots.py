@@ -4,6 +4,8 @@ import numpy as np
 import pytest
 from trimesh.creation import box
 
+from pourwright.access import side_places
+from pourwright.cavity import build_cavity, build_levels, pour_frame, straight_up
 from pourwright.shell import WallBand, WallGauge, WallRegion, panels
 
 SIZE = (1.0, 0.6, 0.4)
@@ -51,3 +53,18 @@ def test_bands_hold_beside_a_region(skin_of):
         for one in found
     }
     assert walls == pytest.approx({"lid": 0.009, "floor": 0.004, "side": 0.004})
+
+
+def test_a_hole_in_the_side_is_looked_for_behind_the_wall_of_its_region(skin_of):
+    """A column whose one wall is 60 mm thick in a region: its cavity begins that far behind the skin there too."""
+    mesh = box((0.3, 0.3, 1.0))
+    thick = WallRegion("thick", 0.06, 0.1, (0.14, -1.0, -1.0), (1.0, 1.0, 1.0), None, 0.0, 0.0)
+    skin = skin_of((mesh.vertices, mesh.faces), 0.005, regions=(thick,))
+    frame = pour_frame(skin.vertices_m, np.array([0.0, 0, 1]), np.array([0.0, -1, 0]))
+    cavity = build_cavity(skin, frame, cell_m=0.01)
+    graph = build_levels(cavity)
+    columns = straight_up(cavity, graph)
+    every = np.arange(len(columns.low))
+    places = side_places(skin, cavity, graph, columns, [(every, 30)], 0.03)
+    sides = {(round(float(x), 1) + 0.0, round(float(y), 1) + 0.0) for x, y, _ in places.normal}
+    assert sides == {(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)}

@@ -71,7 +71,7 @@ def side_places(
     middle = cavity.grid.centres(np.array(edge)[cells])
     points, face, away = nearest_skin_point(skin, cavity.frame.to_shell(middle))
     normal = outward(skin, face) @ cavity.frame.rotation.T
-    wall = np.nan_to_num(skin.thickness_at(points[:, 2] - float(skin.vertices_m[:, 2].min())), nan=cell)
+    wall = np.nan_to_num(skin.thickness_of(points), nan=cell)
     good = (np.abs(normal[:, 2]) < judged.SIDEWAYS.value) & (away <= wall + 2.5 * cell)
     good &= ~_shut_in(cavity, graph, cavity.frame.to_standing(points), normal)
     run, level = np.zeros(len(cells), np.int64), np.zeros(len(cells), np.int64)

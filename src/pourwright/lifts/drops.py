@@ -260,7 +260,7 @@ def free_round(
     if not len(drilled):
         return out
     points, up = exits_m[drilled], normal[drilled] @ cavity.frame.rotation
-    wall = skin.thickness_at(points[:, 2] - float(skin.vertices_m[:, 2].min()))
+    wall = skin.thickness_of(points)
     deepest = np.where(np.isnan(wall), cavity.grid.cell_m, wall)
     most = 0.5 * judged.PORT_HOLE.value + 2.0 * FLANGE_LAPS.value
     inner = inner_room_m(cavity, graph, points, up, deepest, most)

@@ -25,7 +25,7 @@ def under_made(
         normal = looks_of(skin, cavity, [port])[0]
         side = port.sideways or (not port.made and abs(float(normal[2])) < SIDEWAYS.value)
         if side:
-            wall = float(np.nan_to_num(skin.thickness_at(port.point_m[2:] - skin.vertices_m[:, 2].min()))[0])
+            wall = float(np.nan_to_num(skin.thickness_of(port.point_m))[0])
             run, _ = spout_run(cavity, columns, port.point_m, normal, wall)
             here = np.array([run] if run >= 0 else [], np.int64)
         else:

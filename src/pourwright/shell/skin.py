@@ -122,14 +122,9 @@ class Skin:
         if self.gauge is not None:
             out = self.gauge.at(points)
         else:
-            out = self.thickness_at(points[:, 2] - float(self.vertices_m[:, 2].min()))
+            z, out = points[:, 2] - float(self.vertices_m[:, 2].min()), np.full(len(points), np.nan)
+            for band in self.bands:
+                out = np.where((z >= band.from_m) & (z < band.to_m), band.thickness_m, out)
         for region in self.regions:
             out = np.where(inside_of(planes_of(region, self.vertices_m), points), region.thickness_m, out)
-        return out
-
-    def thickness_at(self, z_m: np.ndarray) -> np.ndarray:
-        """The same by bands alone, at heights ``z_m`` above the lowest vertex along z; same shape as ``z_m``."""
-        out = np.full(np.shape(z_m), np.nan)
-        for band in self.bands:
-            out = np.where((z_m >= band.from_m) & (z_m < band.to_m), band.thickness_m, out)
         return out
