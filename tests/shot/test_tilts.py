@@ -7,6 +7,7 @@ degrees apart, and it would take 15 degrees: two stages.
 """
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -18,7 +19,7 @@ from pourwright.access import led
 from pourwright.intake import job_from_shell
 from pourwright.plan import make_plan
 from pourwright.shot import chambers_of, tilt_stages
-from pourwright.wording.one_shot import stand_words
+from pourwright.wording.one_shot import stand_words, tilt_lines
 
 SLOPE = math.tan(math.radians(3.0))
 
@@ -87,3 +88,29 @@ def test_a_job_that_is_planned_tilted_says_so_with_its_blocks(planned):
     assert f"{np.round(1e3 * 2.2 * SLOPE):.0f} mm" in words
     assert "under its right edge" in words
     assert "back" not in words
+
+
+def one_vented_well(plan):
+    """Air stays under the roof of the first chamber as if it had no vent, and under that of the other none."""
+    standing = plan.frame.to_standing(plan.skin.vertices_m)
+    chamber = chambers_of(plan.cavity, plan.graph).of_node
+    bare, _ = led([one.ceiling for one in plan.lift_plan.ceilings], [], standing)
+    none = [replace(one, cover=replace(one.cover, air_m3=0.0)) for one in bare]
+    mixed = [a if chamber[a.ceiling.nodes[0]] == 0 else b for a, b in zip(bare, none, strict=True)]
+    return tilt_stages(mixed, chamber, standing)
+
+
+def test_a_tilt_leads_the_air_of_a_chamber_too_that_has_none_while_level(planned):
+    (stage,) = one_vented_well(planned(beside(box((0.8, 0.8, 0.3)), box((0.8, 0.8, 0.3)))))
+    assert stage.chambers == (1, 2)
+    assert math.tan(stage.tilt.angle_rad) == pytest.approx(math.sqrt(2) * SLOPE, rel=0.02)
+
+
+def test_where_no_tilt_does_for_both_the_well_vented_chamber_is_shot_as_it_stands(planned):
+    plan = planned(beside(octagon(0.0), octagon(22.5)))
+    level, tilted = one_vented_well(plan)
+    assert (level.chambers, level.tilt.angle_rad) == ((2,), 0.0)
+    assert tilted.chambers == (1,)
+    assert math.tan(tilted.tilt.angle_rad) == pytest.approx(SLOPE / math.sin(math.radians(22.5)), rel=0.1)
+    told = tilt_lines(replace(plan, shot=replace(plan.shot, tilts=(level, tilted))))
+    assert told[0].startswith("stage 1, chamber 2: shot as it stands")

@@ -53,7 +53,7 @@ class TiltStageDoc(Block):
     """Chambers that are shot with the fixture tilted alike."""
 
     chambers: list[int] = about("chambers, 1 the largest")
-    angle_rad: Number = about("from how the part stands; null: no tilt up to 10 degrees does")
+    angle_rad: Number = about("from how the part stands; null: no tilt up to 10 degrees does; 0: shot as it stands")
     up: Point | None = about("what then points up, shell axes: `piece.up` of a job that is planned so; null: none does")
     right_m: float = about("block under its right edge; negative: under its left edge")
     back_m: float = about("block under its back edge; negative: under its front edge")

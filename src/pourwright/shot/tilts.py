@@ -15,7 +15,7 @@ class TiltStage:
     """Chambers that are shot with the fixture tilted alike, before the next stage."""
 
     chambers: tuple[int, ...]  # 1 is the largest
-    tilt: Tilt | None  # None: no tilt up to 10 degrees does; a vent in every corner does
+    tilt: Tilt | None  # None: no tilt up to 10 degrees does; a vent in every corner does. Of 0: shot as it stands
 
 
 def tilt_stages(
@@ -35,18 +35,26 @@ def tilt_stages(
     Returns
     -------
     tuple of TiltStage
-        Empty where no air stays under any ceiling. Chambers join a stage in their order, the largest first, as long as
-        one tilt does for all of it.
+        Empty where no air stays under any ceiling. One tilt for all chambers if there is one, also for those from which
+        no air stays as the part stands: tilted, they may keep some. Else these are shot first, as it stands, and the
+        others join a stage in their order, the largest first, as long as one tilt does for all of it.
     """
     mine: dict[int, list[CeilingAir]] = {}
     for one in ceilings:
         mine.setdefault(int(chamber_of_node[one.ceiling.nodes[0]]), []).append(one)
-    asks = [chamber for chamber in sorted(mine) if any(one.cover.air_m3 > 0 for one in mine[chamber])]
+    every = sorted(mine)
+    asks = [chamber for chamber in every if any(one.cover.air_m3 > 0 for one in mine[chamber])]
+    if not asks:
+        return ()
     foot = np.ptp(foot_of(vertices_m), axis=0)
 
     def found(chambers: Sequence[int]) -> Tilt | None:
         return smallest_tilt([one.ceiling for chamber in chambers for one in mine[chamber]], foot)
 
+    whole = found(every)
+    if whole is not None:
+        return (TiltStage(tuple(chamber + 1 for chamber in every), whole),)
+    level = [chamber for chamber in every if chamber not in asks]
     stages: list[tuple[list[int], Tilt | None]] = []
     for chamber in asks:
         for k, (group, tilt) in enumerate(stages):
@@ -56,4 +64,6 @@ def tilt_stages(
                 break
         else:
             stages.append(([chamber], found([chamber])))
+    if level and any(tilt is not None for _, tilt in stages):
+        stages.insert(0, (level, Tilt(np.zeros(2), (), 0.0, 0.0)))
     return tuple(TiltStage(tuple(chamber + 1 for chamber in group), tilt) for group, tilt in stages)

@@ -73,6 +73,9 @@ def tilt_lines(plan: Plan) -> list[str]:
             )
             continue
         first = f"stage {number}, " if len(stages) > 1 else ""
+        if stage.tilt.angle_rad == 0.0:
+            lines.append(f"{first}{what}: shot as it stands, where the vents leave no air; tilted, some might stay")
+            continue
         blocks = " and ".join(block_words(stage.tilt.right_m, stage.tilt.back_m))
         up = ", ".join(f"{part:.3f}" for part in plan.frame.rotation.T @ stage.tilt.up)
         lines.append(
