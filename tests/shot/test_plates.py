@@ -45,6 +45,8 @@ def test_what_looks_at_the_other_chamber_meets_no_plate(fixture_of_twins):
     for face in inner:
         assert face["area_m2"] == pytest.approx(0.49 * 0.39, rel=0.02)
         assert face["clamps"] == 0
+        assert face["skin_stands_pa"] is None  # what panels of the ends outside stand says nothing of these
+    assert any(face["skin_stands_pa"] for face in fixture_of_twins["faces"] if face["name"] in ("left", "right"))
 
 
 def test_opposite_plates_are_pushed_alike_and_the_faces_add_up(fixture_of_twins):
