@@ -8,8 +8,9 @@ from pourwright.cavity import kernel
 from pourwright.lining._flood import _pop, _push, flood
 
 MOST_POOLS = 64
+"""Pools that are followed at once; what gathers elsewhere is counted to the largest. Our judgement."""
 DROPS = 1e-3
-"""Share of all liquid below which what collects in a place is counted to the largest pool."""
+"""Share of all liquid below which what collects in a place is counted to the largest pool; our judgement."""
 
 
 @kernel

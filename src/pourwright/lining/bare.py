@@ -10,7 +10,7 @@ from pourwright.lining.model import Bare
 from pourwright.lining.surface import Inside
 
 TOLD = 0.0005
-"""Share of the inside from which a bare place is named."""
+"""Share of the inside from which a bare place is named; our judgement."""
 
 
 def bare_places(inside: Inside, bare: np.ndarray) -> tuple[float, tuple[Bare, ...]]:

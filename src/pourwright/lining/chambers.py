@@ -12,8 +12,11 @@ from scipy.ndimage import find_objects, grey_dilation, label
 from pourwright.cavity import Cavity
 
 IN = 128
+"""Share of a cell, of 255, from which it counts as within: half."""
 LEAST_SHARE = 0.01
 """A chamber of less than this share of the cavity is filled: not worth the turning. Our judgement."""
+BEYOND = 1.15
+"""Foam counts as beyond a lining from so many of its thickness and a cell on; our judgement."""
 CORNER = math.sqrt(3.0)
 """The corner of a cube lies so many radii from the middle of the ball that touches its faces."""
 
@@ -98,7 +101,7 @@ def _chambers(
 
 def _places(cavity: Cavity, away: np.ndarray, thickness_cells: float) -> tuple[SolidPlace, ...]:
     """Connected foam beyond the lining of any chamber that no corner of a chamber explains."""
-    beyond = (cavity.fraction >= IN) & (away > 1.15 * thickness_cells + 1.0)
+    beyond = (cavity.fraction >= IN) & (away > BEYOND * thickness_cells + 1.0)
     found, count = label(beyond)
     if not count:
         return ()

@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.sparse import coo_array
+from scipy.sparse.csgraph import connected_components
 
 from pourwright.cavity import Cavity, nearest_skin_point
 from pourwright.lining.chambers import Solids
@@ -14,7 +16,7 @@ from pourwright.shell import Skin
 NEAR_TOP = 0.15
 """Share of a hollow's height that counts as its top or bottom, where the shortest way out is taken; our judgement."""
 REACH_CELLS = 4.0
-"""A hollow that ends no more cells from a board reaches up to it."""
+"""A hollow that ends no more cells from a board reaches up to it: cut cells and rounding at each end; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -38,29 +40,57 @@ def holes_of(skin: Skin, cavity: Cavity, solids: Solids, inside: Inside, up: np.
     """
     out = []
     reach_m = REACH_CELLS * cavity.grid.cell_m
+    boards = boards_of(inside)
     for n, _ in enumerate(solids.chambers, start=1):
         cells = np.argwhere(solids.chamber == n)
         points = cavity.frame.to_shell(cavity.grid.centres(cells))
-        for use, way in (("hose", cavity.frame.up), ("breather", up), ("drain", -up)):
-            out.append(_hole(use, n, skin, points, way, reach_m, inside if use == "hose" else None))
+        out.append(
+            _through_board(n, points, boards, cavity.frame.up, reach_m) or _hose(n, skin, points, cavity.frame.up)
+        )
+        for use, way in (("breather", up), ("drain", -up)):
+            height = points @ way
+            out.append(_drilled(use, n, skin, points[height >= height.max() - 1e-9]))
     return tuple(out)
 
 
-def _hole(
-    use: str, n: int, skin: Skin, points: np.ndarray, way: np.ndarray, reach_m: float, inside: Inside | None
-) -> Hole:
-    """The way out of what lies farthest along ``way``; a hose rather goes through a board, else the shortest way."""
-    height = points @ way
-    low, high = float(height.min()), float(height.max())
-    share = NEAR_TOP if use == "hose" else 0.0
-    near = points[height >= high - max(share * (high - low), 1e-9)]
-    if inside is not None and (~inside.counts).any():
-        boards = inside.middle_m[~inside.counts]
-        at = int(np.argmin(np.linalg.norm(boards - boards.mean(axis=0), axis=1)))
-        deep = float(np.linalg.norm(points - boards[at], axis=1).min())
-        if deep <= reach_m:
-            return Hole(use, n, boards[at], deep, True)
+def boards_of(inside: Inside) -> list[np.ndarray]:
+    """The middle (3,) of each board that closes a mouth of what is lined, on it."""
+    at = np.flatnonzero(~inside.counts)
+    place = np.full(len(inside.counts), -1)
+    place[at] = np.arange(len(at))
+    rows, sides = np.nonzero(inside.around[at] >= 0)
+    other = place[inside.around[at[rows], sides]]
+    keep = other >= 0
+    links = coo_array((np.ones(keep.sum()), (rows[keep], other[keep])), (len(at), len(at)))
+    count, name = connected_components(links, directed=False)
+    out = []
+    for k in range(count):
+        middles = inside.middle_m[at[name == k]]
+        out.append(middles[np.argmin(np.linalg.norm(middles - middles.mean(axis=0), axis=1))])
+    return out
+
+
+def _through_board(n: int, points: np.ndarray, boards: list[np.ndarray], up: np.ndarray, reach_m: float) -> Hole | None:
+    """The hose through the highest board that this hollow reaches up to."""
+    deep = [float(np.linalg.norm(points - board, axis=1).min()) for board in boards]
+    near = [k for k, far in enumerate(deep) if far <= reach_m]
+    if not near:
+        return None
+    best = max(near, key=lambda k: float(boards[k] @ up))
+    return Hole("hose", n, boards[best], deep[best], True)
+
+
+def _hose(n: int, skin: Skin, points: np.ndarray, up: np.ndarray) -> Hole:
+    """The shortest way in near the top."""
+    height = points @ up
+    near = points[height >= height.max() - NEAR_TOP * float(np.ptp(height)) - 1e-9]
     feet, _, far = nearest_skin_point(skin, near)
-    middle = np.linalg.norm(near - near.mean(axis=0), axis=1)
-    at = int(np.argmin(far if use == "hose" else middle))
+    at = int(np.argmin(far))
+    return Hole("hose", n, feet[at], float(far[at]), False)
+
+
+def _drilled(use: str, n: int, skin: Skin, ends: np.ndarray) -> Hole:
+    """From the middle of the ends of a hollow the shortest way out."""
+    feet, _, far = nearest_skin_point(skin, ends)
+    at = int(np.argmin(np.linalg.norm(ends - ends.mean(axis=0), axis=1)))
     return Hole(use, n, feet[at], float(far[at]), False)

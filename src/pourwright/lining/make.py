@@ -30,6 +30,10 @@ from pourwright.shell import MEMORY_BYTES, Panel, Skin
 THICKNESS_SPREAD = 0.10
 """A coat turned by hand comes out so much thicker or thinner over all; our judgement, no published source."""
 MOST_COATS = 12
+"""Coats beyond which nobody lines a piece; a mix is then split into more cups than hands. Our judgement."""
+SOLID_HALF = 1.5
+"""Half the width of a solid place is no more of the lining's thickness: a hollow of one thickness between two linings
+would be left open there."""
 ARM_SHARE = 0.25
 """Usual distance of a wall from the axis that it is turned about, of the piece's size (our judgement, no
 published source): it sets how fast the wall moves."""
@@ -110,7 +114,7 @@ def line(
     widest = max((place.top_m - place.bottom_m for place in solids.places), default=0.0)
     dose = max(
         hours_hot(foam, thickness / count, shop.inside_film_w_m2k, foam.grade.caution_k),
-        hours_hot(foam, min(1.5 * thickness, 0.5 * widest), shop.outside_film_w_m2k, foam.grade.caution_k)
+        hours_hot(foam, min(SOLID_HALF * thickness, 0.5 * widest), shop.outside_film_w_m2k, foam.grade.caution_k)
         if widest > 0
         else 0.0,
     )

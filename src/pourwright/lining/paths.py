@@ -11,10 +11,13 @@ import numpy as np
 from pourwright.lining.rules import Rules
 
 STEP_RAD = math.radians(15.0)
-"""Ways up are followed so far apart."""
+"""Ways up are followed so far apart; our judgement."""
 HAND_TILTS = (90.0, 60.0, 120.0)
+"""Between axis and up [deg], where hands roll a piece: level, or one end raised as a bench lets it; our judgement."""
 FRAME_TILTS = (90.0, 60.0, 120.0, 30.0, 150.0)
+"""The same of a frame's inner axis, which its outer one holds at any angle; our judgement how many are looked at."""
 FRAME_TURNS = (0.0, 45.0, 90.0, 135.0)
+"""Inner turns [deg] at which the outer axis is rolled about; our judgement how many are looked at."""
 
 
 @dataclass(frozen=True, eq=False)

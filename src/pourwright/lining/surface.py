@@ -13,7 +13,8 @@ from pourwright.lining.chambers import CORNER, Solids
 from pourwright.progress import Progress, silent
 from pourwright.shell import MEMORY_BYTES, Skin
 
-CELLS_ALONG = 32  # along the longest side of the piece
+CELLS_ALONG = 32
+"""Cells of the inside along the longest side of the piece; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)

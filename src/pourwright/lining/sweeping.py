@@ -16,6 +16,7 @@ from pourwright.lining.paths import Roll, moved_rad
 from pourwright.lining.surface import Inside
 
 WHOLE = 0.99
+"""Share of a film from which a face counts as coated; our judgement."""
 Growth: TypeAlias = tuple[np.ndarray, np.ndarray]
 """Seconds since mixing began, and the volume of the mix then, as many times that of its liquids."""
 

@@ -115,7 +115,7 @@ def _lined(plan: Plan) -> list[RenderableType]:
     """Coats and positions of a lining."""
     parts: list[RenderableType] = [_plain(COAT_HEAD, coat_rows(plan))]
     parts += _block("How each coat is laid", [_list(how_lines(plan))])
-    parts += _block("Positions, the same for every coat", [_plain(POSITION_HEAD, position_rows(plan))])
+    parts += _block("Rolls, the same for every coat", [_plain(POSITION_HEAD, position_rows(plan))])
     return parts + _block("What stays hollow", [_list(hollow_lines(plan))])
 
 

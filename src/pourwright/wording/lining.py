@@ -77,9 +77,11 @@ def axis_words(one: Position) -> str:
 
 
 def how_far(one: Position) -> str:
-    """How far it is rolled."""
-    turn = math.degrees(abs(one.roll.turn_rad))
-    return "once round" if turn > 359.0 else f"{turn:.0f}°"
+    """How far it is rolled and which way round, seen from the end of its axis that is named last."""
+    turn = math.degrees(one.roll.turn_rad)
+    way = "clockwise" if turn > 0.0 else "anticlockwise"
+    far = "once round" if abs(turn) > 359.0 else f"{abs(turn):.0f}°"
+    return f"{far}, {way} seen from the {side_words(one.roll.axis)}"
 
 
 def _alone(plan: Plan, one: Position) -> str:
