@@ -182,3 +182,42 @@ def test_units_are_not_read_from_a_folder_that_others_could_have_filled(tmp_path
     (tmp_path / "pourwright").chmod(0o777)
     assert "25.4 mm" in _units_with(tmp_path)
     assert not list((tmp_path / "pourwright").iterdir())
+
+
+LOOPS = """
+import numpy as np
+from pourwright.compiled import njit
+
+
+@njit(cache=True)
+def inner(x):
+    out = np.zeros(len(x))
+    for i in range(len(x)):
+        out[i] = x[i] * x[i]
+    return out
+
+
+@njit(cache=True)
+def outer(x):
+    return inner(x).sum()
+"""
+COMPILER = "numba.np.npyimpl"
+"""Told to numba only where something is to be compiled."""
+
+
+def _squares(folder, *calls):
+    code = (
+        f"import sys; sys.path.insert(0, {str(folder)!r}); import numpy as np, loops; x = np.arange(4.0)\n"
+        + "".join(f"print(np.sum(loops.{call}(x)), {COMPILER!r} in sys.modules)\n" for call in calls)
+    )  # fmt: skip
+    env = os.environ | {"NUMBA_CACHE_DIR": str(folder / "kept")}
+    done = subprocess.run([sys.executable, "-c", code], env=env, capture_output=True, text=True, check=True)
+    return [tuple(line.split()) for line in done.stdout.splitlines()]
+
+
+def test_a_loop_read_back_runs_without_the_compiler_and_into_one_that_is_compiled(tmp_path):
+    (tmp_path / "loops.py").write_text(LOOPS)
+    assert _squares(tmp_path, "inner") == [("14.0", "True")]
+    assert _squares(tmp_path, "inner") == [("14.0", "False")]  # read back
+    assert _squares(tmp_path, "inner", "outer") == [("14.0", "False"), ("14.0", "True")]  # the second is compiled on it
+    assert _squares(tmp_path, "outer", "inner") == [("14.0", "False"), ("14.0", "False")]

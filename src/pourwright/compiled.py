@@ -7,6 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import numba
+from numba.core.runtime import rtsys as runtime
 
 from pourwright import caches
 
@@ -54,12 +55,20 @@ def _kept(made: Any) -> bool:
 
 
 def _forgive(cache: Any) -> None:
-    """A disk that is full, or from which the cache has gone, is no error: the loop is compiled again."""
-    load, save = cache.load_overload, cache.save_overload
+    """A disk that is full, or from which the cache has gone, is no error: the loop is compiled again.
 
-    def load_overload(*arguments: Any) -> Any:
+    What is read back is run as it is. numba would first make its whole compiler ready, at 0.4 s a command; a loop that
+    is not found does that for itself when it is compiled.
+    """
+    load, save = cache.load_overload, cache.save_overload
+    found = getattr(cache, "_load_overload", None)
+
+    def load_overload(signature: Any, target: Any) -> Any:
         with contextlib.suppress(OSError):
-            return load(*arguments)
+            if found is None:
+                return load(signature, target)
+            runtime.initialize(target)  # the one part that loaded loops need: it holds the memory of their arrays
+            return found(signature, target)
         return None
 
     def save_overload(*arguments: Any) -> None:
