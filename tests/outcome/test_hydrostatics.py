@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome.water.hydrostatics import float_body, submerged
+from pourwright.outcome import float_body, hull_of, submerged
 
 UP = np.array([0.0, 0, 1])
 
@@ -38,7 +38,7 @@ def test_volume_and_centre_agree_with_a_capped_cut(level, normal):
 def test_box_barge_afloat():
     # T = m / (rho L B), KB = T/2, BM = B^2 / (12 T), GM = KB + BM - KG.
     box = trimesh.creation.box((4, 1.2, 0.5))
-    f = float_body(box.vertices, box.faces, 1200.0, np.array([0, 0, 0.05]), 1000.0, UP)
+    f = float_body(hull_of(box.vertices, box.faces), 1200.0, np.array([0, 0, 0.05]), 1000.0, UP)
     draft = 1.2 / 4.8
     assert f.level_m + 0.25 == pytest.approx(draft, abs=1e-9)
     assert f.metacentric_m[0] == pytest.approx(draft / 2 + 1.44 / (12 * draft) - 0.30, rel=1e-6)
@@ -49,7 +49,7 @@ def test_a_weight_off_centre_trims_the_box_to_the_wedge_formula():
     # Trim of a box: tan(a) L^2 / (12 T) (1 + tan(a)^2 / 2) + (KB - KG) tan(a) = x_G  for x_B - x_G square to the water.
     box = trimesh.creation.box((4, 1.2, 0.5))
     shift = 0.1
-    f = float_body(box.vertices, box.faces, 1200.0, np.array([shift, 0, 0.0]), 1000.0, UP)
+    f = float_body(hull_of(box.vertices, box.faces), 1200.0, np.array([shift, 0, 0.0]), 1000.0, UP)
     slope = f.normal[0] / f.normal[2]  # the waterline falls or rises by this per metre
     draft = 0.25
     x_b = -slope * 16 / (12 * draft)
@@ -62,13 +62,13 @@ def test_a_weight_off_centre_trims_the_box_to_the_wedge_formula():
 def test_sphere_has_no_preferred_side_and_metacentre_at_its_middle():
     # Every buoyancy force on a ball passes through its middle: GM = height of the middle over G.
     ball = trimesh.creation.icosphere(subdivisions=6, radius=0.5)
-    f = float_body(ball.vertices, ball.faces, 100.0, np.array([0, 0, -0.1]), 1000.0, UP)
+    f = float_body(hull_of(ball.vertices, ball.faces), 100.0, np.array([0, 0, -0.1]), 1000.0, UP)
     assert f.metacentric_m == pytest.approx((0.1, 0.1), abs=2e-4)
 
 
 def test_too_heavy_sinks():
     box = trimesh.creation.box()
-    assert float_body(box.vertices, box.faces, 1001.0, np.zeros(3), 1000.0, UP) is None
+    assert float_body(hull_of(box.vertices, box.faces), 1001.0, np.zeros(3), 1000.0, UP) is None
 
 
 def test_a_dry_cockpit_carries_until_the_water_reaches_its_edge():

@@ -6,15 +6,15 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome import settle
-from pourwright.outcome.water.hydrostatics import submerged, water_plane
+from pourwright.outcome import hull_of, settle, submerged
+from pourwright.outcome.water.hydrostatics import water_plane
 
 UP = np.array([0.0, 0, 1])
 
 
 def at_rest(mesh, share, centre=(0.0, 0.0, 0.0), up=UP):
     mass = mesh.volume * share * 1000.0
-    return settle(np.asarray(mesh.vertices), np.asarray(mesh.faces), mass, np.array(centre, float), 1000.0, up)
+    return settle(hull_of(mesh.vertices, mesh.faces), mass, np.array(centre, float), 1000.0, up)
 
 
 @pytest.mark.parametrize(("width", "stands"), [(1.15, False), (1.30, True)])
@@ -67,7 +67,7 @@ def test_no_attitude_near_the_rest_has_less_energy():
 
     def energy(n):
         n = n / np.linalg.norm(n)
-        level, _ = water_plane(body.vertices, body.faces, n, wanted)
+        level, _ = water_plane(hull_of(body.vertices, body.faces), n, wanted)
         return float((centre - submerged(body.vertices, body.faces, n, level).centre_m) @ n)
 
     lowest = energy(rest.floating.normal)

@@ -13,7 +13,7 @@ import shapely
 import trimesh
 from scipy.optimize import brentq
 
-from pourwright.outcome import float_body, second_moment, submerged
+from pourwright.outcome import float_body, hull_of, second_moment, submerged
 from pourwright.physics.triangle_cut import share_below
 
 UP = np.array([0.0, 0, 1])
@@ -22,7 +22,7 @@ UP = np.array([0.0, 0, 1])
 def test_a_box_afloat():
     """T = m / (rho L B), GM = T/2 + B^2 / (12 T) - KG."""
     box = trimesh.creation.box((3.0, 1.0, 0.6))
-    at = float_body(box.vertices, box.faces, 900.0, np.array([0, 0, -0.1]), 1000.0, UP)
+    at = float_body(hull_of(box.vertices, box.faces), 900.0, np.array([0, 0, -0.1]), 1000.0, UP)
     draft = 0.3
     assert at.level_m + 0.3 == pytest.approx(draft, rel=1e-9)
     assert at.metacentric_m[0] == pytest.approx(draft / 2 + 1 / (12 * draft) - 0.2, rel=1e-9)
@@ -36,7 +36,7 @@ def test_a_sphere_afloat():
     draft = brentq(
         lambda t: math.pi * t**2 * (1.2 - t) / 3 - mass / 1000 * (4 / 3 * math.pi * 0.064) / ball.volume, 0, 0.8
     )
-    at = float_body(ball.vertices, ball.faces, mass, np.array([0, 0, -0.05]), 1000.0, UP)
+    at = float_body(hull_of(ball.vertices, ball.faces), mass, np.array([0, 0, -0.05]), 1000.0, UP)
     assert at.level_m + 0.4 == pytest.approx(draft, rel=1e-3)
     assert at.metacentric_m == pytest.approx((0.05, 0.05), abs=3e-4)
 
@@ -45,7 +45,7 @@ def test_a_lying_cylinder_afloat():
     """Half under: KB = R - 4 R / (3 pi), BM = L (2R)^3 / 12 / (pi R^2 L / 2): the metacentre is the axis."""
     log = trimesh.creation.cylinder(radius=0.25, height=4.0, sections=720)
     log.apply_transform(trimesh.transformations.rotation_matrix(math.pi / 2, (0, 1, 0)))
-    at = float_body(log.vertices, log.faces, 0.5 * log.volume * 1000, np.array([0, 0, -0.02]), 1000.0, UP)
+    at = float_body(hull_of(log.vertices, log.faces), 0.5 * log.volume * 1000, np.array([0, 0, -0.02]), 1000.0, UP)
     assert at.level_m == pytest.approx(0.0, abs=1e-5)
     assert at.under.centre_m[2] == pytest.approx(-4 * 0.25 / (3 * math.pi), rel=1e-4)
     assert at.metacentric_m[0] == pytest.approx(0.02, abs=1e-4)
@@ -54,7 +54,7 @@ def test_a_lying_cylinder_afloat():
 def test_an_upright_cylinder_afloat():
     """T = m / (rho pi R^2), BM = R^2 / (4 T)."""
     drum = trimesh.creation.cylinder(radius=0.5, height=0.4, sections=720)
-    at = float_body(drum.vertices, drum.faces, 0.25 * drum.volume * 1000, np.zeros(3), 1000.0, UP)
+    at = float_body(hull_of(drum.vertices, drum.faces), 0.25 * drum.volume * 1000, np.zeros(3), 1000.0, UP)
     assert at.level_m + 0.2 == pytest.approx(0.1, rel=1e-9)
     assert at.metacentric_m[0] == pytest.approx(0.05 + 0.25 / (4 * 0.1) - 0.2, rel=1e-4)
 

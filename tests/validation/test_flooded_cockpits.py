@@ -254,7 +254,7 @@ def test_a_bump_outside_and_a_dimple_are_no_hollows():
 
 def test_settle_without_loose_water_is_as_it_was(barge):
     """The same barge by the plain call."""
-    rest = settle(barge.points, barge.faces, 250.0, np.array([0, 0, 0.3]), WATER, UP)
+    rest = settle(barge.hull, 250.0, np.array([0, 0, 0.3]), WATER, UP)
     assert rest.floating.metacentric_m[0] == pytest.approx(by_hand(250.0, 0.3, WELL, SOLE, 0.0)[1], rel=1e-5)
 
 

@@ -59,9 +59,11 @@ if TYPE_CHECKING:
     from pourwright.outcome.wall.traced import insert_spans
     from pourwright.outcome.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
     from pourwright.outcome.water.flotation import Flotation, SubmergedWeight, swamped_loads
-    from pourwright.outcome.water.hydrostatics import Floating, Submerged, float_body, submerged
+    from pourwright.outcome.water.hull import Hull, hull_of
+    from pourwright.outcome.water.hydrostatics import Floating, float_body
     from pourwright.outcome.water.settle import Rest, settle
     from pourwright.outcome.water.state import Filling, FloatState
+    from pourwright.outcome.water.under import Submerged, submerged
     from pourwright.outcome.weight import Mass, skin_mass
 else:
     __getattr__ = offered(__name__)
@@ -94,6 +96,7 @@ __all__ = [
     "HangResult",
     "HangingPose",
     "Hook",
+    "Hull",
     "Insert",
     "Item",
     "Learnt",
@@ -150,6 +153,7 @@ __all__ = [
     "hang",
     "hanging_pose",
     "hollow_of",
+    "hull_of",
     "hung_anchors",
     "hung_point",
     "insert_spans",

@@ -11,7 +11,7 @@ SUMS = 10
 
 
 @njit(cache=True, nogil=True)
-def _root(parent, k):  # type: ignore[no-untyped-def]
+def root_of(parent, k):  # type: ignore[no-untyped-def]
     while parent[k] != k:
         parent[k] = parent[parent[k]]
         k = parent[k]
@@ -19,19 +19,25 @@ def _root(parent, k):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True)
-def placed(points, axes, level):  # type: ignore[no-untyped-def]
-    """Points (n, 3) along two axes of a plane and above it, ``axes`` (3, 3) its own and its normal.
+def place_one(point, axes, level, out):  # type: ignore[no-untyped-def]
+    """A point (3,) along two axes of a plane and above it, ``axes`` (3, 3) its own and its normal, into ``out`` (3,).
 
     A vertex exactly in the plane would make a waterline of points: a shift far under any mesh's accuracy avoids it.
     """
+    x, y, z = point[0], point[1], point[2]
+    for i in range(3):
+        out[i] = axes[i, 0] * x + axes[i, 1] * y + axes[i, 2] * z
+    out[2] -= level
+    if abs(out[2]) < 1e-12:
+        out[2] = -1e-12
+
+
+@njit(cache=True, nogil=True)
+def placed(points, axes, level):  # type: ignore[no-untyped-def]
+    """Points (n, 3), each as ``place_one`` has it."""
     place = np.empty((len(points), 3))
     for k in range(len(points)):
-        x, y, z = points[k, 0], points[k, 1], points[k, 2]
-        for i in range(3):
-            place[k, i] = axes[i, 0] * x + axes[i, 1] * y + axes[i, 2] * z
-        place[k, 2] -= level
-        if abs(place[k, 2]) < 1e-12:
-            place[k, 2] = -1e-12
+        place_one(points[k], axes, level, place[k])
     return place
 
 
@@ -49,7 +55,7 @@ def bowls(height, faces, bail):  # type: ignore[no-untyped-def]
             for i in range(3):
                 a, b = faces[f, i], faces[f, (i + 1) % 3]
                 if a < b and height[a] < 0.0 and height[b] < 0.0:  # every edge is there both ways
-                    a, b = _root(parent, a), _root(parent, b)
+                    a, b = root_of(parent, a), root_of(parent, b)
                     if a != b:
                         parent[a] = b
     number = np.full(len(height), -1)
@@ -61,7 +67,7 @@ def bowls(height, faces, bail):  # type: ignore[no-untyped-def]
                 low = faces[f, i]
         if height[low] >= 0.0:
             continue
-        root = _root(parent, low) if bail else 0
+        root = root_of(parent, low) if bail else 0
         if number[root] < 0:
             number[root] = count
             count += 1
@@ -99,38 +105,41 @@ def _cut(p, q, out):  # type: ignore[no-untyped-def]
 
 
 @njit(cache=True, nogil=True)
+def add_facet(sums, p, q, r, one, two):  # type: ignore[no-untyped-def]
+    """Adds to the sums of a bowl what a facet gives; ``one`` and ``two`` (3,) are room for the points of its cut.
+
+    A facet under water spans a tetrahedron with a point of the plane; one that is cut is cut at the plane, and its
+    waterline has the water to its left.
+    """
+    wet = (p[2] < 0.0) + (q[2] < 0.0) + (r[2] < 0.0)
+    if wet == 3:
+        _tetra(sums, p, q, r)
+        return
+    if (q[2] < 0.0) == (wet == 1):  # first the corner that is alone on its side
+        p, q, r = q, r, p
+    elif (r[2] < 0.0) == (wet == 1):
+        p, q, r = r, p, q
+    _cut(p, q, one)
+    _cut(p, r, two)
+    if wet == 1:
+        _tetra(sums, p, one, two)
+        _line(sums, two, one)
+    else:
+        _tetra(sums, one, q, r)
+        _tetra(sums, one, r, two)
+        _line(sums, one, two)
+
+
+@njit(cache=True, nogil=True)
 def sums_under(place, faces, bowl, count):  # type: ignore[no-untyped-def]
     """Sums (count, SUMS) of each bowl, about the foot of the axes in the plane.
 
-    ``place`` (n, 3): the vertices along two axes of the plane and above it [m]. A facet under water spans a tetrahedron
-    with a point of the plane; one that is cut is cut at the plane, and its waterline has the water to its left.
+    ``place`` (n, 3): the vertices along two axes of the plane and above it [m].
     """
     sums = np.zeros((count, SUMS))
-    pq, pr = np.empty(3), np.empty(3)
+    one, two = np.empty(3), np.empty(3)
     for f in range(len(faces)):
-        if bowl[f] < 0:
-            continue
-        mine = sums[bowl[f]]
-        wet = 0
-        for i in range(3):
-            wet += place[faces[f, i], 2] < 0.0
-        odd = 0
-        if wet < 3:
-            for i in range(3):
-                if (place[faces[f, i], 2] < 0.0) == (wet == 1):
-                    odd = i
-                    break
-        p, q, r = place[faces[f, odd]], place[faces[f, (odd + 1) % 3]], place[faces[f, (odd + 2) % 3]]
-        if wet == 3:
-            _tetra(mine, p, q, r)
-            continue
-        _cut(p, q, pq)
-        _cut(p, r, pr)
-        if wet == 1:
-            _tetra(mine, p, pq, pr)
-            _line(mine, pr, pq)
-        else:
-            _tetra(mine, pq, q, r)
-            _tetra(mine, pq, r, pr)
-            _line(mine, pq, pr)
+        if bowl[f] >= 0:
+            a, b, c = place[faces[f, 0]], place[faces[f, 1]], place[faces[f, 2]]
+            add_facet(sums[bowl[f]], a, b, c, one, two)
     return sums

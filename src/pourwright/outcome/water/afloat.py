@@ -13,7 +13,7 @@ from pourwright.outcome.balance import corner_centres, corner_masses
 from pourwright.outcome.piece import FoamSolid, Piece, Surface
 from pourwright.outcome.verdict import not_known, over, refusals, unknowns
 from pourwright.outcome.water.flotation import Flotation, flotation, swamped_loads
-from pourwright.outcome.water.hydrostatics import UNDER_EDGE_M, submerged
+from pourwright.outcome.water.hydrostatics import UNDER_EDGE_M
 from pourwright.outcome.water.state import Body, Filling, FloatState, Load, float_state
 from pourwright.physics.buoyancy import FRESH_WATER, SEA_WATER
 from pourwright.physics.foam_strength import crush_depth
@@ -246,7 +246,7 @@ def _reserves(
         dry = next(s for s in states if s.water == water and s.name == "empty, dry")
         if not math.isnan(dry.freeboard_m):
             normal, edge = np.array(dry.plane[:3]), dry.plane[3] + dry.freeboard_m
-            held = submerged(body.points, body.faces, normal, edge - UNDER_EDGE_M, bail=True).volume_m3
+            held = body.hull.under(normal, edge - UNDER_EDGE_M, bail=True).volume_m3
             rows.append(
                 Reserve(
                     "dry, to the lowest edge of the hollow",

@@ -14,7 +14,8 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import breadth_first_order, connected_components, minimum_spanning_tree
 
-from pourwright.outcome.water.hydrostatics import UNDER_EDGE_M, Loose, Submerged, submerged
+from pourwright.outcome.water.hydrostatics import UNDER_EDGE_M, Loose
+from pourwright.outcome.water.under import Submerged, submerged
 
 HOLLOW_SHARE = 1e-3
 """Hollows smaller than this share of the body are dimples, not cockpits."""

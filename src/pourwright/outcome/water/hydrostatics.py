@@ -1,10 +1,4 @@
-"""What a closed triangle surface displaces below a water plane, and how it floats; exact on the facets.
-
-Every facet below the plane spans a tetrahedron with a point *of the plane*, so the cut itself adds nothing and needs no
-cap. The surface below the plane falls into bowls: the outside of a hull is one, a cockpit that dips below the water is
-another of opposite sign. While the water has not reached the lowest edge between them they are separate pieces, and a
-dry cockpit is simply a bowl that is left out.
-"""
+"""How a closed triangle surface floats: draft, trim and heel in balance, and the plane under which a volume lies."""
 
 from __future__ import annotations
 
@@ -14,89 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.outcome.water._under import bowls, placed, sums_under
-
-
-@dataclass(frozen=True, eq=False)
-class Submerged:
-    """A body below a water plane. Points and moments in the body's axes; waterplane moments in the plane's own."""
-
-    volume_m3: float
-    centre_m: np.ndarray  # (3,) of the displaced water
-    waterplane_m2: float
-    waterplane_centre_m: np.ndarray  # (3,)
-    waterplane_m4: np.ndarray  # (2, 2) second moments about its centre, along ``across``
-    across: np.ndarray  # (2, 3) unit axes of the plane
-    dry_bowls: int  # bowls below the plane that were kept free of water
-
-
-def plane_axes(normal: np.ndarray) -> np.ndarray:
-    """Two unit axes (2, 3) across a unit ``normal`` (3,), the first as near to x as can be; right-handed with it."""
-    helper = np.array([1.0, 0, 0]) if abs(normal[0]) < 0.9 else np.array([0, 1.0, 0])
-    first = helper - normal * (helper @ normal)
-    first = first / np.linalg.norm(first)
-    return np.array([first, np.cross(normal, first)])
-
-
-def submerged(
-    vertices_m: np.ndarray, faces: np.ndarray, normal: np.ndarray, level_m: float, *, bail: bool = False
-) -> Submerged:
-    """Volume, centre and waterplane of a closed surface below the plane ``normal . x = level``.
-
-    Parameters
-    ----------
-    vertices_m : ndarray (n, 3)
-    faces : ndarray (m, 3)
-        Wound outwards, closed.
-    normal : ndarray (3,)
-        Up out of the water, unit length.
-    level_m : float
-        Distance of the plane from the origin along ``normal`` [m].
-    bail : bool
-        True keeps water out of hollows that the plane has not reached over their edge (a dry cockpit).
-
-    Returns
-    -------
-    Submerged
-
-    Examples
-    --------
-    A cube of 1 m, a quarter under:
-
-    >>> import trimesh
-    >>> box = trimesh.creation.box()
-    >>> s = submerged(box.vertices, box.faces, np.array([0.0, 0, 1]), -0.25)
-    >>> round(s.volume_m3, 12), s.centre_m.round(12).tolist(), round(s.waterplane_m2, 12)
-    (0.25, [0.0, 0.0, -0.375], 1.0)
-
-    References
-    ----------
-    Divergence theorem; Green's theorem on the waterline.
-    """
-    axes = plane_axes(normal)
-    to_body = np.vstack([axes, normal])
-    place = placed(vertices_m, to_body, level_m)
-    bowl, count = bowls(place[:, 2], faces, bail)
-    if count == 0:
-        return Submerged(0.0, normal * level_m, 0.0, normal * level_m, np.zeros((2, 2)), axes, 0)
-    by_bowl = sums_under(place, faces, bowl, count)
-    keep = by_bowl[:, 0] > 0 if bail else np.ones(count, bool)
-    # The waterline of facets whose water lies to its left seen from above: area positive for the outside of a body.
-    volume, *moments = by_bowl[keep].sum(axis=0).tolist()
-    moment, area, first = np.array(moments[:3]), moments[3], np.array(moments[4:6])
-    xx, yy, xy = moments[6:]
-    second = np.array([[xx, xy], [xy, yy]])
-    centre = (moment / volume if volume > 0 else np.zeros(3)) @ to_body + normal * level_m
-    middle = first / area if area > 1e-15 else np.zeros(2)
-    return Submerged(
-        float(volume),
-        centre,
-        float(area),
-        middle @ axes + normal * level_m,
-        second - area * np.outer(middle, middle),
-        axes,
-        int((~keep).sum()),
-    )
+from pourwright.outcome.water.hull import Hull
+from pourwright.outcome.water.under import Submerged
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,8 +70,7 @@ class Floating:
 
 
 def float_body(
-    vertices_m: np.ndarray,
-    faces: np.ndarray,
+    hull: Hull,
     mass_kg: float,
     centre_m: np.ndarray,
     water_kg_m3: float,
@@ -175,8 +87,7 @@ def float_body(
 
     Parameters
     ----------
-    vertices_m, faces
-        Closed surface, (n, 3) and (m, 3).
+    hull : Hull
     mass_kg : float [kg]
     centre_m : ndarray (3,) [m]
         Centre of mass.
@@ -201,19 +112,21 @@ def float_body(
 
     >>> import trimesh
     >>> box = trimesh.creation.box((4, 1.2, 0.5))
-    >>> f = float_body(box.vertices, box.faces, 1198.92, np.array([0, 0, 0.0]), 999.1, np.array([0, 0, 1.0]))
+    >>> from pourwright.outcome import hull_of
+    >>> hull = hull_of(box.vertices, box.faces)
+    >>> f = float_body(hull, 1198.92, np.array([0, 0, 0.0]), 999.1, np.array([0, 0, 1.0]))
     >>> round(f.level_m, 5), round(f.metacentric_m[0], 4)
     (0.0, 0.355)
     """
     n = np.asarray(up, float) / np.linalg.norm(up)
     start = n
     tilt_step, best = 0.3, math.inf
-    guess = 0.5 * float((vertices_m @ n).min() + (vertices_m @ n).max())
+    guess = 0.5 * float((hull.points_m @ n).min() + (hull.points_m @ n).max())
     for _ in range(60):
         wanted, weight_m, slosh = burden(mass_kg / water_kg_m3, centre_m, n, loose)
         over_m, edges_m = NO_EDGES if edges is None else edges(n)
         found = water_plane(
-            vertices_m, faces, n, wanted, bail=bail, guess_m=guess, over_m=over_m, edges_m=edges_m
+            hull, n, wanted, bail=bail, guess_m=guess, over_m=over_m, edges_m=edges_m
         )  # fmt: skip
         if found is None:
             return None
@@ -244,8 +157,7 @@ def float_body(
 
 
 def water_plane(
-    vertices_m: np.ndarray,
-    faces: np.ndarray,
+    hull: Hull,
     n: np.ndarray,
     wanted: float,
     *,
@@ -260,20 +172,20 @@ def water_plane(
     are the heights of the lowest edges of its hollows, rising: with ``bail`` the volume falls where water comes over
     one, and a level under the edge goes before one above it. The plane does not lie below ``over_m``.
     """
-    along = vertices_m @ n
+    along = hull.points_m @ n
     low, high = max(float(along.min()), over_m), float(along.max())
 
     def solved(top: float) -> tuple[float, Submerged]:
-        return _bisected(vertices_m, faces, n, wanted, low, top, bail, guess_m)
+        return _bisected(hull, n, wanted, low, top, bail, guess_m)
 
     def under_an_edge() -> float | None:
         for edge in edges_m:
             under = float(edge) - UNDER_EDGE_M
-            if low < under < high and submerged(vertices_m, faces, n, under, bail=bail).volume_m3 > wanted:
+            if low < under < high and hull.under(n, under, bail=bail).volume_m3 > wanted:
                 return under
         return None
 
-    found = solved(high) if submerged(vertices_m, faces, n, high + 1e-6).volume_m3 > wanted else None
+    found = solved(high) if hull.volume_m3 > wanted else None
     if found is None or any(edge < found[0] for edge in edges_m):
         top = under_an_edge()
         return found if top is None else solved(top)
@@ -281,8 +193,7 @@ def water_plane(
 
 
 def _bisected(
-    vertices_m: np.ndarray,
-    faces: np.ndarray,
+    hull: Hull,
     n: np.ndarray,
     wanted: float,
     low: float,
@@ -292,11 +203,11 @@ def _bisected(
 ) -> tuple[float, Submerged]:
     level = 0.5 * (low + high) if guess_m is None or not low < guess_m < high else guess_m
     for _ in range(80):
-        s = submerged(vertices_m, faces, n, level, bail=bail)
+        s = hull.under(n, level, bail=bail)
         miss = s.volume_m3 - wanted
         if abs(miss) <= 1e-12 * wanted or high - low < 1e-13:
             return level, s
         low, high = (low, level) if miss > 0 else (level, high)
         newton = level - miss / s.waterplane_m2 if s.waterplane_m2 > 1e-12 else math.nan
         level = newton if low < newton < high else 0.5 * (low + high)
-    return level, submerged(vertices_m, faces, n, level, bail=bail)
+    return level, hull.under(n, level, bail=bail)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from pourwright.outcome.water.hull import Hull
 from pourwright.outcome.water.hydrostatics import (
     NO_EDGES,
     EdgesAt,
@@ -36,8 +37,7 @@ class Rest:
 class _Case:
     """A body, its weight and what water does to it."""
 
-    vertices: np.ndarray
-    faces: np.ndarray
+    hull: Hull
     mass_kg: float
     centre: np.ndarray
     water_kg_m3: float
@@ -47,7 +47,7 @@ class _Case:
 
     def balance(self, up: np.ndarray) -> Floating | None:
         return float_body(
-            self.vertices, self.faces, self.mass_kg, self.centre, self.water_kg_m3, up,
+            self.hull, self.mass_kg, self.centre, self.water_kg_m3, up,
             bail=self.bail, loose=self.loose, edges=self.edges,
         )  # fmt: skip
 
@@ -60,7 +60,7 @@ class _Case:
         over, edges = NO_EDGES if self.edges is None else self.edges(n)
         guess = None if near is None else float(near @ n)
         found = water_plane(
-            self.vertices, self.faces, n, wanted, bail=self.bail, guess_m=guess, over_m=over, edges_m=edges
+            self.hull, n, wanted, bail=self.bail, guess_m=guess, over_m=over, edges_m=edges
         )  # fmt: skip
         if found is None:
             return float("inf"), np.zeros(3), None
@@ -69,8 +69,7 @@ class _Case:
 
 
 def settle(
-    vertices_m: np.ndarray,
-    faces: np.ndarray,
+    hull: Hull,
     mass_kg: float,
     centre_m: np.ndarray,
     water_kg_m3: float,
@@ -89,8 +88,7 @@ def settle(
 
     Parameters
     ----------
-    vertices_m, faces
-        Closed surface, (n, 3) and (m, 3).
+    hull : Hull
     mass_kg : float [kg]
     centre_m : ndarray (3,) [m]
         Centre of mass.
@@ -110,12 +108,13 @@ def settle(
 
     >>> import trimesh
     >>> beam = trimesh.creation.box((4, 0.5, 1.0))
-    >>> rest = settle(beam.vertices, beam.faces, 1000.0, np.zeros(3), 1000.0, np.array([0, 0, 1.0]))
+    >>> from pourwright.outcome import hull_of
+    >>> rest = settle(hull_of(beam.vertices, beam.faces), 1000.0, np.zeros(3), 1000.0, np.array([0, 0, 1.0]))
     >>> rest.moved, rest.stable, round(float(np.degrees(rest.floating.tilt_rad)))
     (True, True, 90)
     """
     start = np.asarray(up, float) / np.linalg.norm(up)
-    case = _Case(vertices_m, faces, mass_kg, centre_m, water_kg_m3, bail, loose, edges)
+    case = _Case(hull, mass_kg, centre_m, water_kg_m3, bail, loose, edges)
     if near is not None:
         known = case.balance(near)
         if known is not None and known.residual_m < REST_M and known.metacentric_m[0] > 0:
@@ -161,7 +160,7 @@ def _nudged(case: _Case, at: Floating) -> np.ndarray:
 def _downhill(case: _Case, n: np.ndarray) -> np.ndarray:
     """Steps against the gradient with a length that grows while they go down and halves where they do not."""
     energy, gradient, middle = case.energy(n, None)
-    size = float(np.ptp(case.vertices, axis=0).max())
+    size = float(np.ptp(case.hull.points_m, axis=0).max())
     step = 0.5 / size
     for _ in range(STEPS):
         slope = float(np.linalg.norm(gradient))

@@ -8,8 +8,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.outcome.water.hollows import Hollow, Hollows, loose_in
-from pourwright.outcome.water.hydrostatics import Floating, Loose, submerged, water_plane
+from pourwright.outcome.water.hull import hull_of
+from pourwright.outcome.water.hydrostatics import Floating, Loose, water_plane
 from pourwright.outcome.water.settle import Rest, settle
+from pourwright.outcome.water.under import submerged
 from pourwright.ranges import Range
 
 CAPSIZED_RAD = math.radians(45.0)
@@ -72,6 +74,7 @@ class Body:
 
     def __init__(self, points_m: np.ndarray, faces: np.ndarray):
         self.points, self.faces = points_m, faces
+        self.hull = hull_of(points_m, faces)
         self.hollows = Hollows(points_m, faces)
         self.found = self.hollows.find(UP)
         self._full: dict[tuple[bytes, int], Hollow] = {}
@@ -87,7 +90,7 @@ class Body:
         """Rest under one row of a load, and the hollows that are full of water above the water outside."""
         kg, at = float(load.kg[row]), load.at_m[row]
         if load.water == "open":
-            return settle(self.points, self.faces, kg, at, density, UP, near=near), ()
+            return settle(self.hull, kg, at, density, UP, near=near), ()
         shut, let_in = list(self.found), list[Hollow]()
         while load.water == "dry" or shut:
             rest = self._shut(kg, at, density, near, shut, let_in, wet=load.water == "full")
@@ -99,7 +102,7 @@ class Body:
                 return rest, tuple(self.full(h, rest.floating.normal) for h in shut)
             let_in += over
             shut = [h for h in shut if h not in over]
-        return settle(self.points, self.faces, kg, at, density, UP, near=near), ()
+        return settle(self.hull, kg, at, density, UP, near=near), ()
 
     def _shut(
         self,
@@ -122,8 +125,7 @@ class Body:
             return loose_in([self.full(h, n).water for h in shut])
 
         return settle(
-            self.points,
-            self.faces,
+            self.hull,
             kg,
             at,
             density,
@@ -171,7 +173,7 @@ class Body:
             wanted = kg / density + held.volume_m3
             centre = (kg / density * at_m + held.volume_m3 * held.centre_m) / wanted
             edges = [h.edge_m for h in shut]
-            found = water_plane(self.points, self.faces, normal, wanted, bail=True, edges_m=edges)
+            found = water_plane(self.hull, normal, wanted, bail=True, edges_m=edges)
             if found is None or found[0] > min(edges):
                 continue
             s = found[1]
