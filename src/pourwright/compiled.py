@@ -7,7 +7,7 @@ from collections.abc import Callable
 from typing import Any
 
 import numba
-from numba.core.runtime import rtsys as runtime
+from numba.core.runtime.nrt import rtsys as runtime
 
 from pourwright import caches
 
