@@ -1,16 +1,20 @@
 """Weighings: the conjugate normal update of any textbook, worked out by hand (two readings of one quantity weigh by
 their variances), the posterior by brute force over a grid of wall and density with scipy's densities, and load cells
-against statics of three supports."""
+against statics of three supports; and the corners of what is possible then against linear programming."""
 
 import math
 from dataclasses import replace
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from scipy import stats
+from scipy.optimize import linprog
 
 from pourwright.outcome import FINISHED, Part, weigh
 from pourwright.outcome.likely.causes import drawn
+from pourwright.outcome.likely.possible import vertices
 from pourwright.outcome.likely.readings import Cell, Weighing
 from pourwright.outcome.likely.weighed import weighed_piece
 from pourwright.ranges import Range
@@ -47,7 +51,8 @@ def test_one_quantity_is_the_conjugate_update_of_the_textbook(made):
     mean = (10.0 * 3 / 0.6**2 + 10.4 * 3 / 0.3**2) / precision
     kg = known.parts[0].kg
     assert kg.nominal == pytest.approx(mean, rel=1e-6)
-    assert (kg.high - kg.nominal) / 2 == pytest.approx(precision**-0.5, rel=1e-6)
+    assert (kg.nominal - kg.low) / 2 == pytest.approx(precision**-0.5, rel=1e-6)
+    assert kg.high == pytest.approx(10.6)  # two deviations would be 10.63, and the job says that it is no more
     assert learnt is not None
     assert learnt.weights[0].fits
     assert [one.name for one in learnt.causes] == ["lamp"]
@@ -82,9 +87,9 @@ def test_wall_and_density_as_a_grid_of_both_has_them(made):
     assert found["thickness of the wall"].middle == pytest.approx(wall, abs=0.02)  # and near the mean
     assert found["density of the skin"].middle == pytest.approx(density, abs=0.02)
     deviation = math.sqrt((chance * (w - wall) ** 2).sum())
-    assert found["thickness of the wall"].high - found["thickness of the wall"].middle == pytest.approx(
-        2 * deviation, rel=0.02
-    )
+    wall_found = found["thickness of the wall"]
+    assert wall_found.middle - wall_found.low == pytest.approx(2 * deviation, rel=0.02)
+    assert wall_found.high == 1.0  # two deviations would be beyond what the job gives
     assert "density of the foam" not in found  # nothing was told of it
     assert known.parts[1].kg.nominal < 5.0  # a thicker wall leaves less room
 
@@ -95,8 +100,9 @@ def test_what_is_weighed_twice_gives_the_foam_by_difference(made):
     known, learnt = weighed_piece(piece, (scale(43.0, 0, 0.05), scale(48.6, 1, 0.05)))
     assert known.parts[0].kg.nominal == pytest.approx(43.0, abs=0.03)
     assert known.parts[1].kg.nominal == pytest.approx(5.6, abs=0.03)
-    error = 2 * math.hypot(0.05, 0.05) / math.sqrt(3)
-    assert known.parts[1].kg.high - known.parts[1].kg.nominal == pytest.approx(error, rel=0.1)
+    assert drawn(known.parts)[0][:, 1].std() == pytest.approx(math.hypot(0.05, 0.05) / math.sqrt(3), rel=0.1)
+    worst = 2 * (0.05 + 0.05) / math.sqrt(3)  # both scales at their ends, against each other
+    assert known.parts[1].kg.high - known.parts[1].kg.nominal == pytest.approx(worst, rel=0.1)
     assert learnt is not None
     assert learnt.likely
 
@@ -157,3 +163,21 @@ def test_a_scale_that_tells_nothing_changes_nothing(made):
     before, after = (weigh(one.parts).stages[-1] for one in (piece, weighed_piece(piece, (scale(42.0, error=1e4),))[0]))
     assert after.kg.nominal == pytest.approx(before.kg.nominal, rel=1e-4)
     assert replace(after.kg).high == pytest.approx(before.kg.high, rel=0.05)
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.integers(0, 10_000), st.integers(1, 3), st.integers(2, 6))
+def test_corners_of_what_is_possible_are_those_of_a_linear_programme(seed, told, count):
+    """Least and most of any sum over the box cut by the weights, by scipy's simplex."""
+    random = np.random.default_rng(seed)
+    at, slopes = random.uniform(-0.9, 0.9, count), random.normal(size=(told, count))
+    half = random.uniform(0.001, 1.0, told)
+    points = vertices(np.array([[-1.0] * count, [1.0] * count]), at, slopes, half)
+    for way in random.normal(size=(6, count)):
+        due = linprog(
+            way,
+            np.vstack([slopes, -slopes]),
+            np.concatenate([half + slopes @ at, half - slopes @ at]),
+            bounds=[(-1.0, 1.0)] * count,
+        )
+        assert (points @ way).min() == pytest.approx(due.fun, abs=1e-6)

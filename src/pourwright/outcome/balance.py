@@ -98,13 +98,11 @@ def corner_masses(parts: tuple[Part, ...]) -> np.ndarray:
     """Masses (c, p) at every corner of what is not known; row 0 is nominal.
 
     Wall thickness, density of the skin, density of the foam and each item's weight are each at their low or high, in
-    every combination; where the piece was weighed, each as far as the scale leaves open. Anything linear or convex in
-    the masses has its extremes among these rows.
+    every combination; where the piece was weighed, in those that what the scale showed leaves possible. Anything linear
+    or convex in the masses has its extremes among these rows.
     """
-    if parts and parts[0].swings:
-        swings = swings_of(parts)
-        signs = np.array([(0.0,) * swings.shape[1], *product((-1.0, 1.0), repeat=swings.shape[1])])
-        return np.asarray(np.array([part.kg.nominal for part in parts]) + signs @ swings.T)
+    if parts and parts[0].corners_kg:
+        return np.column_stack([part.corners_kg for part in parts])
     groups = loose_groups(parts)
     rows = [[part.kg.nominal for part in parts]]
     for wall, skin_end, foam_end, *ends in product(("thin_kg", "thick_kg"), *[("low", "high")] * (2 + len(groups))):
@@ -117,11 +115,6 @@ def corner_masses(parts: tuple[Part, ...]) -> np.ndarray:
                 row[k] = float(getattr(parts[k].kg, end))
         rows.append(row)
     return np.array(rows)
-
-
-def swings_of(parts: tuple[Part, ...]) -> np.ndarray:
-    """Swings (p, n) of weighed parts [kg]."""
-    return np.array([[swing.kg for swing in part.swings] for part in parts])
 
 
 def corner_centres(parts: tuple[Part, ...], masses: np.ndarray) -> np.ndarray:

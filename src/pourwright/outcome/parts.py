@@ -23,10 +23,20 @@ FINISHED = -1
 
 @dataclass(frozen=True, slots=True)
 class Swing:
-    """What a mass changes by when a cause goes from expected to its high end, of what the scales leave open."""
+    """What a mass changes by when a cause goes from where it is taken to its high and to its low end."""
 
-    kg: float
+    up_kg: float
+    down_kg: float
     told: bool  # a scale told of it: normal, its ends two standard deviations; else even between its ends
+
+
+@dataclass(frozen=True, eq=False)
+class Loose:
+    """The causes of a weighed piece's masses (-1 and 1: the job's ends) by swings: at + moves @ swings, within ends."""
+
+    at: np.ndarray  # (n,)
+    moves: np.ndarray  # (n, n)
+    ends: np.ndarray  # (2, n)
 
 
 @dataclass(frozen=True, eq=False)
@@ -47,6 +57,10 @@ class Part:
     centre_m: np.ndarray  # (3,)
     spread_m2: np.ndarray  # (3, 3) mean of d d' over the part's mass, d from its centre: inertia per kilogram
     swings: tuple[Swing, ...] = ()  # of a weighed piece: one for each cause, by which masses move together
+    corners_kg: tuple[float, ...] = ()  # and what it weighs at each corner of what is possible still, first nominal
+    known_wall_kg: tuple[float, ...] = ()  # the same with the wall exactly as thick as it is taken now
+    bounds_kg: tuple[float, float] = (-math.inf, math.inf)  # and the ends of what the job gives of it
+    loose: tuple[Loose, ...] = ()  # and the causes behind, one and the same for every part
 
 
 def mass_parts(skin: Skin, cavity: Cavity, moments: Moments, lift_plan: Division) -> tuple[Part, ...]:

@@ -9,7 +9,8 @@ from pourwright.wording.checks import mass_range
 
 BASIS = (
     "Read by Bayes' rule: each cause of the weights taken as independent and about normal, the scale as even within "
-    "its own error; low and high are two standard deviations (about 95 %) of what the scale has told of."
+    "its own error. Low and high are the ends of what the job gives, as far as each weighed total stays within two "
+    "standard deviations (about 95 %) of what is now known of it."
 )
 
 

@@ -8,8 +8,8 @@ from itertools import product
 
 import numpy as np
 
-from pourwright.outcome.balance import loose_groups, swings_of
-from pourwright.outcome.parts import Part
+from pourwright.outcome.balance import loose_groups
+from pourwright.outcome.parts import Loose, Part
 
 WALL, SKIN, FOAM = 0, 1, 2
 NAMES = ("thickness of the wall", "density of the skin", "density of the foam")
@@ -17,6 +17,8 @@ EVEN = 1.0 / math.sqrt(3.0)
 """Standard deviation of an even (rectangular) spread over its half-width: JCGM 100:2008, 4.3.7."""
 TWICE = 2.0
 """Standard deviations of the ends of what a scale has told: coverage factor for about 95 %, JCGM 100:2008, 6.3.3."""
+LEAST = 0.1
+"""Of a mass that any one cause leaves at least, whatever a scale shows: our judgement, no source."""
 DRAWS = 16384
 
 
@@ -43,8 +45,33 @@ class Causes:
 
     def slopes(self, at: np.ndarray) -> np.ndarray:
         """Change of the masses (p, n) with each cause at one point (n,); the mean of both sides of a kink."""
-        step = 1e-4 * np.eye(len(at))
-        return np.asarray((self.masses(at + step) - self.masses(at - step)).T / 2e-4)
+        up, down = self.sides(at)
+        return 0.5 * (up + down)
+
+    def sides(self, at: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        """The same to the high and to the low side by themselves."""
+        step, here = 1e-4 * np.eye(len(at)), self.masses(at[None])[0]
+        return (self.masses(at + step) - here).T / 1e-4, (here - self.masses(at - step)).T / 1e-4
+
+    def slopes_at(self, at: np.ndarray, of_mass: np.ndarray) -> np.ndarray:
+        """Change (c, n) of one sum of masses ``of_mass`` (p,) with each cause, at points (c, n)."""
+        steps = 1e-4 * np.eye(at.shape[1])
+        sums = [(self.masses(at + step) - self.masses(at - step)) @ of_mass / 2e-4 for step in steps]
+        return np.asarray(np.column_stack(sums))
+
+    @property
+    def floors(self) -> np.ndarray:
+        """Ends (2, n), never within -1 and 1, at which a cause leaves some mass a tenth; infinite where none does."""
+        ends = np.tile(np.array([[-math.inf], [math.inf]]), (1, len(self.names)))
+        for table, own in zip(self.table, self.own, strict=True):
+            if table[1, 1] > 0.0:
+                for cause, three in ((WALL, table[:, 1]), (int(own), table[1])):
+                    for end, way in ((0, 0), (1, 2)):
+                        share = 1.0 - three[way] / three[1]
+                        if share > 0.0 and cause >= 0:
+                            far = (2 * end - 1) * max((1.0 - LEAST) / share, 1.0)
+                            ends[end, cause] = min(ends[1, cause], far) if end else max(ends[0, cause], far)
+        return ends
 
 
 def _shares(at: np.ndarray) -> np.ndarray:
@@ -94,10 +121,26 @@ def drawn(parts: tuple[Part, ...], count: int = DRAWS) -> tuple[np.ndarray, np.n
         points = even_points(count, len(parts[0].swings))
         told = np.array([swing.told for swing in parts[0].swings])
         at = np.where(told, ndtri(points) / TWICE, 2.0 * points - 1.0)
-        return np.array([part.kg.nominal for part in parts]) + at @ swings_of(parts).T, at
+        ups, downs = (
+            np.array([[getattr(s, way) for s in part.swings] for part in parts]) for way in ("up_kg", "down_kg")
+        )
+        at = at[_within(parts[0].loose[0], at)]
+        nominal = np.array([part.kg.nominal for part in parts])
+        masses = nominal + np.maximum(at, 0.0) @ ups.T + np.minimum(at, 0.0) @ downs.T
+        return np.clip(masses, *np.array([part.bounds_kg for part in parts]).T), at
     causes = causes_of(parts)
     at = 2.0 * even_points(count, len(causes.names)) - 1.0
     return causes.masses(at), at
+
+
+def _within(loose: Loose, swings: np.ndarray) -> np.ndarray:
+    """Numbers (count,) of the draws (count, n) that stay within the causes' ends, in turn as often as is due.
+
+    What is normal between ends is drawn by leaving out what lies beyond them.
+    """
+    causes = loose.at + swings @ loose.moves.T
+    good = np.flatnonzero(((causes >= loose.ends[0] - 1e-9) & (causes <= loose.ends[1] + 1e-9)).all(axis=1))
+    return np.resize(good, len(swings)) if len(good) else np.arange(len(swings))
 
 
 def even_points(count: int, ways: int) -> np.ndarray:
@@ -115,8 +158,7 @@ def even_points(count: int, ways: int) -> np.ndarray:
 def corners_of_known_wall(parts: tuple[Part, ...]) -> np.ndarray:
     """Masses (c, p) as by ``corner_masses``, but with the wall exactly as thick as expected."""
     if parts and parts[0].swings:
-        swings = swings_of(parts)[:, 1:]
-        return np.array([part.kg.nominal for part in parts]) + _signs(swings.shape[1]) @ swings.T
+        return np.column_stack([part.known_wall_kg for part in parts])
     causes = causes_of(parts)
     signs = _signs(len(causes.names) - 1)
     return causes.masses(np.column_stack([np.zeros(len(signs)), signs]))

@@ -10,8 +10,9 @@ import numpy as np
 
 from pourwright.outcome.balance import corner_masses, parts_at
 from pourwright.outcome.likely.causes import EVEN, FOAM, SKIN, TWICE, WALL, Causes, causes_of
+from pourwright.outcome.likely.possible import brought_back, vertices
 from pourwright.outcome.likely.readings import Weighing
-from pourwright.outcome.parts import FINISHED, Part, Swing
+from pourwright.outcome.parts import FINISHED, Loose, Part, Swing
 from pourwright.outcome.piece import FoamSolid, Piece
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
@@ -24,6 +25,8 @@ UNEVEN = Cited(
     "side and thinner on the other shift a third of that over half the width, and more where mass lies far out",
 )
 STEPS = 25
+MOST_TOLD = 3
+"""Weighings whose weight the corners heed: empty, the last, and the one between them with the best scale."""
 SAME = 1e-9
 """A cause whose variance falls by less than this share was told nothing of."""
 WORTH = 0.02
@@ -79,6 +82,18 @@ class _Told:
     of_mass: np.ndarray
     of_shift: np.ndarray
     noise: np.ndarray
+    weights: tuple[int, ...]  # rows that are weights
+
+
+@dataclass(frozen=True, eq=False)
+class _Known:
+    """What is known of the causes: where they are taken, their covariance, and the box that they stay in."""
+
+    at: np.ndarray  # (n,)
+    spread: np.ndarray  # (n, n)
+    shift: np.ndarray  # (2,) of the middle of the skin
+    likely: bool
+    ends: np.ndarray  # (2, n)
 
 
 def weighed_piece(piece: Piece, weighings: tuple[Weighing, ...]) -> tuple[Piece, Learnt | None]:
@@ -92,29 +107,34 @@ def weighed_piece(piece: Piece, weighings: tuple[Weighing, ...]) -> tuple[Piece,
     wall and density, so it is repeated at the point found until that stands (Gauss and Newton). Each scale errs by
     itself, evenly within ``error_kg``. Scales at known places show the centre of mass as well, along the line or over
     the plane that they span.
+
+    The causes stay within what the job gives as long as the readings can be had within it: where the update would leave
+    it, the most likely point within it is taken. Corners are those of the job's own ends, cut off where a weight would
+    be more than two standard deviations from what is known of it now; where the centre lies cuts off none.
     """
     if not weighings:
         return piece, None
     causes = causes_of(piece.parts)
     told = _told(piece, weighings)
-    at, spread, shift, likely = _posterior(piece, causes, told)
-    parts = _parts(piece, causes, at, spread, shift)
-    ends = [_ends(at[k], spread[k, k]) for k in range(len(at))]
+    now = _known(piece, causes, told)
+    parts = _parts(piece, causes, told, now)
+    ends = [_ends(now, k) for k in range(len(now.at))]
     weights = tuple(_weight(piece, one) for one in weighings)
     told_of = tuple(
         LearntCause(name, *ends[k], _shares(causes, k))
         for k, name in enumerate(causes.names)
-        if spread[k, k] < (1.0 - WORTH) * EVEN**2
+        if now.spread[k, k] < (1.0 - WORTH) * EVEN**2
     )
+    shift = now.shift
     even = bool((np.abs(shift) <= UNEVEN.value * piece.frame.size_m[:2]).all())
     known = replace(
         piece,
         parts=parts,
         foam=_foam(piece.foam, ends[WALL], ends[FOAM]),
-        skin_kg_m3=piece.skin_kg_m3 * _skin_factor(causes, at),
-        **_walls(piece, float(at[WALL])),
+        skin_kg_m3=piece.skin_kg_m3 * _skin_factor(causes, now.at),
+        **_walls(piece, float(now.at[WALL])),
     )
-    return known, Learnt(weights, told_of, (float(shift[0]), float(shift[1])), even, likely)
+    return known, Learnt(weights, told_of, (float(shift[0]), float(shift[1])), even, now.likely)
 
 
 def _walls(piece: Piece, at: float) -> dict[str, Any]:
@@ -157,12 +177,14 @@ def _ways(one: Weighing) -> tuple[np.ndarray, np.ndarray]:
 
 def _told(piece: Piece, weighings: tuple[Weighing, ...]) -> _Told:
     centres = piece.frame.to_standing(np.array([part.centre_m for part in piece.parts]))[:, :2]
-    readings, of_mass, of_shift, noise = [], [], [], []
+    readings: list[float] = []
+    of_mass, of_shift, noise, weights = [], [], [], list[int]()
     for one in weighings:
         ways, at = _ways(one)
         there = np.array([one.stage == FINISHED or 0 <= part.after_lift <= one.stage for part in piece.parts], float)
         kg = np.array([cell.kg for cell in one.cells])
         sums = np.vstack([np.ones(len(kg)), ways @ at.T])
+        weights.append(len(readings))
         readings += [one.kg, *(ways @ at.T @ kg)]
         middle = np.zeros(2)
         if len(ways):
@@ -175,61 +197,136 @@ def _told(piece: Piece, weighings: tuple[Weighing, ...]) -> _Told:
     for block in noise:
         whole[row : row + len(block), row : row + len(block)] = block
         row += len(block)
-    return _Told(np.array(readings), np.array(of_mass), np.array(of_shift), whole)
+    return _Told(np.array(readings), np.array(of_mass), np.array(of_shift), whole, tuple(weights))
 
 
-def _posterior(piece: Piece, causes: Causes, told: _Told) -> tuple[np.ndarray, np.ndarray, np.ndarray, bool]:
-    """Causes (n,), their covariance (n, n), the shift of the skin's middle (2,), whether all of it goes together."""
+def _known(piece: Piece, causes: Causes, told: _Told) -> _Known:
+    """Where the causes are taken to be, and how far from there they may be."""
+    count = len(causes.names)
+    prior = np.array([*[EVEN**2] * count, *((UNEVEN.value * EVEN * piece.frame.size_m[:2]) ** 2)])
+    given = np.tile(np.array([[-1.0], [1.0]]), (1, count))
+    state, spread, distance = _posterior(piece, causes, told, prior, None)
+    if (np.abs(state[:count]) > 1.0).any():
+        within, spread_within, _ = _posterior(piece, causes, told, prior, given)
+        rows = list(told.weights)
+        off = np.abs(told.readings - told.of_mass @ causes.masses(within[None, :count])[0])[rows]
+        if (off <= TWICE * np.sqrt(np.diag(told.noise)[rows])).all():
+            state, spread = within, spread_within
+        else:
+            floors = causes.floors
+            state, spread, _ = _posterior(piece, causes, told, prior, floors)
+            size = TWICE * np.sqrt(np.diag(spread)[:count])
+            reach = np.array([np.minimum(-1.0, state[:count] - size), np.maximum(1.0, state[:count] + size)])
+            given = np.array([np.maximum(reach[0], floors[0]), np.minimum(reach[1], floors[1])])
+    from scipy.special import chdtri  # slow to load, and only what was weighed has a use for it
+
+    fits = distance <= float(chdtri(len(told.readings), 0.05))
+    return _Known(np.clip(state[:count], *given), spread[:count, :count], state[count:], fits, given)
+
+
+def _posterior(
+    piece: Piece, causes: Causes, told: _Told, prior: np.ndarray, within: np.ndarray | None
+) -> tuple[np.ndarray, np.ndarray, float]:
+    """Causes and the shift of the skin's middle (n + 2,), their covariance, and how far off the readings are.
+
+    ``prior`` (n + 2,) are their variances before; ``within`` (2, n) holds the causes to a box.
+    """
     skin = np.array([part.kind == "skin" for part in piece.parts], float)
     count = len(causes.names)
-    prior = np.diag([*[EVEN**2] * count, *((UNEVEN.value * EVEN * piece.frame.size_m[:2]) ** 2)])
-    state, expected = np.zeros(count + 2), np.zeros(len(told.readings))
-    gain, slopes = np.zeros((count + 2, len(told.readings))), np.zeros((len(told.readings), count + 2))
-    distance = 0.0
+    state, slopes = np.zeros(count + 2), np.zeros((len(told.readings), count + 2))
+    gain, distance = slopes.T, 0.0
     for step in range(STEPS):
         masses = causes.masses(state[None, :count])[0]
         slopes[:, :count] = told.of_mass @ causes.slopes(state[:count])
         slopes[:, count:] = told.of_shift * (skin @ masses)
         expected = told.of_mass @ masses + slopes[:, count:] @ state[count:]
-        together = slopes @ prior @ slopes.T + told.noise
-        gain = np.linalg.solve(together, slopes @ prior).T
+        together = slopes * prior @ slopes.T + told.noise
+        gain = np.linalg.solve(together, slopes * prior).T
         off = told.readings - expected + slopes @ state
         if step == 0:
             distance = float(off @ np.linalg.solve(together, off))
-        state = gain @ off
-    spread = prior - gain @ slopes @ prior
-    from scipy.special import chdtri  # slow to load, and only what was weighed has a use for it
-
-    fits = distance <= float(chdtri(len(off), 0.05))
-    return state[:count], 0.5 * (spread + spread.T)[:count, :count], state[count:], fits
+        state = gain @ off if within is None else _held(slopes, off, told.noise, prior, within)
+    spread = np.diag(prior) - gain @ slopes * prior
+    return state, 0.5 * (spread + spread.T), distance
 
 
-def _parts(piece: Piece, causes: Causes, at: np.ndarray, spread: np.ndarray, shift: np.ndarray) -> tuple[Part, ...]:
+def _held(slopes: np.ndarray, off: np.ndarray, noise: np.ndarray, prior: np.ndarray, within: np.ndarray) -> np.ndarray:
+    """The most likely state within a box."""
+    from scipy.optimize import lsq_linear  # slow to load
+
+    root = np.linalg.cholesky(noise)
+    rows = np.vstack([np.diag(prior**-0.5), np.linalg.solve(root, slopes)])
+    due = np.concatenate([np.zeros(len(prior)), np.linalg.solve(root, off)])
+    open_ends = np.tile(np.array([[-math.inf], [math.inf]]), (1, len(prior) - within.shape[1]))
+    return np.asarray(lsq_linear(rows, due, bounds=np.hstack([within, open_ends]), tol=1e-12).x)
+
+
+def _heeded(piece: Piece, told: _Told) -> np.ndarray:
+    """Sums of masses (m, p) that were weighed and that the corners heed: the first, the last and the best between."""
+    rows = {tuple(told.of_mass[row]): told.noise[row, row] for row in told.weights}
+    order = sorted(rows, key=sum)
+    between = sorted(order[1:-1], key=lambda row: rows[row])[: MOST_TOLD - 2]
+    return np.array([row for row in order if row in between or row in (order[0], order[-1])])
+
+
+def _parts(piece: Piece, causes: Causes, told: _Told, now: _Known) -> tuple[Part, ...]:
     """Masses as they are known now, moving together as the scales leave it open."""
-    masses = causes.masses(at[None])[0]
-    lower = np.linalg.cholesky(spread + 1e-18 * np.eye(len(at)))
-    told = np.array([spread[k, k] < (1.0 - SAME) * EVEN**2 for k in range(len(at))])
+    lower = np.linalg.cholesky(now.spread + 1e-18 * np.eye(len(now.at)))
+    heard = np.array([now.spread[k, k] < (1.0 - SAME) * EVEN**2 for k in range(len(now.at))])
     # Each column is a cause by itself: the first moves all that hangs together with it, the next what is left.
-    moves = causes.slopes(at) @ (lower * np.where(told, TWICE, 1.0 / EVEN))
-    along = piece.frame.rotation[:2].T @ shift
+    columns = lower * np.where(heard, TWICE, 1.0 / EVEN)
+    ups, downs = (side @ columns for side in causes.sides(now.at))
+    loose = (Loose(now.at, columns, now.ends),)
+    of_mass = _heeded(piece, told)
+    box = causes.masses(vertices(now.ends, now.at, np.zeros((0, len(now.at))), np.zeros(0)))
+    corners = _corners(causes, now, of_mass, now.ends)
+    pinned = now.ends.copy()
+    pinned[:, WALL] = now.at[WALL]
+    alike = _corners(causes, now, of_mass, pinned)
+    along = piece.frame.rotation[:2].T @ now.shift
     out = []
     for k, part in enumerate(piece.parts):
-        size = float(np.sqrt((moves[k] ** 2).sum()))
-        kg = Range(masses[k] - size, float(masses[k]), masses[k] + size)
-        swings = tuple(Swing(float(move), bool(one)) for move, one in zip(moves[k], told, strict=True))
+        kg = Range(float(corners[:, k].min()), float(corners[0, k]), float(corners[:, k].max()))
+        swings = tuple(Swing(*one) for one in zip(ups[k].tolist(), downs[k].tolist(), heard.tolist(), strict=True))
         centre = part.centre_m + along if part.kind == "skin" else part.centre_m
-        why = f"{part.why}; narrowed by the scale" if size < _half(part) else part.why
-        out.append(replace(part, kg=kg, thin_kg=kg, thick_kg=kg, swings=swings, centre_m=np.asarray(centre), why=why))
+        narrowed = kg.high - kg.low < 2.0 * _half(part)
+        out.append(
+            replace(
+                part,
+                kg=kg,
+                thin_kg=kg,
+                thick_kg=kg,
+                swings=swings,
+                corners_kg=tuple(corners[:, k].tolist()),
+                known_wall_kg=tuple(alike[:, k].tolist()),
+                bounds_kg=(float(box[:, k].min()), float(box[:, k].max())),
+                loose=loose,
+                centre_m=np.asarray(centre),
+                why=f"{part.why}; narrowed by the scale" if narrowed else part.why,
+            )
+        )
     return tuple(out)
+
+
+def _corners(causes: Causes, now: _Known, of_mass: np.ndarray, ends: np.ndarray) -> np.ndarray:
+    """Masses (c, p) at every corner of what is possible still within ``ends``, first where they are taken to be."""
+    masses = causes.masses(now.at[None])
+    slopes = of_mass @ causes.slopes(now.at)
+    half = TWICE * np.sqrt(np.einsum("mn,nk,mk->m", slopes, now.spread, slopes))
+    points = vertices(ends, now.at, slopes, half)
+    points = brought_back(causes, points, ends, now.at, of_mass, half)
+    found = np.vstack([masses, causes.masses(points)])
+    return np.where(causes.table[:, 1, 1] < 0.0, found, np.maximum(found, 0.0))
 
 
 def _half(part: Part) -> float:
     return 0.5 * (part.kg.high - part.kg.low) * (1.0 - SAME)
 
 
-def _ends(middle: float, variance: float) -> tuple[float, float, float]:
-    size = min(TWICE * math.sqrt(max(variance, 0.0)), 1.0)
-    return float(middle - size), float(middle), float(middle + size)
+def _ends(now: _Known, cause: int) -> tuple[float, float, float]:
+    middle, size = float(now.at[cause]), TWICE * math.sqrt(max(float(now.spread[cause, cause]), 0.0))
+    low, high = (float(end) for end in now.ends[:, cause])
+    return max(middle - size, low), middle, min(middle + size, high)
 
 
 def _along(value: Range, at: tuple[float, float, float]) -> Range:
@@ -237,7 +334,8 @@ def _along(value: Range, at: tuple[float, float, float]) -> Range:
     low, middle, high = (
         value.nominal + (value.high - value.nominal if one > 0 else value.nominal - value.low) * one for one in at
     )
-    return Range(max(min(low, middle), 0.0), middle, max(high, middle))
+    low, middle, high = (max(one, 0.0) for one in (min(low, middle), middle, max(high, middle)))
+    return Range(low, middle, high)
 
 
 def _foam(foam: FoamSolid, wall: tuple[float, float, float], density: tuple[float, float, float]) -> FoamSolid:
