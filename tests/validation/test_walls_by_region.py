@@ -158,3 +158,15 @@ def test_between_points_the_nearer_counts_by_its_distance_squared(tmp_path):
 def test_a_map_that_cannot_be_is_refused_in_a_sentence(tmp_path, head, row, words):
     with pytest.raises(JobError, match=words):
         mapped(tmp_path, [row], box([W, D, H]), head=head)
+
+
+def test_a_faulty_line_is_named_by_its_number_in_the_file(tmp_path):
+    """Counted as an editor counts: blank lines and rows of commas too."""
+    lines = ["x_mm,y_mm,z_mm,thickness_mm", "", "0,0,100,5", ",,,", "", "0,0,-100,five"]
+    (tmp_path / "gauge.csv").write_text("\n".join(lines), encoding="utf-8")
+    box([W, D, H]).export(tmp_path / "part.ply")
+    with pytest.raises(JobError, match=rf"line {lines.index('0,0,-100,five') + 1} is not"):
+        job_from_shell(
+            tmp_path / "part.ply",
+            {"piece.unit": "m", "piece.kind": "outside", "foam.grade": "rigid-2", "wall.map": "gauge.csv"},
+        )

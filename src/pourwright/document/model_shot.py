@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from pydantic import Field
+
 from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
 
 
@@ -23,6 +25,17 @@ class KnitDoc(Block):
     area_m2: float = about("about; to a third")
 
 
+class PortReachDoc(Block):
+    """What foam of one port fills: that which it is the nearest to."""
+
+    port: Text = about("its name")
+    volume_m3: float = about("what it fills")
+    length_m: float = about("farthest way from it; up to a tenth too long")
+    last_point_m: Point = about("its last place to fill, shell axes")
+    near_density_kg_m3: float = about("density at the port")
+    far_density_kg_m3: float = about("density at the end of that way")
+
+
 class FlowDoc(Block):
     """The way of the foam of one pour from its ports."""
 
@@ -31,6 +44,7 @@ class FlowDoc(Block):
     thickness_m: float = about("gap it flows in: twice the chamber's volume over the area of its wall")
     over_thickness: float = about("the one over the other")
     last_point_m: Point = about("last place to fill, shell axes")
+    ports: list[PortReachDoc] = Field(default=[], description="port by port, the farthest way first")
     knits: list[KnitDoc] = about("where fronts of ports meet, the largest first")
     drop_pa: float = about("largest pressure from port to front along a strip as long and as thick")
     running_drop_pa: float = about("the same while the foam still runs, before it gels, by formula")

@@ -43,7 +43,7 @@ from pourwright.document.write_access import ceiling_block, tilt_block
 from pourwright.document.write_computed import computed_block, rules_block
 from pourwright.document.write_day import day_block, limb_blocks
 from pourwright.document.write_fill import fill_block
-from pourwright.document.write_lifts import check_block, lift_block, port_block, unfilled_block, vent_block
+from pourwright.document.write_lifts import Seconds, check_block, lift_block, port_block, unfilled_block, vent_block
 from pourwright.document.write_shot import fixture_block, series_block
 from pourwright.document.write_site import site_block
 from pourwright.errors import FileError
@@ -94,7 +94,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cavity=_cavity(plan),
         foam=_foam(plan),
         shop=_shop(plan),
-        lifts=[lift_block(lift, lifts, plan.foam, _output(plan)) for lift in lifts.lifts],
+        lifts=[lift_block(lift, lifts, plan.foam, _seconds(plan)) for lift in lifts.lifts],
         ports=[port_block(port, lifts.closings) for port in lifts.ports],
         vents=[vent_block(vent, lifts.closings) for vent in lifts.vents],
         objective=lifts.objective,
@@ -120,11 +120,12 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
     )
 
 
-def _output(plan: Plan) -> float:
-    """Liquid [kg/s] out of one cup or one head."""
+def _seconds(plan: Plan) -> Seconds:
+    """How long a weight takes out of one cup or one head."""
     if plan.job.machine is not None:
-        return plan.job.machine.output_kg_s
-    return plan.job.limits.pour_rate_m3_s * plan.foam.liquid_density_kg_m3
+        return plan.job.machine.seconds_of
+    flow = plan.job.limits.pour_rate_m3_s * plan.foam.liquid_density_kg_m3
+    return lambda kg: kg / flow
 
 
 def plan_json(plan: Plan, files: Sequence[str] = (), folder: Path | str | None = None) -> str:

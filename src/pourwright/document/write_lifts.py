@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from pourwright.document.model_lifts import (
@@ -41,8 +41,16 @@ if TYPE_CHECKING:
     from pourwright.foam import FoamAtShop, Parts
 
 
-def lift_block(lift: Lift, plan: LiftPlan, foam: FoamAtShop, output_kg_s: float = math.nan) -> LiftDoc:
-    """A lift of a plan with its pours; ``output_kg_s`` is what comes out of a cup or a head."""
+Seconds = Callable[[float], float]
+
+
+def not_known(_kg: float) -> float:
+    """How long a weight takes where nobody says."""
+    return math.nan
+
+
+def lift_block(lift: Lift, plan: LiftPlan, foam: FoamAtShop, seconds_of: Seconds = not_known) -> LiftDoc:
+    """A lift of a plan with its pours; ``seconds_of`` tells how long a weight takes out of a cup or a head."""
     more = lift.one_more
     return block_of(
         LiftDoc,
@@ -50,7 +58,7 @@ def lift_block(lift: Lift, plan: LiftPlan, foam: FoamAtShop, output_kg_s: float 
         limit_words=limit_words(lift),
         wait_from=first_mix(lift),
         one_more=None if more is None else block_of(OneMoreDoc, more.check, top_m=more.top_m),
-        pours=[pour_block(lift, pour, plan, foam, output_kg_s) for pour in lift.pours],
+        pours=[pour_block(lift, pour, plan, foam, seconds_of) for pour in lift.pours],
         bulge=bulge_block(plan.bulges[lift.number]) if lift.number in plan.bulges else None,
     )
 
@@ -67,7 +75,7 @@ def bulge_block(bulge: SkinBulge) -> BulgeDoc:
     )
 
 
-def pour_block(lift: Lift, pour: Pour, plan: LiftPlan, foam: FoamAtShop, output_kg_s: float = math.nan) -> PourDoc:
+def pour_block(lift: Lift, pour: Pour, plan: LiftPlan, foam: FoamAtShop, seconds_of: Seconds = not_known) -> PourDoc:
     """A pour with its amounts, landings, vents and checks."""
     peak_c = range_block(pour.peak_k, offset=-ZERO_CELSIUS_K)
     pressure = range_block(pour.peak_pressure_pa)
@@ -82,7 +90,7 @@ def pour_block(lift: Lift, pour: Pour, plan: LiftPlan, foam: FoamAtShop, output_
         batch=BatchDoc(**_litres_and_kg(pour.batch)),
         pour_point_m=point(pour.landings[0].port.point_m) if pour.landings else None,
         landings=[
-            block_of(LandingDoc, landing, port=landing.port.name, seconds=known(landing.kg / output_kg_s))
+            block_of(LandingDoc, landing, port=landing.port.name, seconds=known(seconds_of(landing.kg)))
             for landing in pour.landings
         ],
         vents=[vent_block(vent, plan.closings) for vent in pour.vents],

@@ -28,9 +28,9 @@ def gauge_of(folder: Path, said: str, spread: float, thinnest_m: float, thickest
         It is not there, or a row is not four numbers within what a wall may be.
     """
     rows = _rows(_text(folder, said), said)
-    units = _units(rows[0], said)
+    units = _units(rows[0][1], said)
     values = []
-    for number, row in enumerate(rows[1:], 2):
+    for number, row in rows[1:]:
         try:
             cells = [float(row[column].strip()) * scale for column, scale in units]
         except (ValueError, IndexError):
@@ -68,12 +68,13 @@ def _text(folder: Path, said: str) -> str:
         raise JobError("wall.map", said, "it cannot be read: give a plain CSV file") from None
 
 
-def _rows(text: str, said: str) -> list[list[str]]:
-    """Rows with something in them; commas, semicolons or tabs between cells."""
-    first = text.split("\n", 1)[0]
+def _rows(text: str, said: str) -> list[tuple[int, list[str]]]:
+    """Rows with something in them, each with its line in the file; commas, semicolons or tabs between cells."""
+    first = text.lstrip().split("\n", 1)[0]
     mark = max(",;\t", key=first.count)
+    reader = csv.reader(io.StringIO(text), delimiter=mark)
     try:
-        rows = [row for row in csv.reader(io.StringIO(text), delimiter=mark) if any(cell.strip() for cell in row)]
+        rows = [(reader.line_num, row) for row in reader if any(cell.strip() for cell in row)]
     except csv.Error:
         raise JobError("wall.map", said, "it is no table: one row a point, commas between cells") from None
     if not rows:

@@ -233,9 +233,10 @@ def _bands(
         return check_bands([WallBand("wall", -math.inf, math.inf, float(np.mean(gauge.thickness_m)), wall.spread)])
     if wall is None or (wall.thickness is None and not wall.band):
         if wall is not None and wall.model_fields_set:
-            raise JobError("wall.thickness", None, "give it, or bands of height as [[wall.band]]")
+            raise JobError("wall.thickness", None, "give it, or bands of height as [[wall.band]], or wall.map")
         if kind in (SkinKind.OUTSIDE, SkinKind.OPEN):
-            raise JobError("wall.thickness", None, f'give it: a shell of kind "{kind.value}" does not show its wall')
+            needs = f'give it, or bands or wall.map: a shell of kind "{kind.value}" does not show its wall'
+            raise JobError("wall.thickness", None, needs)
         return ()
     if wall.thickness is not None:
         if wall.band:

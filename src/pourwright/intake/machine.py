@@ -29,7 +29,11 @@ def by_machine(job: Job, asked: JobFile) -> Job:
     if table is None:
         for name in ("fixture", "series"):
             if getattr(asked, name) is not None:
-                raise JobError(name, "", "it is about a part that a machine fills: give [shop.machine] with its output")
+                raise JobError(
+                    name,
+                    "",
+                    "it is about a part that a machine fills: give [shop.machine] with its output or its shots",
+                )
         return job
     if job.fill.style != "solid":
         raise JobError("fill.style", job.fill.style, "a machine fills a cavity solid: leave fill.style out, or machine")
@@ -42,7 +46,8 @@ def by_machine(job: Job, asked: JobFile) -> Job:
         raise JobError("shop.machine.longest", table.longest, "must not be shorter than shop.machine.shortest")
     flow = machine.heads * machine.output_kg_s / at_conditions(job.grade, job.conditions).liquid_density_kg_m3
     given = "flow_distance" in asked.limits.model_fields_set
-    kept = (words for words in job.assumed if not any(key in words for key in _WORDS))
+    gone = (*_WORDS, *(_OF_SHOTS if machine.measured else ()))
+    kept = (words for words in job.assumed if not any(key in words for key in gone))
     hand = tuple(words.replace("lost to trim and cups", "lost to trim") for words in kept)
     return replace(
         job,
@@ -76,3 +81,5 @@ _WORDS = (
     "is not mixed well",
 )
 """Of what is taken by default for pouring by hand."""
+_OF_SHOTS = ("shortest shot 0.5 s",)
+"""The same where the machine's shots were weighed."""

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Annotated
 
 from pourwright import units
+from pourwright.errors import JobError, Said
 from pourwright.fixture import FixtureRules
 from pourwright.intake.fields import Due, DueNumber, DueShare, Table, key, lengths, needed, taken
 from pourwright.series import SeriesRules
-from pourwright.shot import Machine
+from pourwright.shot import Machine, MeasuredShot
 from pourwright.sources import Standing
 from pourwright.units import show
 from pourwright.wording.checks import force
@@ -16,11 +18,27 @@ from pourwright.wording.checks import force
 JUDGED = Standing.JUDGEMENT.value
 
 
+LEAST_KG_S, MOST_KG_S = 0.005, 20.0
+
+
+class ShotTable(Table):
+    """One shot as it was weighed."""
+
+    seconds: Annotated[float, key(Due(units.TIME, show.time, 0.05, 600.0))] = needed("how long the head was open")
+    weight: Annotated[float, key(Due(units.MASS, show.mass, 0.001, 2000.0))] = needed("what it gave, both parts")
+
+
 class MachineTable(Table):
     """A dispenser that meters and mixes: a closed cavity is filled in one shot, and nothing is mixed by hand."""
 
-    output: Annotated[float, key(Due(units.MASS_FLOW, show.output, 0.005, 20.0))] = needed(
-        'what one head gives, both parts, like output = "0.5 kg/s"'
+    output: Annotated[float | None, key(Due(units.MASS_FLOW, show.output, LEAST_KG_S, MOST_KG_S))] = taken(
+        None, 'what one head gives, both parts, like output = "0.5 kg/s"; or give shots that were weighed'
+    )
+    shot: list[ShotTable] = taken(
+        [],
+        "two shots or more that were weighed, in place of output, written [[shop.machine.shot]]: seconds are read off "
+        "between them, and on beyond the longest; shortest is theirs where it is left out",
+        max_length=50,
     )
     heads: Annotated[int, key(DueNumber(1, 8, whole=True))] = taken(
         1, "heads that shoot into one part at the same time", f"one head: {JUDGED}"
@@ -42,16 +60,48 @@ class MachineTable(Table):
     )
 
     def machine(self) -> Machine:
-        """The same for the plan."""
+        """The same for the plan.
+
+        Raises
+        ------
+        JobError
+            There is neither an output nor a table of shots, or both, or shots that no machine gives.
+        """
+        if (self.output is None) == (not self.shot):
+            said = None if self.output is None else self.output
+            raise JobError("shop.machine.output", said, "give it, or two [[shop.machine.shot]] or more, not both")
+        measured = tuple(sorted((MeasuredShot(one.seconds, one.weight) for one in self.shot), key=lambda s: s.seconds))
+        least = measured[0].seconds if measured and "shortest" not in self.model_fields_set else self.shortest
         return Machine(
-            output_kg_s=self.output,
+            output_kg_s=self.output if self.output is not None else _output_of(measured),
             heads=self.heads,
             ratio_tolerance=self.ratio_tolerance,
             pause_s=self.pause,
-            shortest_s=self.shortest,
+            shortest_s=least,
             longest_s=self.longest,
             repeat_share=self.repeat,
+            measured=measured,
         )
+
+
+def _output_of(measured: tuple[MeasuredShot, ...]) -> float:
+    """What a head gives while it is open [kg/s], by its shortest and its longest shot."""
+    at = "shop.machine.shot"
+    if len(measured) < 2:
+        raise JobError(at, len(measured), "a table of shots needs two or more: weigh a short one and a long one")
+    for one, next_one in pairwise(measured):
+        if next_one.seconds <= one.seconds or next_one.kg <= one.kg:
+            told = f"{show.time(next_one.seconds)}, {show.mass(next_one.kg)}"
+            raise JobError(
+                at,
+                Said(told),
+                "a longer shot gives more than the one before it: give the mean of shots of equal length",
+            )
+    output = (measured[-1].kg - measured[0].kg) / (measured[-1].seconds - measured[0].seconds)
+    if not LEAST_KG_S <= output <= MOST_KG_S:
+        allowed = units.range_words(units.MASS_FLOW, show.output, LEAST_KG_S, MOST_KG_S)
+        raise JobError(at, Said(show.output(output)), f"what its shots say a head gives must be {allowed}")
+    return output
 
 
 class FixtureTable(Table):

@@ -54,9 +54,9 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
         flattest = panelled.result()
     space = Space(skin, cavity, graph, flattest)
-    window = None
+    packed = None
     if job.machine is not None:
-        job, window = packed_job(job, space)
+        job, packed = packed_job(job, space)
     history = history_of(job)
     foam = history.foam
     if job.fill.style == "lining":
@@ -76,7 +76,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         found = filled_gains(job, skin, cavity, foam, lift_plan.lifts, outcome, progress)
         outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
-    shot = one_shot(job, space, history, lift_plan, outcome, window) if window is not None else None
+    shot = one_shot(job, space, history, lift_plan, outcome, packed) if packed is not None else None
     if shot is not None:
         checks = (*checks, *shot_checks(shot, foam))
     return Plan(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -28,6 +29,7 @@ from pourwright.shot import (
     ScaleWeight,
     TiltStage,
     Window,
+    at_density,
     chambers_of,
     flow_of,
     scale_weight,
@@ -60,8 +62,17 @@ class OneShot:
         return max((shot.start_s + shot.seconds for shot in self.shots), default=0.0)
 
 
-def packed_job(job: Job, space: Space) -> tuple[Job, Window]:
-    """The job with the packing of its shot, and the window that it lies in.
+@dataclass(frozen=True, eq=False)
+class Packed:
+    """What is found before the cavity is divided for good."""
+
+    window: Window
+    chambers: Chambers
+    ways: tuple[tuple[Pour, Flow], ...]  # of the first division
+
+
+def packed_job(job: Job, space: Space) -> tuple[Job, Packed]:
+    """The job with the packing of its shot, and what it was found by.
 
     The cavity is divided with the grade's packing first: what a rise asks for depends on the space and its vents, not
     on how much is shot. A judged cap on the lift does not cut a shot; a supplier's does.
@@ -72,7 +83,9 @@ def packed_job(job: Job, space: Space) -> tuple[Job, Window]:
     history = history_of(job)
     first = plan_lifts(space, history.foam, job.limits, panels_bind=False)
     rises = rises_of(first, Case(job, space, history))
-    ways = {flow.pour: flow.packing for flow in _flows(space, history, first)}
+    chambers = chambers_of(space.cavity, space.graph)
+    found = _flows(space, history, first, chambers)
+    ways = {pour.name: flow.packing for pour, flow in found}
     needs = [
         (pour.name, rises[pour.name].packing_needed if pour.name in rises else math.nan, ways.get(pour.name, math.nan))
         for pour in pours_of(first)
@@ -85,22 +98,22 @@ def packed_job(job: Job, space: Space) -> tuple[Job, Window]:
     cited = Cited(chosen, "-", Standing.COMPUTED, note="between what fills and what the fixture bears")
     if given is None:
         grade = replace(grade, packing=chosen, cited={**grade.cited, "packing": cited})
-    return replace(job, grade=grade), replace(window, chosen=chosen)
+    return replace(job, grade=grade), Packed(replace(window, chosen=chosen), chambers, found)
 
 
 def one_shot(
-    job: Job, space: Space, history: History, plan: Division, outcome: Outcome, window: Window
+    job: Job, space: Space, history: History, plan: Division, outcome: Outcome, packed: Packed
 ) -> OneShot | None:
     """Fixture, ports and series of a plan; None without a machine."""
     if job.machine is None:
         return None
-    chambers = chambers_of(space.cavity, space.graph)
+    chambers, window = packed.chambers, packed.window
     pours = pours_of(plan)
     shots = shots_of(pours, job.machine)
     found = OneShot(
         machine=job.machine,
         window=window,
-        flows=_flows(space, history, plan),
+        flows=tuple(flow for _, flow in _flows(space, history, plan, chambers, packed.ways)),
         shots=shots,
         fixture=_fixture(job, space, history, chambers, pours),
         scale=scale_weight(pours, window, outcome.total_kg),
@@ -135,21 +148,33 @@ def shot_checks(shot: OneShot, foam: FoamAtShop) -> tuple[Check, ...]:
     )  # fmt: skip
 
 
-def _flows(space: Space, history: History, plan: Division) -> tuple[Flow, ...]:
-    chambers = chambers_of(space.cavity, space.graph)
+def _flows(
+    space: Space,
+    history: History,
+    plan: Division,
+    chambers: Chambers,
+    known: Iterable[tuple[Pour, Flow]] = (),
+) -> tuple[tuple[Pour, Flow], ...]:
+    """Pours with the way of their foam; one that fills the same from the same places as a known one has its way."""
     free = history.foam.free_rise_density_kg_m3.nominal
-    found = (
-        flow_of(
-            space.cavity,
-            space.graph,
-            pour,
-            float(chambers.thickness_m[chambers.of_node[pour.nodes[0]]]),
-            history.rising,
-            packing_of(pour, history.foam) * free,
-        )
-        for pour in pours_of(plan)
-    )
-    return tuple(flow for flow in found if flow is not None)
+    before = {_way_key(pour): flow for pour, flow in known}
+    out = []
+    for pour in pours_of(plan):
+        density = packing_of(pour, history.foam) * free
+        flow = before.get(_way_key(pour))
+        if flow is not None:
+            found: Flow | None = replace(at_density(flow, density), pour=pour.name)
+        else:
+            thick = float(chambers.thickness_m[chambers.of_node[pour.nodes[0]]])
+            found = flow_of(space.cavity, space.graph, pour, thick, history.rising, density)
+        if found is not None:
+            out.append((pour, found))
+    return tuple(out)
+
+
+def _way_key(pour: Pour) -> tuple[bytes, tuple[tuple[str, bytes], ...]]:
+    landed = tuple((one.port.name, np.asarray(one.point_m, float).tobytes()) for one in pour.landings)
+    return np.asarray(pour.nodes, np.int64).tobytes(), landed
 
 
 def _fixture(job: Job, space: Space, history: History, chambers: Chambers, pours: list[Pour]) -> Fixture:

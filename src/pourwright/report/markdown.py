@@ -27,10 +27,12 @@ from pourwright.wording.lifts import (
 )
 from pourwright.wording.one_shot import (
     PLATE_HEAD,
+    REACH_HEAD,
     SHOT_HEAD,
     fixture_lines,
     packing_lines,
     plate_rows,
+    reach_rows,
     series_lines,
     shot_rows,
     weight_rows,
@@ -102,7 +104,14 @@ def _by_machine(plan: Plan) -> list[str]:
     if plan.shot is None:
         return []
     lines = ["## Packing and shots", "", *bullets(packing_lines(plan)), ""]
-    lines += [*columns(SHOT_HEAD, shot_rows(plan)), "", *pairs(weight_rows(plan)), ""]
+    lines += [
+        *columns(SHOT_HEAD, shot_rows(plan)),
+        "",
+        *columns(REACH_HEAD, reach_rows(plan)),
+        "",
+        *pairs(weight_rows(plan)),
+        "",
+    ]
     lines += ["## Fixture", "", *columns(PLATE_HEAD, plate_rows(plan)), "", *bullets(fixture_lines(plan)), ""]
     if series := series_lines(plan):
         lines += ["## Series", "", *bullets(series), ""]

@@ -23,6 +23,7 @@ from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, clock_of, starts
+from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import force
@@ -187,6 +188,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "anchors": [*anchor_rows(plan), *hard_rows(plan)],
         "anchor_notes": [*anchor_notes(plan, bool(hard_rows(plan))), *hold_notes(plan)],
         "machine": plan.job.machine is not None,
+        "shop": shop_parts(plan),
         "mix": spoken(plan).mix,
         "day": day_lines(plan),
         "checks": piece_check_lines(plan),

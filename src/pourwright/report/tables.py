@@ -43,10 +43,12 @@ from pourwright.wording.lining import (
 )
 from pourwright.wording.one_shot import (
     PLATE_HEAD,
+    REACH_HEAD,
     SHOT_HEAD,
     fixture_lines,
     packing_lines,
     plate_rows,
+    reach_rows,
     series_lines,
     shot_rows,
     weight_rows,
@@ -158,7 +160,7 @@ def _shot(plan: Plan) -> list[RenderableType]:
     if plan.shot is None:
         return []
     parts = _block("Packing and shots", [_list(packing_lines(plan)), _plain(SHOT_HEAD, shot_rows(plan))])
-    parts.append(_pairs(weight_rows(plan)))
+    parts += [_plain(REACH_HEAD, reach_rows(plan)), _pairs(weight_rows(plan))]
     parts += _block("Fixture", [_plain(PLATE_HEAD, plate_rows(plan)), _list(fixture_lines(plan))])
     if series := series_lines(plan):
         parts += _block("Series", [_list(series)])

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from pourwright.errors import JobError, Said
 from pourwright.shell.scale import length_words
 
+if TYPE_CHECKING:
+    from scipy.spatial import KDTree
+
 NEIGHBOURS = 6
+"""Measured points that count between them; our judgement, no published source."""
 CLASSES = 16
-"""Walls that a gauged skin is sorted into for its cavity, as many triangles in each: each has the mean of its own."""
+"""Walls that a gauged skin is sorted into for its cavity, as many triangles in each: each has the mean of its own; our
+judgement."""
 FINE = 0.5
-"""Of the usual distance between points: a triangle with longer sides is divided before it is sorted."""
+"""Of the usual distance between points: a triangle with longer sides is divided before it is sorted; our judgement."""
 MOST_TRIANGLES = 400_000
+"""For memory and time; our judgement."""
 OUT = 0.05
 """Of the piece's size: points farther outside of its extents belong to another piece or unit (our judgement)."""
 
@@ -35,10 +43,8 @@ class WallGauge:
 
     def at(self, points_m: np.ndarray) -> np.ndarray:
         """Wall (m,) [m] at points (m, 3)."""
-        from scipy.spatial import KDTree  # only where a wall was measured
-
         many = min(NEIGHBOURS, len(self.points_m))
-        far, near = KDTree(self.points_m).query(np.asarray(points_m, float).reshape(-1, 3), k=many)
+        far, near = self._tree.query(np.asarray(points_m, float).reshape(-1, 3), k=many)
         far, near = far.reshape(-1, many), near.reshape(-1, many)
         weight = 1.0 / np.maximum(far, 1e-9) ** 2
         return np.asarray((weight * self.thickness_m[near]).sum(axis=1) / weight.sum(axis=1))
@@ -46,11 +52,15 @@ class WallGauge:
     @property
     def apart_m(self) -> float:
         """Usual distance from a point to the next."""
-        from scipy.spatial import KDTree
-
         if len(self.points_m) < 2:
             return float("inf")
-        return float(np.median(KDTree(self.points_m).query(self.points_m, k=2)[0][:, 1]))
+        return float(np.median(self._tree.query(self.points_m, k=2)[0][:, 1]))
+
+    @cached_property
+    def _tree(self) -> KDTree:
+        from scipy.spatial import KDTree  # only where a wall was measured
+
+        return KDTree(self.points_m)
 
 
 def gauged(gauge: WallGauge, triangles: np.ndarray) -> list[tuple[np.ndarray, float]]:

@@ -6,8 +6,8 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.shot.chambers import Chambers, chambers_of
-    from pourwright.shot.flow import Flow, Knit, flow_of
-    from pourwright.shot.machine import Machine, PortShot, shots_of
+    from pourwright.shot.flow import Flow, Knit, PortReach, at_density, flow_of
+    from pourwright.shot.machine import Machine, MeasuredShot, PortShot, shots_of
     from pourwright.shot.scale import ScaleWeight, scale_weight
     from pourwright.shot.tilts import TiltStage, tilt_stages
     from pourwright.shot.window import Window, window_of
@@ -19,10 +19,13 @@ __all__ = [
     "Flow",
     "Knit",
     "Machine",
+    "MeasuredShot",
+    "PortReach",
     "PortShot",
     "ScaleWeight",
     "TiltStage",
     "Window",
+    "at_density",
     "chambers_of",
     "flow_of",
     "scale_weight",

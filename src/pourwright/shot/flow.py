@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from typing import TypeVar
 
 import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import dijkstra
 
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import Cavity, LevelGraph, PourFrame
 from pourwright.lifts import Pour
 from pourwright.physics import mould_flow
 from pourwright.rise import RisingFoam
 from pourwright.shot.pillars import ridges
 from pourwright.shot.strip import strip_fill
 
-MOST_CELLS = 120_000
+MOST_CELLS = 120_000  # of a pour whose ways are looked for, for time and memory (our judgement)
 RUNS_UNTIL = 0.95  # of the gel time: foam runs, then it only creeps (our judgement)
 _STEPS = [(1, 0, 0), (0, 1, 0), (0, 0, 1)]
 _STEPS += [(1, 1, 0), (1, -1, 0), (1, 0, 1), (1, 0, -1), (0, 1, 1), (0, 1, -1)]
@@ -32,14 +33,28 @@ class Knit:
 
 
 @dataclass(frozen=True, eq=False)
+class PortReach:
+    """What foam of one port fills: that which it is the nearest to."""
+
+    port: str
+    volume_m3: float
+    length_m: float  # farthest way from it
+    last_point_m: np.ndarray  # (3,) its last place to fill, shell axes
+    near_density_kg_m3: float  # at the port
+    far_density_kg_m3: float  # at the end of that way
+
+
+@dataclass(frozen=True, eq=False)
 class Flow:
     """The way of the foam of one pour."""
 
     pour: str
+    density_kg_m3: float  # mean in place
     length_m: float  # farthest way round walls and pillars from the nearest port
     thickness_m: float  # of the gap it flows in
     over_thickness: float
     last_point_m: np.ndarray  # (3,) the last place to fill, shell axes
+    ports: tuple[PortReach, ...]  # port by port, the farthest first
     knits: tuple[Knit, ...]
     drop_pa: float  # from port to front, at most
     running_drop_pa: float  # the same before the foam gels, by formula
@@ -71,34 +86,48 @@ def flow_of(
     if not pour.landings:
         return None
     grid = _coarse(cavity, graph, pour)
-    points, cell = grid.points, grid.cell_m
     landed = np.array([cavity.frame.to_standing(landing.point_m) for landing in pour.landings])
-    near = np.array([int(np.argmin(((points - spot) ** 2).sum(axis=1))) for spot in landed])
+    near = np.array([int(np.argmin(((grid.points - spot) ** 2).sum(axis=1))) for spot in landed])
     starts, first = np.unique(near, return_index=True)
-    far, _, source = dijkstra(grid.links, directed=False, indices=starts, min_only=True, return_predecessors=True)
-    reached = np.isfinite(far)
-    last = int(np.argmax(np.where(reached, far, -1.0)))
-    length = float(far[last])
-    strip = strip_fill(foam, length, thickness_m)
-    dense, thin, _ = mould_flow.density_along_flow(strip.drop_pa, foam.pressure_pa)
     names = {int(start): pour.landings[int(k)].port.name for start, k in zip(starts, first, strict=True)}
+    far, _, source = dijkstra(grid.links, directed=False, indices=starts, min_only=True, return_predecessors=True)
+    ways = _Ways(grid, far, source, names, cavity.frame, pour.volume_m3 / float(grid.volume_m3.sum()))
+    ports = ways.reaches(thickness_m, foam, density_kg_m3)
+    length = ports[0].length_m
+    strip = strip_fill(foam, length, thickness_m)
     return Flow(
         pour=pour.name,
+        density_kg_m3=density_kg_m3,
         length_m=length,
         thickness_m=thickness_m,
         over_thickness=length / thickness_m,
-        last_point_m=_frozen(cavity.frame.to_shell(points[last])),
-        knits=(
-            *_knits(cavity, grid.links, source, reached, points, names, cell),
-            *_behind(cavity, grid, far, source, names, thickness_m),
-        ),
+        last_point_m=ports[0].last_point_m,
+        ports=ports,
+        knits=(*ways.meetings(), *ways.behind(thickness_m)),
         drop_pa=strip.drop_pa,
         running_drop_pa=drop_before_gel(foam, length, thickness_m),
-        near_density_kg_m3=density_kg_m3 * dense,
-        far_density_kg_m3=density_kg_m3 * thin,
+        near_density_kg_m3=ports[0].near_density_kg_m3,
+        far_density_kg_m3=ports[0].far_density_kg_m3,
         packing=strip.packing,
-        unreached_m3=float(grid.volume_m3[~reached].sum()),
+        unreached_m3=ways.whole * float(grid.volume_m3[~np.isfinite(far)].sum()),
     )
+
+
+AnyReach = TypeVar("AnyReach", Flow, PortReach)
+
+
+def at_density(flow: Flow, density_kg_m3: float) -> Flow:
+    """The same way with another mean density in place: the way, and what it asks for, are the same."""
+    share = density_kg_m3 / flow.density_kg_m3
+
+    def packed(one: AnyReach) -> AnyReach:
+        return replace(
+            one,
+            near_density_kg_m3=one.near_density_kg_m3 * share,
+            far_density_kg_m3=one.far_density_kg_m3 * share,
+        )
+
+    return replace(packed(flow), density_kg_m3=density_kg_m3, ports=tuple(packed(port) for port in flow.ports))
 
 
 def drop_before_gel(foam: RisingFoam, length_m: float, gap_m: float) -> float:
@@ -151,49 +180,69 @@ def _coarse(cavity: Cavity, graph: LevelGraph, pour: Pour) -> _Grid:
     return _Grid(points, volume, links, beside, cell)
 
 
-def _knits(
-    cavity: Cavity,
-    links: coo_array,
-    source: np.ndarray,
-    reached: np.ndarray,
-    points: np.ndarray,
-    names: dict[int, str],
-    cell_m: float,
-) -> tuple[Knit, ...]:
-    """Faces between cells that foam of different ports reaches first, pair by pair, the largest first."""
-    pairs = links.tocoo()
-    across = reached[pairs.row] & (source[pairs.row] != source[pairs.col]) & (pairs.data < 1.01 * cell_m)
-    row, col = pairs.row[across], pairs.col[across]
-    out = []
-    keys = np.sort(np.stack([source[row], source[col]], axis=1), axis=1)
-    for key in np.unique(keys, axis=0):
-        both = (keys == key).all(axis=1)
-        middle = 0.5 * (points[row[both]] + points[col[both]]).mean(axis=0)
-        ports = sorted((names[int(key[0])], names[int(key[1])]))
-        if ports[0] != ports[1]:
-            place = _frozen(cavity.frame.to_shell(middle))
-            out.append(Knit((ports[0], ports[1]), place, float(both.sum()) * cell_m**2))
-    return tuple(sorted(out, key=lambda knit: -knit.area_m2))
+@dataclass(frozen=True, eq=False)
+class _Ways:
+    """Shortest ways over a grid, from the nearest port each."""
 
+    grid: _Grid
+    far_m: np.ndarray
+    source: np.ndarray  # cell of the port that each is reached from
+    names: dict[int, str]  # of ports, by that cell
+    frame: PourFrame
+    whole: float  # the pour's space over that of the cells, which leave out what the wall cuts in half
 
-def _behind(
-    cavity: Cavity, grid: _Grid, far_m: np.ndarray, source: np.ndarray, names: dict[int, str], gap_m: float
-) -> tuple[Knit, ...]:
-    """Where foam of one port meets itself; what lies where two ports meet is left out."""
-    pairs = grid.links.tocoo()
-    mixed = np.zeros(len(far_m), bool)
-    mixed[pairs.row[source[pairs.row] != source[pairs.col]]] = True
-    mixed[pairs.col[source[pairs.row] != source[pairs.col]]] = True
-    out = []
-    for cells, area in ridges(far_m, grid.beside, grid.links, grid.cell_m, gap_m):
-        own = cells[~mixed[cells]]
-        if 2 * len(own) > len(cells):
-            name = names[int(source[own[0]])]
-            out.append(Knit((name, name), _frozen(cavity.frame.to_shell(grid.points[own].mean(axis=0))), area))
-    return tuple(out)
+    def reaches(self, gap_m: float, foam: RisingFoam, density_kg_m3: float) -> tuple[PortReach, ...]:
+        """Port by port what it fills, as a strip as long as its own farthest way, at the pour's mean density."""
+        out = []
+        for start, name in self.names.items():
+            mine = np.isfinite(self.far_m) & (self.source == start)
+            last = int(np.argmax(np.where(mine, self.far_m, -1.0)))
+            length = float(self.far_m[last])
+            dense, thin, _ = mould_flow.density_along_flow(strip_fill(foam, length, gap_m).drop_pa, foam.pressure_pa)
+            out.append(
+                PortReach(
+                    port=name,
+                    volume_m3=self.whole * float(self.grid.volume_m3[mine].sum()),
+                    length_m=length,
+                    last_point_m=self._place(self.grid.points[last]),
+                    near_density_kg_m3=density_kg_m3 * dense,
+                    far_density_kg_m3=density_kg_m3 * thin,
+                )
+            )
+        return tuple(sorted(out, key=lambda one: -one.length_m))
 
+    def meetings(self) -> tuple[Knit, ...]:
+        """Faces between cells that foam of different ports reaches first, pair by pair, the largest first."""
+        pairs, cell = self.grid.links.tocoo(), self.grid.cell_m
+        across = np.isfinite(self.far_m)[pairs.row] & (self.source[pairs.row] != self.source[pairs.col])
+        across &= pairs.data < 1.01 * cell
+        row, col = pairs.row[across], pairs.col[across]
+        out = []
+        keys = np.sort(np.stack([self.source[row], self.source[col]], axis=1), axis=1)
+        for key in np.unique(keys, axis=0):
+            both = (keys == key).all(axis=1)
+            middle = 0.5 * (self.grid.points[row[both]] + self.grid.points[col[both]]).mean(axis=0)
+            ports = sorted((self.names[int(key[0])], self.names[int(key[1])]))
+            if ports[0] != ports[1]:
+                out.append(Knit((ports[0], ports[1]), self._place(middle), float(both.sum()) * cell**2))
+        return tuple(sorted(out, key=lambda knit: -knit.area_m2))
 
-def _frozen(array: np.ndarray) -> np.ndarray:
-    array = np.array(array, float)
-    array.setflags(write=False)
-    return array
+    def behind(self, gap_m: float) -> tuple[Knit, ...]:
+        """Where foam of one port meets itself; what lies where two ports meet is left out."""
+        grid, source = self.grid, self.source
+        pairs = grid.links.tocoo()
+        mixed = np.zeros(len(self.far_m), bool)
+        mixed[pairs.row[source[pairs.row] != source[pairs.col]]] = True
+        mixed[pairs.col[source[pairs.row] != source[pairs.col]]] = True
+        out = []
+        for cells, area in ridges(self.far_m, grid.beside, grid.links, grid.cell_m, gap_m):
+            own = cells[~mixed[cells]]
+            if 2 * len(own) > len(cells):
+                name = self.names[int(source[own[0]])]
+                out.append(Knit((name, name), self._place(grid.points[own].mean(axis=0)), area))
+        return tuple(out)
+
+    def _place(self, standing_m: np.ndarray) -> np.ndarray:
+        place = np.array(self.frame.to_shell(standing_m), float)
+        place.setflags(write=False)
+        return place

@@ -10,9 +10,11 @@ BENT = 0.5
 """Fall of the way on both sides of a ridge, summed, a cell a cell: fronts that meet flatter leave no line; our
 judgement, no published source."""
 LEAST_CELLS = 4
+"""Fewer are the grid's own; our judgement, no published source."""
 LEAST_SHARE = 0.25
 """Of the square of the gap: a smaller line is none that weakens a part; our judgement, no published source."""
 MOST = 12
+"""Lines that are told of a pour, the largest; our judgement."""
 
 
 def ridges(

@@ -10,8 +10,9 @@ import numpy as np
 from pourwright.cavity import LevelGraph
 from pourwright.rise import Outlet, RisingFoam, Rooms, packing_to_fill
 
-ROOMS = 40
-MOST = 2.0  # packing that is tried
+ROOMS = 40  # along the strip: twice as many change its packing by less than is tried for (our judgement)
+MOST = 2.0  # packing that is tried (our judgement)
+WITHIN = 0.01  # of the packing (our judgement)
 HOLE_M = 0.1  # at its end: air passes freely
 
 
@@ -43,7 +44,7 @@ def strip_fill(foam: RisingFoam, length_m: float, gap_m: float) -> StripFill:
         foam,
         outlets=(Outlet("end", ROOMS - 1, HOLE_M),),
         most=MOST,
-        within=0.01,
+        within=WITHIN,
     )
     peaks = need.result.node_peak_pa
     return StripFill(need.packing if need.reached else math.nan, float(max(peaks[0] - peaks[-1], 0.0)))

@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 SHOT_HEAD = ("order", "port", "pour", "weight", "seconds", "starts after")
 PLATE_HEAD = ("side", "pushed with", "at most", "acts at", "clamps", "each holds", "ribs apart")
+REACH_HEAD = ("port", "fills", "foam goes", "gaps long", "density at the port", "at the end", "last place to fill")
 LEVEL_RAD = math.radians(0.2)
 """A part that leans less counts as level."""
 NOT_KNOWN = "NOT KNOWN: the part is not to be opened by this page"
@@ -47,8 +48,8 @@ def packing_lines(plan: Plan) -> list[str]:
         last = standing_place(plan.frame.to_standing(flow.last_point_m))
         lines.append(
             f"pour {flow.pour}: foam goes up to {units.length(flow.length_m)} in a gap of "
-            f"{units.length(flow.thickness_m)}; last place to fill {last}; "
-            f"{units.density(flow.near_density_kg_m3)} at the port, {units.density(flow.far_density_kg_m3)} there"
+            f"{units.length(flow.thickness_m)}, {flow.over_thickness:.0f} times as far as the gap is wide; last place "
+            f"to fill {last}"
         )
         for knit in flow.knits:
             middle = standing_place(plan.frame.to_standing(knit.point_m))
@@ -129,6 +130,25 @@ def seconds(value: float) -> str:
     ('11.6 s', '0.0 s', '131.2 s')
     """
     return f"{value:.1f} s"
+
+
+def reach_rows(plan: Plan) -> list[tuple[str, ...]]:
+    """One row a port: what it fills, how far its foam goes, how dense it is near and far."""
+    rows: list[tuple[str, ...]] = []
+    for flow in shot_of(plan).flows:
+        for one in flow.ports:
+            rows.append(
+                (
+                    one.port,
+                    units.volume(one.volume_m3),
+                    units.length(one.length_m),
+                    f"{one.length_m / flow.thickness_m:.0f}",
+                    units.density(one.near_density_kg_m3),
+                    units.density(one.far_density_kg_m3),
+                    standing_place(plan.frame.to_standing(one.last_point_m)),
+                )
+            )
+    return rows
 
 
 def plates_of(fixture: Fixture) -> tuple[FixturePlate, ...]:

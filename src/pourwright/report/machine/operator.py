@@ -47,7 +47,7 @@ def operator_html(plan: Plan) -> str:
 
 def _words(plan: Plan) -> dict[str, Any]:
     shot, foam = shot_of(plan), plan.foam
-    holes = _ports(plan) + _vents(plan)
+    ports, vents = _ports(plan), _vents(plan)
     return {
         "name": plan.job.name,
         "place": plan.job.place,
@@ -60,15 +60,15 @@ def _words(plan: Plan) -> dict[str, Any]:
         f"{units.pressure(shot.fixture.bears_pa)}",
         "liquids": units.temperature(foam.conditions.parts_k),
         "skin": units.temperature(foam.conditions.skin_k),
-        "ports": _ports(plan),
-        "vents": _vents(plan),
+        "ports": ports,
+        "vents": vents,
         "gel": units.time(foam.gel_s),
         "map": _map(plan),
         "hold": hold_words(plan),
         "hold_known": not math.isnan(shot.fixture.release_s),
         "not_known": NOT_KNOWN,
         "weights": weight_rows(plan),
-        "log": range(max(2, LOGGED - max(0, len(holes) - MOST_ROWS))),
+        "log": range(max(2, LOGGED - max(0, len(ports) + len(vents) - MOST_ROWS))),
         "made": f"shell {plan.skin.sha256[:12]}, {plan.provenance.get('program', '')}",
     }
 
@@ -149,6 +149,11 @@ def _map(plan: Plan) -> dict[str, Any]:
     ports = {port.name: port for port in plan.lift_plan.ports}
     for number, one in enumerate(shot_of(plan).shots, 1):
         marks.append({"kind": "port", "text": str(number), "at": at(plan.frame.to_standing(ports[one.port].point_m))})
+    marks += [
+        {"kind": "last", "text": "", "at": at(plan.frame.to_standing(one.last_point_m))}
+        for flow in shot_of(plan).flows
+        for one in flow.ports
+    ]
     for vent in plan.lift_plan.vents:
         marks.append({"kind": "vent", "text": vent.name, "at": at(plan.frame.to_standing(vent.point_m))})
     return {
