@@ -2,21 +2,12 @@
 
 from __future__ import annotations
 
-from pourwright.cli.answers import Files, OtherJob, Pictures, PlanFolder, ShellFile, answer
-from pourwright.cli.options import Debug, Json
+from pourwright.cli.answers import DrawnOptions, answer
 
 NAME = "float"
 
 
-def run(
-    plan: PlanFolder,
-    job: OtherJob = None,
-    shell: ShellFile = None,
-    files: Files = True,
-    pictures: Pictures = True,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+def run(options: DrawnOptions) -> int:
     """Draft, trim, stability, reserve and required flotation of a hull or float.
 
     Works from a plan that is already made. Writes float.md and float.png into its folder. Exit code 1: refused.
@@ -27,13 +18,8 @@ def run(
 
     return answer(
         NAME,
-        plan,
-        job,
-        shell,
+        options,
         lambda piece, surface: afloat(piece, surface()),
         float_page,
         draw_float,
-        files=files,
-        pictures=pictures,
-        as_json=as_json,
     )

@@ -5,12 +5,14 @@ from __future__ import annotations
 import contextlib
 import sys
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
 from pourwright.cli.codes import closed
+from pourwright.cli.options import Debug, Json
 from pourwright.cli.screen import output, say
 from pourwright.errors import FileError
 
@@ -62,18 +64,31 @@ def _weighed(piece: Piece, folder: Path, sha256: str) -> tuple[Piece, list[str]]
     return known, [] if learnt is None else [weighed_note(learnt)]
 
 
+@dataclass(frozen=True)
+class Options:
+    """What every command that answers from a made plan takes; ``pictures`` only where it draws."""
+
+    plan: PlanFolder
+    job: OtherJob = None
+    shell: ShellFile = None
+    files: Files = True
+    as_json: Json = False
+    debug: Debug = False
+
+
+@dataclass(frozen=True)
+class DrawnOptions(Options):
+    """The same for one that also draws."""
+
+    pictures: Pictures = True
+
+
 def answer(
     name: str,
-    plan: Path,
-    job: Path | None,
-    shell: Path | None,
+    options: Options,
     solve: Callable[[Piece, Callable[[], Surface]], Any],
     page: Callable[[Piece, Any, str], Page],
     draw: Callable[[Piece, Any, Surface, str], Image.Image] | None,
-    *,
-    files: bool,
-    pictures: bool,
-    as_json: bool,
     more: Callable[[Piece, Any, Surface, str], dict[str, bytes]] | None = None,
 ) -> int:
     """Read the plan, solve, say, write; the exit code is 1 where the answer is a refusal, 3 where not all is known."""
@@ -83,13 +98,13 @@ def answer(
     from pourwright.report.answer_files import result_json, write_answer, write_files
     from pourwright.report.page import made_from, print_page
 
-    document = read_plan_json(plan)
-    folder = plan if plan.is_dir() else plan.parent
-    site = None
-    if job is not None:
+    document = read_plan_json(options.plan)
+    folder = options.plan if options.plan.is_dir() else options.plan.parent
+    site, shell = None, options.shell
+    if options.job is not None:
         from pourwright.intake import read_job
 
-        other = read_job(job)
+        other = read_job(options.job)
         site, shell = other.site, shell or other.shell
     piece, note = _weighed(piece_of(document, site), folder, document.shell.sha256)
     kept: list[Surface] = []
@@ -102,14 +117,15 @@ def answer(
     result = solve(piece, surface)
     made = page(piece, result, " ".join([made_from(document), *note]))
     written: tuple[Path, ...] = ()
-    if files:
-        picture = None if draw is None or not pictures else lambda: draw(piece, result, surface(), made.made_from)
+    if options.files:
+        asked = isinstance(options, DrawnOptions) and options.pictures
+        picture = None if draw is None or not asked else lambda: draw(piece, result, surface(), made.made_from)
         with answered_all_the_same():
             written = write_answer(folder, name, made, picture)
             if more is not None:
                 written += write_files(folder, more(piece, result, surface(), made.made_from))
     refused, unknown = refusals(result), unknowns(result)
-    if as_json:
+    if options.as_json:
         sys.stdout.write(result_json(name, result, made, refused, unknown))
     else:
         console = output()

@@ -29,6 +29,7 @@ from pourwright.cli import (
     weights,
 )
 from pourwright.cli.interrupts import BROKEN_OFF, INTERRUPTS
+from pourwright.cli.options import command_of
 from pourwright.cli.screen import guarded_output, say, to_nobody
 from pourwright.errors import PourwrightError
 
@@ -66,7 +67,7 @@ for module in (
     afloat,
     stiffness,
 ):
-    app.command(module.NAME)(module.run)
+    app.command(module.NAME)(command_of(module.run))
 
 
 def _version(asked: bool) -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -21,31 +22,36 @@ def _several(name: str, words: str, metavar: str) -> Any:
     return typer.Option(name, help=f"{words}; may be given again.", metavar=metavar, show_default=False)
 
 
-def run(
-    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")],
-    grade: Annotated[list[str] | None, _several("--grade", "Another foam grade", "GRADE")] = None,
-    packing: Annotated[list[str] | None, _several("--packing", "Another packing under a cap", "RATIO")] = None,
-    lift: Annotated[list[str] | None, _several("--lift", "Another largest lift", "LENGTH")] = None,
-    parts: Annotated[list[str] | None, _several("--parts", "Another temperature of the liquids", "TEMP")] = None,
-    up: Annotated[list[str] | None, _several("--up", "Another way up, like -y", "AXIS")] = None,
+@dataclass(frozen=True)
+class Options:
+    """What ``pourwright compare`` is asked: its argument and its options."""
+
+    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")]
+    grade: Annotated[list[str] | None, _several("--grade", "Another foam grade", "GRADE")] = None
+    packing: Annotated[list[str] | None, _several("--packing", "Another packing under a cap", "RATIO")] = None
+    lift: Annotated[list[str] | None, _several("--lift", "Another largest lift", "LENGTH")] = None
+    parts: Annotated[list[str] | None, _several("--parts", "Another temperature of the liquids", "TEMP")] = None
+    up: Annotated[list[str] | None, _several("--up", "Another way up, like -y", "AXIS")] = None
     also: Annotated[
         list[str] | None, _several("--also", 'Several keys at once, like "foam.grade=rigid-2; shop.hands=2"', "KEYS")
-    ] = None,
-    settings: Annotated[list[str] | None, _several("--set", "A key for all of them", "KEY=VALUE")] = None,
-    quick: Annotated[bool, typer.Option("--quick", help="Formulas and a short search: rough limits.")] = False,
+    ] = None
+    settings: Annotated[list[str] | None, _several("--set", "A key for all of them", "KEY=VALUE")] = None
+    quick: Annotated[bool, typer.Option("--quick", help="Formulas and a short search: rough limits.")] = False
     price_kg: Annotated[
         float | None, typer.Option("--price-kg", min=0, help="Of a kilogram of liquids, any money.", show_default=False)
-    ] = None,
+    ] = None
     price_hour: Annotated[
         float | None, typer.Option("--price-hour", min=0, help="Of an hour of one person.", show_default=False)
-    ] = None,
+    ] = None
     chart: Annotated[
         Path | None, typer.Option("--chart", metavar="FILE.png", help="Draw the chart.", show_default=False)
-    ] = None,
-    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+    ] = None
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False
+    as_json: Json = False
+    debug: Debug = False
+
+
+def run(options: Options) -> int:
     """Plan a piece as the job says and in other ways, and show weight, stiffness, pours, hours, dose and cost.
 
     Each alternative changes one thing of the job and is computed as plan computes it, so it takes as long as that many
@@ -57,29 +63,29 @@ def run(
     from pourwright.plan import alternative_of, make_plan, with_beaten
     from pourwright.report.compare_page import compare_json, draw_compare, print_compare
 
-    if chart is not None and (chart.suffix.lower() != ".png" or not chart.parent.is_dir()):
-        raise FileError(f"{chart} cannot be written: name a .png file in a folder that is there.")
-    base = overrides_of({}, settings or [])
-    if quick:
+    if options.chart is not None and (options.chart.suffix.lower() != ".png" or not options.chart.parent.is_dir()):
+        raise FileError(f"{options.chart} cannot be written: name a .png file in a folder that is there.")
+    base = overrides_of({}, options.settings or [])
+    if options.quick:
         base["heat.computed"] = False
-    jobs = [(AS_IT_IS, job_of(piece, base))]
-    for name, changes in _alternatives(grade, packing, lift, parts, up, also):
-        jobs.append((name, job_of(piece, {**base, **changes})))
+    jobs = [(AS_IT_IS, job_of(options.piece, base))]
+    for name, changes in _alternatives(options):
+        jobs.append((name, job_of(options.piece, {**base, **changes})))
     if len(jobs) == 1:
         raise UsageError("nothing to compare with: give --grade, --packing, --lift, --parts, --up or --also")
     found = []
-    with progress_shown(not quiet) as progress:
+    with progress_shown(not options.quiet) as progress:
         for name, job in jobs:
             try:
-                found.append(alternative_of(name, make_plan(job, progress), price_kg, price_hour))
+                found.append(alternative_of(name, make_plan(job, progress), options.price_kg, options.price_hour))
             except PourwrightError as error:
                 raise UsageError(f"{name}: {error}") from None
     alternatives = with_beaten(found)
-    if chart is not None:
-        draw_compare(alternatives, jobs[0][1].name, chart)
-    if as_json:
+    if options.chart is not None:
+        draw_compare(alternatives, jobs[0][1].name, options.chart)
+    if options.as_json:
         sys.stdout.write(compare_json(alternatives))
-    elif not quiet:
+    elif not options.quiet:
         print_compare(alternatives, output())
     if all(one.over for one in alternatives):
         say("every way is over a limit: do not pour")
@@ -88,18 +94,23 @@ def run(
     return closed((), unknown)
 
 
-def _alternatives(*given: list[str] | None) -> list[tuple[str, dict[str, object]]]:
+def _alternatives(options: Options) -> list[tuple[str, dict[str, object]]]:
     """Name and changed keys of each alternative."""
-    grade, packing, lift, parts, up, also = given
     out: list[tuple[str, dict[str, object]]] = []
-    for key, values in (("foam.grade", grade), ("foam.packing", packing), ("shop.parts", parts), ("piece.up", up)):
+    named = {
+        "foam.grade": options.grade,
+        "foam.packing": options.packing,
+        "shop.parts": options.parts,
+        "piece.up": options.up,
+    }
+    for key, values in named.items():
         for value in values or []:
             changes = overrides_of({}, [f"{key}={value}"])
             if key == "piece.up" and value.lstrip("+-") in ("y",):
                 changes["piece.front"] = "-z"  # the usual front is along it
             out.append((f"{key.split('.')[1]} {value}", changes))
-    for value in lift or []:
+    for value in options.lift or []:
         out.append((f"lift {value}", {"limits.lift": value, "limits.lift_reference": "asked for to compare"}))
-    for value in also or []:
+    for value in options.also or []:
         out.append((value, overrides_of({}, [part.strip() for part in value.split(";") if part.strip()])))
     return out

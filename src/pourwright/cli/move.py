@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-from pourwright.cli.answers import Files, OtherJob, PlanFolder, ShellFile, answer
-from pourwright.cli.options import Debug, Json
+from pourwright.cli.answers import Options, answer
 
 NAME = "move"
 
 
-def run(
-    plan: PlanFolder,
-    job: OtherJob = None,
-    shell: ShellFile = None,
-    files: Files = True,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+def run(options: Options) -> int:
     """Turn the finished piece on two hooks step by step; spreader bar, shackles, cradle and crate.
 
     Works from a plan that is already made. Writes move.md into its folder. Exit code 1: refused.
@@ -25,13 +17,8 @@ def run(
 
     return answer(
         NAME,
-        plan,
-        job,
-        shell,
+        options,
         lambda piece, surface: move(piece, surface()),
         move_page,
         None,
-        files=files,
-        pictures=False,
-        as_json=as_json,
     )

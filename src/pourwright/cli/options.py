@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Annotated
+import inspect
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import MISSING, Field, fields
+from typing import Annotated, Any, get_type_hints
 
 import typer
 
@@ -48,3 +51,28 @@ def overrides_of(named: dict[str, str | None], settings: Sequence[str]) -> dict[
             raise UsageError(f'--set {setting!r}: write KEY=VALUE, like --set "wall.thickness=6 mm"')
         out[key.strip()] = parse_value(value.strip())
     return out
+
+
+def command_of(run: Callable[..., int]) -> Callable[..., int]:
+    """A function of many options, as the command line wants it, of one that takes their frozen record.
+
+    The record is the type of ``run``'s only parameter, ``options``: a dataclass, each field an argument or option.
+    A function that takes them one by one is given back as it is.
+    """
+    asked = inspect.signature(run).parameters.get("options")
+    if asked is None:
+        return run
+    kind = getattr(sys.modules[run.__module__], asked.annotation)
+    hints = get_type_hints(kind, include_extras=True)
+
+    def command(**options: Any) -> int:
+        return run(kind(**options))
+
+    def parameter(of: Field[Any]) -> inspect.Parameter:
+        default = inspect.Parameter.empty if of.default is MISSING else of.default
+        return inspect.Parameter(of.name, inspect.Parameter.KEYWORD_ONLY, default=default, annotation=hints[of.name])
+
+    command.__doc__, command.__name__, command.__module__ = run.__doc__, run.__name__, run.__module__
+    command.__signature__ = inspect.Signature([parameter(of) for of in fields(kind)])  # type: ignore[attr-defined]
+    command.__annotations__ = {of.name: hints[of.name] for of in fields(kind)}
+    return command

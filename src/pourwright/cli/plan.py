@@ -6,7 +6,7 @@ import contextlib
 import os
 import sys
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -25,8 +25,11 @@ if TYPE_CHECKING:
 NAME = "plan"
 
 
-def run(
-    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")],
+@dataclass(frozen=True)
+class Options:
+    """What ``pourwright plan`` is asked: its argument and its options."""
+
+    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")]
     out: Annotated[
         Path | None,
         typer.Option(
@@ -36,39 +39,41 @@ def run(
             help="Folder for the plan; new, empty, or with an earlier plan.",
             show_default=False,
         ),
-    ] = None,
-    unit: Unit = None,
-    wall: Wall = None,
-    foam: Foam = None,
+    ] = None
+    unit: Unit = None
+    wall: Wall = None
+    foam: Foam = None
     material: Annotated[
         str | None,
         typer.Option("--material", help="Skin material; pourwright materials lists them.", show_default=False),
-    ] = None,
-    kind: Kind = None,
-    settings: Settings = None,
-    quick: Annotated[bool, typer.Option("--quick", help="Formulas only: no heat and rise in the real shape.")] = False,
+    ] = None
+    kind: Kind = None
+    settings: Settings = None
+    quick: Annotated[bool, typer.Option("--quick", help="Formulas only: no heat and rise in the real shape.")] = False
     turned: Annotated[
         bool, typer.Option("--turned", help="Pour with the best way up that pourwright turn finds, not the job's.")
-    ] = False,
+    ] = False
     take: Annotated[
         int | None,
         typer.Option(
             "--take", metavar="POURS", help="Search the day; take the one of so many pours.", show_default=False
         ),
-    ] = None,
-    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
+    ] = None
+    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True
     drawings: Annotated[
         bool, typer.Option("--drawings", help="Also write outlines (SVG, DXF) and dipsticks at true scale.")
-    ] = False,
-    film: Annotated[bool, typer.Option("--film", help="Also write fill.gif, a film of the fill.")] = False,
+    ] = False
+    film: Annotated[bool, typer.Option("--film", help="Also write fill.gif, a film of the fill.")] = False
     start_over: Annotated[
         bool,
         typer.Option("--start-over", help="Plan an empty shell though the folder has a record of pours; it is kept."),
-    ] = False,
-    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+    ] = False
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False
+    as_json: Json = False
+    debug: Debug = False
+
+
+def run(options: Options) -> int:
     """Plan the pours of one piece.
 
     JOB.toml is a job file, SHELL a shell file (.stl, .obj, .ply, .glb, .3mf, .off). With a shell file everything that
@@ -81,51 +86,51 @@ def run(
     from pourwright.report.tables import print_plan
 
     named = {
-        "piece.unit": unit,
-        "piece.kind": kind,
-        "piece.material": material,
-        "wall.thickness": wall,
-        "foam.grade": foam,
+        "piece.unit": options.unit,
+        "piece.kind": options.kind,
+        "piece.material": options.material,
+        "wall.thickness": options.wall,
+        "foam.grade": options.foam,
     }
-    overrides = overrides_of(named, settings or [])
-    if take is not None:
-        overrides["day.search"], overrides["day.pours"] = True, take
-    if quick:
+    overrides = overrides_of(named, options.settings or [])
+    if options.take is not None:
+        overrides["day.search"], overrides["day.pours"] = True, options.take
+    if options.quick:
         overrides["heat.computed"] = False
-    job = job_of(piece, overrides)
-    if out is None and (drawings or film):
+    job = job_of(options.piece, overrides)
+    if options.out is None and (options.drawings or options.film):
         raise UsageError("--drawings and --film go into the plan's folder: name it with --out DIR")
-    if start_over and out is None:
+    if options.start_over and options.out is None:
         raise UsageError("--start-over is about a folder: name it with --out DIR")
-    if out is not None:
-        check_folder(out)
-        if not start_over:
-            _refuse_poured(out)
-    with progress_shown(not quiet) as progress:
-        if turned:
+    if options.out is not None:
+        check_folder(options.out)
+        if not options.start_over:
+            _refuse_poured(options.out)
+    with progress_shown(not options.quiet) as progress:
+        if options.turned:
             job = _turned(job, progress)
             overrides["piece.up"] = list(job.up)  # a record of this plan must pour the same way
         made = make_plan(job, progress)
         kept = None
         files: tuple[Path, ...] = ()
-        if out is not None:
-            with _set_aside(out) as kept:
+        if options.out is not None:
+            with _set_aside(options.out) as kept:
                 files = write_plan(
                     made,
-                    out,
-                    pictures=pictures,
+                    options.out,
+                    pictures=options.pictures,
                     progress=progress,
-                    request=request_of(piece, overrides, out),
-                    drawings=drawings,
-                    film=film,
+                    request=request_of(options.piece, overrides, options.out),
+                    drawings=options.drawings,
+                    film=options.film,
                 )
-    if as_json:
-        sys.stdout.write(plan_json(made, sorted(file.name for file in files[:-1]), out))
-    elif not quiet:
+    if options.as_json:
+        sys.stdout.write(plan_json(made, sorted(file.name for file in files[:-1]), options.out))
+    elif not options.quiet:
         console = output()
         print_plan(made, console)
-        if out is not None:
-            console.print(f"\n{len(files)} files in {out}", highlight=False, markup=False)
+        if options.out is not None:
+            console.print(f"\n{len(files)} files in {options.out}", highlight=False, markup=False)
         if kept is not None:
             console.print(f"The record that was there is now {kept}.", highlight=False, markup=False)
     return closed_plan(made)

@@ -57,71 +57,76 @@ def _work(folder: Path, document: PlanDocument, job: Path | None) -> _Work:
     return _Work(folder, document, asked, request_of(piece, settings, folder), sheet_pours(document))
 
 
-def run(
-    plan: PlanFolder,
-    pour: Annotated[str | None, _option("--pour", "The pour, as the sheet names it.", "NAME")] = None,
+@dataclass(frozen=True)
+class Options:
+    """What ``pourwright record`` is asked: its argument and its options."""
+
+    plan: PlanFolder
+    pour: Annotated[str | None, _option("--pour", "The pour, as the sheet names it.", "NAME")] = None
     part_a: Annotated[
         str | None, _option("--a", 'Part A (the isocyanate side) that went in, like "1.2 kg" or "1 L".')
-    ] = None,
-    part_b: Annotated[str | None, _option("--b", "Part B (the resin side) that went in.")] = None,
-    both: Annotated[str | None, _option("--both", "One weight of both parts, mixed as the sheet has it.")] = None,
-    as_planned: Annotated[bool, typer.Option("--as-planned", help="The amounts of the sheet went in.")] = False,
+    ] = None
+    part_b: Annotated[str | None, _option("--b", "Part B (the resin side) that went in.")] = None
+    both: Annotated[str | None, _option("--both", "One weight of both parts, mixed as the sheet has it.")] = None
+    as_planned: Annotated[bool, typer.Option("--as-planned", help="The amounts of the sheet went in.")] = False
     dip: Annotated[
         str | None, _option("--dip", 'Down from the rim that the sheet names to the foam, like "130 mm".')
-    ] = None,
-    reached: Annotated[str | None, _option("--reached", "Height of the foam above the base, like 412 mm.")] = None,
-    full: Annotated[bool, typer.Option("--full", help="Full up to its cap, or to the height of the sheet.")] = False,
-    top_up: Annotated[bool, typer.Option("--top-up", help="Foam put into a void of a pour recorded before.")] = False,
-    at: Annotated[str | None, _option("--at", "When, in your own words.", "TIME")] = None,
-    parts: Annotated[str | None, _option("--parts", "Temperature of the liquids.")] = None,
-    air: Annotated[str | None, _option("--air", "Temperature of the air.")] = None,
-    skin: Annotated[str | None, _option("--skin", "Temperature of the skin.")] = None,
+    ] = None
+    reached: Annotated[str | None, _option("--reached", "Height of the foam above the base, like 412 mm.")] = None
+    full: Annotated[bool, typer.Option("--full", help="Full up to its cap, or to the height of the sheet.")] = False
+    top_up: Annotated[bool, typer.Option("--top-up", help="Foam put into a void of a pour recorded before.")] = False
+    at: Annotated[str | None, _option("--at", "When, in your own words.", "TIME")] = None
+    parts: Annotated[str | None, _option("--parts", "Temperature of the liquids.")] = None
+    air: Annotated[str | None, _option("--air", "Temperature of the air.")] = None
+    skin: Annotated[str | None, _option("--skin", "Temperature of the skin.")] = None
     probe: Annotated[
         str | None, _option("--probe", 'Hottest reading of a probe in the middle of the pour, like "141 degC".')
-    ] = None,
-    probe_later: Annotated[str | None, _option("--probe-later", "The same probe an hour after that.")] = None,
+    ] = None
+    probe_later: Annotated[str | None, _option("--probe-later", "The same probe an hour after that.")] = None
     infrared: Annotated[
         str | None, _option("--infrared", "Hottest infrared reading of its open top; counts for less.")
-    ] = None,
-    note: Annotated[str | None, _option("--note", "Anything else.", "TEXT")] = None,
+    ] = None
+    note: Annotated[str | None, _option("--note", "Anything else.", "TEXT")] = None
     file: Annotated[
         Path | None, _option("--from", "What was typed into the sheet's boxes on a phone; - reads it pasted.", "FILE")
-    ] = None,
+    ] = None
     cup: Annotated[
         list[str] | None,
         _option("--cup", 'A cup test: a key of [cup] like "cream=38 s", given again for more; or failed.', "KEY=VALUE"),
-    ] = None,
+    ] = None
     weighed: Annotated[
         list[str] | None,
         _option("--weighed", 'The piece on a scale: "46.2 kg"; of several scales each "12 kg at 10 cm, 25 cm".'),
-    ] = None,
+    ] = None
     weighed_when: Annotated[
         str | None, _option("--weighed-when", 'empty, finished, or "lift 2"; else by what is recorded.', "STAGE")
-    ] = None,
+    ] = None
     scale_error: Annotated[
         str | None, _option("--scale-error", "What each scale may be out by, either way; 1 % if left out.")
-    ] = None,
-    tare: Annotated[str | None, _option("--tare", "Slings or a pallet that were on the scale too.")] = None,
+    ] = None
+    tare: Annotated[str | None, _option("--tare", "Slings or a pallet that were on the scale too.")] = None
     strike_weighing: Annotated[
         int | None, _option("--strike-weighing", "Weighing that was a mistake: counted no more.", "NO")
-    ] = None,
+    ] = None
     yes: Annotated[
         bool, typer.Option("--yes", help="Insist on figures that are refused as unlikely; the entry is marked.")
-    ] = False,
-    strike: Annotated[int | None, _option("--strike", "Entry that was a mistake: counted no more.", "NO")] = None,
+    ] = False
+    strike: Annotated[int | None, _option("--strike", "Entry that was a mistake: counted no more.", "NO")] = None
     strike_cup_no: Annotated[
         int | None, _option("--strike-cup", "Cup that was entered by mistake: counted no more.", "NO")
-    ] = None,
-    later: Annotated[bool, typer.Option("--later", help="Only record; plan the rest again another time.")] = False,
+    ] = None
+    later: Annotated[bool, typer.Option("--later", help="Only record; plan the rest again another time.")] = False
     again: Annotated[
         bool, typer.Option("--again", help="Ask nothing: only plan the rest again from what is recorded.")
-    ] = False,
-    job: Annotated[Path | None, _option("--job", "The job file, where it has moved.", "FILE")] = None,
-    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
-    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+    ] = False
+    job: Annotated[Path | None, _option("--job", "The job file, where it has moved.", "FILE")] = None
+    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False
+    as_json: Json = False
+    debug: Debug = False
+
+
+def run(options: Options) -> int:
     """Record a pour, plan what is left from the real height, yield and heat, and make the sheet again.
 
     With the plan's folder alone it asks, pour by pour, with what the sheet has as the answer to Enter. Readings of a
@@ -133,48 +138,50 @@ def run(
     from pourwright.record import read_record
     from pourwright.report.folder import check_folder
 
+    plan, pour, file, strike, quiet = options.plan, options.pour, options.file, options.strike, options.quiet
+    cup, weighed, strike_cup, note = options.cup or [], options.weighed or [], options.strike_cup_no, options.note
+    yes, later, as_json = options.yes, options.later, options.as_json
     folder = plan if plan.is_dir() else plan.parent
     if folder.is_dir():
         check_folder(folder)
     document = read_plan_json(plan)
     sides = Sides(document.foam.part_a, document.foam.part_b)
-    own = locals()
-    given = said_of(**{name: own[name] for name in (*TEXTS, *FLAGS)})
+    given = said_of(**{name: getattr(options, name) for name in (*TEXTS, *FLAGS)})
     lone = {**given, **dict.fromkeys(("at", "note") if cup or weighed else ())}
     if pour is None and anything_said(lone):
         raise UsageError("say which pour it was with --pour NAME")
-    if sum(one is not None for one in (file, pour, cup or None, weighed or None)) > 1:
+    if sum((file is not None, pour is not None, bool(cup), bool(weighed))) > 1:
         raise UsageError("one at a time: --pour with its figures, --from FILE, --cup, or --weighed")
-    scale = ScaleSaid(weighed or [], weighed_when, scale_error, tare, at, note)
+    scale = ScaleSaid(weighed, options.weighed_when, options.scale_error, options.tare, options.at, note)
     others = {
         "--pour": pour is not None, "--from": file is not None, "--cup": bool(cup), "--strike": strike is not None,
-        "--strike-cup": strike_cup_no is not None, "--again": again,
+        "--strike-cup": strike_cup is not None, "--again": options.again,
     }  # fmt: skip
-    if scale_asked(scale, strike_weighing, [name for name, is_given in others.items() if is_given]):
-        return weigh_in(folder, document, scale, strike_weighing, yes=yes, quiet=quiet, as_json=as_json)
-    cups = bool(cup) or strike_cup_no is not None
+    if scale_asked(scale, options.strike_weighing, [name for name, is_given in others.items() if is_given]):
+        return weigh_in(folder, document, scale, options.strike_weighing, yes=yes, quiet=quiet, as_json=as_json)
+    cups = bool(cup) or strike_cup is not None
     entries = _entries(document, pour, given, file)
-    asks = not (entries or pour or cups or strike is not None or later or again or quiet or as_json)
+    asks = not (entries or pour or cups or strike is not None or later or options.again or quiet or as_json)
     if not entries and pour is None and strike is None and not asks and not cups:
         _something(folder, read_record(folder))
     if cups:
-        _cups(_work(folder, document, job), cup or [], strike_cup_no, at, note)
-    work = None if later and not asks else _work(folder, document, job)
+        _cups(_work(folder, document, options.job), cup, strike_cup, options.at, note)
+    work = None if later and not asks else _work(folder, document, options.job)
     ground = None
     if asks and work is not None:
         ground = _walked(work, progress_wanted=not quiet)
     elif pour is not None and not entries:
-        held = work or _work(folder, document, job)
+        held = work or _work(folder, document, options.job)
         add_readings(folder, held.job, pour, readings_said(given, held.job.conditions.parts_k), yes=yes)
     elif entries:
-        ground = _add(work or _work(folder, document, job), entries, yes=yes, quiet=quiet)
+        ground = _add(work or _work(folder, document, options.job), entries, yes=yes, quiet=quiet)
     if strike is not None:
         _strike(folder, strike)
     record = _something(folder, read_record(folder))
     if work is None:
         tell(record, None, [], folder, sides, quiet=quiet, as_json=as_json)
         return 0
-    planned, lines = _again(work, ground, record, pictures=pictures, quiet=quiet)
+    planned, lines = _again(work, ground, record, pictures=options.pictures, quiet=quiet)
     tell(record, planned, lines, folder, sides, quiet=quiet, as_json=as_json)
     return closed_plan(planned.plan)
 

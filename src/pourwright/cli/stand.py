@@ -2,21 +2,12 @@
 
 from __future__ import annotations
 
-from pourwright.cli.answers import Files, OtherJob, Pictures, PlanFolder, ShellFile, answer
-from pourwright.cli.options import Debug, Json
+from pourwright.cli.answers import DrawnOptions, answer
 
 NAME = "stand"
 
 
-def run(
-    plan: PlanFolder,
-    job: OtherJob = None,
-    shell: ShellFile = None,
-    files: Files = True,
-    pictures: Pictures = True,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+def run(options: DrawnOptions) -> int:
     """Angle and push that tip a standing piece over, empty, after every lift and finished.
 
     Works from a plan that is already made. Writes stand.md and stand.png into its folder. Exit code 1: refused.
@@ -27,13 +18,8 @@ def run(
 
     return answer(
         NAME,
-        plan,
-        job,
-        shell,
+        options,
         lambda piece, surface: stand(piece, surface()),
         stand_page,
         draw_stand,
-        files=files,
-        pictures=pictures,
-        as_json=as_json,
     )

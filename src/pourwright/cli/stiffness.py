@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -51,21 +52,26 @@ WallGiven = Annotated[
 Gains = Annotated[bool, typer.Option("--gains/--no-gains", help="Whether to compare the piece before and after.")]
 
 
-def run(
-    plan: PlanFolder,
-    job: OtherJob = None,
-    shell: ShellFile = None,
-    side: Side = None,
-    triangles: Triangles = None,
-    rests: Rests = None,
-    wall: WallGiven = None,
-    gains: Gains = True,
-    files: Files = True,
-    pictures: Pictures = True,
-    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+@dataclass(frozen=True)
+class Options:
+    """What ``pourwright stiffness`` is asked: its argument and its options."""
+
+    plan: PlanFolder
+    job: OtherJob = None
+    shell: ShellFile = None
+    side: Side = None
+    triangles: Triangles = None
+    rests: Rests = None
+    wall: WallGiven = None
+    gains: Gains = True
+    files: Files = True
+    pictures: Pictures = True
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False
+    as_json: Json = False
+    debug: Debug = False
+
+
+def run(options: Options) -> int:
     """Whether the skin bulges under each lift, where to prop it, and how much stiffer the foam makes the piece.
 
     Works from a plan that is already made, by finite elements; takes a minute or two. Writes stiffness.md and a picture
@@ -81,34 +87,35 @@ def run(
     from pourwright.report.structure_page import stiffness_page, stiffness_refusals, stiffness_unknowns
     from pourwright.structure import RESTS, solve_structure
 
-    document = read_plan_json(plan)
-    folder = plan if plan.is_dir() else plan.parent
+    document = read_plan_json(options.plan)
+    folder = options.plan if options.plan.is_dir() else options.plan.parent
     site = None
-    if job is not None:
+    shell = options.shell
+    if options.job is not None:
         from pourwright.intake import read_job
 
-        other = read_job(job)
+        other = read_job(options.job)
         site, shell = other.site, shell or other.shell
-    if rests is not None and rests not in RESTS:
-        raise UsageError(f"--rests {rests!r}: say {', '.join(RESTS[:-1])} or {RESTS[-1]}")
-    with progress_shown(not quiet) as progress:
+    if options.rests is not None and options.rests not in RESTS:
+        raise UsageError(f"--rests {options.rests!r}: say {', '.join(RESTS[:-1])} or {RESTS[-1]}")
+    with progress_shown(not options.quiet) as progress:
         asked = structure_job_of(
             document,
             folder,
             shell=shell,
             site=site,
-            side_pa=None if side is None else units.read(side, units.PRESSURE),
-            triangles=triangles,
-            rests=rests,
-            wall_m=None if wall is None else units.read(wall, units.LENGTH),
+            side_pa=None if options.side is None else units.read(options.side, units.PRESSURE),
+            triangles=options.triangles,
+            rests=options.rests,
+            wall_m=None if options.wall is None else units.read(options.wall, units.LENGTH),
             progress=progress,
         )
-        result = solve_structure(asked, gains=gains, progress=progress)
+        result = solve_structure(asked, gains=options.gains, progress=progress)
     made = stiffness_page(document.piece.name, document.piece.place, result, made_from(document))
     written: tuple[Path, ...] = ()
-    if files:
+    if options.files:
         name, place = document.piece.name, document.piece.place
-        drawn = pictures and result.push is not None
+        drawn = options.pictures and result.push is not None
         picture = (lambda: draw_stiffness(name, place, asked.frame, result, made.made_from)) if drawn else None
         with answered_all_the_same():
             written = write_answer(folder, NAME, made, picture)
@@ -118,9 +125,9 @@ def run(
     shored = [lift.number for lift in document.lifts if lift.bulge is not None and lift.bulge.shores]
     limits = closed_limits(document)
     refused, unknown = stiffness_refusals(result, shored, limits), stiffness_unknowns(result, limits)
-    if as_json:
+    if options.as_json:
         sys.stdout.write(result_json(NAME, result, made, refused, unknown))
-    elif not quiet:
+    elif not options.quiet:
         console = output()
         print_page(made, console)
         if written:

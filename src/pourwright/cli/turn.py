@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -17,24 +18,29 @@ NAME = "turn"
 MOST = 12
 
 
-def run(
-    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")],
+@dataclass(frozen=True)
+class Options:
+    """What ``pourwright turn`` is asked: its argument and its options."""
+
+    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")]
     out: Annotated[
         Path | None,
         typer.Option("--out", "-o", metavar="DIR", help="Folder for turn.json and turn.png.", show_default=False),
-    ] = None,
-    unit: Unit = None,
-    wall: Wall = None,
-    foam: Foam = None,
-    kind: Kind = None,
-    settings: Settings = None,
-    confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are seen in full.")] = 2,
-    fine: Annotated[bool, typer.Option("--fine", help="Four times as many directions to begin with.")] = False,
-    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
-    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+    ] = None
+    unit: Unit = None
+    wall: Wall = None
+    foam: Foam = None
+    kind: Kind = None
+    settings: Settings = None
+    confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are seen in full.")] = 2
+    fine: Annotated[bool, typer.Option("--fine", help="Four times as many directions to begin with.")] = False
+    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False
+    as_json: Json = False
+    debug: Debug = False
+
+
+def run(options: Options) -> int:
     """Search the directions to pour a piece in and rank them.
 
     Prints the line for the job file; pourwright plan takes it with --set "piece.up=[x, y, z]" too.
@@ -44,22 +50,27 @@ def run(
     from pourwright.report.turn_page import print_turn, turn_json, write_turn
     from pourwright.turn import find_ways
 
-    if not 1 <= confirm <= MOST:
-        raise UsageError(f"--confirm {confirm}: give a number from 1 to {MOST}")
-    named = {"piece.unit": unit, "piece.kind": kind, "wall.thickness": wall, "foam.grade": foam}
-    overrides = overrides_of(named, settings or [])
-    asked = read_job if piece.suffix.lower() == ".toml" else job_from_shell
-    job = asked(piece, overrides)
-    with progress_shown(not quiet) as progress:
-        found = find_ways(job, confirm=confirm, fine=fine, progress=progress)
-        files = write_turn(found, out, pictures=pictures) if out is not None else ()
-    if as_json:
+    if not 1 <= options.confirm <= MOST:
+        raise UsageError(f"--confirm {options.confirm}: give a number from 1 to {MOST}")
+    named = {
+        "piece.unit": options.unit,
+        "piece.kind": options.kind,
+        "wall.thickness": options.wall,
+        "foam.grade": options.foam,
+    }
+    overrides = overrides_of(named, options.settings or [])
+    asked = read_job if options.piece.suffix.lower() == ".toml" else job_from_shell
+    job = asked(options.piece, overrides)
+    with progress_shown(not options.quiet) as progress:
+        found = find_ways(job, confirm=options.confirm, fine=options.fine, progress=progress)
+        files = write_turn(found, options.out, pictures=options.pictures) if options.out is not None else ()
+    if options.as_json:
         sys.stdout.write(turn_json(found))
-    elif not quiet:
+    elif not options.quiet:
         console = output()
         print_turn(found, console)
         if files:
-            console.print(f"\n{', '.join(file.name for file in files)} in {out}", highlight=False, markup=False)
+            console.print(f"\n{', '.join(file.name for file in files)} in {options.out}", highlight=False, markup=False)
     over, unknown = found.best[0].over, found.best[0].unknown
     if over:
         say(f"every way seen in full is over a limit: {', '.join(over)}")

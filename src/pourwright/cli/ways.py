@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import sys
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated
 
@@ -17,17 +18,20 @@ from pourwright.errors import UsageError
 NAME = "ways"
 
 
-def run(
-    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")],
+@dataclass(frozen=True)
+class Options:
+    """What ``pourwright ways`` is asked: its argument and its options."""
+
+    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")]
     out: Annotated[
         Path | None,
         typer.Option("--out", "-o", metavar="DIR", help="Folder for ways.json and ways.png.", show_default=False),
-    ] = None,
-    unit: Unit = None,
-    wall: Wall = None,
-    foam: Foam = None,
-    kind: Kind = None,
-    settings: Settings = None,
+    ] = None
+    unit: Unit = None
+    wall: Wall = None
+    foam: Foam = None
+    kind: Kind = None
+    settings: Settings = None
     stiffness: Annotated[
         float | None,
         typer.Option(
@@ -36,7 +40,7 @@ def run(
             help="Only ask: least weight at this gain of the flattest panel.",
             show_default=False,
         ),
-    ] = None,
+    ] = None
     weight: Annotated[
         str | None,
         typer.Option(
@@ -45,18 +49,20 @@ def run(
             help='Only ask: stiffest whose weight is no more, like "40 kg".',
             show_default=False,
         ),
-    ] = None,
+    ] = None
     price_kg: Annotated[
         float | None, typer.Option("--price-kg", help="Price of a kilogram of liquids.", show_default=False)
-    ] = None,
+    ] = None
     price_hour: Annotated[
         float | None, typer.Option("--price-hour", help="Price of an hour of work.", show_default=False)
-    ] = None,
-    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True,
-    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False,
-    as_json: Json = False,
-    debug: Debug = False,
-) -> int:
+    ] = None
+    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True
+    quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False
+    as_json: Json = False
+    debug: Debug = False
+
+
+def run(options: Options) -> int:
     """Compare filling a piece solid with lining it, by weight, stiffness, hours, heat and what is bought.
 
     A row that no other beats in weight, stiffness and hours is marked. Ways are worked out on coarse cells with a quick
@@ -68,41 +74,48 @@ def run(
     from pourwright.report.ways_page import print_answer, print_ways, ways_json, write_ways
     from pourwright.ways import compare_ways, least_weight, stiffest
 
-    if stiffness is not None and not 1.0 <= stiffness <= 1e6:
-        raise UsageError(f"--stiffness {stiffness:g}: give how many times as stiff as the bare skin, 1 or more")
-    for name, price in (("--price-kg", price_kg), ("--price-hour", price_hour)):
+    if options.stiffness is not None and not 1.0 <= options.stiffness <= 1e6:
+        raise UsageError(f"--stiffness {options.stiffness:g}: give how many times as stiff as the bare skin, 1 or more")
+    for name, price in (("--price-kg", options.price_kg), ("--price-hour", options.price_hour)):
         if price is not None and not 0.0 <= price < 1e9:
             raise UsageError(f"{name} {price:g}: give a price of zero or more")
-    if stiffness is not None and weight is not None:
+    if options.stiffness is not None and options.weight is not None:
         raise UsageError("--stiffness and --weight are two questions: ask one at a time")
-    most_kg = _mass(weight) if weight is not None else math.nan
-    named = {"piece.unit": unit, "piece.kind": kind, "wall.thickness": wall, "foam.grade": foam}
-    asked = read_job if piece.suffix.lower() == ".toml" else job_from_shell
-    job = asked(piece, overrides_of(named, settings or []))
+    most_kg = _mass(options.weight) if options.weight is not None else math.nan
+    named = {
+        "piece.unit": options.unit,
+        "piece.kind": options.kind,
+        "wall.thickness": options.wall,
+        "foam.grade": options.foam,
+    }
+    asked = read_job if options.piece.suffix.lower() == ".toml" else job_from_shell
+    job = asked(options.piece, overrides_of(named, options.settings or []))
     console = output()
-    if stiffness is not None or weight is not None:
-        with progress_shown(not quiet) as progress:
+    if options.stiffness is not None or options.weight is not None:
+        with progress_shown(not options.quiet) as progress:
             answer = (
-                least_weight(job, stiffness, progress) if stiffness is not None else stiffest(job, most_kg, progress)
+                least_weight(job, options.stiffness, progress)
+                if options.stiffness is not None
+                else stiffest(job, most_kg, progress)
             )
-        if not quiet:
+        if not options.quiet:
             print_answer(answer, console)
         if answer.plan is None:
             say(units.in_both(f"{answer.question}: {answer.words}"))
             return REFUSED
         return closed_plan(answer.plan)
-    with progress_shown(not quiet) as progress:
+    with progress_shown(not options.quiet) as progress:
         found = compare_ways(
-            job, price_kg=math.nan if price_kg is None else price_kg,
-            price_h=math.nan if price_hour is None else price_hour, progress=progress,
+            job, price_kg=math.nan if options.price_kg is None else options.price_kg,
+            price_h=math.nan if options.price_hour is None else options.price_hour, progress=progress,
         )  # fmt: skip
-        files = write_ways(found, out, pictures=pictures) if out is not None else ()
-    if as_json:
+        files = write_ways(found, options.out, pictures=options.pictures) if options.out is not None else ()
+    if options.as_json:
         sys.stdout.write(ways_json(found))
-    elif not quiet:
+    elif not options.quiet:
         print_ways(found, console)
         if files:
-            console.print(f"\n{', '.join(file.name for file in files)} in {out}", highlight=False, markup=False)
+            console.print(f"\n{', '.join(file.name for file in files)} in {options.out}", highlight=False, markup=False)
     return 0
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from pourwright.cli.answers import Files, OtherJob, PlanFolder, answer
+from pourwright.cli.answers import Files, Options, OtherJob, PlanFolder, answer
 from pourwright.cli.options import Debug, Json
 
 NAME = "weights"
@@ -18,15 +18,5 @@ def run(
     from pourwright.outcome import weigh
     from pourwright.report.answer_pages import weights_page
 
-    return answer(
-        NAME,
-        plan,
-        job,
-        None,
-        lambda piece, surface: weigh(piece.parts),
-        weights_page,
-        None,
-        files=files,
-        pictures=False,
-        as_json=as_json,
-    )
+    options = Options(plan, job, files=files, as_json=as_json)
+    return answer(NAME, options, lambda piece, surface: weigh(piece.parts), weights_page, None)
