@@ -84,32 +84,25 @@ def _narrowest(label, width, x, y, low, high, out):  # type: ignore[no-untyped-d
                 out[k] = min(out[k], width[node])
 
 
-def falls(
-    cavity: Cavity,
-    graph: LevelGraph,
-    xy: np.ndarray,
-    level: np.ndarray,
-    serves: np.ndarray,
-    exit_standing_m: np.ndarray,
-    low_m: np.ndarray,
-    hole_m: np.ndarray,
-    floors: Floors,
-) -> Falls:
-    """The way down of every candidate in every lift that it serves.
+@dataclass(frozen=True, eq=False)
+class Aims:
+    """Candidates (rows) whose way down is looked for.
 
-    Parameters
-    ----------
-    cavity, graph
-    xy : array (m, 2) int
-        Column of each candidate.
-    level, serves : arrays (m, lifts) int
-        Level it lands on; pour it serves, below 0 for none.
-    exit_standing_m : array (m, 3)
-        Where the column leaves the piece.
-    low_m, hole_m : arrays (m,)
-        Lowest edge of its hole above the base, and the hole's diameter; 0 for an opening.
-    floors : Floors
-        How deep each pour goes.
+    ``xy`` (m, 2) int, column of each; ``level``, ``serves`` (m, lifts) int, level it lands on and pour it serves, below
+    0 for none; ``exit_standing_m`` (m, 3) where the column leaves the piece; ``low_m``, ``hole_m`` (m,) lowest edge of
+    its hole above the base, and the hole's diameter, 0 for an opening.
+    """
+
+    xy: np.ndarray
+    level: np.ndarray
+    serves: np.ndarray
+    exit_standing_m: np.ndarray
+    low_m: np.ndarray
+    hole_m: np.ndarray
+
+
+def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors) -> Falls:
+    """The way down of every candidate in every lift that it serves.
 
     Notes
     -----
@@ -117,7 +110,8 @@ def falls(
     above the place where the liquid lands: at both ends the stream has to meet the skin. Things inside count as wall.
     """
     cell, base = cavity.grid.cell_m, float(cavity.grid.origin_m[2])
-    fall = np.where(serves >= 0, exit_standing_m[:, 2, None] - (base + level * cell), np.nan)
+    xy, level, serves, low_m, hole_m = aims.xy, aims.level, aims.serves, aims.low_m, aims.hole_m
+    fall = np.where(serves >= 0, aims.exit_standing_m[:, 2, None] - (base + level * cell), np.nan)
     rows, lifts = np.nonzero(serves >= 0)
     due = clearance_due(fall[rows, lifts])
     low = level[rows, lifts] + np.ceil(np.maximum(due, judged.FALL_CLEAR.value) / cell).astype(np.int64)

@@ -22,6 +22,7 @@ from pourwright.lifts.ports import choose, pieces_of
 from pourwright.lifts.scene import Band, Scene, density_of, place_of, read_only
 from pourwright.lifts.side_drops import with_sides
 from pourwright.lifts.skin_side import PanelStrength
+from pourwright.lifts.targets import targets_of
 from pourwright.lifts.thermal import heat_of
 from pourwright.lifts.vents import VentSpot, air_flow, holes_for, vent_spots
 from pourwright.ranges import Range
@@ -52,29 +53,8 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
     nobody = np.concatenate([np.zeros(0, np.int64), *empty])
     spots = _spots(scene, nobody)
     vents_m = np.array([scene.cavity.frame.to_standing(spot.point_m) for _, spot in spots if spot.opening < 0])
-    drops = find_drops(
-        scene.skin,
-        scene.cavity,
-        scene.graph,
-        scene.columns,
-        scene.openings,
-        spans,
-        shapes,
-        scene.limits,
-        vents_m.reshape(-1, 3),
-        scene.made,
-    )
-    drops = with_sides(
-        drops,
-        scene.skin,
-        scene.cavity,
-        scene.graph,
-        scene.columns,
-        spans,
-        shapes,
-        scene.limits,
-        vents_m.reshape(-1, 3),
-    )
+    targets = targets_of(scene, spans, shapes, vents_m)
+    drops = with_sides(scene, targets, find_drops(scene, targets))
     pieces = pieces_of(scene.cavity, scene.graph, shapes, drops, scene.foam, scene.limits)
     served, used = choose(pieces, drops, scene.limits)
     asked_lead_in(scene, drops)

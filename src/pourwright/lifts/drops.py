@@ -11,13 +11,11 @@ from scipy.spatial import KDTree
 from pourwright.access import (
     FLANGE_LAPS,
     FRONT,
+    Aims,
     Falls,
-    Floors,
-    beside_irons_m,
     edges_of,
     falls,
     fitted,
-    floors_of,
     inner_room_m,
     outward,
     served_from,
@@ -25,15 +23,15 @@ from pourwright.access import (
     side_of,
 )
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
-from pourwright.divide.shapes import PourShape
 from pourwright.irons import nearest_m
 from pourwright.lifts import judged
 from pourwright.lifts.made_drops import looks_of, under_made
-from pourwright.lifts.model import Port, ShopLimits
+from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.mouths import lowest_edge, opening_edge
 from pourwright.lifts.room import kept_out
+from pourwright.lifts.scene import Scene
 from pourwright.lifts.skin_side import UpOpenings
-from pourwright.shell import Skin
+from pourwright.lifts.targets import Targets
 
 MOST_GROUPS = 300
 MOST_SPOTS = 80
@@ -82,84 +80,55 @@ class Drops:
         return np.array([x, y, cavity.grid.origin_m[2] + self.level[which, lift] * cavity.grid.cell_m])
 
 
-def find_drops(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    columns: ColumnMap,
-    openings: UpOpenings,
-    bands: list[tuple[int, int]],
-    pours: list[list[PourShape]],
-    limits: ShopLimits,
-    vents_m: np.ndarray,
-    made: tuple[Port, ...] = (),
-) -> Drops:
-    """Candidate columns: a few for every set of pours that one column can serve, and under each drilled hole of old.
-
-    ``vents_m`` (n, 3) are the places of vents, standing.
-    """
-    xy = columns.column
-    serves, level = landings_on(graph, columns, xy, bands, pours)
-    rows = np.flatnonzero((serves >= 0).any(axis=1) & _headroom(cavity, columns, xy, openings))
-    chosen, off = np.zeros(0, np.int64), np.zeros(0)
-    if len(rows):
-        step, near = _steps(columns.high[rows], bands), by_vent_at(cavity, xy[rows], columns.high[rows], vents_m)
-        seen = _slope_side(columns, xy)[rows]
-        sorts = np.column_stack([serves[rows], near, step, seen, openings.of_run[rows]])
-        keys, group = np.unique(sorts, axis=0, return_inverse=True)
-        members = np.split(rows[np.argsort(group.ravel(), kind="stable")], np.cumsum(np.bincount(group.ravel()))[:-1])
-        spacing = limits.flow_distance_m / SPOTS_A_REACH / cavity.grid.cell_m
-        room = 0.5 * judged.PORT_HOLE.value / cavity.grid.cell_m
-        inner = _inner(columns, xy)
-        spots = [_spread(xy[mine], inner[mine], spacing, room) for mine in (members[g] for g in _kept(keys, members))]
-        kept = _kept(keys, members)
-        chosen = np.concatenate([members[g][at] for g, (at, _) in zip(kept, spots, strict=True)])
-        off = np.concatenate([far for _, far in spots]) * cavity.grid.cell_m
-    exits, opening, normal, good = _exits(skin, cavity, columns, openings, xy, chosen)
-    good &= (opening >= 0) | ~kept_out(limits.holes.keep_out, cavity.frame, np.nan_to_num(exits), side_of(normal))
+def find_drops(scene: Scene, targets: Targets) -> Drops:
+    """Candidate columns: a few for every set of pours that one column can serve, and under each hole that is there."""
+    skin, cavity, columns = scene.skin, scene.cavity, scene.columns
+    xy, made = columns.column, scene.made
+    chosen, off = _picked(scene, targets)
+    exits, opening, normal, good = _exits(scene, chosen)
+    keep_out = scene.limits.holes.keep_out
+    good &= (opening >= 0) | ~kept_out(keep_out, cavity.frame, np.nan_to_num(exits), side_of(normal))
     chosen, off = chosen[good], off[good]
-    old, runs, beside = under_made(skin, cavity, columns, serves, made)
-    _, _, normal_of_old, _ = _exits(skin, cavity, columns, openings, xy, runs)
+    old, runs, beside = under_made(skin, cavity, columns, targets.serves, made)
+    _, _, normal_of_old, _ = _exits(scene, runs)
     if beside.any():
         normal_of_old[beside] = looks_of(skin, cavity, [made[k] for k in old[beside].tolist()])
     tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
-    hole = hole_at(cavity, graph, tops, columns.low[chosen])
+    hole = hole_at(cavity, scene.graph, tops, columns.low[chosen])
     exits = np.concatenate([exits[good], np.array([made[k].point_m for k in old]).reshape(-1, 3)])
     hole = np.concatenate([hole, [made[k].hole_m for k in old]])
     opening = np.concatenate([opening[good], np.full(len(old), -1)])
     normal, off = np.concatenate([normal[good], normal_of_old]), np.concatenate([off, np.zeros(len(old))])
-    around = free_round(skin, cavity, graph, exits, normal, opening)
+    around = free_round(scene, exits, normal, opening)
     fresh = np.concatenate([np.ones(len(chosen), bool), np.array([not made[k].made for k in old], bool)])
-    hole = np.where(fresh & (opening < 0), fitted_holes(hole, around, limits), hole)
+    hole = np.where(fresh & (opening < 0), fitted_holes(hole, around, scene.limits), hole)
     is_made = np.concatenate([np.full(len(chosen), -1), old]).astype(np.int64)
     chosen = np.concatenate([chosen, runs])
     tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
-    low = _lows(skin, cavity, graph, tops, hole, opening, normal[:, 2])
+    low = _lows(scene, tops, hole, opening, normal[:, 2])
     sideways = np.concatenate([np.zeros(len(chosen) - len(old), bool), beside])
-    own = serves[chosen]
-    if sideways.any():
-        heights = cavity.frame.to_standing(exits[sideways])[:, 2]
-        low[sideways] = side_edge(heights, hole[sideways], normal[sideways, 2]) - cavity.grid.cell_m
-        own[sideways] = served_from(own[sideways], level[chosen][sideways], low[sideways], cavity.grid)
-    drilled = np.where(opening < 0, hole, 0.0)
-    floors = deep_of(cavity, graph, pours)
+    own, level = targets.serves[chosen], targets.level[chosen]
     exits_up = cavity.frame.to_standing(exits)
+    if sideways.any():
+        low[sideways] = side_edge(exits_up[sideways, 2], hole[sideways], normal[sideways, 2]) - cavity.grid.cell_m
+        own[sideways] = served_from(own[sideways], level[sideways], low[sideways], cavity.grid)
+    aims = Aims(xy[chosen], level, own, exits_up, low, np.where(opening < 0, hole, 0.0))
     drops = Drops(
-        xy=xy[chosen],
+        xy=aims.xy,
         serves=own,
-        level=level[chosen],
+        level=level,
         exit_m=exits,
         opening=opening,
         upward=normal[:, 2],
         hole_m=hole,
-        by_vent=by_vent_at(cavity, xy[chosen], columns.high[chosen], vents_m),
+        by_vent=by_vent_at(cavity, aims.xy, columns.high[chosen], targets.vents_m),
         low_m=low,
         off_m=off,
         made=is_made,
         asked=fresh & (is_made >= 0),
         side=side_of(normal),
         round_m=around,
-        falls=falls(cavity, graph, xy[chosen], level[chosen], own, exits_up, low, drilled, floors),
+        falls=falls(cavity, scene.graph, aims, targets.floors),
         sideways=sideways,
     )
     for array in vars(drops).values():
@@ -168,9 +137,24 @@ def find_drops(
     return drops
 
 
-def deep_of(cavity: Cavity, graph: LevelGraph, pours: list[list[PourShape]]) -> Floors:
-    """How deep each pour goes, counted over all lifts."""
-    return floors_of(graph, [shape.nodes for shapes in pours for shape in shapes], beside_irons_m(cavity, graph))
+def _picked(scene: Scene, targets: Targets) -> tuple[np.ndarray, np.ndarray]:
+    """Runs that are worth a hole, and how far each is from the roomiest spot that serves the same pours [m]."""
+    cavity, columns, serves, xy = scene.cavity, scene.columns, targets.serves, scene.columns.column
+    rows = np.flatnonzero((serves >= 0).any(axis=1) & _headroom(cavity, columns, xy, scene.openings))
+    if not len(rows):
+        return np.zeros(0, np.int64), np.zeros(0)
+    step = _steps(columns.high[rows], targets.bands)
+    near = by_vent_at(cavity, xy[rows], columns.high[rows], targets.vents_m)
+    seen = _slope_side(columns, xy)[rows]
+    sorts = np.column_stack([serves[rows], near, step, seen, scene.openings.of_run[rows]])
+    keys, group = np.unique(sorts, axis=0, return_inverse=True)
+    members = np.split(rows[np.argsort(group.ravel(), kind="stable")], np.cumsum(np.bincount(group.ravel()))[:-1])
+    spacing = scene.limits.flow_distance_m / SPOTS_A_REACH / cavity.grid.cell_m
+    room = 0.5 * judged.PORT_HOLE.value / cavity.grid.cell_m
+    inner, kept = _inner(columns, xy), _kept(keys, members)
+    spots = [_spread(xy[mine], inner[mine], spacing, room) for mine in (members[g] for g in kept)]
+    chosen = np.concatenate([members[g][at] for g, (at, _) in zip(kept, spots, strict=True)])
+    return chosen, np.concatenate([far for _, far in spots]) * cavity.grid.cell_m
 
 
 def fitted_holes(hole_m: np.ndarray, round_m: np.ndarray, limits: ShopLimits) -> np.ndarray:
@@ -186,36 +170,6 @@ def hole_at(cavity: Cavity, graph: LevelGraph, cells: np.ndarray, lowest: np.nda
     width = np.where(node >= 0, graph.node_width_m[node], 0.0)
     hole = np.minimum(judged.PORT_HOLE.value, judged.WIDTH_SHARE.value * width)
     return np.maximum(np.floor(hole * 1e3 + 1e-6), 6.0) / 1e3
-
-
-def landings_on(
-    graph: LevelGraph,
-    columns: ColumnMap,
-    xy: np.ndarray,
-    bands: list[tuple[int, int]],
-    pours: list[list[PourShape]],
-) -> tuple[np.ndarray, np.ndarray]:
-    """For each run and lift the pour that liquid dropped down the run lands in, and the level it lands on."""
-    owner = np.full(len(graph.node_level) + 1, -1, np.int32)
-    number = 0
-    for shapes in pours:
-        for shape in shapes:
-            owner[shape.own] = number
-            number += 1
-    serves = np.full((len(columns.low), len(bands)), -1, np.int32)
-    level = np.zeros_like(serves)
-    for lift, (bottom, top) in enumerate(bands):
-        at = np.maximum(columns.low, bottom)
-        on = np.flatnonzero((columns.low < top) & (columns.high > bottom))
-        node = graph.label[xy[on, 0], xy[on, 1], at[on]] - 1
-        serves[on, lift] = owner[node]
-        level[:, lift] = at
-        for shape in pours[lift]:
-            if shape.bottom_level < bottom:  # it also fills tips that hang under its lift: the liquid lands in them
-                deep = on[columns.low[on] < bottom]
-                deep = deep[np.isin(graph.label[xy[deep, 0], xy[deep, 1], bottom - 1] - 1, shape.nodes)]
-                level[deep, lift] = np.maximum(columns.low[deep], shape.bottom_level)
-    return serves, level
 
 
 def _steps(high: np.ndarray, bands: list[tuple[int, int]]) -> np.ndarray:
@@ -248,13 +202,12 @@ def _slope_side(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
     return side_of(normal.reshape(-1, 3)).reshape(top.shape)[xy[:, 0], xy[:, 1]]
 
 
-def free_round(
-    skin: Skin, cavity: Cavity, graph: LevelGraph, exits_m: np.ndarray, normal: np.ndarray, opening: np.ndarray
-) -> np.ndarray:
+def free_round(scene: Scene, exits_m: np.ndarray, normal: np.ndarray, opening: np.ndarray) -> np.ndarray:
     """Radius (n,) about each place on the skin that is free of edges outside and of walls and irons inside.
 
     A drill goes a hole's width into the piece. inf in an opening.
     """
+    skin, cavity = scene.skin, scene.cavity
     out = np.full(len(exits_m), np.inf)
     drilled = np.flatnonzero(opening < 0)
     if not len(drilled):
@@ -263,7 +216,7 @@ def free_round(
     wall = skin.thickness_of(points)
     deepest = np.where(np.isnan(wall), cavity.grid.cell_m, wall)
     most = 0.5 * judged.PORT_HOLE.value + 2.0 * FLANGE_LAPS.value
-    inner = inner_room_m(cavity, graph, points, up, deepest, most)
+    inner = inner_room_m(cavity, scene.graph, points, up, deepest, most)
     away = edges_of(skin, 0.5 * cavity.grid.cell_m + 0.002).away_m(points)
     into = np.linspace(0.0, 1.0, 5)[:, None, None] * (deepest[:, None] + judged.PORT_HOLE.value) * up
     irons = nearest_m(cavity.irons, cavity.frame.to_standing(points - into)).min(axis=0)
@@ -336,17 +289,11 @@ def _away_from(xy: np.ndarray, which: int) -> np.ndarray:
     return np.linalg.norm(xy - xy[which], axis=1)
 
 
-def _exits(
-    skin: Skin,
-    cavity: Cavity,
-    columns: ColumnMap,
-    openings: UpOpenings,
-    xy: np.ndarray,
-    chosen: np.ndarray,
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+def _exits(scene: Scene, chosen: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
     """Where each chosen run leaves the piece (shell axes), by which opening, its normal (standing), if it is free."""
     if not len(chosen):
         return np.zeros((0, 3)), np.zeros(0, np.int64), np.zeros((0, 3)), np.zeros(0, bool)
+    skin, cavity, columns, xy = scene.skin, scene.cavity, scene.columns, scene.columns.column
     frame, cell = cavity.frame, cavity.grid.cell_m
     tops = cavity.grid.centres(np.column_stack([xy[chosen], columns.high[chosen] - 1]))
     exits, face, opening = skin_above(skin, frame, tops)
@@ -365,22 +312,14 @@ def _exits(
     gap = np.where(hung >= 0, frame.to_standing(np.nan_to_num(over))[:, 2] - above[:, 2], np.inf)
     good &= gap >= judged.PORT_HEADROOM.value
     # A cap that looks sideways or down is closed by a board: no way in.
-    usable = np.isin(opening, openings.usable)
+    usable = np.isin(opening, scene.openings.usable)
     good &= (opening < 0) | usable
     return exits, np.where(usable, opening, -1), normal, good
 
 
-def _lows(
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    tops: np.ndarray,
-    hole_m: np.ndarray,
-    opening: np.ndarray,
-    upward: np.ndarray,
-) -> np.ndarray:
+def _lows(scene: Scene, tops: np.ndarray, hole_m: np.ndarray, opening: np.ndarray, upward: np.ndarray) -> np.ndarray:
     """Height up to which foam may stand under each candidate; of an opening its edge, flush to a cell."""
-    low = lowest_edge(cavity, graph, tops, hole_m, upward)
+    low = lowest_edge(scene.cavity, scene.graph, tops, hole_m, upward)
     for which in np.unique(opening[opening >= 0]).tolist():
-        low[opening == which] = opening_edge(cavity, skin, which) + cavity.grid.cell_m
+        low[opening == which] = opening_edge(scene.cavity, scene.skin, which) + scene.cavity.grid.cell_m
     return low

@@ -6,35 +6,25 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.access import FLANGE_LAPS, FRONT, falls, served_from, side_edge, side_of, side_places
-from pourwright.cavity import Cavity, ColumnMap, LevelGraph
+from pourwright.access import FLANGE_LAPS, FRONT, Aims, falls, served_from, side_edge, side_of, side_places
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
-from pourwright.lifts.drops import LEAST_HOLE_M, Drops, by_vent_at, deep_of, fitted_holes, free_round, landings_on
-from pourwright.lifts.model import ShopLimits
+from pourwright.lifts.drops import LEAST_HOLE_M, Drops, by_vent_at, fitted_holes, free_round
 from pourwright.lifts.room import kept_out
-from pourwright.shell import Skin
+from pourwright.lifts.scene import Scene
+from pourwright.lifts.targets import Targets
 
 
-def with_sides(
-    drops: Drops,
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    columns: ColumnMap,
-    bands: list[tuple[int, int]],
-    pours: list[list[PourShape]],
-    limits: ShopLimits,
-    vents_m: np.ndarray,
-) -> Drops:
+def with_sides(scene: Scene, targets: Targets, drops: Drops) -> Drops:
     """The candidates with those cut in the side, where a pour has no easy way down from above.
 
     None where the job forbids them, where the piece lies in a mould or cradle, or where a machine pours.
     """
+    limits, cavity, graph, columns = scene.limits, scene.cavity, scene.graph, scene.columns
     if limits.held or limits.fresh or not limits.holes.side:
         return drops
-    serves, level = landings_on(graph, columns, columns.column, bands, pours)
-    hard = _hard(drops, pours, limits.holes.prefer == "any")
+    serves, level = targets.serves, targets.level
+    hard = _hard(drops, targets.pours, limits.holes.prefer == "any")
     asked = [
         (np.flatnonzero(serves[:, lift] == number), shape.top_level)
         for lift, number, shape in hard
@@ -43,11 +33,11 @@ def with_sides(
     if not asked:
         return drops
     hole = judged.PORT_HOLE.value
-    places = side_places(skin, cavity, graph, columns, asked, hole)
+    places = side_places(scene.skin, cavity, graph, columns, asked, hole)
     side = side_of(places.normal)
     good = ~kept_out(limits.holes.keep_out, cavity.frame, places.point_m, side)
     good &= (side != FRONT) | (limits.holes.prefer == "any")
-    around = free_round(skin, cavity, graph, places.point_m, places.normal, np.full(len(side), -1))
+    around = free_round(scene, places.point_m, places.normal, np.full(len(side), -1))
     node = graph.label[(*columns.column[places.run].T, places.level)] - 1
     widest = np.minimum(hole, judged.WIDTH_SHARE.value * graph.node_width_m[np.maximum(node, 0)])
     holes = fitted_holes(widest, around, limits)
@@ -59,23 +49,23 @@ def with_sides(
     exits_up = cavity.frame.to_standing(point)
     low = side_edge(exits_up[:, 2], holes, normal[:, 2]) - cavity.grid.cell_m
     own = served_from(serves[run], level[run], low, cavity.grid)
-    xy = columns.column[run]
+    aims = Aims(columns.column[run], level[run], own, exits_up, low, holes)
     more = Drops(
-        xy=xy,
+        xy=aims.xy,
         serves=own,
         level=level[run],
         exit_m=point,
         opening=np.full(len(pick), -1),
         upward=normal[:, 2],
         hole_m=holes,
-        by_vent=by_vent_at(cavity, xy, places.level[pick], vents_m),
+        by_vent=by_vent_at(cavity, aims.xy, places.level[pick], targets.vents_m),
         low_m=low,
         off_m=np.zeros(len(pick)),
         made=np.full(len(pick), -1),
         asked=np.zeros(len(pick), bool),
         side=side[pick],
         round_m=around[pick],
-        falls=falls(cavity, graph, xy, level[run], own, exits_up, low, holes, deep_of(cavity, graph, pours)),
+        falls=falls(cavity, graph, aims, targets.floors),
         sideways=np.ones(len(pick), bool),
     )
     return _joined(drops, more)
