@@ -8,7 +8,7 @@ from scipy.optimize import nnls
 from shell_problems import grid, held_at
 
 from pourwright.errors import ShellError
-from pourwright.fem import Contact, Factor, ShellModel, equilibrium, springs
+from pourwright.fem import Contact, Factor, Guide, ShellModel, equilibrium, springs
 from pourwright.fem.equilibrium import _Shell
 from pourwright.fem.ordering import nested_dissection
 
@@ -190,7 +190,7 @@ def test_start_from_a_smaller_load_gives_the_same(bowl):
     model, held = bowl
     half = equilibrium(model, model.pressure_load(0.01), held, large=True)
     whole = equilibrium(model, model.pressure_load(0.02), held, large=True)
-    again = equilibrium(model, model.pressure_load(0.02), held, large=True, start=half.movement)
+    again = equilibrium(model, model.pressure_load(0.02), held, large=True, guide=Guide(half.movement))
     assert again.movement == pytest.approx(whole.movement, rel=1e-5, abs=1e-9)
 
 

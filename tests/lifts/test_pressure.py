@@ -50,8 +50,7 @@ def test_nodes_take_the_weakest_panel_beside_them(turret, skin_of, stand):
             m.poisson,
             0.01 * panel.width_m,
             m.design_stress_pa,
-            radius_m=panel.radius_m,
-            doubly_curved=panel.double,
+            plates.Form(panel.radius_m, doubly_curved=panel.double),
         )
         assert (strength.stands_pa[k], strength.governed[k]) == (pytest.approx(stands), by)
     z = graph.node_centroid_m[:, 2]

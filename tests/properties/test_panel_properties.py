@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from pourwright.physics.elastic.plates import panel_deflection_and_stress, panel_pressure
+from pourwright.physics.elastic.plates import Form, panel_deflection_and_stress, panel_pressure
 
 panels = st.fixed_dictionaries(
     {
@@ -25,11 +25,20 @@ panels = st.fixed_dictionaries(
 pressures = st.floats(10.0, 1e5)
 
 
+def _form(panel):
+    return Form(panel["radius_m"], panel["edges"], panel["doubly_curved"])
+
+
+def _response(pressure_pa, **panel):
+    plain = {k: panel[k] for k in ("width_m", "length_m", "thickness_m", "youngs_pa", "poisson")}
+    return panel_deflection_and_stress(**plain, pressure_pa=pressure_pa, form=_form(panel))
+
+
 @given(panels, pressures, st.floats(1.05, 4.0))
 @settings(max_examples=80, deadline=None)
 def test_more_pressure_more_of_everything_but_less_than_in_proportion(panel, pressure, factor):
-    w1, s1, _ = panel_deflection_and_stress(**panel, pressure_pa=pressure)
-    w2, s2, _ = panel_deflection_and_stress(**panel, pressure_pa=factor * pressure)
+    w1, s1, _ = _response(**panel, pressure_pa=pressure)
+    w2, s2, _ = _response(**panel, pressure_pa=factor * pressure)
     assert w1 < w2 <= factor * w1 * (1 + 1e-9)
     assert s1 < s2
 
@@ -37,30 +46,28 @@ def test_more_pressure_more_of_everything_but_less_than_in_proportion(panel, pre
 @given(panels, pressures, st.floats(1.05, 3.0))
 @settings(max_examples=80, deadline=None)
 def test_thicker_bulges_less(panel, pressure, factor):
-    w1, _, _ = panel_deflection_and_stress(**panel, pressure_pa=pressure)
-    w2, _, _ = panel_deflection_and_stress(
-        **panel | {"thickness_m": factor * panel["thickness_m"]}, pressure_pa=pressure
-    )
+    w1, _, _ = _response(**panel, pressure_pa=pressure)
+    w2, _, _ = _response(**panel | {"thickness_m": factor * panel["thickness_m"]}, pressure_pa=pressure)
     assert w2 < w1
 
 
 @given(panels, pressures)
 @settings(max_examples=80, deadline=None)
 def test_flat_bulges_most_and_sides_may_be_swapped(panel, pressure):
-    w, s, regime = panel_deflection_and_stress(**panel, pressure_pa=pressure)
-    flat, _, _ = panel_deflection_and_stress(**panel | {"radius_m": math.inf}, pressure_pa=pressure)
+    w, s, regime = _response(**panel, pressure_pa=pressure)
+    flat, _, _ = _response(**panel | {"radius_m": math.inf}, pressure_pa=pressure)
     assert w <= flat * (1 + 1e-3)
     swapped = panel | {"width_m": panel["length_m"], "length_m": panel["width_m"]}
-    assert panel_deflection_and_stress(**swapped, pressure_pa=pressure) == (w, s, regime)
+    assert _response(**swapped, pressure_pa=pressure) == (w, s, regime)
 
 
 @given(panels, pressures, st.floats(0.1, 10.0))
 @settings(max_examples=80, deadline=None)
 def test_models_of_another_size_are_similar(panel, pressure, scale):
     """All lengths times a factor: deflection times it, stress and pressure the same."""
-    w, s, _ = panel_deflection_and_stress(**panel, pressure_pa=pressure)
+    w, s, _ = _response(**panel, pressure_pa=pressure)
     lengths = {k: scale * panel[k] for k in ("width_m", "length_m", "thickness_m", "radius_m")}
-    w2, s2, _ = panel_deflection_and_stress(**panel | lengths, pressure_pa=pressure)
+    w2, s2, _ = _response(**panel | lengths, pressure_pa=pressure)
     assert (w2, s2) == pytest.approx((scale * w, s), rel=1e-6)
 
 
@@ -71,10 +78,8 @@ def test_pressure_gives_the_limit_back(panel, deflection, stress):
         **{k: panel[k] for k in ("width_m", "length_m", "thickness_m", "youngs_pa", "poisson")},
         allowed_deflection_m=deflection,
         allowed_stress_pa=stress,
-        radius_m=panel["radius_m"],
-        edges=panel["edges"],
-        doubly_curved=panel["doubly_curved"],
+        form=_form(panel),
     )
-    w, s, _ = panel_deflection_and_stress(**panel, pressure_pa=p)
+    w, s, _ = _response(**panel, pressure_pa=p)
     assert max(w / deflection, s / stress) == pytest.approx(1.0, rel=1e-6)
     assert governed_by == ("deflection" if w / deflection >= s / stress else "stress")

@@ -14,7 +14,7 @@ from numpy.polynomial import legendre
 from scipy.special import eval_jacobi, roots_legendre
 from threadpoolctl import threadpool_limits
 
-from pourwright.physics.elastic.plates import panel_deflection_and_stress, panel_pressure
+from pourwright.physics.elastic.plates import Form, panel_deflection_and_stress, panel_pressure
 
 
 @pytest.fixture(autouse=True, scope="module")
@@ -153,14 +153,14 @@ def test_ritz_gives_the_square_plate_table(squares, load):
 @pytest.mark.parametrize(("edges", "table"), [("supported", LEVY_SUPPORTED), ("clamped", LEVY_CLAMPED)])
 def test_levy_naca_tr_737_and_740(edges, table):
     for load, w in table.items():
-        got, _, _ = panel_deflection_and_stress(1.0, 1.0, T, 1.0, 0.3, load * T**4, edges=edges)
+        got, _, _ = panel_deflection_and_stress(1.0, 1.0, T, 1.0, 0.3, load * T**4, Form(edges=edges))
         assert got / T == pytest.approx(w, rel=0.035)
 
 
 @pytest.mark.parametrize("load", sorted(SQUARE))
 def test_closed_form_against_the_square_plate_table(load):
     ss_w, ss_m, ss_b, cl_w, _, _, edge_m, edge_b = SQUARE[load]
-    w, s, _ = panel_deflection_and_stress(1.0, 1.0, T, 1.0, 0.3, load * T**4, edges="supported")
+    w, s, _ = panel_deflection_and_stress(1.0, 1.0, T, 1.0, 0.3, load * T**4, Form(edges="supported"))
     assert w / T == pytest.approx(ss_w, rel=0.01)
     assert 0.99 <= s / T**2 / (ss_m + ss_b) <= 1.18  # at high loads the greatest stress is nearer the corners
     w, s, _ = panel_deflection_and_stress(1.0, 1.0, T, 1.0, 0.3, load * T**4)
@@ -180,7 +180,7 @@ def test_closed_form_against_the_square_plate_table(load):
     ],
 )
 def test_closed_form_against_longer_plates(edges, ratio, load, w):
-    got, _, _ = panel_deflection_and_stress(1.0, ratio, T, 1.0, 0.3, load * T**4, edges=edges)
+    got, _, _ = panel_deflection_and_stress(1.0, ratio, T, 1.0, 0.3, load * T**4, Form(edges=edges))
     assert got / T == pytest.approx(w, rel=0.01)
 
 
@@ -191,10 +191,10 @@ def test_glass_fibre_panel_at_30_kpa():
     assert w == pytest.approx(4.59e-3, rel=0.02)
     assert s == pytest.approx(42.1e6, rel=0.02)
     assert regime == "flat, membrane-stiffened"
-    w, s, _ = panel_deflection_and_stress(*grp, 30e3, edges="supported")
+    w, s, _ = panel_deflection_and_stress(*grp, 30e3, Form(edges="supported"))
     assert w == pytest.approx(5.78e-3, rel=0.02)
     assert 17.1e6 <= s <= 1.18 * 17.1e6  # 17.1 MPa is the centre's
-    w, _, regime = panel_deflection_and_stress(*grp, 3.0, edges="supported")
+    w, _, regime = panel_deflection_and_stress(*grp, 3.0, Form(edges="supported"))
     assert w == pytest.approx(25.37e-3 * 1e-4, rel=0.02)
     assert regime == "flat, small deflection"
 
@@ -206,7 +206,7 @@ def test_stated_error_of_flat_panels(edges, ratio, nu):
     exact = HeldPanel(ratio, T, nu, edges, n=7)
     for load in (10, 100, 800):
         exact.solve(load * T**4)
-        w, s, _ = panel_deflection_and_stress(1.0, ratio, T, 1.0, nu, load * T**4, edges=edges)
+        w, s, _ = panel_deflection_and_stress(1.0, ratio, T, 1.0, nu, load * T**4, Form(edges=edges))
         assert 0.99 <= w / (exact.w[exact.centre] @ exact.d) <= 1.01
         assert 0.98 <= s / exact.greatest_stress() <= 1.12
 
@@ -222,7 +222,7 @@ def test_curved_panels_are_never_underrated(edges, form, rise):
     for load in (10, 300):
         exact.solve(load * T**4)
         w, s, _ = panel_deflection_and_stress(
-            1.0, 1.5, T, 1.0, 0.33, load * T**4, 1 / curvature, edges, doubly_curved=form == "sphere"
+            1.0, 1.5, T, 1.0, 0.33, load * T**4, Form(1 / curvature, edges, doubly_curved=form == "sphere")
         )
         assert 1.0 <= w / (exact.w @ exact.d).max() <= 1.75
         assert 1.0 <= s / exact.greatest_stress() <= 2.0
@@ -233,17 +233,17 @@ def test_curved_panels_are_never_underrated(edges, form, rise):
 @pytest.mark.parametrize(("w", "s"), [(0.003, 13e6), (0.003, math.inf), (math.inf, 13e6), (0.03, 300e6)])
 def test_pressure_is_the_inverse(edges, radius, w, s):
     grp = (0.25, 0.4, 0.004, 6.5e9, 0.33)
-    p, governed_by = panel_pressure(*grp, w, s, radius, edges)
-    got_w, got_s, _ = panel_deflection_and_stress(*grp, p, radius, edges)
+    p, governed_by = panel_pressure(*grp, w, s, Form(radius, edges))
+    got_w, got_s, _ = panel_deflection_and_stress(*grp, p, Form(radius, edges))
     assert max(got_w / w, got_s / s) == pytest.approx(1.0, rel=1e-8)
     assert governed_by == ("deflection" if got_w / w > got_s / s else "stress")
 
 
 def test_panel_questions_without_an_answer():
     with pytest.raises(ValueError, match="clamped"):
-        panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 1e3, edges="glued")
+        panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 1e3, Form(edges="glued"))
     with pytest.raises(ValueError, match="radius_m = -2"):
-        panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 1e3, radius_m=-2.0)
+        panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 1e3, Form(radius_m=-2.0))
     with pytest.raises(ValueError, match="infinite"):
         panel_pressure(0.3, 0.3, 0.004, 6.5e9, 0.33, math.inf, math.inf)
     with pytest.raises(ValueError, match="above zero"):

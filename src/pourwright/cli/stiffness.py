@@ -80,7 +80,7 @@ def run(options: Options) -> int:
     """
     from pourwright import units
     from pourwright.document.plan_json import read_plan_json
-    from pourwright.document.read_structure import closed_limits, structure_job_of
+    from pourwright.document.read_structure import Instead, closed_limits, structure_job_of
     from pourwright.draw.answers.stiffness import draw_stiffness
     from pourwright.report.answer_files import add_gain, result_json, write_answer
     from pourwright.report.page import made_from, print_page
@@ -104,10 +104,12 @@ def run(options: Options) -> int:
             folder,
             shell=shell,
             site=site,
-            side_pa=None if options.side is None else units.read(options.side, units.PRESSURE),
-            triangles=options.triangles,
-            rests=options.rests,
-            wall_m=None if options.wall is None else units.read(options.wall, units.LENGTH),
+            asked=Instead(
+                side_pa=None if options.side is None else units.read(options.side, units.PRESSURE),
+                triangles=options.triangles,
+                rests=options.rests,
+                wall_m=None if options.wall is None else units.read(options.wall, units.LENGTH),
+            ),
             progress=progress,
         )
         result = solve_structure(asked, gains=options.gains, progress=progress)

@@ -184,15 +184,17 @@ def skin_of(
             f"the shell file {plan.shell.file} is not where it was when this plan was written: give --shell FILE, "
             "or put it into the plan's folder"
         )
-    from pourwright.shell import load_skin  # with all that reads meshes: only for answers that need the shape
+    from pourwright.shell import (  # with all that reads meshes: only for answers that need the shape
+        LocalWalls,
+        load_skin,
+    )
 
     skin = load_skin(
         there,
         unit=plan.shell.unit,
         material=material,
         bands=bands_of(plan),
-        regions=regions_of(plan),
-        gauge=gauge_of(plan),
+        local=LocalWalls(regions_of(plan), gauge_of(plan)),
         kind=SkinKind(plan.shell.kind),
         memory_bytes=max(MEMORY_BYTES, 2 * MEMORY_BYTES_PER_TRIANGLE * plan.shell.triangles),  # it was allowed once
         progress=progress,

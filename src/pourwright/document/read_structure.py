@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -24,19 +25,29 @@ EARLIER = {"design_stress_pa": "short_term_stress_pa"}
 """Names that values of the skin had in earlier plans."""
 
 
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """What is taken in place of what the plan has; None: as it has it."""
+
+    side_pa: float | None = None
+    triangles: int | None = None
+    rests: str | None = None
+    wall_m: float | None = None
+
+
+AS_PLANNED = Instead()
+
+
 def structure_job_of(
     plan: PlanDocument,
     folder: Path,
     *,
     shell: Path | None = None,
     site: Site | None = None,
-    side_pa: float | None = None,
-    triangles: int | None = None,
-    rests: str | None = None,
-    wall_m: float | None = None,
+    asked: Instead = AS_PLANNED,
     progress: Progress = silent,
 ) -> StructureJob:
-    """The job of ``structure.solve_structure`` for a planned piece: what is not given is as the plan has it.
+    """The job of ``structure.solve_structure`` for a planned piece: what is not asked for is as the plan has it.
 
     Raises
     ------
@@ -62,7 +73,7 @@ def structure_job_of(
     )
     bond = plan.shop.bond if plan.shop.bond is not None else float(plan.shell.material.foam_bonds)
     rules = plan.shop.structure
-    rests = resting_of(rules.rests if rests is None else rests, site)
+    rests = resting_of(rules.rests if asked.rests is None else asked.rests, site)
     down, out, anchors = hung_frame(site, skin, frame, rests)
     if plan.outcome.gap_m is None:
         raise FileError("this plan does not say what gap cooling opens; it is of an earlier version: plan it again")
@@ -83,10 +94,10 @@ def structure_job_of(
         anchors_m=anchors,
         down=down,
         out=out,
-        side_pa=rules.side_pa if side_pa is None else side_pa,
-        triangles=rules.gain_triangles if triangles is None else triangles,
-        pressure_triangles=rules.triangles if triangles is None else min(triangles, rules.triangles),
-        wall_m=wall_m,
+        side_pa=rules.side_pa if asked.side_pa is None else asked.side_pa,
+        triangles=rules.gain_triangles if asked.triangles is None else asked.triangles,
+        pressure_triangles=rules.triangles if asked.triangles is None else min(asked.triangles, rules.triangles),
+        wall_m=asked.wall_m,
         rests=rests,
     )
 

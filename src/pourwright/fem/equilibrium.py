@@ -56,6 +56,23 @@ class Equilibrium:
     order: Factor  # an emptied one, to be given on as ``like``
 
 
+@dataclass(frozen=True, eq=False)
+class Guide:
+    """Where the search for a rest starts, and when it is given up.
+
+    ``start`` (size,) movement to start from, such as the answer for a smaller load; ``most_turn_rad``: with large
+    turns it is given up (``TurnsTooFarError``) where a triangle turns farther; ``like`` a factor of this shell with
+    these supports, whose order is used again.
+    """
+
+    start: np.ndarray | None = None
+    most_turn_rad: float = np.inf
+    like: Factor | None = None
+
+
+UNGUIDED = Guide()
+
+
 class TurnsTooFarError(ShellError):
     """On its way to rest a shell turned farther than it was allowed to: there is no figure for it."""
 
@@ -163,9 +180,7 @@ def equilibrium(
     large: bool = False,
     contact: Contact | None = None,
     extra: sp.csr_array | None = None,
-    start: np.ndarray | None = None,
-    most_turn_rad: float = np.inf,
-    like: Factor | None = None,
+    guide: Guide = UNGUIDED,
 ) -> Equilibrium:
     """Bring a shell to rest under a load, by Newton's method with a step that never climbs in energy.
 
@@ -178,9 +193,7 @@ def equilibrium(
         more than about half its thickness.
     contact : springs that only push, optional.
     extra : (size, size) further stiffness that pulls and pushes (anchors, bonded foam), optional.
-    start : (size,) movement to start from, such as the answer for a smaller load.
-    like : a factor of this shell with these supports, whose order is used again, optional.
-    most_turn_rad : with ``large``, the search is given up (``TurnsTooFarError``) where a triangle turns farther.
+    guide : where the search starts and when it is given up, optional.
 
     Returns
     -------
@@ -195,6 +208,7 @@ def equilibrium(
     near by: then a ``ShellError`` says so.
     """
     held = np.asarray(held, bool).ravel()
+    start, like = guide.start, guide.like
     shell = _Shell(model, large, extra, contact)
     u = np.zeros(model.size) if start is None else np.array(start, float)
     if contact is not None and start is None:
@@ -206,7 +220,7 @@ def equilibrium(
     loose = contact is not None
     before = np.inf
     if large:
-        _hold(shell.turn(u), most_turn_rad)
+        _hold(shell.turn(u), guide.most_turn_rad)
     for rounds in range(_ROUNDS):
         residual = load - shell.forces(u)
         left = float(np.linalg.norm(residual[~held])) / scale
@@ -224,7 +238,7 @@ def equilibrium(
         straight = not large and contact is None  # the energy is a bowl: the whole step ends at its bottom
         u = u + step if straight else _downhill(shell, load, u, step, residual)
         if large:
-            _hold(shell.turn(u), most_turn_rad)
+            _hold(shell.turn(u), guide.most_turn_rad)
     raise ShellError(
         f"no rest found in {_ROUNDS} rounds (unbalanced {before:.2g} of the load): "
         "the shell may snap through, or lift off what it leans on; try a smaller load"

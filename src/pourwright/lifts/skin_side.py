@@ -81,8 +81,7 @@ def _stands(panel: Panel, skin: Skin, limits: ShopLimits) -> tuple[float, str]:
         material.poisson,
         limits.bulge_share * panel.width_m,
         material.design_stress_pa,
-        radius_m=panel.radius_m,
-        doubly_curved=panel.double,
+        plates.Form(panel.radius_m, doubly_curved=panel.double),
     )
 
 

@@ -111,7 +111,7 @@ def skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
         f"± {_percent(share)} ({cited.words() if cited is not None else 'no source'})"
     )
     ends = Range.about(thin * density, share), Range.about(thick * density, share)
-    return _part("skin", "skin", 0, bare.kg, *ends, why, bare.centre_m, spread)
+    return _part("skin", "skin", 0, (bare.kg, *ends), why, bare.centre_m, spread)
 
 
 def _lift_part(lift: Lift, cavity: Cavity, moments: Moments) -> Part:
@@ -134,7 +134,7 @@ def _lift_part(lift: Lift, cavity: Cavity, moments: Moments) -> Part:
             f"in place, cavity {_percent(1 - low)} smaller to {_percent(high - 1)} larger"
         )
     ends = weighed + left * high, weighed + left * low
-    return _part(f"foam, lift {lift.number}", "foam", lift.number, own, *ends, "; ".join(said), centre, spread)
+    return _part(f"foam, lift {lift.number}", "foam", lift.number, (own, *ends), "; ".join(said), centre, spread)
 
 
 def foam_part(
@@ -142,7 +142,7 @@ def foam_part(
 ) -> Part:
     """Foam of one density that takes the space whose moments are ``own``; ``ends`` with the wall thin and thick."""
     centre, spread = _to_shell(cavity, own.second_m5.sum(axis=0), float(own.volume_m3.sum()), own.first_m4.sum(axis=0))
-    return _part(name, "foam", after_lift, kg, *ends, why, centre, spread)
+    return _part(name, "foam", after_lift, (kg, *ends), why, centre, spread)
 
 
 def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: Division) -> list[Part]:
@@ -163,14 +163,12 @@ def _hole_parts(skin: Skin, cavity: Cavity, lift_plan: Division) -> list[Part]:
     out, back = Range.exact(-float(kg.sum())), Range(0.0, float(kg.sum()), 2.0 * float(kg.sum()))
     number = sum(count for _, _, count in holes.values())
     return [
-        _part(f"{number} drilled holes", "holes", 0, out, out, out, "what the drill takes out", centre, spread),
+        _part(f"{number} drilled holes", "holes", 0, (out, out, out), "what the drill takes out", centre, spread),
         _part(
             f"plugs for {number} drilled holes",
             "plugs",
             FINISHED,
-            back,
-            back,
-            back,
+            (back, back, back),
             "from left open, over plugs of the skin's own kind and thickness, to plugs twice as heavy "
             "(our judgement, no published source)",
             centre,
@@ -183,17 +181,16 @@ def _part(
     name: str,
     kind: str,
     after_lift: int,
-    kg: Range,
-    thin_kg: Range,
-    thick_kg: Range,
+    kg: tuple[Range, Range, Range],
     why: str,
     centre_m: np.ndarray,
     spread_m2: np.ndarray,
 ) -> Part:
+    """``kg`` of the part by itself, with the wall at its thinnest and at its thickest."""
     centre, spread = np.array(centre_m, float), np.array(spread_m2, float)
     centre.setflags(write=False)
     spread.setflags(write=False)
-    return Part(name, kind, after_lift, kg, thin_kg, thick_kg, why, centre, spread)
+    return Part(name, kind, after_lift, *kg, why, centre, spread)
 
 
 def _percent(share: float) -> str:

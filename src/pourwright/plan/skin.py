@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pourwright.plan.model import Job
 from pourwright.progress import Progress, silent
-from pourwright.shell import Skin, load_skin
+from pourwright.shell import LocalWalls, Skin, load_skin
 
 
 def skin_of(job: Job, progress: Progress = silent) -> Skin:
@@ -20,8 +20,7 @@ def skin_of(job: Job, progress: Progress = silent) -> Skin:
         unit=job.unit,
         material=job.material,
         bands=job.bands,
-        regions=job.regions,
-        gauge=job.gauge,
+        local=LocalWalls(job.regions, job.gauge),
         kind=job.kind,
         memory_bytes=job.memory_bytes,
         progress=progress,

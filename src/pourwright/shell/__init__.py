@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from pourwright.shell.flat.panels import flattest_panel, panels
     from pourwright.shell.flat.shape import Panel
     from pourwright.shell.flat.unroll import FlatPatch, unroll
-    from pourwright.shell.gauge import WallGauge, gauged
+    from pourwright.shell.gauge import NO_LOCAL_WALLS, LocalWalls, WallGauge, gauged
     from pourwright.shell.load import ShellReport, load_skin, shell_report
     from pourwright.shell.material import custom_material, material_names, skin_material
     from pourwright.shell.read import RawShell, read_shell
@@ -24,7 +24,9 @@ __all__ = [
     "MEMORY_BYTES",
     "MEMORY_BYTES_PER_TRIANGLE",
     "METRES",
+    "NO_LOCAL_WALLS",
     "FlatPatch",
+    "LocalWalls",
     "MeshFinding",
     "Opening",
     "Panel",

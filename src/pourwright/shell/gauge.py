@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
@@ -9,6 +10,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pourwright.errors import JobError, Said
+from pourwright.shell.regions import WallRegion
 from pourwright.shell.scale import length_words
 
 if TYPE_CHECKING:
@@ -61,6 +63,17 @@ class WallGauge:
         from scipy.spatial import KDTree  # only where a wall was measured
 
         return KDTree(self.points_m)
+
+
+@dataclass(frozen=True, eq=False)
+class LocalWalls:
+    """Where the wall is not that of its height: ``regions`` with a wall of their own, and measured spots."""
+
+    regions: Sequence[WallRegion] = ()
+    gauge: WallGauge | None = None
+
+
+NO_LOCAL_WALLS = LocalWalls()
 
 
 def gauged(gauge: WallGauge, triangles: np.ndarray) -> list[tuple[np.ndarray, float]]:

@@ -10,8 +10,8 @@ import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.progress import Progress, silent
-from pourwright.shell.gauge import WallGauge, check_gauge_on_piece
-from pourwright.shell.regions import WallRegion, check_regions_on_piece
+from pourwright.shell.gauge import NO_LOCAL_WALLS, LocalWalls, check_gauge_on_piece
+from pourwright.shell.regions import check_regions_on_piece
 from pourwright.shell.sanitising import MEMORY_BYTES
 from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.study import study
@@ -50,8 +50,7 @@ def load_skin(
     unit: str | None = None,
     material: SkinMaterial,
     bands: Sequence[WallBand] = (),
-    regions: Sequence[WallRegion] = (),
-    gauge: WallGauge | None = None,
+    local: LocalWalls = NO_LOCAL_WALLS,
     kind: SkinKind | None = None,
     memory_bytes: int = MEMORY_BYTES,
     progress: Progress = silent,
@@ -69,10 +68,8 @@ def load_skin(
     material : SkinMaterial
     bands : sequence of WallBand
         Wall thickness [m] by height above the lowest point of the file's z axis; needed unless both faces are drawn.
-    regions : sequence of WallRegion
-        Boxes and bands across any direction with a wall of their own.
-    gauge : WallGauge, optional
-        Measured walls, in place of the bands'.
+    local : LocalWalls, optional
+        Walls of their own in boxes, across any direction, or measured in spots.
     kind : SkinKind, optional
         Overrules what the mesh is taken for.
     memory_bytes : int
@@ -94,6 +91,7 @@ def load_skin(
         The mesh is no shell that can be planned; one sentence a reason.
     """
     ordered = check_bands(bands)
+    regions, gauge = local.regions, local.gauge
     walls = [*(band.thickness_m for band in ordered), *(region.thickness_m for region in regions)]
     thickest = max(walls, default=None)
     if gauge is not None:

@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 import scipy.sparse as sp
 
-from pourwright.fem import TURN_RAD, Contact, Equilibrium, Factor, ShellModel, equilibrium, skin_stress, springs
+from pourwright.fem import TURN_RAD, Contact, Equilibrium, Factor, Guide, ShellModel, equilibrium, skin_stress, springs
 from pourwright.physics.elastic.foundation import dent_stiffness
 from pourwright.physics.elastic.plates_small import flexural_rigidity
 from pourwright.shell import Panel, SkinMaterial
@@ -239,7 +239,7 @@ class PressedPart:
         rest: Equilibrium | None = None
         straight = None if contact is not None or self._straight is None else share * self._straight
         if straight is None or not stretch or self._swell(straight) <= STRETCHES:
-            rest = equilibrium(model, load, self.hold, contact=contact, extra=extra, like=self._order)
+            rest = equilibrium(model, load, self.hold, contact=contact, extra=extra, guide=Guide(like=self._order))
             self._order, straight = rest.order, rest.movement
             if contact is None:
                 self._straight = straight / share
@@ -248,7 +248,7 @@ class PressedPart:
             swell = self._swell(straight)
             rest = equilibrium(
                 model, load, self.hold, large=True, contact=contact, extra=extra,
-                start=straight * (_with_stretch(swell) / swell), most_turn_rad=LOST, like=self._order,
+                guide=Guide(straight * (_with_stretch(swell) / swell), LOST, self._order),
             )  # fmt: skip
             self._order = rest.order
         return self._told(rest, props, pads, share, large)

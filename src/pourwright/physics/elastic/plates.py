@@ -6,6 +6,7 @@ The small-deflection plates are in ``plates_small``.
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
@@ -43,6 +44,23 @@ _FIT = {
 # our own Marguerre solution (spheres, cylinders either way; length 1 and 2 widths; rise 0.5 to 20 thicknesses).
 _CURVATURE_SPRING = {"single": 0.6, "double": 1.8}
 _CURVATURE_STRESS = {"single": {"supported": 1.3, "clamped": 0.6}, "double": {"supported": 0.8, "clamped": 0.35}}
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Curvature of a panel, and how its four sides are held.
+
+    ``radius_m`` is the smaller radius of curvature [m] of a panel whose hollow side takes the pressure, inf where it is
+    flat; ``doubly_curved`` only where both radii are about equal (a dome). ``edges`` are ``clamped`` for a panel that
+    runs on into the same skin around it, ``supported`` (free to turn) for one on a stiff rib or flange.
+    """
+
+    radius_m: float = math.inf
+    edges: str = "clamped"
+    doubly_curved: bool = False
+
+
+FLAT = Form()
 
 
 def _fit(edges: str, name: str, width_over_length: float) -> float:
@@ -88,11 +106,10 @@ def _response(
     youngs_pa: float,
     poisson: float,
     pressure_pa: float,
-    radius_m: float,
-    edges: str,
-    doubly_curved: bool,
+    form: Form,
 ) -> tuple[float, float, float]:
     """Deflection, stress and the share that is left of the small-deflection movement."""
+    radius_m, edges, doubly_curved = form.radius_m, form.edges, form.doubly_curved
     if edges not in _FIT:
         raise ValueError(f"edges = {edges!r}: 'clamped' or 'supported'")
     if not radius_m > 0:
@@ -128,9 +145,7 @@ def panel_deflection_and_stress(
     youngs_pa: float,
     poisson: float,
     pressure_pa: float,
-    radius_m: float = math.inf,
-    edges: str = "clamped",
-    doubly_curved: bool = False,
+    form: Form = FLAT,
 ) -> tuple[float, float, str]:
     """How far a panel of the skin bulges under even pressure, and its greatest stress.
 
@@ -147,9 +162,7 @@ def panel_deflection_and_stress(
     youngs_pa : float [Pa] e.g. 6.5e9
     poisson : float [-] e.g. 0.33
     pressure_pa : float [Pa] e.g. 30e3
-    radius_m : float [m] e.g. 2.0
-    edges : str
-    doubly_curved : bool
+    form : Form
 
     Returns
     -------
@@ -159,11 +172,8 @@ def panel_deflection_and_stress(
 
     Notes
     -----
-    ``radius_m`` is the smaller radius of curvature of a panel whose hollow side takes the pressure; for a panel that
-    the pressure pushes in against its bulge pass ``inf`` and mind that it can snap through, which is not computed.
-    ``doubly_curved`` only where both radii are about equal (a dome). Edges do not move in the plane of the panel:
-    ``clamped`` for a panel that runs on into the same skin around it, ``supported`` for one on a stiff rib or flange.
-    Four sides held; rotation at the supported edge is free. ``regime`` is ``flat`` or ``curved``, and
+    Four sides held; they do not move in the plane of the panel. A panel that the pressure pushes in against its bulge
+    can snap through, which is not computed: pass it as flat, and mind that. ``regime`` is ``flat`` or ``curved``, and
     ``small deflection`` or, where small-deflection theory would be more than 6 % too high, ``membrane-stiffened``.
 
     Error against our own Ritz solution of the von Karman (flat) and Marguerre (curved) equations, which itself
@@ -176,7 +186,7 @@ def panel_deflection_and_stress(
     >>> w, s, regime = panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 30e3)
     >>> round(w * 1e3, 2), round(s / 1e6), regime
     (4.58, 43, 'flat, membrane-stiffened')
-    >>> w, s, regime = panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 30e3, radius_m=0.5)
+    >>> w, s, regime = panel_deflection_and_stress(0.3, 0.3, 0.004, 6.5e9, 0.33, 30e3, Form(radius_m=0.5))
     >>> round(w * 1e3, 2), regime
     (0.54, 'curved, small deflection')
 
@@ -185,10 +195,8 @@ def panel_deflection_and_stress(
     Timoshenko & Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, ch. 1 (strip), ch. 8, ch. 13 (from
     memory); fit and its error are our own computation.
     """
-    w, stress, share = _response(
-        width_m, length_m, thickness_m, youngs_pa, poisson, pressure_pa, radius_m, edges, doubly_curved
-    )
-    shape = "flat" if math.isinf(radius_m) else "curved"
+    w, stress, share = _response(width_m, length_m, thickness_m, youngs_pa, poisson, pressure_pa, form)
+    shape = "flat" if math.isinf(form.radius_m) else "curved"
     return w, stress, f"{shape}, {'small deflection' if share > 0.94 else 'membrane-stiffened'}"
 
 
@@ -200,9 +208,7 @@ def panel_pressure(
     poisson: float,
     allowed_deflection_m: float,
     allowed_stress_pa: float,
-    radius_m: float = math.inf,
-    edges: str = "clamped",
-    doubly_curved: bool = False,
+    form: Form = FLAT,
 ) -> tuple[float, str]:
     """The even pressure at which a panel reaches its allowed deflection or its allowed stress, whichever comes first.
 
@@ -217,9 +223,7 @@ def panel_pressure(
     poisson : float [-] e.g. 0.33
     allowed_deflection_m : float [m] e.g. 0.003
     allowed_stress_pa : float [Pa] e.g. 13e6
-    radius_m : float [m] e.g. 2.0
-    edges : str
-    doubly_curved : bool
+    form : Form
 
     Returns
     -------
@@ -249,7 +253,7 @@ def panel_pressure(
     geometry = (width_m, length_m, thickness_m, youngs_pa, poisson)
 
     def use(pressure: float) -> tuple[float, float]:
-        w, s, _ = panel_deflection_and_stress(*geometry, pressure, radius_m, edges, doubly_curved)
+        w, s, _ = panel_deflection_and_stress(*geometry, pressure, form)
         return w / allowed_deflection_m, s / allowed_stress_pa
 
     # A panel is never softer than at first: scaling the small-deflection use to one gives a pressure below the answer.
