@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome import hull_of, settle, submerged
+from pourwright.outcome import FloatingBody, hull_of, settle, submerged
 from pourwright.outcome.water.hydrostatics import water_plane
 
 UP = np.array([0.0, 0, 1])
@@ -14,7 +14,7 @@ UP = np.array([0.0, 0, 1])
 
 def at_rest(mesh, share, centre=(0.0, 0.0, 0.0), up=UP):
     mass = mesh.volume * share * 1000.0
-    return settle(hull_of(mesh.vertices, mesh.faces), mass, np.array(centre, float), 1000.0, up)
+    return settle(FloatingBody(hull_of(mesh.vertices, mesh.faces), mass, np.array(centre, float), 1000.0), up)
 
 
 @pytest.mark.parametrize(("width", "stands"), [(1.15, False), (1.30, True)])

@@ -13,7 +13,7 @@ import pytest
 import trimesh
 from scipy.optimize import brentq
 
-from pourwright.outcome import second_moment, settle
+from pourwright.outcome import FloatingBody, second_moment, settle
 from pourwright.outcome.water.hollows import Hollows
 from pourwright.outcome.water.state import FILLS, Body, Load, float_state
 
@@ -254,7 +254,7 @@ def test_a_bump_outside_and_a_dimple_are_no_hollows():
 
 def test_settle_without_loose_water_is_as_it_was(barge):
     """The same barge by the plain call."""
-    rest = settle(barge.hull, 250.0, np.array([0, 0, 0.3]), WATER, UP)
+    rest = settle(FloatingBody(barge.hull, 250.0, np.array([0, 0, 0.3]), WATER), UP)
     assert rest.floating.metacentric_m[0] == pytest.approx(by_hand(250.0, 0.3, WELL, SOLE, 0.0)[1], rel=1e-5)
 
 

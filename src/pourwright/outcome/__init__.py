@@ -61,7 +61,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.water.flotation import Flotation, SubmergedWeight, swamped_loads
     from pourwright.outcome.water.hull import Hull, hull_of
     from pourwright.outcome.water.hydrostatics import Floating, float_body
-    from pourwright.outcome.water.settle import Rest, settle
+    from pourwright.outcome.water.settle import FloatingBody, Rest, settle
     from pourwright.outcome.water.state import Filling, FloatState
     from pourwright.outcome.water.under import Submerged, submerged
     from pourwright.outcome.weight import Mass, skin_mass
@@ -90,6 +90,7 @@ __all__ = [
     "FloatResult",
     "FloatState",
     "Floating",
+    "FloatingBody",
     "Flotation",
     "FoamSolid",
     "Hang",

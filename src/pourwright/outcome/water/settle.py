@@ -34,16 +34,20 @@ class Rest:
 
 
 @dataclass(frozen=True, eq=False)
-class _Case:
-    """A body, its weight and what water does to it."""
+class FloatingBody:
+    """A body, its weight and what water does to it.
+
+    ``centre`` (3,) of mass [m]; ``bail`` keeps water out of hollows that it has not reached over their edge; ``loose``
+    and ``edges`` as in ``float_body``.
+    """
 
     hull: Hull
     mass_kg: float
     centre: np.ndarray
     water_kg_m3: float
-    bail: bool
-    loose: LooseAt | None
-    edges: EdgesAt | None
+    bail: bool = False
+    loose: LooseAt | None = None
+    edges: EdgesAt | None = None
 
     def balance(self, up: np.ndarray) -> Floating | None:
         return float_body(
@@ -68,18 +72,7 @@ class _Case:
         return float(arm @ n), arm - n * (arm @ n), found[1].waterplane_centre_m
 
 
-def settle(
-    hull: Hull,
-    mass_kg: float,
-    centre_m: np.ndarray,
-    water_kg_m3: float,
-    up: np.ndarray,
-    *,
-    bail: bool = False,
-    near: np.ndarray | None = None,
-    loose: LooseAt | None = None,
-    edges: EdgesAt | None = None,
-) -> Rest:
+def settle(body: FloatingBody, up: np.ndarray, near: np.ndarray | None = None) -> Rest:
     """Rest of a floating body that is let go upright.
 
     The balance next to upright is taken if it is stable in every direction (GM > 0). If it is not, the body is nudged
@@ -88,19 +81,11 @@ def settle(
 
     Parameters
     ----------
-    hull : Hull
-    mass_kg : float [kg]
-    centre_m : ndarray (3,) [m]
-        Centre of mass.
-    water_kg_m3 : float [kg/m^3]
+    body : FloatingBody
     up : ndarray (3,)
         Upright to start from.
-    bail : bool
-        Keeps water out of hollows it has not reached over their edge.
     near : ndarray (3,), optional
         The rest of a body much like this one, that was not next to upright: tried before anything else.
-    loose, edges
-        See ``float_body``.
 
     Examples
     --------
@@ -109,33 +94,33 @@ def settle(
     >>> import trimesh
     >>> beam = trimesh.creation.box((4, 0.5, 1.0))
     >>> from pourwright.outcome import hull_of
-    >>> rest = settle(hull_of(beam.vertices, beam.faces), 1000.0, np.zeros(3), 1000.0, np.array([0, 0, 1.0]))
+    >>> body = FloatingBody(hull_of(beam.vertices, beam.faces), 1000.0, np.zeros(3), 1000.0)
+    >>> rest = settle(body, np.array([0, 0, 1.0]))
     >>> rest.moved, rest.stable, round(float(np.degrees(rest.floating.tilt_rad)))
     (True, True, 90)
     """
     start = np.asarray(up, float) / np.linalg.norm(up)
-    case = _Case(hull, mass_kg, centre_m, water_kg_m3, bail, loose, edges)
     if near is not None:
-        known = case.balance(near)
+        known = body.balance(near)
         if known is not None and known.residual_m < REST_M and known.metacentric_m[0] > 0:
             return Rest(_from_upright(known, start), float("nan"), True, True)
-    first = case.balance(start)
+    first = body.balance(start)
     if first is None:
         return Rest(None, float("nan"), False, False)
     if first.residual_m < REST_M and first.metacentric_m[0] > 0:
         return Rest(first, first.metacentric_m[0], True, False)
     balanced = first.residual_m < REST_M
-    n = _nudged(case, first) if balanced else start
+    n = _nudged(body, first) if balanced else start
     best: Floating | None = None
     for _ in range(3):  # downhill, then Newton's steps; again from there if that ended on a ridge
-        n = _downhill(case, n)
-        found = case.balance(n)
+        n = _downhill(body, n)
+        found = body.balance(n)
         if found is None:
             break
         best = found
         if found.residual_m < REST_M and found.metacentric_m[0] > 0:
             break
-        n = _nudged(case, found)
+        n = _nudged(body, found)
     gm = first.metacentric_m[0] if balanced else float("nan")
     if best is None:
         return Rest(first, gm, False, True)
@@ -147,20 +132,20 @@ def _from_upright(at: Floating, start: np.ndarray) -> Floating:
     return replace(at, tilt_rad=float(np.arccos(np.clip(at.normal @ start, -1, 1))))
 
 
-def _nudged(case: _Case, at: Floating) -> np.ndarray:
+def _nudged(body: FloatingBody, at: Floating) -> np.ndarray:
     """A little off a balance, the way it is weakest."""
     under = at.under
-    wanted, centre, slosh = case.burden(at.normal)
+    wanted, centre, slosh = body.burden(at.normal)
     stiffness = (under.waterplane_m4 - slosh) / wanted + np.eye(2) * ((under.centre_m - centre) @ at.normal)
     weak = np.linalg.eigh(stiffness)[1][:, 0]
     moved = at.normal + NUDGE_RAD * under.across.T @ weak
     return np.asarray(moved / np.linalg.norm(moved))
 
 
-def _downhill(case: _Case, n: np.ndarray) -> np.ndarray:
+def _downhill(body: FloatingBody, n: np.ndarray) -> np.ndarray:
     """Steps against the gradient with a length that grows while they go down and halves where they do not."""
-    energy, gradient, middle = case.energy(n, None)
-    size = float(np.ptp(case.hull.points_m, axis=0).max())
+    energy, gradient, middle = body.energy(n, None)
+    size = float(np.ptp(body.hull.points_m, axis=0).max())
     step = 0.5 / size
     for _ in range(STEPS):
         slope = float(np.linalg.norm(gradient))
@@ -169,7 +154,7 @@ def _downhill(case: _Case, n: np.ndarray) -> np.ndarray:
         move = min(step * slope, 0.3) / slope
         trial = n - move * gradient
         trial = trial / np.linalg.norm(trial)
-        lower, new, there = case.energy(trial, middle)
+        lower, new, there = body.energy(trial, middle)
         if lower < energy:
             n, energy, gradient, middle, step = trial, lower, new, there, step * 1.6
         else:

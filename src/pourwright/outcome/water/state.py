@@ -10,7 +10,7 @@ import numpy as np
 from pourwright.outcome.water.hollows import Hollow, Hollows, loose_in
 from pourwright.outcome.water.hull import hull_of
 from pourwright.outcome.water.hydrostatics import Floating, Loose, water_plane
-from pourwright.outcome.water.settle import Rest, settle
+from pourwright.outcome.water.settle import FloatingBody, Rest, settle
 from pourwright.outcome.water.under import submerged
 from pourwright.ranges import Range
 
@@ -90,7 +90,7 @@ class Body:
         """Rest under one row of a load, and the hollows that are full of water above the water outside."""
         kg, at = float(load.kg[row]), load.at_m[row]
         if load.water == "open":
-            return settle(self.hull, kg, at, density, UP, near=near), ()
+            return settle(FloatingBody(self.hull, kg, at, density), UP, near), ()
         shut, let_in = list(self.found), list[Hollow]()
         while load.water == "dry" or shut:
             rest = self._shut(kg, at, density, near, shut, let_in, wet=load.water == "full")
@@ -102,7 +102,7 @@ class Body:
                 return rest, tuple(self.full(h, rest.floating.normal) for h in shut)
             let_in += over
             shut = [h for h in shut if h not in over]
-        return settle(self.hull, kg, at, density, UP, near=near), ()
+        return settle(FloatingBody(self.hull, kg, at, density), UP, near), ()
 
     def _shut(
         self,
@@ -124,17 +124,8 @@ class Body:
         def loose(n: np.ndarray) -> Loose:
             return loose_in([self.full(h, n).water for h in shut])
 
-        return settle(
-            self.hull,
-            kg,
-            at,
-            density,
-            UP,
-            bail=True,
-            near=near,
-            loose=loose if wet else None,
-            edges=edges,
-        )
+        body = FloatingBody(self.hull, kg, at, density, True, loose if wet else None, edges)
+        return settle(body, UP, near)
 
     def _overrun(self, rest: Rest, shut: list[Hollow]) -> list[Hollow]:
         """Hollows whose edge lies under the water outside; the lowest of all where the body sinks with them full."""
