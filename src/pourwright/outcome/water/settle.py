@@ -50,12 +50,14 @@ class FloatingBody:
     edges: EdgesAt | None = None
 
     def balance(self, up: np.ndarray) -> Floating | None:
+        """As ``float_body``."""
         return float_body(
             self.hull, self.mass_kg, self.centre, self.water_kg_m3, up,
             bail=self.bail, loose=self.loose, edges=self.edges,
         )  # fmt: skip
 
     def burden(self, n: np.ndarray) -> tuple[float, np.ndarray, np.ndarray]:
+        """As ``burden``."""
         return burden(self.mass_kg / self.water_kg_m3, self.centre, n, self.loose)
 
     def energy(self, n: np.ndarray, near: np.ndarray | None) -> tuple[float, np.ndarray, np.ndarray | None]:
