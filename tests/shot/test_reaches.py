@@ -43,3 +43,15 @@ def test_foam_is_densest_at_its_port_and_its_mean_is_what_was_shot(pontoon):
         assert mean == pytest.approx(foam / pontoon["cavity"]["volume_m3"], rel=0.02)
     longest, shortest = flow["ports"][0], flow["ports"][-1]
     assert longest["near_density_kg_m3"] >= shortest["near_density_kg_m3"]
+
+
+def test_chambers_stand_in_the_plan_with_their_volumes_and_middles(shoot):
+    """Two closed boxes in one file, 5 mm of wall: inside 0.59 x 0.39 x 0.29 m and 0.29 x 0.39 x 0.29 m."""
+    large, small = box((0.6, 0.4, 0.3)), box((0.3, 0.4, 0.3))
+    large.apply_translation((0.3, 0.0, 0.15))
+    small.apply_translation((0.8, 0.0, 0.15))
+    first, second = shoot(large + small, "15 mm", more="")["cavity"]["parts"]
+    assert first["volume_m3"] == pytest.approx(0.59 * 0.39 * 0.29, rel=0.01)
+    assert second["volume_m3"] == pytest.approx(0.29 * 0.39 * 0.29, rel=0.01)
+    assert first["centroid_m"] == pytest.approx((0.3, 0.0, 0.15), abs=0.003)
+    assert second["centroid_m"] == pytest.approx((0.8, 0.0, 0.15), abs=0.003)

@@ -6,6 +6,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.cavity._compile import kernel
+    from pourwright.cavity.apart import Apart, apart_of
     from pourwright.cavity.build import build_cavity
     from pourwright.cavity.coarse_sweep import CoarseSweep, Ends, coarse_sweep, coarse_sweeps
     from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
@@ -20,6 +21,7 @@ else:
     __getattr__ = offered(__name__)
 
 __all__ = [
+    "Apart",
     "Cavity",
     "CoarseSweep",
     "ColumnMap",
@@ -32,6 +34,7 @@ __all__ = [
     "Limbs",
     "PourFrame",
     "Space",
+    "apart_of",
     "build_cavity",
     "build_levels",
     "coarse_sweep",

@@ -14,7 +14,7 @@ def run(options: DrawnOptions) -> int:
     """
     from pourwright.draw.answers.files import draw_float
     from pourwright.outcome import afloat
-    from pourwright.report.float_page import float_page
+    from pourwright.report.answers.float_page import float_page
 
     return answer(
         NAME,

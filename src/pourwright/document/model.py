@@ -125,6 +125,13 @@ class ExtremumDoc(Block):
     essential: bool = about("true for the lowest pool or highest pocket of its connected piece")
 
 
+class CavityPartDoc(Block):
+    """A piece of the cavity that is not connected to the others."""
+
+    volume_m3: float = about("its volume")
+    centroid_m: Point = about("its middle, shell axes")
+
+
 class CavityDoc(Block):
     """The space the foam fills."""
 
@@ -140,6 +147,9 @@ class CavityDoc(Block):
     ripple_m: float = about("pools and pockets shallower than this are left out")
     pools: list[ExtremumDoc] = about("pools, deepest first")
     pockets: list[ExtremumDoc] = about("pockets, deepest first")
+    parts: list[CavityPartDoc] = Field(
+        default=[], description="its pieces that are not connected, largest first; empty in plans of an earlier version"
+    )
 
 
 class FoamDoc(Block):

@@ -205,7 +205,9 @@ class BoatDoc(Block):
     level_capacity_kg: Number = about("the C of the level method")
     propulsion_kg: float = about("motor and battery under water")
     air_chambers_m3: float = about("two largest air chambers that carry")
-    uptake: float = about("share of the foam's buoyancy lost to water")
+    uptake: Number = about("share of the foam's buoyancy lost to water over the years; null: not known")
+    uptake_reference: Text = Field(default="", description="where that stands")
+    flotation: Text = Field(default="", description="basic, level or modified; empty: basic and level are told")
     load_at: SpotDoc | None = about("where persons and gear act")
 
 

@@ -16,6 +16,7 @@ from pourwright.document.model import (
     AfterLiftDoc,
     BandDoc,
     CavityDoc,
+    CavityPartDoc,
     ExtremumDoc,
     FindingDoc,
     FoamDoc,
@@ -218,7 +219,19 @@ def _cavity(plan: Plan) -> CavityDoc:
         ripple_m=plan.graph.ripple_m,
         pools=_extrema(plan.graph.pools),
         pockets=_extrema(plan.graph.pockets),
+        parts=_apart(plan),
     )
+
+
+def _apart(plan: Plan) -> list[CavityPartDoc]:
+    from pourwright.cavity import apart_of  # only where a plan is written
+
+    apart = apart_of(plan.graph)
+    middles = plan.frame.to_shell(apart.centroid_m)
+    return [
+        CavityPartDoc(volume_m3=float(volume), centroid_m=point(middle))
+        for volume, middle in zip(apart.volume_m3, middles, strict=True)
+    ]
 
 
 def _extrema(extrema: Iterable[Extremum]) -> list[ExtremumDoc]:

@@ -13,7 +13,7 @@ from pourwright.document.model import PlanDocument
 from pourwright.document.surface_file import kept_surface
 from pourwright.document.write_site import part_from, site_from
 from pourwright.errors import FileError, ShellError, UsageError
-from pourwright.outcome import FoamSolid, Piece, Site, SkinSolid, Surface, item_parts
+from pourwright.outcome import FoamChamber, FoamSolid, Piece, Site, SkinSolid, Surface, item_parts
 from pourwright.physics.foam_strength import random_field_modulus
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
@@ -68,6 +68,7 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
             grade_density_kg_m3=_value(plan, "free_rise_density_kg_m3"),
             modulus_pa=_modulus_in_place(plan) if all_foam else math.nan,
             poisson=_value(plan, "poisson"),
+            chambers=_foam_chambers(plan),
         ),
         skin_title=plan.shell.material.title,
         skin_kg_m3=plan.shell.material.values["density_kg_m3"].value or math.nan,
@@ -134,6 +135,13 @@ def _foam_volume(plan: PlanDocument) -> Range:
     foam = plan.outcome.foam_kg
     low = foam.low / foam.nominal if foam.low and foam.nominal else 0.0
     return Range(fill.foam_m3 * low, fill.foam_m3, cavity.volume_high_m3)
+
+
+def _foam_chambers(plan: PlanDocument) -> tuple[FoamChamber, ...]:
+    """Foam chamber by chamber where the cavity is filled solid."""
+    if plan.fill is not None and plan.fill.style != "solid":
+        return ()
+    return tuple(FoamChamber(part.volume_m3, np.array(part.centroid_m)) for part in plan.cavity.parts)
 
 
 def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, progress: Progress = silent) -> Surface:

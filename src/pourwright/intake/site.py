@@ -174,5 +174,7 @@ def _boat(table: BoatTable) -> Boat:
         propulsion_kg=table.propulsion,
         air_chambers_m3=table.air_chambers,
         uptake=table.uptake,
+        uptake_reference=table.uptake_reference or "",
+        flotation=table.flotation or "",
         load_at=None if table.load_at is None else Spot(at_m=table.load_at),
     )

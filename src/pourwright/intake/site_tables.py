@@ -186,8 +186,14 @@ class BoatTable(Table):
     air_chambers: Annotated[float, key(Due(units.VOLUME, show.volume, 0.0, 100.0))] = taken(
         0.0, "the two largest air chambers, where air chambers that are not part of the hull carry"
     )
-    uptake: Annotated[float, key(DueShare(0.0, 0.9))] = taken(
-        0.0, "share of the foam's buoyancy lost to water taken up"
+    uptake: Annotated[float | None, key(DueShare(0.0, 0.9))] = taken(
+        None, "share of the foam's buoyancy lost to water taken up over the years; not known, and said so, if left out"
+    )
+    uptake_reference: Reference | None = taken(None, "where that stands: test, data sheet, date")
+    flotation: Annotated[str | None, key(DueChoice(("basic", "level", "modified")))] = taken(
+        None,
+        "rule of 33 CFR 183 it falls under: basic (F, inboards), level (G, outboards over 2 hp), modified (H, rowed or "
+        "up to 2 hp); basic and level are told if left out",
     )
     load_at: Spot = taken(None, "where persons and gear act, for the loaded attitude, in the shell file's axes")
 

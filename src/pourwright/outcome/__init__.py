@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.moving.model import Bar, Chock, Crate, MoveResult, Tailing, TailStep
     from pourwright.outcome.moving.move import move
     from pourwright.outcome.parts import FINISHED, Part, mass_parts
-    from pourwright.outcome.piece import FoamSolid, Piece, SkinSolid, Surface
+    from pourwright.outcome.piece import FoamChamber, FoamSolid, Piece, SkinSolid, Surface
     from pourwright.outcome.predict import predict
     from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
     from pourwright.outcome.site import (
@@ -58,9 +58,10 @@ if TYPE_CHECKING:
     from pourwright.outcome.wall.suggest import Suggestion, suggest
     from pourwright.outcome.wall.traced import insert_spans
     from pourwright.outcome.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
-    from pourwright.outcome.water.flotation import Flotation, SubmergedWeight, swamped_loads
+    from pourwright.outcome.water.flotation import MODIFIED, Flotation, SubmergedWeight, swamped_loads
     from pourwright.outcome.water.hull import Hull, hull_of
     from pourwright.outcome.water.hydrostatics import Floating, float_body
+    from pourwright.outcome.water.regions import Allowance, FoamRegion
     from pourwright.outcome.water.settle import FloatingBody, Rest, settle
     from pourwright.outcome.water.state import Filling, FloatState
     from pourwright.outcome.water.under import Submerged, submerged
@@ -71,9 +72,11 @@ else:
 __all__ = [
     "FACTORS",
     "FINISHED",
+    "MODIFIED",
     "POINT_PUSH",
     "STEEL_DENSITY",
     "WHOLE_BODY",
+    "Allowance",
     "Anchor",
     "AnchorLoad",
     "Bar",
@@ -92,6 +95,8 @@ __all__ = [
     "Floating",
     "FloatingBody",
     "Flotation",
+    "FoamChamber",
+    "FoamRegion",
     "FoamSolid",
     "Hang",
     "HangResult",

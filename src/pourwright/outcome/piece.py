@@ -17,6 +17,14 @@ from pourwright.shell import WallBand, WallGauge, WallRegion
 GRAVITY = STANDARD_GRAVITY
 
 
+@dataclass(frozen=True, eq=False)
+class FoamChamber:
+    """The foam of one piece of the cavity that is not connected to the others."""
+
+    volume_m3: float  # nominal
+    middle_m: np.ndarray  # (3,) shell axes
+
+
 @dataclass(frozen=True, slots=True)
 class FoamSolid:
     """The foam as it stands in the piece."""
@@ -29,6 +37,7 @@ class FoamSolid:
     grade_density_kg_m3: float  # ... which is this
     modulus_pa: float = math.nan  # at its lowest density in place
     poisson: float = math.nan
+    chambers: tuple[FoamChamber, ...] = ()  # largest first; none: not known
 
 
 @dataclass(frozen=True, slots=True)

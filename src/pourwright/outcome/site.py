@@ -275,7 +275,9 @@ class Boat:
     level_capacity_kg: float | None = None  # the C of the level method
     propulsion_kg: float = 0.0  # motor and battery, as they weigh under water (swamped weight)
     air_chambers_m3: float = 0.0  # the two largest air chambers, where air chambers carry
-    uptake: float = 0.0  # share of the foam's buoyancy lost to water taken up
+    uptake: float | None = None  # share of the foam's buoyancy lost to water taken up over the years; None: not known
+    uptake_reference: str = ""  # where that stands
+    flotation: str = ""  # the rule it falls under: "basic" | "level" | "modified"; "" the first two are told
     load_at: Spot | None = None  # where persons and gear act, for the loaded attitude
 
 

@@ -12,6 +12,7 @@ from pourwright.lifts import Check
 from pourwright.outcome.parts import Part
 from pourwright.outcome.piece import Piece
 from pourwright.outcome.site import Boat
+from pourwright.outcome.water.regions import Allowance, FoamRegion, allowance_of, regions_of
 from pourwright.physics.buoyancy import (
     HANDBOOK_WATER,
     basic_flotation_load,
@@ -30,10 +31,19 @@ EDITION = (
     "factors are computed from specific gravity, with their sign."
 )
 NOT_CHECKED = (
-    "Not checked here: which subpart applies (F: inboards; G: outboards over 2 hp; H: rowed or up to 2 hp, whose "
-    "modified level method is not computed), the tests on the water, where the flotation must sit, and whether this "
-    "foam passes the exposures of 183.114 where 183.112 asks for them (bilge, engine room)."
+    "Not checked here: which subpart applies (F: inboards, basic; G: outboards over 2 hp, level; H: rowed or up to 2 "
+    "hp, modified level), the tests on the water, where the flotation must sit, and whether this foam passes the "
+    "exposures of 183.114 where 183.112 asks for them (bilge, engine room)."
 )
+
+
+MODIFIED = (
+    "Modified level flotation (subpart H) is level flotation with less for the persons (Boatbuilder's Handbook, "
+    "definitions); how much less, 183.320, could not be read. What the level method asks for is therefore more than "
+    "enough, and what the boat itself and its motor ask for is the least; between the two it is NOT KNOWN here."
+)
+FLOTATIONS = {"basic": ("basic",), "level": ("level",), "modified": ("modified level",), "": ("basic", "level")}
+"""What is checked for the rule a boat falls under."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,6 +70,9 @@ class Flotation:
     basic_m3: float
     level_m3: float
     foam_m3: Range
+    rule: str  # the boat's: "basic" | "level" | "modified"; "": not said
+    regions: tuple[FoamRegion, ...]  # chamber by chamber; empty: not known
+    allowance: Allowance
     checks: tuple[Check, ...]
     warnings: tuple[str, ...]
     edition: str = EDITION
@@ -67,23 +80,27 @@ class Flotation:
 
 
 def swamped_loads(boat: Boat) -> tuple[tuple[str, float], ...]:
-    """Submerged weights that the tests of basic and level flotation put into a swamped boat, motor included [kg].
+    """Submerged weights that the tests of its rule put into a swamped boat, motor included [kg].
 
-    The last is the level test without the weights for persons (183.235): those for what else the plate allows stay.
+    The last is the level test without the weights for persons (183.235, 183.335): those for what else the plate allows
+    stay. Under the modified rule the first is at most what the level method hangs.
 
     >>> [(name, round(kg, 1)) for name, kg in swamped_loads(Boat(persons_kg=150.0, capacity_kg=190.0))]
     [('basic test load', 30.0), ('level test load', 85.0), ('level test load without persons', 10.0)]
+    >>> [name for name, _ in swamped_loads(Boat(persons_kg=150.0, flotation="modified"))]
+    ['level test load', 'level test load without persons']
     """
     capacity = boat.capacity_kg if boat.capacity_kg is not None else boat.persons_kg
     level_capacity = boat.level_capacity_kg if boat.level_capacity_kg is not None else capacity
     basic = basic_flotation_load(boat.persons_kg, capacity - boat.persons_kg, boat.air_chambers_m3)
     level = float(level_flotation_load(boat.persons_kg, level_capacity))
     unmanned = float(level_flotation_load(0.0, max(level_capacity - boat.persons_kg, 0.0)))
-    return (
+    loads = (
         ("basic test load", basic + boat.propulsion_kg),
         ("level test load", level + boat.propulsion_kg),
         ("level test load without persons", unmanned + boat.propulsion_kg),
     )
+    return {"": loads, "basic": loads[:1]}.get(boat.flotation, loads[1:])
 
 
 def flotation(
@@ -108,7 +125,7 @@ def flotation(
     """
     weights = tuple(_weight(part, piece, body, frame, plane) for part in piece.parts if part.kind in ("skin", "item"))
     structure = sum(weight.counts_kg for weight in weights)
-    lift = (HANDBOOK_WATER - piece.foam.density_kg_m3.high) * (1.0 - boat.uptake)
+    lift = (HANDBOOK_WATER - piece.foam.density_kg_m3.high) * (1.0 - (boat.uptake or 0.0))
     capacity = boat.capacity_kg if boat.capacity_kg is not None else boat.persons_kg
     basic = basic_flotation_load(boat.persons_kg, capacity - boat.persons_kg, boat.air_chambers_m3)
     alternative = 0.25 * capacity
@@ -116,7 +133,8 @@ def flotation(
     level_capacity = boat.level_capacity_kg if boat.level_capacity_kg is not None else capacity
     persons_m3 = float(level_persons_foam(boat.persons_kg, level_capacity, HANDBOOK_WATER - lift))
     level_m3 = max((structure + boat.propulsion_kg) / lift + persons_m3, 0.0)
-    checks = tuple(_check(name, value, foam_m3) for name, value in (("basic", basic_m3), ("level", level_m3)))
+    least_m3 = max(structure + boat.propulsion_kg, 0.0) / lift
+    asked = {"basic": (basic_m3, basic_m3), "level": (level_m3, level_m3), "modified level": (least_m3, level_m3)}
     return Flotation(
         weights,
         structure,
@@ -127,7 +145,10 @@ def flotation(
         basic_m3,
         level_m3,
         foam_m3,
-        checks,
+        boat.flotation,
+        regions_of(piece.foam, foam_m3.low, lift, frame),
+        allowance_of(boat, basic_m3, level_m3, foam_m3.low),
+        tuple(_check(name, *asked[name], foam_m3) for name in FLOTATIONS[boat.flotation]),
         _warnings(piece, boat, frame),
     )
 
@@ -170,11 +191,18 @@ def _share_above(body: tuple[np.ndarray, np.ndarray], plane: tuple[float, float,
     return float(area @ (1.0 - below) / area.sum())
 
 
-def _check(name: str, needed_m3: float, foam_m3: Range) -> Check:
-    verdict = Verdict.OK if needed_m3 <= foam_m3.low else Verdict.OVER
+def _check(name: str, least_m3: float, most_m3: float, foam_m3: Range) -> Check:
+    """Foam that is there against what is asked for, known between two ends."""
     source = "33 CFR 183 and the Boatbuilder's Handbook, see the edition; foam at its lowest yield"
-    remedy = "" if verdict == Verdict.OK else "more foam, or a smaller capacity on the plate"
-    return Check(f"foam asked for by {name} flotation", needed_m3, foam_m3.low, "m^3", verdict, source, remedy)
+    more = "more foam, or a smaller capacity on the plate"
+    if most_m3 <= foam_m3.low:
+        verdict, needed, remedy = Verdict.OK, most_m3, ""
+    elif least_m3 > foam_m3.low:
+        verdict, needed, remedy = Verdict.OVER, least_m3, more
+    else:
+        verdict, needed = Verdict.UNKNOWN, most_m3
+        remedy = f"work the persons' part from 183.320 of the regulation in force; or {more}"
+    return Check(f"foam asked for by {name} flotation", needed, foam_m3.low, "m^3", verdict, source, remedy)
 
 
 def _warnings(piece: Piece, boat: Boat, frame: PourFrame) -> tuple[str, ...]:

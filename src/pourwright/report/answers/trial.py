@@ -16,8 +16,8 @@ HEEL_RAD = math.radians(10.0)
 RULES = {
     "basic test load": "183.105: 18 h under water first; some part stays above it, at any attitude",
     "level test load": "no rule of it is checked here beyond heel: the weights' places are in 183.220 and on",
-    "level test load without persons": "183.235: heel 10° at most; any point of the fore or the aft reference area "
-    "above water; over the other no more than 6 in (152 mm) of it",
+    "level test load without persons": "183.235 (modified level 183.335): heel 10° at most; any point of the fore or "
+    "the aft reference area above water; over the other no more than 6 in (152 mm) of it",
 }
 HEADS = ("test", "hang, under water", "as steel, in air", "water at bow", "at stern", "heel", "expected")
 
@@ -31,6 +31,8 @@ def trial_section(result: FloatResult, boat: Boat) -> Section:
             (name, units.mass(kg), units.mass(dry_weight(kg, STEEL_KG_M3)), *_seen(state), _expected(name, state))
         )
         lines.append(f"{name}: {RULES[name]}")
+    if boat.flotation == "modified":
+        lines.append("modified level: no more than this is hung; the weights to hang are in 183.320")
     if boat.load_at is None:
         lines.append("where to hang it is not known: give boat.load_at, the middle of the persons' area")
     else:
@@ -38,9 +40,10 @@ def trial_section(result: FloatResult, boat: Boat) -> Section:
     lines += [
         "swamp the boat and heel it to and fro until no air comes out; wait; then read the water line at bow and stern "
         "from the base plane up (common practice, no source), beside what stands in the table",
-        "Read: 183.105 and 183.235 in public copies of the code. Not read, so neither weights' places nor depths of "
-        "the other level tests (183.225, 183.230), nor the loads of the modified level tests (183.325 to 183.335), are "
-        "given here: take them from the regulation in force. What is expected is an estimate, the test decides.",
+        "Read: 183.105, 183.235 and 183.335 in public copies of the code. Not read, so neither weights' places nor "
+        "depths of the other level tests (183.225, 183.230), nor the loads of the modified level tests (183.320 to "
+        "183.330), are given here: take them from the regulation in force. What is expected is an estimate, the test "
+        "decides.",
     ]
     return Section("Tests on the water: what to hang, and what to see", tuple(lines), Rows(HEADS, tuple(rows)))
 

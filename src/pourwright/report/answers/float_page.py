@@ -5,10 +5,12 @@ from __future__ import annotations
 import math
 
 from pourwright import units
-from pourwright.outcome import Boat, FloatResult, FloatState, Flotation, Piece, swamped_loads
+from pourwright.outcome import MODIFIED, Boat, FloatResult, FloatState, Flotation, Piece, swamped_loads
 from pourwright.report.answers.trial import trial_section
 from pourwright.report.page import Page, Rows, Section
-from pourwright.wording.checks import angle, check_lines, mass_range
+from pourwright.wording.checks import angle, check_lines, mass_range, place
+
+AT_MOST = "The modified method hangs no more than the level method's weights, which stand here. "
 
 
 def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
@@ -63,7 +65,7 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
         ),
     ]
     if result.flotation is not None and boat is not None:
-        sections.append(_regulation(result.flotation))
+        sections += [_regulation(result.flotation), _chambers(result.flotation), _uptake(result.flotation)]
         sections.append(trial_section(result, boat))
     else:
         sections.append(Section("Flotation by regulation", ("no [boat] is described: not computed",)))
@@ -78,8 +80,10 @@ def _tests(result: FloatResult, boat: Boat | None) -> tuple[str, ...]:
     motor = " with motor and battery" if boat.propulsion_kg > 0 else ""
     return (
         f"Test loads of 33 CFR 183 as they weigh under water{motor}, at the load's place: {loads}; on the piece at "
-        "its heaviest, in fresh water. Basic flotation may lie at any attitude as long as some of it stays above the "
-        "water (183.105); level flotation is tested for 10 degrees of heel at most (183.235), and for the depth of its "
+        f"its heaviest, in fresh water. {AT_MOST if boat.flotation == 'modified' else ''}Basic flotation may lie at "
+        "any attitude as long as some of it stays above the "
+        "water (183.105); level flotation is tested for 10 degrees of heel at most (183.235, modified level "
+        "183.335), and for the depth of its "
         "ends and with the load to one side, which are not computed.",
     )
 
@@ -134,8 +138,65 @@ def _regulation(flotation: Flotation) -> Section:
             f"{units.volume(flotation.level_m3)}; the cavity holds {units.volume(flotation.foam_m3.nominal)}, at the "
             f"lowest yield {units.volume(flotation.foam_m3.low)}",
             *check_lines(flotation.checks),
+            *((MODIFIED,) if flotation.rule == "modified" else ()),
             f"Edition: {flotation.edition}",
             flotation.not_checked,
         ),
         table,
     )
+
+
+def _chambers(flotation: Flotation) -> Section:
+    """Which chamber holds how much of the foam, and what is left without it."""
+    title = "Foam by chamber"
+    if not flotation.regions:
+        return Section(title, ("not known: this plan does not hold its chambers; plan the piece again",))
+    asked = {"basic": flotation.basic_m3, "level": flotation.level_m3}
+    asked = {rule: m3 for rule, m3 in asked.items() if rule in (flotation.rule or rule)}
+    if not asked:  # modified: at most what level flotation asks for
+        asked = {"level": flotation.level_m3}
+    rows = tuple(
+        (
+            str(region.number),
+            units.share(round(region.share, 3)),
+            units.volume(region.foam_m3),
+            units.mass(region.carries_kg),
+            place(region.middle_m),
+            ", ".join(f"{rule} {'yes' if m3 <= region.rest_m3 else 'NO'}" for rule, m3 in asked.items()),
+        )
+        for region in flotation.regions
+    )
+    heads = ("chamber", "share", "foam", "carries", "its middle", "the others alone do for")
+    lines = (
+        "Foam at its lowest yield and at its densest; places as the boat stands. What a chamber carries it carries "
+        "only as far as it is under water. Level flotation wants foam on both sides and at both ends of the persons' "
+        "area, far out and high up (Boatbuilder's Handbook): the water line says whether this lies so.",
+    )
+    return Section(title, lines, Rows(heads, rows))
+
+
+def _uptake(flotation: Flotation) -> Section:
+    """What foam may lose to water."""
+    own = flotation.allowance
+    if math.isnan(own.share):
+        counted = (
+            "how much of its lift this foam loses to water over the years is NOT KNOWN, and none is counted: give "
+            "boat.uptake, by the supplier's test of this foam as long as the boat is to last, and boat.uptake_reference"
+        )
+    else:
+        where = own.reference or "no reference is given: boat.uptake_reference"
+        counted = f"counted as lost to water: {units.share(own.share)} of the lift of the foam ({where})"
+    bears = [
+        f"{rule} flotation is kept until {units.share(round(share, 3))} of it is lost"
+        if share >= 0
+        else f"{rule} flotation is not kept even with dry foam"
+        for rule, share in (("basic", own.basic_bears), ("level", own.level_bears))
+        if flotation.rule in ("", rule) or (flotation.rule == "modified" and rule == "level")
+    ]
+    lines = (
+        counted,
+        *bears,
+        "33 CFR 183.114 passes foam that has lost 5 % of its buoyancy after 30 days in what it is exposed to (read in "
+        "a quotation): that is no figure for years",
+    )
+    return Section("Lift that the foam loses to water", lines)

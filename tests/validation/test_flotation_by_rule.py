@@ -1,0 +1,102 @@
+"""33 CFR 183 by the rule a boat falls under, foam by chamber and what it loses: a box boat of two blocks, by hand.
+
+The modified level method asks for less for persons than the level method (Boatbuilder's Handbook, definitions, read on
+the Coast Guard's pages); its test without persons is 183.335, read in a public copy: as 183.235. How much less could
+not be read, so only what follows from "less" is held.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import trimesh
+
+from pourwright.outcome import Boat, FoamChamber, Site, Spot, afloat
+from pourwright.outcome.verdict import refusals, unknowns
+from pourwright.physics.buoyancy import HANDBOOK_WATER
+from pourwright.ranges import Range
+from pourwright.report.answers.float_page import float_page
+
+LOW_M3 = 0.18 * 50 / 55  # foam of the made piece at its lowest yield
+FIRST = 550 * 0.45359237
+
+
+@pytest.fixture(scope="module")
+def boat(made, lump):
+    """Hull 2 x 1 x 0.5 m, 110 kg; foam 3 : 1 in a fore and an aft chamber."""
+    hull = trimesh.creation.box((2, 1, 0.5))
+
+    def make(**described):
+        at = (0.0, 0.0, -0.1)
+        foam = replace(lump(Range(8.0, 10.0, 12.0), at, "foam", name="foam, lift 1"), after_lift=1)
+        site = Site(boat=Boat(load_at=Spot(at_m=(0.0, 0.0, -0.1)), **described))
+        piece, surface = made([lump(100.0, at, "skin", name="skin"), foam], site, hull)
+        chambers = FoamChamber(0.15, np.array([0.4, 0.0, 0.0])), FoamChamber(0.05, np.array([-0.8, 0.0, 0.0]))
+        return replace(piece, foam=replace(piece.foam, chambers=chambers)), surface
+
+    return make
+
+
+def persons_level(persons, capacity):
+    return 0.5 * min(persons, FIRST) + 0.125 * max(persons - FIRST, 0) + 0.25 * (capacity - persons)
+
+
+def test_each_rule_is_checked_alone_and_both_where_none_is_named(boat):
+    names = {
+        rule: [check.name for check in afloat(*boat(persons_kg=50.0, flotation=rule)).checks]
+        for rule in ("", "basic", "level", "modified")
+    }
+    assert [len(names[rule]) for rule in ("", "basic", "level", "modified")] == [2, 1, 1, 1]
+    assert names[""] == names["basic"] + names["level"]
+    assert "modified level" in names["modified"][0]
+
+
+@pytest.mark.parametrize(
+    ("persons", "motor", "verdict"), [(50.0, 0.0, "ok"), (500.0, 0.0, "unknown"), (500.0, 200.0, "over")]
+)
+def test_modified_level_is_kept_by_what_keeps_level_lost_by_what_the_boat_alone_sinks_and_else_not_known(
+    boat, persons, motor, verdict
+):
+    """By hand: foam carries 0.1636 m3 x (999.55 - 55) = 154.6 kg; the boat alone, then with level's persons."""
+    result = afloat(*boat(persons_kg=persons, propulsion_kg=motor, flotation="modified"))
+    carries = LOW_M3 * (HANDBOOK_WATER - 55.0)
+    alone = result.flotation.structure_kg + motor
+    expected = "over" if alone > carries else "ok" if alone + persons_level(persons, persons) <= carries else "unknown"
+    assert [check.verdict for check in result.checks] == [expected] == [verdict]
+    assert any("modified level" in words for words in unknowns(result)) == (verdict == "unknown")
+    assert any("modified level" in words for words in refusals(result)) == (verdict == "over")
+
+
+def test_a_chamber_carries_its_share_and_the_others_do_for_the_rest(boat):
+    result = afloat(*boat(persons_kg=300.0, uptake=0.04))
+    large, small = result.flotation.regions
+    carries = LOW_M3 * (HANDBOOK_WATER - 55.0) * 0.96
+    assert (large.share, small.share) == pytest.approx((0.75, 0.25))
+    assert (large.carries_kg, small.carries_kg) == pytest.approx((0.75 * carries, 0.25 * carries))
+    assert (large.rest_m3, small.rest_m3) == pytest.approx((0.25 * LOW_M3, 0.75 * LOW_M3))
+    assert large.middle_m[0] - small.middle_m[0] == pytest.approx(1.2)
+
+
+@pytest.mark.parametrize("counted", [None, 0.0, 0.1])
+def test_what_foam_may_lose_is_where_the_rest_just_carries_whatever_is_counted(boat, counted):
+    """By hand: with a share u lost the foam carries (1 - u) of it; level flotation of 100 kg persons is just kept."""
+    result = afloat(*boat(persons_kg=100.0, uptake=counted))
+    found = result.flotation
+    carries = LOW_M3 * (HANDBOOK_WATER - 55.0)
+    asked = found.structure_kg + persons_level(100.0, 100.0)
+    assert found.allowance.level_bears == pytest.approx(1 - asked / carries, rel=1e-9)
+    assert np.isnan(found.allowance.share) == (counted is None)
+
+
+def test_an_allowance_that_is_not_given_is_told_not_known_and_one_that_is_has_its_reference(boat):
+    def said(**described):
+        piece, surface = boat(persons_kg=100.0, **described)
+        page = float_page(piece, afloat(piece, surface), "")
+        section = next(s for s in page.sections if s.title == "Lift that the foam loses to water")
+        return " ".join(section.lines)
+
+    assert "NOT KNOWN" in said()
+    given = said(uptake=0.05, uptake_reference="tank of ours, 3 years")
+    assert "NOT KNOWN" not in given
+    assert "5 %" in given
+    assert "tank of ours, 3 years" in given
