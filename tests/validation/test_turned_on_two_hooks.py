@@ -14,7 +14,8 @@ from scipy.spatial.transform import Rotation
 
 from pourwright.errors import UsageError
 from pourwright.outcome import Hang, Hook, Leg, Moving, Site, Spot, move, refusals, unknowns
-from pourwright.outcome.moving.move import chock_shares, side_share
+from pourwright.outcome.moving.cradle import chock_shares
+from pourwright.outcome.moving.move import side_share
 from pourwright.outcome.moving.tail import tail_share, tailing
 
 G = 9.80665

@@ -14,7 +14,7 @@ class TailStep:
 
     below_rad: float
     main_n: Range
-    tail_n: Range  # low may be below nothing: the tail rope is slack there
+    tail_n: Range  # nothing where the tail rope is slack
     drop_m: float  # from the main point down to the lowest of the piece
     reach_m: float  # from the main hook's plumb line sideways to the farthest of the piece
 
@@ -25,14 +25,20 @@ class Tailing:
 
     apart_m: float  # of both points
     roll_rad: float  # by which it rolls about the line of both points as it leaves the ground
-    steps: tuple[TailStep, ...]
-    slack_rad: float  # beyond which the main hook has all of it
+    steps: tuple[TailStep, ...]  # none where it cannot be turned so
+    slack_rad: float  # beyond which the main hook has all of it, with the weights as expected
+    slack_least_rad: float  # the same at the end of their range at which it is first
     main_most_n: float  # over the way, high
-    tail_most_n: float
+    tail_most_n: float  # nan where it cannot be turned so
     off_rad: float  # of the piece on the main hook alone from the pose that is wanted
     wall_m: float | None  # plumb line of the main hook from the back of the piece at the end; None: it hangs on no wall
+    lost: tuple[str, ...]  # why it cannot be turned so
     words: tuple[str, ...]
-    possible: bool
+
+    @property
+    def possible(self) -> bool:
+        """Whether both ropes pull from the start."""
+        return not self.lost
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,17 +47,20 @@ class Bar:
 
     apart_m: float  # of the two points, level
     legs_n: tuple[Range, Range]
-    push_n: float  # along the bar, high, with jerks
-    top_n: tuple[float, float]  # tension of the slings over it, high, with jerks
+    push_n: float  # along the bar, high, with jerks; nan where it cannot hang so
+    top_n: tuple[float, float]  # tension of the slings over it, high, with jerks; nan likewise
     flat_rad: float  # the flatter of them over level
+    roll_rad: float  # by which the piece rolls about the line of its points
+    lost: tuple[str, ...]  # why it cannot hang so
+    words: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Chock:
     """What the piece lies on at one spot of its cradle."""
 
-    load_n: Range  # high: the most that any three of them that hold it would have
-    pressure_pa: float  # high, under its pad
+    load_n: Range  # high: the most that any three of them that hold it would have; nan where the piece tips
+    pressure_pa: float  # high, under its pad; nan where the piece tips
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +83,8 @@ class MoveResult:
     tailing: Tailing | None
     bar: Bar | None
     chocks: tuple[Chock, ...]
+    inside_m: Range  # of what they cover, to its edge from the centre of mass; below 0 it tips; nan without any
     crate: Crate
     checks: tuple[Check, ...]
+    lost: tuple[str, ...]  # what cannot be done so; the warnings have the figures
     warnings: tuple[str, ...]

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from itertools import combinations
 
 import numpy as np
 
@@ -11,11 +10,13 @@ from pourwright.errors import UsageError
 from pourwright.findings import Verdict
 from pourwright.lifts import Check
 from pourwright.outcome.balance import corner_centres, corner_masses
-from pourwright.outcome.moving.model import Bar, Chock, Crate, MoveResult, Tailing
+from pourwright.outcome.moving.bar import bar_under
+from pourwright.outcome.moving.cradle import cradle, tipping
+from pourwright.outcome.moving.model import Bar, Crate, MoveResult, Tailing
 from pourwright.outcome.moving.tail import tailing
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
 from pourwright.outcome.site import Moving
-from pourwright.outcome.sling import LOWEST_ANGLE_RAD, sling
+from pourwright.outcome.sling import LOWEST_ANGLE_RAD, SlingResult, sling
 from pourwright.outcome.verdict import not_known, over, refusals, unknowns
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
@@ -30,12 +31,18 @@ SIDE_LOAD = Cited(
     "shackles pulled aside: 70 % of the load in line up to 45 degrees, 50 % up to 90",
 )
 IN_LINE_RAD = math.radians(5.0)
+WIDE = Cited(
+    math.radians(90.0),
+    "rad",
+    Standing.MEMORY,
+    "ASME B30.10",
+    "angle between legs on one hook up to which it is loaded as it is meant",
+)
 
 
 @refusals.register
 def _(result: MoveResult) -> tuple[str, ...]:
-    lost = () if result.tailing is None or result.tailing.possible else ("turned on two hooks: not in balance",)
-    return (*lost, *over(result.checks))
+    return (*result.lost, *over(result.checks))
 
 
 @unknowns.register
@@ -62,17 +69,37 @@ def move(piece: Piece, surface: Surface) -> MoveResult:
     kg = Range(*(float(v) / GRAVITY for v in (weights.min(), weights[0], weights.max())))
     jerk = piece.site.hook.dynamic
     turned = _tailing(piece, asked, weights, centres, points)
-    bar = _bar(piece, asked, weights, centres)
-    chocks = _chocks(piece, asked, weights, centres)
+    bar = bar_under(piece, asked, weights, centres)
+    chocks, inside = cradle(piece, asked, weights, centres)
     hook = jerk * (float(weights.max()) + asked.rigging_kg * GRAVITY)
-    checks = [*_hook_checks(asked, hook, turned, jerk), *_bar_checks(asked, bar), *_shackles(piece, asked)]
+    slung = sling(piece) if piece.site.legs else None
+    checks = [*_hook_checks(asked, hook, turned, jerk), *_bar_checks(asked, bar), *_shackles(piece, asked, slung)]
     checks += [
         _held(f"chock {k}: floor under it", chock.pressure_pa, asked.floor_pa, "Pa", "moving.floor", "a wider pad")
         for k, chock in enumerate(chocks, 1)
     ]
-    crate = _crate(piece, asked, kg)
-    warnings = () if turned is None else turned.words
-    return MoveResult(kg, hook, jerk, turned, bar, chocks, crate, tuple(checks), (*warnings, *_said(chocks, bar)))
+    said = [() if turned is None else turned.words, () if bar is None else bar.words, tipping(inside), _wide(slung)]
+    back = _pulled_back(piece, asked, slung)
+    return MoveResult(
+        kg=kg,
+        hook_n=hook,
+        dynamic=jerk,
+        tailing=turned,
+        bar=bar,
+        chocks=chocks,
+        inside_m=inside,
+        crate=_crate(piece, asked, kg),
+        checks=tuple(checks),
+        lost=(*_lost(turned, bar, inside), *back),
+        warnings=tuple(line for lines in said for line in lines),
+    )
+
+
+def _lost(turned: Tailing | None, bar: Bar | None, inside: Range) -> tuple[str, ...]:
+    """What cannot be done so, in short; the warnings have the figures."""
+    out = [] if turned is None else [f"turned on two hooks: {why}" for why in turned.lost]
+    out += [] if bar is None else [f"under the spreader bar: {why}" for why in bar.lost]
+    return (*out, *(("on its cradle: it tips",) if inside.low < 0.0 else ()))
 
 
 def _tailing(
@@ -90,75 +117,6 @@ def _tailing(
     unit = frame.rotation @ (np.asarray(up, float) / np.linalg.norm(up))
     out = None if hang is None else frame.rotation @ (np.asarray(hang.out, float) / np.linalg.norm(hang.out))
     return tailing(main, tail, weights, centres, points, unit, out)
-
-
-def _bar(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndarray) -> Bar | None:
-    """Two plumb legs under a bar, one hook over the centre of mass."""
-    if not asked.bar_at:
-        return None
-    ends = np.array([spot.standing(piece.frame) for spot in asked.bar_at])
-    level = (ends[1] - ends[0])[:2]
-    apart = float(np.linalg.norm(level))
-    if apart < 0.05:
-        raise UsageError("moving.bar_at: two points at least 50 mm apart, level")
-    share = (centres[:, :2] - ends[0, :2]) @ level / apart**2
-    second, first = weights * share, weights * (1.0 - share)
-    jerk, own = piece.site.hook.dynamic, 0.5 * asked.rigging_kg * GRAVITY
-    height = asked.bar_above_m
-    nearest = np.clip(share, 0.0, 1.0)
-    push = float((jerk * (weights + 2 * own) * nearest * (1.0 - nearest) * apart / height).max())
-    angles = [math.atan2(height, float((apart * part).max())) for part in (nearest, 1.0 - nearest)]
-    loads = [float((jerk * (end + own)).max()) for end in (first, second)]
-    top = (math.hypot(loads[0], push), math.hypot(loads[1], push))
-    return Bar(apart, (_range(first), _range(second)), push, top, min(angles))
-
-
-def _chocks(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndarray) -> tuple[Chock, ...]:
-    if not asked.cradle:
-        return ()
-    at = np.array([spot.standing(piece.frame) for spot in asked.cradle])[:, :2]
-    shares = chock_shares(at, centres[:, :2])
-    out = []
-    for k in range(len(at)):
-        load = shares[:, :, k] * weights[:, None]
-        known = load[~np.isnan(load)]
-        nominal = float(np.nanmean(load[0])) if (~np.isnan(load[0])).any() else math.nan
-        ends = (float(known.min()), nominal, float(known.max())) if len(known) else (math.nan,) * 3
-        value = (
-            Range(min(ends[0], ends[1]), ends[1], max(ends[1:])) if not math.isnan(nominal) else Range(*[math.nan] * 3)
-        )
-        out.append(Chock(value, value.high / asked.pad_m**2))
-    return tuple(out)
-
-
-def chock_shares(at: np.ndarray, centres: np.ndarray) -> np.ndarray:
-    """Shares (c, sets, n) of the weight on chocks at (n, 2) with the centre of mass above (c, 2).
-
-    Two chocks: by the lever along their line. Three and more: every three of them that bear it without pulling; nan
-    where a set does not.
-
-    >>> chock_shares(np.array([[0.0, 0], [1, 0], [0, 1]]), np.array([[0.25, 0.25]])).tolist()
-    [[[0.5, 0.25, 0.25]]]
-    """
-    n = len(at)
-    if n == 2:
-        way = at[1] - at[0]
-        share = (centres - at[0]) @ way / float(way @ way)
-        whole = np.column_stack([1.0 - share, share])[:, None]
-        whole[(share < 0.0) | (share > 1.0)] = np.nan
-        return np.asarray(whole)
-    sets = list(combinations(range(n), 3))
-    out = np.full((len(centres), len(sets), n), np.nan)
-    for number, chosen in enumerate(sets):
-        matrix = np.vstack([np.ones(3), at[list(chosen)].T])
-        if abs(float(np.linalg.det(matrix))) < 1e-9:
-            continue
-        found = np.linalg.solve(matrix, np.column_stack([np.ones(len(centres)), centres]).T).T
-        good = (found >= -1e-9).all(axis=1)
-        rows = np.zeros((len(centres), n))
-        rows[:, list(chosen)] = found
-        out[good, number] = rows[good]
-    return out
 
 
 def _crate(piece: Piece, asked: Moving, kg: Range) -> Crate:
@@ -203,24 +161,56 @@ def side_share(angle_rad: float) -> float:
     return SIDE_LOAD.value if angle_rad <= math.pi / 4 else 0.5 if angle_rad <= math.pi / 2 else math.nan
 
 
-def _shackles(piece: Piece, asked: Moving) -> list[Check]:
-    """The shackle at each leg of the sling, against its load in line, less what a pull from the side takes."""
-    if asked.lug is None or not piece.site.legs:
-        return []
+def _pulls(piece: Piece, asked: Moving, slung: SlingResult | None) -> dict[str, tuple[float, float]]:
+    """By leg: the angle out of line at which it pulls its shackle, and its greatest tension with jerks."""
+    if asked.lug is None or slung is None:
+        return {}
     lug = piece.frame.rotation @ (np.asarray(asked.lug, float) / np.linalg.norm(asked.lug))
-    slung, checks = sling(piece), []
+    out = {}
     for k, leg in enumerate(piece.site.legs):
         way = slung.hook_m - slung.points_m[k]
         angle = math.acos(float(np.clip(way @ lug / np.linalg.norm(way), -1.0, 1.0)))
         tensions = [stage.legs[k].tension_n for stage in slung.stages]
         most = max((t.high for t in tensions if t is not None), default=math.nan)
-        most = math.nan if any(t is None for t in tensions) else most * slung.dynamic
+        out[leg.name] = angle, math.nan if any(t is None for t in tensions) else most * slung.dynamic
+    return out
+
+
+def _shackles(piece: Piece, asked: Moving, slung: SlingResult | None) -> list[Check]:
+    """The shackle at each leg of the sling, against its load in line, less what a pull from the side takes."""
+    checks = []
+    for name, (angle, most) in _pulls(piece, asked, slung).items():
         limit = None if asked.shackle_n is None else asked.shackle_n * side_share(angle)
         where = f", pulled {math.degrees(angle):.0f} degrees out of its line ({SIDE_LOAD.words()})"
-        checks.append(
-            _held(f"{leg.name}: shackle", most, limit, "N", "moving.shackle", "turn the lug into the leg", where)
-        )
+        checks.append(_held(f"{name}: shackle", most, limit, "N", "moving.shackle", "turn the lug into the leg", where))
     return checks
+
+
+def _pulled_back(piece: Piece, asked: Moving, slung: SlingResult | None) -> tuple[str, ...]:
+    return tuple(
+        f"{name}: shackle pulled {math.degrees(angle):.0f} degrees out of its line, beyond a right angle"
+        for name, (angle, _) in _pulls(piece, asked, slung).items()
+        if angle > math.pi / 2 + IN_LINE_RAD
+    )
+
+
+def _wide(slung: SlingResult | None) -> tuple[str, ...]:
+    """Legs that stand too far apart to be gathered on one hook or in one shackle."""
+    if slung is None:
+        return ()
+    ways = slung.hook_m - slung.points_m
+    ways = ways / np.linalg.norm(ways, axis=1)[:, None]
+    apart = np.arccos(np.clip(ways @ ways.T, -1.0, 1.0))
+    widest = float(apart.max())
+    if widest <= WIDE.value + 1e-9:
+        return ()
+    one, other = np.unravel_index(int(apart.argmax()), apart.shape)
+    legs = slung.stages[0].legs
+    return (
+        f"{legs[one].name} and {legs[other].name} stand {math.degrees(widest):.0f} degrees apart at the hook, more "
+        f"than {math.degrees(WIDE.value):.0f} ({WIDE.words()}): do not gather them on a hook or in a shackle that is "
+        "not rated for that; take a master link, longer legs or a spreader bar.",
+    )
 
 
 def _held(name: str, value: float, limit: float | None, unit: str, needed: str, remedy: str, more: str = "") -> Check:
@@ -230,16 +220,3 @@ def _held(name: str, value: float, limit: float | None, unit: str, needed: str, 
         return Check(name, value, math.nan, unit, Verdict.UNKNOWN, why, f"give {needed}")
     verdict = Verdict.OK if value <= limit else Verdict.OVER
     return Check(name, value, limit, unit, verdict, source, "" if value <= limit else remedy)
-
-
-def _range(values: np.ndarray) -> Range:
-    return Range(float(values.min()), float(values[0]), float(values.max()))
-
-
-def _said(chocks: tuple[Chock, ...], bar: Bar | None) -> tuple[str, ...]:
-    lines = []
-    if any(math.isnan(chock.load_n.nominal) for chock in chocks):
-        lines.append("The cradle does not bear it: its centre of mass lies beside what the chocks cover.")
-    if bar is not None and min(leg.low for leg in bar.legs_n) < 0:
-        lines.append("The centre of mass does not lie between the points of the bar: one leg would have to push.")
-    return tuple(lines)

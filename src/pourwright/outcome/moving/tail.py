@@ -56,24 +56,54 @@ def tailing(
     down = _across(np.array([0.0, 0.0, -1.0]), along)
     side = beside[0] / p[0] if p[0] > 1e-6 * apart else down
     start, end = (math.asin(float(np.clip(-(along @ way), -1.0, 1.0))) for way in (np.array([0.0, 0.0, 1.0]), up))
-    slack = math.atan2(float(s[0]), float(p[0]))
-    last = min(end, slack)
-    steps = tuple(
+    slack = np.arctan2(s, p)  # the tail rope, from here on down
+    taut = -np.arctan2(apart - s, p)  # the main rope, from here on up
+    last = min(end, float(slack[0]))
+    lost, said = _lost(s, apart, start, last, float(slack.min()), float(taut.max()))
+    steps = () if lost else tuple(
         _step(float(phi), (s, p, apart), weights_n, (points_m - main) @ np.array([along, side]).T, points_m - main)
         for phi in np.linspace(start, last, STEPS)
-    )
-    possible = bool((s > 0).all() and (s < apart).all() and abs(last) < math.radians(89.9))
+    )  # fmt: skip
     hang = -arms[0] / np.linalg.norm(arms[0])
     off = math.acos(float(np.clip(hang @ up, -1.0, 1.0)))
     roll = math.acos(float(np.clip(side @ down, -1.0, 1.0))) if p[0] > 1e-6 * apart else 0.0
     wall = None if out is None else float(centres_m[0] @ out - (points_m @ out).min())
-    high = float(weights_n.max())
+    high, least = float(weights_n.max()), float(slack.min())
     return Tailing(
-        apart, roll, steps, slack,
-        max(step.main_n.high for step in steps) if end <= slack else high,
-        max(step.tail_n.high for step in steps),
-        off, wall, _words(roll, end, slack, off, possible), possible,
+        apart, roll, steps, float(slack[0]), least,
+        max(step.main_n.high for step in steps) if steps and end <= least else high,
+        max((step.tail_n.high for step in steps), default=math.nan),
+        off, wall, lost, (*said, *_words(roll, end, float(slack[0]), least, off)),
     )  # fmt: skip
+
+
+def _lost(
+    along_m: np.ndarray, apart_m: float, start: float, last: float, slack: float, taut: float
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """Why it cannot be turned so, in short and with figures; angles of the tail below the main point."""
+    beyond = max(float(-along_m.min()), float(along_m.max()) - apart_m)
+    if beyond >= 0.0:
+        return ("not in balance",), (
+            f"NOT POSSIBLE so: over the range of the weights the centre of mass lies up to {1e3 * beyond:.0f} mm "
+            "beyond the two points, along their line, so one hook would have to push. Move the points.",
+        )
+    if slack <= start:
+        return ("the tail rope is slack from the start",), (
+            f"NOT POSSIBLE so: the tail rope is slack from the start. The tail point lies {_deg(start)} degrees below "
+            f"the main point, and over the range of the weights the main hook has all of it from {_deg(slack)} degrees "
+            "on: the piece swings as it leaves the ground. Move the points, or change the pose that it starts from.",
+        )
+    if taut >= min(start, last):
+        return ("the main rope goes slack",), (
+            f"NOT POSSIBLE so: the main rope goes slack where the tail point is {_deg(-taut)} degrees above the main "
+            f"point, and {_deg(-min(start, last))} degrees are asked: the tail hook has all of it there. Take the "
+            "other hook as the main one, or move the points.",
+        )
+    return (), ()
+
+
+def _deg(angle: float) -> str:
+    return f"{math.degrees(angle):.0f}"
 
 
 def _step(
@@ -83,7 +113,7 @@ def _step(
     flat: np.ndarray,
     points: np.ndarray,
 ) -> TailStep:
-    share = tail_share(*arms, phi)
+    share = np.clip(tail_share(*arms, phi), 0.0, 1.0)  # a rope does not push
     tail, main = weights_n * share, weights_n * (1.0 - share)
     # In the plane of both points and the centre: along = (cos, -sin), side = (-sin, -cos) of level and up.
     up = flat @ np.array([-math.sin(phi), -math.cos(phi)])
@@ -102,26 +132,22 @@ def _range(values: np.ndarray) -> Range:
     return Range(float(values.min()), float(values[0]), float(values.max()))
 
 
-def _words(roll: float, end: float, slack: float, off: float, possible: bool) -> tuple[str, ...]:
+def _words(roll: float, end: float, slack: float, least: float, off: float) -> tuple[str, ...]:
     lines = []
-    if not possible:
-        lines.append(
-            "NOT POSSIBLE so: the centre of mass does not lie between both points, so one hook would have to push. "
-            "Move the points."
-        )
     if roll > SLIGHT_RAD:
         lines.append(
-            f"As it leaves the ground it ROLLS by {math.degrees(roll):.0f} degrees about the line of both points, "
+            f"As it leaves the ground it ROLLS by {_deg(roll)} degrees about the line of both points, "
             "until its centre of mass is below that line: hold it with tag lines, or move a point over the centre."
         )
-    if end > slack:
+    if end > least:
+        first = f"; over the range of the weights it may from {_deg(least)} degrees on" if least < slack - 1e-3 else ""
         lines.append(
-            f"The tail rope goes slack {math.degrees(slack):.0f} degrees below level, before the pose that is wanted "
-            f"({math.degrees(end):.0f} degrees): from there the main hook has all of it."
+            f"The tail rope goes slack {_deg(slack)} degrees below level{first}, and the pose that is wanted has "
+            f"{_deg(end)} degrees: from there the main hook has all of it."
         )
     if off > SLIGHT_RAD:
         lines.append(
-            f"On the main hook alone it hangs {math.degrees(off):.0f} degrees off the pose that is wanted: hold it by "
+            f"On the main hook alone it hangs {_deg(off)} degrees off the pose that is wanted: hold it by "
             "hand or by the tail, or move the main point over the centre of mass."
         )
     return tuple(lines)

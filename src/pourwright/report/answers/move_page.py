@@ -44,13 +44,15 @@ def _tailing(turned: Tailing) -> Section:
             angle(step.below_rad),
             force(step.main_n.nominal),
             force(step.main_n.high),
-            force(max(step.tail_n.nominal, 0.0)),
-            force(max(step.tail_n.high, 0.0)),
+            force(step.tail_n.nominal),
+            force(step.tail_n.high),
             units.length(step.drop_m),
             units.length(step.reach_m),
         )
         for step in turned.steps
     )
+    if turned.lost:
+        return Section("Turned on two hooks", (f"NOT POSSIBLE so: {'; '.join(turned.lost)}. No loads are given.",))
     lines = [
         _TURNED,
         f"points {units.length(turned.apart_m)} apart; largest on the way: main {force(turned.main_most_n)}, tail "
@@ -67,6 +69,8 @@ def _tailing(turned: Tailing) -> Section:
 
 
 def _bar(bar: Bar) -> Section:
+    if bar.lost:
+        return Section("Under a spreader bar", (f"NOT POSSIBLE so: {'; '.join(bar.lost)}. No loads are given.",))
     return Section(
         "Under a spreader bar",
         (
@@ -82,6 +86,8 @@ def _bar(bar: Bar) -> Section:
 def _chocks(piece: Piece, result: MoveResult) -> Section:
     moving = piece.site.moving
     assert moving is not None
+    if result.inside_m.low < 0.0:
+        return Section("On its cradle", ("NOT POSSIBLE so: it tips. No loads are given.",))
     rows = tuple(
         (str(k), force_range(chock.load_n), units.pressure(chock.pressure_pa))
         for k, chock in enumerate(result.chocks, 1)

@@ -1,0 +1,85 @@
+"""Two plumb legs under a spreader bar."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from pourwright.errors import UsageError
+from pourwright.outcome.moving.model import Bar
+from pourwright.outcome.piece import GRAVITY, Piece
+from pourwright.outcome.site import Moving
+from pourwright.ranges import Range
+
+SLIGHT_RAD = math.radians(5.0)
+
+
+def bar_under(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndarray) -> Bar | None:
+    """Two plumb legs under a bar, one hook over the centre of mass; none asked: None."""
+    if not asked.bar_at:
+        return None
+    ends = np.array([spot.standing(piece.frame) for spot in asked.bar_at])
+    level = (ends[1] - ends[0])[:2]
+    apart = float(np.linalg.norm(level))
+    if apart < 0.05:
+        raise UsageError("moving.bar_at: two points at least 50 mm apart, level")
+    share = (centres[:, :2] - ends[0, :2]) @ level / apart**2
+    second, first = weights * share, weights * (1.0 - share)
+    jerk, own = piece.site.hook.dynamic, 0.5 * asked.rigging_kg * GRAVITY
+    height = asked.bar_above_m
+    nearest = np.clip(share, 0.0, 1.0)
+    push = float((jerk * (weights + 2 * own) * nearest * (1.0 - nearest) * apart / height).max())
+    angles = [math.atan2(height, float((apart * part).max())) for part in (nearest, 1.0 - nearest)]
+    loads = [float((jerk * (end + own)).max()) for end in (first, second)]
+    top = (math.hypot(loads[0], push), math.hypot(loads[1], push))
+    rolls = np.array([rolled(ends[1] - ends[0], centre - ends[0]) for centre in centres])
+    lost, words = _told(_range(first), _range(second), share, apart, rolls)
+    if lost:
+        push, top = math.nan, (math.nan, math.nan)
+    return Bar(apart, (_range(first), _range(second)), push, top, min(angles), float(rolls[0]), lost, words)
+
+
+def rolled(line: np.ndarray, arm: np.ndarray) -> float:
+    """Angle [rad] by which a piece rolls about a line until a mass at ``arm`` from a point of it is plumb below it.
+
+    >>> round(math.degrees(rolled(np.array([1.0, 0, 0]), np.array([0.3, 0.2, -0.2]))))
+    45
+    """
+    along = line / np.linalg.norm(line)
+    beside, down = (way - (way @ along) * along for way in (arm, np.array([0.0, 0.0, -1.0])))
+    size = float(np.linalg.norm(beside) * np.linalg.norm(down))
+    return math.acos(float(np.clip(beside @ down / size, -1.0, 1.0))) if size > 1e-9 else 0.0
+
+
+def _told(
+    first: Range, second: Range, share: np.ndarray, apart: float, rolls: np.ndarray
+) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What cannot be, and what there is to tell of it."""
+    lost, words = [], []
+    for name, leg, beyond in (("first", first, share - 1.0), ("second", second, -share)):
+        if leg.low < 0.0:
+            lost.append(f"its {name} leg would have to push")
+            words.append(
+                f"The {name} leg of the bar would have to PUSH with up to {-leg.low:.3g} N, which a sling cannot: over "
+                f"the range of the weights the centre of mass lies up to {1e3 * apart * float(beyond.max()):.0f} mm "
+                "beyond the other point of the bar. Move the points to either side of it."
+            )
+    most = float(rolls.max())
+    if most > math.pi / 2:
+        lost.append("the piece turns over")
+        words.append(
+            f"Its centre of mass lies over the line of the bar's points: it TURNS OVER, by {math.degrees(most):.0f} "
+            "degrees. Take the points higher."
+        )
+    elif most > SLIGHT_RAD:
+        words.append(
+            f"Under the bar it rolls by {math.degrees(float(rolls[0])):.0f} degrees (up to {math.degrees(most):.0f}) "
+            "about the line of both points, until its centre of mass is plumb below that line: hold it with tag lines, "
+            "or move the points over the centre."
+        )
+    return tuple(lost), tuple(words)
+
+
+def _range(values: np.ndarray) -> Range:
+    return Range(float(values.min()), float(values[0]), float(values.max()))
