@@ -42,6 +42,7 @@ def passed_open_holes(document, vertices, faces, reaches=lambda pour, hole: True
     wrong = []
     pours = [pour for lift in document["lifts"] for pour in lift["pours"]]
     order = {pour["name"]: k for k, pour in enumerate(pours)}
+    together = {pour["name"]: pour["together"] for pour in pours}  # poured at the same time: one clock for all of them
     cell = document["cavity"]["cell_m"]
     for kind in kinds:
         for hole in document[kind]:
@@ -61,7 +62,7 @@ def passed_open_holes(document, vertices, faces, reaches=lambda pour, hole: True
             closed = before if before is not None else inside
             if over and closed is None:
                 wrong.append(f"{name} at {low:.3f} m stays open, but {pours[over[0]]['name']} rises past it")
-            elif over and order[closed] > over[0]:
+            elif over and order[closed] > over[0] and not (inside and pours[over[0]]["name"] in together[inside]):
                 wrong.append(f"{name} is closed at {closed}, but {pours[over[0]]['name']} rises past it")
             if closed is None:
                 continue
