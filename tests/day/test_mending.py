@@ -22,7 +22,7 @@ def search_of(piles, shop, may, heat=0.3, budget=600):
         return [Dose((one * np.exp(-apart / 2.0) * heat).sum(axis=1), np.zeros(count)) for one in near]
 
     allowed = Allowed(1.0)
-    return Search(piles, shop, allowed, Timing(piles, shop, allowed, dose_of), may, budget=budget)
+    return Search(Timing(piles, shop, allowed, dose_of), may, budget=budget)
 
 
 def cut(*marks):

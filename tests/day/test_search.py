@@ -42,7 +42,7 @@ def divisions(shape):
 
 def front_of(shape, heat, work, allowed):
     timing = Timing(shape, work, allowed, toy(heat))
-    return Search(shape, work, allowed, timing, lambda s: s.high - s.low <= 6, budget=200_000).run()
+    return Search(timing, lambda s: s.high - s.low <= 6, budget=200_000).run()
 
 
 @pytest.mark.parametrize(
@@ -74,7 +74,7 @@ def test_a_piece_that_stays_cool_is_poured_in_as_few_pours_as_may_be_without_a_s
     shape = piles([5, 5, 6], [(), (), (0, 1)])
     allowed, shop = Allowed(1.0), work()
     timing = Timing(shape, shop, allowed, toy(np.full(16, 1e-3)))
-    front = Search(shape, shop, allowed, timing, lambda s: True).run()
+    front = Search(timing, lambda s: True).run()
     assert [len(found.stretches) for found in front] == [3]
     assert timing.marches < 100
 
@@ -104,7 +104,7 @@ def test_a_limit_more_never_shortens_the_day(piles, work, seed):
 
     def cost(allowed, tall=6):
         timing = Timing(shape, shop, allowed, toy(heat))
-        front = Search(shape, shop, allowed, timing, lambda s: s.high - s.low <= tall, budget=200_000).run()
+        front = Search(timing, lambda s: s.high - s.low <= tall, budget=200_000).run()
         return min((found.cost_s for found in front if found.kept), default=np.inf)
 
     loose = cost(free)
@@ -122,7 +122,7 @@ def test_more_that_can_be_mixed_at_a_time_never_takes_more_pours_than_less(piles
 
     def pours(most):
         timing = Timing(shape, shop, Allowed(1.0), toy(np.zeros(shape.first[-1])))
-        return Search(shape, shop, Allowed(1.0), timing, lambda s: shape.foam_m3(s) <= most).fewest()
+        return Search(timing, lambda s: shape.foam_m3(s) <= most).fewest()
 
     less, more = sorted(rng.uniform(0.001, 0.006, 2))
     assert len(pours(more)) <= len(pours(less))

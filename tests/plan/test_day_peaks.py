@@ -52,9 +52,9 @@ def test_the_search_finds_the_peaks_faces_and_times_of_the_staged_heat_also_on_w
     found = choose_day(hot, quick=True)
     day = found.day
     assert len(day.stretches) >= 2
-    body = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, 1)
+    body = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, (1, 1))
     dose = body.dose(day.slab_start_s)
-    wide = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, 3, 3).dose(day.slab_start_s)
+    wide = Body(cavity, graph, found.slabs, question.source, question.skin, question.air, (3, 3)).dose(day.slab_start_s)
     case = Case(asked, Space(skin, cavity, graph), history)
     heat = heating_of(case, lifts_of_day(case.space, history.foam, asked.limits, found)).pours
     pours = list(heat.values())

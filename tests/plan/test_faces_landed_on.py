@@ -53,7 +53,7 @@ def test_a_body_on_two_legs_takes_up_what_the_tops_of_those_legs_give(tmp_path):
     kg = pours[problem.pours[first].name].foam_kg.nominal
     gives = 2 * effusivity * np.sqrt(foam.cream_s / np.pi) * 2 * inner**2  # J for a kelvin
     assert problem.pours[first].warming == pytest.approx(gives / (kg * grade.specific_heat_j_kgk), rel=0.15)
-    bodies = Body(cavity, graph, found.slabs, asked.source, asked.skin, asked.air, 1)
+    bodies = Body(cavity, graph, found.slabs, asked.source, asked.skin, asked.air, (1, 1))
     on_body = bodies.warming(found.day.slab_start_s)
     low = {s.low: k for k, s in enumerate(found.day.stretches)}
     lands = min(i for i in low if bodies.face_m2[i] > 0)

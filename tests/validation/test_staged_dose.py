@@ -75,7 +75,7 @@ def ours(cells, thick_m, start_s, rise_k, film, high_k=None):
     slabs = slabs_of(graph, limbs, 1)
     source = Source(Heat(rise_k, high_k or rise_k), START_K, DENSITY, HEAT, CONDUCTIVITY, CURVE, LIMIT_K)
     skin = SkinLayer(WALL_M, 1.0, 1.0, WALL_K, AIR_K)
-    body = Body(cavity, graph, slabs, source, skin, Surroundings(AIR_K, OUTSIDE, film), 1)
+    body = Body(cavity, graph, slabs, source, skin, Surroundings(AIR_K, OUTSIDE, film), (1, 1))
     found = body.dose(np.repeat(start_s, levels))
     return found.worst_h if high_k is None else float(found.high_h.max())
 

@@ -44,7 +44,7 @@ def too_hot_at_once(
         top_level=np.array([graph.levels]),
         closes=np.array([True]),
     )
-    body = Body(cavity, graph, whole, source, skin, air, factor)
+    body = Body(cavity, graph, whole, source, skin, air, (factor, 1))
     hot = body.used(np.zeros(1), allowed) > 1.0
     spots = body.middle_m[hot]
     spots.setflags(write=False)

@@ -54,7 +54,7 @@ class Bench:
         """A search with the hands and cups of ``timing``."""
         may = _may(replace(self.asked, work=timing.work), self.slabs, self.piles)
         least = max(1, int(self.asked.thin_m / (_fine(self.asked) * self.asked.cavity.grid.cell_m)))
-        return Search(self.piles, timing.work, self.asked.allowed, timing, may, marches, quick, progress, least)
+        return Search(timing, may, marches, quick, progress, least)
 
     def mended(
         self, work: Work, heat: Heat, found: Found, *, cooler_k: float = 0.0, inside_w_m2k: float | None = None
@@ -169,7 +169,7 @@ def _body(asked: Question, slabs: Slabs, cells: int | None = None) -> Body:
     fine = _fine(asked)
     count = asked.cavity.volume_m3 / (fine * asked.cavity.grid.cell_m) ** 3
     across = 1 if cells is None else min(max(1, round((count / cells) ** 0.5)), MOST_ACROSS)
-    return Body(asked.cavity, asked.graph, slabs, asked.source, asked.skin, asked.air, across * fine, across)
+    return Body(asked.cavity, asked.graph, slabs, asked.source, asked.skin, asked.air, (across * fine, across))
 
 
 def _fine(asked: Question) -> int:

@@ -86,9 +86,10 @@ class Body:
 
     def __init__(
         self, cavity: Cavity, graph: LevelGraph, slabs: Slabs, source: Source, skin: SkinLayer, air: Surroundings,
-        factor: int, upright: int = 1, openings: tuple[np.ndarray, ...] = (),
+        cut: tuple[int, int], openings: tuple[np.ndarray, ...] = (),
     ):  # fmt: skip
-        """``factor`` fine cells along the edge of a heat cell, which is cut into ``upright`` layers."""
+        """``cut``: fine cells along the edge of a heat cell, and layers that it is cut into."""
+        factor, upright = cut
         self.slabs, self.source, self.air, self.skin_start = slabs, source, air, float(skin.start_k)
         fine = FineCells(cavity.fraction, graph.label, slabs.of_node, cavity.grid.origin_m, cavity.grid.cell_m)
         grid = heat_grid(fine, openings=openings, irons=cavity.irons, factor=factor)

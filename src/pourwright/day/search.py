@@ -11,8 +11,8 @@ from itertools import pairwise
 
 import numpy as np
 
-from pourwright.day.model import Allowed, Stretch, Work
-from pourwright.day.timing import CLOSE, GIVE, Piles, Timed, Timing, listed
+from pourwright.day.model import Stretch
+from pourwright.day.timing import CLOSE, GIVE, Timed, Timing, listed
 from pourwright.progress import Progress, silent
 
 STEPS = (2, 1)  # slabs that a cut is moved by, in turn
@@ -45,9 +45,6 @@ class Search:
 
     def __init__(
         self,
-        piles: Piles,
-        work: Work,
-        allowed: Allowed,
         timing: Timing,
         may: May,
         budget: int = 4000,
@@ -57,7 +54,13 @@ class Search:
     ):
         """``least`` slabs at least are cut from a limb that has more."""
         self.least = least
-        self.piles, self.work, self.allowed, self.timing, self.may = piles, work, allowed, timing, may
+        self.piles, self.work, self.allowed, self.timing, self.may = (
+            timing.piles,
+            timing.work,
+            timing.allowed,
+            timing,
+            may,
+        )
         self.budget, self.quick, self.progress = budget, quick, progress
 
     def run(self) -> list[Found]:

@@ -51,7 +51,7 @@ from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
-from pourwright.plan import plugs_of
+from pourwright.plan import LinedPlan, plugs_of
 from pourwright.wording.asks import asks_of
 from pourwright.wording.findings import sentences
 from pourwright.wording.lifts import caution_lines, warning_lines
@@ -115,7 +115,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cautions=caution_lines(plan),
         assumed=list(plan.job.assumed),
         site=site_block(plan.job.site),
-        computed=computed_block(plan) if plan.lining is None else None,
+        computed=None if isinstance(plan, LinedPlan) else computed_block(plan),
         provenance=dict(sorted(plan.provenance.items())),
         files=list(files),
     )

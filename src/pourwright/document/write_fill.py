@@ -15,6 +15,7 @@ from pourwright.document.model_fill import (
 )
 from pourwright.document.values import known, point, range_block
 from pourwright.document.write_shot import shot_keys
+from pourwright.plan import LinedPlan
 
 if TYPE_CHECKING:
     from pourwright.lining import Bare, Coat, Position
@@ -23,12 +24,12 @@ if TYPE_CHECKING:
 
 def fill_block(plan: Plan) -> FillDoc:
     """Style, foam and hollow of a plan; coats and positions of a lining."""
-    lining = plan.lining
-    if lining is None:
+    if not isinstance(plan, LinedPlan):
         empty = sum(space.volume_m3 for space in plan.lift_plan.unfilled)
         return FillDoc(
             style="solid", foam_m3=plan.cavity.volume_m3 - empty, hollow_m3=empty, coverage=1.0, **shot_keys(plan)
         )
+    lining = plan.lining
     return FillDoc(
         style="lining",
         foam_m3=lining.region.foam_m3,

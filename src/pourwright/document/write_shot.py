@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from pourwright.document.model_series import CostDoc, FixtureDoc, SeriesDoc, SpreadDoc
 from pourwright.document.model_shot import FlowDoc, PackingDoc, ScaleDoc, ShotDoc, TiltStageDoc
 from pourwright.document.reflect import block_of, blocks_of
+from pourwright.plan import MachinePlan
 
 if TYPE_CHECKING:
     from pourwright.plan import Plan
@@ -15,7 +16,7 @@ if TYPE_CHECKING:
 
 def shot_keys(plan: Plan) -> dict[str, Any]:
     """Keys of ``fill`` that tell of a shot; none without a machine."""
-    if plan.shot is None:
+    if not isinstance(plan, MachinePlan):
         return {}
     return {
         "packing": block_of(PackingDoc, plan.shot.window),
@@ -36,12 +37,12 @@ def _tilt(plan: Plan, stage: TiltStage) -> TiltStageDoc:
 
 def fixture_block(plan: Plan) -> FixtureDoc | None:
     """What holds the part; None without a machine."""
-    return None if plan.shot is None else block_of(FixtureDoc, plan.shot.fixture)
+    return block_of(FixtureDoc, plan.shot.fixture) if isinstance(plan, MachinePlan) else None
 
 
 def series_block(plan: Plan) -> SeriesDoc | None:
     """The series; None where none is asked for."""
-    if plan.shot is None or plan.shot.series is None:
+    if not isinstance(plan, MachinePlan) or plan.shot.series is None:
         return None
     series = plan.shot.series
     return block_of(

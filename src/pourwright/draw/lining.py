@@ -17,13 +17,13 @@ from pourwright.draw.paint import INK, LADDER, PAPER
 
 if TYPE_CHECKING:
     from pourwright.lining import Lining
-    from pourwright.plan import Plan
+    from pourwright.plan import LinedPlan
 
 BARE = (196, 58, 40)
 AZIMUTHS_DEG = (30.0, 210.0)
 
 
-def draw_lining(plan: Plan, folder: Path) -> list[Path]:
+def draw_lining(plan: LinedPlan, folder: Path) -> list[Path]:
     """Draw ``lining.png`` into a folder.
 
     Raises
@@ -31,14 +31,12 @@ def draw_lining(plan: Plan, folder: Path) -> list[Path]:
     FileError
         It cannot be written.
     """
-    return [save_chart(lining_chart(plan), folder / "lining.png")] if plan.lining is not None else []
+    return [save_chart(lining_chart(plan), folder / "lining.png")]
 
 
-def lining_chart(plan: Plan) -> Figure:
+def lining_chart(plan: LinedPlan) -> Figure:
     """Cuts through the widest place of the largest hollow, and the inside seen from two sides."""
     lining = plan.lining
-    if lining is None:
-        raise ValueError("a chart of a lining needs a lining")
     figure = Figure(figsize=(WIDE, 7.6), dpi=DPI, facecolor=rgb(PAPER))
     said = f"lining of {units.length(lining.region.thickness_m)}, {len(lining.sequence)} rolls a coat"
     figure.text(0.05, 0.965, title_of(plan.job.name, said, 0.9), font=BOLD, color=rgb(INK))
@@ -64,7 +62,7 @@ def _shade(share: float) -> tuple[float, float, float]:
     return tuple(float(v) for v in low + min(2.0 * share - 1.0, 1.0) * (high - low))  # type: ignore[return-value]
 
 
-def _cut(plan: Plan, lining: Lining, ax: Axes, axis: int, index: int) -> None:
+def _cut(plan: LinedPlan, lining: Lining, ax: Axes, axis: int, index: int) -> None:
     cavity, grid = plan.cavity, plan.cavity.grid
     full = np.take(cavity.fraction, index, axis=axis) >= 128
     hollow = np.take(lining.region.hollow, index, axis=axis) >= 128
@@ -83,7 +81,7 @@ def _cut(plan: Plan, lining: Lining, ax: Axes, axis: int, index: int) -> None:
     ax.set_axis_off()
 
 
-def _map(plan: Plan, lining: Lining, ax: Axes, azimuth_deg: float) -> None:
+def _map(plan: LinedPlan, lining: Lining, ax: Axes, azimuth_deg: float) -> None:
     turn, lift = np.radians(azimuth_deg), np.radians(20.0)
     right = np.array([np.cos(turn), np.sin(turn), 0.0])
     into = np.array([-np.sin(turn) * np.cos(lift), np.cos(turn) * np.cos(lift), -np.sin(lift)])
@@ -103,10 +101,8 @@ def _map(plan: Plan, lining: Lining, ax: Axes, azimuth_deg: float) -> None:
     ax.set_axis_off()
 
 
-def _legend(figure: Figure, plan: Plan) -> None:
+def _legend(figure: Figure, plan: LinedPlan) -> None:
     lining = plan.lining
-    if lining is None:
-        return
     said = [
         f"Above: foam {units.volume(lining.region.foam_m3)}, hollow (white) {units.volume(lining.region.hollow_m3)}.",
         f"Below: how much of a coat the inside holds, {lining.coverage:.1%} of it all of one.",

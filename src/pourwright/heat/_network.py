@@ -180,14 +180,9 @@ def _odd(
     lasting = np.where(opening, area, 0.0) / (depth / k + 1 / air.outside_film_w_m2k)
     coef = np.empty((len(cell), kernels.COLUMNS), np.float32)
     coef[:, :6] = pull
-    for column, values in (
-        (kernels.FILM, lasting),
-        (kernels.PER_HEAT, per_heat),
-        (kernels.SKIN_PULL, skin_pull),
-        (kernels.AIR_PULL, air_pull),
-        (kernels.SKIN_PER_HEAT, skin_per_heat),
-    ):
-        coef[:, column] = values
+    coef[:, kernels.FILM], coef[:, kernels.PER_HEAT] = lasting, per_heat
+    coef[:, kernels.SKIN_PULL], coef[:, kernels.AIR_PULL] = skin_pull, air_pull
+    coef[:, kernels.SKIN_PER_HEAT] = skin_per_heat
     return {
         "around": around,
         "coef": coef,

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.cavity import Cavity
+from pourwright.cavity import Cavity, Space
 from pourwright.errors import CavityError, JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import ShopLimits
@@ -25,7 +25,7 @@ from pourwright.lining.turning import Turned, Work, stopped, turned
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.rise import RisingFoam
-from pourwright.shell import MEMORY_BYTES, Panel, Skin
+from pourwright.shell import MEMORY_BYTES
 
 THICKNESS_SPREAD = 0.10
 """A coat turned by hand comes out so much thicker or thinner over all; our judgement, no published source."""
@@ -59,11 +59,9 @@ class Shop:
 def line(
     rules: Rules,
     shop: Shop,
-    skin: Skin,
-    cavity: Cavity,
+    space: Space,
     foam: FoamAtShop,
     rising: RisingFoam,
-    flattest: tuple[Panel, ...],
     progress: Progress = silent,
     hint: tuple[Roll, ...] = (),
 ) -> Lining:
@@ -78,6 +76,7 @@ def line(
     LimitError
         The mix gels before one roll is done.
     """
+    skin, cavity = space.skin, space.cavity
     axis = _axis_of(rules, cavity)
     begin, seconds = shop.limits.mix_s, TURNINGS[rules.turning].seconds
     rolls = _rolls_before_gel(foam, begin, seconds)
@@ -130,7 +129,7 @@ def line(
         thinnest_m=thickness * last.film_m * inside.to_coat_m2 / work.wall_m3,
         surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
         hours=count * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
-        least_m=least_lining(skin, flattest, foam, shop.push_pa, shop.bulge_share),
+        least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
     )  # fmt: skip
 
 

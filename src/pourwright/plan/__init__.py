@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pourwright.plan.judge import lifts_judged
     from pourwright.plan.lift_plan import LiftPlan, shores_of
     from pourwright.plan.lined import Tried, lined_plan
-    from pourwright.plan.made import Plan
+    from pourwright.plan.made import LinedPlan, MachinePlan, Plan
     from pourwright.plan.make import make_plan
     from pourwright.plan.model import Job
     from pourwright.plan.one_shot import OneShot
@@ -46,6 +46,8 @@ __all__ = [
     "History",
     "Job",
     "LiftPlan",
+    "LinedPlan",
+    "MachinePlan",
     "OneShot",
     "Plan",
     "Plug",

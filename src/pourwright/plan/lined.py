@@ -4,23 +4,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.lifts import Check, judged
 from pourwright.lining import CELLS_ALONG, Lining, Roll, Shop, line
 from pourwright.outcome import predict_lined
+from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.judge import checked
 from pourwright.plan.lift_plan import LiftPlan
-from pourwright.plan.made import Plan
+from pourwright.plan.made import LinedPlan
 from pourwright.plan.model import Job
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import History
 from pourwright.plan.refine import Computed
 from pourwright.plan.review import flat_skin_k
 from pourwright.progress import Progress
-from pourwright.shell import Panel, Skin
+from pourwright.shell import Skin
 
 COVERED = 0.98
 """Share of the inside that has to be covered, or the plan is over a limit; our judgement."""
@@ -34,6 +35,9 @@ class Tried:
     cells_along: int = 0  # 0: as fine as a plan's
 
 
+FIRST = Tried()
+
+
 def lining_shop(job: Job, cells_along: int) -> Shop:
     """What a job gives a lining; ``cells_along`` 0: as fine as a plan's."""
     heat = job.heat
@@ -44,25 +48,16 @@ def lining_shop(job: Job, cells_along: int) -> Shop:
     )  # fmt: skip
 
 
-def lined_plan(
-    job: Job,
-    skin: Skin,
-    cavity: Cavity,
-    graph: LevelGraph,
-    history: History,
-    flattest: tuple[Panel, ...],
-    progress: Progress,
-    tried: Tried | None = None,
-) -> Plan:
-    """Plan the lining of one piece; arguments as ``make_plan`` has them by then."""
-    foam = history.foam
-    tried = tried or Tried()
+def lined_plan(case: Case, progress: Progress, tried: Tried = FIRST) -> LinedPlan:
+    """Plan the lining of one piece."""
+    job, space, history = case.job, case.space, case.history
+    skin, cavity, graph, foam = space.skin, space.cavity, space.graph, history.foam
     shop = lining_shop(job, tried.cells_along)
-    lining = line(job.fill, shop, skin, cavity, foam, history.rising, flattest, progress, tried.rolls)
+    lining = line(job.fill, shop, space, foam, history.rising, progress, tried.rolls)
     none = LiftPlan((), (), (), "least liquid, then fewest rolls that cover the inside", 0.0, ())
-    outcome = predict_lined(skin, flattest, cavity, graph, foam, lining, loss_share=job.loss_share, bond=job.bond)
+    outcome = predict_lined(skin, space.panels, cavity, graph, foam, lining, loss_share=job.loss_share, bond=job.bond)
     frame = cavity.frame
-    return Plan(
+    return LinedPlan(
         job=job, skin=skin, frame=frame, cavity=cavity, graph=graph, foam=foam, lift_plan=none, outcome=outcome,
         checks=_checks(job, skin, cavity, history, lining), warnings=_warnings(job, skin, history, lining, cavity),
         cautions=cautions_for(skin, foam, none), provenance=provenance_of(job, skin), lining=lining,

@@ -40,8 +40,6 @@ class Plan:
     cautions: tuple[str, ...]
     provenance: dict[str, str]  # program, library versions, input hashes
     computed: Computed  # heat and schedule that the division was checked against, and how it was found
-    lining: Lining | None = None  # in place of lifts: of a piece that is not filled solid
-    shot: OneShot | None = None  # of a machine: packing, fixture, series
 
     @property
     def over_limit(self) -> tuple[Check, ...]:
@@ -61,3 +59,17 @@ class Plan:
     def up(self) -> np.ndarray:
         """The pour direction in the shell file's axes."""
         return self.frame.up
+
+
+@dataclass(frozen=True, eq=False)
+class LinedPlan(Plan):
+    """The plan of a piece that is lined by turning: it has no lifts."""
+
+    lining: Lining
+
+
+@dataclass(frozen=True, eq=False)
+class MachinePlan(Plan):
+    """The plan of a piece that a machine fills: packing, fixture and series beside its one lift."""
+
+    shot: OneShot

@@ -14,7 +14,7 @@ from pourwright.plan.cautions import cautions_for
 from pourwright.plan.dividing import Divider
 from pourwright.plan.fallback import even_bands, not_worse
 from pourwright.plan.lined import lined_plan
-from pourwright.plan.made import Plan
+from pourwright.plan.made import MachinePlan, Plan
 from pourwright.plan.model import Job
 from pourwright.plan.one_shot import one_shot, packed_job, shot_checks
 from pourwright.plan.provenance import provenance_of
@@ -29,14 +29,8 @@ from pourwright.progress import Progress, silent
 from pourwright.shell import panels
 
 
-def make_plan(job: Job, progress: Progress = silent) -> Plan:
-    """Plan one piece from its shell file to its pours.
-
-    Raises
-    ------
-    PourwrightError
-        For bad input only. A limit that is exceeded is a ``Check`` in the plan, see ``Plan.over_limit``.
-    """
+def space_of(job: Job, progress: Progress = silent) -> Space:
+    """Skin, cavity, levels and flattest panels of a job's shell."""
     skin = skin_of(job, progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     with ThreadPoolExecutor(1) as beside:  # the panels know nothing of the cavity
@@ -52,17 +46,28 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
             progress=progress,
         )
         graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-        flattest = panelled.result()
-    space = Space(skin, cavity, graph, flattest)
+        return Space(skin, cavity, graph, panelled.result())
+
+
+def make_plan(job: Job, progress: Progress = silent) -> Plan:
+    """Plan one piece from its shell file to its pours.
+
+    Raises
+    ------
+    PourwrightError
+        For bad input only. A limit that is exceeded is a ``Check`` in the plan, see ``Plan.over_limit``.
+    """
+    space = space_of(job, progress)
+    skin, cavity, graph = space.skin, space.cavity, space.graph
     packed = None
     if job.machine is not None:
-        job, packed = packed_job(job, space)
+        job, packed = packed_job(job, job.machine, space)
     history = history_of(job)
     foam = history.foam
     if job.fill.style == "lining":
-        return lined_plan(job, skin, cavity, graph, history, flattest, progress)
+        return lined_plan(Case(job, space, history), progress)
 
-    judge, why = skin_judge(job, skin, cavity, foam, flattest, job.structure.computed and job.heat.computed)
+    judge, why = skin_judge(job, skin, cavity, foam, space.panels, job.structure.computed and job.heat.computed)
 
     def refined_of(asked: Job) -> Refined:
         case = Case(asked, space, history)
@@ -71,18 +76,15 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
 
     refined = not_worse(job, refined_of(job), lambda: refined_of(even_bands(job)))
     lift_plan = refined.plan
-    outcome = predict(skin, flattest, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
+    outcome = predict(skin, space.panels, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
     if job.structure.gains and job.heat.computed:
         found = filled_gains(job, skin, cavity, foam, lift_plan.lifts, outcome, progress)
         outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
-    shot = one_shot(job, space, history, lift_plan, outcome, packed) if packed is not None else None
-    if shot is not None:
-        checks = (*checks, *shot_checks(shot, foam))
-    return Plan(
+    made = Plan(
         job=job,
         skin=skin,
-        frame=frame,
+        frame=space.frame,
         cavity=cavity,
         graph=graph,
         foam=foam,
@@ -96,5 +98,8 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         cautions=cautions_for(skin, foam, lift_plan, job.machine is not None),
         provenance=provenance_of(job, skin),
         computed=refined.computed,
-        shot=shot,
     )
+    if packed is None:
+        return made
+    shot = one_shot(job, space, history, lift_plan, outcome, packed)
+    return MachinePlan(**{**vars(made), "checks": (*checks, *shot_checks(shot, foam))}, shot=shot)

@@ -66,12 +66,13 @@ class OneShot:
 class Packed:
     """What is found before the cavity is divided for good."""
 
+    machine: Machine
     window: Window
     chambers: Chambers
     ways: tuple[tuple[Pour, Flow], ...]  # of the first division
 
 
-def packed_job(job: Job, space: Space) -> tuple[Job, Packed]:
+def packed_job(job: Job, machine: Machine, space: Space) -> tuple[Job, Packed]:
     """The job with the packing of its shot, and what it was found by.
 
     The cavity is divided with the grade's packing first: what a rise asks for depends on the space and its vents, not
@@ -98,20 +99,16 @@ def packed_job(job: Job, space: Space) -> tuple[Job, Packed]:
     cited = Cited(chosen, "-", Standing.COMPUTED, note="between what fills and what the fixture bears")
     if given is None:
         grade = replace(grade, packing=chosen, cited={**grade.cited, "packing": cited})
-    return replace(job, grade=grade), Packed(replace(window, chosen=chosen), chambers, found)
+    return replace(job, grade=grade), Packed(machine, replace(window, chosen=chosen), chambers, found)
 
 
-def one_shot(
-    job: Job, space: Space, history: History, plan: Division, outcome: Outcome, packed: Packed
-) -> OneShot | None:
-    """Fixture, ports and series of a plan; None without a machine."""
-    if job.machine is None:
-        return None
+def one_shot(job: Job, space: Space, history: History, plan: Division, outcome: Outcome, packed: Packed) -> OneShot:
+    """Fixture, ports and series of a plan."""
     chambers, window = packed.chambers, packed.window
     pours = pours_of(plan)
-    shots = shots_of(pours, job.machine)
+    shots = shots_of(pours, packed.machine)
     found = OneShot(
-        machine=job.machine,
+        machine=packed.machine,
         window=window,
         flows=tuple(flow for _, flow in _flows(space, history, plan, chambers, packed.ways)),
         shots=shots,

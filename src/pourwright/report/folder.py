@@ -19,7 +19,7 @@ from pourwright.document.surface_file import FILE as SURFACE
 from pourwright.document.surface_file import surface_bytes
 from pourwright.errors import FileError
 from pourwright.outcome import Surface
-from pourwright.plan import Plan
+from pourwright.plan import LinedPlan, MachinePlan, Plan
 from pourwright.progress import Progress, silent
 from pourwright.report.markdown import plan_markdown
 from pourwright.report.pours_csv import pours_csv
@@ -87,7 +87,7 @@ def write_plan(
     check_folder(folder)
     try:
         with _stage(folder) as stage:
-            if plan.lining is not None:
+            if isinstance(plan, LinedPlan):
                 return _write_lining(plan, folder, stage, pictures, request)
             drawn = _draw(plan, stage, progress) if pictures else []
             files = sorted([*drawn, "plan.md", "pours.csv", SHEET, SURFACE])
@@ -105,7 +105,7 @@ def write_plan(
                 files = sorted([*files, PAGE])
                 _write(stage / PAGE, _page(plan, [stage / name for name in drawn]))
             _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn], issue))
-            if plan.shot is not None:
+            if isinstance(plan, MachinePlan):
                 from pourwright.report.machine.holes_csv import holes_csv
                 from pourwright.report.machine.operator import operator_html
 
@@ -126,7 +126,7 @@ def write_plan(
 
 
 def _write_lining(
-    plan: Plan, folder: Path, stage: Path, pictures: bool, request: Mapping[str, object] | None
+    plan: LinedPlan, folder: Path, stage: Path, pictures: bool, request: Mapping[str, object] | None
 ) -> tuple[Path, ...]:
     """A lined piece has coats and positions: no lifts to draw, no pours to list."""
     from pourwright.report.lining_sheet import lining_markdown, lining_sheet

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from pourwright.plaintext import shown
-from pourwright.plan import Plan
+from pourwright.plan import LinedPlan
 from pourwright.report.markdown import bullets as marked
 from pourwright.report.markdown import columns, escaped, pairs, wrapped
 from pourwright.report.sheet import embedded
@@ -36,14 +36,14 @@ LEFT_OUT = ("pools",)
 """What is only of use for lifts."""
 
 
-def _bare_lines(plan: Plan) -> list[str]:
+def _bare_lines(plan: LinedPlan) -> list[str]:
     lining = plan.lining
-    if lining is None or not lining.bare:
+    if not lining.bare:
         return ["nothing that counts"]
     return [f"{place.share:.1%} of the inside, {bare_place(plan, place)}" for place in lining.bare]
 
 
-def lining_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
+def lining_markdown(plan: LinedPlan, pictures: Sequence[str] = ()) -> str:
     """The text of ``plan.md`` for a lined piece."""
     place = f", {escaped(plan.job.place)}" if plan.job.place else ""
     lines = [f"# {escaped(plan.job.name)}{place}", "", *wrapped(f"**{status_words(plan)}**"), ""]
@@ -67,7 +67,7 @@ def lining_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     return shown("\n".join(lines)) + "\n"
 
 
-def lining_sheet(plan: Plan, pictures: Sequence[Path] = ()) -> str:
+def lining_sheet(plan: LinedPlan, pictures: Sequence[Path] = ()) -> str:
     """The text of ``sheet.html`` for a lined piece: one page that needs nothing else."""
     status, name = status_words(plan), html.escape(plan.job.name)
     stop = "" if status == PLANNED else ' class="stop"'

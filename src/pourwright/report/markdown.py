@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from pourwright import units
 from pourwright.plaintext import shown
+from pourwright.plan import MachinePlan
 from pourwright.wording.asks import status_words
 from pourwright.wording.computed import day_lines
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
@@ -101,7 +102,7 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
 
 def _by_machine(plan: Plan) -> list[str]:
     """Packing, shots, fixture and series of a part that a machine fills."""
-    if plan.shot is None:
+    if not isinstance(plan, MachinePlan):
         return []
     lines = ["## Packing and shots", "", *bullets(packing_lines(plan)), ""]
     lines += [

@@ -15,7 +15,7 @@ from rich.text import Text
 from pourwright import units
 from pourwright.foam import Sides
 from pourwright.lifts import Lift, Pour
-from pourwright.plan import Plan
+from pourwright.plan import LinedPlan, MachinePlan, Plan
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.computed import day_lines
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
@@ -97,8 +97,8 @@ def print_plan(plan: Plan, console: Console) -> None:
 
 def plan_tables(plan: Plan, width: int) -> RenderableType:
     """What `print_plan` prints, for a terminal of ``width`` columns."""
-    parts: list[RenderableType] = [_title(plan), _pairs(summary_lines(plan) + lining_lines(plan)), Text()]
-    parts += _lined(plan) if plan.lining is not None else _lifted(plan, width)
+    own, body = (lining_lines(plan), _lined(plan)) if isinstance(plan, LinedPlan) else ([], _lifted(plan, width))
+    parts: list[RenderableType] = [_title(plan), _pairs(summary_lines(plan) + own), Text(), *body]
     parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
     parts += _block("Weight and balance", [_pairs(weight_lines(plan))])
     if plan.outcome.stiffness:
@@ -113,7 +113,7 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
     return Group(*parts)
 
 
-def _lined(plan: Plan) -> list[RenderableType]:
+def _lined(plan: LinedPlan) -> list[RenderableType]:
     """Coats and positions of a lining."""
     parts: list[RenderableType] = [_plain(COAT_HEAD, coat_rows(plan))]
     parts += _block("How each coat is laid", [_list(how_lines(plan))])
@@ -157,7 +157,7 @@ def _lifted(plan: Plan, width: int) -> list[RenderableType]:
 
 def _shot(plan: Plan) -> list[RenderableType]:
     """Packing, shots, fixture and series of a part that a machine fills."""
-    if plan.shot is None:
+    if not isinstance(plan, MachinePlan):
         return []
     parts = _block("Packing and shots", [_list(packing_lines(plan)), _plain(SHOT_HEAD, shot_rows(plan))])
     parts += [_plain(REACH_HEAD, reach_rows(plan)), _pairs(weight_rows(plan))]

@@ -7,12 +7,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.cavity import build_cavity, build_levels, pour_frame
+from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.errors import PourwrightError
 from pourwright.lifts import EvenBands
 from pourwright.lining import Roll, Rules
 from pourwright.outcome import StiffnessGain
-from pourwright.plan import Job, Plan, Tried, history_of, lined_plan, make_plan, skin_of
+from pourwright.plan import Case, Job, LinedPlan, Plan, Tried, history_of, lined_plan, make_plan, skin_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import panels
 
@@ -121,21 +121,19 @@ class Bench:
         hours, dose = (day.day.hours, day.day.worst_h) if not isinstance(day, EvenBands) else (math.nan, math.nan)
         return _way("solid", plan, hours + plan.foam.tack_free_s / 3600.0, dose, 1.0, 0.0)
 
-    def planned(self, rules: Rules) -> Plan:
+    def planned(self, rules: Rules) -> LinedPlan:
         """A lining on these cells."""
         job = replace(self.job, fill=rules)
         tried = Tried(self._served.get(rules.turning, ()), INSIDE_ALONG)
-        plan = lined_plan(job, self.skin, self.cavity, self.graph, self.history, self.flattest, silent, tried)
-        if plan.lining is not None:
-            self._served[rules.turning] = tuple(one.roll for one in plan.lining.sequence)
+        space = Space(self.skin, self.cavity, self.graph, self.flattest)
+        plan = lined_plan(Case(job, space, self.history), silent, tried)
+        self._served[rules.turning] = tuple(one.roll for one in plan.lining.sequence)
         return plan
 
     def lined(self, rules: Rules) -> Way:
         """The same as a way."""
         plan = self.planned(rules)
         lining = plan.lining
-        if lining is None:
-            raise AssertionError("never reached")
         by = "" if rules.turning == "hand" else f", {rules.turning}"
         name = f"lining {1e3 * (rules.thickness_m or 0.0):.0f} mm{by}"
         return _way(name, plan, lining.hours, lining.dose_h, lining.coverage, lining.solid_m3 / lining.region.foam_m3)

@@ -9,7 +9,7 @@ import numpy as np
 
 from pourwright import units
 from pourwright.lining import Bare, Hole, Position
-from pourwright.plan import Plan
+from pourwright.plan import LinedPlan
 from pourwright.wording.lifts import standing_place
 
 COAT_HEAD = ("coat", "thickness", "foam", "of it last", "on boards", "part A", "part B", "cups", "then wait")
@@ -17,11 +17,9 @@ POSITION_HEAD = ("roll", "begin with up", "roll about", "how far", "time", "coat
 SIDES = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
 
-def coat_rows(plan: Plan) -> list[tuple[str, ...]]:
+def coat_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
     """A row for each coat."""
     lining = plan.lining
-    if lining is None:
-        return []
     return [
         (
             str(coat.number), units.length(coat.thickness_m), units.volume(coat.foam_m3),
@@ -33,11 +31,9 @@ def coat_rows(plan: Plan) -> list[tuple[str, ...]]:
     ]  # fmt: skip
 
 
-def position_rows(plan: Plan) -> list[tuple[str, ...]]:
+def position_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
     """A row for each position."""
     lining = plan.lining
-    if lining is None:
-        return []
     turn = plan.frame.rotation.T
     return [
         (
@@ -84,22 +80,20 @@ def how_far(one: Position) -> str:
     return f"{far}, {way} seen from the {side_words(one.roll.axis)}"
 
 
-def _alone(plan: Plan, one: Position) -> str:
+def _alone(plan: LinedPlan, one: Position) -> str:
     if one.alone.share <= 0.0005:
         return "next to nothing"
     return f"{one.alone.share:.1%}, {bare_place(plan, one.alone)}"
 
 
-def bare_place(plan: Plan, place: Bare) -> str:
+def bare_place(plan: LinedPlan, place: Bare) -> str:
     """Where a bare place is."""
     return standing_place(plan.frame.to_standing(place.point_m))
 
 
-def lining_lines(plan: Plan) -> list[tuple[str, str]]:
+def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
     """What the lining is: a word and what there is to say."""
     lining = plan.lining
-    if lining is None:
-        return []
     region = lining.region
     share = region.foam_m3 / plan.cavity.volume_m3
     out = [
@@ -145,9 +139,9 @@ def lining_lines(plan: Plan) -> list[tuple[str, str]]:
     return out
 
 
-def _least(plan: Plan) -> str:
+def _least(plan: LinedPlan) -> str:
     lining = plan.lining
-    if lining is None or lining.least_m != lining.least_m:
+    if lining.least_m != lining.least_m:
         return "not known: no panel was found, or no lining holds it; do not take the lining as strong enough"
     push, share = units.pressure(lining.push_pa), plan.job.limits.bulge_share
     if lining.least_m == 0.0:
@@ -161,11 +155,9 @@ def _least(plan: Plan) -> str:
     )
 
 
-def how_lines(plan: Plan) -> list[str]:
+def how_lines(plan: LinedPlan) -> list[str]:
     """What is done in each coat, in the order of the work."""
     lining, foam = plan.lining, plan.foam
-    if lining is None:
-        return []
     return [
         "Close mouths with boards and bungs that hold liquid. Leave one hole of 10 mm (3/8 in) open for air, plugged "
         "with a rag while it is under liquid.",
@@ -188,17 +180,15 @@ USES = {
 }
 
 
-def _hole_words(plan: Plan, hole: Hole) -> str:
+def _hole_words(plan: LinedPlan, hole: Hole) -> str:
     where = standing_place(plan.frame.to_standing(hole.point_m))
     how = "through the board of the mouth" if hole.board else "drilled through skin and foam"
     return f"{USES[hole.use]}: {how}, {where}, {units.length(hole.deep_m)} deep."
 
 
-def hollow_lines(plan: Plan) -> list[str]:
+def hollow_lines(plan: LinedPlan) -> list[str]:
     """What has to be known of the hollow that stays."""
     lining = plan.lining
-    if lining is None:
-        return []
     out = []
     for n, chamber in enumerate(lining.chambers, start=1):
         where = standing_place(plan.frame.to_standing(chamber.middle_m))

@@ -15,7 +15,7 @@ from pourwright.wording.lifts import standing_place
 
 if TYPE_CHECKING:
     from pourwright.fixture import Fixture, FixtureFace, FixturePlate
-    from pourwright.plan import OneShot, Plan
+    from pourwright.plan import MachinePlan
     from pourwright.series import Series
 
 SHOT_HEAD = ("order", "port", "pour", "weight", "seconds", "starts after")
@@ -26,15 +26,9 @@ LEVEL_RAD = math.radians(0.2)
 NOT_KNOWN = "NOT KNOWN: the part is not to be opened by this page"
 
 
-def shot_of(plan: Plan) -> OneShot:
-    """The shot of a plan that has one."""
-    assert plan.shot is not None
-    return plan.shot
-
-
-def packing_lines(plan: Plan) -> list[str]:
+def packing_lines(plan: MachinePlan) -> list[str]:
     """The window of packing, the way of the foam, the weight to see."""
-    shot = shot_of(plan)
+    shot = plan.shot
     window = shot.window
     least = "none that was tried fills it" if math.isnan(window.lowest) else f"{window.lowest:.2f}"
     lines = [
@@ -61,9 +55,9 @@ def packing_lines(plan: Plan) -> list[str]:
     return lines
 
 
-def tilt_lines(plan: Plan) -> list[str]:
+def tilt_lines(plan: MachinePlan) -> list[str]:
     """What tilt of the fixture leads the air of each chamber to one vent, stage by stage; none where no air stays."""
-    stages = shot_of(plan).tilts
+    stages = plan.shot.tilts
     lines = []
     for number, stage in enumerate(stages, 1):
         many = ", ".join(str(chamber) for chamber in stage.chambers)
@@ -91,7 +85,7 @@ def tilt_lines(plan: Plan) -> list[str]:
     return lines
 
 
-def stand_words(plan: Plan) -> str:
+def stand_words(plan: MachinePlan) -> str:
     """How the part stands while it is shot: level, or tilted from the axis of its file that is nearest to upright."""
     up, frame = plan.frame.up, plan.frame
     axis = int(np.argmax(np.abs(up)))
@@ -107,9 +101,9 @@ def stand_words(plan: Plan) -> str:
     return f"TILTED by {math.degrees(angle):.1f}\u00b0: {' and '.join(block_words(*sides))}"
 
 
-def shot_rows(plan: Plan) -> list[tuple[str, ...]]:
+def shot_rows(plan: MachinePlan) -> list[tuple[str, ...]]:
     """One row a port, in the order they are shot into."""
-    many = shot_of(plan).machine.heads > 1
+    many = plan.shot.machine.heads > 1
     return [
         (
             str(number),
@@ -119,7 +113,7 @@ def shot_rows(plan: Plan) -> list[tuple[str, ...]]:
             seconds(one.seconds),
             seconds(one.start_s),
         )
-        for number, one in enumerate(shot_of(plan).shots, 1)
+        for number, one in enumerate(plan.shot.shots, 1)
     ]
 
 
@@ -132,10 +126,10 @@ def seconds(value: float) -> str:
     return f"{value:.1f} s"
 
 
-def reach_rows(plan: Plan) -> list[tuple[str, ...]]:
+def reach_rows(plan: MachinePlan) -> list[tuple[str, ...]]:
     """One row a port: what it fills, how far its foam goes, how dense it is near and far."""
     rows: list[tuple[str, ...]] = []
-    for flow in shot_of(plan).flows:
+    for flow in plan.shot.flows:
         for one in flow.ports:
             rows.append(
                 (
@@ -156,10 +150,10 @@ def plates_of(fixture: Fixture) -> tuple[FixturePlate, ...]:
     return tuple(plate for plate in fixture.plates if plate.needed)
 
 
-def plate_rows(plan: Plan) -> list[tuple[str, ...]]:
+def plate_rows(plan: MachinePlan) -> list[tuple[str, ...]]:
     """One row a plate."""
     rows: list[tuple[str, ...]] = []
-    for plate in plates_of(shot_of(plan).fixture):
+    for plate in plates_of(plan.shot.fixture):
         at = standing_place(plan.frame.to_standing(plate.point_m))
         rows.append(
             (
@@ -175,9 +169,9 @@ def plate_rows(plan: Plan) -> list[tuple[str, ...]]:
     return rows
 
 
-def fixture_lines(plan: Plan) -> list[str]:
+def fixture_lines(plan: MachinePlan) -> list[str]:
     """Pressure, plates, cores, clamps, release: a line each."""
-    fixture = shot_of(plan).fixture
+    fixture = plan.shot.fixture
     lines = [
         f"pressure {units.pressure(fixture.pressure_pa)} likely, {units.pressure(fixture.pressure_high_pa)} with the "
         f"gas heating on in set foam; the fixture bears {units.pressure(fixture.bears_pa)}",
@@ -216,9 +210,9 @@ def _inside(face: FixtureFace, fixture: Fixture) -> str:
     )
 
 
-def series_lines(plan: Plan) -> list[str]:
+def series_lines(plan: MachinePlan) -> list[str]:
     """The series: rhythm, cost, spread."""
-    series = shot_of(plan).series
+    series = plan.shot.series
     if series is None:
         return []
     line, spread = series.line, series.spread
@@ -247,15 +241,15 @@ def _cost(series: Series) -> Iterator[str]:
         )
 
 
-def hold_words(plan: Plan) -> str:
+def hold_words(plan: MachinePlan) -> str:
     """How long the part stays in its fixture."""
-    held = shot_of(plan).fixture.release_s
+    held = plan.shot.fixture.release_s
     return NOT_KNOWN if math.isnan(held) else f"{units.time(held)} after the end of the last shot, not sooner"
 
 
-def weight_rows(plan: Plan) -> list[tuple[str, str]]:
+def weight_rows(plan: MachinePlan) -> list[tuple[str, str]]:
     """What the scale shows: the gain first, since it tells of the foam alone."""
-    shot = shot_of(plan)
+    shot = plan.shot
     scale = shot.scale
     least = (
         "how little is too little is not known"

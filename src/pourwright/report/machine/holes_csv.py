@@ -7,7 +7,7 @@ import io
 import math
 
 from pourwright.plaintext import shown
-from pourwright.plan import Plan
+from pourwright.plan import MachinePlan
 from pourwright.units import ureg
 
 COLUMNS = (
@@ -16,14 +16,14 @@ COLUMNS = (
 )  # fmt: skip
 
 
-def holes_csv(plan: Plan) -> str:
+def holes_csv(plan: MachinePlan) -> str:
     """The text of ``holes.csv``: ports in the order they are shot into, then vents; shell axes. Empty: not known."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
     lifts = plan.lift_plan
     ports = {port.name: port for port in lifts.ports}
-    for order, shot in enumerate(plan.shot.shots if plan.shot is not None else (), 1):
+    for order, shot in enumerate(plan.shot.shots, 1):
         port = ports[shot.port]
         times = (shot.head, f"{shot.start_s:.1f}", f"{shot.seconds:.2f}")
         weight = (f"{shot.kg:.3f}", _to(shot.kg, "kg", "pound"))

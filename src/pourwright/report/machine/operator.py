@@ -12,7 +12,7 @@ import shapely
 from pourwright import units
 from pourwright.lifts import Closing
 from pourwright.plaintext import shown
-from pourwright.plan import Plan, plugs_of
+from pourwright.plan import MachinePlan, plugs_of
 from pourwright.report.sheet import held
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import force
@@ -22,7 +22,6 @@ from pourwright.wording.one_shot import (
     hold_words,
     plates_of,
     seconds,
-    shot_of,
     stand_words,
     tilt_lines,
     weight_rows,
@@ -36,7 +35,7 @@ MAP_WIDTH = 300.0
 WAYS = {"peg": "peg, taped", "bung": "bung, taped", "board": "board over tape, clamped"}
 
 
-def operator_html(plan: Plan) -> str:
+def operator_html(plan: MachinePlan) -> str:
     """The text of ``operator.html``: it needs nothing else, and no script."""
     place = jinja2.PackageLoader("pourwright.report", "templates")
     made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined, finalize=held)
@@ -45,8 +44,8 @@ def operator_html(plan: Plan) -> str:
     return "\n".join(line.rstrip() for line in shown(text).splitlines() if line.strip()) + "\n"
 
 
-def _words(plan: Plan) -> dict[str, Any]:
-    shot, foam = shot_of(plan), plan.foam
+def _words(plan: MachinePlan) -> dict[str, Any]:
+    shot, foam = plan.shot, plan.foam
     ports, vents = _ports(plan), _vents(plan)
     return {
         "name": plan.job.name,
@@ -73,10 +72,10 @@ def _words(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _plates(plan: Plan) -> list[tuple[str, str, str]]:
+def _plates(plan: MachinePlan) -> list[tuple[str, str, str]]:
     """Pair by pair: sides, clamps, what each of them holds."""
     rows, done = [], set()
-    for plate in plates_of(shot_of(plan).fixture):
+    for plate in plates_of(plan.shot.fixture):
         pair = frozenset((plate.side, plate.against))
         if pair in done:
             continue
@@ -85,9 +84,9 @@ def _plates(plan: Plan) -> list[tuple[str, str, str]]:
     return rows
 
 
-def _ports(plan: Plan) -> list[dict[str, str]]:
+def _ports(plan: MachinePlan) -> list[dict[str, str]]:
     """Ports in the order they are shot into."""
-    shot = shot_of(plan)
+    shot = plan.shot
     ports = {port.name: port for port in plan.lift_plan.ports}
     rows = []
     for number, one in enumerate(shot.shots, 1):
@@ -107,7 +106,7 @@ def _ports(plan: Plan) -> list[dict[str, str]]:
     return rows
 
 
-def _vents(plan: Plan) -> list[dict[str, str]]:
+def _vents(plan: MachinePlan) -> list[dict[str, str]]:
     return [
         {
             "name": vent.name,
@@ -120,7 +119,7 @@ def _vents(plan: Plan) -> list[dict[str, str]]:
     ]
 
 
-def _shut(plan: Plan, hole: str) -> str:
+def _shut(plan: MachinePlan, hole: str) -> str:
     """With what and when a hole is shut."""
     found = [one for one in plan.lift_plan.closings if one.hole == hole]
     if not found:
@@ -135,7 +134,7 @@ def _when(one: Closing) -> str:
     return "when foam shows" if is_vent(one) else f"within {units.time(one.by_s)} of its shot's start"
 
 
-def _map(plan: Plan) -> dict[str, Any]:
+def _map(plan: MachinePlan) -> dict[str, Any]:
     """The part from above as it stands, front below: its outline, ports by their order, vents."""
     corners = plan.frame.to_standing(plan.skin.vertices_m)[:, :2]
     low, size = corners.min(axis=0), np.ptp(corners, axis=0)
@@ -147,11 +146,11 @@ def _map(plan: Plan) -> dict[str, Any]:
     hull = shapely.convex_hull(shapely.multipoints(np.unique(np.round(corners, 4), axis=0)))
     marks = []
     ports = {port.name: port for port in plan.lift_plan.ports}
-    for number, one in enumerate(shot_of(plan).shots, 1):
+    for number, one in enumerate(plan.shot.shots, 1):
         marks.append({"kind": "port", "text": str(number), "at": at(plan.frame.to_standing(ports[one.port].point_m))})
     marks += [
         {"kind": "last", "text": "", "at": at(plan.frame.to_standing(one.last_point_m))}
-        for flow in shot_of(plan).flows
+        for flow in plan.shot.flows
         for one in flow.ports
     ]
     for vent in plan.lift_plan.vents:

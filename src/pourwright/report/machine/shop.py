@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from pourwright.plan import Plan
+from pourwright.plan import MachinePlan, Plan
 from pourwright.wording.one_shot import (
     PLATE_HEAD,
     REACH_HEAD,
@@ -40,7 +40,7 @@ class ShopPart:
 
 def shop_parts(plan: Plan) -> list[ShopPart]:
     """Packing and shots, fixture, series; none without a machine."""
-    if plan.shot is None:
+    if not isinstance(plan, MachinePlan):
         return []
     shots = [ShopTable(SHOT_HEAD, shot_rows(plan)), ShopTable(REACH_HEAD, reach_rows(plan))]
     parts = [
