@@ -252,3 +252,21 @@ def test_judged_numbers_carry_their_standing():
     cited = [v for v in vars(judged).values() if isinstance(v, Cited)]
     assert len(cited) > 8
     assert all(np.isfinite(v.value) and (v.note or v.source) for v in cited)
+
+
+def test_hands_are_counted_where_people_pour_and_the_way_out_says_how_many(bodies, planned, every_pour):
+    """Four cups at once and one person: three more people, not one. A machine has no hands to count."""
+    few = ShopLimits(largest_batch_m3=5e-5)
+    over = [
+        check
+        for pour in every_pour(planned(bodies["sphere"], limits=few).plan)
+        for check in pour.checks
+        if check.name == "hands" and check.value >= 3
+    ]
+    assert over
+    for check in over:
+        assert check.remedy.startswith(f"{check.value - 1:.0f} more people ")
+    shot = ShopLimits(fresh=True, largest_batch_m3=0.05)
+    names = {check.name for pour in every_pour(planned(bodies["legs"], limits=shot).plan) for check in pour.checks}
+    assert "hands" not in names
+    assert "batch" in names

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 import trimesh
 from tests.lifts.conftest import box as cuboid
 
-from pourwright.access import clearance_due
+from pourwright.access import beside_irons_m, clearance_due, floors_of
 from pourwright.findings import Code
-from pourwright.irons import rod
+from pourwright.irons import bar, box, rod
 from pourwright.lifts import HoleRules, ShopLimits
 
 PIPE = trimesh.creation.cylinder(radius=0.12, height=1.1, sections=96)
@@ -121,3 +122,45 @@ def test_items_are_told_by_what_they_take(skin_of, stand):
     assert "shape" in sentence(found[1])
     assert "shape" not in sentence(found[2])
     assert cavity.irons[0].metal.heat_j_m3k == pytest.approx(470.0 * 9.0 / (np.pi * 0.03**2 * 0.4))
+
+
+@pytest.mark.parametrize(
+    ("iron", "section"),
+    [
+        (box("plate", [0.06, 0.06, 0.5], [0.18, 0.18, 0.505]), shapely.box(0.06, 0.06, 0.18, 0.18)),
+        (box("sheet", [0.06, 0.06, 0.498], [0.18, 0.18, 0.5]), shapely.box(0.06, 0.06, 0.18, 0.18)),
+        (box("post", [0.115, 0.115, 0.3], [0.121, 0.121, 0.7]), shapely.box(0.115, 0.115, 0.121, 0.121)),
+        (bar("flat", [0.12, 0.12, 0.2], [0.12, 0.12, 0.9], 0.06, 0.005), shapely.box(0.09, 0.1175, 0.15, 0.1225)),
+    ],
+    ids=lambda one: getattr(one, "name", ""),
+)
+def test_a_hose_is_not_led_through_less_than_there_is_beside_a_thing(planned, iron, section):
+    """A level plate 5 mm thick counted as 5 mm across: a hose was sent past it where no circle of its width fits."""
+    made = planned(PIPE, cell=0.008, irons=(iron,))
+    free = beside_irons_m(made.cavity, made.graph)
+    level = int(iron.middle_m[2] / made.cavity.grid.cell_m)
+    node = np.flatnonzero(made.graph.node_level == level)
+    pipe = shapely.Point(0.12, 0.12).buffer(0.115, quad_segs=64)
+    fits = 2.0 * shapely.maximum_inscribed_circle(pipe.difference(section)).length
+    assert free[node].max() <= fits + 2.0 * made.cavity.grid.cell_m
+    assert free[node].max() > 0.5 * fits
+
+
+def test_a_hose_goes_down_the_leg_that_leads_to_the_lowest_floor(planned):
+    """The other leg is wider, and counted although no way leads from it to that floor."""
+    legs = trimesh.boolean.union(
+        [cuboid(0, 0.05, 0, 0.2, 0, 0.9), cuboid(0.3, 0.6, 0, 0.2, 0.4, 0.9), cuboid(0, 0.6, 0, 0.2, 0.8, 1.0)],
+        engine="manifold",
+    )
+    made = planned(legs, wall=0.004, cell=0.008)
+    graph = made.graph
+    every = np.arange(len(graph.node_level))
+    floors = floors_of(graph, [every], graph.node_width_m)
+    level = round(0.9 / made.cavity.grid.cell_m)
+    node = int(np.flatnonzero(graph.node_level == level)[0])
+    deep, narrow = floors.under(0, node, level, made.cavity.grid.cell_m)
+    assert deep == pytest.approx(0.9, abs=0.02)
+    assert narrow == pytest.approx(0.05 - 2 * 0.004, abs=0.01)
+    wide = every[(graph.node_level == round(0.6 / 0.008)) & (graph.node_centroid_m[:, 0] > 0.3)]
+    assert len(wide) == 1
+    assert floors.under(0, int(wide[0]), round(0.6 / 0.008), 0.008)[1] == 0.0  # from there no hose gets down

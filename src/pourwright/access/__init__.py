@@ -44,6 +44,7 @@ if TYPE_CHECKING:
         HOSE_ROOM,
         LONGEST_FALL,
         SIDEWAYS,
+        TUBE_ENDS,
         UNEVEN,
     )
     from pourwright.access.led import CeilingAir, foot_of, led
@@ -69,6 +70,7 @@ __all__ = [
     "SIDEWAYS",
     "STRAIGHT",
     "TUBE",
+    "TUBE_ENDS",
     "UNEVEN",
     "Aims",
     "Ceiling",

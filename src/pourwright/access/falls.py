@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -144,7 +145,9 @@ def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors) -> Fall
             way[row, lift] = _led(width[row, lift], hole_m[row])
     deep = np.zeros(fall.shape)
     for row, lift in zip(rows.tolist(), lifts.tolist(), strict=True):
-        under, narrow_m = floors.under(int(serves[row, lift]), int(level[row, lift]), cell)
+        at = int(level[row, lift])
+        node = int(graph.label[xy[row, 0], xy[row, 1], at]) - 1
+        under, narrow_m = floors.under(int(serves[row, lift]), node, at, cell)
         if under > judged.FREE_FALL.value:
             deep[row, lift], fall[row, lift] = under, fall[row, lift] + under
             width[row, lift] = min(width[row, lift], narrow_m)
@@ -157,52 +160,65 @@ def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors) -> Fall
 
 @dataclass(frozen=True, eq=False)
 class Floors:
-    """The pours over all lifts: level of the lowest floor of each, and its widest place in every level from there."""
+    """The pours over all lifts: level of the lowest floor of each, and what a hose can pass down to it.
+
+    ``way_m``: for the nodes of a pour the narrowest place [m] under each on the widest way that leads down, level by
+    level, to `TUBE_ENDS` over the lowest floor; inf where the hose ends already, 0 where no way leads down there.
+    """
 
     bottom: tuple[int, ...]
-    width_m: tuple[np.ndarray, ...]
+    way_m: tuple[Mapping[int, float], ...]
 
-    def under(self, pour: int, level: int, cell_m: float) -> tuple[float, float]:
-        """How far a pour goes down under a level [m], and its narrowest place on the way to what a hose is led to."""
-        first = level - self.bottom[pour]
-        end = min(round(HOSE_ENDS_M / cell_m), first)
-        way = self.width_m[pour][end:first]
-        return first * cell_m, float(way.min()) if len(way) else math.inf
-
-
-HOSE_ENDS_M = 0.3
-"""A hose is led down to so far above the lowest floor; below it the limb may be narrower."""
+    def under(self, pour: int, node: int, level: int, cell_m: float) -> tuple[float, float]:
+        """How far a pour goes down under a level [m], and the narrowest place on the way there from a node."""
+        return (level - self.bottom[pour]) * cell_m, self.way_m[pour].get(node, 0.0)
 
 
 def floors_of(graph: LevelGraph, pours: Iterable[np.ndarray], width_m: np.ndarray) -> Floors:
     """`Floors` of pours given by their nodes; ``width_m`` (nodes,) is what is free for a hose."""
-    bottom, widths = [], []
+    cell = float(graph.level_m[1] - graph.level_m[0])
+    order = np.argsort(graph.node_level[graph.edge_upper], kind="stable")
+    lower, upper = graph.edge_lower[order], graph.edge_upper[order]
+    bottom, ways = [], []
     for nodes in pours:
-        level = graph.node_level[nodes]
-        low = int(level.min())
-        widest = np.zeros(int(level.max()) + 1 - low)
-        np.maximum.at(widest, level - low, width_m[nodes])
+        low = int(graph.node_level[nodes].min())
+        ends = low + round(judged.TUBE_ENDS.value / cell)
+        mine = np.zeros(len(graph.node_level), bool)
+        mine[nodes] = True
+        both = mine[lower] & mine[upper]
+        below, above = lower[both], upper[both]
+        under = np.where(mine & (graph.node_level == low), np.inf, 0.0)
+        steps = np.flatnonzero(np.diff(graph.node_level[above], prepend=-1))
+        for first, last in pairwise([*steps.tolist(), len(above)]):  # level by level: those below are known
+            some, next_up = below[first:last], above[first:last]
+            passed = np.where(graph.node_level[some] < ends, np.inf, width_m[some])
+            np.maximum.at(under, next_up, np.minimum(under[some], passed))
         bottom.append(low)
-        widths.append(widest)
-    return Floors(tuple(bottom), tuple(widths))
+        ways.append(dict(zip(nodes.tolist(), under[nodes].tolist(), strict=True)))
+    return Floors(tuple(bottom), tuple(ways))
+
+
+HALF_FULL = 128
+"""Share of a cell (of 255) from which the widths of the level graph count it."""
+UNSEEN = 0.5
+"""Share of a thing in a level that lies in cells of the cavity, over which it is not cut out of them; our judgement."""
 
 
 def beside_irons_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
     """Width (nodes,) that is free for a hose: beside a thing too thin to be seen in the cells, half of what it leaves.
 
-    A thing as thick as two cells is cut out of the cells, and the widths of the level graph know it.
+    Where most of it is cut out of the cells, the widths of the level graph know it.
     """
     width, cell = np.array(graph.node_width_m), cavity.grid.cell_m
     for iron in cavity.irons:
-        if iron.thin_m >= 2.0 * cell:
-            continue
-        length = 2.0 * float(iron.half_m[0])
-        along = np.linspace(-0.5 * length, 0.5 * length, max(2, math.ceil(2.0 * length / cell)))
-        at = np.floor((iron.middle_m + along[:, None] * iron.axes[0] - cavity.grid.origin_m) / cell).astype(int)
+        at = np.floor((iron.points_m(0.5 * cell) - cavity.grid.origin_m) / cell).astype(int)
         at = at[((at >= 0) & (at < graph.label.shape)).all(axis=1)]
-        node = np.unique(graph.label[tuple(at.T)])
-        node = node[node > 0] - 1
-        width[node] = np.minimum(width[node], np.maximum(0.5 * (graph.node_width_m[node] - iron.thin_m), 0.0))
+        label = graph.label[tuple(at.T)]
+        there = np.bincount(at[:, 2], minlength=graph.levels)
+        open_ = (label > 0) & (cavity.fraction[tuple(at.T)] >= HALF_FULL)
+        unseen = np.bincount(at[open_, 2], minlength=graph.levels) > UNSEEN * there
+        node = np.unique(label[open_ & unseen[at[:, 2]]]) - 1
+        width[node] = np.minimum(width[node], np.maximum(0.5 * (graph.node_width_m[node] - iron.across_m), 0.0))
     return width
 
 

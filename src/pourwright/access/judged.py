@@ -23,6 +23,9 @@ TUBE_WALL = Cited(0.0025, "m", Standing.PRACTICE, note="wall of a tube or hose")
 AIR_BESIDE = Cited(
     0.004, "m", Standing.JUDGEMENT, note="a hole is so much wider than the tube in it: air must come out beside"
 )
+TUBE_ENDS = Cited(
+    0.3, "m", Standing.JUDGEMENT, note="a tube or hose ends so far above the floor, and is withdrawn as foam rises"
+)
 HOSE_ROOM = Cited(0.005, "m", Standing.JUDGEMENT, note="to each side of a hose that is led down a limb")
 SIDEWAYS = Cited(0.35, "-", Standing.JUDGEMENT, note="upward part of the normal below which a hole is cut sideways")
 SPOUT = Cited(0.04, "m", Standing.JUDGEMENT, note="a funnel with a bent spout pours so far inside the wall")

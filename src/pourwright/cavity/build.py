@@ -9,7 +9,7 @@ from pourwright.cavity._pieces import drop_stray_voids
 from pourwright.cavity._shares import STEP, Walls, carve, join_walls
 from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity._tree import nearest_many
-from pourwright.cavity.chambers import keep_apart
+from pourwright.cavity.chambers import STRAY_CELLS, STRAY_SHARE, keep_apart
 from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.grid import make_grid
 from pourwright.cavity.model import Cavity, Grid
@@ -17,9 +17,6 @@ from pourwright.errors import CavityError
 from pourwright.irons import Iron, taken_out
 from pourwright.progress import Progress, silent
 from pourwright.shell import MEMORY_BYTES, Skin
-
-STRAY_CELLS = 64  # default stray void: this many cells ...
-STRAY_SHARE = 1e-5  # ... or this share of all that was found, whichever is more
 
 
 def _deepest_m(inside: np.ndarray, walls: Walls, cell_m: float) -> float:
@@ -145,7 +142,7 @@ def build_cavity(
     if volume <= 0:
         raise _refuse(find_inside(skin, frame, grid).fraction, walls, grid)
     if apart:
-        keep_apart(skin, grid, fraction, least)
+        keep_apart(skin, frame, grid, fraction, least)
     by_wall = cell3 * float((sums[:, 0] - sums[:, 1]) @ loose) / (2 * STEP)  # area times what the wall may be out
     by_dirt = doubted * cell3
     bend = float(sums[:, 2].sum()) / STEP**2 * grid.cell_m

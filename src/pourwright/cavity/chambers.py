@@ -8,12 +8,19 @@ import trimesh
 
 from pourwright.cavity._pieces import IN
 from pourwright.cavity._tree import build_tree, nearest_many
+from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.model import Grid
 from pourwright.errors import CavityError
 from pourwright.shell import Skin, SkinKind
 
 CELLS_BETWEEN = 2.0
 """Cells in the thinnest wall between two chambers."""
+STRAY_CELLS = 64  # a stray void has no more cells than this ...
+STRAY_SHARE = 1e-5  # ... or than this share of all that was found, whichever is more; our judgement
+DEEP = (0.75, 1.5)
+"""Cells in front of a chamber's faces where its cells are looked for: within the first one the wall may cut them."""
+FEW = 0.05
+"""Share of the faces that count for the most, below which a piece of cells is not one of the chamber."""
 
 
 def chambers_of(skin: Skin) -> list[np.ndarray]:
@@ -31,9 +38,12 @@ def _volume(skin: Skin, faces: np.ndarray) -> float:
     return float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum() / 6.0)
 
 
-def thinnest_between(skin: Skin) -> float:
-    """Thinnest wall [m] between chambers, from the corners of one to the faces of the others; inf for one chamber."""
-    chambers = chambers_of(skin)
+def thinnest_between(skin: Skin, least_m3: float = 0.0) -> float:
+    """Thinnest wall [m] between chambers, from the corners of one to the faces of the others; inf for one chamber.
+
+    Voids smaller than ``least_m3`` are none: a bubble in the wall is not filled.
+    """
+    chambers = [one for one in chambers_of(skin) if -_volume(skin, one) >= least_m3]
     least = np.inf
     for k, mine in enumerate(chambers[:-1]):
         rest = np.concatenate(chambers[k + 1 :])
@@ -46,19 +56,45 @@ def thinnest_between(skin: Skin) -> float:
     return least
 
 
-def keep_apart(skin: Skin, grid: Grid, fraction: np.ndarray, least_cells: float) -> None:
+def stray_m3(skin: Skin, cell_m: float) -> float:
+    """Volume [m3] up to which a void of a mesh with both faces counts as a stray one at a cell size."""
+    found = -sum(_volume(skin, one) for one in chambers_of(skin))
+    return max(STRAY_CELLS * cell_m**3, STRAY_SHARE * found)
+
+
+def _pieces(skin: Skin, frame: PourFrame, grid: Grid, label: np.ndarray, chamber: np.ndarray) -> np.ndarray:
+    """Labels (n,) of the pieces of cells that lie along the faces of a chamber."""
+    corners = skin.vertices_m[skin.faces[chamber]]
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    length = np.linalg.norm(normal, axis=1, keepdims=True)
+    into = normal / np.where(length > 0, length, 1.0)  # the faces of solid matter look into the chamber
+    found = []
+    for deep in DEEP:
+        points = frame.to_standing(corners.mean(axis=1) + deep * grid.cell_m * into)
+        index = np.floor((points - grid.origin_m) / grid.cell_m).astype(np.int64)
+        index = np.clip(index, 0, np.array(grid.shape) - 1)
+        found.append(label[tuple(index.T)])
+    there, count = np.unique(np.concatenate(found), return_counts=True)
+    mine = there > 0
+    # A face or two where it is narrower than that may look into the next chamber.
+    return there[mine][count[mine] >= FEW * max(count[mine].max(initial=0), 1)]
+
+
+def keep_apart(skin: Skin, frame: PourFrame, grid: Grid, fraction: np.ndarray, least_cells: float) -> None:
     """Refuse cells in which chambers run together: what is poured into one would seem to fill the other.
 
     Raises
     ------
     CavityError
     """
-    chambers = [one for one in chambers_of(skin) if -_volume(skin, one) >= least_cells * grid.cell_m**3]
+    least_m3 = least_cells * grid.cell_m**3
+    chambers = [one for one in chambers_of(skin) if -_volume(skin, one) >= least_m3]
     if len(chambers) < 2:
         return
-    found = int(scipy.ndimage.label(fraction >= IN)[1])
-    if found < len(chambers):
-        wall = thinnest_between(skin)
+    label = scipy.ndimage.label(fraction >= IN)[0]
+    pieces = [_pieces(skin, frame, grid, label, one) for one in chambers]
+    if len(np.unique(np.concatenate(pieces))) < sum(len(one) for one in pieces):
+        wall = thinnest_between(skin, least_m3)
         raise CavityError(
             f"The mesh has {len(chambers)} closed chambers, and at a cell of {grid.cell_m * 1e3:.4g} mm some of them "
             f"run together, for the wall between them is {wall * 1e3:.4g} mm: give grid.cell = "

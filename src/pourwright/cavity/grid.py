@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from pourwright.cavity.chambers import CELLS_BETWEEN, thinnest_between
+from pourwright.cavity.chambers import CELLS_BETWEEN, stray_m3, thinnest_between
 from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.model import Grid
 from pourwright.errors import CavityError
@@ -54,7 +54,7 @@ def choose_cell(skin: Skin, frame: PourFrame, memory_bytes: int) -> float:
     if skin.bands:
         thinnest = min(skin.walls_m)
         cell = min(thinnest / WALL_CELLS, float(size.max()) / CELLS_ALONG)
-    cell = min(cell, thinnest_between(skin) / CELLS_BETWEEN)
+    cell = min(cell, thinnest_between(skin, stray_m3(skin, cell)) / CELLS_BETWEEN)
     spare = memory_bytes - _mesh_bytes(skin)
     cells = min(DEFAULT_CELLS, max(1, spare // BYTES_PER_CELL))
     return max(cell, _coarsest(size, cells))

@@ -149,6 +149,7 @@ def _vent(vent: VentDoc) -> Vent:
         holes=vent.holes,
         air_m3_s=vent.air_m3_s if vent.air_m3_s is not None else 0.0,
         persistence_m=vent.persistence_m,
+        node=vent.node,
     )
 
 

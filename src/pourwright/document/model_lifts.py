@@ -100,6 +100,10 @@ class VentDoc(Block):
     persistence_m: float = about("depth of the pocket it serves")
     closed_air_m3_s: Number = about("air by the formula, for comparison; null: not computed otherwise")
     made: int = Field(default=0, description="holes of it that were drilled before this plan, and stay as they are")
+    node: int = Field(
+        default=-1,
+        description="node of the level graph under it, for the rise of what is left; -1: not known",
+    )
     closed_before: Text | None = about(
         "pour before which it is closed, the first whose foam would rise past it; null: it is closed in a pour, see "
         "closed_in, or stays open where that is null too"

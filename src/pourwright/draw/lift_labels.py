@@ -8,12 +8,13 @@ import numpy as np
 from PIL import Image
 
 from pourwright import units
+from pourwright.access import TUBE_ENDS
 from pourwright.draw.labels import Label
 from pourwright.draw.paint import LIT, Layer
 from pourwright.draw.raster import EMPTY
 from pourwright.draw.view import View
 from pourwright.evaluation import Shore
-from pourwright.lifts import TUBE_ENDS, Landing, Lift, Pour, Vent
+from pourwright.lifts import Landing, Lift, Pour, Vent
 from pourwright.plan import LiftPlan, Plan, shores_of
 from pourwright.wording.anchors import PlacedAnchor, placed_anchors
 from pourwright.wording.checks import force

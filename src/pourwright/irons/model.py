@@ -6,6 +6,9 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
+LOOKED = 180
+"""Directions in plan in which a thing is measured."""
+
 
 @dataclass(frozen=True, slots=True)
 class Metal:
@@ -49,6 +52,23 @@ class Iron:
         return 2.0 * float(self.half_m.min())
 
     @property
+    def across_m(self) -> float:
+        """Least measure across in plan: what a hose that goes down beside it has to go round.
+
+        >>> plate = box("plate", [0, 0, 0], [0.2, 0.1, 0.005])
+        >>> round(plate.across_m, 6), round(plate.thin_m, 6)
+        (0.1, 0.005)
+        """
+        turn = np.linspace(0.0, np.pi, LOOKED, endpoint=False)
+        level = np.column_stack([np.cos(turn), np.sin(turn), np.zeros(LOOKED)])
+        along = np.abs(level @ self.axes.T)
+        if self.round:
+            half = along[:, 0] * self.half_m[0] + np.sqrt(np.maximum(1.0 - along[:, 0] ** 2, 0.0)) * self.half_m[1]
+        else:
+            half = along @ self.half_m
+        return 2.0 * float(half.min())
+
+    @property
     def deep_m(self) -> float:
         """Volume over surface, its ends too [m]: how thick the metal is behind each part of its surface.
 
@@ -63,6 +83,13 @@ class Iron:
         """The eight corners (8, 3) of the box round it, standing."""
         signs = np.array([[a, b, c] for a in (-1, 1) for b in (-1, 1) for c in (-1, 1)], float)
         return np.asarray(self.middle_m + (signs * self.half_m) @ self.axes)
+
+    def points_m(self, step_m: float) -> np.ndarray:
+        """Points (n, 3) all through the box round it, no farther than ``step_m`` apart, standing."""
+        counts = [int(np.ceil(2.0 * half / step_m)) for half in self.half_m]
+        sides = [half * ((2 * np.arange(n) + 1) / n - 1.0) for half, n in zip(self.half_m, counts, strict=True)]
+        inside = np.stack(np.meshgrid(*sides, indexing="ij"), axis=-1).reshape(-1, 3)
+        return np.asarray(self.middle_m + inside @ self.axes)
 
     def away_m(self, points_m: np.ndarray) -> np.ndarray:
         """Distance (...,) of standing points (..., 3) from its surface [m], below 0 inside it.

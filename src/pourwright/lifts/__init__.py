@@ -9,8 +9,7 @@ if TYPE_CHECKING:
     from pourwright.lifts.by_day import lifts_of_day
     from pourwright.lifts.checks import until_measured, verdict
     from pourwright.lifts.closing import arrives_by_times, close_holes
-    from pourwright.lifts.judged import TUBE_ENDS
-    from pourwright.lifts.keep import Kept, keep_pours
+    from pourwright.lifts.keep import Kept, KeptLifts, keep_pours
     from pourwright.lifts.limits import (
         COLDEST_LIQUIDS_K,
         batch_cap,
@@ -49,7 +48,6 @@ else:
 
 __all__ = [
     "COLDEST_LIQUIDS_K",
-    "TUBE_ENDS",
     "Check",
     "Closing",
     "Division",
@@ -57,6 +55,7 @@ __all__ = [
     "HoleRules",
     "KeepOut",
     "Kept",
+    "KeptLifts",
     "Landing",
     "Lift",
     "Measures",

@@ -66,34 +66,27 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
 
 
 def _of_hands(facts: Facts, foam: FoamAtShop, limits: ShopLimits, batch: BatchCap) -> tuple[Check, ...]:
-    """What can be mixed, poured in time, and reached."""
+    """What can be mixed, poured in time, and reached; a machine has no hands to count."""
     each, in_by = facts.cup_m3, "gel" if limits.fresh else "cream"
-    together = "" if facts.together == 1 else f", for {facts.together} pours that rise together"
+    work = "a shot" if limits.fresh else "mixing and pouring a cup"
     return (
         _check(
             judged.BATCH,
             each,
             batch.largest_m3,
             "m^3",
-            f"{JOB} (shop): liquid of one {'shot' if limits.fresh else 'mix'}",
-            "a longer shot" if limits.fresh else "a larger batch, or one more person mixing at the same time",
+            f"{JOB} (shop): liquid of one {'shot' if limits.fresh else 'cup'}",
+            "a longer shot" if limits.fresh else "a larger cup",
         ),
         _check(
             judged.POUR_TIME,
             limits.mix_s + each / limits.pour_rate_m3_s,
             in_by_s(foam, limits),
             "s",
-            f"{in_by} time at the shop's temperature against {'a shot' if limits.fresh else 'mixing and pouring one'}",
-            f"cooler liquids, {judged.MORE_OUTPUT if limits.fresh else 'quicker mixing and pouring, or one more hand'}",
+            f"{in_by} time at the shop's temperature against {work}",
+            f"cooler liquids, or {judged.MORE_OUTPUT if limits.fresh else 'quicker mixing and pouring'}",
         ),
-        _check(
-            judged.HANDS,
-            float(min(facts.at_once, limits.hands) if limits.fresh else facts.at_once),
-            float(limits.hands),
-            "",
-            f"{JOB} (shop): mixes that have to be poured at the same time{together}",
-            "one more person mixing at the same time",
-        ),
+        *([] if limits.fresh else [_hands(facts, limits)]),
         _check(
             judged.FLOW_DISTANCE,
             facts.flow_distance_m,
@@ -102,6 +95,20 @@ def _of_hands(facts: Facts, foam: FoamAtShop, limits: ShopLimits, batch: BatchCa
             f"{JOB} (shop), {Standing.JUDGEMENT.value} where left at its default: way of the liquid over the floor",
             "one more port",
         ),
+    )
+
+
+def _hands(facts: Facts, limits: ShopLimits) -> Check:
+    """People for the cups that have to be poured at the same time."""
+    together = "" if facts.together == 1 else f", for {facts.together} pours that rise together"
+    more = facts.at_once - limits.hands
+    return _check(
+        judged.HANDS,
+        float(facts.at_once),
+        float(limits.hands),
+        "",
+        f"{JOB} (shop): cups that have to be poured at the same time{together}",
+        f"{'one more person' if more == 1 else f'{more} more people'} mixing at the same time, or a larger cup",
     )
 
 

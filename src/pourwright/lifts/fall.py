@@ -12,6 +12,7 @@ from pourwright.access import (
     HOSE_ROOM,
     LONGEST_FALL,
     TUBE,
+    TUBE_ENDS,
     Falls,
     bores,
     clearance_due,
@@ -41,7 +42,7 @@ def tube_of(
     viscosity = judged.MIX_VISCOSITY.value
     quick = [b for b in fits if pouring.tube_flow(b, density_kg_m3, viscosity) >= limits.pour_rate_m3_s]
     bore = min(quick, default=max(fits))
-    length = max(float(drops.fall_m[which, lift]) - judged.TUBE_ENDS.value, 0.1) + judged.TUBE_ABOVE.value
+    length = max(float(drops.fall_m[which, lift]) - TUBE_ENDS.value, 0.1) + judged.TUBE_ABOVE.value
     film = float(draining.drained_film(length, density_kg_m3, viscosity, judged.TUBE_DRIPS.value))
     film = min(film, FILLED * bore)
     return Tube(

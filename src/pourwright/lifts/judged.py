@@ -59,9 +59,6 @@ BY_WEIGHT = Cited(2e-5, "m^3", Standing.JUDGEMENT, note="less of a part than thi
 SHUT_EARLY = Cited(0.2, "-", Standing.JUDGEMENT, note="of the time until foam gets to a hole, kept in hand to shut it")
 SHUT_TAKES = Cited(20.0, "s", Standing.JUDGEMENT, note="to set a bung, or tape and a board, once the cup is empty")
 BOARD_LAPS = Cited(0.03, "m", Standing.JUDGEMENT, note="how far a board or tape over a hole reaches over its edge")
-TUBE_ENDS = Cited(
-    0.3, "m", Standing.JUDGEMENT, note="a tube ends so far above where the liquid lands, and is withdrawn as foam rises"
-)
 TUBE_ABOVE = Cited(0.1, "m", Standing.JUDGEMENT, note="of a tube stands out of the hole, for the funnel")
 TUBE_DRIPS = Cited(15.0, "s", Standing.JUDGEMENT, note="a tube drips into the piece before it is withdrawn")
 MIX_VISCOSITY = Cited(0.5, "Pa s", Standing.MEMORY, note="of the liquids just mixed at 20 to 25 degC, 0.3 to 1")

@@ -7,13 +7,14 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from pourwright.access import CeilingAir, led
 from pourwright.cavity import LevelGraph, Space
 from pourwright.divide.shapes import PourShape
 from pourwright.findings import Finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import pour_of
 from pourwright.lifts.model import Landing, Lift, ShopLimits, Vent
-from pourwright.lifts.scene import Band, scene_of
+from pourwright.lifts.scene import Band, Scene, scene_of
 from pourwright.lifts.warn import pour_warnings
 
 
@@ -33,10 +34,17 @@ class Kept:
     limb: str = ""  # of a searched day
 
 
-def keep_pours(
-    space: Space, foam: FoamAtShop, limits: ShopLimits, kept: Sequence[Kept]
-) -> tuple[tuple[Lift, ...], tuple[Finding, ...]]:
-    """Lifts of what is kept, from the lowest up, and what has to be told of their pours.
+@dataclass(frozen=True, eq=False)
+class KeptLifts:
+    """Lifts of what is kept, from the lowest up, what has to be told of their pours, and level ceilings over them."""
+
+    lifts: tuple[Lift, ...] = ()
+    told: tuple[Finding, ...] = ()
+    ceilings: tuple[CeilingAir, ...] = ()
+
+
+def keep_pours(space: Space, foam: FoamAtShop, limits: ShopLimits, kept: Sequence[Kept]) -> KeptLifts:
+    """The lifts of what is kept.
 
     Parameters
     ----------
@@ -46,7 +54,7 @@ def keep_pours(
         None of them without nodes.
     """
     if not kept:
-        return (), ()
+        return KeptLifts()
     scene, graph = scene_of(space, foam, limits), space.graph
     lifts = []
     for number in sorted({one.lift for one in kept}):
@@ -71,7 +79,18 @@ def keep_pours(
                 limit_words=mine[0].limit_words,
             )
         )
-    return tuple(lifts), tuple(pour_warnings(scene, [pour for lift in lifts for pour in lift.pours]))
+    told = pour_warnings(scene, [pour for lift in lifts for pour in lift.pours])
+    return KeptLifts(tuple(lifts), tuple(told), _ceilings(scene, kept))
+
+
+def _ceilings(scene: Scene, kept: Sequence[Kept]) -> tuple[CeilingAir, ...]:
+    """Level ceilings over what is kept, with the air that its vents leave there."""
+    nodes = np.concatenate([one.nodes for one in kept])
+    over = [one for one in scene.ceilings if np.isin(one.nodes, nodes).any()]
+    vents = {vent.name: vent for one in kept for vent in one.vents}
+    stand = scene.cavity.frame.to_standing
+    named = [(name, stand(vent.point_m)) for name, vent in vents.items()]
+    return led(over, named, stand(scene.skin.vertices_m))[0]
 
 
 def _shapes(graph: LevelGraph, kept: Sequence[Kept]) -> tuple[PourShape, ...]:

@@ -97,7 +97,7 @@ def _together(pours: list[Pour]) -> list[Finding]:
     found = []
     for pour in pours:
         if pour.together and pour.name < min(pour.together):
-            people = round(_check(pour, judged.HANDS).value)
+            people = _people(pour)
             found.append(finding(Code.POUR_TOGETHER, pour.name, *pour.together, people=people))
         if pour.after:
             found.append(finding(Code.POUR_AFTER, pour.name, over=tuple(pour.after)))
@@ -108,9 +108,14 @@ def _shop(scene: Scene, pours: list[Pour]) -> list[Finding]:
     found = []
     if batch_cap(scene.foam, scene.limits).in_time_m3 <= 0:
         found.append(finding(Code.NO_TIME_TO_POUR, cream_s=scene.foam.cream_s, mix_s=scene.limits.mix_s))
-    several = [pour for pour in pours if _check(pour, judged.HANDS).value > 1]
-    most = max((_check(pour, judged.HANDS).value for pour in several), default=0.0)
-    return [*found, *_of(Code.SEVERAL_MIXES, several, most=most)]
+    several = [pour for pour in pours if _people(pour) > 1]
+    most = max((_people(pour) for pour in several), default=0)
+    return [*found, *_of(Code.SEVERAL_MIXES, several, most=float(most))]
+
+
+def _people(pour: Pour) -> int:
+    """People who have to mix for a pour at the same time; 1 where a machine shoots."""
+    return max((round(check.value) for check in pour.checks if check.name == judged.HANDS), default=1)
 
 
 def _small(scene: Scene, made: Made, pours: list[Pour]) -> list[Finding]:

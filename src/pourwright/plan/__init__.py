@@ -24,6 +24,7 @@ if TYPE_CHECKING:
     from pourwright.plan.reaction import History, history_of
     from pourwright.plan.refine import Computed, Refined, Tools, refine
     from pourwright.plan.review import whole_checks, whole_warnings
+    from pourwright.plan.rising import rises_of
     from pourwright.plan.rules import DayRules, HeatRules, StructureRules
     from pourwright.plan.schedule import DAY_S, Step, first_mix, schedule_of
     from pourwright.plan.skin import skin_of
@@ -77,6 +78,7 @@ __all__ = [
     "quick_day",
     "refine",
     "resting_of",
+    "rises_of",
     "schedule_of",
     "shores_of",
     "skin_judge",

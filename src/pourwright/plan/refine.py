@@ -67,13 +67,15 @@ class Tools:
 
     ``divide`` is given the thicknesses to keep besides the usual limits, and whether the strength of the panels is a
     limit too. ``judge`` is None where only the formulas judge; ``why_unjudged`` says in one sentence why, empty where
-    there is nothing to tell. ``offer`` adds what would shorten a searched day.
+    there is nothing to tell. ``offer`` adds what would shorten a searched day. ``rise`` asks for the computed rise
+    where heat is not: of a job that is begun, its heat is computed afterwards, from the record.
     """
 
     divide: Divide
     judge: SkinJudge | None = None
     why_unjudged: str = ""
     offer: Offer | None = None
+    rise: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,6 +99,7 @@ class _Loop:
         self.case, self.tools, self.progress = case, tools, progress
         self.words: list[str] = []
         self.tried = 0
+        self.by_rising = case.rules.computed or tools.rise
 
     def divided(self, asked: tuple[Tighter, ...], panels: bool = False) -> _Tried:
         """Panels shape the lifts only where nothing better judges the pressure, or where asked to."""
@@ -108,7 +111,7 @@ class _Loop:
 
     def risen(self, division: Division, asked: tuple[Tighter, ...]) -> _Tried:
         """A division with its computed rise and the bulge of its skin, vents sized to it."""
-        if not self.case.rules.computed:
+        if not self.by_rising:
             return self._pressed(division, Evaluation(), asked)
         rises, foam = rises_of(division, self.case), self.case.foam
         sized = resized(division, rises, self.case.limits, max(foam.rise_end_s - foam.cream_s, 1.0))
@@ -258,6 +261,7 @@ def refine(case: Case, tools: Tools, progress: Progress = silent) -> Refined:
         tried = loop.judged(division, tried.found, tried.asked)
         plan, steps = loop.built(tried, _closed_waits(case, tried.division, tried.lifts))
         first = "Heat and rise were not computed: formulas only."
+        first = "The rise of what is left was computed in the space that is left." if loop.by_rising else first
         computed = Computed(case.history, ByFormulas(), steps, loop.tried, (first, *loop.words))
         return Refined(tried.division, plan, computed)
     tried, heating = loop.by_heat(tried)

@@ -62,6 +62,14 @@ class HeatedRest:
     words: str
     day: DayRules  # the shift with the clock that what is left goes by
 
+    @property
+    def said(self) -> tuple[str, ...]:
+        """How its heat was found, in one sentence; none by formulas."""
+        if not isinstance(self.heating, Heating):
+            return ()
+        cells = f"{self.heating.nominal.cells} heat cells of {self.heating.nominal.cell_m * 1e3:.3g} mm"
+        return (f"The heat of what is left was computed from what is poured and when, on {cells}.",)
+
 
 @dataclass(frozen=True, eq=False)
 class _Tried:

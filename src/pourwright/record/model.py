@@ -14,6 +14,7 @@ BENCH_SCHEMA: Final = "pourwright.bench/1"
 
 Finite = Annotated[float, Field(allow_inf_nan=False)]
 Amount = Annotated[float, Field(ge=0.0, lt=1e5, allow_inf_nan=False)]
+Wait = Annotated[float, Field(ge=0.0, lt=1e8, allow_inf_nan=False)]
 Point = tuple[Finite, Finite, Finite]
 
 
@@ -50,7 +51,7 @@ class Planned(_Block):
     volume_m3: Amount = 0.0  # 0, and no nodes: from a sheet that did not keep them
     nodes: tuple[int, ...] = ()  # of the level graph, that it was to fill
     shares: tuple[Finite, ...] = ()  # of each of them
-    wait_s: Amount | None = None  # from its first mix to the next lift; None: the sheet had none
+    wait_s: Wait | None = None  # from its first mix to the next lift; None: the sheet had none
     expected: Expected | None = None  # of its heat; None: from a sheet that did not keep it
 
 

@@ -42,6 +42,7 @@ from pourwright.record.model import Entry, Hole, Planned, Record
 from pourwright.record.names import Names, order_of
 from pourwright.record.probes import Probed, probed, with_probes
 from pourwright.record.rest import rest_of
+from pourwright.record.rising import can_be_followed, risen_through
 from pourwright.record.yields import SCALE_SPREAD, YieldEstimate, estimate_yield, grade_with
 
 _UNKNOWN = Range.exact(math.inf)
@@ -89,8 +90,9 @@ def replan(
         again: its other pours stay, and so do those under foam that is recorded, and all where heat has shaped the
         cuts (`keeps_cuts`). Poured, to pour and empty add up to the cavity. The last recorded temperatures are taken
         for what is left. Its heat is
-        computed from what is poured and when (by the clock of the entries, else by the sheet's waits) where it was at
-        first; its rise is a formula; the skin under its pressure is computed where it was at first.
+        computed from what is poured and when (by the clock of the entries, else by the sheet's waits), its rise in the
+        space that is left and through the holes that are there, and the skin under its pressure, each where it was at
+        first.
 
     Raises
     ------
@@ -123,21 +125,25 @@ def replan(
     rest = rest_of(case, filled.taken, kept, names, drilled.ports(uses), progress)
     wanted = job.structure.computed and job.heat.computed
     judge, why = skin_judge(used, skin, cavity, history.foam, space.panels, wanted)
-    refined = refine(case, Tools(rest.divide, judge, why), progress)
+    rising = job.heat.computed and can_be_followed(kept)
+    refined = refine(case, Tools(rest.divide, judge, why, rise=rising), progress)
     division, holes = settled(refined.division, drilled)
-    left = lift_plan_of(division, refined.plan.evaluation, case)
+    computed_now = risen_through(division, refined, case) if rising else refined.plan.evaluation
+    left = lift_plan_of(division, computed_now, case)
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
     waits = sheet_waits(sheet, record.counted) if keeps_cuts(job) else {}
     mixed_k = {e.pour: e.parts_k for e in record.counted if e.kind == "pour" and e.parts_k is not None}
-    at_hand = AtHand(whole, division, refined.plan.evaluation, waits, mixed_k, begun_s(record.counted))
+    at_hand = AtHand(whole, division, computed_now, waits, mixed_k, begun_s(record.counted))
     heated = heated_rest(case.by_rules(job.heat), at_hand, progress)
     if heated is not None:
         left = heated.left
         whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
-        computed = replace(computed, heating=heated.heating, steps=heated.steps)
+        words = (*(computed.words if rising or not heated.said else computed.words[1:]), *heated.said)
+        computed = replace(computed, heating=heated.heating, steps=heated.steps, words=words)
+    by = case.by_rules(job.heat) if rising else case
     return Replanned(
-        plan=_plan(case, job, whole, left, computed, record, tuple(pending), heated),
+        plan=_plan(by, job, whole, left, computed, record, tuple(pending), heated),
         found=found,
         heat=read,
         filled=filled,
@@ -291,7 +297,7 @@ def _plan(
     )
     said = (
         note(Code.AS_RECORDED),
-        note(Code.REST_BY_FORMULAS, heat_computed=float(isinstance(computed.heating, Heating))),
+        *([] if used.heat.computed else [_by_formulas(computed)]),
         *([finding(Code.REST_HEATED, words=heated.words)] if heated is not None and heated.words else []),
     )
     return Plan(
@@ -313,6 +319,10 @@ def _plan(
         },
         computed=computed,
     )
+
+
+def _by_formulas(computed: Computed) -> Finding:
+    return note(Code.REST_BY_FORMULAS, heat_computed=float(isinstance(computed.heating, Heating)))
 
 
 def _under(record: Record, pending: tuple[str, ...]) -> tuple[Finding, ...]:

@@ -11,8 +11,7 @@ from scipy.sparse.csgraph import connected_components
 
 from pourwright.cavity import Cavity, LevelGraph, build_levels
 from pourwright.errors import LimitError
-from pourwright.findings import Finding
-from pourwright.lifts import Division, Kept, Lift, Measures, Port, Pour, Tighter, Unfilled, keep_pours, plan_lifts
+from pourwright.lifts import Division, Kept, KeptLifts, Measures, Port, Pour, Tighter, Unfilled, keep_pours, plan_lifts
 from pourwright.plan import Case
 from pourwright.progress import Progress, silent
 from pourwright.record.names import Names, renamed
@@ -60,12 +59,12 @@ def rest_of(
     left = ~taken
     left[dropped] = False
     volume = graph.node_volume_m3
-    begun, told = keep_pours(space, foam, limits, kept)
-    left_m3 = float(volume[left].sum()) + sum(lift.volume_m3 for lift in begun)
+    begun = keep_pours(space, foam, limits, kept)
+    left_m3 = float(volume[left].sum()) + sum(lift.volume_m3 for lift in begun.lifts)
     empty = Division((), (), (), "nothing is left to pour", 0.0, ())
     if volume[left].sum() < limits.least_pour_m3 or not left.any():
         stray_voids = _stray_voids(cavity, graph, np.union1d(dropped, np.flatnonzero(left)))
-        whole = _with_kept(replace(empty, unfilled=stray_voids), begun, told)
+        whole = _with_kept(replace(empty, unfilled=stray_voids), begun)
         return Rest(lambda tighter, by_panels: whole, left_m3)
     above = left | (graph.node_level < start)
     cells = np.concatenate([[False], above])[graph.label]
@@ -82,26 +81,29 @@ def rest_of(
             )
         except LimitError:
             stray_voids = _stray_voids(cavity, graph, np.union1d(dropped, np.flatnonzero(left)))
-            return _with_kept(replace(empty, unfilled=stray_voids), begun, told)
+            return _with_kept(replace(empty, unfilled=stray_voids), begun)
         plan = renamed(_in_whole(plan, whole_of, smaller.node_volume_m3), names, graph)
         plan = replace(plan, unfilled=(*plan.unfilled, *_stray_voids(cavity, graph, dropped)))
-        return _with_kept(plan, begun, told)
+        return _with_kept(plan, begun)
 
     return Rest(divide, left_m3)
 
 
-def _with_kept(plan: Division, begun: tuple[Lift, ...], told: tuple[Finding, ...]) -> Division:
-    """A division with the lifts that are begun before it, and their holes."""
-    pours = [pour for lift in begun for pour in lift.pours]
+def _with_kept(plan: Division, begun: KeptLifts) -> Division:
+    """A division with the lifts that are begun before it, their holes and the level ceilings over them."""
+    pours = [pour for lift in begun.lifts for pour in lift.pours]
     ports = {port.name: port for port in [*(one.port for p in pours for one in p.landings), *plan.ports]}
     vents = {vent.name: vent for vent in [*plan.vents, *(vent for pour in pours for vent in pour.vents)]}
     return replace(
         plan,
-        lifts=(*begun, *plan.lifts),
+        lifts=(*begun.lifts, *plan.lifts),
         ports=tuple(ports.values()),
         vents=tuple(vents.values()),
         unreached_m3=plan.unreached_m3 + sum(pour.volume_m3 for pour in pours if not pour.landings),
-        warnings=tuple(dict.fromkeys([*told, *plan.warnings])),
+        ceilings=tuple(
+            replace(one, name=f"C{number}") for number, one in enumerate((*begun.ceilings, *plan.ceilings), start=1)
+        ),
+        warnings=tuple(dict.fromkeys([*begun.told, *plan.warnings])),
     )
 
 

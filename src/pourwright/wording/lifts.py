@@ -5,9 +5,10 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright import units
+from pourwright.access import TUBE_ENDS
 from pourwright.findings import Finding, Severity
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import TUBE_ENDS, Landing, Lift, Pour
+from pourwright.lifts import Landing, Lift, Pour
 from pourwright.plan import LiftPlan, Plan
 from pourwright.ranges import Range
 from pourwright.wording.access import ceiling_lines

@@ -1,0 +1,103 @@
+"""What is left after a record rises as it did in the plan: in the space that is left, with the air that stays in it."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import trimesh
+
+from pourwright.cli.sheet_pours import sheet_holes, sheet_pours
+from pourwright.document.model import PlanDocument
+from pourwright.document.plan_json import plan_document
+from pourwright.findings import Code
+from pourwright.intake import job_from_shell
+from pourwright.lifts import HoleRules, KeepOut
+from pourwright.plan import make_plan
+from pourwright.record import Entry, Record, ground_of, replan
+
+SETTINGS = {
+    "piece.unit": "m", "piece.material": "grp", "wall.thickness": "4 mm", "foam.grade": "rigid-3",
+    "grid.cell": "15 mm", "heat.cells": 2000, "heat.rounds": 1, "limits.lift": "170 mm",
+    "limits.lift_reference": "sheet of the test", "structure.computed": False, "day.search": False,
+}  # fmt: skip
+
+
+class Piece:
+    """A shell planned with its rise, and the plan after its first lift."""
+
+    def __init__(self, folder, mesh, holes=None):
+        mesh.export(folder / "piece.stl")
+        self.job = job_from_shell(folder / "piece.stl", SETTINGS)
+        if holes is not None:
+            self.job = replace(self.job, limits=replace(self.job.limits, holes=holes))
+        self.first = make_plan(self.job)
+        self.document = plan_document(self.first)
+        self.ground = ground_of(self.job, self.first.skin.sha256)
+
+    def after_the_first(self, short=0.0, document=None):
+        document = self.document if document is None else document
+        sheet, entries = sheet_pours(document), []
+        for one in (pour for pour in sheet if pour.planned.lift == 1):
+            planned = one.planned
+            reached = planned.bottom_m + (1 - short) * (planned.top_m - planned.bottom_m)
+            entries.append(
+                Entry(
+                    number=len(entries) + 1, kind="pour", issue=1, pour=one.name, part_a_kg=planned.part_a_kg,
+                    part_b_kg=planned.part_b_kg, reached_m=reached, planned=planned,
+                )
+            )  # fmt: skip
+        record = Record(schema="pourwright.record/1", shell_sha256=self.first.skin.sha256, entries=tuple(entries))
+        record = record.model_copy(update={"holes": sheet_holes(document, ())})
+        return replan(self.job, record, sheet=sheet, ground=self.ground).plan
+
+
+@pytest.fixture(scope="module")
+def tank(tmp_path_factory):
+    """A tank with a level lid."""
+    folder = tmp_path_factory.mktemp("tank")
+    return Piece(folder, trimesh.creation.box((0.3, 0.24, 0.5)))
+
+
+def test_a_first_lift_poured_as_planned_changes_nothing_of_how_the_others_rise(tank):
+    before, after = tank.first.lift_plan.rises, tank.after_the_first().lift_plan.rises
+    left = [pour.name for lift in tank.first.lift_plan.lifts[1:] for pour in lift.pours]
+    assert left
+    assert set(after) == set(left)
+    for name in left:
+        assert after[name].void_m3 == pytest.approx(before[name].void_m3, abs=1e-6)
+        assert {void.reason for void in after[name].voids} == {void.reason for void in before[name].voids}
+        assert after[name].front_m[-1] == pytest.approx(before[name].front_m[-1], abs=1e-3)
+
+
+def test_a_lift_poured_short_is_made_good_by_the_next_and_its_foam_begins_as_much_lower(tank):
+    before = tank.first.lift_plan
+    after = tank.after_the_first(short=0.1).lift_plan
+    name = before.lifts[1].pours[0].name
+    gap = 0.1 * before.lifts[0].pours[0].rise_m
+    assert before.rises[name].front_m[0] - after.rises[name].front_m[0] == pytest.approx(gap, abs=0.02)
+    assert after.rises[name].void_m3 < 0.005 * after.lifts[1].pours[0].volume_m3
+    assert "short fill" in {check.name for check in after.lifts[1].pours[0].checks}
+
+
+def test_air_that_the_plan_says_stays_is_told_after_a_record_too(tmp_path):
+    """It was told before the first pour and forgotten after it."""
+    half = KeepOut(box_m=((0.0, -0.2, 0.2), (0.2, 0.2, 0.3)))  # no vent over half of its lid
+    piece = Piece(tmp_path, trimesh.creation.box((0.3, 0.24, 0.5)), HoleRules(keep_out=(half,)))
+    told = [found for found in piece.first.warnings if found.code == Code.LEAVES_EMPTY]
+    assert told
+    again = [found for found in piece.after_the_first().warnings if found.code == Code.LEAVES_EMPTY]
+    assert [found.subject for found in again] == [found.subject for found in told]
+    volumes = [dict(found.values)["volume_m3"] for found in (*told, *again)]
+    np.testing.assert_allclose(volumes[len(told) :], volumes[: len(told)], rtol=0.05)
+
+
+def test_a_sheet_that_does_not_say_where_air_gathers_is_told_of_as_by_formulas(tank):
+    said = tank.document.model_dump()
+    for vent in [v for lift in said["lifts"] for pour in lift["pours"] for v in pour["vents"]]:
+        del vent["node"]
+    document = PlanDocument.model_validate(said)
+    plan = tank.after_the_first(document=document)
+    codes = {found.code for found in plan.warnings}
+    assert Code.REST_BY_FORMULAS in codes
+    assert Code.REST_BY_FORMULAS not in {found.code for found in tank.after_the_first().warnings}
+    assert not any("were not computed" in words for words in plan.computed.words)
