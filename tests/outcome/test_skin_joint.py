@@ -7,7 +7,9 @@ import pytest
 import trimesh
 
 from pourwright.outcome import Anchor, Hang, Insert, Site, SkinSolid, Spot, hang, refusals, unknowns
+from pourwright.ranges import Range
 from pourwright.shell import WallBand
+from pourwright.structure import Fixing, fixing_stress
 
 OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)
 GRP = SkinSolid(6.5e9, 0.33, 1.3e7, True, 0.1)
@@ -22,7 +24,7 @@ def hung(made, lump, insert, skin=GRP, kg=20.0, apart=0.3, modulus=8e6, lean=0.0
     turn = trimesh.transformations.rotation_matrix(math.radians(lean), [0, 0, 1])
     box = trimesh.creation.box((1.0, 0.5, 1.0), turn)
     piece, surface = made([lump(kg, (0.0, 0.0, 0.0))], Site(anchors=anchors, hang=Hang(OUT, UP)), box)
-    foam = replace(piece.foam, modulus_pa=modulus, poisson=0.3)
+    foam = replace(piece.foam, grade_modulus_pa=modulus, poisson=0.3)
     bands = (WallBand("wall", -math.inf, math.inf, 0.006, 0.1),)
     return hang(replace(piece, skin=skin, foam=foam, bands=bands), surface)
 
@@ -110,3 +112,20 @@ def test_skin_that_slants_is_as_thin_as_it_is_and_unknown_where_it_slants_much(m
     ]
     assert [rule.verdict == "unknown" for rule in rules] == [False, False, True]
     assert "slants 30 degrees" in rules[2].source
+
+
+def test_the_foam_behind_a_plate_is_as_stiff_as_the_weighing_leaves_it(made, lump):
+    """Foam that a scale finds 20 % lighter: its modulus falls by the published power of density, 1.54."""
+    piece, _ = made([lump(5.0, (0.0, 0.0, 0.0))], Site())
+    foam = replace(piece.foam, density_kg_m3=Range(40.0, 44.0, 46.0), grade_modulus_pa=8e6)
+    lighter = replace(foam, density_kg_m3=Range(32.0, 35.2, 36.8))
+    assert lighter.modulus_pa / foam.modulus_pa == pytest.approx(0.8**1.54, rel=1e-9)
+    assert replace(foam, density_kg_m3=Range(60.0, 62.0, 64.0)).modulus_pa == 8e6  # never more than the sheet's own
+
+
+def test_thin_foam_of_two_depths_is_not_one_and_the_same():
+    """Foam of 4.6 mm and of 5.4 mm: an elastic layer's bed is as stiff as its modulus over its depth."""
+    thin, thick = (
+        fixing_stress(Fixing(0.003, 6.5e9, 0.33, 8e6, 0.3, depth, 0.05, 1.0)).foam_pull for depth in (0.0046, 0.0054)
+    )
+    assert thin > 1.02 * thick

@@ -14,7 +14,6 @@ from pourwright.document.surface_file import kept_surface
 from pourwright.document.write_site import part_from, site_from
 from pourwright.errors import FileError, ShellError, UsageError
 from pourwright.outcome import FoamChamber, FoamSolid, Piece, Site, SkinSolid, Surface, item_parts
-from pourwright.physics.foam_strength import random_field_modulus
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.shell import (
@@ -66,7 +65,7 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
             compressive_pa=_value(plan, "compressive_strength_pa") if all_foam else math.nan,
             shear_pa=_value(plan, "shear_strength_pa") if all_foam else math.nan,
             grade_density_kg_m3=_value(plan, "free_rise_density_kg_m3"),
-            modulus_pa=_modulus_in_place(plan) if all_foam else math.nan,
+            grade_modulus_pa=_value(plan, "compressive_modulus_pa") if all_foam else math.nan,
             poisson=_value(plan, "poisson"),
             chambers=_foam_chambers(plan),
         ),
@@ -225,15 +224,6 @@ def _shell_file(plan: PlanDocument, folder: Path, shell: Path | None) -> Path | 
 def _value(plan: PlanDocument, name: str) -> float:
     cited = plan.foam.values.get(name)
     return math.nan if cited is None or cited.value is None else cited.value
-
-
-def _modulus_in_place(plan: PlanDocument) -> float:
-    """Of the foam at its lowest density: the grade's own modulus, moved as published foams move with density."""
-    low, own = _density_in_place(plan).low, _value(plan, "free_rise_density_kg_m3")
-    modulus = _value(plan, "compressive_modulus_pa")
-    if not (low > 0 and own > 0):
-        return math.nan
-    return modulus * min(1.0, float(random_field_modulus(low) / random_field_modulus(own)))
 
 
 def _skin_solid(plan: PlanDocument) -> SkinSolid | None:

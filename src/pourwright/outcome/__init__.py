@@ -24,7 +24,16 @@ if TYPE_CHECKING:
     from pourwright.outcome.lined import hollow_of, lined_gains, predict_lined
     from pourwright.outcome.model import Outcome, StiffnessGain
     from pourwright.outcome.moments import Moments, cavity_moments
-    from pourwright.outcome.moving.model import Bar, Chock, Crate, MoveResult, Tailing, TailStep
+    from pourwright.outcome.moving.model import (
+        CRATE_BOARDS,
+        CRATE_MORE,
+        Bar,
+        Chock,
+        Crate,
+        MoveResult,
+        Tailing,
+        TailStep,
+    )
     from pourwright.outcome.moving.move import move
     from pourwright.outcome.parts import FINISHED, Part, mass_parts
     from pourwright.outcome.piece import FoamChamber, FoamSolid, Piece, SkinSolid, Surface
@@ -70,6 +79,8 @@ else:
     __getattr__ = offered(__name__)
 
 __all__ = [
+    "CRATE_BOARDS",
+    "CRATE_MORE",
     "FACTORS",
     "FINISHED",
     "MODIFIED",

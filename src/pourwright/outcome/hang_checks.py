@@ -8,7 +8,7 @@ import numpy as np
 
 from pourwright.outcome.piece import FoamSolid, Piece
 from pourwright.outcome.site import Anchor, Rod
-from pourwright.outcome.wall.rule import Rule, unknown_rule
+from pourwright.outcome.wall.rule import SUSTAINED, Rule, unknown_rule
 from pourwright.outcome.wall.skin_joint import skin_rules
 from pourwright.outcome.wall.traced import Traced
 from pourwright.physics.wall_anchors import (
@@ -21,12 +21,6 @@ from pourwright.physics.wall_anchors import (
 )
 from pourwright.sources import Cited, Standing
 
-SUSTAINED = Cited(
-    0.25,
-    "-",
-    Standing.JUDGEMENT,
-    note="share of short-term strength that foam bears for good; creep tests of insulation give 0.20 to 0.25",
-)
 EULER = Cited(3.0, "-", Standing.JUDGEMENT, note="design factor on Euler's load of a rod that is pushed")
 BESIDE = Cited(
     1.5,
@@ -40,7 +34,6 @@ APART = Cited(
     Standing.JUDGEMENT,
     note="diameters of the head between two inserts from which neither takes from the other; less in proportion",
 )
-COLLAPSE_POWER, SHEAR_POWER = 1.5, 1.098  # how compressive and shear strength follow density (physics.foam_strength)
 STRONGER = "a stronger anchor, or more of them"
 LONGER = "a longer or wider insert, more anchors, or carry the anchor to the skin"
 
@@ -101,9 +94,8 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, traced: Traced) -> tuple[Rule
         words = "the job does not say what holds this anchor inside the piece"
         remedy = "give anchor.insert, or have the joint between anchor and skin designed"
         return (unknown_rule("hold in the piece", words, remedy),)
-    thin = min(1.0, foam.density_kg_m3.low / foam.grade_density_kg_m3)
-    crush = SUSTAINED.value * foam.compressive_pa * thin**COLLAPSE_POWER
-    shear = SUSTAINED.value * foam.shear_pa * thin**SHEAR_POWER
+    crush = SUSTAINED.value * foam.crushing_pa
+    shear = SUSTAINED.value * foam.shearing_pa
     source = f"{foam.grade} at its lowest density, {SUSTAINED.value:g} of its strength for good ({SUSTAINED.words()})"
     wide = insert.head_m if insert.head_m is not None else insert.diameter_m
     holds, how = insert_shear_pull(shear, wide, insert.depth_m), "a cylinder of foam shears off"

@@ -11,6 +11,7 @@ from pourwright.cavity import PourFrame
 from pourwright.outcome.parts import Part
 from pourwright.outcome.site import Site
 from pourwright.physics.constants import STANDARD_GRAVITY
+from pourwright.physics.foam_strength import COLLAPSE_EXPONENT, SHEAR_EXPONENT, random_field_modulus
 from pourwright.ranges import Range
 from pourwright.shell import WallBand, WallGauge, WallRegion
 
@@ -35,8 +36,32 @@ class FoamSolid:
     compressive_pa: float  # at the grade's own density ...
     shear_pa: float
     grade_density_kg_m3: float  # ... which is this
-    modulus_pa: float = math.nan  # at its lowest density in place
+    grade_modulus_pa: float = math.nan  # at the grade's own density
     poisson: float = math.nan
+
+    @property
+    def thin(self) -> float:
+        """Its lowest density in place over the grade's own, 1 at most."""
+        return min(1.0, self.density_kg_m3.low / self.grade_density_kg_m3)
+
+    @property
+    def crushing_pa(self) -> float:
+        """Compressive strength at its lowest density in place."""
+        return self.compressive_pa * self.thin**COLLAPSE_EXPONENT
+
+    @property
+    def shearing_pa(self) -> float:
+        """Shear strength at its lowest density in place."""
+        return self.shear_pa * self.thin**SHEAR_EXPONENT
+
+    @property
+    def modulus_pa(self) -> float:
+        """At its lowest density in place: the grade's own, moved as published foams move with density."""
+        low, own = self.density_kg_m3.low, self.grade_density_kg_m3
+        if not (low > 0 and own > 0):
+            return math.nan
+        return self.grade_modulus_pa * min(1.0, float(random_field_modulus(low) / random_field_modulus(own)))
+
     chambers: tuple[FoamChamber, ...] = ()  # largest first; none: not known
 
 

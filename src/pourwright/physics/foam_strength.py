@@ -15,6 +15,7 @@ SOLID_YIELD = 127e6  # [Pa]
 SHEAR_REFERENCE_STRENGTH = 120e3  # [Pa]
 SHEAR_REFERENCE_DENSITY = 30.0  # [kg/m^3]
 SHEAR_EXPONENT = 1.098
+COLLAPSE_EXPONENT = 1.5
 COLLAPSE_TYPICAL = 0.30
 
 
@@ -74,7 +75,7 @@ def collapse_stress(density: Any, factor: Any = COLLAPSE_TYPICAL) -> Any:
     ----------
     Gibson & Ashby, Cellular Solids, 2nd ed. 1997, chapter 5 (form and constants from memory).
     """
-    return factor * SOLID_YIELD * (density / SOLID_DENSITY) ** 1.5
+    return factor * SOLID_YIELD * (density / SOLID_DENSITY) ** COLLAPSE_EXPONENT
 
 
 def shear_strength(density: Any) -> Any:

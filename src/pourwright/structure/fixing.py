@@ -91,9 +91,9 @@ def fixing_stress(one: Fixing) -> FixingStress:
     if not beside >= NEAR * length:
         there = f"{1e3 * beside:.0f} mm of even skin" if beside > 0 else "no even skin all round"
         raise ShellError(f"{there} beside the plate, where it bends over {1e3 * length:.0f} mm")
-    # Anchors that differ by less than a millimetre are solved once.
+    # Anchors whose foam and reach are the same to three digits are solved once.
     reach = 0.5 * one.plate_m + min(beside, FAR * length)
-    return _solved(replace(one, foam_m=round(one.foam_m, 3), reach_m=round(reach, 3)))
+    return _solved(replace(one, foam_m=float(f"{one.foam_m:.3g}"), reach_m=float(f"{reach:.3g}")))
 
 
 @lru_cache(maxsize=256)

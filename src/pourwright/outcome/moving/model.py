@@ -6,6 +6,10 @@ from dataclasses import dataclass
 
 from pourwright.lifts import Check
 from pourwright.ranges import Range
+from pourwright.sources import Cited, Standing
+
+CRATE_BOARDS = Cited(600.0, "kg/m^3", Standing.MEMORY, note="plywood of softwood, 450 to 650")
+CRATE_MORE = Cited(1.3, "-", Standing.JUDGEMENT, note="battens, skids and screws over the boards alone")
 
 
 @dataclass(frozen=True, slots=True)

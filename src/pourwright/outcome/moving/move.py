@@ -12,7 +12,7 @@ from pourwright.lifts import Check
 from pourwright.outcome.balance import corner_centres, corner_masses
 from pourwright.outcome.moving.bar import bar_under
 from pourwright.outcome.moving.cradle import cradle, tipping
-from pourwright.outcome.moving.model import Bar, Crate, MoveResult, Tailing
+from pourwright.outcome.moving.model import CRATE_BOARDS, CRATE_MORE, Bar, Crate, MoveResult, Tailing
 from pourwright.outcome.moving.tail import tailing
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
 from pourwright.outcome.site import Moving
@@ -21,8 +21,6 @@ from pourwright.outcome.verdict import not_known, over, refusals, unknowns
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
 
-BOARDS = Cited(600.0, "kg/m^3", Standing.MEMORY, note="plywood of softwood, 450 to 650")
-BATTENS = Cited(1.3, "-", Standing.JUDGEMENT, note="battens, skids and screws over the boards alone")
 SIDE_LOAD = Cited(
     0.7,
     "-",
@@ -123,7 +121,7 @@ def _crate(piece: Piece, asked: Moving, kg: Range) -> Crate:
     inside = tuple(float(v) + 2.0 * asked.clearance_m for v in piece.frame.size_m)
     outside = tuple(side + 2.0 * asked.board_m for side in inside)
     a, b, c = inside
-    empty = 2.0 * (a * b + b * c + c * a) * asked.board_m * BOARDS.value * BATTENS.value
+    empty = 2.0 * (a * b + b * c + c * a) * asked.board_m * CRATE_BOARDS.value * CRATE_MORE.value
     return Crate((a, b, c), (outside[0], outside[1], outside[2]), empty, kg + Range.exact(empty))
 
 

@@ -10,8 +10,16 @@ import numpy as np
 
 from pourwright.findings import Verdict
 from pourwright.lifts import Check
+from pourwright.sources import Cited, Standing
 
 NO_BALANCE = "the piece is not in balance, so its loads are not known"
+
+SUSTAINED = Cited(
+    0.25,
+    "-",
+    Standing.JUDGEMENT,
+    note="share of short-term strength that foam bears for good; creep tests of insulation give 0.20 to 0.25",
+)
 
 Loads = Callable[[np.ndarray, np.ndarray], np.ndarray]
 

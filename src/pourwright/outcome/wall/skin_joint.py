@@ -10,7 +10,7 @@ import numpy as np
 from pourwright.errors import ShellError
 from pourwright.outcome.piece import FoamSolid, SkinSolid
 from pourwright.outcome.site import Insert
-from pourwright.outcome.wall.rule import Rule, unknown_rule
+from pourwright.outcome.wall.rule import SUSTAINED, Rule, unknown_rule
 from pourwright.outcome.wall.traced import Traced
 from pourwright.sources import Cited, Standing
 
@@ -62,9 +62,6 @@ def skin_rules(
         return (unknown_rule(NAME, str(error), "a smaller plate, or the anchor farther from the edge"),)
     arm = traced.arm_m
     near = 1.0 + others * max(one.of_neighbour(traced.neighbour_m, insert.plate_m) for one in stresses)
-    if math.isinf(traced.neighbour_m):
-        near = 1.0
-    thin = min(1.0, foam.density_kg_m3.low / foam.grade_density_kg_m3)
 
     def stress(shear: np.ndarray, out: np.ndarray) -> np.ndarray:
         ways = [one.pull * np.abs(out) + one.moment * arm * shear + one.shear * shear for one in stresses]
@@ -80,7 +77,7 @@ def skin_rules(
         f"({FOAM_CREEP.words()})"
     )
     group = "" if near < 1.005 else f", times {near:.2f} for the anchors beside it"
-    weak = 0.25 * thin**1.5 * foam.compressive_pa
+    weak = SUSTAINED.value * foam.crushing_pa
     return (
         Rule(
             NAME,

@@ -51,6 +51,7 @@ class Suggestion:
     solved: int  # of them, solved in full; the others cannot be better
     spacing_m: float
     mirrored: bool
+    known: bool  # nothing is unknown at them that is known at other places
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,7 +63,8 @@ class _Search:
     asked: Hang
     like: Anchor
     loads: tuple[Combined, ...]  # cut down to the corners that count
-    rules_of: Callable[[Traced], tuple[Rule, ...]]
+    rules_of: Callable[[Traced], tuple[Rule, ...]]  # with those whose limit is not known
+    open: frozenset[str] | None = None  # names of rules that may be unknown at a place; None: any
 
 
 @refusals.register
@@ -101,6 +103,9 @@ def suggest(piece: Piece, surface: Surface, count: int) -> Suggestion:
     pull where nothing bears), and sets are solved in full from the least bound up until no bound is below the best
     found. The corners of the weights are the nominal, the heaviest and the two that turn it most. From the best set
     each place then moves by halved steps. What is found at the end is judged at every corner.
+
+    A limit that is not known at a place is no lower use: sets are first sought among the places at which all is known
+    that is known anywhere, and among the others only where these keep no set within its limits.
     """
     asked = piece.site.hang
     if asked is None or not piece.site.anchors:
@@ -113,31 +118,81 @@ def suggest(piece: Piece, surface: Surface, count: int) -> Suggestion:
     like = piece.site.anchors[0]
 
     def rules_of(traced: Traced) -> tuple[Rule, ...]:
-        known = tuple(r for r in anchor_rules(like, piece, factor, traced) if not math.isnan(r.limit))
-        return known or (Rule("load", "N", 1.0, "", "", lambda v, out: np.hypot(v, out)),)
+        return anchor_rules(like, piece, factor, traced)
 
     search = _Search(made, piece, asked, like, _fewer(loads_on(piece, made, views)), rules_of)
     places, traces, spacing, mirrored = _candidates(search, count)
-    sets = _sets(places, count, mirrored)
-    bounds = lower_bounds(sets, places, [rules_of(one) for one in traces], [one.wrench for one in search.loads])
-    best, at, solved = math.inf, places[:0], 0
-    for k in np.argsort(bounds, kind="stable"):
-        if bounds[k] >= best:
-            break
-        solved += 1
-        used = use_of_places(search, places[sets[k]])
-        if used < best:
-            best, at = used, places[sets[k]]
-    if not len(at):
+    known = _known(search, places, traces, mirrored)
+    found = _best(known[0], *known[1:], count, mirrored)
+    if not found.used <= 1.0 and len(known[1]) < len(places):
+        found = _best(search, places, traces, count, mirrored)
+    if not len(found.places):
         raise UsageError(
             f"--suggest {count}: no {count} of {len(places)} places keep the piece when one of them is gone; give more "
             "anchors, or more places"
         )
-    at = _refined(search, at, best, 0.5 * spacing, mirrored)
+    at = _refined(found.search, found.places, found.used, 0.5 * spacing, mirrored)
     anchors = _anchors(search, at)
     final = hang(replace(piece, site=replace(piece.site, anchors=anchors)), surface, views)
     before = _before(piece, surface, views)
-    return Suggestion(anchors, before, final.utilisation, final, len(places), len(sets), solved, spacing, mirrored)
+    return Suggestion(
+        anchors, before, final.utilisation, final, found.candidates, found.compared, found.solved, spacing, mirrored,
+        found.search.open is not None,
+    )  # fmt: skip
+
+
+@dataclass(frozen=True, eq=False)
+class _Found:
+    """The best set of some candidates."""
+
+    search: _Search
+    places: Places  # none where no set keeps the piece
+    used: float
+    candidates: int
+    compared: int
+    solved: int
+
+
+def _best(search: _Search, places: Places, traces: list[Traced], count: int, mirrored: bool) -> _Found:
+    """The set of candidates with the least use of a limit, by bounds from the least up."""
+    sets = _sets(places, count, mirrored) if len(places) >= count else np.zeros((0, count), int)
+    best, at, solved = math.inf, places[:0], 0
+    if len(sets):
+        rules = [_limited(search.rules_of(one)) for one in traces]
+        bounds = lower_bounds(sets, places, rules, [one.wrench for one in search.loads])
+        for k in np.argsort(bounds, kind="stable"):
+            if bounds[k] >= best:
+                break
+            solved += 1
+            used = use_of_places(search, places[sets[k]])
+            if used < best:
+                best, at = used, places[sets[k]]
+    return _Found(search, at, best, len(places), len(sets), solved)
+
+
+def _limited(rules: tuple[Rule, ...]) -> tuple[Rule, ...]:
+    """Rules with a limit; without any, the load itself."""
+    known = tuple(rule for rule in rules if not math.isnan(rule.limit))
+    return known or (Rule("load", "N", 1.0, "", "", lambda v, out: np.hypot(v, out)),)
+
+
+def _unknown(rules: tuple[Rule, ...]) -> frozenset[str]:
+    return frozenset(rule.name for rule in rules if math.isnan(rule.limit))
+
+
+def _known(
+    search: _Search, places: Places, traces: list[Traced], mirrored: bool
+) -> tuple[_Search, Places, list[Traced]]:
+    """The candidates at which no more is unknown than at every one, and the search that keeps to such places."""
+    unknown = [_unknown(search.rules_of(one)) for one in traces]
+    everywhere = frozenset.intersection(*unknown)
+    good = np.array([one <= everywhere for one in unknown])
+    if mirrored:
+        wide = places[:, 0].min() + places[:, 0].max()
+        known = {(round(x, 6), round(y, 6)) for (x, y), one in zip(places, good, strict=True) if one}
+        good &= np.array([(round(wide - x, 6), round(y, 6)) in known for x, y in places])
+    kept = np.flatnonzero(good)
+    return replace(search, open=everywhere), places[kept], [traces[k] for k in kept]
 
 
 def _before(piece: Piece, surface: Surface, views: tuple[Silhouette, ...]) -> float:
@@ -168,7 +223,10 @@ def use_of_places(search: _Search, places: Places) -> float:
         return math.inf
     apart = np.linalg.norm(places[:, None] - places[None], axis=2) + np.diag(np.full(len(places), math.inf))
     near = [replace(one, neighbour_m=float(far)) for one, far in zip(traces, apart.min(axis=1), strict=True) if one]
-    rules = tuple(search.rules_of(one) for one in near)
+    made = tuple(search.rules_of(one) for one in near)
+    if search.open is not None and not all(_unknown(mine) <= search.open for mine in made):
+        return math.inf
+    rules = tuple(_limited(mine) for mine in made)
     hung = search.made.hung(np.column_stack([places, np.zeros(len(places))]), np.ones(len(places)))
     names = tuple(str(k) for k in range(len(places)))
     wrench = np.vstack([one.wrench for one in search.loads])

@@ -284,8 +284,7 @@ def _margin(low_m3: float, nominal_m3: float, density: float, total: np.ndarray)
 
 
 def _crush(foam: FoamSolid) -> tuple[CrushDepth, ...]:
-    thin = min(1.0, foam.density_kg_m3.low / foam.grade_density_kg_m3)
-    strength = foam.compressive_pa * thin**1.5
+    strength = foam.crushing_pa
     return tuple(
         CrushDepth(
             share,

@@ -20,6 +20,8 @@ EDGE_MM = 60.0
 """Paper round the outline, for words and datum lines."""
 WALL_MM = (180.0, 205.0)
 """The elevation of the wall fits into this."""
+LANE_MM = 4.5
+"""From one height's line to the next."""
 SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 
 INK = "fill='#1b2a3a' stroke='#ffffff' stroke-width='0.6' paint-order='stroke'"
@@ -157,11 +159,14 @@ def _drilled(made: OnWall) -> list[tuple[np.ndarray, float]]:
 def wall_svg(piece: Piece, made: OnWall) -> str:
     """The wall, facing it: every anchor from one datum, and diagonals to check the marks by."""
     wide, high = made.size
-    scale = next((s for s in SCALES if wide / s <= WALL_MM[0] - 50 and high / s <= WALL_MM[1] - 60), SCALES[-1])
+    across, up = (sorted({round(float(v), 1) for v in made.places[:, k]}) for k in (0, 1))
+    left = max(30.0, 10.0 + LANE_MM * len(up))  # every height has its line beside the piece
+    room = WALL_MM[0] + 20 - left - 20.0
+    scale = next((s for s in SCALES if wide / s <= room and high / s <= WALL_MM[1] - 60), SCALES[-1])
     shown = np.array([1.0, -1.0]) / scale
 
     def at(point: np.ndarray) -> tuple[float, float]:
-        x, y = point * shown + np.array([30.0, 20.0 + high / scale])
+        x, y = point * shown + np.array([left, 20.0 + high / scale])
         return float(x), float(y)
 
     x0, y0 = at(np.zeros(2))
@@ -178,14 +183,13 @@ def wall_svg(piece: Piece, made: OnWall) -> str:
         x, y = at(place)
         out.append(_cross(x, y, 1.2, 3.0))
         out.append(_text(x + 2, y - 2, f"{k + 1} {name}", 3.2))
-    across, up = (sorted({round(float(v), 1) for v in made.places[:, k]}) for k in (0, 1))
     for lane, value in enumerate(across):
         x, below = at(np.array([value, 0.0]))[0], y0 + 10 + 5 * lane
         highest = min(at(p)[1] for p in made.places if round(float(p[0]), 1) == value)
         out.append(_dimension((x, highest), (x, below), (x0, below)))
         out.append(_text(x + 1, below + 1, _tape(value), 2.8))
     for lane, value in enumerate(up):
-        y, beside = at(np.array([0.0, value]))[1], x0 - 5 - 4.5 * lane
+        y, beside = at(np.array([0.0, value]))[1], x0 - 5 - LANE_MM * lane
         farthest = max(at(p)[0] for p in made.places if round(float(p[1]), 1) == value)
         out.append(_dimension((farthest, y), (beside, y), (beside, y0)))
         out.append(_text(beside - 0.8, y - 1, _tape(value), 2.8, turn=-90))
@@ -194,7 +198,8 @@ def wall_svg(piece: Piece, made: OnWall) -> str:
     pairs = _pairs(made)
     for k, words in enumerate(pairs):
         out.append(_text(30 + 75 * (k % 2), row + 5 * (1 + k // 2), words, 3))
-    return _svg("\n".join(out), (0.0, 0.0, WALL_MM[0] + 20, max(row + 5 * (2 + len(pairs) // 2), 120.0)))
+    side = max(WALL_MM[0] + 20, x0 + wide / scale + 20.0)
+    return _svg("\n".join(out), (0.0, 0.0, side, max(row + 5 * (2 + len(pairs) // 2), 120.0)))
 
 
 def _pairs(made: OnWall) -> list[str]:

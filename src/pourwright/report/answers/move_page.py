@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourwright import units
-from pourwright.outcome import Bar, Crate, MoveResult, Piece, Tailing
+from pourwright.outcome import CRATE_BOARDS, CRATE_MORE, Bar, Crate, MoveResult, Piece, Tailing
 from pourwright.report.page import Page, Rows, Section
 from pourwright.wording.checks import HIGH, angle, check_lines, force, force_range, mass_range
 
@@ -105,7 +105,8 @@ def _crate(crate: Crate) -> Section:
         "Crate round it as it was poured",
         (
             f"inside {inside} (wide, deep, high), outside {outside}, without skids",
-            f"crate alone about {units.mass(crate.kg)} (boards of 600 kg/m³ (37 lb/ft³) from memory, times 1.3 for "
-            f"battens and skids, our judgement); with the piece {mass_range(crate.gross_kg)}",
+            f"crate alone about {units.mass(crate.kg)} (boards of {units.density(CRATE_BOARDS.value)}, from "
+            f"memory, times {CRATE_MORE.value:g} for battens and skids, our judgement); with the piece "
+            f"{mass_range(crate.gross_kg)}",
         ),
     )

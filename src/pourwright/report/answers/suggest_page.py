@@ -44,6 +44,11 @@ def _found(piece: Piece, result: Suggestion) -> tuple[str, ...]:
         f"{result.solved} were solved in full and the others cannot be better; then each place was "
         f"moved in steps down to {units.length(0.005)}{mirrored}. Places finer than that may be better still."
     )
+    if not result.known:
+        lines.append(
+            "NOT ALL IS KNOWN THERE: places at which as much is known as anywhere have no set within its limits, so "
+            "others were taken too; what is not checked at them is on the page of pourwright hang."
+        )
     if result.utilisation > 1:
         lines.append("STILL OVER A LIMIT: give more anchors, a stronger one, or a longer or wider insert.")
     return tuple(lines)

@@ -5,13 +5,11 @@ from __future__ import annotations
 import math
 
 from pourwright import units
-from pourwright.outcome import Boat, FloatResult, FloatState, swamped_loads
+from pourwright.outcome import STEEL_DENSITY, Boat, FloatResult, FloatState, swamped_loads
 from pourwright.physics.buoyancy import dry_weight
 from pourwright.report.page import Rows, Section
 from pourwright.wording.checks import angle, place
 
-STEEL_KG_M3 = 7850.0
-"""Of test weights: structural steel, EN 1991-1-1 table A.4 gives 77 to 78.5 kN/m3 (from memory)."""
 HEEL_RAD = math.radians(10.0)
 RULES = {
     "basic test load": "183.105: 18 h under water first; some part stays above it, at any attitude",
@@ -28,7 +26,13 @@ def trial_section(result: FloatResult, boat: Boat) -> Section:
     for name, kg in swamped_loads(boat):
         state = next((s for s in result.states if s.name.startswith(f"{name}, swamped")), None)
         rows.append(
-            (name, units.mass(kg), units.mass(dry_weight(kg, STEEL_KG_M3)), *_seen(state), _expected(name, state))
+            (
+                name,
+                units.mass(kg),
+                units.mass(dry_weight(kg, STEEL_DENSITY.value)),
+                *_seen(state),
+                _expected(name, state),
+            )
         )
         lines.append(f"{name}: {RULES[name]}")
     if boat.flotation == "modified":
