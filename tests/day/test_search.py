@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from pourwright.day.model import Allowed, Dose, Stretch
 from pourwright.day.search import Search
-from pourwright.day.timing import Timing
+from pourwright.day.timing import Timing, listed
 
 
 def toy(heat):
@@ -91,6 +91,37 @@ def test_every_day_of_a_front_keeps_what_it_says(piles, work, seed):
         if found.kept:
             dose = Timing(shape, shop, allowed, toy(heat)).doses(found.stretches, [found.timed.start_s])[0]
             assert dose.worst_h <= 0.8 * 1.006
+
+
+def jumping(heat):
+    """The same law, but a slab that is warmed by close pours stays at the limit for an hour more: it jumps."""
+    smooth = toy(heat)
+
+    def dose_of(starts):
+        return [Dose(one.hours + (one.hours > 0.4), one.peak_k) for one in smooth(starts)]
+
+    return dose_of
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(0, 2**32 - 1))
+def test_no_wait_of_a_day_could_be_shorter_by_itself_where_the_dose_jumps(piles, work, seed):
+    rng = np.random.default_rng(seed)
+    shape = piles([int(rng.integers(3, 8)), int(rng.integers(4, 9))], [(), (0,)])
+    heat, allowed, shop = rng.uniform(0.1, 0.25, shape.first[-1]), Allowed(1.0), work()
+    timing = Timing(shape, shop, allowed, jumping(heat))
+    front = Search(timing, lambda s: s.high - s.low <= 6, budget=200_000).run()
+    for found in front:
+        if not found.kept:
+            continue
+        under, start = shape.under(found.stretches), found.timed.start_s
+        gap = np.array([start[k] - max((start[b] for b in below), default=start[k]) for k, below in enumerate(under)])
+        for k in np.flatnonzero(gap > shop.shortest_wait_s):
+            less = gap.copy()
+            less[k] -= 60.0
+            earlier = listed(shape, found.stretches, shop, less)
+            if earlier.max() < start.max():
+                assert float(timing.used(found.stretches, [earlier])[0].max()) > 1.0
 
 
 @settings(max_examples=8, deadline=None)

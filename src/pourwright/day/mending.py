@@ -38,6 +38,7 @@ def mended_front(search: Search, days: Iterable[Started]) -> list[Found]:
     _keep(front, best)
     for more in _parted(search, best):
         _keep(front, more)
+    search.trim(front)
     return [front[n] for n in sorted(front)]
 
 

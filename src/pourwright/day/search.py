@@ -13,6 +13,7 @@ import numpy as np
 
 from pourwright.day.model import Stretch
 from pourwright.day.timing import CLOSE, GIVE, Timed, Timing, listed
+from pourwright.day.trimming import trimmed
 from pourwright.progress import Progress, silent
 
 STEPS = (2, 1)  # slabs that a cut is moved by, in turn
@@ -90,7 +91,19 @@ class Search:
         if not self.quick:
             self._back(front)
             self._forth(front)
+            self.trim(front)
         return [front[n] for n in sorted(front)]
+
+    def trim(self, front: dict[int, Found]) -> None:
+        """Waits of the days one by one, the cheapest first, while marches are left."""
+        for n in sorted(front, key=lambda n: (not front[n].kept, front[n].cost_s)):
+            if self.timing.marches > 2 * self.budget:
+                break
+            front[n] = self.trimmed(front[n])
+
+    def trimmed(self, found: Found) -> Found:
+        """A day with each of its waits as short as the limits allow."""
+        return self.found(found.stretches, trimmed(self.timing, found.stretches, found.timed))
 
     def _back(self, front: dict[int, Found]) -> None:
         """From the cheapest day down: a cut taken out and settled again may beat what was found on the way up."""
@@ -125,7 +138,7 @@ class Search:
             if more is None:
                 return None
             found = replace(found, stretches=more)
-        return self.seeded(found.stretches)
+        return self.trimmed(self.seeded(found.stretches))
 
     def shortest(self, division: tuple[Stretch, ...]) -> Found:
         """A division with the shortest waits that hands and limits allow."""

@@ -139,14 +139,15 @@ class Timing:
         face it lands on.
         """
         whole = self.allowed.dose_h
-        found = self.doses(stretches, starts)
+        short = [self.shortened(stretches, start) for start in starts] if self.with_short else []
+        every = self.doses(stretches, [*starts, *short])  # asked for together, they are followed side by side
+        found = every[: len(starts)]
         out = [dose.hours / (self.allowed.share * whole) for dose in found]
         for k, dose in enumerate(found):
             if dose.high_h is not None:
                 out[k] = np.maximum(out[k], dose.high_h / self.allowed.high_h)
         if self.with_short:
-            short = self.doses(stretches, [self.shortened(stretches, start) for start in starts])
-            out = [np.maximum(a, b.hours / whole) for a, b in zip(out, short, strict=True)]
+            out = [np.maximum(a, b.hours / whole) for a, b in zip(out, every[len(starts) :], strict=True)]
         return [np.append(a, self._warmth(stretches, dose)) for a, dose in zip(out, found, strict=True)]
 
     def _warmth(self, stretches: tuple[Stretch, ...], dose: Dose) -> np.ndarray:
