@@ -69,10 +69,11 @@ def test_the_gain_on_the_scale_is_as_wide_as_the_window_of_packing(folder):
         assert scale["gain_low_kg"] / scale["gain_kg"] == pytest.approx(window["lowest"] / window["chosen"])
 
 
-def test_fixture_and_series_are_told_in_the_terminal_and_in_plan_md(float_plan, folder):
+def test_fixture_and_series_are_told_in_the_terminal_in_plan_md_and_on_the_sheet(float_plan, folder):
     out = io.StringIO()
     print_plan(float_plan, Console(file=out, width=130))
-    for text in (out.getvalue(), (folder / "plan.md").read_text(encoding="utf-8")):
+    plain = (folder / "plan.md").read_text(encoding="utf-8")
+    for text in (out.getvalue(), plain, text_of(folder / "sheet.html")):
         for head in ("Packing and shots", "Fixture", "Series"):
             assert head in text
         said = " ".join(text.split())
@@ -91,3 +92,25 @@ def test_nothing_speaks_of_cups_or_of_mixing_where_a_machine_pours(float_plan, f
         assert not found, (name, found)
     checks = [check for lift in float_plan.lift_plan.lifts for pour in lift.pours for check in pour.checks]
     assert not [check for check in checks if "cup" in check.source + check.remedy]
+
+
+def test_each_port_is_told_how_dense_its_foam_is_near_and_far_and_where_it_gets_last(float_plan, folder):
+    doc = json.loads((folder / "plan.json").read_text())
+    sheet = text_of(folder / "sheet.html")
+    at = -1
+    by_port = {one["port"]: one for flow in doc["fill"]["flow"] for one in flow["ports"]}
+    for shot in doc["fill"]["shots"]:  # in the order they are shot
+        one = by_port[shot["port"]]
+        row = f"{units.density(one['near_density_kg_m3'])} {units.density(one['far_density_kg_m3'])}"
+        assert sheet.index(f"{shot['port']} {units.volume(one['volume_m3'])}", at + 1) > at
+        at = sheet.index(f"{shot['port']} {units.volume(one['volume_m3'])}")
+        assert row in sheet[at:]
+    page = (folder / "operator.html").read_text(encoding="utf-8")
+    assert page.count('class="last"') == len(by_port)
+
+
+def test_vents_that_are_shut_alike_share_a_row(folder):
+    rows = re.findall(r"<tr><td><b>(V[^<]*)</b></td>(.*?)</tr>", (folder / "operator.html").read_text("utf-8"))
+    assert len({rest for _, rest in rows}) == len(rows)
+    doc = json.loads((folder / "plan.json").read_text())
+    assert sorted(name for names, _ in rows for name in names.split(", ")) == sorted(v["name"] for v in doc["vents"])

@@ -65,6 +65,8 @@ def test_each_is_one_shot_with_window_weights_forces_release_and_cost(shoot, mak
     assert top["force_n"]["likely"] == pytest.approx(doc["fixture"]["pressure_pa"] * top["area_m2"])
     assert top["force_n"]["likely"] <= top["force_n"]["high"]
     assert doc["foam"]["rise_end_s"] < doc["fixture"]["release_s"] < 6 * 3600
+    for one in doc["fixture"]["releases"]:  # softer foam is never opened sooner
+        assert one["softer_s"] is None or one["softer_s"] >= one["seconds"]
     series = doc["series"]
     assert series["cost_per_part"] > foam * 4.5
     assert series["parts_per_shift"] >= 12

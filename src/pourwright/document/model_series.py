@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pydantic import Field
 
-from pourwright.document.model_parts import Block, Number, Point, Text, about
+from pourwright.document.model_parts import Block, Number, Point, Text, about, earlier
 
 
 class ForceDoc(Block):
@@ -64,6 +64,7 @@ class ReleaseDoc(Block):
     pressure_pa: Number = about("of its gas then")
     growth_share: Number = about("by which it grows then")
     by: Text = about("what it waits for: growth or strength")
+    softer_s: Number = earlier("seconds were its foam a fifth softer and weaker than judged; null: not within a day")
 
 
 class FixtureDoc(Block):

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import Space
+from pourwright.findings import Verdict
 from pourwright.fixture import Fixture, Release, WarmSkin, faces_of, fixture_of, release_of, sides_of
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Check, Division, Pour, closing_pressure, packing_of, plan_lifts
@@ -40,7 +41,8 @@ from pourwright.shot import (
 from pourwright.sources import Cited, Standing
 
 BY_SHOT = "shop.machine: in one shot"
-FILLS, HOLDS, IN_TIME, METERED = "packing that fills", "packing that holds", "shots before gel", "shortest shot"
+FILLS, HOLDS, IN_TIME = "least packing that fills", "packing that holds", "shots before gel"
+METERED = "least shot that is metered well"
 
 
 @dataclass(frozen=True, eq=False)
@@ -131,7 +133,7 @@ def shot_checks(shot: OneShot, foam: FoamAtShop) -> tuple[Check, ...]:
     why += f"; {window.closed_by}" if window.closed_by else ""
     wider = "a port more, wider passes, more vents, or a slower foam"
     quicker = "a machine that gives more, more heads, or fewer ports"
-    return (
+    checks = (
         checked(FILLS, window.lowest, window.chosen, "", why, wider),
         checked(
             HOLDS, window.chosen, window.highest, "", f"{job} (fixture.pressure), gas law",
@@ -143,6 +145,7 @@ def shot_checks(shot: OneShot, foam: FoamAtShop) -> tuple[Check, ...]:
             "fewer ports, or a machine that gives less",
         ),
     )  # fmt: skip
+    return tuple(replace(check, remedy="") if check.verdict == Verdict.OK else check for check in checks)
 
 
 def _flows(
@@ -209,7 +212,7 @@ def _release(job: Job, history: History, pours: list[Pour], widest_m: float) -> 
         for pour in pours
     ]
     if not each or any(math.isnan(one.seconds) for one in each):
-        return Release(math.nan, math.nan, math.nan, math.nan, "growth")
+        return Release(math.nan, math.nan, math.nan, math.nan, "growth", math.nan)
     return max(each, key=lambda one: one.seconds)
 
 

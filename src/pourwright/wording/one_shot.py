@@ -14,9 +14,9 @@ from pourwright.wording.checks import force
 from pourwright.wording.lifts import standing_place
 
 if TYPE_CHECKING:
-    from pourwright.fixture import Fixture, FixtureFace, FixturePlate
+    from pourwright.fixture import Fixture, FixtureFace, FixturePlate, Release
     from pourwright.plan import MachinePlan
-    from pourwright.series import Series
+    from pourwright.series import Series, Spread
 
 SHOT_HEAD = ("order", "port", "pour", "weight", "seconds", "starts after")
 PLATE_HEAD = ("side", "pushed with", "at most", "acts at", "clamps", "each holds", "ribs apart")
@@ -129,8 +129,9 @@ def seconds(value: float) -> str:
 def reach_rows(plan: MachinePlan) -> list[tuple[str, ...]]:
     """One row a port: what it fills, how far its foam goes, how dense it is near and far."""
     rows: list[tuple[str, ...]] = []
+    order = [shot.port for shot in plan.shot.shots]
     for flow in plan.shot.flows:
-        for one in flow.ports:
+        for one in sorted(flow.ports, key=lambda reach: order.index(reach.port)):
             rows.append(
                 (
                     one.port,
@@ -194,9 +195,18 @@ def fixture_lines(plan: MachinePlan) -> list[str]:
         lines.append(
             f"{what} may be opened {units.time(one.seconds)} after its last shot, held till then by {why}: its gas "
             f"presses with {units.pressure(one.pressure_pa)} then, its core is at {units.temperature(one.core_k)}, it "
-            f"grows by {units.share(one.growth_share)}"
+            f"grows by {units.share(one.growth_share)}; {_softer(one)}"
         )
     return lines
+
+
+def _softer(one: Release) -> str:
+    """What hangs on the curve of hot foam, which is our judgement."""
+    if math.isnan(one.softer_s):
+        return "were its foam a fifth softer than we judge, it could not be opened within a day"
+    if one.softer_s <= one.seconds:
+        return "foam a fifth softer than we judge would not change that"
+    return f"were its foam a fifth softer than we judge, {units.time(one.softer_s - one.seconds)} later"
 
 
 def _inside(face: FixtureFace, fixture: Fixture) -> str:
@@ -225,10 +235,19 @@ def series_lines(plan: MachinePlan) -> list[str]:
         f"{units.share(line.people_busy)}, machine {units.share(line.machine_busy)} of it",
         *_cost(series),
         f"weight {units.mass(spread.mean_kg)} with a standard deviation of {units.mass(spread.sd_kg)}; "
-        f"{units.share(spread.reject_share)} of parts are off their weight or packed outside the window",
+        f"{units.share(spread.reject_share)} of parts are rejected: {_rejects(spread)}",
         f"{series.drums_per_week:.1f} drums a week, both parts together",
     ]
     return lines
+
+
+def _rejects(spread: Spread) -> str:
+    """Why parts are rejected, each reason by itself."""
+    short = "" if math.isnan(spread.short) else f", {units.share(spread.short)} are packed less than fills"
+    return (
+        f"{units.share(spread.too_light)} are too light, {units.share(spread.too_heavy)} too heavy{short}, "
+        f"{units.share(spread.over)} packed harder than the fixture bears"
+    )
 
 
 def _cost(series: Series) -> Iterator[str]:

@@ -40,7 +40,7 @@ NOT_CHECKED = (
 MODIFIED = (
     "Modified level flotation (subpart H) is level flotation with less for the persons (Boatbuilder's Handbook, "
     "definitions); how much less, 183.320, could not be read. What the level method asks for is therefore more than "
-    "enough, and what the boat itself and its motor ask for is the least; between the two it is NOT KNOWN here."
+    "enough, and what the boat itself and its motor ask for is the least; foam between the two is told as not checked."
 )
 FLOTATIONS = {"basic": ("basic",), "level": ("level",), "modified": ("modified level",), "": ("basic", "level")}
 """What is checked for the rule a boat falls under."""

@@ -162,7 +162,9 @@ def _chambers(flotation: Flotation) -> Section:
             units.volume(region.foam_m3),
             units.mass(region.carries_kg),
             place(region.middle_m),
-            ", ".join(f"{rule} {'yes' if m3 <= region.rest_m3 else 'NO'}" for rule, m3 in asked.items()),
+            ", ".join(f"{rule} {'yes' if m3 <= region.rest_m3 else 'NO'}" for rule, m3 in asked.items())
+            if len(flotation.regions) > 1
+            else "there are no others",
         )
         for region in flotation.regions
     )

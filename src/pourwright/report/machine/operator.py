@@ -27,11 +27,12 @@ from pourwright.wording.one_shot import (
     weight_rows,
 )
 
-MOST_ROWS = 9
-"""Ports and vents up to which the page has room for `LOGGED` parts to be written in."""
+MOST_ROWS = 10
+"""Lines of ports and vents up to which the page has room for `LOGGED` parts to be written in; a port takes two."""
 LOGGED = 8
 MAP_WIDTH = 300.0
 """Of the plan view, in its own units."""
+OPEN = "stays open"
 WAYS = {"peg": "peg, taped", "bung": "bung, taped", "board": "board over tape, clamped"}
 
 
@@ -67,7 +68,7 @@ def _words(plan: MachinePlan) -> dict[str, Any]:
         "hold_known": not math.isnan(shot.fixture.release_s),
         "not_known": NOT_KNOWN,
         "weights": weight_rows(plan),
-        "log": range(max(2, LOGGED - max(0, len(ports) + len(vents) - MOST_ROWS))),
+        "log": range(max(2, LOGGED - max(0, 2 * len(ports) + len(vents) - MOST_ROWS))),
         "made": f"shell {plan.skin.sha256[:12]}, {plan.provenance.get('program', '')}",
     }
 
@@ -107,23 +108,23 @@ def _ports(plan: MachinePlan) -> list[dict[str, str]]:
 
 
 def _vents(plan: MachinePlan) -> list[dict[str, str]]:
-    return [
-        {
-            "name": vent.name,
-            "hole": f"{f'{vent.holes} of ' if vent.holes > 1 else ''}{units.tape(vent.hole_m)}"
-            if vent.way == "drilled"
-            else vent.opening or "open",
-            "shut": _shut(plan, vent.name),
-        }
-        for vent in plan.lift_plan.vents
-    ]
+    """Vents, those alike in one row."""
+    alike: dict[tuple[str, str], list[str]] = {}
+    for vent in plan.lift_plan.vents:
+        many = f"{vent.holes} of " if vent.holes > 1 else ""
+        hole = f"{many}{units.tape(vent.hole_m)}" if vent.way == "drilled" else vent.opening or "open"
+        shut = _shut(plan, vent.name)
+        alike.setdefault((hole, "stays open: foam that comes out sets in it" if shut == OPEN else shut), []).append(
+            vent.name
+        )
+    return [{"name": ", ".join(names), "hole": hole, "shut": shut} for (hole, shut), names in alike.items()]
 
 
 def _shut(plan: MachinePlan, hole: str) -> str:
     """With what and when a hole is shut."""
     found = [one for one in plan.lift_plan.closings if one.hole == hole]
     if not found:
-        return "stays open"
+        return OPEN
     what = next((WAYS[plug.kind] for plug in plugs_of(plan.lift_plan) if plug.hole == hole), "board over tape")
     return f"{what}, {_when(found[0])}, against {force(found[0].force_n.high)}"
 
