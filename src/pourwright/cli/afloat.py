@@ -10,7 +10,9 @@ NAME = "float"
 def run(options: DrawnOptions) -> int:
     """Draft, trim, stability, reserve and required flotation of a hull or float.
 
-    Works from a plan that is already made. Writes float.md and float.png into its folder. Exit code 1: refused.
+    Works from a plan that is already made. Writes float.md and float.png into its folder.
+
+    Exit code 1: refused; 3: not all could be checked.
     """
     from pourwright.draw.answers.files import draw_float
     from pourwright.outcome import afloat

@@ -28,7 +28,7 @@ OtherJob = Annotated[
     typer.Option(
         "--job",
         metavar="FILE",
-        help="Job file whose tables for items, anchors, slings, stand and boat replace the plan's.",
+        help="Job file whose tables for items, anchors, slings, stand, move and boat replace the plan's.",
         show_default=False,
     ),
 ]

@@ -35,7 +35,9 @@ def run(options: Options) -> int:
     """Loads on the anchors of a piece that hangs on a wall, and what happens when one fails.
 
     Works from a plan that is already made. Writes hang.md and hang.png, report.html, tables and a drawing into its
-    folder, with --suggest suggest.md. Exit code 1: refused.
+    folder, with --suggest suggest.md.
+
+    Exit code 1: refused; 3: not all could be checked.
     """
     if options.suggest is not None:
         return _suggest(options.suggest, options)

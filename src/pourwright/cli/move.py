@@ -10,7 +10,9 @@ NAME = "move"
 def run(options: Options) -> int:
     """Turn the finished piece on two hooks step by step; spreader bar, shackles, cradle and crate.
 
-    Works from a plan that is already made. Writes move.md into its folder. Exit code 1: refused.
+    Works from a plan that is already made. Writes move.md into its folder.
+
+    Exit code 1: refused; 3: not all could be checked.
     """
     from pourwright.outcome import move
     from pourwright.report.answers.move_page import move_page

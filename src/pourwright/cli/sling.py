@@ -10,7 +10,9 @@ NAME = "sling"
 def run(options: DrawnOptions) -> int:
     """Tilt and leg tensions of a slung piece, empty, after every lift and finished.
 
-    Works from a plan that is already made. Writes sling.md and sling.png into its folder. Exit code 1: refused.
+    Works from a plan that is already made. Writes sling.md and sling.png into its folder.
+
+    Exit code 1: refused; 3: not all could be checked.
     """
     from pourwright.draw.answers.files import draw_sling
     from pourwright.outcome import sling

@@ -10,7 +10,9 @@ NAME = "stand"
 def run(options: DrawnOptions) -> int:
     """Angle and push that tip a standing piece over, empty, after every lift and finished.
 
-    Works from a plan that is already made. Writes stand.md and stand.png into its folder. Exit code 1: refused.
+    Works from a plan that is already made. Writes stand.md and stand.png into its folder.
+
+    Exit code 1: refused; 3: not all could be checked.
     """
     from pourwright.draw.answers.files import draw_stand
     from pourwright.outcome import stand

@@ -23,7 +23,9 @@ def bar_under(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndar
     level = (ends[1] - ends[0])[:2]
     apart = float(np.linalg.norm(level))
     if apart < 0.05:
-        raise UsageError("moving.bar_at: two points at least 50 mm apart, level")
+        raise UsageError(
+            f"moving.bar: its two points are {1e3 * apart:.0f} mm apart seen from above: give two at least 50 mm apart"
+        )
     share = (centres[:, :2] - ends[0, :2]) @ level / apart**2
     second, first = weights * share, weights * (1.0 - share)
     jerk, own = piece.site.hook.dynamic, 0.5 * asked.rigging_kg * GRAVITY

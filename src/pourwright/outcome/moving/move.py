@@ -111,7 +111,9 @@ def _tailing(
         raise UsageError("moving.up: say which way is up at the end, as neither [hang] nor [stand] does")
     main, tail = (spot.standing(frame) for spot in (asked.main, asked.tail))
     if float(np.linalg.norm(main - tail)) < 0.05:
-        raise UsageError("moving.tail is where moving.main is: two hooks hold it at two points")
+        raise UsageError(
+            "moving.main and moving.tail are less than 50 mm apart: two hooks hold the piece at two places, so give two"
+        )
     unit = frame.rotation @ (np.asarray(up, float) / np.linalg.norm(up))
     out = None if hang is None else frame.rotation @ (np.asarray(hang.out, float) / np.linalg.norm(hang.out))
     return tailing(main, tail, weights, centres, points, unit, out)
