@@ -6,8 +6,10 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import trimesh
+from tests.reference.told import told
 
-from pourwright.outcome import Boat, Site, afloat, foam_volume, refusals
+from pourwright.findings import Code
+from pourwright.outcome import Boat, Item, Site, Spot, afloat, foam_volume, refusals
 from pourwright.ranges import Range
 
 # Hull 2 x 1 x 0.5 m with a well 1.6 x 0.6 x 0.4 m deep, open above.
@@ -54,7 +56,8 @@ def test_a_weight_towards_the_bow_puts_it_down(boat, lump):
 def test_a_top_heavy_boat_capsizes_and_is_refused(boat, lump):
     result = afloat(*boat(extra=[lump(60.0, (0.0, 0.0, 2.5), name="mast")]))
     assert result.states[0].capsizes
-    assert any("CAPSIZES" in line for line in result.warnings)
+    assert Code.FLOATS_BADLY in told(result)
+    assert "CAPSIZES" in told(result)[Code.FLOATS_BADLY]["words"]
     assert any("capsizes" in name for name in refusals(result))
 
 
@@ -87,7 +90,7 @@ def test_a_cap_over_an_opening_is_no_skin(boat):
 def test_without_a_place_of_the_load_the_tests_are_said_to_be_missing(boat):
     result = afloat(*boat(boat=Boat(persons_kg=150.0)))
     assert not any("test load" in s.name for s in result.states)
-    assert any("boat.load_at" in line for line in result.warnings)
+    assert Code.NO_PLACE_OF_LOAD in told(result)
 
 
 def test_filling_up_to_instability_is_said(made, lump):
@@ -100,10 +103,39 @@ def test_filling_up_to_instability_is_said(made, lump):
     dry = next(s for s in result.states if s.name == "empty, dry" and s.water == "fresh")
     assert dry.gm_m > 0
     assert result.filling[0].gm_m < 0
-    assert any("NOT STABLE" in line for line in result.warnings)
+    assert Code.UNSTABLE_WHILE_FILLING in told(result)
 
 
 def test_a_piece_that_is_no_boat_has_no_flotation(boat):
     result = afloat(*boat())
     assert result.flotation is None
     assert result.checks == ()
+
+
+def test_a_boat_at_the_end_of_its_reserve_and_openings_that_count_as_shut_are_told(boat):
+    piece, surface = boat(kg=980.0)
+    result = told(afloat(replace(piece, open_ends=2), surface))
+    assert result[Code.NO_RESERVE]["kg"] <= 0
+    assert result[Code.OPENINGS_COUNTED_SHUT]["count"] == 2.0
+    fine = told(afloat(*boat()))
+    assert Code.NO_RESERVE not in fine
+    assert Code.OPENINGS_COUNTED_SHUT not in fine
+
+
+def test_a_float_without_a_hollow_is_told_so(made, lump, boat):
+    skin, foam = lump(100.0, (0, 0, 0), "skin", name="skin"), lump(10.0, (0, 0, 0), "foam", name="foam", after_lift=1)
+    assert Code.NO_HOLLOW in told(afloat(*made([skin, foam], None, trimesh.creation.box((2, 1, 0.5)))))
+    assert Code.NO_HOLLOW not in told(afloat(*boat()))
+
+
+def test_what_the_rule_of_a_boat_lacks_is_told(boat, made, lump):
+    cleat = Item("cleat", Range.exact(3.0), spot=Spot(at_m=(0.9, 0.0, 0.25)))
+    piece, surface = boat(boat=Boat(persons_kg=0.0, air_chambers_m3=0.01), items=(cleat,))
+    lacking = told(afloat(replace(piece, skin_kg_m3=950.0), surface))
+    assert lacking[Code.ITEM_WITHOUT_DENSITY].subject == ("cleat",)
+    assert {Code.NO_PERSONS, Code.AIR_CHAMBERS, Code.SKIN_LIGHTER_THAN_WATER} <= lacking.keys()
+    fine = told(afloat(*boat(boat=Boat(persons_kg=150.0))))
+    assert not {Code.NO_PERSONS, Code.AIR_CHAMBERS, Code.SKIN_LIGHTER_THAN_WATER, Code.BOAT_TOO_LONG} & fine.keys()
+    parts = [lump(400.0, (0, 0, -0.1), "skin", name="skin"), lump(40.0, (0, 0, 0), "foam", name="foam", after_lift=1)]
+    long = made(parts, Site(boat=Boat(persons_kg=150.0)), trimesh.creation.box((6.5, 1.2, 0.5)))
+    assert told(afloat(*long))[Code.BOAT_TOO_LONG]["length_m"] == pytest.approx(6.5)

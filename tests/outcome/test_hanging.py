@@ -8,8 +8,10 @@ import pytest
 import trimesh
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from tests.reference.told import told
 
 from pourwright.cavity import pour_frame
+from pourwright.findings import Code
 from pourwright.outcome import (
     Anchor,
     Hang,
@@ -110,7 +112,7 @@ def test_a_depth_that_is_measured_counts_in_the_loads(made, lump):
     piece, surface = made([lump(10.0, (0, 0, 0))], Site(anchors=anchors, hang=Hang((0.0, -1.0, 0.0), (0.0, 0.0, 1.0))))
     result = hang(piece, surface)
     assert result.anchors[0].place_m == pytest.approx([0.2, 0.4, 0.2])
-    assert any("off the line between wall and skin" in line for line in result.warnings)
+    assert Code.ANCHORS_OFF_LINE in told(result)
 
 
 def test_items_and_slings_are_measured_as_the_piece_stands_to_be_poured(made, lump):

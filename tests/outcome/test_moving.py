@@ -4,7 +4,9 @@ import math
 
 import numpy as np
 import pytest
+from tests.reference.told import told
 
+from pourwright.findings import Code
 from pourwright.outcome import Hang, Hook, Leg, Moving, Part, Site, Spot, move, refusals
 from pourwright.outcome.moving.tail import tailing
 from pourwright.ranges import Range
@@ -45,7 +47,7 @@ def test_a_piece_that_tips_only_at_the_end_of_its_range_is_refused_with_how_far(
     assert inside.inside_m.low == pytest.approx(-beside, abs=1e-9)
     assert inside.inside_m.nominal == pytest.approx((side - at[6.0]) * 0.3 / slope, abs=1e-9)
     assert "on its cradle: it tips" in refusals(inside)
-    assert any("TIPS" in line and f"{1e3 * beside:.0f} mm beside" in line for line in inside.warnings)
+    assert told(inside)[Code.TIPS_ON_CRADLE]["low_m"] == pytest.approx(-beside)
     assert all(math.isnan(chock.pressure_pa) for chock in inside.chocks)  # what tips has no load that is known
 
 
@@ -66,7 +68,9 @@ def test_a_bar_one_leg_of_which_would_push_is_refused_with_its_force(made, lump)
     result = _moved(made, [lump(200 / G, (0.2, 0.0, 0.0))], Moving(bar_at=ends, bar_above_m=0.5, bar_n=1e6))
     # At 0.7 of a bar from 0 to 0.5: 280 N on one leg, 80 N of push in the other.
     assert "under the spreader bar: its first leg would have to push" in refusals(result)
-    assert any("up to 80 N" in line and "200 mm beyond" in line for line in result.warnings)
+    pushes = told(result)[Code.BAR_LEG_PUSHES]
+    assert pushes["push_n"] == pytest.approx(80.0)
+    assert pushes["beyond_m"] == pytest.approx(0.2)
 
 
 def test_a_bar_over_a_mass_that_lies_beside_or_over_its_line_says_how_far_it_rolls(made, lump):
@@ -75,9 +79,10 @@ def test_a_bar_over_a_mass_that_lies_beside_or_over_its_line_says_how_far_it_rol
         Spot(from_right_m=0.0, from_front_m=0.25, from_base_m=0.5),
     )
     aside = _moved(made, [lump(20.0, (0.0, 0.1, -0.1))], Moving(bar_at=ends, bar_n=1e6))
-    assert any("rolls by 45 degrees" in line for line in aside.warnings)
+    assert told(aside)[Code.ROLLS_UNDER_BAR]["roll_rad"] == pytest.approx(math.pi / 4)
     over = _moved(made, [lump(20.0, (0.0, 0.0, 0.2))], Moving(bar_at=ends, bar_n=1e6))
     assert any("bar" in one and "turns over" in one for one in refusals(over))
+    assert Code.TURNS_OVER_UNDER_BAR in told(over)
 
 
 def _tailed(tail, centres, up=UP):
@@ -94,7 +99,9 @@ def test_a_tail_rope_that_is_slack_from_the_start_is_refused_and_no_force_is_dra
     assert turned.steps == ()
     assert math.isnan(turned.tail_most_n)
     assert turned.main_most_n == 100.0
-    assert any("slack from the start" in one and "27" in one and "60" in one for one in turned.words)
+    slack = told(turned)[Code.TAIL_SLACK_AT_ONCE]
+    assert slack["start_rad"] == pytest.approx(math.pi / 3)
+    assert slack["slack_rad"] == pytest.approx(math.atan(0.5))
 
 
 def test_a_tail_rope_that_is_slack_at_one_end_of_the_range_only_is_refused_too():
@@ -111,7 +118,7 @@ def test_a_main_rope_that_goes_slack_on_the_way_is_refused():
     end = math.asin(float(np.clip(-math.sin(1.4), -1, 1)))
     assert end < -math.atan2(0.2, 0.5)
     assert not turned.possible
-    assert any("main rope" in one and "22" in one for one in turned.words)
+    assert told(turned)[Code.MAIN_ROPE_SLACK]["taut_rad"] == pytest.approx(-math.atan2(0.2, 0.5))
 
 
 def test_no_hook_carries_more_than_the_piece_weighs_and_none_less_than_nothing():
@@ -120,7 +127,7 @@ def test_no_hook_carries_more_than_the_piece_weighs_and_none_less_than_nothing()
     for step in turned.steps:
         assert step.tail_n.low >= 0.0
         assert step.main_n.high <= 100.0
-    assert any("goes slack" in line for line in turned.words)
+    assert Code.TAIL_GOES_SLACK in told(turned)
 
 
 def test_legs_that_spread_wide_at_the_hook_and_a_shackle_pulled_back_are_told(made, lump):
@@ -129,5 +136,11 @@ def test_legs_that_spread_wide_at_the_hook_and_a_shackle_pulled_back_are_told(ma
     )
     asked = Moving(lug=(0.0, 0.0, -1.0), shackle_n=1e5)
     result = _moved(made, [lump(20.0, (0.0, 0.0, -0.2))], asked, legs=legs)
-    assert any("113 degrees" in line for line in result.warnings)  # 2 asin(0.5 / 0.6)
+    assert told(result)[Code.LEGS_TOO_WIDE]["apart_rad"] == pytest.approx(2 * math.asin(0.5 / 0.6))
     assert any("beyond a right angle" in one for one in refusals(result))
+
+
+def test_a_mass_beyond_both_points_is_told_with_how_far():
+    turned = _tailed([1.0, 0, 0], [[1.2, 0.0, -0.5]])
+    assert not turned.possible
+    assert told(turned)[Code.ONE_HOOK_PUSHES]["beyond_m"] == pytest.approx(0.2)

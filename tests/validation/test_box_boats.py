@@ -7,7 +7,9 @@ from dataclasses import replace
 import numpy as np
 import pytest
 import trimesh
+from tests.reference.told import told
 
+from pourwright.findings import Code
 from pourwright.outcome import Boat, Item, Site, Spot, afloat
 from pourwright.physics.buoyancy import FRESH_WATER, HANDBOOK_WATER, SEA_WATER
 from pourwright.ranges import Range
@@ -134,7 +136,7 @@ def test_a_full_well_weighs_and_slops_and_its_drained_twin_is_not_told_twice(boa
     centre = (110.0 / FRESH_WATER * 0.15 + WELL * 0.3) / volume
     gm = draft / 2 + 2 / 12 / volume - centre - 1.6 * 0.6**3 / 12 / volume
     assert full.gm_m == pytest.approx(gm, rel=1e-4)
-    assert any("no hollow reaches under the water" in line for line in result.warnings)
+    assert Code.HOLLOWS_DRAIN in told(result)
 
 
 def test_swamped_under_the_loads_it_is_tested_with(boat):
@@ -163,4 +165,4 @@ def test_crush_depth_of_bare_foam_warns(boat):
     result = afloat(*boat())
     depth = 276e3 * (45 / 48) ** 1.5 / (FRESH_WATER * 9.80665)
     assert [crush.fresh_m for crush in result.crush] == pytest.approx([depth, depth / 2, depth / 4])
-    assert any("is not one for bare foam" in line for line in result.warnings)
+    assert told(result)[Code.BARE_FOAM_CRUSHES]["fresh_m"] == pytest.approx(depth)

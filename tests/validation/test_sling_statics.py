@@ -6,7 +6,9 @@ import math
 
 import numpy as np
 import pytest
+from tests.reference.told import told
 
+from pourwright.findings import Code
 from pourwright.outcome import Hook, Leg, Site, Spot, sling
 from pourwright.outcome.sling_pose import shares
 
@@ -51,7 +53,7 @@ def test_a_hook_beside_the_centre_tilts_the_piece(made, lump):
     result, stage = slung(made, lump, points, Hook(at_m=(0.2, 0.0, 1.5)))
     assert stage.tilt_rad == pytest.approx(math.atan(0.2 / 1.5))
     assert stage.beside_m == pytest.approx(0.2)
-    assert any("tilts by 8 degrees" in line for line in result.warnings)
+    assert told(result)[Code.TILTS_ON_SLING]["tilt_rad"] == pytest.approx(math.atan(0.2 / 1.5))
 
 
 def test_three_legs_are_in_balance_in_the_attitude_they_take(made, lump):

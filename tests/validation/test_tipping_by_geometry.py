@@ -9,7 +9,9 @@ import numpy as np
 import pytest
 import shapely
 import trimesh
+from tests.reference.told import told
 
+from pourwright.findings import Code
 from pourwright.outcome import Site, Stand, refusals, stand, way_words
 from pourwright.outcome.stand import edge_distances
 from pourwright.ranges import Range
@@ -41,7 +43,7 @@ def test_a_slope_takes_its_angle_off(made, lump):
     steep = stood(made, lump, slope_rad=math.radians(25.0))
     assert not steep.stages[-1].stands
     assert refusals(steep) == ("empty skin: does not stand", "finished: does not stand")
-    assert any("slope of 25.0 degrees tips it" in line for line in steep.warnings)
+    assert told(steep)[Code.SLOPE_TIPS]["slope_rad"] == pytest.approx(math.radians(25.0))
 
 
 def test_the_lightest_and_the_worst_placed_count(made, lump):
@@ -69,7 +71,7 @@ def test_a_cone_on_its_round_base_and_a_ball_on_a_point(made, lump):
     ball = trimesh.creation.icosphere(subdivisions=4, radius=0.5)
     result = stood(made, lump, [lump(10.0, (0, 0, 0), "skin")], ball, contact_m=0.0)
     assert not result.stages[-1].stands
-    assert any("on a point" in line or "on a line" in line for line in result.warnings)
+    assert Code.STANDS_ON_NO_BASE in told(result)
 
 
 def test_a_base_plate_under_the_finished_piece(made, lump):
@@ -92,3 +94,12 @@ def test_distances_to_the_edges_of_any_hull_agree_with_shapely():
     assert np.linalg.norm(normal, axis=1) == pytest.approx(1.0)
     line = shapely.LineString([(0, 0), (1, 0)])
     assert edge_distances(line, np.array([[0.5, 0.3]]))[0] == pytest.approx(-0.3)
+
+
+def test_what_falls_or_tips_early_is_told(made, lump):
+    """Centre 0.6 beside the middle of a base 0.5 to either side: it falls. 0.45: atan(0.05 / 0.5) = 5.7 degrees."""
+    falls = told(stood(made, lump, [lump(10.0, (0.6, 0, 0), "skin")]))
+    assert falls[Code.FALLS].subject == ("empty skin", "finished")
+    early = told(stood(made, lump, [lump(10.0, (0.45, 0, 0), "skin")]))
+    assert early[Code.TIPS_EARLY]["angle_rad"] == pytest.approx(math.atan(0.1))
+    assert Code.TIPS_EARLY not in told(stood(made, lump, [lump(10.0, (0, 0, 0), "skin")]))

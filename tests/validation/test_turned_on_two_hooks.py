@@ -11,8 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import minimize
 from scipy.spatial.transform import Rotation
+from tests.reference.told import told
 
 from pourwright.errors import UsageError
+from pourwright.findings import Code
 from pourwright.outcome import Hang, Hook, Leg, Moving, Site, Spot, move, refusals, unknowns
 from pourwright.outcome.moving.cradle import chock_shares
 from pourwright.outcome.moving.move import side_share
@@ -80,6 +82,7 @@ def test_a_beam_by_hand_goes_from_half_to_nothing():
     assert first.reach_m == pytest.approx(math.hypot(2.0, 0.1))
     assert turned.off_rad == pytest.approx(math.atan2(0.3, 1.0))  # hung from one end, the mass pulls below it
     assert turned.roll_rad == pytest.approx(0.0, abs=1e-6)
+    assert told(turned)[Code.HANGS_OFF_ITS_POSE]["off_rad"] == pytest.approx(math.atan2(0.3, 1.0))
 
 
 def test_a_mass_beside_the_line_rolls_first():
@@ -88,7 +91,7 @@ def test_a_mass_beside_the_line_rolls_first():
         np.array([[0.0, 0, 0], [2.0, 0.4, 0.2]]), UP, None,
     )  # fmt: skip
     assert turned.roll_rad == pytest.approx(math.pi / 2)
-    assert any("ROLLS by 90" in line for line in turned.words)
+    assert told(turned)[Code.ROLLS_OFF_THE_GROUND]["roll_rad"] == pytest.approx(math.pi / 2)
 
 
 @settings(max_examples=40, deadline=None)

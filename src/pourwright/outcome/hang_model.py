@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import PourFrame
+from pourwright.findings import Finding
 from pourwright.lifts import Check
 from pourwright.outcome.likely.spread import LikelyHang
 from pourwright.outcome.silhouette import Silhouette
@@ -122,4 +123,4 @@ class HangResult:
     factor: Cited | None
     likely: LikelyHang  # beside the worst case, which is what is judged
     in_balance: bool  # whether all anchors together can balance the weight at all
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.errors import UsageError
-from pourwright.findings import Verdict
+from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.lifts import Check
 from pourwright.outcome.balance import corner_centres, corner_masses, parts_at, weigh
 from pourwright.outcome.factors import chosen_factor
@@ -67,7 +67,7 @@ class SlingResult:
     dynamic: float
     factor: Cited | None
     checks: tuple[Check, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]
 
 
 def sling(piece: Piece) -> SlingResult:
@@ -106,7 +106,7 @@ def sling(piece: Piece) -> SlingResult:
 
 def _hook(
     piece: Piece, points: np.ndarray, asked: tuple[Leg, ...], centre: np.ndarray
-) -> tuple[np.ndarray, str, list[str]]:
+) -> tuple[np.ndarray, str, list[Finding]]:
     hook = piece.site.hook
     given = [leg.length_m for leg in asked if leg.length_m is not None]
     if hook.at_m is not None:
@@ -119,10 +119,7 @@ def _hook(
         found, miss = hook_of_lengths(points, lengths)
         warnings = []
         if miss > MISS_M:
-            warnings.append(
-                f"The legs cannot all be tight: they miss one hook by up to {1e3 * miss:.0f} mm. Some hang slack; "
-                "count on the high tensions only, or change the lengths."
-            )
+            warnings.append(finding(Code.LEGS_MISS_HOOK, miss_m=miss))
         return found, "where the legs meet", warnings
     top = float(points[:, 2].max())
     if hook.above_m is not None:
@@ -216,34 +213,25 @@ def _words(name: str, hangs: bool, beside: float, tilt: np.ndarray, dropped: lis
     return words + "."
 
 
-def _warnings(stages: list[SlungStage]) -> list[str]:
+def _warnings(stages: list[SlungStage]) -> list[Finding]:
     lines = []
     for stage in stages:
         if not stage.hangs:
-            lines.append(f"NOT IN BALANCE, {stage.words}")
+            lines.append(finding(Code.SLUNG_OUT_OF_BALANCE, stage.name, words=stage.words))
             continue
         if stage.greatest_tilt_rad > math.pi / 2:
-            lines.append(
-                f"{stage.name}: the hook is below the centre of mass, the piece TURNS OVER. Take the sling higher."
-            )
+            lines.append(finding(Code.TURNS_OVER_ON_SLING, stage.name))
         elif stage.greatest_tilt_rad > TILT_RAD:
-            lines.append(
-                f"{stage.name}: the piece tilts by {math.degrees(stage.greatest_tilt_rad):.0f} degrees when it leaves "
-                "the ground. Move the hook over the centre of mass, or change the legs' lengths."
-            )
-        slack = [leg.name for leg in stage.legs if leg.slack]
+            lines.append(finding(Code.TILTS_ON_SLING, stage.name, tilt_rad=stage.greatest_tilt_rad))
+        slack = tuple(leg.name for leg in stage.legs if leg.slack)
         if slack:
-            lines.append(f"{stage.name}: {', '.join(slack)} would have to push: slack; the rest carry all.")
+            lines.append(finding(Code.LEGS_SLACK, stage.name, legs=slack))
         flat = [leg for leg in stage.legs if leg.least_angle_rad < LOWEST_ANGLE_RAD]
         if flat:
             least = min(flat, key=lambda leg: leg.least_angle_rad)
-            lines.append(
-                f"{stage.name}: {least.name} stands at {math.degrees(least.least_angle_rad):.0f} degrees, flatter than "
-                "the 30 degrees that rigging practice allows. Its tension and its inward force grow without bound as "
-                "it flattens. Take longer legs or a spreader beam; do not lift so."
-            )
+            lines.append(finding(Code.LEG_TOO_FLAT, stage.name, leg=least.name, angle_rad=least.least_angle_rad))
     if any(len(stage.legs) == 1 for stage in stages[:1]):
-        lines.append("One leg: there is nothing left when it fails, and the piece turns freely on it.")
+        lines.append(finding(Code.ONE_LEG))
     return lines
 
 

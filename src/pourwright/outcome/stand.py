@@ -9,12 +9,16 @@ import numpy as np
 import shapely
 
 from pourwright.cavity import PourFrame, pour_frame
+from pourwright.findings import Code, Finding, finding
 from pourwright.outcome.balance import corner_centres, corner_masses, parts_at, weigh
 from pourwright.outcome.parts import FINISHED
 from pourwright.outcome.piece import GRAVITY, Piece, Surface
 from pourwright.outcome.site import Stand
 from pourwright.physics.statics import tip_angle
 from pourwright.ranges import Range
+
+EARLY_RAD = math.radians(10.0)
+"""A piece that tips before it leans by so much is held while it is worked on; our judgement, no published source."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,7 +50,7 @@ class StandResult:
     contact_m: float
     slope_rad: float
     stages: tuple[StandStage, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]
 
 
 def stand(piece: Piece, surface: Surface) -> StandResult:
@@ -176,41 +180,20 @@ def _words(name: str, nominal: float, least: float, way: np.ndarray, stands: boo
 
 def _warnings(
     bare: shapely.Geometry, support: shapely.Geometry, stages: list[StandStage], slope_rad: float
-) -> tuple[str, ...]:
+) -> tuple[Finding, ...]:
     lines = []
     for base, what in ((bare, "The shell"), (support, "The finished piece")):
         if not isinstance(base, shapely.Polygon):
-            kind = "a line" if isinstance(base, shapely.LineString) else "a point"
-            lines.append(f"{what} touches the ground on {kind}: it does not stand by itself. Cradle or fix its base.")
+            lines.append(finding(Code.STANDS_ON_NO_BASE, what, line=float(isinstance(base, shapely.LineString))))
     falls = [stage.name for stage in stages if stage.angle_rad.low <= 0]
     slides = [stage.name for stage in stages if not stage.stands and stage.angle_rad.low > 0]
     if falls:
-        lines.append(
-            f"It FALLS by itself, or may within the range of its weights: {_run(falls)}. Hold it all the time."
-        )
+        lines.append(finding(Code.FALLS, *falls))
     if slides:
-        lines.append(f"The slope of {math.degrees(slope_rad):.1f} degrees tips it: {_run(slides)}.")
+        lines.append(finding(Code.SLOPE_TIPS, *slides, slope_rad=slope_rad))
     steady = [stage for stage in stages if stage.stands]
     if steady:
         least = min(steady, key=lambda stage: stage.angle_rad.low)
-        if least.angle_rad.low - slope_rad < math.radians(10.0):
-            lines.append(
-                f"It tips when it leans by {math.degrees(least.angle_rad.low):.1f} degrees, {least.name}: below 10 "
-                "degrees hold it while it is worked on, and fix its base where people can reach it (our judgement, no "
-                "published source)."
-            )
+        if least.angle_rad.low - slope_rad < EARLY_RAD:
+            lines.append(finding(Code.TIPS_EARLY, least.name, angle_rad=least.angle_rad.low))
     return tuple(lines)
-
-
-def _run(names: list[str]) -> str:
-    """Names of stages with neighbours of the same kind drawn together.
-
-    >>> _run(["empty skin", "after lift 1", "after lift 2", "finished"])
-    'empty skin, after lift 1 to after lift 2, finished'
-    """
-    lifts = [name for name in names if name.startswith("after lift")]
-    if len(lifts) < 2:
-        return ", ".join(names)
-    out = [name for name in names if name not in lifts]
-    out.insert(1 if out[:1] == ["empty skin"] else 0, f"{lifts[0]} to {lifts[-1]}")
-    return ", ".join(out)

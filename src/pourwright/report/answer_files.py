@@ -19,12 +19,14 @@ from pourwright.document.ledger import strange, strange_words, write_own
 from pourwright.document.replacement import alone, unfinished
 from pourwright.document.rounding import rounded
 from pourwright.errors import FileError
+from pourwright.findings import Finding
 from pourwright.outcome import HangResult
 from pourwright.plainfile import read_file
 from pourwright.plaintext import escaped_json
 from pourwright.report.page import Page, page_markdown
 from pourwright.structure import StiffnessResult
 from pourwright.wording.checks import ESTIMATE
+from pourwright.wording.findings import sentence
 
 SCHEMA = "pourwright.{}/1"
 
@@ -72,6 +74,8 @@ def _hung(result: Any) -> dict[str, Any]:
 
 def plain(value: Any) -> Any:
     """Dataclasses, arrays and outlines as plain values."""
+    if isinstance(value, Finding):
+        return sentence(value)
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         return {field.name: plain(getattr(value, field.name)) for field in dataclasses.fields(value)}
     if isinstance(value, dict):

@@ -14,6 +14,7 @@ from pourwright.wording.checks import (
     force,
     place,
 )
+from pourwright.wording.findings import sentences
 
 if TYPE_CHECKING:
     from pourwright.outcome import Piece, SlingResult, StandResult, WeightRecord
@@ -142,7 +143,7 @@ def sling_page(piece: Piece, result: SlingResult, made: str) -> Page:
             ),
         ),
     )
-    return Page(piece.name, piece.place, "on the sling", sections, result.warnings, made)
+    return Page(piece.name, piece.place, "on the sling", sections, sentences(result.warnings), made)
 
 
 def stand_page(piece: Piece, result: StandResult, made: str) -> Page:
@@ -192,4 +193,4 @@ def stand_page(piece: Piece, result: StandResult, made: str) -> Page:
             ),
         ),
     )
-    return Page(piece.name, piece.place, "standing on its base", sections, result.warnings, made)
+    return Page(piece.name, piece.place, "standing on its base", sections, sentences(result.warnings), made)

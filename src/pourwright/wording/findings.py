@@ -7,9 +7,13 @@ from dataclasses import replace
 
 from pourwright import units
 from pourwright.findings import Code, Finding
-from pourwright.wording import findings_of_pours, findings_of_the_piece
+from pourwright.wording import findings_of_answers, findings_of_pours, findings_of_the_piece
 
-SENTENCES: dict[Code, Callable[..., str]] = {**findings_of_pours.SENTENCES, **findings_of_the_piece.SENTENCES}
+SENTENCES: dict[Code, Callable[..., str]] = {
+    **findings_of_pours.SENTENCES,
+    **findings_of_the_piece.SENTENCES,
+    **findings_of_answers.SENTENCES,
+}
 """Each code with what makes its sentence."""
 OF_POURS = (
     Code.OVER_LIMIT,

@@ -154,7 +154,7 @@ def _words(pen: Pen, result: FloatResult, made: str) -> None:
     heads = ("load", "weight", "in hollows", "draft", "GM", "freeboard", "rest")
     rows = [heads]
     for state in [s for s in result.states if s.water == "fresh"][:MOST_ROWS]:
-        calm = "lolls" if "lolls" in state.words else "upright"
+        calm = "lolls" if state.lolls else "upright"
         rest = "SINKS" if not state.floats else "CAPSIZES" if state.capsizes else calm
         rows.append(
             (

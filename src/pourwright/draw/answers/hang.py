@@ -37,6 +37,7 @@ from pourwright.draw.paint import INK
 from pourwright.draw.view import FINE, View
 from pourwright.outcome import AnchorLoad, CaseForce, HangResult, LoadCase, Piece, Surface
 from pourwright.wording.checks import force
+from pourwright.wording.findings import sentences
 from pourwright.wording.hang import nothing_n, verdict_lines, worst_gone
 
 TOP, BLOCK = 130, 640
@@ -305,7 +306,7 @@ def _words(pen: Pen, result: HangResult, made: str, top: int, height: int) -> No
         pen.text((MARGIN * FINE, y * FINE), f"and {len(result.anchors) - MOST_ROWS} more, see hang.md", "plain", 20)
         y += 28
     last = height - 100
-    for k, line in enumerate((*verdict_lines(result), *(f"Warning: {line}" for line in result.warnings))):
+    for k, line in enumerate((*verdict_lines(result), *(f"Warning: {line}" for line in sentences(result.warnings)))):
         colour = LOAD if line.startswith(("REFUSED", "Warning")) else INK
         if y > last - 34:
             pen.text((MARGIN * FINE, y * FINE), "More in hang.md.", "plain", 19)

@@ -37,6 +37,7 @@ from pourwright.draw.view import FINE, View
 from pourwright.outcome import Piece, SlingResult, Surface
 from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.wording.checks import angle, force
+from pourwright.wording.findings import sentences
 
 FRONT: Rect = (230.0, 175.0, 860.0, 850.0)
 SIDE: Rect = (1080.0, 175.0, 1640.0, 850.0)
@@ -154,7 +155,7 @@ def _words(pen: Pen, result: SlingResult, made: str) -> None:
         text += f" Greatest tilt {angle(most.greatest_tilt_rad)}, {most.name}."
     text += f" Hook {result.hook_words}. Hoisting factor {result.dynamic:g}."
     y = paragraph(pen, (MARGIN, y + 6), SHEET[0] - 2 * MARGIN, text) / FINE
-    for line in result.warnings[:3]:
+    for line in sentences(result.warnings)[:3]:
         if y < SHEET[1] - 130:
             y = paragraph(pen, (MARGIN, y), SHEET[0] - 2 * MARGIN, f"Warning: {line}", 20, LOAD) / FINE
     foot(pen, made)

@@ -34,6 +34,7 @@ from pourwright.draw.paint import INK
 from pourwright.draw.view import FINE, View
 from pourwright.outcome import Piece, StandResult, Surface, way_words
 from pourwright.wording.checks import angle, force
+from pourwright.wording.findings import sentences
 
 SIDE: Rect = (180.0, 185.0, 900.0, 800.0)
 PLAN: Rect = (1060.0, 185.0, 1700.0, 800.0)
@@ -144,7 +145,7 @@ def _words(pen: Pen, result: StandResult, made: str) -> None:
     if len(rows) - 1 < len(result.stages):
         text += " The least steady stages are shown; stand.md has all."
     y = paragraph(pen, (MARGIN, y + 4), SHEET[0] - 2 * MARGIN, text) / FINE
-    for line in result.warnings[:2]:
+    for line in sentences(result.warnings)[:2]:
         if y < SHEET[1] - 100:
             y = paragraph(pen, (MARGIN, y), SHEET[0] - 2 * MARGIN, f"Warning: {line}", 19, LOAD) / FINE
     foot(pen, made)

@@ -7,6 +7,7 @@ import math
 import numpy as np
 
 from pourwright.errors import UsageError
+from pourwright.findings import Code, Finding, finding
 from pourwright.outcome.moving.model import Bar
 from pourwright.outcome.piece import GRAVITY, Piece
 from pourwright.outcome.site import Moving
@@ -36,10 +37,10 @@ def bar_under(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndar
     loads = [float((jerk * (end + own)).max()) for end in (first, second)]
     top = (math.hypot(loads[0], push), math.hypot(loads[1], push))
     rolls = np.array([rolled(ends[1] - ends[0], centre - ends[0]) for centre in centres])
-    lost, words = _told(_range(first), _range(second), share, apart, rolls)
+    lost, found = _told(_range(first), _range(second), share, apart, rolls)
     if lost:
         push, top = math.nan, (math.nan, math.nan)
-    return Bar(apart, (_range(first), _range(second)), push, top, min(angles), float(rolls[0]), lost, words)
+    return Bar(apart, (_range(first), _range(second)), push, top, min(angles), float(rolls[0]), lost, found)
 
 
 def rolled(line: np.ndarray, arm: np.ndarray) -> float:
@@ -56,31 +57,21 @@ def rolled(line: np.ndarray, arm: np.ndarray) -> float:
 
 def _told(
     first: Range, second: Range, share: np.ndarray, apart: float, rolls: np.ndarray
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
+) -> tuple[tuple[str, ...], tuple[Finding, ...]]:
     """What cannot be, and what there is to tell of it."""
-    lost, words = [], []
+    lost, found = [], []
     for name, leg, beyond in (("first", first, share - 1.0), ("second", second, -share)):
         if leg.low < 0.0:
             lost.append(f"its {name} leg would have to push")
-            words.append(
-                f"The {name} leg of the bar would have to PUSH with up to {-leg.low:.3g} N, which a sling cannot: over "
-                f"the range of the weights the centre of mass lies up to {1e3 * apart * float(beyond.max()):.0f} mm "
-                "beyond the other point of the bar. Move the points to either side of it."
-            )
+            far = apart * float(beyond.max())
+            found.append(finding(Code.BAR_LEG_PUSHES, name, push_n=-leg.low, beyond_m=far))
     most = float(rolls.max())
     if most > math.pi / 2:
         lost.append("the piece turns over")
-        words.append(
-            f"Its centre of mass lies over the line of the bar's points: it TURNS OVER, by {math.degrees(most):.0f} "
-            "degrees. Take the points higher."
-        )
+        found.append(finding(Code.TURNS_OVER_UNDER_BAR, most_rad=most))
     elif most > SLIGHT_RAD:
-        words.append(
-            f"Under the bar it rolls by {math.degrees(float(rolls[0])):.0f} degrees (up to {math.degrees(most):.0f}) "
-            "about the line of both points, until its centre of mass is plumb below that line: hold it with tag lines, "
-            "or move the points over the centre."
-        )
-    return tuple(lost), tuple(words)
+        found.append(finding(Code.ROLLS_UNDER_BAR, roll_rad=float(rolls[0]), most_rad=most))
+    return tuple(lost), tuple(found)
 
 
 def _range(values: np.ndarray) -> Range:

@@ -7,6 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
+from pourwright.findings import Code, Finding, finding
 from pourwright.outcome.moving.model import Chock
 from pourwright.outcome.piece import Piece
 from pourwright.outcome.site import Moving
@@ -58,20 +59,11 @@ def inside_of(at: np.ndarray, centres: np.ndarray) -> np.ndarray:
     return np.asarray(np.minimum(along - ends.min(), ends.max() - along))
 
 
-def tipping(inside: Range) -> tuple[str, ...]:
+def tipping(inside: Range) -> tuple[Finding, ...]:
     """What there is to tell of a centre of mass beside the chocks."""
     if not inside.low < 0.0:
         return ()
-    if inside.nominal < 0.0:
-        when = f"lies {1e3 * -inside.nominal:.0f} mm beside what the chocks cover, up to {1e3 * -inside.low:.0f} mm"
-    else:
-        when = (
-            f"lies {1e3 * inside.nominal:.0f} mm inside what the chocks cover as expected, but up to "
-            f"{1e3 * -inside.low:.0f} mm beside it"
-        )
-    return (
-        f"On its cradle it TIPS: its centre of mass {when} over the range of the weights. Move the chocks outwards.",
-    )
+    return (finding(Code.TIPS_ON_CRADLE, inside_m=inside.nominal, low_m=inside.low),)
 
 
 def chock_shares(at: np.ndarray, centres: np.ndarray) -> np.ndarray:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourwright.findings import Finding
 from pourwright.lifts import Check
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
@@ -37,7 +38,7 @@ class Tailing:
     off_rad: float  # of the piece on the main hook alone from the pose that is wanted
     wall_m: float | None  # plumb line of the main hook from the back of the piece at the end; None: it hangs on no wall
     lost: tuple[str, ...]  # why it cannot be turned so
-    words: tuple[str, ...]
+    found: tuple[Finding, ...]
 
     @property
     def possible(self) -> bool:
@@ -56,7 +57,7 @@ class Bar:
     flat_rad: float  # the flatter of them over level
     roll_rad: float  # by which the piece rolls about the line of its points
     lost: tuple[str, ...]  # why it cannot hang so
-    words: tuple[str, ...]
+    found: tuple[Finding, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,4 +92,4 @@ class MoveResult:
     crate: Crate
     checks: tuple[Check, ...]
     lost: tuple[str, ...]  # what cannot be done so; the warnings have the figures
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]

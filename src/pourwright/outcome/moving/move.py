@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from pourwright.errors import UsageError
-from pourwright.findings import Verdict
+from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.lifts import Check
 from pourwright.outcome.balance import corner_centres, corner_masses
 from pourwright.outcome.moving.bar import bar_under
@@ -76,7 +76,7 @@ def move(piece: Piece, surface: Surface) -> MoveResult:
         _held(f"chock {k}: floor under it", chock.pressure_pa, asked.floor_pa, "Pa", "moving.floor", "a wider pad")
         for k, chock in enumerate(chocks, 1)
     ]
-    said = [() if turned is None else turned.words, () if bar is None else bar.words, tipping(inside), _wide(slung)]
+    said = [() if turned is None else turned.found, () if bar is None else bar.found, tipping(inside), _wide(slung)]
     back = _pulled_back(piece, asked, slung)
     return MoveResult(
         kg=kg,
@@ -194,7 +194,7 @@ def _pulled_back(piece: Piece, asked: Moving, slung: SlingResult | None) -> tupl
     )
 
 
-def _wide(slung: SlingResult | None) -> tuple[str, ...]:
+def _wide(slung: SlingResult | None) -> tuple[Finding, ...]:
     """Legs that stand too far apart to be gathered on one hook or in one shackle."""
     if slung is None:
         return ()
@@ -206,11 +206,8 @@ def _wide(slung: SlingResult | None) -> tuple[str, ...]:
         return ()
     one, other = np.unravel_index(int(apart.argmax()), apart.shape)
     legs = slung.stages[0].legs
-    return (
-        f"{legs[one].name} and {legs[other].name} stand {math.degrees(widest):.0f} degrees apart at the hook, more "
-        f"than {math.degrees(WIDE.value):.0f} ({WIDE.words()}): do not gather them on a hook or in a shackle that is "
-        "not rated for that; take a master link, longer legs or a spreader bar.",
-    )
+    pair = legs[one].name, legs[other].name
+    return (finding(Code.LEGS_TOO_WIDE, *pair, apart_rad=widest, most_rad=WIDE.value, source=WIDE.words()),)
 
 
 def _held(name: str, value: float, limit: float | None, unit: str, needed: str, remedy: str, more: str = "") -> Check:

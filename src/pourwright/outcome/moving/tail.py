@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 
+from pourwright.findings import Code, Finding, finding
 from pourwright.outcome.moving.model import Tailing, TailStep
 from pourwright.ranges import Range
 
@@ -73,37 +74,24 @@ def tailing(
         apart, roll, steps, float(slack[0]), least,
         max(step.main_n.high for step in steps) if steps and end <= least else high,
         max((step.tail_n.high for step in steps), default=math.nan),
-        off, wall, lost, (*said, *_words(roll, end, float(slack[0]), least, off)),
+        off, wall, lost, (*said, *_found(roll, end, float(slack[0]), least, off)),
     )  # fmt: skip
 
 
 def _lost(
     along_m: np.ndarray, apart_m: float, start: float, last: float, slack: float, taut: float
-) -> tuple[tuple[str, ...], tuple[str, ...]]:
+) -> tuple[tuple[str, ...], tuple[Finding, ...]]:
     """Why it cannot be turned so, in short and with figures; angles of the tail below the main point."""
     beyond = max(float(-along_m.min()), float(along_m.max()) - apart_m)
     if beyond >= 0.0:
-        return ("not in balance",), (
-            f"NOT POSSIBLE so: over the range of the weights the centre of mass lies up to {1e3 * beyond:.0f} mm "
-            "beyond the two points, along their line, so one hook would have to push. Move the points.",
-        )
+        return ("not in balance",), (finding(Code.ONE_HOOK_PUSHES, beyond_m=beyond),)
     if slack <= start:
-        return ("the tail rope is slack from the start",), (
-            f"NOT POSSIBLE so: the tail rope is slack from the start. The tail point lies {_deg(start)} degrees below "
-            f"the main point, and over the range of the weights the main hook has all of it from {_deg(slack)} degrees "
-            "on: the piece swings as it leaves the ground. Move the points, or change the pose that it starts from.",
-        )
+        said = finding(Code.TAIL_SLACK_AT_ONCE, start_rad=start, slack_rad=slack)
+        return ("the tail rope is slack from the start",), (said,)
     if taut >= min(start, last):
-        return ("the main rope goes slack",), (
-            f"NOT POSSIBLE so: the main rope goes slack where the tail point is {_deg(-taut)} degrees above the main "
-            f"point, and {_deg(-min(start, last))} degrees are asked: the tail hook has all of it there. Take the "
-            "other hook as the main one, or move the points.",
-        )
+        said = finding(Code.MAIN_ROPE_SLACK, taut_rad=taut, asked_rad=min(start, last))
+        return ("the main rope goes slack",), (said,)
     return (), ()
-
-
-def _deg(angle: float) -> str:
-    return f"{math.degrees(angle):.0f}"
 
 
 def _step(
@@ -132,22 +120,12 @@ def _range(values: np.ndarray) -> Range:
     return Range(float(values.min()), float(values[0]), float(values.max()))
 
 
-def _words(roll: float, end: float, slack: float, least: float, off: float) -> tuple[str, ...]:
+def _found(roll: float, end: float, slack: float, least: float, off: float) -> tuple[Finding, ...]:
     lines = []
     if roll > SLIGHT_RAD:
-        lines.append(
-            f"As it leaves the ground it ROLLS by {_deg(roll)} degrees about the line of both points, "
-            "until its centre of mass is below that line: hold it with tag lines, or move a point over the centre."
-        )
+        lines.append(finding(Code.ROLLS_OFF_THE_GROUND, roll_rad=roll))
     if end > least:
-        first = f"; over the range of the weights it may from {_deg(least)} degrees on" if least < slack - 1e-3 else ""
-        lines.append(
-            f"The tail rope goes slack {_deg(slack)} degrees below level{first}, and the pose that is wanted has "
-            f"{_deg(end)} degrees: from there the main hook has all of it."
-        )
+        lines.append(finding(Code.TAIL_GOES_SLACK, slack_rad=slack, least_rad=least, end_rad=end))
     if off > SLIGHT_RAD:
-        lines.append(
-            f"On the main hook alone it hangs {_deg(off)} degrees off the pose that is wanted: hold it by "
-            "hand or by the tail, or move the main point over the centre of mass."
-        )
+        lines.append(finding(Code.HANGS_OFF_ITS_POSE, off_rad=off))
     return tuple(lines)

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import PourFrame, pour_frame
+from pourwright.findings import Code, Finding, finding
 from pourwright.lifts import Check
 from pourwright.outcome.balance import corner_centres, corner_masses
 from pourwright.outcome.piece import FoamSolid, Piece, Surface
@@ -65,7 +66,7 @@ class FloatResult:
     crush: tuple[CrushDepth, ...]
     flotation: Flotation | None
     checks: tuple[Check, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]
 
 
 def foam_volume(foam: FoamSolid) -> Range:
@@ -87,7 +88,7 @@ def _(result: FloatResult) -> tuple[str, ...]:
 
 
 def _sunk(result: FloatResult) -> list[tuple[FloatState, str]]:
-    lost = [(s, f"{s.name}, {s.water} water: sinks") for s in result.states if not s.floats or "SINKS" in s.words]
+    lost = [(s, f"{s.name}, {s.water} water: sinks") for s in result.states if s.end_sinks or not s.floats]
     capsizes = [s for s in result.states if s.capsizes and s.upright_asked]
     return lost + [(s, f"{s.name}, {s.water} water: capsizes") for s in capsizes]
 
@@ -303,39 +304,23 @@ def _warnings(
     reserves: tuple[Reserve, ...],
     crush: tuple[CrushDepth, ...],
     body: Body,
-) -> tuple[str, ...]:
-    lines = [s.words for s in states if s.capsizes or not s.floats or "SINKS" in s.words or "lolls" in s.words]
+) -> tuple[Finding, ...]:
+    bad = [s for s in states if s.capsizes or s.lolls or s.end_sinks or not s.floats]
+    lines = [finding(Code.FLOATS_BADLY, s.name, words=s.words) for s in bad]
     lines += [
-        f"{f.name.removesuffix(', dry').capitalize()}, {f.water} water, while its hollows fill: upright is NOT STABLE "
-        "with some depth of water in them, its free surface takes more than there is."
+        finding(Code.UNSTABLE_WHILE_FILLING, f.name.removesuffix(", dry"), water=f.water)
         for f in filling
         if f.gm_m <= 0
     ]
-    lines += [
-        f"{r.name.capitalize()}, {r.water} water: NO reserve at the low end ({r.kg.low:.0f} kg)."
-        for r in reserves
-        if r.kg.low <= 0
-    ]
-    lines.append(
-        f"Bare {piece.foam.grade} foam crushes under {crush[0].fresh_m:.1f} m of fresh water and creeps long before: a "
-        "depth that is quoted for a coated or skinned float is not one for bare foam. Uniaxial strength is used; under "
-        "water from all sides it can be lower."
-    )
+    lines += [finding(Code.NO_RESERVE, r.name, water=r.water, kg=r.kg.low) for r in reserves if r.kg.low <= 0]
+    lines.append(finding(Code.BARE_FOAM_CRUSHES, piece.foam.grade, fresh_m=crush[0].fresh_m))
     if piece.open_ends:
-        lines.append(
-            f"{piece.open_ends} opening(s) of the shell are counted as closed watertight; water that gets in there is "
-            "not in these numbers."
-        )
+        lines.append(finding(Code.OPENINGS_COUNTED_SHUT, count=float(piece.open_ends)))
     if not body.found:
-        lines.append("No hollow that could hold water was found: dry and swamped are the same.")
+        lines.append(finding(Code.NO_HOLLOW))
     elif not any(s.name == "empty, swamped" for s in states):
-        lines.append(
-            "Empty, no hollow reaches under the water: open to it they drain, and swamped is the same as dry. Full is "
-            "with the drains shut."
-        )
+        lines.append(finding(Code.HOLLOWS_DRAIN))
     boat = piece.site.boat
     if boat is not None and boat.load_at is None:
-        lines.append(
-            "No place of the load is given (boat.load_at): loaded, and swamped with a test load, not computed."
-        )
+        lines.append(finding(Code.NO_PLACE_OF_LOAD))
     return tuple(lines)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import PourFrame
-from pourwright.findings import Verdict
+from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.lifts import Check
 from pourwright.outcome.parts import Part
 from pourwright.outcome.piece import Piece
@@ -74,7 +74,7 @@ class Flotation:
     regions: tuple[FoamRegion, ...]  # chamber by chamber; empty: not known
     allowance: Allowance
     checks: tuple[Check, ...]
-    warnings: tuple[str, ...]
+    warnings: tuple[Finding, ...]
     edition: str = EDITION
     not_checked: str = NOT_CHECKED
 
@@ -205,21 +205,18 @@ def _check(name: str, least_m3: float, most_m3: float, foam_m3: Range) -> Check:
     return Check(f"foam asked for by {name} flotation", needed, foam_m3.low, "m^3", verdict, source, remedy)
 
 
-def _warnings(piece: Piece, boat: Boat, frame: PourFrame) -> tuple[str, ...]:
+def _warnings(piece: Piece, boat: Boat, frame: PourFrame) -> tuple[Finding, ...]:
     lines = []
     length = float(max(frame.size_m[:2]))
     if length >= LONGEST_M:
-        lines.append(f"The boat is {length:.2f} m long: 33 CFR 183 F to H are for boats under 20 ft (6.10 m).")
+        lines.append(finding(Code.BOAT_TOO_LONG, length_m=length))
     if boat.persons_kg == 0:
-        lines.append("No persons capacity is given: the figures carry the boat alone. Give boat.persons.")
+        lines.append(finding(Code.NO_PERSONS))
     unknown = [item.name for item in piece.site.items if item.density_kg_m3 is None]
     if unknown:
-        lines.append(f"No density is given for {', '.join(unknown)}: the whole weight is counted under water too.")
+        lines.append(finding(Code.ITEM_WITHOUT_DENSITY, *unknown))
     if piece.skin_kg_m3 < HANDBOOK_WATER:
-        lines.append(
-            "The skin is lighter than water: the part of it below the swamped waterline helps to float the boat. It "
-            "does so only while it stays there."
-        )
+        lines.append(finding(Code.SKIN_LIGHTER_THAN_WATER))
     if boat.air_chambers_m3 > 0:
-        lines.append("Air chambers that are part of the hull do not count (183.112).")
+        lines.append(finding(Code.AIR_CHAMBERS))
     return tuple(lines)

@@ -54,9 +54,15 @@ class FloatState:
     freeboard_m: float  # water to the lowest edge of a hollow it has not reached; not a number where there is none
     floats: bool
     capsizes: bool
+    lolls: bool  # upright is not stable, and it leans to one side
     upright_asked: bool  # whether it must not capsize
     plane: tuple[float, float, float, float]  # nx, ny, nz, level: the water, standing axes
     words: str
+
+    @property
+    def end_sinks(self) -> bool:
+        """Whether it sinks at the high end of its weight."""
+        return math.isinf(self.draft_m.high)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,7 +199,7 @@ def float_state(
         nan = math.nan
         return FloatState(
             load.name, water, kg, nan, Range.exact(math.inf), nan, np.full(3, nan), nan, nan, nan, nan, nan, nan, nan,
-            False, False, load.upright, (0.0, 0.0, 1.0, nan), f"{name}: it SINKS.",
+            False, False, False, load.upright, (0.0, 0.0, 1.0, nan), f"{name}: it SINKS.",
         )  # fmt: skip
     beside = at.normal if rest.moved else None
     rests = [rest if k == middle else body.settle(load, k, density, beside)[0] for k in range(len(load.kg))]
@@ -223,6 +229,7 @@ def float_state(
         free,
         True,
         capsizes,
+        rest.moved and not capsizes,
         load.upright,
         (x, y, z, float(at.level_m)),
         _words(name, rest.moved, at, capsizes, any(math.isinf(d) for d in drafts), load.upright),

@@ -9,6 +9,7 @@ from pourwright.outcome import MODIFIED, Boat, FloatResult, FloatState, Flotatio
 from pourwright.report.answers.trial import trial_section
 from pourwright.report.page import Page, Rows, Section
 from pourwright.wording.checks import angle, check_lines, mass_range, place
+from pourwright.wording.findings import sentences
 
 AT_MOST = "The modified method hangs no more than the level method's weights, which stand here. "
 
@@ -35,7 +36,7 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
                     for fill in result.filling
                 ),
                 *_tests(result, boat),
-                *(state.words for state in result.states if "floats upright" not in state.words),
+                *(state.words for state in result.states if state.capsizes or state.lolls or not state.floats),
             ),
             Rows(
                 ("load", "water", "weight", "in hollows", "draft", "bow", "stern", "trim", "heel", "GM", "freeboard"),
@@ -69,7 +70,7 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
         sections.append(trial_section(result, boat))
     else:
         sections.append(Section("Flotation by regulation", ("no [boat] is described: not computed",)))
-    return Page(piece.name, piece.place, "on the water", tuple(sections), result.warnings, made)
+    return Page(piece.name, piece.place, "on the water", tuple(sections), sentences(result.warnings), made)
 
 
 def _tests(result: FloatResult, boat: Boat | None) -> tuple[str, ...]:

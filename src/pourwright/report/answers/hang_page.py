@@ -11,6 +11,7 @@ from pourwright import units
 from pourwright.outcome import CaseForce, HangResult, LoadCase, Piece
 from pourwright.report.page import Page, Rows, Section
 from pourwright.wording.checks import HIGH, angle, check_line, factor_line, force, force_range, mass_range, place
+from pourwright.wording.findings import sentences
 from pourwright.wording.hang import (
     OUTSIDE,
     named_checks,
@@ -44,7 +45,7 @@ def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
         Section("Checks", _check_lines(result)),
         Section("Areas for the wind", (_AREAS,), _areas(result)),
     )
-    return Page(piece.name, piece.place, "loads on the wall anchors", sections, result.warnings, made)
+    return Page(piece.name, piece.place, "loads on the wall anchors", sections, sentences(result.warnings), made)
 
 
 # Verdict -------------------------------------------------------------------------------------------------------------

@@ -6,6 +6,7 @@ from pourwright import units
 from pourwright.outcome import CRATE_BOARDS, CRATE_MORE, Bar, Crate, MoveResult, Piece, Tailing
 from pourwright.report.page import Page, Rows, Section
 from pourwright.wording.checks import HIGH, angle, check_lines, force, force_range, mass_range
+from pourwright.wording.findings import sentences
 
 _TURNED = (
     "Both ropes plumb, the piece rigid and free to turn about both points; loads at rest, without rigging. Main and "
@@ -35,7 +36,7 @@ def move_page(piece: Piece, result: MoveResult, made: str) -> Page:
     sections.append(_crate(result.crate))
     not_told = "What holds a hook, lug or leg in the piece, the skin and foam round it, and wind are not computed."
     sections.append(Section("Checks", (*check_lines(result.checks), not_told)))
-    return Page(piece.name, piece.place, "on its way", tuple(sections), result.warnings, made)
+    return Page(piece.name, piece.place, "on its way", tuple(sections), sentences(result.warnings), made)
 
 
 def _tailing(turned: Tailing) -> Section:

@@ -7,6 +7,7 @@ import math
 from pourwright import units
 from pourwright.outcome import Piece, Suggestion
 from pourwright.report.page import Page, Rows, Section
+from pourwright.wording.findings import sentences
 from pourwright.wording.hang import OUTSIDE, unchecked_lines
 
 
@@ -18,7 +19,9 @@ def suggest_page(piece: Piece, result: Suggestion, made: str) -> Page:
         Section("Values for the job", (_COPY,), _toml(result)),
         Section("Not checked", (*unchecked_lines(result.result), OUTSIDE)),
     )
-    return Page(piece.name, piece.place, "suggested places for the anchors", sections, result.result.warnings, made)
+    return Page(
+        piece.name, piece.place, "suggested places for the anchors", sections, sentences(result.result.warnings), made
+    )
 
 
 _COPY = (
