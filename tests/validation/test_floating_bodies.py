@@ -59,6 +59,23 @@ def test_an_upright_cylinder_afloat():
     assert at.metacentric_m[0] == pytest.approx(0.05 + 0.25 / (4 * 0.1) - 0.2, rel=1e-4)
 
 
+def test_a_hull_in_many_patches_is_cut_as_trimesh_cuts_it():
+    """Volume and centre of what trimesh cuts off and closes with a cap."""
+    ring = trimesh.creation.torus(0.4, 0.15, major_sections=96, minor_sections=48)
+    ring.apply_translation((3.0, -2.0, 1.0))
+    hull = hull_of(ring.vertices, ring.faces)
+    assert hull.volume_m3 == pytest.approx(ring.volume, rel=1e-12)
+    rng = np.random.default_rng(5)
+    for n in rng.normal(size=(12, 3)):
+        n = n / np.linalg.norm(n)
+        along = ring.vertices @ n
+        level = rng.uniform(along.min(), along.max())
+        cut = trimesh.intersections.slice_mesh_plane(ring, -n, n * level, cap=True)
+        s = hull.under(n, level)
+        assert s.volume_m3 == pytest.approx(cut.volume, rel=1e-6, abs=1e-12)
+        assert s.centre_m == pytest.approx(cut.center_mass, abs=1e-6)
+
+
 @pytest.mark.parametrize("level", [-0.12, 0.0, 0.2])
 @pytest.mark.parametrize("normal", [(0, 0, 1), (0.2, 0.1, 0.9)])
 def test_waterplane_of_a_mesh_is_its_section(level, normal):
