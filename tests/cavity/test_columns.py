@@ -7,6 +7,7 @@ import pytest
 import trimesh
 
 from pourwright.cavity import build_cavity, build_levels, nearest_skin_point, skin_above, straight_up
+from pourwright.cavity import columns as columns_module
 from pourwright.shell import SkinKind
 
 
@@ -91,6 +92,23 @@ def test_nearest_skin_leaves_caps_out_unless_asked(bowl):
     above = np.array([[0.0, 0.0, 0.4]])
     assert nearest_skin_point(skin, above)[2][0] == pytest.approx(np.hypot(0.4, 0.1))
     assert nearest_skin_point(skin, above, caps=True)[2][0] == pytest.approx(0.1)
+
+
+def test_a_skin_that_is_asked_again_is_not_sorted_again(skin_of, stand, monkeypatch):
+    made = []
+    build = columns_module.build_tree
+    monkeypatch.setattr(columns_module, "build_tree", lambda *given: made.append(1) or build(*given))
+    skins = [skin_of(trimesh.creation.icosphere(3, radius), 0.01) for radius in (0.4, 0.2)]
+    far = np.array([[0.0, 0.0, 1.0]])
+    for _ in range(3):
+        for skin, apart in zip(skins, (0.6, 0.8), strict=True):
+            assert nearest_skin_point(skin, far)[2][0] == pytest.approx(apart, abs=1e-3)
+    assert len(made) == 2
+    upright, turned = stand(skins[0]), stand(skins[0], up=(0.0, 0.0, -1.0))
+    for _ in range(2):  # each way up has lines of its own
+        for frame, end in ((upright, 0.4), (turned, -0.4), (stand(skins[0], up=(1.0, 0.0, 0.0)), None)):
+            point, _, _ = skin_above(skins[0], frame, frame.to_standing(np.array([[0.01, 0.02, 0.0]])))
+            assert end is None or point[0, 2] == pytest.approx(end, abs=0.01)
 
 
 def test_straight_up_agrees_with_the_skin(bowl):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -10,7 +11,7 @@ from pourwright.cavity._columns import _meet
 from pourwright.cavity._compile import kernel
 from pourwright.cavity._pieces import runs_of
 from pourwright.cavity._threads import run_spans, spans
-from pourwright.cavity._tree import build_tree, nearest_many
+from pourwright.cavity._tree import Tree, build_tree, nearest_many
 from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.model import Cavity, LevelGraph
 from pourwright.shell import Skin
@@ -107,7 +108,7 @@ def skin_above(
         Index of the opening whose cap is met; -1 for skin or nothing.
     """
     points = np.atleast_2d(np.asarray(points_standing_m, float))
-    tris = np.ascontiguousarray(frame.to_standing(skin.vertices_m)[skin.faces])
+    tris = _standing(skin, frame)
     height, hit = np.full(len(points), np.inf), np.full(len(points), -1, np.int64)
     run_spans(lambda a, b: _first_above(tris, skin.void_face, points, height, hit, a, b), spans(len(points), 256))
     found = hit >= 0
@@ -137,12 +138,36 @@ def nearest_skin_point(
     distance_m : ndarray (n,)
     """
     points = np.ascontiguousarray(np.atleast_2d(np.asarray(points_m, float)))
-    wanted = ~skin.void_face if caps else ~skin.void_face & (skin.cap_opening < 0)
-    faces = np.flatnonzero(wanted)
-    tree = build_tree(skin.vertices_m[skin.faces[faces]])
+    faces, tree = _outside(skin, caps)
     distance, hit, foot = np.empty(len(points)), np.empty(len(points), np.int64), np.empty((len(points), 3))
     run_spans(
         lambda a, b: nearest_many(tree.boxes, tree.triangles, tree.first_leaf, points, distance, hit, foot, a, b),
         spans(len(points), 2048),
     )
     return foot, faces[tree.order[hit]], distance
+
+
+_OUTSIDE: WeakKeyDictionary[Skin, dict[bool, tuple[np.ndarray, Tree]]] = WeakKeyDictionary()
+_STANDING: WeakKeyDictionary[Skin, dict[bytes, np.ndarray]] = WeakKeyDictionary()
+"""A skin never changes and is asked from many places: what each question needs of it is made once, and goes with it."""
+FRAMES_KEPT = 2  # upright, and upside down for lines that go down
+
+
+def _outside(skin: Skin, caps: bool) -> tuple[np.ndarray, Tree]:
+    """Indices of the outside faces, and a tree over them in the shell file's axes."""
+    kept = _OUTSIDE.setdefault(skin, {})
+    if caps not in kept:
+        faces = np.flatnonzero(~skin.void_face if caps else ~skin.void_face & (skin.cap_opening < 0))
+        kept[caps] = faces, build_tree(skin.vertices_m[skin.faces[faces]])
+    return kept[caps]
+
+
+def _standing(skin: Skin, frame: PourFrame) -> np.ndarray:
+    """Triangles (m, 3, 3) of the skin in standing axes."""
+    kept = _STANDING.setdefault(skin, {})
+    name = frame.rotation.tobytes() + frame.offset_m.tobytes()
+    if name not in kept:
+        for old in list(kept)[: 1 - FRAMES_KEPT]:
+            del kept[old]
+        kept[name] = np.ascontiguousarray(frame.to_standing(skin.vertices_m)[skin.faces])
+    return kept[name]

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -12,7 +13,7 @@ from pourwright.cavity import Cavity, LevelGraph, nearest_skin_point, skin_above
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.model import Measures, Port, ShopLimits, Vent
-from pourwright.rise import simple_foam
+from pourwright.rise import RisingFoam, simple_foam
 from pourwright.shell import Skin
 
 WALL_REACH_M = 0.02
@@ -175,10 +176,15 @@ def arrival(foam: FoamAtShop, space_m3: float, foam_kg: float) -> float:
     published source.
     """
     gel_s = max(foam.gel_s, foam.cream_s + 1.0)
-    history = simple_foam(foam.cream_s, gel_s, max(foam.rise_end_s, gel_s), foam.free_rise_density_kg_m3.nominal)
+    history = _rises(foam.cream_s, gel_s, max(foam.rise_end_s, gel_s), foam.free_rise_density_kg_m3.nominal)
     if foam_kg * float(history.volume_m3_kg[-1]) < space_m3:
         return math.inf
     return float(np.interp(space_m3 / foam_kg, history.volume_m3_kg, history.time_s))
+
+
+@lru_cache(maxsize=16)
+def _rises(cream_s: float, gel_s: float, end_s: float, density_kg_m3: float) -> RisingFoam:
+    return simple_foam(cream_s, gel_s, end_s, density_kg_m3)
 
 
 def shut_by(arrives_s: float) -> float:
