@@ -60,8 +60,9 @@ COMMANDS = {
     "move": ("{plan}", "--no-files"),
     "float": ("{plan}", "--no-files"),
     "stiffness": ("{plan}", "--no-files", "--triangles", "1000", "--no-gains"),
+    "warm": ("--processes", "1"),
 }
-QUIET = ("plan", "record", "compare", "turn", "ways", "stiffness")
+QUIET = ("plan", "record", "compare", "turn", "ways", "stiffness", "warm")
 """Those that take a while and show how far they are."""
 
 

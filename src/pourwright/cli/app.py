@@ -25,6 +25,7 @@ from pourwright.cli import (
     stand,
     stiffness,
     turn,
+    warm,
     ways,
     weights,
 )
@@ -66,6 +67,7 @@ for module in (
     move,
     afloat,
     stiffness,
+    warm,
 ):
     app.command(module.NAME)(command_of(module.run))
 

@@ -14,7 +14,7 @@ import typer
 
 from pourwright.cli.codes import closed_plan
 from pourwright.cli.options import Debug, Foam, Json, Kind, Settings, Unit, Wall, overrides_of
-from pourwright.cli.screen import output, progress_shown
+from pourwright.cli.screen import output, progress_shown, watched
 from pourwright.errors import FileError, UsageError
 from pourwright.plainfile import real
 
@@ -84,6 +84,7 @@ def run(options: Options) -> int:
     from pourwright.plan import make_plan
     from pourwright.report.folder import check_folder, write_plan
     from pourwright.report.tables import print_plan
+    from pourwright.warm import at_first_use
 
     named = {
         "piece.unit": options.unit,
@@ -107,6 +108,8 @@ def run(options: Options) -> int:
         if not options.start_over:
             _refuse_poured(options.out)
     with progress_shown(not options.quiet) as progress:
+        if not options.quiet and watched():
+            at_first_use(progress)
         if options.turned:
             job = _turned(job, progress)
             overrides["piece.up"] = list(job.up)  # a record of this plan must pour the same way

@@ -104,7 +104,7 @@ def to_nobody() -> None:
 @contextlib.contextmanager
 def progress_shown(wanted: bool) -> Iterator[Progress]:
     """A listener that draws one bar a step on standard error, silent where that is no terminal or not wanted."""
-    if not wanted or not sys.stderr.isatty():
+    if not wanted or not watched():
         yield _unshown
         return
     console = Screen(file=sys.stderr, highlight=False)
@@ -121,6 +121,11 @@ def progress_shown(wanted: bool) -> Iterator[Progress]:
             bars.update(tasks[step], completed=done)
 
         yield tell
+
+
+def watched() -> bool:
+    """Whether a person sees the bars of the steps: on a terminal."""
+    return sys.stderr.isatty()
 
 
 def _unshown(step: str, done: float) -> None:

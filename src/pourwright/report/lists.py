@@ -14,11 +14,11 @@ from rich.text import Text
 from pourwright import units
 from pourwright.document.rounding import rounded
 from pourwright.document.values import known, point
-from pourwright.foam import Conditions, FoamGrade, at_conditions, rise_of
 from pourwright.plaintext import escaped_json
 from pourwright.sources import Standing
 
 if TYPE_CHECKING:
+    from pourwright.foam import FoamGrade
     from pourwright.shell import ShellReport, SkinMaterial
 
 _OTHER_UNITS: dict[str, Callable[[float], str]] = {
@@ -56,6 +56,8 @@ def grades_table(grades: Sequence[FoamGrade]) -> Table:
 
 def _rise(grade: FoamGrade) -> str:
     """Ends of the rise, with a mark where its heat is our judgement."""
+    from pourwright.foam import rise_of  # with what solves its history: nothing of that is in a shell file
+
     rise = rise_of(grade)
     kelvin, fahrenheit = (f"{times * rise.low:.0f} to {times * rise.high:.0f}" for times in (1.0, 1.8))
     judged = " *" if grade.cited["heat_j_kg"].standing is Standing.JUDGEMENT else ""
@@ -166,6 +168,8 @@ def _json(tree: Any) -> str:
 
 
 def _expansion(grade: FoamGrade) -> float:
+    from pourwright.foam import Conditions, at_conditions
+
     reference = grade.reference_temperature_k
     return at_conditions(grade, Conditions(reference, reference, reference)).expansion.nominal
 
