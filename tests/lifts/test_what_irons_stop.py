@@ -94,8 +94,7 @@ def _checks(made, landing):
 def test_items_are_told_by_what_they_take(skin_of, stand):
     """9 kg of steel in a leg of 160 by 200 mm, 0.5 m long: 1.15 L, 7 % of it; with a form it is no warning."""
     from pourwright.cavity import build_cavity, build_levels
-    from pourwright.outcome import Item, Shape, Site, Spot
-    from pourwright.plan.things_inside import inside_found
+    from pourwright.outcome import Item, Shape, Site, Spot, inside_found
     from pourwright.ranges import Range
     from pourwright.wording.findings import sentence
 

@@ -64,7 +64,7 @@ class Trial:
             laid += kept
             volume *= 1.0 - np.divide(kept, arrived, out=np.zeros_like(kept), where=arrived > 0)[where]
         assert laid.sum() + volume.sum() == pytest.approx(liquid_m3, rel=1e-9)
-        return float((laid[self.counted] >= 0.99 * full).mean())
+        return laid[self.counted] >= 0.99 * full
 
     def stand(self, height, where, volume, grown):
         """Pools at the feet, the largest first; particles spread over the wall under each, deep places more."""
@@ -125,29 +125,28 @@ def ram():
     board[tuple(np.clip(near, 0, np.array(cells.shape) - 1).T)] = True
     skin = cells & ~ndimage.binary_erosion(cells) & ~ndimage.binary_dilation(board, ROUND)  # not cuts, not boards
     trial = Trial(cells & lined, cavity.grid.cell_m, float(inside.area_m2.sum()), skin)
-    coat = lining.coats[0]
-    expansion = plan.foam.expansion.nominal
-    liquid = (coat.foam_m3 + coat.board_m3) / expansion
-    film = (
-        liquid
-        * lining.thinnest_m
-        / lining.region.thickness_m
-        / (inside.to_coat_m2 * (1 + coat.board_m3 / coat.foam_m3))
-    )
+    expansion, turn = plan.foam.expansion.nominal, plan.frame.rotation.T
+    coats = []
+    for coat in lining.coats:
+        mine = [one for one in lining.sequence if one.coat == coat.number]
+        liquid = (coat.foam_m3 + coat.board_m3) / expansion
+        film = (coat.foam_m3 - coat.surplus_m3) / expansion / (sum(one.share for one in mine) * inside.to_coat_m2)
+        coats.append((liquid, film, [(one.axis @ turn, one.roll.tilt_rad, one.seconds) for one in mine]))
 
-    def tried(rolls):
-        ups, now = [], np.array([0.0, 0.0, 1.0])
-        for k in range(lining.rolls):
-            roll = rolls[k % len(rolls)]
-            ups.append(circle(roll, now))
-            now = ups[-1][-1]
-        time = np.concatenate([25.0 + 20.0 * (k + np.linspace(0, 1, len(part))) for k, part in enumerate(ups)])
+    def tried(coat, leave_out=None):
+        """Cells of the wall (n,) bool that a coat covers, with all its rolls or without one."""
+        liquid, film, rolls = coats[coat]
+        rolls = [roll for k, roll in enumerate(rolls) if k != leave_out]
+        ups, times, now, at = [], [], np.array([0.0, 0.0, 1.0]), 25.0
+        for axis, tilt, seconds in rolls:
+            ups.append(circle((axis, tilt), now))
+            times.append(np.linspace(at, at + seconds, len(ups[-1])))
+            now, at = ups[-1][-1], at + seconds
+        time = np.concatenate(times)
         growth = np.interp(time, rising.time_s, rising.volume_m3_kg / rising.volume_m3_kg[0])
         return trial.run(np.vstack(ups), growth, liquid, film)
 
-    turn = plan.frame.rotation.T
-    worst = int(np.argmax([one.alone.share for one in lining.sequence]))
-    return tried, [(one.axis @ turn, one.roll.tilt_rad) for one in lining.sequence], lining.coverage, worst
+    return tried, lining
 
 
 STEP = np.radians(15.0)
@@ -168,9 +167,15 @@ def circle(roll, now):
 
 
 @pytest.mark.slow
-def test_particles_coat_the_rams_inside_as_planned_and_less_without_a_roll(ram):
-    tried, rolls, covers, worst = ram
-    whole, without, alone = tried(rolls), tried(rolls[:worst] + rolls[worst + 1 :]), tried(rolls[:1])
-    assert whole == pytest.approx(covers, abs=0.03)
-    assert without < whole - 0.005  # the roll that the plan says is missed most
-    assert 1.0 - alone > 3.0 * (1.0 - whole)  # one roll over and over
+def test_particles_coat_98_per_cent_of_the_rams_inside_and_miss_what_the_plan_says_without_a_roll(ram):
+    tried, lining = ram
+    whole = [tried(k) for k in range(len(lining.coats))]
+    assert lining.coverage >= 0.98
+    assert np.logical_or.reduce(whole).mean() >= 0.98
+    for coat, all_of_it in enumerate(whole):
+        mine = sorted((one for one in lining.sequence if one.coat == coat + 1), key=lambda one: one.missed.share)
+        for one in (mine[0], mine[-1]):  # the rolls that are missed least and most
+            lost = float((all_of_it & ~tried(coat, one.number - 1)).mean())
+            assert one.missed.share > 0.02 or one.roll.still
+            assert lost == pytest.approx(one.missed.share, rel=0.5)
+            assert 0.0 < one.alone.share < one.missed.share  # the other coat covers some of it

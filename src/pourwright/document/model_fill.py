@@ -18,13 +18,19 @@ class BareDoc(Block):
 class PositionDoc(Block):
     """One roll of the piece, in the order of the work."""
 
-    number: int = about("from 1")
+    coat: int = Field(default=0, description="which coat it belongs to, from 1; 0: every coat")
+    number: int = about("from 1 in each coat")
     up: Point = about("which way is up as it begins, shell axes")
     seconds: float = about("getting there and rolling")
-    axis: Point = Field(default=(0.0, 0.0, 0.0), description="it is rolled about, shell axes; zeros: none")
+    axis: Point = Field(
+        default=(0.0, 0.0, 0.0), description="it is rolled about, shell axes; zeros: it is set down and stays so"
+    )
     turn_rad: float = Field(default=0.0, description="how far round it is rolled")
-    covers: float = about("share of the inside that is coated after it and was not before")
-    bare_without: BareDoc = about("what stays bare if this position is left out")
+    covers: float = about("share of the inside that this coat covers after it and did not before")
+    missed_without: BareDoc | None = Field(
+        default=None, description="what this coat misses if this position is left out; null: an older plan"
+    )
+    bare_without: BareDoc = about("what no coat covers if this position is left out")
 
 
 class CoatDoc(Block):
@@ -71,10 +77,39 @@ class SolidPlaceDoc(Block):
     top_m: float = about("above the base")
 
 
+class CoreDoc(Block):
+    """One core, edges along width, depth and height of the standing piece."""
+
+    name: Text
+    course: int = about("from 1, at the base")
+    low_m: Point = about("its corner nearest left, front and base, standing measures")
+    high_m: Point = about("its opposite corner")
+    uplift_n: Number = about(
+        "the most it is pushed up with while foam is liquid, its weight taken off; null: not known"
+    )
+
+
+class CoresDoc(Block):
+    """Light cores, laid before the first pour."""
+
+    kind: Text = about("blocks or bags")
+    size_m: Point = about("edges of one, as the job gives them")
+    density_kg_m3: float = about("of a block, or of the balls by themselves")
+    kg: RangeDoc = about("of one")
+    limit_k: float = about("its surface may get so hot")
+    cover_m: float = about("least foam to skin, mouths and things inside")
+    gap_m: float = about("foam between two")
+    volume_m3: float = about("of all")
+    saved_kg: float = about("against foam in their place")
+    mouth_m: float = about("clear width of the widest mouth; 0: none")
+    hottest_k: Number = about("foam round them at its hottest, 95 % end; null: not computed")
+    laid: list[CoreDoc] = about("each, from the base up")
+
+
 class FillDoc(Block):
     """How the piece is filled."""
 
-    style: Text = about("solid or lining")
+    style: Text = about("solid, lining or core")
     foam_m3: float = about("foam in place")
     hollow_m3: float = about("what of the cavity stays hollow")
     coverage: float = about("share of the inside that gets foam")
@@ -82,14 +117,15 @@ class FillDoc(Block):
     most_coat_m: Number = Field(default=None, description="a coat stays on an upright wall up to so much")
     coats: list[CoatDoc] = Field(default=[], description="coats from the skin inwards")
     surplus_m3: float = Field(default=0.0, description="of its foam, what the last rolls leave unevenly")
-    thinnest_m: Number = Field(default=None, description="lining where it is coated, without that; null: solid")
+    thinnest_m: Number = Field(default=None, description="lining on 98 % of what is coated, at least; null: solid")
     turning: Text = Field(default="", description="how the piece is turned")
-    sequence: list[PositionDoc] = Field(default=[], description="rolls of each coat, in order")
+    sequence: list[PositionDoc] = Field(default=[], description="rolls, coat by coat, in order")
     bare: list[BareDoc] = Field(default=[], description="places that stay bare with all positions")
     chambers: list[ChamberDoc] = Field(default=[], description="hollows that stay, largest first")
     holes: list[HollowHoleDoc] = Field(default=[], description="holes into the hollows that stay")
     solid: list[SolidPlaceDoc] = Field(default=[], description="places that are filled solid, largest first")
-    rolls: int = Field(default=0, description="rolls until a mix gels; the sequence over again where it is shorter")
+    rolls: int = Field(default=0, description="rolls until a mix gels; those of a coat over again where they are fewer")
+    cores: CoresDoc | None = Field(default=None, description="light cores in the foam; null: none")
     hours: Number = Field(default=None, description="from the first mix to the set last coat; null: see the day")
     least_m: Number = Field(
         default=None,

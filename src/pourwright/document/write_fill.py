@@ -8,6 +8,8 @@ from pourwright.document.model_fill import (
     BareDoc,
     ChamberDoc,
     CoatDoc,
+    CoreDoc,
+    CoresDoc,
     FillDoc,
     HollowHoleDoc,
     PositionDoc,
@@ -15,9 +17,10 @@ from pourwright.document.model_fill import (
 )
 from pourwright.document.values import known, point, range_block
 from pourwright.document.write_shot import shot_keys
-from pourwright.plan import LinedPlan
+from pourwright.plan import CoredPlan, LinedPlan
 
 if TYPE_CHECKING:
+    from pourwright.cores import Cored
     from pourwright.lining import Bare, Coat, Position
     from pourwright.plan import Plan
 
@@ -27,7 +30,12 @@ def fill_block(plan: Plan) -> FillDoc:
     if not isinstance(plan, LinedPlan):
         empty = sum(space.volume_m3 for space in plan.lift_plan.unfilled)
         return FillDoc(
-            style="solid", foam_m3=plan.cavity.volume_m3 - empty, hollow_m3=empty, coverage=1.0, **shot_keys(plan)
+            style="core" if isinstance(plan, CoredPlan) else "solid",
+            foam_m3=plan.cavity.volume_m3 - empty,
+            hollow_m3=empty,
+            coverage=1.0,
+            cores=_cores(plan.cores) if isinstance(plan, CoredPlan) else None,
+            **shot_keys(plan),
         )
     lining = plan.lining
     return FillDoc(
@@ -60,6 +68,21 @@ def fill_block(plan: Plan) -> FillDoc:
     )
 
 
+def _cores(found: Cored) -> CoresDoc:
+    rules = found.rules
+    return CoresDoc(
+        kind=rules.kind, size_m=rules.size_m, density_kg_m3=rules.density_kg_m3, kg=range_block(rules.kg),
+        limit_k=rules.limit_k, cover_m=rules.cover_m, gap_m=rules.gap_m, volume_m3=found.volume_m3,
+        saved_kg=found.saved_kg, mouth_m=found.mouth_m, hottest_k=known(found.hottest_k),
+        laid=[
+            CoreDoc(
+                name=one.name, course=one.course, low_m=point(one.low_m), high_m=point(one.high_m), uplift_n=known(push)
+            )
+            for one, push in zip(found.laid, found.uplift_n, strict=True)
+        ],
+    )  # fmt: skip
+
+
 def _bare(place: Bare) -> BareDoc:
     return BareDoc(share=place.share, point_m=point(place.point_m))
 
@@ -75,6 +98,7 @@ def _coat(coat: Coat) -> CoatDoc:
 
 def _position(one: Position) -> PositionDoc:
     return PositionDoc(
-        number=one.number, up=point(one.up), seconds=one.seconds, axis=point(one.axis), turn_rad=one.roll.turn_rad,
-        covers=one.share, bare_without=_bare(one.alone),
+        coat=one.coat, number=one.number, up=point(one.up), seconds=one.seconds,
+        axis=(0.0, 0.0, 0.0) if one.roll.still else point(one.axis),
+        turn_rad=one.roll.turn_rad, covers=one.share, missed_without=_bare(one.missed), bare_without=_bare(one.alone),
     )  # fmt: skip

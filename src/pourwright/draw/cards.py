@@ -15,7 +15,7 @@ from pourwright.draw import svg_ink as svg
 from pourwright.draw.bodies import Surface, lift_body, skin_body
 from pourwright.draw.card_words import CARD_MM, COVER_MM, RIM_MM, Dip, Placed, Sight, column_of, wide_mm, written
 from pourwright.draw.ink import parts
-from pourwright.draw.irons import iron_label, iron_lines
+from pourwright.draw.irons import by_course, iron_label, iron_lines, once
 from pourwright.draw.labels import Label, sides
 from pourwright.draw.lift_labels import Stage, anchors_of, canvas_xy, mouth, signs_of, tube_end
 from pourwright.draw.paint import INK, LIT, PAPER, SETTLED, Drawing, Layer, blend, ladder
@@ -93,7 +93,7 @@ def _shared(plan: Plan, sights: Sequence[Sight], lift: Lift) -> list[list[Label]
     pairs = list(zip(*(_short(plan, sight.stage, lift) for sight in sights), strict=True))
     there = [front.hidden and not back.hidden for front, back in pairs]
     mine = [front for (front, _), goes in zip(pairs, there, strict=True) if not goes]
-    mine += [replace(iron_label(iron, sights[0].stage.view), lines=()) for iron in _irons(plan, lift)]
+    mine += once(replace(iron_label(iron, sights[0].stage.view), lines=()) for iron in _irons(plan, lift))
     if len(lift.pours) > 1:
         mine += [_pour(plan, sights[0].stage, lift, k) for k in range(len(lift.pours))]
     return [mine, [back for (_, back), goes in zip(pairs, there, strict=True) if goes]]
@@ -187,7 +187,7 @@ def _image(one: Placed, row: int, palette: np.ndarray) -> str:
 
 def _irons(plan: Plan, lift: Lift) -> list[Iron]:
     """What stands inside between the heights of a lift."""
-    heights = [(iron, iron.corners_m()[:, 2]) for iron in plan.cavity.irons]
+    heights = [(iron, iron.corners_m()[:, 2]) for iron in by_course(plan)]
     return [iron for iron, z in heights if z.min() < lift.top_m and z.max() > lift.bottom_m]
 
 

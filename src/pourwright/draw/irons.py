@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from itertools import pairwise
+from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -11,15 +13,31 @@ from pourwright.draw.ink import QUIET, Pen
 from pourwright.draw.labels import Label
 from pourwright.draw.view import View
 from pourwright.irons import Iron
+from pourwright.plan import CoredPlan
+
+if TYPE_CHECKING:
+    from pourwright.plan import Plan
 
 S = (-1, 1)
+
+
+def by_course(plan: Plan) -> list[Iron]:
+    """What stands inside, the cores of a course under one name."""
+    cores = plan.cores.laid if isinstance(plan, CoredPlan) else ()
+    names = {one.name: f"cores, course {one.course}" for one in cores}
+    return [replace(iron, name=names.get(iron.name, iron.name)) for iron in plan.cavity.irons]
+
+
+def once(labels: Iterable[Label]) -> list[Label]:
+    """The first label of each name."""
+    return list({label.head: label for label in reversed(list(labels))}.values())[::-1]
 
 
 def draw_irons(pen: Pen, view: View, irons: Iterable[Iron], bottom_m: float, top_m: float) -> list[Label]:
     """Each of them outlined; labels of those that reach between two heights."""
     drawn = [(iron, _drawn(pen, view, iron)) for iron in irons]
     heights = [(iron.corners_m()[:, 2].min(), iron.corners_m()[:, 2].max(), label) for iron, label in drawn]
-    return [label for low, high, label in heights if low < top_m and high > bottom_m]
+    return once(label for low, high, label in heights if low < top_m and high > bottom_m)
 
 
 def _drawn(pen: Pen, view: View, iron: Iron) -> Label:

@@ -18,7 +18,7 @@ from pourwright.cavity import Extremum
 from pourwright.draw.bodies import Surface, lift_body, skin_body
 from pourwright.draw.cards import draw_cards
 from pourwright.draw.ink import QUIET, Pen
-from pourwright.draw.irons import draw_irons
+from pourwright.draw.irons import by_course, draw_irons
 from pourwright.draw.labels import Label
 from pourwright.draw.lift_labels import Stage, anchors_of, behind, canvas_xy, mouth, pour_label, signs_of, tube_end
 from pourwright.draw.paint import (
@@ -176,7 +176,7 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer, aside: str =
     labels = [pen.rule(view.window[0] - 24 * FINE, lift.top_m, edge, "base to top of this lift")]
     labels += [pour_label(plan, stage, pour) for pour in lift.pours]
     labels += signs_of(plan, stage, lift)
-    labels += draw_irons(pen, view, plan.cavity.irons, lift.bottom_m, lift.top_m)
+    labels += draw_irons(pen, view, by_course(plan), lift.bottom_m, lift.top_m)
     pen.labels(labels)
     pen.scale_bar()
     legend: Legend = [(LIT, "this lift"), (GLASS_LIGHT, "skin")]
@@ -302,7 +302,7 @@ def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
     words = f"Cavity {units.volume(plan.cavity.volume_m3)}   ·   {pools}, {pockets}"
     pen.header(plan.job.name, words, plan.job.place)
     labels = [_extremum_label(plan, stage, layer, *spot) for spot in spots]
-    labels += draw_irons(pen, view, plan.cavity.irons, 0.0, float(plan.frame.size_m[2]))
+    labels += draw_irons(pen, view, by_course(plan), 0.0, float(plan.frame.size_m[2]))
     pen.labels(labels)
     pen.scale_bar()
     far = [label.mark for label in labels if label.hidden]

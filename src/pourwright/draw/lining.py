@@ -38,7 +38,7 @@ def lining_chart(plan: LinedPlan) -> Figure:
     """Cuts through the widest place of the largest hollow, and the inside seen from two sides."""
     lining = plan.lining
     figure = Figure(figsize=(WIDE, 7.6), dpi=DPI, facecolor=rgb(PAPER))
-    said = f"lining of {units.length(lining.region.thickness_m)}, {len(lining.sequence)} rolls a coat"
+    said = f"lining of {units.length(lining.region.thickness_m)}, {len(lining.coats)} coats of {lining.rolls} rolls"
     figure.text(0.05, 0.965, title_of(plan.job.name, said, 0.9), font=BOLD, color=rgb(INK))
     axes = figure.subplots(2, 2, gridspec_kw={"left": 0.05, "right": 0.97, "top": 0.89, "bottom": 0.06, "hspace": 0.2})
     at = plan.cavity.grid
@@ -55,11 +55,11 @@ def lining_chart(plan: LinedPlan) -> Figure:
 
 
 def _shade(share: float) -> tuple[float, float, float]:
-    """Colour of a face that holds so much of a coat."""
-    if share < 0.5:
+    """Colour of a face that holds so much of an even lining; 0: bare."""
+    if share <= 0.0:
         return tuple(value / 255.0 for value in BARE)  # type: ignore[return-value]
     low, high = np.array(rgb(LADDER[0])), np.array(rgb(LADDER[-1]))
-    return tuple(float(v) for v in low + min(2.0 * share - 1.0, 1.0) * (high - low))  # type: ignore[return-value]
+    return tuple(float(v) for v in low + min(share, 1.0) * (high - low))  # type: ignore[return-value]
 
 
 def _cut(plan: LinedPlan, lining: Lining, ax: Axes, axis: int, index: int) -> None:
@@ -105,15 +105,16 @@ def _legend(figure: Figure, plan: LinedPlan) -> None:
     lining = plan.lining
     said = [
         f"Above: foam {units.volume(lining.region.foam_m3)}, hollow (white) {units.volume(lining.region.hollow_m3)}.",
-        f"Below: how much of a coat the inside holds, {lining.coverage:.1%} of it all of one.",
+        f"Below: foam on the inside as a share of the thickness asked; coats cover {lining.coverage:.1%}.",
     ]
     figure.text(0.05, 0.935, "  ".join(said), font=SMALL, color=rgb(INK))
     x = 0.05
     for share, words in (
-        (0.0, "less than half: bare"),
-        (0.5, "half a coat"),
+        (0.0, "bare"),
+        (0.25, "a quarter"),
+        (0.5, "half"),
         (0.75, "three quarters"),
-        (1.0, "all of it"),
+        (1.0, "all of it or more"),
     ):
         figure.text(x, 0.022, "\u25a0", font=PLAIN, color=_shade(share))
         figure.text(x + 0.02, 0.022, words, font=SMALL, color=rgb(INK))

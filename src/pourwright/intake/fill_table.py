@@ -8,14 +8,15 @@ from dataclasses import dataclass
 from typing import Annotated
 
 from pourwright import units
+from pourwright.cores import EPS_LIMIT, CoreRules
 from pourwright.errors import JobError
 from pourwright.intake.fields import Direction, Due, DueChoice, Table, key, taken
 from pourwright.intake.shop import JUDGED
+from pourwright.intake.site_tables import Side
 from pourwright.lining import STOPS_RAD, TURNINGS, Rules
 from pourwright.units import show
 
 NOT_PLANNED = {
-    "core": "cores are not planned: their uplift while the foam is liquid and their heat are not computed",
     "ribs": "ribs are not planned: the dams they are poured against are not computed",
 }
 MACHINES = ("frame", "cradle")
@@ -44,8 +45,9 @@ class FillTable(Table):
 
     style: Annotated[str, key(DueChoice(("solid", "lining", "core", "ribs")))] = taken(
         "solid",
-        "solid: all of the cavity. Lining: foam of a thickness all round, laid in coats by turning the piece. Core and "
-        "ribs are names for what is not planned; they are refused",
+        "solid: all of the cavity. Lining: foam of a thickness all round, laid in coats by turning the piece. Core: "
+        "light blocks or bags of balls laid in courses before the first pour, solid foam round them. Ribs are refused: "
+        "not planned",
     )
     thickness: Annotated[float | None, key(Due(units.LENGTH, show.length, 0.005, 0.5))] = taken(
         None, "of a lining, behind the inside face of the skin"
@@ -63,6 +65,29 @@ class FillTable(Table):
         None, "where a cradle stops, in their order, from the standing piece; without it every right angle once round"
     )
 
+    core: Annotated[str, key(DueChoice(("blocks", "bags")))] = taken(
+        "blocks", "of the style core: blocks of one solid, or closed bags of loose balls patted to the shape of blocks"
+    )
+    size: list[Side] = taken(
+        [], "of the style core: the three edges of one, in any order; it may lie any way up", max_length=3
+    )
+    density: Annotated[float | None, key(Due(units.DENSITY, show.density, 1.0, 1000.0))] = taken(
+        None,
+        "of the style core: of a block, or of the balls by themselves: of them a bag holds 60 % (poured) to 64 % "
+        "(shaken down) of its room",
+    )
+    limit: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 313.15, 533.15))] = taken(
+        None,
+        "how hot the surface of a core may get, by its data sheet; without it that of expanded polystyrene, "
+        "which softens at some 80 °C (from memory)",
+    )
+    cover: Annotated[float, key(Due(units.LENGTH, show.length, 0.01, 0.5))] = taken(
+        0.05, f"least foam between a core and the skin, a mouth or a thing inside: {JUDGED}"
+    )
+    gap: Annotated[float, key(Due(units.LENGTH, show.length, 0.0, 0.5))] = taken(
+        0.03, f"foam between two cores, wide enough for it to rise through: {JUDGED}"
+    )
+
     def rules(self) -> Rules:
         """The same for the plan.
 
@@ -72,13 +97,29 @@ class FillTable(Table):
             A style that is not planned, or a lining without its thickness.
         """
         if self.style in NOT_PLANNED:
-            raise JobError("fill.style", self.style, f"{NOT_PLANNED[self.style]}; give solid or lining")
+            raise JobError("fill.style", self.style, f"{NOT_PLANNED[self.style]}; give solid, lining or core")
         if self.style == "lining" and self.thickness is None:
             raise JobError("fill.thickness", None, 'give it for a lining, like "50 mm"')
-        if self.style == "solid" and self.thickness is not None:
+        if self.style != "lining" and self.thickness is not None:
             raise JobError("fill.thickness", f"{self.thickness * 1e3:g} mm", 'goes with fill.style = "lining"')
         for name in ("axis", "stops"):
             if getattr(self, name) is not None and self.turning not in (("cradle",) if name == "stops" else MACHINES):
                 allowed = "cradle" if name == "stops" else " or ".join(MACHINES)
                 raise JobError(f"fill.{name}", None, f"goes with fill.turning = {allowed}")
-        return Rules(self.style, self.thickness, self.turning, self.axis, self.stops or STOPS_RAD)
+        return Rules(self.style, self.thickness, self.turning, self.axis, self.stops or STOPS_RAD, self._core())
+
+    def _core(self) -> CoreRules | None:
+        if self.style != "core":
+            for name in ("size", "density", "limit"):
+                if getattr(self, name):
+                    raise JobError(f"fill.{name}", None, 'goes with fill.style = "core"')
+            return None
+        if len(self.size) != 3:
+            raise JobError(
+                "fill.size", len(self.size), 'give the three edges of a core, like ["400 mm", "300 mm", "200 mm"]'
+            )
+        if self.density is None:
+            raise JobError("fill.density", None, 'give it for cores, like "15 kg/m^3" of expanded polystyrene')
+        wide, deep, tall = self.size
+        limit = EPS_LIMIT.value if self.limit is None else self.limit
+        return CoreRules(self.core, (wide, deep, tall), self.density, limit, self.cover, self.gap)

@@ -9,14 +9,14 @@ if TYPE_CHECKING:
     from pourwright.lining.chambers import Chamber, SolidPlace
     from pourwright.lining.holes import Hole
     from pourwright.lining.make import Shop, line
-    from pourwright.lining.model import Bare, Coat, Lining, Position
+    from pourwright.lining.model import Bare, Coat, Lining, Position, rolls_of
     from pourwright.lining.paths import Roll, plain_axes, rolls_for, stops_of
     from pourwright.lining.push import lined_rigidity
     from pourwright.lining.region import Region, hollow_shares, region_of
     from pourwright.lining.rules import STOPS_RAD, TURNINGS, Rules, Turning
     from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
     from pourwright.lining.sweeping import State, Sweeper
-    from pourwright.lining.turning import Turned, Work, turned
+    from pourwright.lining.turning import Coating, Turned, Work, coated
 else:
     __getattr__ = offered(__name__)
 
@@ -27,6 +27,7 @@ __all__ = [
     "Bare",
     "Chamber",
     "Coat",
+    "Coating",
     "Hole",
     "Inside",
     "Lining",
@@ -42,6 +43,7 @@ __all__ = [
     "Turning",
     "Work",
     "bare_places",
+    "coated",
     "hollow_shares",
     "inside_of",
     "line",
@@ -49,6 +51,6 @@ __all__ = [
     "plain_axes",
     "region_of",
     "rolls_for",
+    "rolls_of",
     "stops_of",
-    "turned",
 ]

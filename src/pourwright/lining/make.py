@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import TypeAlias
 
 import numpy as np
 
@@ -15,13 +16,13 @@ from pourwright.lining.bare import bare_places
 from pourwright.lining.coats import growth_of, hours_hot, most_coat, turned_coat
 from pourwright.lining.holes import holes_of
 from pourwright.lining.model import Bare, Coat, Lining, Position
-from pourwright.lining.paths import Roll, rolls_for, stops_of
+from pourwright.lining.paths import Roll, downs_for, rolls_for, stops_of
 from pourwright.lining.push import least_lining
 from pourwright.lining.region import region_of
 from pourwright.lining.rules import TURNINGS, Rules
 from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
 from pourwright.lining.sweeping import Sweeper
-from pourwright.lining.turning import Turned, Work, stopped, turned
+from pourwright.lining.turning import DOWN_S, FIRST, SURPLUS, Coating, Turned, Work, coated, stopped, without
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.rise import RisingFoam
@@ -34,11 +35,16 @@ MOST_COATS = 12
 SOLID_HALF = 1.5
 """Half the width of a solid place is no more of the lining's thickness: a hollow of one thickness between two linings
 would be left open there."""
+CUP_STEP = 1.2
+"""A mix that is so many cups too large is split again by a little less, not to end with far too many coats."""
 ARM_SHARE = 0.25
 """Usual distance of a wall from the axis that it is turned about, of the piece's size (our judgement, no
 published source): it sets how fast the wall moves."""
 LEVEL_ENOUGH = math.sin(math.radians(1.0))
 """A cradle's axis nearer to upright [rad] turns the piece about itself only; our judgement, no published source."""
+
+
+Hint: TypeAlias = tuple[tuple[Roll, ...], ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,9 +69,9 @@ def line(
     foam: FoamAtShop,
     rising: RisingFoam,
     progress: Progress = silent,
-    hint: tuple[Roll, ...] = (),
+    hint: Hint = (),
 ) -> Lining:
-    """Line a piece; ``hint`` are rolls that served a lining like it.
+    """Line a piece; ``hint`` are rolls, coat by coat, that served a lining like it.
 
     Raises
     ------
@@ -99,17 +105,19 @@ def line(
     )
     wall_m3 = region.foam_m3 - solid
     starts = [chamber.middle_m for chamber in solids.chambers]
-    count, found, work = max(1, math.ceil(thickness / most - 1e-9)), None, None
-    while found is None or work is None:
-        sweeper = Sweeper(inside, cavity.frame.rotation, growth_of(rising))
-        work = Work(sweeper, starts, cavity.frame.up, wall_m3 / count / foam.expansion.nominal, begin, seconds, rolls)
-        found = _turned(rules, work, axis, hint)
-        cups = work.poured(found.surplus).left_m3 / (shop.limits.largest_batch_m3 * shop.limits.hands)
+    sweeper = Sweeper(inside, cavity.frame.rotation, growth_of(rising))
+    count, found = max(1, math.ceil(thickness / most - 1e-9)), None
+    downs = downs_for(rules) if foam.gel_s - begin - rolls * seconds >= DOWN_S else []
+    while found is None:
+        liquid = wall_m3 / count / foam.expansion.nominal
+        work = Work(sweeper, starts, cavity.frame.up, liquid, begin, seconds, rolls, downs)
+        cups = _cups(work, shop)
         if cups > 1.0 and count < MOST_COATS:
-            count, found = max(count + 1, min(MOST_COATS, math.ceil(count * cups / 1.2))), None
-    last = found.states[-1]
-    share, bare = bare_places(inside, ~sweeper.coated(last))
-    coats = _coats(count, thickness, Wet(wall_m3, found, inside), foam, shop)
+            count = max(count + 1, min(MOST_COATS, math.ceil(count * cups / CUP_STEP)))
+            continue
+        found = _coating(rules, work, axis, hint, count)
+    share, bare = bare_places(inside, ~found.last.coated)
+    coats = _coats(thickness, wall_m3, found, inside, foam, shop)
     widest = max((place.top_m - place.bottom_m for place in solids.places), default=0.0)
     dose = max(
         hours_hot(foam, thickness / count, shop.inside_film_w_m2k, foam.grade.caution_k),
@@ -117,16 +125,17 @@ def line(
         if widest > 0
         else 0.0,
     )
-    laid = last.laid_m3 / (last.film_m * inside.area_m2)
+    even = count * work.wall_m3 / inside.to_coat_m2
+    laid = np.where(found.last.coated, found.last.liquid_m3 / (even * inside.area_m2), 0.0)
     laid.setflags(write=False)
     progress("turning", 1.0)
     return Lining(
         region=region, chambers=solids.chambers, places=solids.places, solid_m3=solid, inside=inside, coats=coats,
-        most_coat_m=most, sequence=_sequence(work, found, cavity, seconds), rolls=work.most,
+        most_coat_m=most, sequence=_sequence(work, found, seconds), rolls=work.most,
         turning=TURNINGS[rules.turning], coverage=1.0 - share, bare=bare,
         holes=holes_of(skin, cavity, solids, inside, cavity.frame.up if shop.up is None else np.array(shop.up)),
         laid=laid,
-        thinnest_m=thickness * last.film_m * inside.to_coat_m2 / work.wall_m3,
+        thinnest_m=thickness * found.thinnest,
         surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
         hours=count * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
@@ -160,53 +169,61 @@ def _axis_of(rules: Rules, cavity: Cavity) -> np.ndarray:
     return axis
 
 
-def _turned(rules: Rules, work: Work, axis: np.ndarray, hint: tuple[Roll, ...]) -> Turned:
+def _cups(work: Work, shop: Shop) -> float:
+    """Cups of a mix for each pair of hands, with the surplus that is tried first."""
+    return work.poured(SURPLUS[FIRST]).left_m3 / (shop.limits.largest_batch_m3 * shop.limits.hands)
+
+
+def _coating(rules: Rules, work: Work, axis: np.ndarray, hint: Hint, count: int) -> Coating:
     if rules.turning == "cradle":
-        return stopped(work, stops_of(rules, axis, np.array([0.0, 0.0, 1.0])))
-    return turned(work, rolls_for(rules, axis), hint)
+        return stopped(work, stops_of(rules, axis, np.array([0.0, 0.0, 1.0])), count)
+    return coated(work, rolls_for(rules, axis), count, hint)
 
 
-def _sequence(work: Work, found: Turned, cavity: Cavity, seconds: float) -> tuple[Position, ...]:
-    """The rolls, each with what stays bare without it."""
-    before, out = 0.0, []
-    whole = work.sweeper.coated(found.states[-1])
-    for n, roll in enumerate(found.rolls):
-        rest = found.rolls[:n] + found.rolls[n + 1 :]
-        states = work.turned(rest, found.surplus)
-        missed = whole & ~work.sweeper.coated(states[-1]) if states else whole
-        only, places = bare_places(work.sweeper.inside, missed)
-        alone = Bare(only, places[0].point_m if places else work.sweeper.inside.middle_m[0])
-        now = work.up if n == 0 else found.states[n - 1].up
-        path = roll.path(now @ work.sweeper.to_shell.T) @ work.sweeper.to_shell
-        start = path[-1 - roll.steps]
-        covered = work.covers(found.states[n])
-        out.append(
-            Position(n + 1, start, roll.axis @ work.sweeper.to_shell, roll, seconds, covered - before, alone)
-        )  # fmt: skip
-        before = covered
+def _sequence(work: Work, found: Coating, seconds: float) -> tuple[Position, ...]:
+    """The rolls of each coat, each with what is missed and what stays bare without it."""
+    inside, to_shell, out = work.sweeper.inside, work.sweeper.to_shell, []
+    for c, coat in enumerate(found.coats):
+        whole, before = work.sweeper.coated(coat.states[-1]), 0.0
+        others = np.zeros(len(whole), bool)
+        for k, other in enumerate(found.coats):
+            others |= work.sweeper.coated(other.states[-1]) if k != c else False
+        for n, roll in enumerate(coat.rolls):
+            missed = whole & ~without(work, found, c, n)
+            now = work.up if n == 0 else coat.states[n - 1].up
+            start = roll.path(now @ to_shell.T)[-1 - roll.steps] @ to_shell
+            covered = work.covers(work.sweeper.coated(coat.states[n]))
+            out.append(
+                Position(
+                    c + 1, n + 1, start, roll.axis @ to_shell, roll, DOWN_S if roll.still else seconds,
+                    covered - before, _worst(inside, missed), _worst(inside, missed & ~others),
+                )
+            )  # fmt: skip
+            before = covered
     return tuple(out)
 
 
-@dataclass(frozen=True, eq=False)
-class Wet:
-    """What one coat's liquid becomes."""
-
-    wall_m3: float  # foam of all coats on the wall
-    found: Turned
-    inside: Inside
-
-    def shares(self) -> tuple[float, float]:
-        """Of what stays in the piece: what goes to boards beside it, and what of it stands in the last pools."""
-        last, counts = self.found.states[-1], self.inside.counts
-        whole = float(last.laid_m3[counts].sum()) + last.left_m3
-        return float(last.laid_m3[~counts].sum()) / whole, last.left_m3 / whole
+def _worst(inside: Inside, bare: np.ndarray) -> Bare:
+    share, places = bare_places(inside, bare)
+    return Bare(share, places[0].point_m if places else inside.middle_m[0])
 
 
-def _coats(count: int, thickness_m: float, wet: Wet, foam: FoamAtShop, shop: Shop) -> tuple[Coat, ...]:
-    wall = wet.wall_m3 / count
-    board, surplus = (share * wall for share in wet.shares())
+def _shares(coat: Turned, inside: Inside) -> tuple[float, float]:
+    """Of what stays in the piece of a mix: what goes to boards beside it, and what of it stands in the last pools."""
+    last, counts = coat.states[-1], inside.counts
+    whole = float(last.laid_m3[counts].sum()) + last.left_m3
+    return float(last.laid_m3[~counts].sum()) / whole, last.left_m3 / whole
+
+
+def _coats(
+    thickness_m: float, wall_m3: float, found: Coating, inside: Inside, foam: FoamAtShop, shop: Shop
+) -> tuple[Coat, ...]:
+    count, out = len(found.coats), []
+    wall, wait = wall_m3 / count, foam.tack_free_s + shop.between_s
     kg = foam.open_density_kg_m3 * Range.about(wall, THICKNESS_SPREAD)
-    parts = parts_for(foam, foam.open_density_kg_m3.nominal * (wall + board))
-    cups = max(1, math.ceil(parts.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
-    wait = foam.tack_free_s + shop.between_s
-    return tuple(Coat(n + 1, thickness_m / count, wall, surplus, board, kg, parts, cups, wait) for n in range(count))
+    for n, one in enumerate(found.coats, start=1):
+        board, surplus = (share * wall for share in _shares(one, inside))
+        parts = parts_for(foam, foam.open_density_kg_m3.nominal * (wall + board))
+        cups = max(1, math.ceil(parts.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
+        out.append(Coat(n, thickness_m / count, wall, surplus, board, kg, parts, cups, wait))
+    return tuple(out)

@@ -26,15 +26,17 @@ class Bare:
 
 @dataclass(frozen=True, eq=False)
 class Position:
-    """One roll, in the order of the work. Shell file's axes, arrays read-only."""
+    """One roll of a coat, in the order of the work. Shell file's axes, arrays read-only."""
 
-    number: int
+    coat: int  # from 1
+    number: int  # from 1 in each coat
     up: np.ndarray  # (3,) which way is up as it begins
     axis: np.ndarray  # (3,) it is rolled about
     roll: Roll
     seconds: float  # getting there and rolling
-    share: float  # of the inside that holds a whole film after it and did not before
-    alone: Bare  # what is bare if this one is left out
+    share: float  # of the inside that holds a whole film of this coat after it and did not before
+    missed: Bare  # what this coat misses if this one is left out
+    alone: Bare  # what no coat covers then and all rolls would
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,17 +65,22 @@ class Lining:
     inside: Inside
     coats: tuple[Coat, ...]
     most_coat_m: float  # a coat stays on the wall up to so much while it is turned
-    rolls: int  # until a mix gels; the sequence over again where it is shorter
-    sequence: tuple[Position, ...]
+    rolls: int  # until a mix gels; a coat's rolls over again where they are fewer
+    sequence: tuple[Position, ...]  # coat by coat
     turning: Turning
     coverage: float  # share of the inside
     bare: tuple[Bare, ...]  # places that stay bare with all positions, largest first
     holes: tuple[Hole, ...]  # for hose, breather and drain of each hollow
-    laid: np.ndarray  # (n,) of the faces of ``inside``: share of a coat that each holds
-    thinnest_m: float  # foam of all coats where the inside is coated, without what the last rolls leave
+    laid: np.ndarray  # (n,) of the faces of ``inside``: share of an even lining that each holds; 0 where it is bare
+    thinnest_m: float  # that all but two hundredths of what is coated holds
     surplus_m3: float  # of its foam, what the last rolls leave unevenly
     hours: float  # from the first mix to the set last coat
     dose_h: float  # hours above the caution temperature, by the formula of a slab at the likely rise
     push_pa: float  # stated push on the flattest panel ...
     least_m: float  # ... and the least lining with which it moves no more than the allowed share of its width; nan
     source: str = "lining by turning"
+
+
+def rolls_of(lining: Lining) -> tuple[tuple[Roll, ...], ...]:
+    """The rolls of each coat."""
+    return tuple(tuple(one.roll for one in lining.sequence if one.coat == coat.number) for coat in lining.coats)

@@ -30,6 +30,11 @@ class Roll:
     start: np.ndarray | None = None  # (3,) way up it begins with; None: the nearest to where the piece is
 
     @property
+    def still(self) -> bool:
+        """Whether it only sets the piece down, its axis up."""
+        return self.tilt_rad == 0.0
+
+    @property
     def steps(self) -> int:
         """Steps that it is followed in once it has begun."""
         return max(1, math.ceil(abs(self.turn_rad) * math.sin(self.tilt_rad) / STEP_RAD))
@@ -116,6 +121,17 @@ def rolls_for(rules: Rules, axis: np.ndarray) -> list[Roll]:
         outer = [Roll(math.cos(t) * side + math.sin(t) * other, 0.5 * math.pi) for t in turned]
         return [*outer, *(Roll(axis, math.radians(one)) for one in FRAME_TILTS)]
     return []
+
+
+def downs_for(rules: Rules) -> list[Roll]:
+    """Ways up that hands or a frame can set a piece down in; a cradle stays where it stopped.
+
+    >>> len(downs_for(Rules("lining", 0.05, "hand"))), len(downs_for(Rules("lining", 0.05, "cradle")))
+    (26, 0)
+    """
+    if rules.turning == "cradle":
+        return []
+    return [Roll(sign * axis, 0.0, 0.0) for axis in plain_axes() for sign in (1.0, -1.0)]
 
 
 def stops_of(rules: Rules, axis: np.ndarray, up: np.ndarray) -> list[Roll]:

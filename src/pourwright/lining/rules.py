@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from pourwright.cores import CoreRules
+
 STOPS_RAD = tuple(math.radians(one) for one in (90.0, 180.0, 270.0, 360.0))
 
 
@@ -12,11 +14,12 @@ STOPS_RAD = tuple(math.radians(one) for one in (90.0, 180.0, 270.0, 360.0))
 class Rules:
     """What a job says of how it is filled. SI."""
 
-    style: str = "solid"  # "solid" | "lining"
+    style: str = "solid"  # "solid" | "lining" | "core"
     thickness_m: float | None = None  # of a lining
     turning: str = "hand"  # "hand" | "frame" | "cradle"
     axis: tuple[float, float, float] | None = None  # of a frame or cradle, shell axes; None: level, left to right
     stops_rad: tuple[float, ...] = STOPS_RAD  # of a cradle, from the standing piece
+    core: CoreRules | None = None  # of the style "core"
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,7 @@ import numpy as np
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
-from pourwright.lining._flood import below
+from pourwright.lining._flood import below, flood
 from pourwright.lining._sweep import MOST_POOLS, sweep
 from pourwright.lining.paths import Roll, moved_rad
 from pourwright.lining.surface import Inside
@@ -72,6 +72,19 @@ class Sweeper:
     def coated(self, state: State, share: float = WHOLE) -> np.ndarray:
         """Faces (n,) bool that hold so much of a film."""
         return np.asarray(state.laid_m3 >= share * state.film_m * self.inside.area_m2)
+
+    def standing(self, state: State) -> np.ndarray:
+        """Liquid (n,) that stands over each face where the pools of a mix set at last [m3], by depth."""
+        inside, out = self.inside, np.zeros(len(self.inside.area_m2))
+        height, floor = inside.middle_m @ state.up, -(inside.normal @ state.up) * inside.area_m2
+        growth = float(np.interp(state.time_s, *self.growth))
+        pool = np.zeros(len(out), np.int64)
+        for place, volume in zip(state.places, state.volumes_m3, strict=True):
+            depth, seen = np.zeros(len(out)), np.zeros(len(out), np.int64)
+            _, wet = flood(self._shape[0], height, floor, int(place), growth * float(volume), depth, pool, seen, 1)
+            share = depth[pool[:wet]] * inside.area_m2[pool[:wet]]
+            np.add.at(out, pool[:wet], volume * share / share.sum())
+        return out
 
     def rolled(self, state: State, roll: Roll, seconds: float) -> State:
         """After one roll more that takes so long."""

@@ -1,9 +1,9 @@
-"""Which rolls, in which order, and how thick a film: as few as cover the inside before the mix gels."""
+"""Which rolls, coat by coat, and how thick a film; later coats are aimed at what is bare and thin by then."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -11,11 +11,29 @@ from pourwright.lining.paths import Roll
 from pourwright.lining.sweeping import State, Sweeper
 
 ENOUGH = 0.985
-"""Share of the inside from which no roll is added: a little more than is asked of the piece."""
-SURPLUS = (0.1, 0.15, 0.2, 0.3, 0.4, 0.55, 0.75, 1.0, 1.5)
+"""Share of the inside that is sought: a little more than is asked of the piece. Our judgement."""
+SURPLUS = (0.1, 0.2, 0.3, 0.4, 0.55, 0.75, 1.0, 1.5)
 """Liquid beyond the film on all of the inside that is looked at, as a share of it: what is left in pools at the end."""
-FIRST = 5
-"""Place in `SURPLUS` that is tried first."""
+FIRST = 4
+"""Place in `SURPLUS` that is tried first; our judgement."""
+KEPT = 3
+"""Beginnings of a coat that are followed side by side, the best by then; our judgement."""
+NEAR = 0.02
+"""Where one beginning covers less than enough by more than this share, others are not followed; our judgement."""
+DOWN_S = 5.0
+"""To set a piece down the way up that is chosen for it, after the last roll and before the mix gels; our judgement."""
+THIN = 0.02
+"""Share of what is coated that may be thinner than the lining is called at its thinnest; our judgement."""
+SHARP = 3.0
+"""What more foam is worth falls by e with each third of an even coat that lies there already; our judgement."""
+
+
+@dataclass(frozen=True, eq=False)
+class Before:
+    """What earlier coats left on the inside."""
+
+    liquid_m3: np.ndarray  # (n,) on each face, pools too
+    coated: np.ndarray  # (n,) bool: holds a whole film of one of them
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,16 +42,27 @@ class Work:
 
     sweeper: Sweeper
     starts_m: Sequence[np.ndarray]
-    up: np.ndarray  # (3,) of the standing piece, shell axes
+    up: np.ndarray  # (3,) of the piece as the mix is let go, shell axes
     wall_m3: float  # liquid of a coat on the wall, its boards apart
     begin_s: float  # the mix is in the piece
     seconds: float  # of a roll
     most: int  # rolls before it gels
+    downs: Sequence[Roll] = ()  # ways up that it can be set down in after them, in the time that is left
 
-    def covers(self, state: State) -> float:
-        """Share of the inside that holds a whole film."""
-        weight = np.where(self.sweeper.inside.counts, self.sweeper.inside.area_m2, 0.0)
-        return float(weight @ self.sweeper.coated(state)) / float(weight.sum())
+    def nothing(self) -> Before:
+        """A bare inside."""
+        n = len(self.sweeper.inside.area_m2)
+        return Before(np.zeros(n), np.zeros(n, bool))
+
+    def weight(self) -> np.ndarray:
+        """Share (n,) of the inside that each face is; boards none."""
+        inside = self.sweeper.inside
+        area = np.where(inside.counts, inside.area_m2, 0.0)
+        return np.asarray(area / area.sum())
+
+    def covers(self, coated: np.ndarray) -> float:
+        """Share of the inside that faces (n,) bool make."""
+        return float(self.weight() @ coated)
 
     def poured(self, surplus: float) -> State:
         """The mix when it is let go."""
@@ -47,103 +76,175 @@ class Work:
         return self.wall_m3 / (inside.to_coat_m2 + surplus * float(inside.area_m2.sum()))
 
     def turned(self, rolls: Sequence[Roll], surplus: float) -> list[State]:
-        """States after each roll; the rolls over again, from the first, until it gels."""
+        """States after each roll; the rolls over again, from the first, until it gels; set down last."""
         state, out = self.poured(surplus), []
-        for k in range(self.most if rolls else 0):
-            state = self.sweeper.rolled(state, rolls[k % len(rolls)], self.seconds)
+        rolling = [roll for roll in rolls if not roll.still]
+        for k in range(self.most if rolling else 0):
+            state = self.sweeper.rolled(state, rolling[k % len(rolling)], self.seconds)
+            out.append(state)
+        for roll in [roll for roll in rolls if roll.still and out]:
+            state = self.sweeper.rolled(state, roll, DOWN_S)
             out.append(state)
         return out
+
+    def after(self, before: Before, last: State) -> Before:
+        """With one coat more."""
+        laid = before.liquid_m3 + last.laid_m3 + self.sweeper.standing(last)
+        return Before(laid, before.coated | self.sweeper.coated(last))
+
+    def worth(self, before: Before, laid_m3: np.ndarray) -> float:
+        """The less the thinner it lies: bare places count most, thin ones more than thick ones."""
+        inside = self.sweeper.inside
+        even = self.wall_m3 / inside.to_coat_m2
+        return 1.0 - float(self.weight() @ np.exp(-SHARP * (before.liquid_m3 + laid_m3) / (even * inside.area_m2)))
 
 
 @dataclass(frozen=True, eq=False)
 class Turned:
-    """A sequence and what it does."""
+    """The rolls of one coat and what they do."""
 
-    rolls: tuple[Roll, ...]
+    rolls: tuple[Roll, ...]  # the last may set the piece down
     surplus: float
-    states: tuple[State, ...]  # after each roll, those over again too
-    coverage: float
+    states: tuple[State, ...]  # after each roll
+    before: Before
+    after: Before
 
 
-def turned(work: Work, offered: Sequence[Roll], hint: Sequence[Roll] = ()) -> Turned:
-    """The thickest film found with which some rolls cover `ENOUGH` of the inside, and the fewest of these rolls.
+@dataclass(frozen=True, eq=False)
+class Coating:
+    """All coats of one way of turning."""
 
-    Rolls are added that coat most (greedy), then what is spare is left out and the order that moves the piece less is
-    taken where it covers as well. Greedy covers take at most ``1 + ln n`` times the fewest; V. Chvatal, Mathematics of
-    Operations Research 4 (1979) 233-235 (from memory). Without enough, the sequence that covers most.
+    coats: tuple[Turned, ...]
+    coverage: float  # share of the inside with a whole film of any coat
+    thinnest: float  # of an even lining, what all but `THIN` of what is coated holds
+
+    @property
+    def last(self) -> Before:
+        """What lies there after all of them."""
+        return self.coats[-1].after
+
+
+def coated(work: Work, offered: Sequence[Roll], count: int, hint: Sequence[Sequence[Roll]] = ()) -> Coating:
+    """Rolls for each of so many coats, with the film that covers enough and lies most evenly.
+
+    The rolls of a coat are sought by following the best few beginnings (`KEPT`), each coat knowing what those before
+    it left and where their pools set. From a middling film on, thinner ones are looked at until `ENOUGH` is covered.
+    Without enough, the one that covers most.
 
     Parameters
     ----------
     offered : sequence of Roll
         What hands or frame can do.
-    hint : sequence of Roll
-        Tried first: what served a lining like it.
+    hint : sequence of sequences of Roll
+        Tried first: what served a lining like it, coat by coat.
     """
-    best: Turned | None = None
-    for k in (*range(FIRST, len(SURPLUS), 2), len(SURPLUS) - 1):
-        rolls = _reached(work, hint, SURPLUS[k]) or _greedy(work, offered, SURPLUS[k])
-        found = _done(work, rolls, SURPLUS[k])
-        if best is None or found.coverage > best.coverage + 1e-3:
-            best = found
-        if found.coverage >= ENOUGH:
-            return _plainer(work, _leaner(work, found, k))
-    if best is None:
-        raise AssertionError("never reached")
+    best = _at(work, offered, SURPLUS[FIRST], count, hint)
+    for surplus in SURPLUS[FIRST + 1 :]:
+        if best.coverage >= ENOUGH:
+            break
+        best = max(best, _at(work, offered, surplus, count, hint), key=_rank)
     return best
 
 
-def stopped(work: Work, rolls: Sequence[Roll]) -> Turned:
-    """A cradle's stops before the mix gels, with the thickest film that covers what any surplus covers."""
+def _at(work: Work, offered: Sequence[Roll], surplus: float, count: int, hint: Sequence[Sequence[Roll]]) -> Coating:
+    served = _all(work, [surplus] * count, hint) if hint else None
+    if served is not None and served.coverage >= ENOUGH:
+        return served
+    found = _sought(work, offered, surplus, count, 1)
+    if ENOUGH - NEAR <= found.coverage < ENOUGH:
+        found = max(found, _sought(work, offered, surplus, count, KEPT), key=_rank)
+    return found
+
+
+def stopped(work: Work, rolls: Sequence[Roll], count: int) -> Coating:
+    """A cradle's stops before the mix gels, the same for each coat, with the film that does best."""
     rolls = rolls[: work.most]
-    tried = [_done(work, rolls, surplus) for surplus in SURPLUS]
-    most = max(one.coverage for one in tried)
-    return next(one for one in tried if one.coverage >= min(ENOUGH, most - 0.002))
+    return max((_all(work, [surplus] * count, [rolls]) for surplus in SURPLUS), key=_rank)
 
 
-def _done(work: Work, rolls: Sequence[Roll], surplus: float) -> Turned:
-    states = work.turned(rolls, surplus)
-    return Turned(tuple(rolls), surplus, tuple(states), work.covers(states[-1]) if states else 0.0)
+def without(work: Work, found: Coating, coat: int, roll: int) -> np.ndarray:
+    """What a coat covers (n,) bool with one of its rolls left out, of what it covers with all of them."""
+    mine = found.coats[coat]
+    rest = mine.rolls[:roll] + mine.rolls[roll + 1 :]
+    rolling = sum(not one.still for one in mine.rolls)
+    less = replace(work, most=len(rest) - sum(one.still for one in rest)) if rolling == work.most else work
+    states = less.turned(rest, mine.surplus)
+    return work.sweeper.coated(states[-1]) if states else np.zeros(len(work.sweeper.inside.area_m2), bool)
 
 
-def _reached(work: Work, hint: Sequence[Roll], surplus: float) -> tuple[Roll, ...]:
-    hint = hint[: work.most]
-    return tuple(hint) if hint and _done(work, hint, surplus).coverage >= ENOUGH else ()
+def _rank(one: Coating) -> tuple[float, float]:
+    return round(min(one.coverage, ENOUGH), 3), round(one.thinnest, 4)
 
 
-def _greedy(work: Work, offered: Sequence[Roll], surplus: float) -> tuple[Roll, ...]:
-    state, out = work.poured(surplus), []
-    for _ in range(work.most):
-        tried = [work.sweeper.rolled(state, roll, work.seconds) for roll in offered]
-        share = [round(work.covers(one), 6) for one in tried]
-        pick = max(range(len(tried)), key=lambda k: (share[k], -tried[k].moved_rad, -k))
-        state = tried[pick]
-        out.append(offered[pick])
-        if share[pick] >= ENOUGH:
+def _all(work: Work, surplus: Sequence[float], rolls: Sequence[Sequence[Roll]]) -> Coating:
+    """Coats with given rolls, over again where there are fewer."""
+    before, out = work.nothing(), []
+    for k, share in enumerate(surplus):
+        mine = tuple(rolls[k % len(rolls)])
+        states = work.turned(mine, share)
+        after = work.after(before, states[-1])
+        out.append(Turned(mine, share, tuple(states), before, after))
+        before = after
+    return _coating(work, out)
+
+
+def _sought(work: Work, offered: Sequence[Roll], surplus: float, count: int, kept: int) -> Coating:
+    before, out = work.nothing(), []
+    for _ in range(count):
+        out.append(_best_coat(work, offered, surplus, before, kept))
+        before = out[-1].after
+    return _coating(work, out)
+
+
+def _coating(work: Work, coats: Sequence[Turned]) -> Coating:
+    last, inside = coats[-1].after, work.sweeper.inside
+    even = len(coats) * work.wall_m3 / inside.to_coat_m2
+    mine = np.flatnonzero(last.coated & inside.counts)
+    thick = last.liquid_m3[mine] / (even * inside.area_m2[mine])
+    order = np.argsort(thick, kind="stable")
+    share = np.cumsum(inside.area_m2[mine][order])
+    thinnest = float(thick[order][np.searchsorted(share, THIN * share[-1])]) if len(mine) else 0.0
+    return Coating(tuple(coats), work.covers(last.coated), min(thinnest, 1.0))
+
+
+@dataclass(frozen=True, eq=False)
+class _Begun:
+    """A coat after some of its rolls."""
+
+    worth: float
+    states: tuple[State, ...]
+    rolls: tuple[Roll, ...]
+
+
+def _best_coat(work: Work, offered: Sequence[Roll], surplus: float, before: Before, kept: int) -> Turned:
+    poured = work.poured(surplus)
+    begun = [_Begun(0.0, (), ())]
+    for n in range(work.most):
+        tried = []
+        for one in begun:
+            now = one.states[-1] if one.states else poured
+            for roll in offered:
+                state = work.sweeper.rolled(now, roll, work.seconds)
+                laid = state.laid_m3 + work.sweeper.standing(state) if n + 1 == work.most else state.laid_m3
+                tried.append(_Begun(round(work.worth(before, laid), 5), (*one.states, state), (*one.rolls, roll)))
+        tried.sort(key=lambda one: (-one.worth, one.states[-1].moved_rad))
+        begun = _different(tried, kept)
+    best = begun[0]
+    ends = [best]
+    for roll in work.downs:
+        state = work.sweeper.rolled(best.states[-1], roll, DOWN_S)
+        worth = round(work.worth(before, state.laid_m3 + work.sweeper.standing(state)), 5)
+        ends.append(_Begun(worth, (*best.states, state), (*best.rolls, roll)))
+    best = max(ends, key=lambda one: (one.worth, -one.states[-1].moved_rad))
+    return Turned(best.rolls, surplus, best.states, before, work.after(before, best.states[-1]))
+
+
+def _different(tried: Sequence[_Begun], kept: int) -> list[_Begun]:
+    """The best few that differ in what they are worth: rolls in another order often do the same."""
+    out: list[_Begun] = []
+    for one in tried:
+        if all(one.worth != other.worth for other in out):
+            out.append(one)
+        if len(out) == kept:
             break
-    return tuple(out)
-
-
-def _leaner(work: Work, found: Turned, place: int) -> Turned:
-    """The same rolls with a thicker film."""
-    for surplus in reversed(SURPLUS[:place]):
-        less = _done(work, found.rolls, surplus)
-        if less.coverage < ENOUGH:
-            break
-        found = less
-    return found
-
-
-def _plainer(work: Work, found: Turned) -> Turned:
-    """Fewer rolls, then less movement, while enough is covered."""
-    k = len(found.rolls) - 1
-    while k >= 0 and len(found.rolls) > 1:
-        less = _done(work, found.rolls[:k] + found.rolls[k + 1 :], found.surplus)
-        found = less if less.coverage >= ENOUGH else found
-        k -= 1
-    for k in range(len(found.rolls) - 1):
-        rolls = list(found.rolls)
-        rolls[k], rolls[k + 1] = rolls[k + 1], rolls[k]
-        other = _done(work, rolls, found.surplus)
-        if other.coverage >= ENOUGH and other.states[-1].moved_rad < found.states[-1].moved_rad - 0.1:
-            found = other
-    return found
+    return out

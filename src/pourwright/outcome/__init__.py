@@ -58,10 +58,12 @@ if TYPE_CHECKING:
         Site,
         Spot,
         Stand,
+        core_item,
     )
     from pourwright.outcome.sling import LegLoad, SlingResult, SlungStage, sling
     from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
     from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment, stiffness_gains
+    from pourwright.outcome.things_inside import inside_found
     from pourwright.outcome.verdict import refusals, unknowns
     from pourwright.outcome.wall.hang_sets import set_names
     from pourwright.outcome.wall.suggest import Suggestion, suggest
@@ -161,6 +163,7 @@ __all__ = [
     "afloat",
     "cavity_moments",
     "chosen_factor",
+    "core_item",
     "corner_centres",
     "corner_masses",
     "edge_distances",
@@ -174,6 +177,7 @@ __all__ = [
     "hung_anchors",
     "hung_point",
     "insert_spans",
+    "inside_found",
     "item_parts",
     "lined_gains",
     "mass_parts",

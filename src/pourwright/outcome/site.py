@@ -108,6 +108,13 @@ class Item:
         return Metal(STEEL_HEAT.value * self.kg.nominal / volume_m3, STEEL_CONDUCTS.value)
 
 
+def core_item(name: str, low_m: np.ndarray, high_m: np.ndarray, kg: Range) -> Item:
+    """A light core between two corners (3,) of the standing piece, there before the first pour."""
+    a, b = (Spot(from_left_m=float(p[0]), from_front_m=float(p[1]), from_base_m=float(p[2])) for p in (low_m, high_m))
+    density = kg.nominal / float(np.prod(high_m - low_m))
+    return Item(name, kg, finished=False, density_kg_m3=density, shape=Shape("box", a, b))
+
+
 def _made(name: str, form: Shape, a: np.ndarray, b: np.ndarray, metal: Metal) -> Iron:
     if form.kind == "box":
         return box(name, a, b, metal)

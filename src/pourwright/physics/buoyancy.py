@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import numpy as np
 
+from pourwright.physics.constants import STANDARD_GRAVITY
+
 FRESH_WATER = 999.1026  # [kg/m^3]
 """Fresh water at 15 degC (ITTC Recommended Procedure 7.5-02-01-03 Rev 03, read in a secondary copy)."""
 
@@ -42,6 +44,41 @@ def submerged_factor(specific_gravity: float) -> float:
     Boatbuilder's Handbook (U.S. Coast Guard), flotation part, for the method; algebra derived.
     """
     return (specific_gravity - 1) / specific_gravity
+
+
+def rising_uplift_n(density_kg_m3: np.ndarray, sunk_m3: np.ndarray, kg: float) -> np.ndarray:
+    """Push up on a body that is partly under a liquid, its own weight taken off: (rho V - m) g.
+
+    Parameters
+    ----------
+    density_kg_m3 : float or array [kg/m^3]
+        Of the liquid or rising foam.
+    sunk_m3 : float or array [m^3]
+        Of the body, under its top.
+    kg : float [kg]
+        Of the body.
+
+    Returns
+    -------
+    float or array [N]
+        Negative: it does not float.
+
+    Notes
+    -----
+    Holds while the foam flows: from gel on it grips the body instead.
+
+    Examples
+    --------
+    A body of 10 L and 0.2 kg under foam of 60 kg/m^3:
+
+    >>> round(float(rising_uplift_n(60.0, 0.010, 0.2)), 3)
+    3.923
+
+    References
+    ----------
+    Archimedes' principle.
+    """
+    return STANDARD_GRAVITY * (density_kg_m3 * sunk_m3 - kg)
 
 
 def level_flotation_load(persons_kg: float, level_capacity_kg: float) -> float:

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from pourwright.plan.judge import lifts_judged
     from pourwright.plan.lift_plan import LiftPlan, shores_of
     from pourwright.plan.lined import Tried, lined_plan
-    from pourwright.plan.made import LinedPlan, MachinePlan, Plan
+    from pourwright.plan.made import CoredPlan, LinedPlan, MachinePlan, Plan
     from pourwright.plan.make import make_plan
     from pourwright.plan.model import Job
     from pourwright.plan.one_shot import OneShot
@@ -40,6 +40,7 @@ __all__ = [
     "Alternative",
     "Case",
     "Computed",
+    "CoredPlan",
     "DayRules",
     "Divider",
     "HeatRules",

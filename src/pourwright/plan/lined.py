@@ -31,7 +31,7 @@ COVERED = 0.98
 class Tried:
     """A lining that is one of many: what served the one before, and how finely the inside is looked at."""
 
-    rolls: tuple[Roll, ...] = ()
+    rolls: tuple[tuple[Roll, ...], ...] = ()
     cells_along: int = 0  # 0: as fine as a plan's
 
 

@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     import numpy as np
 
     from pourwright.cavity import Cavity, LevelGraph, PourFrame
+    from pourwright.cores import Cored
     from pourwright.findings import Finding
     from pourwright.foam import FoamAtShop
     from pourwright.lifts import Check
@@ -66,6 +67,13 @@ class LinedPlan(Plan):
     """The plan of a piece that is lined by turning: it has no lifts."""
 
     lining: Lining
+
+
+@dataclass(frozen=True, eq=False)
+class CoredPlan(Plan):
+    """The plan of a piece with light cores in its foam."""
+
+    cores: Cored
 
 
 @dataclass(frozen=True, eq=False)

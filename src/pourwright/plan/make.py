@@ -8,13 +8,14 @@ from dataclasses import replace
 import numpy as np
 
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
-from pourwright.outcome import predict
+from pourwright.outcome import inside_found, predict
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
+from pourwright.plan.cored import core_checks, cores_in, with_cores
 from pourwright.plan.dividing import Divider
 from pourwright.plan.fallback import even_bands, not_worse
 from pourwright.plan.lined import lined_plan
-from pourwright.plan.made import MachinePlan, Plan
+from pourwright.plan.made import CoredPlan, MachinePlan, Plan
 from pourwright.plan.model import Job
 from pourwright.plan.one_shot import one_shot, packed_job, shot_checks
 from pourwright.plan.provenance import provenance_of
@@ -24,7 +25,6 @@ from pourwright.plan.review import whole_checks, whole_warnings
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bulge import skin_judge
 from pourwright.plan.structural import filled_gains
-from pourwright.plan.things_inside import inside_found
 from pourwright.progress import Progress, silent
 from pourwright.shell import panels
 
@@ -57,6 +57,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     PourwrightError
         For bad input only. A limit that is exceeded is a ``Check`` in the plan, see ``Plan.over_limit``.
     """
+    job, cores = with_cores(job, progress)
     space = space_of(job, progress)
     skin, cavity, graph = space.skin, space.cavity, space.graph
     packed = None
@@ -81,6 +82,9 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         found = filled_gains(job, skin, cavity, foam, lift_plan.lifts, outcome, progress)
         outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
+    if cores:
+        inside = cores_in(job, cores, space, foam, lift_plan)
+        checks = (*checks, *core_checks(inside))
     made = Plan(
         job=job,
         skin=skin,
@@ -93,12 +97,14 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         checks=checks,
         warnings=(
             *whole_warnings(job, skin, cavity, foam, lift_plan, refined.computed),
-            *inside_found(job.site, cavity, graph),
+            *inside_found(job.site, cavity, graph, {one.name for one in cores}),
         ),
         cautions=cautions_for(skin, foam, lift_plan, job.machine is not None),
         provenance=provenance_of(job, skin),
         computed=refined.computed,
     )
+    if cores:
+        return CoredPlan(**vars(made), cores=inside)
     if packed is None:
         return made
     shot = one_shot(job, space, history, lift_plan, outcome, packed)

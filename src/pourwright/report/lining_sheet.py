@@ -52,7 +52,7 @@ def lining_markdown(plan: LinedPlan, pictures: Sequence[str] = ()) -> str:
         lines += ["", "Pictures: " + ", ".join(pictures)]
     lines += ["", "## Coats", "", *columns(COAT_HEAD, coat_rows(plan)), ""]
     lines += ["## How each coat is laid", "", *marked(how_lines(plan)), ""]
-    lines += ["## Rolls, the same for every coat", "", *columns(POSITION_HEAD, position_rows(plan)), ""]
+    lines += ["## Rolls, coat by coat", "", *columns(POSITION_HEAD, position_rows(plan)), ""]
     lines += ["## What stays bare with all rolls", "", *marked(_bare_lines(plan)), ""]
     lines += ["## What stays hollow", "", *marked(hollow_lines(plan)), ""]
     lines += ["## To buy", "", *wrapped(liquids_line(plan)), ""]
@@ -78,7 +78,7 @@ def lining_sheet(plan: LinedPlan, pictures: Sequence[Path] = ()) -> str:
         _list(warning_lines(plan) or ["none"]), "<h2>The lining</h2>",
         _list([f"{a}: {b}" for a, b in lining_lines(plan)]), f"<p>{html.escape(liquids_line(plan))}</p>",
         "<h2>Coats</h2>", _table(COAT_HEAD, coat_rows(plan), tick=True), "<h2>How each coat is laid</h2>",
-        _list(how_lines(plan)), "<h2>Rolls, the same for every coat</h2>",
+        _list(how_lines(plan)), "<h2>Rolls, coat by coat</h2>",
         _table(POSITION_HEAD, position_rows(plan), tick=True), "<h2>What stays bare</h2>", _list(_bare_lines(plan)),
         "<h2>What stays hollow</h2>", _list(hollow_lines(plan)), "<h2>Weight</h2>",
         _list([f"{a}: {b}" for a, b in weight_lines(plan)]),

@@ -20,7 +20,7 @@ from PIL import Image
 from pourwright import units
 from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
-from pourwright.plan import Plan, first_mix
+from pourwright.plan import CoredPlan, Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, clock_of, starts
 from pourwright.report.machine.shop import shop_parts
@@ -29,6 +29,7 @@ from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import force
 from pourwright.wording.closing import bung_line
 from pourwright.wording.computed import day_lines, wall_clock
+from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
 from pourwright.wording.findings import gathered, sentences
 from pourwright.wording.hard_points import hard_rows, hold_notes, hold_point_words
 from pourwright.wording.lifts import (
@@ -182,6 +183,9 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
             "Assumptions, limits, cross-checks and the way the day was chosen are in plan.md."
         ),
         "holes": hole_lines(plan, cards=True) or ["none"],
+        "cores": core_lines(plan) if isinstance(plan, CoredPlan) else [],
+        "core_head": CORE_HEAD,
+        "core_rows": core_rows(plan) if isinstance(plan, CoredPlan) else [],
         "strip_note": _strip_note(plan),
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
         "anchor_heads": HEADS,

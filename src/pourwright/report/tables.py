@@ -15,9 +15,10 @@ from rich.text import Text
 from pourwright import units
 from pourwright.foam import Sides
 from pourwright.lifts import Lift, Pour
-from pourwright.plan import LinedPlan, MachinePlan, Plan
+from pourwright.plan import CoredPlan, LinedPlan, MachinePlan, Plan
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.computed import day_lines
+from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
 from pourwright.wording.lifts import (
     caution_lines,
@@ -117,7 +118,7 @@ def _lined(plan: LinedPlan) -> list[RenderableType]:
     """Coats and positions of a lining."""
     parts: list[RenderableType] = [_plain(COAT_HEAD, coat_rows(plan))]
     parts += _block("How each coat is laid", [_list(how_lines(plan))])
-    parts += _block("Rolls, the same for every coat", [_plain(POSITION_HEAD, position_rows(plan))])
+    parts += _block("Rolls, coat by coat", [_plain(POSITION_HEAD, position_rows(plan))])
     return parts + _block("What stays hollow", [_list(hollow_lines(plan))])
 
 
@@ -135,6 +136,9 @@ def _lifted(plan: Plan, width: int) -> list[RenderableType]:
     parts: list[RenderableType] = [lift_table(plan, width)]
     parts += _block("Holes, to be made before the first pour", [_list(hole_lines(plan))])
     parts += _shot(plan)
+    if isinstance(plan, CoredPlan):
+        said: list[RenderableType] = [_list(core_lines(plan)), _plain(CORE_HEAD, core_rows(plan))]
+        parts += _block("Cores, to be laid before the first pour", said)
     parts.append(Text())
     for lift in plan.lift_plan.lifts:
         parts += [Text(lift_title(lift), style="bold"), Padding(Text(limit_words(lift)), (0, 0, 0, 2))]

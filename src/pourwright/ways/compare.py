@@ -10,9 +10,9 @@ import numpy as np
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.errors import PourwrightError
 from pourwright.lifts import EvenBands
-from pourwright.lining import Roll, Rules
+from pourwright.lining import Roll, Rules, rolls_of
 from pourwright.outcome import StiffnessGain
-from pourwright.plan import Case, Job, LinedPlan, Plan, Tried, history_of, lined_plan, make_plan, skin_of
+from pourwright.plan import Case, CoredPlan, Job, LinedPlan, Plan, Tried, history_of, lined_plan, make_plan, skin_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import panels
 
@@ -59,7 +59,7 @@ class Ways:
 def compare_ways(
     job: Job, *, price_kg: float = math.nan, price_h: float = math.nan, progress: Progress = silent
 ) -> Ways:
-    """Solid, and linings of several thicknesses by hand and on a frame.
+    """Solid, with the cores of the job, and linings of several thicknesses by hand and on a frame.
 
     Parameters
     ----------
@@ -70,6 +70,11 @@ def compare_ways(
     """
     bench = Bench(job, progress)
     ways, skipped = [bench.solid()], []
+    if job.fill.core is not None:
+        try:
+            ways.append(bench.cored(job.fill))
+        except PourwrightError as error:
+            skipped.append(str(error))
     thick = bench.thicknesses()
     asked = [Rules("lining", t, "hand") for t in thick]
     asked += [Rules("lining", t, "frame") for t in thick[1::3]]
@@ -105,7 +110,7 @@ class Bench:
         self.graph = build_levels(self.cavity, ripple_m=job.limits.ripple_m)
         self.history = history_of(job)
         self.flattest = panels(self.skin, 16)
-        self._served: dict[str, tuple[Roll, ...]] = {}  # rolls of the lining before, by turning
+        self._served: dict[str, tuple[tuple[Roll, ...], ...]] = {}  # rolls of the lining before, by turning
 
     def thicknesses(self) -> list[float]:
         """Linings to look at, from thin to thick."""
@@ -116,10 +121,17 @@ class Bench:
 
     def solid(self) -> Way:
         """Filled solid, as a quick plan has it."""
-        plan = make_plan(replace(self.job, fill=Rules()))
+        return self._poured("solid", Rules())
+
+    def cored(self, rules: Rules) -> Way:
+        """With the cores of the job, as a quick plan has it; how stiff it gets is not known."""
+        return replace(self._poured("cores", rules), gain=math.nan, body=math.nan)
+
+    def _poured(self, name: str, rules: Rules) -> Way:
+        plan = make_plan(replace(self.job, fill=rules))
         day = plan.lift_plan.day
         hours, dose = (day.day.hours, day.day.worst_h) if not isinstance(day, EvenBands) else (math.nan, math.nan)
-        return _way("solid", plan, hours + plan.foam.tack_free_s / 3600.0, dose, 1.0, 0.0)
+        return _way(name, plan, hours + plan.foam.tack_free_s / 3600.0, dose, 1.0, 0.0)
 
     def planned(self, rules: Rules) -> LinedPlan:
         """A lining on these cells."""
@@ -127,7 +139,7 @@ class Bench:
         tried = Tried(self._served.get(rules.turning, ()), INSIDE_ALONG)
         space = Space(self.skin, self.cavity, self.graph, self.flattest)
         plan = lined_plan(Case(job, space, self.history), silent, tried)
-        self._served[rules.turning] = tuple(one.roll for one in plan.lining.sequence)
+        self._served[rules.turning] = rolls_of(plan.lining)
         return plan
 
     def lined(self, rules: Rules) -> Way:
@@ -146,8 +158,9 @@ def gain_of(gains: tuple[StiffnessGain, ...], word: str) -> float:
 
 def _way(name: str, plan: Plan, hours: float, dose_h: float, coverage: float, solid_share: float) -> Way:
     outcome = plan.outcome
+    cores = len(plan.cores.laid) * plan.cores.rules.kg.nominal if isinstance(plan, CoredPlan) else 0.0
     return Way(
-        name=name, rules=plan.job.fill, foam_kg=outcome.foam_kg.nominal, total_kg=outcome.total_kg.nominal,
+        name=name, rules=plan.job.fill, foam_kg=outcome.foam_kg.nominal, total_kg=outcome.total_kg.nominal + cores,
         gain=gain_of(outcome.stiffness, "pushed in"), body=gain_of(outcome.stiffness, "whole body"), hours=hours,
         dose_h=dose_h, liquids_kg=outcome.liquids_a_kg + outcome.liquids_b_kg, cost=math.nan, coverage=coverage,
         solid_share=solid_share, over=tuple(dict.fromkeys(check.name for check in plan.over_limit)), beaten=False,

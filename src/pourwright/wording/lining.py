@@ -8,12 +8,14 @@ from collections.abc import Sequence
 import numpy as np
 
 from pourwright import units
-from pourwright.lining import Bare, Hole, Position
+from pourwright.lining import Bare, Hole, Lining, Position, rolls_of
 from pourwright.plan import LinedPlan
 from pourwright.wording.lifts import standing_place
 
 COAT_HEAD = ("coat", "thickness", "foam", "of it last", "on boards", "part A", "part B", "cups", "then wait")
-POSITION_HEAD = ("roll", "begin with up", "roll about", "how far", "time", "coats", "left out, stays bare")
+POSITION_HEAD = (
+    "coat", "roll", "begin with up", "roll about", "how far", "time", "coats", "left out, this coat misses", "bare then"
+)  # fmt: skip
 SIDES = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
 
@@ -35,12 +37,15 @@ def position_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
     """A row for each position."""
     lining = plan.lining
     turn = plan.frame.rotation.T
+    alike = len({tuple(id(roll) for roll in rolls) for rolls in rolls_of(lining)}) == 1
     return [
         (
-            str(one.number), f"{side_words(one.up @ turn)} {up_words(one.up)}", axis_words(one), how_far(one),
-            units.time(one.seconds), f"{one.share:.1%}", _alone(plan, one),
+            "each" if alike else str(one.coat), str(one.number), f"{side_words(one.up @ turn)} {up_words(one.up)}",
+            axis_words(one), how_far(one), units.time(one.seconds), f"{one.share:.1%}", _left_out(plan, one.missed),
+            _left_out(plan, one.alone),
         )
         for one in lining.sequence
+        if one.coat == 1 or not alike
     ]  # fmt: skip
 
 
@@ -65,6 +70,8 @@ def side_words(way: np.ndarray) -> str:
 
 def axis_words(one: Position) -> str:
     """What a piece is rolled about."""
+    if one.roll.still:
+        return "set it down"
     axis, tilt = one.roll.axis, math.degrees(one.roll.tilt_rad)
     ends = side_words(-axis), side_words(axis)
     if abs(tilt - 90.0) < 1.0:
@@ -74,16 +81,16 @@ def axis_words(one: Position) -> str:
 
 def how_far(one: Position) -> str:
     """How far it is rolled and which way round, seen from the end of its axis that is named last."""
+    if one.roll.still:
+        return "stays so until it is set"
     turn = math.degrees(one.roll.turn_rad)
     way = "clockwise" if turn > 0.0 else "anticlockwise"
     far = "once round" if abs(turn) > 359.0 else f"{abs(turn):.0f}°"
     return f"{far}, {way} seen from the {side_words(one.roll.axis)}"
 
 
-def _alone(plan: LinedPlan, one: Position) -> str:
-    if one.alone.share <= 0.0005:
-        return "next to nothing"
-    return f"{one.alone.share:.1%}, {bare_place(plan, one.alone)}"
+def _left_out(plan: LinedPlan, place: Bare) -> str:
+    return "next to nothing" if place.share <= 0.0005 else f"{place.share:.1%}, {bare_place(plan, place)}"
 
 
 def bare_place(plan: LinedPlan, place: Bare) -> str:
@@ -110,15 +117,17 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
         ),
         (
             "turning",
-            f"{lining.turning.words}; {len(lining.sequence)} roll{'' if len(lining.sequence) == 1 else 's'} a coat, "
-            f"over again until the mix gels ({lining.rolls} in all), coat {lining.coverage:.1%} of the inside, by a "
-            f"model of the turning: look in after every coat; about {units.time(lining.hours * 3600)} and "
-            f"{lining.rolls * len(lining.coats)} rolls of the piece in all",
+            f"{lining.turning.words}; {lining.rolls} roll{'' if lining.rolls == 1 else 's'} of each coat until its mix "
+            f"gels. Together the coats cover {lining.coverage:.1%} of the inside, by a model of the turning: look in "
+            f"after every coat; about {units.time(lining.hours * 3600)} and {lining.rolls * len(lining.coats)} rolls "
+            "of the piece in all",
         ),
         (
             "thinnest",
-            f"{units.length(lining.thinnest_m)} where it is coated; {units.volume(lining.surplus_m3)} of the foam lies "
-            "thicker where the last rolls of the coats take it",
+            f"{units.length(lining.thinnest_m)} on 98 % of what is coated, half of it holds "
+            f"{units.length(_middling(lining))} or more. "
+            f"{units.volume(lining.surplus_m3)} of the foam lies thicker where the last roll of each coat "
+            "takes it",
         ),
         (
             "held by",
@@ -137,6 +146,15 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
             )
         )
     return out
+
+
+def _middling(lining: Lining) -> float:
+    """What half of the coated inside holds at least [m]."""
+    mine = lining.laid > 0
+    order = np.argsort(lining.laid[mine])
+    area = np.cumsum(np.where(lining.inside.counts, lining.inside.area_m2, 0.0)[mine][order])
+    middle = lining.laid[mine][order][np.searchsorted(area, 0.5 * area[-1])] if len(area) else 0.0
+    return lining.region.thickness_m * float(middle)
 
 
 def _least(plan: LinedPlan) -> str:
@@ -163,11 +181,11 @@ def how_lines(plan: LinedPlan) -> list[str]:
         "with a rag while it is under liquid.",
         f"Mix for {units.time(plan.job.limits.mix_s)}. Let the mix go through a hose in the middle of the hollow, take "
         "the hose out and close its hole.",
-        f"Roll the piece steadily, as the table says, about {units.time(lining.turning.seconds)} a roll, without a "
-        "stop between rolls; then the same over again.",
+        f"Roll the piece steadily, as the table says for this coat, about {units.time(lining.turning.seconds)} a roll, "
+        "without a stop between rolls; where it has fewer rolls than there is time for, over again from the first.",
         f"The mix rises while it is turned and is on the move until it gels, {units.time(foam.gel_s)} from the start "
-        f"of mixing: do not stop before. Then the piece stands still until {units.time(foam.tack_free_s)}. Let go the "
-        "next mix only onto foam that is set and cool.",
+        "of mixing: do not stop before. Then the piece stands still, as the last row of its coat says, until "
+        f"{units.time(foam.tack_free_s)}. Let go the next mix only onto foam that is set and cool.",
         "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where "
         "foam is missing. Where the turning was uneven foam stands thick along the last low edges.",
     ]

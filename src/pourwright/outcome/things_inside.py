@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, limbs_of
 from pourwright.findings import Code, Finding, finding, note
 from pourwright.irons import Iron, Taken
-from pourwright.outcome import STEEL_DENSITY, Item, Site
+from pourwright.outcome.site import STEEL_DENSITY, Item, Site
 from pourwright.sources import Cited, Standing
 
 MAY_TAKE = Cited(0.05, "-", Standing.JUDGEMENT, note="share of a section that a thing without a form may take untold")
@@ -19,9 +21,10 @@ LEAST_M3 = 1e-4
 """A branch that holds less is no limb of its own here."""
 
 
-def inside_found(site: Site, cavity: Cavity, graph: LevelGraph) -> tuple[Finding, ...]:
-    """A note of each thing with a form, and a note or a warning of each without."""
-    found = [_with_form(iron, taken, cavity, graph) for iron, taken in zip(cavity.irons, cavity.taken, strict=True)]
+def inside_found(site: Site, cavity: Cavity, graph: LevelGraph, told: Collection[str] = ()) -> tuple[Finding, ...]:
+    """A note of each thing with a form, a note or a warning of each without; ``told`` ones are told of elsewhere."""
+    pairs = zip(cavity.irons, cavity.taken, strict=True)
+    found = [_with_form(iron, taken, cavity, graph) for iron, taken in pairs if iron.name not in told]
     loose = [item for item in site.items if not item.finished and not item.coating and item.shape is None]
     return (*found, *(_without_form(item, cavity, graph) for item in loose))
 

@@ -1,0 +1,29 @@
+"""Light cores in a cavity: where they fit under foam, how they float while it is liquid."""
+
+from typing import TYPE_CHECKING
+
+from pourwright.rooms import offered
+
+if TYPE_CHECKING:
+    from pourwright.cores.courses import Cells, laid, laid_in
+    from pourwright.cores.floating import Rising, most_uplift_n
+    from pourwright.cores.judged import Cored, cored
+    from pourwright.cores.rules import BALLS_PACK, BALLS_POURED, EPS_LIMIT, CoreRules, Laid, passes
+else:
+    __getattr__ = offered(__name__)
+
+__all__ = [
+    "BALLS_PACK",
+    "BALLS_POURED",
+    "EPS_LIMIT",
+    "Cells",
+    "CoreRules",
+    "Cored",
+    "Laid",
+    "Rising",
+    "cored",
+    "laid",
+    "laid_in",
+    "most_uplift_n",
+    "passes",
+]

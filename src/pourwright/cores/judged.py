@@ -1,0 +1,89 @@
+"""What the pours of a plan do to the cores among them."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from pourwright.cavity import Cavity, LevelGraph, Space
+from pourwright.cores.floating import Rising, most_uplift_n
+from pourwright.cores.rules import CoreRules, Laid
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import Pour
+from pourwright.shell import Opening
+
+
+@dataclass(frozen=True, eq=False)
+class Cored:
+    """Cores as they lie, and what the pours do to them."""
+
+    rules: CoreRules
+    laid: tuple[Laid, ...]
+    uplift_n: tuple[float, ...]  # of each, its own weight taken off; nan where no pour was found round it
+    hottest_k: float  # foam round them, high end; nan: not computed
+    mouth_m: float  # width of the widest mouth that is clear; 0: the shell is closed
+    saved_kg: float  # against foam in their place
+
+    @property
+    def volume_m3(self) -> float:
+        """Of all of them."""
+        return len(self.laid) * self.rules.volume_m3
+
+
+def cored(
+    rules: CoreRules, found: tuple[Laid, ...], space: Space, foam: FoamAtShop, pours: Sequence[Pour],
+    peak_k: Mapping[str, float],
+) -> Cored:  # fmt: skip
+    """What pours do to cores; ``peak_k`` is the hottest of each at the high end of its heat, where it is known."""
+    cavity, graph = space.cavity, space.graph
+    owner = np.full(len(graph.node_level) + 1, -1)
+    for number, pour in enumerate(pours):
+        owner[pour.nodes + 1] = number
+    rising = [_rising(pour, graph) for pour in pours]
+    uplift, touched = [], set()
+    for one in found:
+        beside = _beside(one, cavity, graph, owner)
+        touched |= beside
+        area = float(np.prod(one.high_m[:2] - one.low_m[:2]))
+        push = [most_uplift_n(rising[k], float(one.low_m[2]), float(one.high_m[2]), area, rules.kg.low) for k in beside]
+        uplift.append(max(push, default=math.nan))
+    peaks = [peak_k.get(pours[k].name, math.nan) for k in sorted(touched)]
+    volume = len(found) * rules.volume_m3
+    return Cored(
+        rules=rules, laid=found, uplift_n=tuple(uplift), hottest_k=float(np.max(peaks)) if peaks else math.nan,
+        mouth_m=max((clear_m(opening) for opening in space.skin.openings), default=0.0),
+        saved_kg=volume * foam.closed_density_kg_m3.nominal - len(found) * rules.kg.nominal,
+    )  # fmt: skip
+
+
+def _rising(pour: Pour, graph: LevelGraph) -> Rising:
+    level = graph.node_level[pour.nodes]
+    held = np.bincount(level, graph.node_volume_m3[pour.nodes] * pour.shares, graph.levels)
+    mine = np.flatnonzero(held > 0)
+    parts = pour.parts
+    kg = parts.a_kg + parts.b_kg
+    return Rising(kg, kg / parts.total_m3, pour.bottom_m, graph.level_m[mine + 1], np.cumsum(held[mine]))
+
+
+def _beside(one: Laid, cavity: Cavity, graph: LevelGraph, owner: np.ndarray) -> set[int]:
+    """Pours that have a cell within two cells of a core."""
+    grid = cavity.grid
+    low = np.floor((one.low_m - grid.origin_m) / grid.cell_m).astype(int) - 2
+    high = np.ceil((one.high_m - grid.origin_m) / grid.cell_m).astype(int) + 2
+    low, high = np.maximum(low, 0), np.minimum(high, grid.shape)
+    there = graph.label[tuple(slice(a, b) for a, b in zip(low, high, strict=True))]
+    return {int(k) for k in np.unique(owner[np.unique(there)]) if k >= 0}
+
+
+def clear_m(opening: Opening) -> float:
+    """Diameter of the largest disc that lies within a mouth [m]."""
+    import shapely  # slow to load, and most plans have no cores
+
+    u = np.cross(opening.normal, np.eye(3)[int(np.argmin(np.abs(opening.normal)))])
+    u = u / np.linalg.norm(u)
+    flat = (opening.loop_m - opening.centroid_m) @ np.stack([u, np.cross(opening.normal, u)]).T
+    shape = shapely.make_valid(shapely.Polygon(flat))
+    return 2.0 * float(shapely.maximum_inscribed_circle(shape).length)

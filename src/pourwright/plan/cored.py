@@ -1,0 +1,63 @@
+"""Light cores in a piece: laid before the first pour as things inside, judged when the lifts are known."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import numpy as np
+
+from pourwright.cavity import Space, pour_frame
+from pourwright.cores import Cells, Cored, Laid, cored, laid_in, passes
+from pourwright.foam import FoamAtShop
+from pourwright.lifts import Check, judged
+from pourwright.outcome import core_item
+from pourwright.plan.judge import checked
+from pourwright.plan.lift_plan import LiftPlan
+from pourwright.plan.model import Job
+from pourwright.plan.skin import skin_of
+from pourwright.progress import Progress, silent
+from pourwright.sources import Standing
+
+
+def with_cores(job: Job, progress: Progress = silent) -> tuple[Job, tuple[Laid, ...]]:
+    """The job with its cores among what is inside before the first pour; as it is where it asks for none."""
+    rules, site = job.fill.core, job.site
+    if rules is None:
+        return job, ()
+    skin = skin_of(job, progress)
+    frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
+    cells = Cells(job.cell_m, job.memory_bytes, job.stray_void_m3, site.irons(frame))
+    found = laid_in(skin, frame, rules, cells, progress)
+    items = tuple(core_item(one.name, one.low_m, one.high_m, rules.kg) for one in found)
+    return replace(job, site=replace(site, items=(*site.items, *items))), found
+
+
+def cores_in(job: Job, found: tuple[Laid, ...], space: Space, foam: FoamAtShop, lift_plan: LiftPlan) -> Cored:
+    """What the lifts of a plan do to its cores."""
+    if job.fill.core is None:
+        raise ValueError("a job without cores")
+    pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
+    peaks = {name: heat.peak_k.high for name, heat in lift_plan.heats.items()}
+    return cored(job.fill.core, found, space, foam, pours, peaks)
+
+
+def core_checks(found: Cored) -> tuple[Check, ...]:
+    """Heat at the face of the cores, and the way in."""
+    rules = found.rules
+    across = math.hypot(*sorted(rules.size_m)[:2])
+    mouth = found.mouth_m if found.mouth_m > 0 else math.nan
+    return (
+        checked(
+            judged.CORE_HOT, found.hottest_k, rules.limit_k, "K",
+            f"{Standing.COMPUTED.value}: a core takes up no heat, so its face gets as hot as the foam on it; hottest "
+            "foam of the pours round the cores, 95 % end",
+            "a core that stands more heat (fill.limit, by its data sheet), or thinner foam round it: shorter lifts",
+        ),
+        checked(
+            judged.CORE_MOUTH, across, mouth, "m",
+            f"{Standing.COMPUTED.value}: a core end first, by its diagonal, through the widest mouth",
+            "smaller cores, or lay them before the shell is closed"
+            if not passes(rules.size_m, found.mouth_m) else "",
+        ),
+    )  # fmt: skip
