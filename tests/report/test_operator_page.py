@@ -79,6 +79,7 @@ def test_fixture_and_series_are_told_in_the_terminal_in_plan_md_and_on_the_sheet
         said = " ".join(text.split())
         assert f"{float_plan.shot.fixture.clamps} clamps in all" in said
         assert f"{float_plan.shot.series.line.parts_per_shift} parts a shift" in said
+        assert f"by up to {units.length(float_plan.outcome.gap_m)} where it is widest" in said
 
 
 def test_nothing_speaks_of_cups_or_of_mixing_where_a_machine_pours(float_plan, folder):

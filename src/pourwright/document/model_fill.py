@@ -114,7 +114,7 @@ class FillDoc(Block):
     hollow_m3: float = about("what of the cavity stays hollow")
     coverage: float = about("share of the inside that gets foam")
     thickness_m: Number = Field(default=None, description="of the lining; null: solid")
-    most_coat_m: Number = Field(default=None, description="a coat stays on an upright wall up to so much")
+    most_coat_m: Number = Field(default=None, description="a coat stays on a vertical wall up to so much")
     coats: list[CoatDoc] = Field(default=[], description="coats from the skin inwards")
     surplus_m3: float = Field(default=0.0, description="of its foam, what the last rolls leave unevenly")
     thinnest_m: Number = Field(default=None, description="lining on 98 % of what is coated, at least; null: solid")

@@ -37,7 +37,7 @@ def _viscosity(foam: FoamAtShop, rising: RisingFoam) -> np.ndarray:
 
 
 def most_coat(foam: FoamAtShop, rising: RisingFoam, mix_s: float, size_m: float) -> float:
-    """Foam [m] that an upright wall at rest keeps: the film that has not drained off when the mix gels.
+    """Foam [m] that a vertical wall at rest keeps: the film that has not drained off when the mix gels.
 
     The liquid between the bubbles drains until cream, the foam from then on. See `draining_film`.
     """

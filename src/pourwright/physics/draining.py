@@ -87,7 +87,7 @@ def thinning(time: np.ndarray, viscosity: np.ndarray, density: np.ndarray, start
 
 
 def drained_film(length: float, density: float, viscosity: float, time: float) -> float:
-    """Mean thickness of the film left on an upright wall that drains: ``2/3 sqrt(mu L / (rho g t))``.
+    """Mean thickness of the film left on a vertical wall that drains: ``2/3 sqrt(mu L / (rho g t))``.
 
     Parameters
     ----------

@@ -34,7 +34,7 @@ def _overhangs(s: Names, tilt_rad: float) -> str:
 def _leans_back(s: Names, tilt_rad: float) -> str:
     return (
         f"The wall leans back by {math.degrees(tilt_rad):.1f} degrees: part of the weight lies on it and is counted "
-        "against the pull. If the piece may slide or be lifted, have the anchors designed for an upright wall as well."
+        "against the pull. If the piece may slide or be lifted, have the anchors designed for a vertical wall as well."
     )
 
 

@@ -197,7 +197,17 @@ def fixture_lines(plan: MachinePlan) -> list[str]:
             f"presses with {units.pressure(one.pressure_pa)} then, its core is at {units.temperature(one.core_k)}, it "
             f"grows by {units.share(one.growth_share)}; {_softer(one)}"
         )
-    return lines
+    return [*lines, *_cooled(plan)]
+
+
+def _cooled(plan: MachinePlan) -> list[str]:
+    """What a part does once it is out."""
+    if plan.skin.material.foam_bonds:
+        return []
+    return [
+        "as it cools its foam shrinks away from the skin, which it does not stick to, by up to "
+        f"{units.length(plan.outcome.gap_m)} where it is widest: that is no fault of the shot"
+    ]
 
 
 def _softer(one: Release) -> str:
