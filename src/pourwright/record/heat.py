@@ -33,6 +33,9 @@ CELLS = 4
 """The heat cells of a plan over those that waits are tried on at the bench, where somebody waits for them."""
 LONGER, TURNS, LAST_TURNS = 1.15, 8, 3
 """What waits are lengthened by, how often at most on those cells, and on all; our judgement."""
+HELPS, NEARLY = 0.25, 0.1
+"""Share of what is over that the longest waits have to take away, and share of that from which no more is waited for;
+our judgement: a wait of 30 min that grew to 156 min for a minute less at temperature was no help."""
 _CLOCK = re.compile(r"\b([01]?\d|2[0-3])[:.]([0-5]\d)\b")
 
 
@@ -202,7 +205,7 @@ def _computed(day: _Day, rules: HeatRules, between: list[float], known: bool) ->
     tried = _lengthened(day, few, between if known else day.sought(between[: day.fixed], few), TURNS)
     if known and _over(tried, few) > 0:
         again = _lengthened(day, few, day.sought(between[: day.fixed], few), TURNS)
-        tried = min(tried, again, key=lambda one: (_over(one, few) > 0, sum(one.between)))
+        tried = min(tried, again, key=lambda one: (round(_over(one, few), 1), sum(one.between)))
     found = _lengthened(day, rules, tried.between, LAST_TURNS)
     if known and found.between != between:
         told = "Waits are not those of the sheet before: the foam as it is now asks for them. "
@@ -214,18 +217,33 @@ def _over(tried: _Tried, rules: HeatRules) -> float:
 
 
 def _lengthened(day: _Day, rules: HeatRules, between: list[float], turns: int) -> _Tried:
-    """The waits before and after each lift that stays above caution too long made longer, as long as that helps."""
+    """The waits before and after each lift that stays above caution too long made longer, as long as that helps.
+
+    What they would make of it at their longest is tried first: what a lift is over by itself no wait takes away.
+    """
     tried = day.heated(between, rules)
-    numbers = [lift.number for lift in day.at_hand.whole.lifts]
+    over = _over(tried, rules)
+    longest = _longer(day, tried, rules, LONGER**turns)
+    if longest == tried.between:
+        return tried
+    least = _over(day.heated(longest, rules), rules)
+    if least > (1.0 - HELPS) * over:
+        return tried
     for _ in range(turns):
-        hot = hot_lifts(tried.lifts, tried.heats, rules)
-        near = {at for n in hot for at in (numbers.index(n) - 1, numbers.index(n))}
-        mine = [k in near and k >= day.fixed for k in range(len(between))]
-        longer = [60.0 * math.ceil(LONGER * w / 60.0) if go else w for go, w in zip(mine, tried.between, strict=True)]
-        if not hot or longer == tried.between:
+        longer = _longer(day, tried, rules, LONGER)
+        if longer == tried.between or _over(tried, rules) <= least + NEARLY * (over - least):
             break
         trial = day.heated(longer, rules)
-        if _over(trial, rules) > sum(hot.values()) - 1e-6:  # it is over by itself: no wait helps
+        if _over(trial, rules) > _over(tried, rules) - 1e-6:  # it is over by itself: no wait helps
             break
         tried = trial
     return tried
+
+
+def _longer(day: _Day, tried: _Tried, rules: HeatRules, share: float) -> list[float]:
+    """Its waits with those beside its hot lifts so many times as long, where they are not over yet."""
+    numbers = [lift.number for lift in day.at_hand.whole.lifts]
+    hot = hot_lifts(tried.lifts, tried.heats, rules)
+    near = {at for n in hot for at in (numbers.index(n) - 1, numbers.index(n))}
+    mine = [k in near and k >= day.fixed for k in range(len(tried.between))]
+    return [60.0 * math.ceil(share * w / 60.0) if go else w for go, w in zip(mine, tried.between, strict=True)]
