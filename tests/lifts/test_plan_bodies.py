@@ -126,7 +126,6 @@ def test_join_that_needs_too_much_liquid_ends_the_lift(bodies, planned):
     for lift in ends:
         assert lift.top_level <= join
         assert lift.one_more.check.verdict == "over"
-        assert "join of pools" in lift.limit_words
 
 
 def test_a_level_more_than_a_lift_may_have_needs_what_its_cells_take(planned, every_pour):
@@ -315,7 +314,6 @@ def test_where_not_even_one_level_will_do_the_lift_is_one_level_and_marked(bodie
         if lift.pours[0] in over:
             assert lift.top_level - lift.bottom_level == 1
             assert lift.limit == "batch"
-            assert "as thin as the grid allows" in lift.limit_words
             assert lift.one_more.forced
             assert lift.one_more.top_m == pytest.approx(lift.top_m)
             assert lift.pours[0].batches > 1

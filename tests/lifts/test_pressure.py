@@ -70,7 +70,7 @@ def test_a_lift_stops_short_of_closing_beside_a_weak_panel(turret, planned):
     low, top = made.lifts
     assert low.limit == "pressure on the skin"
     assert low.one_more.check.value > low.one_more.check.limit
-    assert "closes a pocket" in low.limit_words
+    assert "closes a pocket" in low.one_more.check.source
     assert not low.pours[0].closes
     assert top.pours[0].closes
     assert top.bottom_m >= 0.29

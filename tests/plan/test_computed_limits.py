@@ -120,7 +120,7 @@ def test_pressure_through_a_neck_asks_for_a_shorter_lift_and_gets_it(plan_of, ch
     assert not second.over_limit
     assert second.lift_plan.lifts[0].top_m == pytest.approx(0.09, abs=0.004)  # cut where the neck ends
     assert second.lift_plan.lifts[0].limit == judged.PRESSURE
-    assert "asks for" in second.lift_plan.lifts[0].limit_words
+    assert "would press" in second.lift_plan.lifts[0].one_more.check.source
     assert any("taken" in line for line in second.computed.words)
     assert len(plan_of("wide neck", **asked).lift_plan.lifts) < len(second.lift_plan.lifts)
 

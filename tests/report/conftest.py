@@ -126,11 +126,10 @@ def _lift_plan(verdict):
             0.055,
             (first,),
             "lift thickness",
-            "the lift thickness bound it",
             ONE_MORE,
             wait_s=10980.0,
         ),
-        Lift(2, 1, 2, 0.5, 1.0, 0.11, (second, stray), "full", "it reaches the top", wait_s=10980.0),
+        Lift(2, 1, 2, 0.5, 1.0, 0.11, (second, stray), "full", wait_s=10980.0),
     )
     return LiftPlan(lifts, (port, drilled), (vent,), "2 lifts, the fewest there can be", 0.0, ("a warning",))
 

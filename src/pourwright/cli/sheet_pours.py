@@ -30,7 +30,6 @@ def sheet_pours(document: PlanDocument) -> tuple[SheetPour, ...]:
             landings=tuple(_landing(one, ports) for one in pour.landings if one.port in ports),
             vents=tuple(_vent(one) for one in pour.vents),
             limit=lift.limit,
-            limit_words=lift.limit_words,
             limb=pour.limb or "",
         )
         for lift in document.lifts

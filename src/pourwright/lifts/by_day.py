@@ -145,11 +145,6 @@ def _lift(graph: LevelGraph, number: int, pours: list[Pour], choice: Choice) -> 
         volume_m3=float(sum(pour.volume_m3 for pour in pours)),
         pours=tuple(pours),
         limit=FULL if last else DAY,
-        limit_words=(
-            "It reaches the top of the cavity."
-            if last
-            else "It ends where the shortest day has a cut: heights and waits were chosen together."
-        ),
     )
 
 

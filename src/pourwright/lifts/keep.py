@@ -30,7 +30,6 @@ class Kept:
     landings: tuple[Landing, ...]
     vents: tuple[Vent, ...]
     limit: str
-    limit_words: str
     limb: str = ""  # of a searched day
 
 
@@ -76,7 +75,6 @@ def keep_pours(space: Space, foam: FoamAtShop, limits: ShopLimits, kept: Sequenc
                 volume_m3=float(sum(pour.volume_m3 for pour in pours)),
                 pours=pours,
                 limit=mine[0].limit,
-                limit_words=mine[0].limit_words,
             )
         )
     told = pour_warnings(scene, [pour for lift in lifts for pour in lift.pours])

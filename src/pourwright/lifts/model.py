@@ -253,8 +253,7 @@ class Lift:
     top_m: float
     volume_m3: float
     pours: tuple[Pour, ...]
-    limit: str  # name of the check that kept it from being taller, or "full" where it reaches the top
-    limit_words: str  # one sentence: by how much, and what would lift it
+    limit: str  # name of the check that kept it from being taller; or FULL, DAY, BEGUN, POURED of ``judged``
     one_more: OneMore | None = None  # what one level more than it may have would need; None where nothing bound it
     wait_s: float = float("nan")  # start of its first mix to that of the next lift, or until it is cool; nan: not known
 

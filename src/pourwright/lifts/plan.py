@@ -135,9 +135,9 @@ def _lifts(scene: Scene, cut: _Cut, growth: Growth, stop: int, tighter: tuple[Ti
     levels = graph.level_m[start : stop + 1]
     lifts = []
     for number, (band, (low, high), pours) in enumerate(zip(cut.bands, cut.own, cut.put.pours, strict=True), start=1):
-        limit, more, words = limit_of(growth, levels, low - start, high - low, scene.limits, cap, batch, tighter)
+        limit, more = limit_of(growth, levels, low - start, high - low, scene.limits, cap, batch, tighter)
         if band.top == stop and high != stop:
-            limit, more, words = FULL, None, "With the small pieces above its cut it reaches the top of the cavity."
+            limit, more = FULL, None
         lifts.append(
             Lift(
                 number=number,
@@ -148,7 +148,6 @@ def _lifts(scene: Scene, cut: _Cut, growth: Growth, stop: int, tighter: tuple[Ti
                 volume_m3=float(sum(pour.volume_m3 for pour in pours)),
                 pours=pours,
                 limit=limit,
-                limit_words=words,
                 one_more=more,
             )
         )

@@ -33,7 +33,6 @@ class SheetPour:
     landings: tuple[Landing, ...]
     vents: tuple[Vent, ...]
     limit: str  # of its lift
-    limit_words: str
     limb: str = ""  # of a searched day
 
 

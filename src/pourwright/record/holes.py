@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -83,16 +82,12 @@ def settled(plan: Division, drilled: Drilled) -> tuple[Division, tuple[Hole, ...
     vents = {vent.name: _vent(vent, drilled, known) for vent in plan.vents}
     names = {old: port.name for old, port in ports.items()} | {old: vent.name for old, vent in vents.items()}
 
-    def said(words: str) -> str:
-        return re.sub(r"\b[PV]\d+\b", lambda found: names.get(found[0], found[0]), words)
-
     def landing(one: Landing) -> Landing:
         return replace(one, port=ports.get(one.port.name, one.port))
 
     lifts = tuple(
         replace(
             lift,
-            limit_words=said(lift.limit_words),
             pours=tuple(
                 replace(
                     pour,

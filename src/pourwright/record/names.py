@@ -46,10 +46,6 @@ def renamed(plan: Division, names: Names, graph: LevelGraph) -> Division:
     pours = _pours(plan, names, same, lifts)
     every = {**pours, **{str(old): str(new) for old, new in lifts.items()}}
 
-    def said(words: str) -> str:
-        words = re.sub(r"\b\d+[a-z]+\b", lambda found: pours.get(found[0], found[0]), words)
-        return re.sub(r"\b([Ll]ifts?) (\d+)\b", lambda f: f"{f[1]} {lifts.get(int(f[2]), int(f[2]))}", words)
-
     def one(lift: Lift) -> Lift:
         mine = tuple(
             replace(
@@ -62,7 +58,7 @@ def renamed(plan: Division, names: Names, graph: LevelGraph) -> Division:
             for pour in lift.pours
         )
         ordered = tuple(sorted(mine, key=lambda pour: order_of(pour.name)))
-        return replace(lift, number=lifts[lift.number], limit_words=said(lift.limit_words), pours=ordered)
+        return replace(lift, number=lifts[lift.number], pours=ordered)
 
     return replace(
         plan,

@@ -12,7 +12,7 @@ import numpy as np
 from pourwright.cavity import LevelGraph, Space
 from pourwright.findings import Code, Finding, finding, note
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
-from pourwright.lifts import Kept, Lift, Pour
+from pourwright.lifts import Kept, Lift, Pour, judged
 from pourwright.outcome import predict
 from pourwright.plan import (
     Case,
@@ -204,8 +204,7 @@ def _kept(filled: Filled, sheet: Sequence[SheetPour]) -> tuple[Kept, ...]:
                 closes=planned.closes,
                 landings=pour.landings if pour is not None else (),
                 vents=pour.vents if pour is not None else (),
-                limit=pour.limit if pour is not None and not pour.poured else "begun",
-                limit_words=pour.limit_words if pour is not None and not pour.poured else "It is begun.",
+                limit=pour.limit if pour is not None and not pour.poured else judged.BEGUN,
                 limb=pour.limb if pour is not None else "",
             )
         )
@@ -237,8 +236,7 @@ def _all_lifts(
             top_m=max(pour.top_m for pour in pours),
             volume_m3=sum(pour.volume_m3 for pour in pours),
             pours=pours,
-            limit="poured" if begun is None else begun.limit,
-            limit_words="It is poured." if begun is None else begun.limit_words,
+            limit=judged.POURED if begun is None else begun.limit,
             wait_s=math.nan if begun is None else begun.wait_s,  # what is left of it is waited for
         )
     return tuple(lifts[number] for number in sorted(lifts))

@@ -12,6 +12,7 @@ from ezdxf.filemanagement import new
 
 from pourwright import units
 from pourwright.cavity import outline
+from pourwright.lifts import judged
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 from pourwright.report.bench import set_out_svg, wedges_svg
@@ -44,7 +45,7 @@ def draw_drawings(plan: Plan, folder: Path) -> tuple[Path, ...]:
     files = [folder / "outlines.dxf"]
     files[0].write_text(shown(outlines_dxf(plan)), encoding="utf-8", newline="\n")
     for lift in plan.lift_plan.lifts:
-        if lift.limit != "poured":
+        if lift.limit != judged.POURED:
             files.append(folder / f"outline_{lift.number:02d}.svg")
             files[-1].write_text(shown(outline_svg(plan, lift.number)), encoding="utf-8", newline="\n")
     text = dipsticks_svg(plan)
@@ -102,7 +103,7 @@ def outlines_dxf(plan: Plan) -> str:
     drawing = new("R2010", units=ezdxf.units.MM)
     space = drawing.modelspace()
     for lift in plan.lift_plan.lifts:
-        if lift.limit == "poured":
+        if lift.limit == judged.POURED:
             continue
         layer = drawing.layers.add(f"LIFT_{lift.number:02d}").dxf.name
         for part in lift_outline(plan, lift.number).geoms:

@@ -71,10 +71,19 @@ def _room_words(check: Check) -> str:
     return f", {units.share(check.margin)} to spare" if math.isfinite(check.margin) and 0 <= check.margin <= 1 else ""
 
 
+ENDS = {
+    judged.FULL: "It reaches the top of the cavity before any limit.",
+    judged.DAY: "It ends where the shortest day has a cut: heights and waits were chosen together.",
+    judged.BEGUN: "It is begun.",
+    judged.POURED: "It is poured.",
+}
+"""Why a lift ends where it does, where no check kept it from being taller."""
+
+
 def limit_words(lift: Lift) -> str:
     """What kept the lift from being taller: what one slice of height more would need, in both unit systems."""
     if lift.one_more is None:
-        return lift.limit_words
+        return ENDS.get(lift.limit, f"Governed by {lift.limit}, as it was planned.")
     return units.in_both(f"governed by {lift.limit}: {one_more_words(lift.limit, lift.one_more)}")
 
 
