@@ -303,3 +303,22 @@ def test_where_all_are_over_a_limit_the_least_far_over_comes_first(job_of):
     assert worst == sorted(worst)
     assert worst[0] > 1
     assert any("Do not pour" in line for line in found.why)
+
+
+def test_a_flat_lid_counts_a_vent_in_each_corner_and_its_tilt_is_a_way_of_its_own(job_of):
+    """A tank stood level counted one vent for the four corners of its lid; tilted on blocks it needs just one."""
+    job = job_of(boxes([(0, 0, 0), (0.5, 0.4, 0.25)]), **{"grid.cell": "10 mm", "day.search": False})
+    found = find_ways(job, confirm=1)
+    level = found.drawn
+    assert level.vents == 4
+    assert level.way.hours["drilled vents"] == pytest.approx(4 * 0.5)
+    (tilted,) = [one for one in found.best if one.way.blocks_rad > 0 and one.way.up @ level.way.up > 0.95]
+    assert tilted.vents == 1
+    assert np.degrees(tilted.way.blocks_rad) < 10.0
+    assert np.degrees(tilted.way.blocks_rad) == pytest.approx(
+        np.degrees(np.arccos(tilted.way.up @ level.way.up)), abs=0.1
+    )
+    assert tilted.way.hours["drilled vents"] == pytest.approx(0.5)
+    assert tilted.way.hours["blocks under a tilt"] > 0
+    assert tilted.way.hours["cradle"] == 0
+    assert found.best.index(tilted) < found.best.index(level)

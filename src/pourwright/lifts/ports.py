@@ -109,8 +109,7 @@ def pieces_of(
                 own = drops.serves[landing, lift] == pour
                 mine_now = landing[own]
                 lands_m = drops.level[mine_now, lift] * cavity.grid.cell_m
-                way_down = (drops.falls.way < NONE)[mine_now, lift], drops.falls.easy[mine_now, lift]
-                best[own] = _first_choice(foam_s[own], shut[own], drops.by_vent[mine_now], lands_m, *way_down)
+                best[own] = _first_choice(foam_s[own], shut[own], lands_m, _order(drops, mine_now, lift))
                 best[own] |= drops.asked[mine_now]
             patch = np.asarray(patch, np.int64)
             pieces.append(Piece(lift, numbers, _in_plan(floor), landing, patch, foam_s, shut, best))
@@ -139,24 +138,31 @@ def _shut_from(foam: FoamAtShop, limits: ShopLimits, shape: PourShape) -> float:
 def _first_choice(
     foam_s: np.ndarray,
     shut: np.ndarray,
-    by_vent: np.ndarray,
     lands_m: np.ndarray,
-    way_down: np.ndarray,
-    easy: np.ndarray,
+    order: tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray],
 ) -> np.ndarray:
     """Candidates to take first: those that can be shut in time, by no vent, and of these that foam gets to last.
 
-    Those that the liquid can get down from (``way_down``) come before all others, and of these the ``easy`` ones. One
-    by a vent is not given up for one whose liquid falls less deep (``lands_m``), which would have to run there.
+    ``order`` as of `_order`: those that the liquid can get down from come before all others, of these those with room
+    for their hole, and of these the easy ones. One by a vent is not given up for one whose liquid falls less deep
+    (``lands_m``), which would have to run there.
     """
     good = shut if shut.any() else np.ones(len(foam_s), bool)
-    for better in (way_down, easy):
+    *first, off_vent = order
+    for better in first:
         good = good & better if (good & better).any() else good
-    free = good & ~by_vent
+    free = good & off_vent
     if free.any() and lands_m[free].min() <= lands_m[good].min() + AS_DEEP_M:
         good = free
     last = float(foam_s[good].max(initial=0.0))
     return good & (foam_s >= (LATE_ENOUGH * last if np.isfinite(last) else np.inf))
+
+
+def _order(drops: Drops, which: np.ndarray, lift: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Of candidates: whether liquid gets down, the hole has its room, the way is easy; and whether no vent is by it."""
+    roomy = (drops.round_m - 0.5 * drops.hole_m >= -judged.ROOM_KNOWN.value) | (drops.opening >= 0)
+    falls = drops.falls
+    return (falls.way < NONE)[which, lift], roomy[which], falls.easy[which, lift], ~drops.by_vent[which]
 
 
 def _in_plan(floor: Floor) -> csr_array:
@@ -313,10 +319,8 @@ def _too_far(
             allowed[near] |= _first_choice(
                 piece.foam_s[near],
                 piece.shut[near],
-                drops.by_vent[piece.drops[near]],
                 np.zeros(int(near.sum())),
-                drops.falls.way[piece.drops[near], piece.lift] < NONE,
-                drops.falls.easy[piece.drops[near], piece.lift],
+                _order(drops, piece.drops[near], piece.lift),
             )
         rows.append(piece.drops[allowed & (ahead <= max(flow_distance_m, 1.05 * float(ahead[allowed].min())))])
     return rows

@@ -67,7 +67,7 @@ def _row(number: int, one: Confirmed, turn: Turn) -> tuple[str, ...]:
         str(len(way.close)),
         f"{way.peak_pa / 1e3:.0f} kPa",
         f"{way.height_m * 1e3:.0f} mm",
-        "none" if way.cradle_m <= 0 else f"{way.cradle_m * 1e3:.0f} mm",
+        "blocks" if way.blocks_rad > 0 else "none" if way.cradle_m <= 0 else f"{way.cradle_m * 1e3:.0f} mm",
     )
 
 
@@ -133,6 +133,7 @@ def _way(way: Way) -> dict[str, Any]:
         "height_m": way.height_m,
         "tip_rad": way.tip_rad,
         "cradle_m": way.cradle_m,
+        "blocks_rad": way.blocks_rad,
     }
 
 

@@ -11,7 +11,7 @@ from pourwright.lifts import EvenBands, judged
 from pourwright.plan import Case, hot_share, quick_day
 from pourwright.shell import Panel
 from pourwright.turn.model import Confirmed, Way
-from pourwright.turn.scene import Scene, irons_in, with_hours
+from pourwright.turn.scene import Scene, irons_in, look, with_hours
 
 
 def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirmed:
@@ -35,6 +35,7 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
     vented = np.zeros(len(graph.pockets), bool)
     vented[open_at] = True
     checks = [check for pour in pours for check in pour.checks]
+    vents = sum(vent.way == "drilled" for vent in plan.vents)
     full = replace(
         way,
         pours=len(pours),
@@ -44,6 +45,7 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         pocket_m=np.array([pocket.persistence_m for pocket in graph.pockets]),
         pocket_at_m=np.array([pocket.point_m for pocket in graph.pockets]).reshape(-1, 3),
         vented=vented,
+        more_vents=max(0, vents - int((~vented).sum())),
         peak_pa=max((pour.peak_pressure_pa.nominal for pour in pours), default=way.peak_pa),
     )
     over: dict[str, float] = {}
@@ -60,12 +62,26 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         volume_m3=cavity.volume_m3,
         lifts=len(plan.lifts),
         ports=sum(port.way == "drilled" for port in plan.ports),
-        vents=sum(vent.way == "drilled" for vent in plan.vents),
+        vents=vents,
+        tilted=None if plan.tilt is None else plan.tilt.up @ frame.rotation,
         kept=isinstance(plan.day, EvenBands) or plan.day.day.keeps,
         over=tuple(sorted(over)),
         worst=max(over.values(), default=0.0),
         unknown=tuple(sorted({check.name for check in checks if check.verdict == "unknown"})),
     )
+
+
+def tilted_way(scene: Scene, one: Confirmed, flattest: tuple[Panel, ...]) -> Confirmed | None:
+    """A way up on which a piece stands, tilted on blocks by the least that its level ceilings ask for; None: by none.
+
+    It stands as firmly as it did, on its blocks.
+    """
+    if one.tilted is None or one.way.cradle_m > 0:
+        return None
+    lean = float(np.arccos(np.clip(one.tilted @ one.way.up, -1.0, 1.0)))
+    way = look(scene, one.tilted[None])[0]
+    firm = max(one.way.tip_rad - lean, 0.0)
+    return confirm_way(scene, replace(way, blocks_rad=lean, cradle_m=0.0, tip_rad=firm), flattest)
 
 
 def _open(node: int, vents: tuple[object, ...]) -> bool:

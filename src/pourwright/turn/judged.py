@@ -12,6 +12,7 @@ POOL = Cited(0.5, "hour", Standing.JUDGEMENT, note="a pool beyond the first: a h
 VENT = Cited(0.5, "hour", Standing.JUDGEMENT, note="finding, drilling, watching and plugging one vent")
 CLOSE = Cited(1.0, "hour", Standing.JUDGEMENT, note="closing an opening that does not look up, tight against foam")
 CRADLE = Cited(1.5, "hour", Standing.JUDGEMENT, note="building a cradle for a piece that does not stand by itself")
+BLOCKS = Cited(0.25, "hour", Standing.JUDGEMENT, note="setting a piece that stands by itself on measured blocks")
 PRESSURE = Cited(0.02, "hour/kPa", Standing.JUDGEMENT, note="holding the skin against the peak pressure")
 DEPTH = Cited(
     0.5, "hour", Standing.JUDGEMENT, note="all depth of extra pools and vented pockets over the piece's length"
@@ -28,6 +29,7 @@ TERMS = {
     "drilled vents": VENT,
     "openings to close": CLOSE,
     "cradle": CRADLE,
+    "blocks under a tilt": BLOCKS,
     "peak pressure": PRESSURE,
     "depth of pools and pockets": DEPTH,
     "height on the bench": HEIGHT,

@@ -27,6 +27,8 @@ class Way:
     height_m: float  # of the piece on the bench
     tip_rad: float  # lean at which it tips, empty or full, the less; not above 0: it falls
     cradle_m: float  # height a cradle has to hold it up to; 0 where it stands by itself
+    more_vents: int  # to drill under level ceilings beyond one a pocket; coarsely seen 0
+    blocks_rad: float  # so far tilted on blocks from a way on which it stands; 0 without
     hours: dict[str, float]  # work by its parts, see ``judged.TERMS``
 
     @property
@@ -37,7 +39,7 @@ class Way:
     @property
     def drilled(self) -> int:
         """Vents to drill."""
-        return int((~self.vented).sum())
+        return int((~self.vented).sum()) + self.more_vents
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,6 +53,7 @@ class Confirmed:
     lifts: int
     ports: int  # holes to drill for pouring
     vents: int  # holes to drill for air
+    tilted: np.ndarray | None  # (3,) up at the smallest tilt that leads all air of level ceilings to one vent each
     kept: bool  # whether the time above the caution temperature is kept with its margins
     over: tuple[str, ...]  # limits that are exceeded, by formulas and the short search
     worst: float  # value over limit of the worst of those; 0 where none is

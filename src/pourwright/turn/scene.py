@@ -151,7 +151,7 @@ def _way(scene: Scene, seen: CoarseSweep) -> Way:
     height, tip, cradle = stand_on(scene.stance, seen.up)
     way = Way(
         seen.up, pours, scene.pace.hours(seen), seen.pools.depth_m, seen.pools.point_m, seen.pockets.depth_m,
-        seen.pockets.point_m, vented, close, peak, height, tip, cradle, {},
+        seen.pockets.point_m, vented, close, peak, height, tip, cradle, 0, 0.0, {},
     )  # fmt: skip
     return with_hours(scene, way)
 
@@ -182,6 +182,7 @@ def with_hours(scene: Scene, way: Way) -> Way:
         "drilled vents": float(way.drilled),
         "openings to close": float(len(way.close)),
         "cradle": 1.0 if way.cradle_m > 0 else 0.0,
+        "blocks under a tilt": 1.0 if way.blocks_rad > 0 else 0.0,
         "peak pressure": way.peak_pa / 1e3,
         "depth of pools and pockets": deep / length_m,
         "height on the bench": way.height_m,

@@ -10,7 +10,7 @@ import numpy as np
 from pourwright.plan import Job, skin_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import Panel, panels
-from pourwright.turn.in_full import confirm_way
+from pourwright.turn.in_full import confirm_way, tilted_way
 from pourwright.turn.judged import rates_of
 from pourwright.turn.model import Confirmed, Symmetry, Turn, Way
 from pourwright.turn.scene import Scene, glanced, look, scene_of
@@ -67,8 +67,10 @@ def find_ways(job: Job, *, confirm: int = 2, fine: bool = False, progress: Progr
                 best.append(confirm_way(scene, way, flattest))
             if not best[-1].over:
                 break
-    progress("in full", 1.0)
     best.sort(key=_safest)
+    tilted = [tilted_way(scene, one, flattest) for one in dict.fromkeys((best[0], drawn))]
+    best = sorted([*best, *(one for one in tilted if one is not None)], key=_safest)
+    progress("in full", 1.0)
     return Turn(
         name=job.name, place=job.place, skin=skin, ways=tuple(ways), best=tuple(best), drawn=drawn, symmetry=symmetry,
         folded=folded, cell_m=scene.cell_m, ripple_m=scene.ripple_m, rates=rates_of(job.day.price_s),

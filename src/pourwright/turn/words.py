@@ -20,6 +20,9 @@ def _count(number: int, one: str, many: str | None = None) -> str:
 
 def stands_words(way: Way) -> str:
     """How it is held on the bench."""
+    if way.blocks_rad > 0:
+        lean = f"{math.degrees(way.blocks_rad):.1f}"
+        return f"stands tilted by {lean} degrees on blocks, and tips at {math.degrees(way.tip_rad):.0f} more"
     if way.cradle_m <= 0:
         return f"stands by itself and tips at {math.degrees(way.tip_rad):.0f} degrees"
     if way.cradle_m >= way.height_m:
@@ -127,6 +130,7 @@ def _amount(way: Way, part: str) -> str:
         "drilled vents": str(way.drilled),
         "openings to close": str(len(way.close)),
         "cradle": "needed" if way.cradle_m > 0 else "not needed",
+        "blocks under a tilt": "needed" if way.blocks_rad > 0 else "not needed",
         "peak pressure": f"{way.peak_pa / 1e3:.1f} kPa",
         "depth of pools and pockets": f"{deep * 1e3:.0f} mm",
         "height on the bench": f"{way.height_m * 1e3:.0f} mm",
