@@ -16,11 +16,11 @@ from pourwright.cavity import Cavity, ColumnMap
 
 STEPS = ((1, 0), (-1, 0), (0, 1), (0, -1))
 SMOOTHED = 2
-"""How often the heights of a ceiling are evened out between neighbours before its slope is taken."""
+"""How often the heights of a ceiling are evened out between neighbours before its slope is taken; our judgement."""
 WHOLE = 0.98
-"""Filled share of the cell under the top one from which on that one tells where the ceiling is."""
+"""Filled share of the cell under the top one from which on that one tells where the ceiling is; our judgement."""
 EDGED = 2
-"""Rows of cells at its edges that belong to a ceiling although their own slope is not known."""
+"""Rows of cells at its edges that belong to a ceiling although their own slope is not known; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -14,7 +14,7 @@ from pourwright.access.ceilings import Ceiling
 from pourwright.access.judged import AIR_REACH, CORNER_NEAR, HOLE_EDGE, UNEVEN
 
 MOST = 24
-"""Vents of one ceiling."""
+"""Vents of one ceiling at most; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -45,7 +45,7 @@ class Falls:
 TUBE_BORES = (0.016, 0.020, 0.025, 0.032, 0.040)
 """Bores of tube and hose that a shop has [m]: common practice, no source."""
 FARTHEST_M = 0.075
-"""Distance from the wall that is looked for at most [m]: what a straight fall of 3 m would have to keep."""
+"""Distance from the wall that is looked for at most [m]: that of a straight fall of 3 m; our judgement."""
 
 
 def clearance_due(fall_m: Any) -> Any:

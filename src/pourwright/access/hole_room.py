@@ -18,8 +18,9 @@ from pourwright.shell import Skin
 SIDES = ("front", "hidden", "other")
 FRONT, HIDDEN, OTHER = range(3)
 AROUND = 16
-"""Points of a rim that are looked at."""
+"""Points of a rim that are looked at; our judgement."""
 RINGS = 12
+"""Radii that are looked at; our judgement."""
 
 
 def side_of(normal_standing: np.ndarray) -> np.ndarray:

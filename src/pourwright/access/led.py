@@ -12,7 +12,7 @@ from pourwright.access.cover import Cover, cover_of
 from pourwright.access.tilt import Tilt, smallest_tilt
 
 STANDS = 0.02
-"""Height above the base up to which a piece counts as standing on it [m]."""
+"""Height above the base up to which a piece counts as standing on it [m]; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -64,7 +64,7 @@ def _over(ceiling: Ceiling, points_m: np.ndarray) -> np.ndarray:
 
 
 MOST_WALL = 0.06
-"""Thickest wall that a vent over a ceiling goes through [m]."""
+"""Thickest wall that a vent over a ceiling goes through [m]; our judgement."""
 
 
 def foot_of(vertices_m: np.ndarray) -> np.ndarray:

@@ -9,13 +9,13 @@ import shapely
 from shapely import Polygon
 
 SHARE = 0.08
-"""Of its lesser extent: how far an outline drawn with few corners may lie from its cells."""
+"""Of its lesser extent: how far an outline drawn with few corners may lie from its cells; our judgement."""
 SHORT = 0.10
-"""Of its lesser extent: a side that is shorter rounds a corner off."""
+"""Of its lesser extent: a side that is shorter rounds a corner off; our judgement."""
 OBLONG = 0.93
-"""Of its rectangle around: what fills more of it is a rectangle."""
+"""Of its rectangle around: what fills more of it is a rectangle; our judgement."""
 TURN = math.radians(30.0)
-"""An outline that turns less has no corner there."""
+"""An outline that turns less has no corner there; our judgement."""
 
 
 def outline_of(column: np.ndarray, origin_m: np.ndarray, cell_m: float) -> Polygon:

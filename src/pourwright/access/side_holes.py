@@ -14,9 +14,10 @@ from pourwright.cavity import Cavity, ColumnMap, Grid, LevelGraph, nearest_skin_
 from pourwright.shell import Skin
 
 AROUND = 24
-"""Directions in which a limb is looked at from its middle."""
+"""Directions in which a limb is looked at from its middle; our judgement."""
 HIGHER_M = (0.0, 0.10, 0.20)
-"""So much over the lowest place that stays clear of the pour's foam is looked too: one hole may serve more pours."""
+"""So much [m] over the lowest place clear of the pour's foam is looked too: one hole may serve more pours; our
+judgement."""
 
 
 @dataclass(frozen=True, eq=False)

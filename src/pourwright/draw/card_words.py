@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -14,6 +15,8 @@ from pourwright.draw.paint import INK, Layer
 CARD_MM, COVER_MM = (60.0, 76.0), (178.0, 86.0)
 """Size on paper of a card's picture, and of the one on the first page."""
 RIM_MM = 2.0
+CLEAR_MM = svg.SIGN_MM + 0.8
+"""A line keeps so far off the middle of a sign that it is not of."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -85,8 +88,9 @@ def written(
         out.append(made)
         labels.append(label)
     low, high = (0.0, size[1]) if alone else (one.at_mm[1], one.at_mm[1] + one.size_mm[1])
+    signs = [label.anchor for label in labels if label.mark]
     for name, column in zip(("left", "right"), sides(labels, one.at_mm[0] + 0.5 * one.size_mm[0]), strict=True):
-        out += column_of(name, column, columns, (low, high), size)
+        out += column_of(name, column, columns, (low, high), size, signs)
     return [*out, *(svg.sign(label.mark, label.anchor, label.hidden) for label in labels if label.mark)]
 
 
@@ -104,9 +108,17 @@ def _ruled(one: Placed, dip: Dip, step: int, side: str) -> tuple[str, Label]:
 
 
 def column_of(
-    side: str, column: list[Label], columns: tuple[float, float], reach: tuple[float, float], size: svg.Point
+    side: str,
+    column: list[Label],
+    columns: tuple[float, float],
+    reach: tuple[float, float],
+    size: svg.Point,
+    signs: Sequence[svg.Point] = (),
 ) -> list[str]:
-    """Names of one side, none over another, in the height that is theirs; how many more there are where not all fit."""
+    """Names of one side, none over another, in the height that is theirs; how many more there are where not all fit.
+
+    Lines go round the ``signs`` of others.
+    """
     if not column:
         return []
     low, high = max(reach[0] - 4.0, RIM_MM), min(reach[1] + 4.0, size[1] - RIM_MM)
@@ -121,7 +133,7 @@ def column_of(
     edge = columns[0] - 1.0 if side == "left" else x - 0.5
     out = list[str]()
     for label, top in zip(kept, spread(wanted, tall, low, foot, 0.3).tolist(), strict=True):
-        out += _label(label, (x, float(top)), edge, columns[0 if side == "left" else 1])
+        out += _label(label, (x, float(top)), edge, columns[0 if side == "left" else 1], signs)
     if len(kept) < len(column):
         out.append(svg.text((x, high - 0.4), f"+ {len(column) - len(kept)} more", pale=True))
     return out
@@ -131,7 +143,26 @@ def _tall(label: Label) -> float:
     return svg.NAME_MM + svg.LINE_MM * len(label.lines)
 
 
-def _label(label: Label, at: svg.Point, edge: float, room: float) -> list[str]:
+def led_round(start: svg.Point, end: svg.Point, signs: Sequence[svg.Point]) -> list[svg.Point]:
+    """A line between two points that goes round signs which it would run behind, over or under each.
+
+    >>> led_round((0.0, 0.0), (20.0, 0.0), [(20.0, 0.0), (10.0, 0.5)])
+    [(0.0, 0.0), (10.0, -1.85), (20.0, 0.0)]
+    """
+    (ax, ay), (bx, by) = start, end
+    span = (bx - ax) ** 2 + (by - ay) ** 2
+    way = [(0.0, start), (1.0, end)]
+    for x, y in signs:
+        if span == 0 or np.hypot(x - bx, y - by) < svg.SIGN_MM:
+            continue
+        along = ((x - ax) * (bx - ax) + (y - ay) * (by - ay)) / span
+        at = ay + along * (by - ay)
+        if 0.0 < along < 1.0 and np.hypot(x - ax - along * (bx - ax), y - at) < CLEAR_MM:
+            way.append((along, (x, y + (CLEAR_MM if at > y else -CLEAR_MM))))
+    return [point for _, point in sorted(way)]
+
+
+def _label(label: Label, at: svg.Point, edge: float, room: float, signs: Sequence[svg.Point]) -> list[str]:
     x, top = at
     middle = top + 0.5 * svg.NAME_MM
     head = label.head
@@ -141,9 +172,8 @@ def _label(label: Label, at: svg.Point, edge: float, room: float) -> list[str]:
     near = x + sign + svg.width_mm(head, svg.NAME_PT, "bold") if edge > x else x
     out = []
     if label.leader:
-        out.append(
-            svg.line([(near + (0.3 if edge > x else -0.3), middle), (edge, middle), label.anchor], 0.2, INK, 0.2)
-        )
+        start = near + (0.3 if edge > x else -0.3), middle
+        out.append(svg.line([start, *led_round((edge, middle), label.anchor, signs)], 0.2, INK, 0.2))
     if label.mark:
         out.append(svg.sign(label.mark, (x + svg.SIGN_MM, middle), label.hidden))
     elif label.swatch:

@@ -40,7 +40,7 @@ def sights_of(plan: Plan, surfaces: Sequence[Surface], room_mm: tuple[float, flo
     pixels_m = DOTS_MM * min(room_mm[0] / wide, room_mm[1] / high)
     return [
         _sight(plan, surfaces, pixels_m, turn, words, hollow_m)
-        for turn, words in ((0.0, "from the front"), (BEHIND_DEG, "from behind"))
+        for turn, words in ((0.0, "front"), (BEHIND_DEG, "behind"))
     ]
 
 
@@ -79,7 +79,8 @@ def card_svg(plan: Plan, sights: Sequence[Sight], lift: Lift) -> str:
     for one in placed:
         out += _inside(plan, one, lift)
         if len(placed) > 1:
-            x, y = one.at_mm[0], one.at_mm[1] + one.size_mm[1] + svg.LINE_MM
+            wide = svg.width_mm(one.sight.words, svg.LETTER_PT)
+            x, y = one.at_mm[0] + 0.5 * (one.size_mm[0] - wide), one.at_mm[1] + one.size_mm[1] + svg.LINE_MM
             out.append(svg.text((x, y), one.sight.words, pale=True))
     shown = [k for k, mine in enumerate(labels) if mine or k == 0]
     for one, k in zip(placed, shown, strict=True):
@@ -186,9 +187,10 @@ def _image(one: Placed, row: int, palette: np.ndarray) -> str:
 
 
 def _irons(plan: Plan, lift: Lift) -> list[Iron]:
-    """What stands inside between the heights of a lift."""
-    heights = [(iron, iron.corners_m()[:, 2]) for iron in by_course(plan)]
-    return [iron for iron, z in heights if z.min() < lift.top_m and z.max() > lift.bottom_m]
+    """What a lift begins to bury: named on its card; those after it show it without its name."""
+    lifts, irons = plan.lift_plan.lifts, by_course(plan)
+    first = [next((one.number for one in lifts if one.top_m > i.corners_m()[:, 2].min()), 0) for i in irons]
+    return [iron for iron, number in zip(irons, first, strict=True) if number == lift.number]
 
 
 def _inside(plan: Plan, one: Placed, lift: Lift) -> list[str]:

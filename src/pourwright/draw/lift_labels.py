@@ -17,7 +17,7 @@ from pourwright.evaluation import Shore
 from pourwright.lifts import Landing, Lift, Pour, Vent
 from pourwright.plan import LiftPlan, Plan, shores_of
 from pourwright.wording.anchors import PlacedAnchor, placed_anchors
-from pourwright.wording.checks import force
+from pourwright.wording.checks import to_hold
 from pourwright.wording.closing import closed_for
 
 
@@ -129,7 +129,7 @@ def _shore_label(stage: Stage, shore: Shore) -> Label:
     at, hidden = seen(stage, shore.point_m)
     sides = [units.tape(side) for side in shore.board_m or (2 * shore.pad_m,)]
     size = (f"board {sides[0]}", f"by {sides[1]}") if shore.board_m else (f"pad {sides[0]}",)
-    return Label(at, shore.name, (*size, force(shore.force_n)), mark="shore", hidden=hidden)
+    return Label(at, shore.name, (*size, to_hold(shore.force_n)), mark="shore", hidden=hidden)
 
 
 def _anchor_label(stage: Stage, anchor: PlacedAnchor) -> Label:

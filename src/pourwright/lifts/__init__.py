@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from pourwright.lifts.by_day import lifts_of_day
     from pourwright.lifts.checks import until_measured, verdict
     from pourwright.lifts.closing import arrives_by_times, close_holes
+    from pourwright.lifts.judged import LEAST_HOLE
     from pourwright.lifts.keep import Kept, KeptLifts, keep_pours
     from pourwright.lifts.limits import (
         COLDEST_LIQUIDS_K,
@@ -48,6 +49,7 @@ else:
 
 __all__ = [
     "COLDEST_LIQUIDS_K",
+    "LEAST_HOLE",
     "Check",
     "Closing",
     "Division",

@@ -35,11 +35,11 @@ from pourwright.lifts.targets import Targets
 
 MOST_GROUPS = 300
 MOST_SPOTS = 80
+"""Groups of candidates that are kept, and candidates of one: a bound on the work."""
 SPOTS_A_REACH = 2.5
 """Candidates of one group are set out this many to a reach, so that the best place is never missed by much."""
 STEPS_A_LIFT = 3
-LEAST_HOLE_M = 0.016
-"""A hole is not made smaller than this for the room round it: nothing is poured through less."""
+"""Heights that a hole over a lift may be at, told apart; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -159,7 +159,7 @@ def _picked(scene: Scene, targets: Targets) -> tuple[np.ndarray, np.ndarray]:
 
 def fitted_holes(hole_m: np.ndarray, round_m: np.ndarray, limits: ShopLimits) -> np.ndarray:
     """Holes (n,) of the shop's drills, with room for a flange where one has it."""
-    return fitted(hole_m, round_m, (*limits.drill_m, judged.PORT_HOLE.value), LEAST_HOLE_M)
+    return fitted(hole_m, round_m, (*limits.drill_m, judged.PORT_HOLE.value), judged.LEAST_HOLE.value)
 
 
 def hole_at(cavity: Cavity, graph: LevelGraph, cells: np.ndarray, lowest: np.ndarray) -> np.ndarray:

@@ -24,7 +24,7 @@ from pourwright.lifts.model import Check, Landing, ShopLimits, Tube
 from pourwright.physics import draining, pouring
 
 FILLED = 0.25
-"""What stays in a tube is at most a film of this share of its bore: it is empty in the middle."""
+"""What stays in a tube is at most a film of this share of its bore: it is empty in the middle; our judgement."""
 
 
 def tube_of(

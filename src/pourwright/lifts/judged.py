@@ -54,6 +54,7 @@ FILM = Cited(2.0, "W/(m^2 K)", Standing.JUDGEMENT, note="over a pour inside the 
 PEAK_FLOW = Cited(2.5, "-", Standing.MEMORY, spread=0.2, note="peak over mean rate of rise of a fast foam, 2 to 3")
 THIN_LIFT = Cited(0.05, "m", Standing.JUDGEMENT, note="pressure on the skin never asks for a lift thinner than this")
 PORT_HOLE = Cited(0.040, "m", Standing.JUDGEMENT, note="takes the spout of a bucket or a funnel")
+LEAST_HOLE = Cited(0.016, "m", Standing.JUDGEMENT, note="smallest hole for a funnel; less takes a syringe")
 PORT_HEADROOM = Cited(0.20, "m", Standing.JUDGEMENT, note="free height over a port, to hold a cup or a funnel")
 WIDTH_SHARE = Cited(0.6, "-", Standing.JUDGEMENT, note="largest hole over the width of the limb just under it")
 AIR_DENSITY = Cited(1.2, "kg/m^3", Standing.PUBLISHED, source="ideal gas, dry air at 20 degC and 101325 Pa")

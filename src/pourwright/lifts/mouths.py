@@ -17,7 +17,7 @@ from pourwright.rise import RisingFoam, simple_foam
 from pourwright.shell import Skin
 
 WALL_REACH_M = 0.02
-"""Foam is looked for so far round a hole in the side: a wall and a little more."""
+"""Foam is looked for so far round a hole in the side: a wall and a little more; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -27,17 +27,21 @@ from pourwright.lifts.mouths import arrival, shut_by, shut_from
 
 ROUNDS = 16
 PATCHES_A_ROUND = 4
+"""Covers that are tried, and far patches of floor that each adds; our judgement."""
 MOST_NODES = 2000
 """Of the branch-and-bound tree: a count, not a time, so that the same input gives the same ports."""
 AS_DEEP_M = 0.04
+"""Liquid that lands no more than this [m] higher lands as deep; our judgement."""
 SHOWS = 1.5
-"""What a hole on the front costs more: more than a hole elsewhere, less than two."""
+"""What a hole on the front costs more: more than a hole elsewhere, less than two; our judgement."""
 GLASSED = 0.5
-"""What a hole in the side of a limb costs more, which is closed over and faired afterwards."""
+"""What a hole in the side of a limb costs more, which is closed over and faired afterwards; our
+judgement."""
 TIGHT = 1.2
-"""What a hole without room for a bung's flange costs more."""
+"""What a hole without room for a bung's flange costs more; our judgement."""
 LATE_ENOUGH = 0.9
-"""Of holes that foam gets to, those count as the last that it gets to no sooner than this share of the latest time."""
+"""Of holes that foam gets to, those count as the last that it gets to no sooner than this share of the latest time;
+our judgement."""
 
 
 @dataclass(frozen=True, eq=False)

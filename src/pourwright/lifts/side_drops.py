@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.access import FLANGE_LAPS, FRONT, Aims, falls, served_from, side_edge, side_of, side_places
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
-from pourwright.lifts.drops import LEAST_HOLE_M, Drops, by_vent_at, fitted_holes, free_round
+from pourwright.lifts.drops import Drops, by_vent_at, fitted_holes, free_round
 from pourwright.lifts.room import kept_out
 from pourwright.lifts.scene import Scene
 from pourwright.lifts.targets import Targets
@@ -41,7 +41,7 @@ def with_sides(scene: Scene, targets: Targets, drops: Drops) -> Drops:
     node = graph.label[(*columns.column[places.run].T, places.level)] - 1
     widest = np.minimum(hole, judged.WIDTH_SHARE.value * graph.node_width_m[np.maximum(node, 0)])
     holes = fitted_holes(widest, around, limits)
-    good &= (node >= 0) & (holes >= LEAST_HOLE_M) & (around >= 0.5 * holes + FLANGE_LAPS.value)
+    good &= (node >= 0) & (holes >= judged.LEAST_HOLE.value) & (around >= 0.5 * holes + FLANGE_LAPS.value)
     if not good.any():
         return drops
     pick = np.flatnonzero(good)

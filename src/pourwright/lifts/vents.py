@@ -18,7 +18,7 @@ from pourwright.physics import orifice
 from pourwright.shell import Skin
 
 MIDDLE_DRILL = 3
-"""Of the shop's drills, from the smallest: a hole no larger has its room in the corner of a ceiling."""
+"""Of the shop's drills, from the smallest: a hole no larger has its room in the corner of a ceiling; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ import math
 from typing import Any
 
 from pourwright import units
-from pourwright.lifts import Landing, Lift, Pour, surface_under_limit_k
+from pourwright.lifts import LEAST_HOLE, Landing, Lift, Pour, surface_under_limit_k
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 from pourwright.wording.closing import closing_lines
@@ -129,6 +129,8 @@ def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
         down = f"{share}straight down"
     if port.way == "drilled":
         spout = ", in the side, by a bent spout" if port.sideways else ""
+        if port.hole_m < LEAST_HOLE.value - 1e-6 and landing.tube is None:
+            down += ", by a syringe: no funnel goes in"
         return f"{port.name}, {units.tape(port.measures.from_base_m)} up{spout}: {down}"
     where = f"through {port.opening}" if port.way == "opening" and port.opening else "over the open surface"
     at = landing.measures

@@ -7,7 +7,7 @@ from collections.abc import Collection, Iterable
 from pourwright import units
 from pourwright.document.model import PlanDocument
 from pourwright.document.model_lifts import CheckDoc, LiftDoc, PourDoc, VentDoc
-from pourwright.wording.checks import force
+from pourwright.wording.checks import to_hold
 
 UNCHECKED = "not checked"
 
@@ -113,9 +113,9 @@ def _lifts(was: Iterable[LiftDoc], now: Iterable[LiftDoc]) -> list[str]:
 def _shores(lift: LiftDoc) -> str:
     if lift.bulge is None:
         return ""
-    words = [f"{s.name} for {force(s.force_n)} {units.tape(s.measures.from_base_m)} up" for s in lift.bulge.shores]
+    words = [f"{s.name} for {to_hold(s.force_n)} {units.tape(s.measures.from_base_m)} up" for s in lift.bulge.shores]
     if lift.bulge.hold_down_n > 0:
-        words.append(f"held down with {force(lift.bulge.hold_down_n)}")
+        words.append(f"held down with {to_hold(lift.bulge.hold_down_n)}")
     return ", ".join(words)
 
 

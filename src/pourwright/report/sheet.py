@@ -26,7 +26,7 @@ from pourwright.report.card import card, clock_of, starts
 from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
-from pourwright.wording.checks import force
+from pourwright.wording.checks import to_hold
 from pourwright.wording.closing import bung_line
 from pourwright.wording.computed import day_lines, wall_clock
 from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
@@ -246,8 +246,8 @@ def _shores(plan: Plan) -> list[str]:
     most = max(len(shores) for shores in by_lift)
     hardest = max(shore.force_n for shore in mine)
     return [
-        f"Shores with pads or boards, at most {most} at a time, the hardest for {force(hardest)}; each lift names its "
-        "own"
+        f"Shores with pads or boards, at most {most} at a time, the hardest for {to_hold(hardest)}; each lift "
+        "names its own"
     ]
 
 

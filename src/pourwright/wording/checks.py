@@ -19,6 +19,10 @@ ESTIMATE = (
 )
 
 
+TAPED_N = 10.0
+"""A force below which tape alone holds a hole shut [N]: our judgement."""
+
+
 def force(value_n: float) -> str:
     """A force in N or kN, and lbf.
 
@@ -32,6 +36,40 @@ def force(value_n: float) -> str:
     if abs(value_n) < 999.5:
         return f"{units.digits(value_n)} N ({other} lbf)"
     return f"{units.digits(value_n / 1e3)} kN ({other} lbf)"
+
+
+def to_hold(value_n: float) -> str:
+    """A force that something is to hold, computed: two significant digits, never less; small ones by what tape holds.
+
+    >>> to_hold(0.558), to_hold(20.41), to_hold(553.1), to_hold(7071.0)
+    ('less than 10 N (2.3 lbf)', '21 N (4.6 lbf)', '560 N (130 lbf)', '7.1 kN (1600 lbf)')
+    """
+    if not math.isfinite(value_n):
+        return units.show.UNKNOWN
+    if abs(value_n) < TAPED_N:
+        return f"less than {force_of_two(TAPED_N)}"
+    return force_of_two(value_n)
+
+
+def force_of_two(value_n: float) -> str:
+    """A force with two significant digits, rounded up."""
+    pounds = float(units.ureg.Quantity(value_n, "newton").to("pound_force").magnitude)
+    newtons, other = _up(value_n), _up(pounds)
+    if abs(newtons) < 1000.0:
+        return f"{units.digits(newtons, 2)} N ({units.digits(other, 2)} lbf)"
+    return f"{units.digits(newtons / 1e3, 2)} kN ({units.digits(other, 2)} lbf)"
+
+
+def _up(value: float) -> float:
+    """The next figure of two significant digits.
+
+    >>> _up(20.41), _up(0.0), _up(42.0)
+    (21.0, 0.0, 42.0)
+    """
+    if value == 0:
+        return 0.0
+    step = 10.0 ** (math.floor(math.log10(abs(value))) - 1)
+    return float(f"{math.ceil(value / step - 1e-6) * step:.6g}")
 
 
 def force_range(value: Range | None) -> str:

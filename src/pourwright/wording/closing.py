@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from pourwright import units
 from pourwright.lifts import Closing, Division, Lift, Pour
 from pourwright.plan import Plug, plugs_of
-from pourwright.wording.checks import force
+from pourwright.wording.checks import to_hold
 from pourwright.wording.spoken import BY_HAND, Spoken
 
 WITH_WHAT = "a bung, or tape and a board, held from the side"
@@ -47,7 +47,7 @@ def when_closed(plan: Division, hole: str, said: Spoken = BY_HAND) -> str:
     if not found:
         return "stays open: no foam rises past it"
     one = found[0]
-    held = f"against {force(one.force_n.high)}"
+    held = f"against {to_hold(one.force_n.high)}"
     if not one.inside:
         when = f"close before {one.before}, {held}"
     elif is_vent(one):
@@ -110,7 +110,7 @@ def bung_line(plan: Division) -> list[str]:
         word = f"{many} {kind}{'' if many == 1 else 's'}"
         rows.append(f"{word}{f' of {units.tape(size)}' if size else ''} ({', '.join(plug.hole for plug in mine)})")
     hardest = max(plug.force_n.high for plug in plugs)
-    return [f"To close holes: {'; '.join(rows)}; tape; the hardest pushed out with {force(hardest)}"]
+    return [f"To close holes: {'; '.join(rows)}; tape; the hardest pushed out with {to_hold(hardest)}"]
 
 
 def is_vent(closing: Closing) -> bool:
@@ -125,18 +125,18 @@ def _names(closings: Sequence[Closing]) -> str:
 
 def _against(closings: Sequence[Closing]) -> str:
     most = max(one.force_n.high for one in closings)
-    return f"{force(most)}{' each' if len(closings) > 1 else ''}"
+    return f"{to_hold(most)}{' each' if len(closings) > 1 else ''}"
 
 
 def _same_force(closings: Sequence[Closing]) -> list[list[Closing]]:
     groups: dict[str, list[Closing]] = {}
     for one in closings:
-        groups.setdefault(force(one.force_n.high), []).append(one)
+        groups.setdefault(to_hold(one.force_n.high), []).append(one)
     return list(groups.values())
 
 
 def _same_time(closings: Sequence[Closing]) -> list[list[Closing]]:
     groups: dict[tuple[float, str], list[Closing]] = {}
     for one in closings:
-        groups.setdefault((one.by_s, force(one.force_n.high)), []).append(one)
+        groups.setdefault((one.by_s, to_hold(one.force_n.high)), []).append(one)
     return list(groups.values())

@@ -12,7 +12,7 @@ from pourwright.lifts import Lift, Measures
 from pourwright.outcome import Insert
 from pourwright.plan import Plan
 from pourwright.wording.anchors import burying, lifts_words, placed_anchors, taped
-from pourwright.wording.checks import force
+from pourwright.wording.checks import to_hold
 from pourwright.wording.status import place_words
 
 PLACES = " (places: Anchors and things inside)"
@@ -93,7 +93,7 @@ def _push_n(plan: Plan, lifts: tuple[int, ...], area_m2: float) -> float:
 def hold_words(point: HardPoint) -> str:
     """How to hold it, common practice without a source."""
     known = math.isfinite(point.force_n)
-    against = f", against up to {force(point.force_n)} of foam" if known else ", against a force that is NOT KNOWN"
+    against = f", against up to {to_hold(point.force_n)} of foam" if known else ", against a force that is NOT KNOWN"
     if point.kind == "anchor":
         return (
             "nut it to a board across the opening, or through the skin from outside with a washer, square to the wall "

@@ -8,7 +8,7 @@ from pourwright import units
 from pourwright.evaluation import Shore, SkinBulge
 from pourwright.lifts import Lift
 from pourwright.plan import LiftPlan
-from pourwright.wording.checks import force
+from pourwright.wording.checks import to_hold
 from pourwright.wording.status import place_words
 
 LEAST_BULGE = 5e-5  # [m]
@@ -54,7 +54,7 @@ def set_up_words(lift: Lift, plan: LiftPlan) -> list[str]:
     words = [shore_words(shore) for shore in bulge.shores]
     if bulge.hold_down_n > 0:
         words.append(
-            f"hold the piece down on flat ground with {force(bulge.hold_down_n)} in all, what it weighs counted "
+            f"hold the piece down on flat ground with {to_hold(bulge.hold_down_n)} in all, what it weighs counted "
             "in: with less, the side it stands on bellies out and lifts it"
         )
     return words
@@ -75,9 +75,9 @@ def shore_words(shore: Shore) -> str:
         wide, high = (units.length(side) for side in shore.board_m)
         return (
             f"board {shore.name} over the whole flat side, {wide} by {high}, middle {place_words(shore.measures)}, "
-            f"held by four shores or clamps or more, {force(shore.force_n)} in all; leave ports and vents free"
+            f"held by four shores or clamps or more, {to_hold(shore.force_n)} in all; leave ports and vents free"
         )
     return (
         f"shore {shore.name} {place_words(shore.measures)}, square to the skin, pad or board "
-        f"{units.length(2 * shore.pad_m)} across; it holds {force(shore.force_n)}"
+        f"{units.length(2 * shore.pad_m)} across; it holds {to_hold(shore.force_n)}"
     )

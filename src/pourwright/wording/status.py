@@ -133,10 +133,10 @@ def place_words(measures: Measures) -> str:
 def port_words(port: Port) -> str:
     """A port: what it is and where."""
     if port.way == "drilled" and port.made:
-        return f"{port.name}: there already, {units.length(port.hole_m)}, {place_words(port.measures)}"
+        return f"{port.name}: there already, {units.tape(port.hole_m)}, {place_words(port.measures)}"
     if port.way == "drilled":
         how = "cut in the side" if port.sideways else "drill"
-        return f"{port.name}: {how} {units.length(port.hole_m)}, {place_words(port.measures)}"
+        return f"{port.name}: {how} {units.tape(port.hole_m)}, {place_words(port.measures)}"
     where = f"through {port.opening}" if port.opening else "over the open surface"
     return f"{port.name}: {where}, {place_words(port.measures)}"
 
@@ -146,10 +146,10 @@ def vent_words(vent: Vent) -> str:
     if vent.way == "drilled" and vent.made:
         count = "" if vent.made == 1 else f"{vent.made} holes of "
         more = f"; drill {vent.holes - vent.made} more of that size beside it" if vent.holes > vent.made else ""
-        return f"{vent.name}: there already, {count}{units.length(vent.hole_m)}, {place_words(vent.measures)}{more}"
+        return f"{vent.name}: there already, {count}{units.tape(vent.hole_m)}, {place_words(vent.measures)}{more}"
     if vent.way == "drilled":
         count = "drill" if vent.holes == 1 else f"drill {vent.holes} holes of"
-        return f"{vent.name}: {count} {units.length(vent.hole_m)}, {place_words(vent.measures)}"
+        return f"{vent.name}: {count} {units.tape(vent.hole_m)}, {place_words(vent.measures)}"
     return f"{vent.name}: nothing to drill, {vent.opening or 'the opening'} lets the air out"
 
 
