@@ -8,7 +8,7 @@ import shapely
 import trimesh
 from tests.lifts.conftest import box as cuboid
 
-from pourwright.access import beside_irons_m, clearance_due, floors_of
+from pourwright.access import beside_irons_m, clearance_due, floors_of, limb_width_m
 from pourwright.findings import Code
 from pourwright.irons import bar, box, rod
 from pourwright.lifts import HoleRules, ShopLimits
@@ -163,3 +163,16 @@ def test_a_hose_goes_down_the_leg_that_leads_to_the_lowest_floor(planned):
     wide = every[(graph.node_level == round(0.6 / 0.008)) & (graph.node_centroid_m[:, 0] > 0.3)]
     assert len(wide) == 1
     assert floors.under(0, int(wide[0]), round(0.6 / 0.008), 0.008)[1] == 0.0  # from there no hose gets down
+
+
+def test_a_hole_in_a_limb_is_no_smaller_for_the_iron_that_stands_in_it(planned):
+    """A leg 60 mm wide with an iron of 25 mm up its middle: a ring of 17 mm, and holes of 10 mm to pour through."""
+    leg = trimesh.creation.cylinder(radius=0.035, height=0.6, sections=96)
+    iron = rod("iron", [0.035, 0.035, 0.0], [0.035, 0.035, 0.5], 0.025)
+    made = planned(leg, cell=0.004, irons=(iron,))
+    width = limb_width_m(made.cavity, made.graph)
+    beside = (made.graph.node_level > 5) & (made.graph.node_level < 120)
+    assert width[beside] == pytest.approx(0.060, abs=0.006)
+    assert made.graph.node_width_m[beside].max() < 0.025
+    free = planned(leg, cell=0.004)
+    np.testing.assert_allclose(limb_width_m(free.cavity, free.graph), free.graph.node_width_m)

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
         clearance_due,
         falls,
         floors_of,
+        limb_width_m,
     )
     from pourwright.access.hole_room import (
         FRONT,
@@ -95,6 +96,7 @@ __all__ = [
     "label_at",
     "led",
     "level_ceilings",
+    "limb_width_m",
     "outward",
     "places_on",
     "served_from",

@@ -8,12 +8,14 @@ from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any
 
+import edt
 import numpy as np
+from scipy import ndimage
 
 from pourwright.access import judged
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.compiled import njit
-from pourwright.irons import upright_m
+from pourwright.irons import Iron, nearest_m, upright_m
 
 STRAIGHT, TUBE, HOSE, NONE = 0, 1, 2, 3
 """Ways down, the simplest first: a fall, a stiff tube that hangs free, a hose led down by its own bend, none."""
@@ -209,17 +211,47 @@ def beside_irons_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
 
     Where most of it is cut out of the cells, the widths of the level graph know it.
     """
-    width, cell = np.array(graph.node_width_m), cavity.grid.cell_m
+    width = np.array(graph.node_width_m)
     for iron in cavity.irons:
-        at = np.floor((iron.points_m(0.5 * cell) - cavity.grid.origin_m) / cell).astype(int)
-        at = at[((at >= 0) & (at < graph.label.shape)).all(axis=1)]
-        label = graph.label[tuple(at.T)]
-        there = np.bincount(at[:, 2], minlength=graph.levels)
-        open_ = (label > 0) & (cavity.fraction[tuple(at.T)] >= HALF_FULL)
-        unseen = np.bincount(at[open_, 2], minlength=graph.levels) > UNSEEN * there
-        node = np.unique(label[open_ & unseen[at[:, 2]]]) - 1
+        at, open_ = _cells_of(cavity, graph, iron)
+        node = np.unique(graph.label[tuple(at[open_ & _unseen(graph, at, open_)[at[:, 2]]].T)]) - 1
         width[node] = np.minimum(width[node], np.maximum(0.5 * (graph.node_width_m[node] - iron.across_m), 0.0))
     return width
+
+
+def limb_width_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
+    """Width (nodes,) of the limb with what stands in it: a hole in its skin is no smaller for an iron behind it.
+
+    Where a thing is cut out of the cells it is filled in again, and the largest circle found in the section of both.
+    """
+    width, grid = np.array(graph.node_width_m), cavity.grid
+    seen: dict[int, list[Iron]] = {}
+    for iron in cavity.irons:
+        at, open_ = _cells_of(cavity, graph, iron)
+        for level in np.flatnonzero((np.bincount(at[:, 2], minlength=graph.levels) > 0) & ~_unseen(graph, at, open_)):
+            seen.setdefault(int(level), []).append(iron)
+    xy = np.stack(np.meshgrid(*(np.arange(n) for n in grid.shape[:2]), indexing="ij"), axis=-1)
+    for level, irons in seen.items():
+        middle = grid.centres(np.concatenate([xy, np.full((*grid.shape[:2], 1), level)], axis=-1).reshape(-1, 3))
+        taken = (nearest_m(irons, middle) <= grid.cell_m).reshape(grid.shape[:2])
+        page = graph.label[:, :, level]
+        for label in np.unique(page[ndimage.binary_dilation(taken) & (page > 0)]).tolist():
+            far = float(edt.edt((page == label) | taken, black_border=True, parallel=1).max())
+            width[label - 1] = max(width[label - 1], (2.0 * far - 1.0) * grid.cell_m)
+    return width
+
+
+def _cells_of(cavity: Cavity, graph: LevelGraph, iron: Iron) -> tuple[np.ndarray, np.ndarray]:
+    """Cells (n, 3) that points all through a thing lie in, and whether each counts with the cavity."""
+    at = np.floor((iron.points_m(0.5 * cavity.grid.cell_m) - cavity.grid.origin_m) / cavity.grid.cell_m).astype(int)
+    at = at[((at >= 0) & (at < graph.label.shape)).all(axis=1)]
+    return at, (graph.label[tuple(at.T)] > 0) & (cavity.fraction[tuple(at.T)] >= HALF_FULL)
+
+
+def _unseen(graph: LevelGraph, at: np.ndarray, open_: np.ndarray) -> np.ndarray:
+    """Levels (levels,) bool in which most of a thing is not cut out of the cells."""
+    there = np.bincount(at[:, 2], minlength=graph.levels)
+    return np.asarray(np.bincount(at[open_, 2], minlength=graph.levels) > UNSEEN * there)
 
 
 def _way(fall_m: float, clear_m: float, width_m: float, hole_m: float) -> int:

@@ -22,7 +22,7 @@ from pourwright.access import (
     side_edge,
     side_of,
 )
-from pourwright.cavity import Cavity, ColumnMap, LevelGraph, skin_above
+from pourwright.cavity import Cavity, ColumnMap, skin_above
 from pourwright.irons import nearest_m
 from pourwright.lifts import judged
 from pourwright.lifts.made_drops import looks_of, under_made
@@ -94,7 +94,7 @@ def find_drops(scene: Scene, targets: Targets) -> Drops:
     if beside.any():
         normal_of_old[beside] = looks_of(skin, cavity, [made[k] for k in old[beside].tolist()])
     tops = np.column_stack([xy[chosen], columns.high[chosen] - 1])
-    hole = hole_at(cavity, scene.graph, tops, columns.low[chosen])
+    hole = hole_at(scene, tops, columns.low[chosen])
     exits = np.concatenate([exits[good], np.array([made[k].point_m for k in old]).reshape(-1, 3)])
     hole = np.concatenate([hole, [made[k].hole_m for k in old]])
     opening = np.concatenate([opening[good], np.full(len(old), -1)])
@@ -162,12 +162,12 @@ def fitted_holes(hole_m: np.ndarray, round_m: np.ndarray, limits: ShopLimits) ->
     return fitted(hole_m, round_m, (*limits.drill_m, judged.PORT_HOLE.value), judged.LEAST_HOLE.value)
 
 
-def hole_at(cavity: Cavity, graph: LevelGraph, cells: np.ndarray, lowest: np.ndarray) -> np.ndarray:
+def hole_at(scene: Scene, cells: np.ndarray, lowest: np.ndarray) -> np.ndarray:
     """Largest port hole [m] (n,) over each of ``cells`` (n, 3), by the width of the limb a hole's depth below it."""
-    depth = round(judged.PORT_HOLE.value / cavity.grid.cell_m)
+    depth = round(judged.PORT_HOLE.value / scene.cavity.grid.cell_m)
     down = np.maximum(cells[:, 2] - depth, lowest)
-    node = graph.label[cells[:, 0], cells[:, 1], down] - 1
-    width = np.where(node >= 0, graph.node_width_m[node], 0.0)
+    node = scene.graph.label[cells[:, 0], cells[:, 1], down] - 1
+    width = np.where(node >= 0, scene.limb_m[node], 0.0)
     hole = np.minimum(judged.PORT_HOLE.value, judged.WIDTH_SHARE.value * width)
     return np.maximum(np.floor(hole * 1e3 + 1e-6), 6.0) / 1e3
 

@@ -7,7 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
-from pourwright.access import Ceiling, level_ceilings
+from pourwright.access import Ceiling, level_ceilings, limb_width_m
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, Space, straight_up
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop
@@ -37,6 +37,11 @@ class Scene:
     def ceilings(self) -> tuple[Ceiling, ...]:
         """Level ceilings."""
         return level_ceilings(self.cavity, self.columns, self.openings.of_run >= 0)
+
+    @cached_property
+    def limb_m(self) -> np.ndarray:
+        """Width (nodes,) of the limb, with what stands in it."""
+        return limb_width_m(self.cavity, self.graph)
 
     def measures(self, point_m: np.ndarray) -> Measures:
         """Tape measures of a point given in the shell file's axes."""

@@ -39,7 +39,7 @@ def with_sides(scene: Scene, targets: Targets, drops: Drops) -> Drops:
     good &= (side != FRONT) | (limits.holes.prefer == "any")
     around = free_round(scene, places.point_m, places.normal, np.full(len(side), -1))
     node = graph.label[(*columns.column[places.run].T, places.level)] - 1
-    widest = np.minimum(hole, judged.WIDTH_SHARE.value * graph.node_width_m[np.maximum(node, 0)])
+    widest = np.minimum(hole, judged.WIDTH_SHARE.value * scene.limb_m[np.maximum(node, 0)])
     holes = fitted_holes(widest, around, limits)
     good &= (node >= 0) & (holes >= judged.LEAST_HOLE.value) & (around >= 0.5 * holes + FLANGE_LAPS.value)
     if not good.any():

@@ -76,7 +76,7 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
             f"risen by {minutes(foam.rise_end_s)}",
         )
     )
-    rows.append(("stop", _stop(pour)))
+    rows.append(("stop", _stop(plan, pour)))
     if pour.vents:
         rows.append(("air leaves at", ", ".join(vent.name for vent in pour.vents)))
     rows += [row for row in closings if row[0] != "close first"]
@@ -140,14 +140,15 @@ def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
     )
 
 
-def _stop(pour: Pour) -> str:
-    """Where the foam ends, as it is read from the rim of the hole."""
+def _stop(plan: Plan, pour: Pour) -> str:
+    """Where the foam ends, as it is read from the rim of the hole; through no hole, from outside."""
     if pour.closes:
         return "it fills up to its cap: full when foam comes out of the vents"
     rim = rim_of(pour)
     if rim is not None:
         return f"risen foam ends {units.tape(rim.height_m - pour.top_m)} down from the rim of {rim.name}"
-    return f"risen foam ends {units.tape(pour.top_m)} above the base"
+    ends = f"risen foam ends {units.tape(pour.top_m)} above the base"
+    return ends if plan.job.limits.held else f"{ends}: up to there the skin gets warm, and sounds dull when tapped"
 
 
 def _alarms(plan: Plan, pour: Pour) -> list[str]:
