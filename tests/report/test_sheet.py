@@ -341,3 +341,20 @@ def test_a_pour_stays_on_its_page_and_no_page_is_nearly_empty(stool_plan, stool_
     assert [re.search(r"(\d+) ?/ ?(\d+)\s*$", one).groups() for one in pages] == [
         (str(k), str(len(pages))) for k in range(1, len(pages) + 1)
     ]
+
+
+def test_a_cup_is_shared_by_eye_and_a_level_is_read_to_what_a_stick_tells():
+    """It said: 121 g of a cup that creams in fifteen seconds, and foam that ends 1 mm below a rim."""
+    from types import SimpleNamespace as N
+
+    from pourwright.report.card import _share, _stop
+
+    by_hand = N(job=N(machine=None, limits=N(held=False)))
+    two = [N(kg=0.121), N(kg=0.730)]
+    said = [_share(by_hand, N(landings=two, batches=1), one) for one in two]
+    assert said == ["about 1/7 of the cup, ", "about 6/7 of the cup, "]
+    rim = N(port="P2", measures=N(from_base_m=0.711))
+    ends = [_stop(by_hand, N(closes=False, landings=[rim], top_m=top)) for top in (0.710, 0.615, 0.9)]
+    assert ends[0] == "risen foam ends level with the rim of P2"
+    assert ends[1] == "risen foam ends 96 mm (3 3/4 in) down from the rim of P2"
+    assert ends[2].startswith("risen foam ends 900 mm (35 7/16 in) above the base: up to there the skin gets warm")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+from fractions import Fraction
 from typing import Any
 
 from pourwright import units
@@ -17,6 +18,10 @@ from pourwright.wording.rim import rim_of
 from pourwright.wording.spoken import spoken
 from pourwright.wording.status import check_words, order_words, wait_words
 
+LEVEL_M = 0.003
+"""What ends no lower is level with its rim: no stick tells it [m]; our judgement."""
+PARTS = 8
+"""A share of a cup that is judged by eye is no finer than an eighth; our judgement."""
 TO_K = 5.0
 """A temperature that is only estimated is printed to this [K]: our judgement, no published source."""
 
@@ -125,8 +130,7 @@ def _tube_rates(pour: Pour) -> list[float]:
 def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
     port, down = landing.port, way_down_words(pour, landing, plan.job.grade.sides.heads)
     if landing.tube is None:  # how far it falls is checked in the plan; nobody measures it
-        share = f"{units.mass(landing.kg)} of it, " if len(pour.landings) > 1 else ""
-        down = f"{share}straight down"
+        down = f"{_share(plan, pour, landing)}straight down"
     if port.way == "drilled":
         spout = ", in the side, by a bent spout" if port.sideways else ""
         if port.hole_m < LEAST_HOLE.value - 1e-6 and landing.tube is None:
@@ -140,11 +144,26 @@ def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
     )
 
 
+def _share(plan: Plan, pour: Pour, landing: Landing) -> str:
+    """How much of each cup goes in here: nobody weighs it while it creams."""
+    if len(pour.landings) < 2:
+        return ""
+    if plan.job.machine is not None:
+        return f"{units.mass(landing.kg)} of it, "
+    share = landing.kg / max(sum(one.kg for one in pour.landings), 1e-9)
+    part = Fraction(share).limit_denominator(PARTS)
+    if part in (0, 1):
+        return f"{units.mass(landing.kg)} of it, " if part == 0 else "nearly all of it, "
+    return f"about {part} of {'the' if pour.batches == 1 else 'each'} cup, "
+
+
 def _stop(plan: Plan, pour: Pour) -> str:
     """Where the foam ends, as it is read from the rim of the hole; through no hole, from outside."""
     if pour.closes:
         return "it fills up to its cap: full when foam comes out of the vents"
     rim = rim_of(pour)
+    if rim is not None and rim.height_m - pour.top_m < LEVEL_M:
+        return f"risen foam ends level with the rim of {rim.name}"
     if rim is not None:
         return f"risen foam ends {units.tape(rim.height_m - pour.top_m)} down from the rim of {rim.name}"
     ends = f"risen foam ends {units.tape(pour.top_m)} above the base"

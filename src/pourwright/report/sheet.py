@@ -22,7 +22,7 @@ from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
 from pourwright.plan import CoredPlan, Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
-from pourwright.report.card import card, clock_of, starts
+from pourwright.report.card import card, clock_of, minutes, starts
 from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
@@ -210,7 +210,7 @@ def _at_hand(plan: Plan) -> list[str]:
     holes = len(ports) + sum(vent.holes - vent.made for vent in vents)
     foam, limits = plan.foam, plan.job.limits
     drilled = (
-        f"Drills for {holes} hole{'' if holes == 1 else 's'}: {', '.join(units.length(size) for size in drills)}"
+        f"Drills for {holes} hole{'' if holes == 1 else 's'}: {', '.join(units.tape(size) for size in drills)}"
         if drills
         else "Nothing is drilled"
     )
@@ -231,11 +231,22 @@ def _at_hand(plan: Plan) -> list[str]:
         *bung_line(plan.lift_plan),
         *_shores(plan),
         f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",
-        f"A clock with seconds: mixed by {units.time(limits.mix_s)}, poured by {units.time(foam.cream_s)}, end of rise "
-        f"at {units.time(foam.rise_end_s)}, tack-free at {units.time(foam.tack_free_s)}, all from the start of mixing",
+        f"A clock with seconds: {', '.join(_clock(plan))}, all from the start of mixing",
         f"A thermometer: both parts at {units.temperature(foam.conditions.parts_k)}, the skin at "
         f"{units.temperature(foam.conditions.skin_k)}",
     ]
+
+
+def _clock(plan: Plan) -> list[str]:
+    """What the foam does when, in its order."""
+    foam = plan.foam
+    times = [
+        (plan.job.limits.mix_s, "mixed by"),
+        (foam.cream_s, "poured by"),
+        (foam.rise_end_s, "risen by"),
+        (foam.tack_free_s, "tack-free at"),
+    ]
+    return [f"{words} {minutes(at)}" for at, words in sorted(times)]
 
 
 def _shores(plan: Plan) -> list[str]:

@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from pourwright import units
 from pourwright.lifts import Closing, Division, Lift, Pour
 from pourwright.plan import Plug, plugs_of
-from pourwright.wording.checks import to_hold
+from pourwright.wording.checks import TAPED_N, to_hold
 from pourwright.wording.spoken import BY_HAND, Spoken
 
-WITH_WHAT = "a bung, or tape and a board, held from the side"
+KINDS = {"peg": "a peg, taped", "bung": "a bung, taped", "board": "a board over tape"}
 
 
 def closing_lines(plan: Division, pour: Pour, said: Spoken = BY_HAND) -> list[tuple[str, str]]:
@@ -21,13 +21,14 @@ def closing_lines(plan: Division, pour: Pour, said: Spoken = BY_HAND) -> list[tu
     vents = [one for one in plan.closings if one.inside == pour.name and is_vent(one)]
     lines = []
     for mine in _same_force(first):
-        lines.append(("close first", f"{_names(mine)} with {WITH_WHAT}, against {_against(mine)}, before {pour.name}"))
+        held = f"{_names(mine)} with {_what(plan, mine)}, against {_against(mine)}"
+        lines.append(("close first", f"{held}, before {pour.name}"))
     for mine in _same_time(ports):
         lines.append(
             (
                 "close in time",
                 f"{_names(mine)} by {units.time(mine[0].by_s)} after {said.begin}, {said.empty}: "
-                f"{WITH_WHAT}, against {_against(mine)}; foam is there at about {units.time(mine[0].foam_s)}",
+                f"{_what(plan, mine)}, against {_against(mine)}; foam is there at about {units.time(mine[0].foam_s)}",
             )
         )
     for mine in _same_force(vents):
@@ -35,7 +36,7 @@ def closing_lines(plan: Division, pour: Pour, said: Spoken = BY_HAND) -> list[tu
             (
                 "close at foam",
                 f"{_names(mine)} when foam shows there, from about {units.time(min(one.foam_s for one in mine))} after "
-                f"{said.begin}: tape and a board, against {_against(mine)}",
+                f"{said.begin}: {_what(plan, mine)}, against {_against(mine)}",
             )
         )
     return lines
@@ -121,6 +122,14 @@ def is_vent(closing: Closing) -> bool:
 def _names(closings: Sequence[Closing]) -> str:
     names = [one.hole for one in closings]
     return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+
+
+def _what(plan: Division, closings: Sequence[Closing]) -> str:
+    """What holes are closed with, and whether somebody has to hold that."""
+    names = {one.hole for one in closings}
+    kinds = dict.fromkeys(KINDS[plug.kind] for plug in plugs_of(plan) if plug.hole in names)
+    held = max(one.force_n.high for one in closings) >= TAPED_N
+    return " or ".join(kinds or ["a bung, or tape and a board"]) + (", held from the side" if held else "")
 
 
 def _against(closings: Sequence[Closing]) -> str:
