@@ -47,7 +47,13 @@ def _each(plan: Plan, pour: Pour) -> str:
     if plan.job.machine is not None:
         shots = "One shot" if pour.batches == 1 else f"{pour.batches} shots one after another, each of"
         return f"{shots} {units.mass(pour.batch.a_kg + pour.batch.b_kg)}, of which:"
-    return "" if pour.batches == 1 else f"{pour.batches} batches one after another, and in each:"
+    if pour.batches == 1:
+        return ""
+    people = min(pour.batches, plan.job.limits.hands)
+    if people < 2:
+        return f"{pour.batches} batches one after another, and in each:"
+    how = f"mixed and poured by {people} people at the same time"
+    return f"{pour.batches} batches, {how}{'' if people == pour.batches else ', then the others'}, and in each:"
 
 
 def starts(plan: Plan, pour: Pour) -> str:

@@ -16,8 +16,11 @@ if TYPE_CHECKING:
 
 
 def ceiling_lines(plan: Division) -> list[str]:
-    """What is level overhead, what lets the air out from under it, and the tilt that would do instead."""
-    lines = [_ceiling(one) for one in plan.ceilings]
+    """What is level overhead, what lets the air out from under it, and the tilt that would do instead.
+
+    Nothing of ceilings from under which all air goes on up by itself: there is nothing to be done.
+    """
+    lines = [_ceiling(one) for one in plan.ceilings if one.vents or one.cover.air_m3 > 0]
     if plan.tilt is not None:
         lines.append(tilt_words(plan.tilt))
     return lines
@@ -30,7 +33,7 @@ def _ceiling(one: CeilingAir) -> str:
     if one.vents:
         high += f"air stays in its corners, so {_listed(one.vents)} lie{'s' if len(one.vents) == 1 else ''} there"
     else:
-        high += "its air goes on up beside it" if not one.cover.air_m3 else "NO vent lies over it"
+        high += "NO vent lies over it"
     if one.cover.air_m3 > 0:
         bare = int(one.cover.corner.sum())
         where = f" in {bare} corner{'' if bare == 1 else 's'} without a vent" if bare else ""
