@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
+from tests.lifts.conftest import box
 
 from pourwright.divide.bands import Rules
 from pourwright.errors import LimitError
@@ -188,7 +189,7 @@ def test_a_shop_hotter_than_the_landing_has_no_wait(foam):
 
 def _facts(**change):
     day_heat = change.pop("heat")
-    base = Facts(0.1, 0.001, 1, 1, Range(2e3, 5e3, 8e3), 1e4, "panel", 0.3, day_heat)
+    base = Facts(0.1, 0.001, 1, 1, Range(2e3, 5e3, 8e3), 1e4, "panel", 1, 0.3, day_heat)
     return replace(base, **change)
 
 
@@ -270,3 +271,20 @@ def test_hands_are_counted_where_people_pour_and_the_way_out_says_how_many(bodie
     names = {check.name for pour in every_pour(planned(bodies["legs"], limits=shot).plan) for check in pour.checks}
     assert "hands" not in names
     assert "batch" in names
+
+
+def test_a_cup_for_many_holes_takes_the_time_to_go_from_one_to_the_next(bodies, planned, every_pour):
+    """Five holes along a boat were filled from one cup in the three seconds that a single hole takes."""
+    trough = box(0, 2.4, 0, 0.2, 0, 0.12)
+    alone = planned(trough, limits=ShopLimits(flow_distance_m=0.4))
+    (pour, *_) = every_pour(alone.plan)
+    limits = ShopLimits(flow_distance_m=0.4)
+    assert len(pour.landings) >= 3
+    (check,) = [check for check in pour.checks if check.name == "pour time"]
+    still = limits.mix_s + pour.batch.total_m3 / limits.pour_rate_m3_s
+    assert check.value == pytest.approx(still + 4.0 * (len(pour.landings) - 1))
+    helped = every_pour(planned(trough, limits=replace(limits, hands=3)).plan)[0]
+    (check,) = [check for check in helped.checks if check.name == "pour time"]
+    each = -(-len(helped.landings) // min(3 // helped.batches, len(helped.landings)))
+    still = limits.mix_s + helped.batch.total_m3 / limits.pour_rate_m3_s
+    assert check.value == pytest.approx(still + 4.0 * (each - 1))

@@ -7,7 +7,7 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.lifts import judged
     from pourwright.lifts.by_day import lifts_of_day
-    from pourwright.lifts.checks import until_measured, verdict
+    from pourwright.lifts.checks import at_once_of, moving_s, pourers, until_measured, verdict
     from pourwright.lifts.closing import arrives_by_times, close_holes
     from pourwright.lifts.judged import LEAST_HOLE
     from pourwright.lifts.keep import Kept, KeptLifts, keep_pours
@@ -70,6 +70,7 @@ __all__ = [
     "Unfilled",
     "Vent",
     "arrives_by_times",
+    "at_once_of",
     "batch_cap",
     "close_holes",
     "closing_pressure",
@@ -80,9 +81,11 @@ __all__ = [
     "keep_pours",
     "lift_cap",
     "lifts_of_day",
+    "moving_s",
     "open_pressure",
     "packing_of",
     "plan_lifts",
+    "pourers",
     "rules_of",
     "surface_under_limit_k",
     "surface_under_words",

@@ -158,6 +158,7 @@ def pour_of(
         pressure_pa=pressure,
         strength_pa=strength,
         panel_words=words,
+        landings=len(landings),
         flow_distance_m=max((landing.flow_distance_m for landing in landings), default=math.nan),
         heat=heat,
         in_limb=bool(band.limb),

@@ -16,7 +16,7 @@ from pourwright.lifts.limits import (
     surface_under_limit_k,
     surface_under_words,
 )
-from pourwright.lifts.model import Check, ShopLimits
+from pourwright.lifts.model import Check, Pour, ShopLimits
 from pourwright.lifts.thermal import Heat
 from pourwright.ranges import Range
 from pourwright.sources import Standing
@@ -35,6 +35,7 @@ class Facts:
     pressure_pa: Range
     strength_pa: float  # inf: held from outside; nan: unknown
     panel_words: str
+    landings: int
     flow_distance_m: float  # nan without a landing
     heat: Heat
     in_limb: bool = False  # cut from a limb by its heat, not a band of even height
@@ -80,7 +81,7 @@ def _of_hands(facts: Facts, foam: FoamAtShop, limits: ShopLimits, batch: BatchCa
         ),
         _check(
             judged.POUR_TIME,
-            limits.mix_s + each / limits.pour_rate_m3_s,
+            limits.mix_s + each / limits.pour_rate_m3_s + moving_s(facts.landings, facts.at_once, limits),
             in_by_s(foam, limits),
             "s",
             f"{in_by} time at the shop's temperature against {work}",
@@ -96,6 +97,27 @@ def _of_hands(facts: Facts, foam: FoamAtShop, limits: ShopLimits, batch: BatchCa
             "one more port",
         ),
     )
+
+
+def pourers(landings: int, at_once: int, limits: ShopLimits) -> int:
+    """People who pour one cup: those who have none of their own share it, each with holes of their own."""
+    return max(1, min(landings, limits.hands // max(at_once, 1)))
+
+
+def moving_s(landings: int, at_once: int, limits: ShopLimits) -> float:
+    """Time that goes by between the holes that a cup is poured through [s]; a machine's shots are each by themselves.
+
+    >>> moving_s(5, 1, ShopLimits(hands=2)), moving_s(1, 1, ShopLimits())
+    (8.0, 0.0)
+    """
+    if limits.fresh or landings < 2:
+        return 0.0
+    return judged.MOVE_ON.value * (math.ceil(landings / pourers(landings, at_once, limits)) - 1)
+
+
+def at_once_of(pour: Pour) -> int:
+    """Cups that have to be poured at the same time with those of a pour."""
+    return max((round(check.value) for check in pour.checks if check.name == judged.HANDS), default=pour.batches)
 
 
 def _hands(facts: Facts, limits: ShopLimits) -> Check:

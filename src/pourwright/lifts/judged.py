@@ -62,6 +62,7 @@ LOOKS_UP = Cited(0.5, "-", Standing.JUDGEMENT, note="upward part of the normal f
 STEEP = Cited(0.5, "-", Standing.JUDGEMENT, note="upward part of the normal below which a skin is too steep to drill")
 BY_WEIGHT = Cited(2e-5, "m^3", Standing.JUDGEMENT, note="less of a part than this cannot be measured well by volume")
 SHUT_EARLY = Cited(0.2, "-", Standing.JUDGEMENT, note="of the time until foam gets to a hole, kept in hand to shut it")
+MOVE_ON = Cited(4.0, "s", Standing.JUDGEMENT, note="with the cup from one hole to the next")
 SHUT_TAKES = Cited(20.0, "s", Standing.JUDGEMENT, note="to set a bung, or tape and a board, once the cup is empty")
 BOARD_LAPS = Cited(0.03, "m", Standing.JUDGEMENT, note="how far a board or tape over a hole reaches over its edge")
 TUBE_ABOVE = Cited(0.1, "m", Standing.JUDGEMENT, note="of a tube stands out of the hole, for the funnel")

@@ -8,7 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from pourwright import units
-from pourwright.lifts import LEAST_HOLE, Landing, Lift, Pour, surface_under_limit_k
+from pourwright.lifts import LEAST_HOLE, Landing, Lift, Pour, at_once_of, moving_s, pourers, surface_under_limit_k
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 from pourwright.wording.closing import closing_lines
@@ -47,8 +47,9 @@ def _each(plan: Plan, pour: Pour) -> str:
     if plan.job.machine is not None:
         shots = "One shot" if pour.batches == 1 else f"{pour.batches} shots one after another, each of"
         return f"{shots} {units.mass(pour.batch.a_kg + pour.batch.b_kg)}, of which:"
+    sharing = pourers(len(pour.landings), at_once_of(pour), plan.job.limits)
     if pour.batches == 1:
-        return ""
+        return "" if sharing < 2 else f"One cup, shared by {sharing} people who pour it at the same time:"
     people = min(pour.batches, plan.job.limits.hands)
     if people < 2:
         return f"{pour.batches} batches one after another, and in each:"
@@ -105,7 +106,8 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
 def _empty_s(plan: Plan, pour: Pour) -> float:
     """When a cup is empty, from the start of its mix [s]."""
     limits = plan.job.limits
-    return limits.mix_s + pour.batch.total_m3 / min([limits.pour_rate_m3_s, *_tube_rates(pour)])
+    moving = moving_s(len(pour.landings), at_once_of(pour), limits)
+    return limits.mix_s + pour.batch.total_m3 / min([limits.pour_rate_m3_s, *_tube_rates(pour)]) + moving
 
 
 def _clock_marks(plan: Plan, pour: Pour) -> list[tuple[str, int]]:
