@@ -228,8 +228,9 @@ def limb_width_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
     seen: dict[int, list[Iron]] = {}
     for iron in cavity.irons:
         at, open_ = _cells_of(cavity, graph, iron)
-        for level in np.flatnonzero((np.bincount(at[:, 2], minlength=graph.levels) > 0) & ~_unseen(graph, at, open_)):
-            seen.setdefault(int(level), []).append(iron)
+        cut_out = (np.bincount(at[:, 2], minlength=graph.levels) > 0) & ~_unseen(graph, at, open_)
+        for level in np.flatnonzero(cut_out).tolist():
+            seen.setdefault(level, []).append(iron)
     xy = np.stack(np.meshgrid(*(np.arange(n) for n in grid.shape[:2]), indexing="ij"), axis=-1)
     for level, irons in seen.items():
         middle = grid.centres(np.concatenate([xy, np.full((*grid.shape[:2], 1), level)], axis=-1).reshape(-1, 3))
