@@ -141,6 +141,7 @@ class Code(StrEnum):
     ROLLS_OFF_THE_GROUND = "rolls off the ground"
     TAIL_GOES_SLACK = "tail goes slack"
     HANGS_OFF_ITS_POSE = "hangs off its pose"
+    LIFTED_NOT_TURNED = "lifted not turned"
     LEGS_TOO_WIDE = "legs too wide"
 
 

@@ -234,5 +234,5 @@ def test_a_hang_without_any_capacity_says_that_only_balance_was_tested(planned, 
     text = (tmp_path / "job.toml").read_text().replace('shear = "5 kN"\n', "").replace('pull = "5 kN"\n', "")
     (tmp_path / "job.toml").write_text(text)
     said = call("hang", planned / "plan", "--job", tmp_path / "job.toml", "--no-files", "--no-pictures")
-    assert "Only balance was tested. NOTHING WAS HELD AGAINST A LIMIT." in said.out
+    assert "Only balance was tested. NOTHING WAS CHECKED AGAINST A LIMIT." in said.out
     assert "Within every limit" not in said.out

@@ -144,3 +144,17 @@ def test_a_mass_beyond_both_points_is_told_with_how_far():
     turned = _tailed([1.0, 0, 0], [[1.2, 0.0, -0.5]])
     assert not turned.possible
     assert told(turned)[Code.ONE_HOOK_PUSHES]["beyond_m"] == pytest.approx(0.2)
+
+
+def test_a_piece_that_ends_in_the_pose_it_starts_from_is_told_to_be_lifted_not_turned():
+    turned = _tailed([2.0, 0, 0], [[1.0, 0, -0.3]])
+    assert len(turned.steps) == 1
+    assert Code.LIFTED_NOT_TURNED in told(turned)
+
+
+def test_a_load_that_is_not_known_does_not_ask_for_a_limit_that_is_given(made, lump):
+    spots = _spots((0.05, 0.1), (0.2, 0.1), (0.1, 0.4))
+    tipped = _moved(made, [lump(10.0, (0.3, 0.0, 0.0))], Moving(cradle=spots, floor_pa=1e5))
+    (check, *_) = [one for one in tipped.checks if "floor" in one.name]
+    assert check.verdict == "unknown"
+    assert "give" not in check.remedy

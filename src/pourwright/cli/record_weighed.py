@@ -91,7 +91,7 @@ def _lines(record: Record | None, piece: Piece, known: Piece, learnt: Learnt | N
         lines.append(f"Weighing {one.number}: {'; '.join(part for part in parts if part)}.")
     if learnt is None:
         return [*lines, "No weighing counts: the weights are as they were planned."]
-    last = "weights, hang, sling, stand and float answer with this from now on; the sheet is as it was."
+    last = "weights, hang, sling, stand, move and float use this from now on; the sheet is as it was."
     return [*lines, *learnt_lines(learnt, piece, known), last]
 
 

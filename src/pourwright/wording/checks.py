@@ -12,7 +12,9 @@ from pourwright.lifts import Check
 from pourwright.ranges import Range
 from pourwright.sources import Cited
 
-HIGH = "Held to the high end of every load; low and high run over every corner of what is not known of the weights."
+HIGH = (
+    "Checked with the high end of every load; low and high cover every combination of what is not known of the weights."
+)
 ESTIMATE = (
     "Estimate, to be checked by a licensed engineer or the authority in charge before anyone relies on it. It follows "
     "from the plan of the piece; weigh the piece when it is finished and compare."

@@ -349,5 +349,9 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.ROLLS_OFF_THE_GROUND: _rolls_off,
     Code.TAIL_GOES_SLACK: _tail_goes_slack,
     Code.HANGS_OFF_ITS_POSE: _off_pose,
+    Code.LIFTED_NOT_TURNED: lambda s: (
+        "In the pose that is wanted the line of both points slopes as it does in the pouring pose: on two hooks the "
+        "piece is lifted and not turned."
+    ),
     Code.LEGS_TOO_WIDE: _legs_wide,
 }

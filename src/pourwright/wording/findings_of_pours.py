@@ -36,7 +36,7 @@ def _panel_unknown(s: Names, why: str) -> str:
 def _no_wait(s: Names, air_k: float, limit_k: float) -> str:
     return (
         f"The shop's air at {celsius(air_k)} is no cooler than what a pour may land on ({celsius(limit_k)}): there is "
-        "no wait that would do."
+        "no wait that is long enough."
     )
 
 

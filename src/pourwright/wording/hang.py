@@ -32,7 +32,7 @@ def verdict_lines(result: HangResult) -> tuple[str, ...]:
     else:
         lines.append("The piece stays in balance, with all anchors there and with any one of them gone.")
     if not known:
-        lines.append("Only balance was tested. NOTHING WAS HELD AGAINST A LIMIT.")
+        lines.append("Only balance was tested. NOTHING WAS CHECKED AGAINST A LIMIT.")
     if result.governing:
         worst = next(case for case in result.cases if case.name == result.governing)
         lines.append(f"Most used: {units.share(result.utilisation)} of a limit, {worst.worst}; {worst.name}.")

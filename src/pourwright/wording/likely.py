@@ -11,9 +11,9 @@ from pourwright.wording.checks import force
 HOW = (
     "Likely: 95 times of 100, equal chances beyond either end (JCGM 101:2008). Every cause is taken as even between "
     "its low and expected and between its expected and high, half the chance each, as only its ends are known (JCGM "
-    "100:2008, 4.3.7), and each cause by itself; after a weighing as normal about what the scale told. The wall is one "
-    "cause, the density of the skin one, that of all foam one. Loads of the job, factors and limits stand as given. "
-    "The verdict is by the worst case, never by the likely range."
+    "100:2008, 4.3.7), and each cause by itself; after a weighing as normal about what the scale told, within the "
+    "same ends. The wall is one cause, the density of the skin one, that of all foam one. Loads of the job, factors "
+    "and limits stand as given. The verdict is by the worst case, never by the likely range."
 )
 
 
@@ -42,7 +42,7 @@ def likely_lines(result: HangResult) -> tuple[str, ...]:
         )
     if likely.shares:
         said = ", ".join(f"{name} {units.share(share)}" for name, share in likely.shares)
-        lines.append(f"the likely {what} spreads by (shares of its variance): {said}")
+        lines.append(f"the spread of the likely {what} comes from (shares of its variance): {said}")
     return (*lines, HOW)
 
 

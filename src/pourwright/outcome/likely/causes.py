@@ -106,7 +106,8 @@ def drawn(parts: tuple[Part, ...], count: int = DRAWS) -> tuple[np.ndarray, np.n
     -----
     Each cause is even (rectangular) between its low and expected and between its expected and high, half the chance
     each: nothing but its ends is known (JCGM 100:2008, 4.3.7). Where the piece was weighed the causes are normal about
-    what the scale told. The points are those of an even sequence, the same every time.
+    what the scale told, within the ends that the job gives. The points are those of an even sequence, the same every
+    time.
 
     >>> from pourwright.ranges import Range
     >>> kg, at = Range.about(10.0, 0.1), np.zeros(3)

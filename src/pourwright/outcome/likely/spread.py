@@ -34,7 +34,7 @@ class LikelyHang:
 
     kg: Likely
     anchors: tuple[LikelyAnchor, ...]
-    utilisation: Likely | None  # in the governing case's loads and anchors; None: nothing is held against a limit
+    utilisation: Likely | None  # in the governing case's loads and anchors; None: nothing is checked against a limit
     shares: tuple[tuple[str, float], ...]  # of the variance of the use (of the weight without one), by its causes
     wall_known: float  # greatest use, were the wall exactly as expected; nan where no limit is passed
 

@@ -212,8 +212,9 @@ def _wide(slung: SlingResult | None) -> tuple[Finding, ...]:
 
 def _held(name: str, value: float, limit: float | None, unit: str, needed: str, remedy: str, more: str = "") -> Check:
     source = f"given in the job{more}"
-    if limit is None or math.isnan(limit) or math.isnan(value):
-        why = f"no limit is given{more}" if limit is None else f"not known{more}"
-        return Check(name, value, math.nan, unit, Verdict.UNKNOWN, why, f"give {needed}")
+    if limit is None:
+        return Check(name, value, math.nan, unit, Verdict.UNKNOWN, f"no limit is given{more}", f"give {needed}")
+    if math.isnan(limit) or math.isnan(value):
+        return Check(name, value, math.nan, unit, Verdict.UNKNOWN, f"not known{more}", "mend what is refused first")
     verdict = Verdict.OK if value <= limit else Verdict.OVER
     return Check(name, value, limit, unit, verdict, source, "" if value <= limit else remedy)

@@ -12,6 +12,7 @@ from pourwright.ranges import Range
 
 STEPS = 13
 SLIGHT_RAD = math.radians(5.0)
+SAME_RAD = math.radians(0.05)
 
 
 def tail_share(along_m: np.ndarray, below_m: np.ndarray, apart_m: float, below_rad: float) -> np.ndarray:
@@ -63,7 +64,7 @@ def tailing(
     lost, said = _lost(s, apart, start, last, float(slack.min()), float(taut.max()))
     steps = () if lost else tuple(
         _step(float(phi), (s, p, apart), weights_n, (points_m - main) @ np.array([along, side]).T, points_m - main)
-        for phi in np.linspace(start, last, STEPS)
+        for phi in np.linspace(start, last, STEPS if abs(last - start) > SAME_RAD else 1)
     )  # fmt: skip
     hang = -arms[0] / np.linalg.norm(arms[0])
     off = math.acos(float(np.clip(hang @ up, -1.0, 1.0)))
@@ -74,7 +75,7 @@ def tailing(
         apart, roll, steps, float(slack[0]), least,
         max(step.main_n.high for step in steps) if steps and end <= least else high,
         max((step.tail_n.high for step in steps), default=math.nan),
-        off, wall, lost, (*said, *_found(roll, end, float(slack[0]), least, off)),
+        off, wall, lost, (*said, *_same(lost, end - start), *_found(roll, end, float(slack[0]), least, off)),
     )  # fmt: skip
 
 
@@ -92,6 +93,10 @@ def _lost(
         said = finding(Code.MAIN_ROPE_SLACK, taut_rad=taut, asked_rad=min(start, last))
         return ("the main rope goes slack",), (said,)
     return (), ()
+
+
+def _same(lost: tuple[str, ...], turned: float) -> tuple[Finding, ...]:
+    return () if lost or abs(turned) > SAME_RAD else (finding(Code.LIFTED_NOT_TURNED),)
 
 
 def _step(

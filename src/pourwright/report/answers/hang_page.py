@@ -151,7 +151,7 @@ def _combinations(result: HangResult) -> tuple[Section, ...]:
         (
             one.name,
             "unknown" if math.isnan(one.utilisation) else units.share(one.utilisation),
-            one.worst or "nothing was held against a limit",
+            one.worst or "nothing was checked against a limit",
             "yes" if one.stays else "NO",
         )
         for one in result.combinations

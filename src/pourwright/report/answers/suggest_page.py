@@ -35,7 +35,7 @@ def _found(piece: Piece, result: Suggestion) -> tuple[str, ...]:
     count = len(result.anchors)
     lines = [
         f"{count} anchors like {like} use {use_words(result.utilisation)} at most, with any one gone; "
-        f"{result.result.governing or 'nothing is held against a limit, so the largest load was made least'}.",
+        f"{result.result.governing or 'no limit is given, so the largest load was minimised'}.",
     ]
     if math.isinf(result.before):
         lines.append("The job's own anchors are refused: off the piece, too deep, or it does not stay without one.")
