@@ -75,4 +75,4 @@ def test_where_no_way_is_within_limits_the_exit_code_says_so(tmp_path, call):
     wall = ("--wall", "1.5 mm", "--foam", "rigid-3", "--set", "grid.cell=12 mm")
     said = call("turn", tmp_path / "flat.stl", "--unit", "mm", *wall, "--confirm", "1")
     assert said.code == 1
-    assert said.err.startswith("pourwright: every way seen in full is over a limit: ")
+    assert said.err.startswith("pourwright: every way evaluated in full is over a limit: ")

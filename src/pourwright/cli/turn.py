@@ -32,7 +32,7 @@ class Options:
     foam: Foam = None
     kind: Kind = None
     settings: Settings = None
-    confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are seen in full.")] = 2
+    confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are evaluated in full.")] = 2
     fine: Annotated[bool, typer.Option("--fine", help="Four times as many directions to begin with.")] = False
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True
     quiet: Annotated[bool, typer.Option("--quiet", "-q", help="Print nothing but errors.")] = False
@@ -44,7 +44,7 @@ def run(options: Options) -> int:
     """Search the directions to pour a piece in and rank them.
 
     Prints the line for the job file; pourwright plan takes it with --set "piece.up=[x, y, z]" too.
-    Exit code 1: every way seen in full is over a limit; 3: of none that is not is everything known.
+    Exit code 1: every way evaluated in full is over a limit; 3: of none that is not is everything known.
     """
     from pourwright.intake import job_from_shell, read_job
     from pourwright.report.turn_page import print_turn, turn_json, write_turn
@@ -73,9 +73,12 @@ def run(options: Options) -> int:
             console.print(f"\n{', '.join(file.name for file in files)} in {options.out}", highlight=False, markup=False)
     over, unknown = found.best[0].over, found.best[0].unknown
     if over:
-        say(f"every way seen in full is over a limit: {', '.join(over)}")
+        say(f"every way evaluated in full is over a limit: {', '.join(over)}")
         return REFUSED
     if unknown:
-        say(f"of no way seen in full is everything known, and that is not to be taken as safe: {', '.join(unknown)}")
+        say(
+            "of no way evaluated in full is everything known, and that is not to be taken as safe: "
+            f"{', '.join(unknown)}"
+        )
         return NOT_KNOWN
     return 0

@@ -41,7 +41,7 @@ class Choice:
 
     @property
     def shown(self) -> tuple[int, ...]:
-        """Indices in ``front`` of the days that no other beats in everything, and of the chosen one."""
+        """Indices in ``front`` of the days that are not dominated, and of the chosen one."""
         return undominated(self.front, self.chosen)
 
 

@@ -62,7 +62,7 @@ def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
 
 
 def days_chart(plan: Plan, choice: Choice) -> Figure:
-    """Hours to the last pour against the number of pours: the days that no other beats, and the one that is taken."""
+    """Hours to the last pour against the number of pours: days that are not dominated, and the one that is taken."""
     figure, axes = sheet(2.9)
     days = [choice.front[k] for k in choice.shown]
     pours = [len(day.stretches) for day in days]

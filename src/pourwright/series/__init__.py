@@ -1,4 +1,4 @@
-"""Forty a day: the rhythm of the line, what a part costs, how much parts differ."""
+"""Parts in series: pace of the line, cost of a part, spread between parts."""
 
 from typing import TYPE_CHECKING
 

@@ -1,4 +1,4 @@
-"""What the pressure of a lift would shove the piece with is given back along the wall.
+"""The net force of a lift's pressure on the piece, balanced by drag along its wall.
 
 Foam that rises presses on the skin and drags along it. The two, and what it weighs, are in balance: a lift neither
 lifts nor tips the piece it is poured into. Pressure alone is not in balance wherever the lift's top or bottom is no

@@ -1,4 +1,4 @@
-"""What is told of the skin under pressure, and of what the set foam adds."""
+"""Results for the skin under pressure, and for what the set foam adds."""
 
 from __future__ import annotations
 
@@ -154,7 +154,7 @@ class Shape:
 
 @dataclass(frozen=True, eq=False)
 class StiffnessResult:
-    """Everything that is told of a piece's structure; points are standing ones."""
+    """All results for a piece's structure; points are standing ones."""
 
     bulges: tuple[LiftBulge, ...]
     gains: tuple[Gain, ...]

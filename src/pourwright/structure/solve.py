@@ -1,4 +1,4 @@
-"""From a skin, its lifts and its foam to everything that is told of its structure."""
+"""From a skin, its lifts and its foam to all results for its structure."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Which way up to pour: directions searched over the sphere, ranked by the work they make, the best seen in full."""
+"""Which way up to pour: directions over the sphere ranked by the work they make, the best evaluated in full."""
 
 from typing import TYPE_CHECKING
 

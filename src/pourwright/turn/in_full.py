@@ -1,4 +1,4 @@
-"""One way up seen in full."""
+"""One way up evaluated in full."""
 
 from __future__ import annotations
 

@@ -44,7 +44,7 @@ class Way:
 
 @dataclass(frozen=True, eq=False)
 class Confirmed:
-    """A way up seen in full: the pours and times of a quick plan, on the cells of a plan."""
+    """A way up evaluated in full: the pours and times of a quick plan, on the cells of a plan."""
 
     way: Way  # with its coarse figures replaced by these
     coarse: Way

@@ -1,8 +1,8 @@
-"""How many pours a way up takes and how long: an estimate for hundreds of directions, set by one seen in full.
+"""How many pours a way up takes and how long: an estimate for hundreds of directions, set by one evaluated in full.
 
 Heat asks for cuts only where the piece would be too hot if it were poured all at once (`day.too_hot_at_once`). How high
 that part stands is what differs between ways up; what a metre of it costs in pours and hours is taken from the job's
-own way, seen in full. The rest is what hands ask for: the fewest pours, with the shortest waits.
+own way, evaluated in full. The rest is what hands ask for: the fewest pours, with the shortest waits.
 """
 
 from __future__ import annotations

@@ -19,7 +19,7 @@ from pourwright.turn.words import reasons, warnings_of
 
 SUMMITS = 5  # best directions that are looked at more closely ...
 RINGS_RAD = (0.16, 0.08, 0.04)  # ... at these angles round them: half of the first spacing, and half again
-MORE = 2  # ways of least pressure that are seen in full as well where all others are over a limit
+MORE = 2  # ways of least pressure that are evaluated in full as well where all others are over a limit
 MUCH_LESS = 0.7  # of the least pressure seen, from which that is worth it
 APART_RAD = np.radians(20.0)  # directions that count as different ways up
 
@@ -28,15 +28,15 @@ def find_ways(job: Job, *, confirm: int = 2, fine: bool = False, progress: Progr
     """Search the directions to pour a job's piece in.
 
     The cavity is built once, coarsely, with its real wall; every direction then looks at its surface along columns.
-    Pours and hours are an estimate there (`pace`), set by the job's own way, which is seen in full first.
+    Pours and hours are an estimate there (`pace`), set by the job's own way, which is evaluated in full first.
 
     Parameters
     ----------
     job : Job
         Its own ``up`` is looked at as well, to compare.
     confirm : int
-        How many of the best are seen in full, at least 1: on the cells of a plan, with its short search for the day and
-        formulas for the rest, as a quick plan has them.
+        How many of the best are evaluated in full, at least 1: on the cells of a plan, with its short search for the
+        day and formulas for the rest, as a quick plan has them.
     fine : bool
         Four times as many directions to begin with.
     progress : Progress
@@ -109,7 +109,7 @@ def _rank(way: Way) -> tuple[float, tuple[float, ...]]:
 
 
 def _safest(one: Confirmed) -> tuple[bool, int, bool, bool, float, tuple[float, ...]]:
-    """Order of the ways seen in full: within limits, else the least far over; unknown is not safe; then by work.
+    """Order of the ways evaluated in full: within limits, else the least far over; unknown is not safe; then by work.
 
     How far over counts in steps of a tenth of it: less is not told apart.
     """

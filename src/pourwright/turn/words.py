@@ -50,7 +50,7 @@ def reasons(best: list[Confirmed], drawn: Confirmed, ways: list[Way]) -> tuple[s
     first = f"Best of {len(ways)} directions is"
     if top.over:
         first = (
-            f"Not one of the {len(best)} ways seen in full keeps every limit, so none is best: least far over, "
+            f"Not one of the {len(best)} ways evaluated in full keeps every limit, so none is best: least far over, "
             f"{top.worst:.1f} times, is"
         )
     lines = [f"{first} {near_signs(top.way.up)}: {facts(top.way)}; it {stands_words(top.way)}."]
@@ -155,7 +155,7 @@ def warnings_of(best: list[Confirmed], symmetry: Symmetry, coarse_m3: float) -> 
     if abs(lost) > VOLUME_SHARE:
         lines.append(
             f"The coarse cells hold {abs(lost) * 100:.0f} % {'less' if lost > 0 else 'more'} of the cavity than the "
-            "fine ones: thin limbs were not seen in the search, only in the ways seen in full."
+            "fine ones: thin limbs were not seen in the search, only in the ways evaluated in full."
         )
     coarse = [c for c in best if abs(len(c.way.pocket_m) - len(c.coarse.pocket_m)) > 2]
     if coarse:

@@ -1,4 +1,4 @@
-"""Every way of filling one piece, planned on coarse cells, and those that no other beats."""
+"""Every way of filling one piece, planned on coarse cells, and those that are not dominated."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is told of moving a piece. Points in standing axes."""
+"""Results for moving a piece. Points in standing axes."""
 
 from __future__ import annotations
 
