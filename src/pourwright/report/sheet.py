@@ -24,7 +24,7 @@ from pourwright.plan import CoredPlan, Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, clock_of, minutes, starts
 from pourwright.report.machine.shop import shop_parts
-from pourwright.wording.anchors import HEADS, anchor_notes, anchor_rows
+from pourwright.wording.anchors import HANGS, HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import to_hold
 from pourwright.wording.closing import bung_line
@@ -188,8 +188,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "core_rows": core_rows(plan) if isinstance(plan, CoredPlan) else [],
         "strip_note": _strip_note(plan),
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
-        "anchor_heads": HEADS,
-        "anchors": [*anchor_rows(plan), *hard_rows(plan)],
+        **_places(plan),
         "anchor_notes": [*anchor_notes(plan, bool(hard_rows(plan))), *hold_notes(plan)],
         "machine": plan.job.machine is not None,
         "shop": shop_parts(plan),
@@ -247,6 +246,16 @@ def _clock(plan: Plan) -> list[str]:
         (foam.tack_free_s, "tack-free at"),
     ]
     return [f"{words} {minutes(at)}" for at, words in sorted(times)]
+
+
+def _places(plan: Plan) -> dict[str, Any]:
+    """The table of anchors and things inside; how it hangs only where something hangs."""
+    hung, rows = anchor_rows(plan), hard_rows(plan)
+    kept = [k for k in range(len(HEADS)) if hung or k != HANGS]
+    return {
+        "anchor_heads": tuple(HEADS[k] for k in kept),
+        "anchors": [tuple(row[k] for k in kept) for row in (*hung, *rows)],
+    }
 
 
 def _shores(plan: Plan) -> list[str]:

@@ -16,6 +16,7 @@ from pourwright.wording.status import place_words
 
 LEAST_M = 1e-3
 """An insert that reaches less far into a lift is not said to be buried by it."""
+HANGS = 1  # column of `HEADS` that only what hangs has
 HEADS = ("anchor", "as it hangs", "as it stands on the bench while pouring", "buried by")
 
 
