@@ -26,6 +26,9 @@ def test_every_measure_is_on_the_paper_however_many_heights_there_are(made, lump
         for x, y in re.findall(r"(-?[\d.]+) (-?[\d.]+)", path.get("d")):
             assert 0.0 <= float(x) <= wide
             assert 0.0 <= float(y) <= high
+    for text in texts:
+        if text.get("transform"):  # it reads upwards
+            assert float(text.get("y")) - 0.6 * float(text.get("font-size")) * len(text.text) >= 0.0
     turned = sorted(float(text.get("x")) for text in texts if text.get("transform"))
     assert len(turned) == count
     assert np.diff(turned).min() > 3.0  # no two of them over one another

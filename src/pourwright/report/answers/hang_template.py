@@ -22,6 +22,8 @@ WALL_MM = (180.0, 205.0)
 """The elevation of the wall fits into this."""
 LANE_MM = 4.5
 """From one height's line to the next."""
+ROOM_MM = 32.0
+"""Longest of the measures, as it is written."""
 SCALES = (1, 2, 5, 10, 20, 25, 50, 100, 200)
 
 INK = "fill='#1b2a3a' stroke='#ffffff' stroke-width='0.6' paint-order='stroke'"
@@ -192,7 +194,9 @@ def wall_svg(piece: Piece, made: OnWall) -> str:
         y, beside = at(np.array([0.0, value]))[1], x0 - 5 - LANE_MM * lane
         farthest = max(at(p)[0] for p in made.places if round(float(p[1]), 1) == value)
         out.append(_dimension((farthest, y), (beside, y), (beside, y0)))
-        out.append(_text(beside - 0.8, y - 1, _tape(value), 2.8, turn=-90))
+        # Along its line where there is room beside it, else from its top on up.
+        start = y + ROOM_MM if y0 - y > ROOM_MM else y - 1
+        out.append(_text(beside - 0.8, start, _tape(value), 2.8, turn=-90))
     row = y0 + 18 + 5 * len(across)
     out.append(_text(30, row, "Check by the distances between the marks:", 3.4))
     pairs = _pairs(made)
