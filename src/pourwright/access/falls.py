@@ -13,9 +13,9 @@ import numpy as np
 from scipy import ndimage
 
 from pourwright.access import judged
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import Cavity, Grid, LevelGraph
 from pourwright.compiled import njit
-from pourwright.irons import Iron, nearest_m, upright_m
+from pourwright.irons import Iron, upright_m
 
 STRAIGHT, TUBE, HOSE, NONE = 0, 1, 2, 3
 """Ways down, the simplest first: a fall, a stiff tube that hangs free, a hose led down by its own bend, none."""
@@ -231,15 +231,25 @@ def limb_width_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
         cut_out = (np.bincount(at[:, 2], minlength=graph.levels) > 0) & ~_unseen(graph, at, open_)
         for level in np.flatnonzero(cut_out).tolist():
             seen.setdefault(level, []).append(iron)
-    xy = np.stack(np.meshgrid(*(np.arange(n) for n in grid.shape[:2]), indexing="ij"), axis=-1)
     for level, irons in seen.items():
-        middle = grid.centres(np.concatenate([xy, np.full((*grid.shape[:2], 1), level)], axis=-1).reshape(-1, 3))
-        taken = (nearest_m(irons, middle) <= grid.cell_m).reshape(grid.shape[:2])
+        taken = np.zeros(grid.shape[:2], bool)
+        for iron in irons:
+            x, y = _columns_near(grid, iron)
+            near = np.stack(np.meshgrid(x, y, [level], indexing="ij"), axis=-1).reshape(-1, 3)
+            taken[near[:, 0], near[:, 1]] |= iron.away_m(grid.centres(near)) <= grid.cell_m
         page = graph.label[:, :, level]
         for label in np.unique(page[ndimage.binary_dilation(taken) & (page > 0)]).tolist():
             far = float(edt.edt((page == label) | taken, black_border=True, parallel=1).max())
             width[label - 1] = max(width[label - 1], (2.0 * far - 1.0) * grid.cell_m)
     return width
+
+
+def _columns_near(grid: Grid, iron: Iron) -> tuple[np.ndarray, np.ndarray]:
+    """Places along x and along y of the columns in which a cell's middle can lie within a cell of a thing."""
+    corners = (iron.corners_m() - grid.origin_m) / grid.cell_m - 0.5
+    low, high = np.floor(corners.min(axis=0) - 1.0), np.ceil(corners.max(axis=0) + 1.0)
+    x, y = (np.arange(max(0, int(low[k])), min(grid.shape[k], int(high[k]) + 1)) for k in range(2))
+    return x, y
 
 
 def _cells_of(cavity: Cavity, graph: LevelGraph, iron: Iron) -> tuple[np.ndarray, np.ndarray]:
