@@ -7,9 +7,10 @@ from types import SimpleNamespace
 
 import pytest
 
-from pourwright.findings import Code, Finding, Verdict, finding, with_names
+from pourwright.findings import Code, Finding, Verdict, finding, note, with_names
 from pourwright.lifts import ShopLimits, judged, warn
 from pourwright.plan import review, skin_bulge
+from pourwright.shell import MeshFinding
 from pourwright.wording.findings import SENTENCES, gathered, sentence, sentences
 
 HERE = Path(__file__).parent
@@ -130,10 +131,8 @@ def test_the_whole_list_holds_shell_cavity_and_reach(monkeypatch):
     monkeypatch.setattr(review, "batch_too_large", lambda job, history: [])
     monkeypatch.setattr(review, "probe_required", lambda foam, plan, rules: [])
     at = SimpleNamespace
-    said = [
-        at(severity="note", name="a", words="no"),
-        at(severity="warning", name="holes", words="2 holes were closed."),
-    ]
+    bodies = finding(Code.SEVERAL_BODIES, count=2.0)
+    said = [MeshFinding(note(Code.OPEN_SEAMS, points=3.0)), MeshFinding(bodies)]
     found = review.whole_warnings(
         at(heat=at(computed=False), machine=None),
         at(findings=said),
@@ -143,7 +142,7 @@ def test_the_whole_list_holds_shell_cavity_and_reach(monkeypatch):
         at(history=at(notes=(finding(Code.NO_REACTION, why="gel before cream"),))),
     )
     assert found == (
-        finding(Code.SHELL, "holes", words="2 holes were closed."),
+        bodies,
         finding(Code.CAVITY_LOOSELY_KNOWN, share=0.2),
         finding(Code.NO_REACTION, why="gel before cream"),
         finding(Code.UNREACHED, share=0.1),

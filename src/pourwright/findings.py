@@ -24,13 +24,48 @@ class Severity(StrEnum):
 
     NOTE = "note"
     WARNING = "warning"
+    REFUSAL = "refusal"  # of a mesh: it cannot be planned
 
 
 class Code(StrEnum):
-    """What was found. Each has one sentence, see `wording.findings.SENTENCES`."""
+    """What was found. Each has one sentence, see `wording.findings.SENTENCES`; of a mesh in `shell.words`."""
 
+    # the mesh of the shell
+    EMPTY_TRIANGLES = "empty triangles"
+    OPEN_SEAMS = "open seams"
+    CORNERS_NOT_SOUGHT = "corners not looked for"
+    CORNERS_ON_EDGES = "corners on edges"
+    DOUBLED_TRIANGLES = "doubled triangles"
+    BACK_TO_BACK = "back-to-back triangles"
+    OTHER_UNIT = "unit"
+    AXES_KEPT = "axes"
+    WALL_NOT_USED = "wall"
+    FLIPPED_TRIANGLES = "flipped triangles"
+    CROWDED_EDGES = "crowded edges"
+    LOOSE_SCRAPS = "loose scraps"
+    OPEN_SHEETS = "open sheets"
+    TOUCHING_BODIES = "touching bodies"
+    OVERLAPPING_BODIES = "overlapping bodies"
+    BODIES_NOT_CUT = "overlapping bodies not cut"
+    SEVERAL_BODIES = "several bodies"
+    DOUBLED_SURFACE = "doubled surface"
+    STRAY_BODIES = "loose stray voids"
+    INNER_BODIES = "inner bodies"
+    OVERLAPPING_SURFACE = "overlapping surface"
+    INVERTED_SURFACE = "inverted surface"
+    HOLES = "holes"
+    HIDDEN_ENDS = "hidden ends"
+    UNEVEN_RIM = "uneven rim"
+    RIM_TOO_UNEVEN = "rim too uneven"
+    ONE_SIDED = "one-sided surface"
+    BROKEN_BORDER = "broken border"
+    SHEET = "sheet"
+    NO_INNER_SURFACE = "no inner surface"
+    NO_RIM = "no rim"
+    OPEN_ON_RIMS = "open on rims"
+    WALL_NOT_PARTED = "wall not parted"
+    INSIDE_IN_DOUBT = "inside in doubt"
     # the shell and its cavity
-    SHELL = "shell"
     CAVITY_LOOSELY_KNOWN = "cavity loosely known"
     UNREACHED = "unreached"
     IRON_INSIDE = "iron inside"
@@ -175,6 +210,11 @@ def finding(code: Code, *subject: str, **values: Value) -> Finding:
 def note(code: Code, *subject: str, **values: Value) -> Finding:
     """The same where it comes with every plan of its kind, and so is no warning."""
     return Finding(code, subject, tuple(values.items()), Severity.NOTE)
+
+
+def refusal(code: Code, *subject: str, **values: Value) -> Finding:
+    """The same where nothing can be planned because of it."""
+    return Finding(code, subject, tuple(values.items()), Severity.REFUSAL)
 
 
 NAMES = ("over", "port", "opening", "shores")

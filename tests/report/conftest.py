@@ -21,6 +21,7 @@ from pourwright.ranges import Range
 from pourwright.shell import MeshFinding, Opening, Skin, SkinKind, WallBand, skin_material
 
 ONE_MORE = OneMore(Check("lift thickness", 0.505, 0.5, "m", "over", "our judgement, no published source"), 0.505)
+HOLES = finding(Code.HOLES, count=2.0, area_m2=0.004, largest_m=0.05, at_m=(0.1, 0.2, 0.3))
 UP, FRONT = np.array([0.0, 0.0, 1.0]), np.array([0.0, -1.0, 0.0])
 BOX = np.array([[x, y, z] for x in (0.0, 0.4) for y in (0.0, 0.3) for z in (0.0, 1.0)])
 SIDES = np.array(
@@ -49,7 +50,7 @@ def _skin():
         watertight=False,
         area_m2=1.52,
         enclosed_m3=0.12,
-        findings=(MeshFinding("warning", "holes", "2 holes were closed."),),
+        findings=(MeshFinding(HOLES),),
     )
 
 
@@ -183,7 +184,7 @@ def hand_plan():
             lift_plan=_lift_plan(verdict),
             outcome=_outcome(),
             checks=(Check("skin temperature", math.nan, 328.15, "K", "unknown", "from memory", "watch a thermometer"),),
-            warnings=tuple(finding(Code.SHELL, "holes", words=said) for said in ("2 holes were closed.", "a warning")),
+            warnings=(HOLES, finding(Code.SEVERAL_BODIES, count=2.0)),
             cautions=("Part A is an isocyanate.",),
             provenance={"program": "pourwright 0", "libraries": "none"},
             computed=Computed(SimpleNamespace(cup=None), ByFormulas(), (), 0, ()),

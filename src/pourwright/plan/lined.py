@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
-from pourwright.findings import Code, Finding, Verdict, finding
+from pourwright.findings import Code, Finding, Severity, Verdict, finding
 from pourwright.lifts import Check, judged
 from pourwright.lining import CELLS_ALONG, Lining, Roll, Shop, line
 from pourwright.outcome import predict_lined
@@ -112,7 +112,7 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
 
 
 def _warnings(job: Job, skin: Skin, history: History, lining: Lining, cavity: Cavity) -> tuple[Finding, ...]:
-    found = [finding(Code.SHELL, f.name, words=f.words) for f in skin.findings if f.severity == "warning"]
+    found = [f.found for f in skin.findings if f.severity == Severity.WARNING]
     found += [*history.foam.notes, *history.notes]
     asked = len(job.fill.stops_rad)
     if job.fill.turning == "cradle" and asked > lining.rolls:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from pourwright.cavity import Cavity
-from pourwright.findings import Code, Finding, finding
+from pourwright.findings import Code, Finding, Severity, finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Check, judged
 from pourwright.physics.warm_skin import inner_face_peak_over_air
@@ -64,7 +64,7 @@ def whole_warnings(
     computed: Computed,
 ) -> tuple[Finding, ...]:
     """Every warning of every stage, in the order of the work, each once."""
-    found = [finding(Code.SHELL, f.name, words=f.words) for f in skin.findings if f.severity == "warning"]
+    found = [f.found for f in skin.findings if f.severity == Severity.WARNING]
     if cavity.volume_uncertainty_m3 > 0.05 * cavity.volume_m3:
         found.append(finding(Code.CAVITY_LOOSELY_KNOWN, share=cavity.volume_uncertainty_m3 / cavity.volume_m3))
     found += foam.notes

@@ -14,6 +14,7 @@ from rich.text import Text
 from pourwright import units
 from pourwright.document.rounding import rounded
 from pourwright.document.values import known, point
+from pourwright.findings import Severity
 from pourwright.plaintext import escaped_json
 from pourwright.sources import Standing
 
@@ -122,7 +123,7 @@ def report_table(report: ShellReport) -> RenderableType:
         ("outside", f"{units.area(report.area_m2)}, encloses {units.volume(report.enclosed_m3)}"),
     ]
     lines += [(opening.name, f"{units.area(opening.area_m2)}, capped flat for the plan") for opening in report.openings]
-    lines += [(finding.severity, finding.words) for finding in report.findings if finding.severity != "refusal"]
+    lines += [(finding.severity, finding.words) for finding in report.findings if finding.severity != Severity.REFUSAL]
     table = Table.grid(padding=(0, 2, 0, 0))
     table.add_column(no_wrap=True, style="dim")
     table.add_column()

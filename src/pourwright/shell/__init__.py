@@ -17,12 +17,14 @@ if TYPE_CHECKING:
     from pourwright.shell.scale import METRES
     from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
     from pourwright.shell.wall import check_bands
+    from pourwright.shell.words import MESH_SENTENCES
 else:
     __getattr__ = offered(__name__)
 
 __all__ = [
     "MEMORY_BYTES",
     "MEMORY_BYTES_PER_TRIANGLE",
+    "MESH_SENTENCES",
     "METRES",
     "NO_LOCAL_WALLS",
     "FlatPatch",

@@ -6,13 +6,13 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.shell.kind import Decision, many
+from pourwright.shell.kind import Decision
 from pourwright.shell.rims import Closure
-from pourwright.shell.scale import length_words
 from pourwright.shell.skin import Opening, SkinKind
 from pourwright.shell.survey import Survey
 from pourwright.shell.topology import areas
 from pourwright.shell.vessel import Vessel, find_vessel
+from pourwright.shell.words import many, open_wall
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,23 +36,16 @@ def settle(
     vessel = find_vessel(s, wall_m)
     if vessel is None:
         return decision, None
-    looks = (
-        f"The mesh is a wall about {length_words(vessel.thickness_m)} thick drawn with both its faces and open to the "
-        f"outside (it fills {vessel.hull_share:.0%} of its hull)"
-    )
-    if not vessel.parted:
-        words = (
-            f"{looks}, and {vessel.why}: give its outside face alone, or say kind outside if the piece is hollow and "
-            "really that thin."
-        )
-        return replace(decision, refusal=words), None
+    if vessel.unparted:
+        return replace(decision, refusals=vessel.unparted), None
+    looks = open_wall(vessel.thickness_m, vessel.hull_share)
     rims = [c for c in vessel.mouths if c.rim]
     mouths = f"{many(len(rims), 'mouth')} of {', '.join(f'{c.area:.3g} m2' for c in rims[:4])}"
     if asked is SkinKind.OPEN:
         reason = f"The job says open: {looks[0].lower()}{looks[1:]}, of which the outer one up to {mouths} is taken."
-        return replace(decision, kind=SkinKind.OPEN, reason=reason, refusal=""), vessel
+        return replace(decision, kind=SkinKind.OPEN, reason=reason, refusals=()), vessel
     reason = f"{looks}: what lies behind {mouths}, capped flat, is the void."
-    return replace(decision, kind=SkinKind.BOTH_FACES, reason=reason, refusal=""), vessel
+    return replace(decision, kind=SkinKind.BOTH_FACES, reason=reason, refusals=()), vessel
 
 
 def compose(s: Survey, decision: Decision, vessel: Vessel | None) -> Composed:

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourwright.findings import Code, Finding, refusal
 from pourwright.shell.skin import SkinKind
 from pourwright.shell.survey import VOID_SHARE, Piece, Survey
+from pourwright.shell.words import many
 
 SHEET_SHARE = 1e-4
 """A surface whose mean depth (twice its volume over its area) is under this share of its diagonal encloses nothing."""
@@ -17,11 +19,11 @@ DOUBLED_M = 3e-4
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """The kind, why, and what forbids to plan it (empty when nothing does)."""
+    """The kind, why, and what forbids to plan it."""
 
     kind: SkinKind
     reason: str
-    refusal: str
+    refusals: tuple[Finding, ...]  # empty when nothing forbids it
     void_pieces: tuple[int, ...]  # faces of voids and of solid cores in them
     inner_pieces: tuple[int, ...]  # those of them that are faces of voids
     dropped_pieces: tuple[int, ...]
@@ -42,7 +44,7 @@ def decide_kind(s: Survey, asked: SkinKind | None) -> Decision:
     Returns
     -------
     Decision
-        ``refusal`` is a sentence when the mesh cannot be what was asked, or encloses nothing.
+        With a refusal when the mesh cannot be what was asked, or encloses nothing.
     """
     outer = tuple(p for p in s.pieces if p.depth == 0)
     doubles = tuple(p for p in s.pieces if p.depth == 1 and _repeats(p, s))
@@ -58,17 +60,14 @@ def decide_kind(s: Survey, asked: SkinKind | None) -> Decision:
     both = kind is SkinKind.BOTH_FACES
     stray_voids = tuple(p for p in outer if p.volume < STRAY_SHARE * outer_m3 and not p.rims)
     dropped = stray_voids + (doubles if both else inner + deeper + doubles)
-    refusal = _cannot_be(kind, asked, rims, len(inner))
+    refusals = _cannot_be(kind, asked, rims, len(inner))
     area = sum(p.area for p in outer)
-    if not refusal and 2 * outer_m3 < SHEET_SHARE * s.diagonal * area:
-        refusal = (
-            f"The mesh is a sheet: its surface of {area:.4g} m2 encloses only {outer_m3:.3g} m3; "
-            "give the whole outside face of a hollow piece."
-        )
+    if not refusals and 2 * outer_m3 < SHEET_SHARE * s.diagonal * area:
+        refusals = (refusal(Code.SHEET, area_m2=float(area), volume_m3=float(outer_m3)),)
     return Decision(
         kind,
         reason,
-        refusal,
+        refusals,
         tuple(p.index for p in inner + deeper) if both else (),
         tuple(p.index for p in inner) if both else (),
         tuple(p.index for p in dropped),
@@ -106,22 +105,13 @@ def _seen(s: Survey, outer_m3: float, inner_m3: float, inner: int, rims: int) ->
     return SkinKind.OUTSIDE, f"{closed} and holds no inner surface."
 
 
-def _cannot_be(kind: SkinKind, asked: SkinKind | None, rims: int, inner: int) -> str:
+def _cannot_be(kind: SkinKind, asked: SkinKind | None, rims: int, inner: int) -> tuple[Finding, ...]:
     if asked is None:
-        return ""
+        return ()
     if kind is SkinKind.BOTH_FACES and not inner:
-        return "The job says both-faces, but the mesh holds no closed inner surface: say outside and give the wall."
+        return (refusal(Code.NO_INNER_SURFACE),)
     if kind is SkinKind.OPEN and not rims:
-        return "The job says open, but the mesh has no rim to cap: leave the kind out, or say outside."
+        return (refusal(Code.NO_RIM),)
     if kind is not SkinKind.OPEN and rims:
-        return f"The job says {kind.value}, but the mesh is open on {many(rims, 'rim')}: say open, or close the mesh."
-    return ""
-
-
-def many(number: int, what: str) -> str:
-    """A count with its noun.
-
-    >>> many(1, "rim"), many(3, "rim")
-    ('1 rim', '3 rims')
-    """
-    return f"{number} {what}{'' if number == 1 else 's'}"
+        return (refusal(Code.OPEN_ON_RIMS, asked=kind.value, rims=float(rims)),)
+    return ()

@@ -9,6 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from pourwright.errors import ShellError
+from pourwright.findings import Code, finding
 from pourwright.progress import Progress, silent
 from pourwright.shell.gauge import NO_LOCAL_WALLS, LocalWalls, check_gauge_on_piece
 from pourwright.shell.regions import check_regions_on_piece
@@ -16,6 +17,7 @@ from pourwright.shell.sanitising import MEMORY_BYTES
 from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.study import study
 from pourwright.shell.wall import check_bands, check_bands_on_piece
+from pourwright.shell.words import joined, sentence
 
 
 @dataclass(frozen=True, eq=False)
@@ -99,13 +101,12 @@ def load_skin(
     found = study(path, unit, kind, thickest, progress, memory_bytes)
     name = found.raw.source
     if found.refusals:
-        raise ShellError(f"{name}: {' '.join(found.refusals)}")
+        raise ShellError(f"{name}: {joined(found.refusals)}")
     findings = found.findings
     vertices = found.survey.vertices
     if found.decision.kind is SkinKind.BOTH_FACES:
         if ordered:
-            words = "The mesh shows the wall with both its faces; the wall thickness given is not used."
-            findings = (*findings, MeshFinding("warning", "wall", words))
+            findings = (*findings, MeshFinding(finding(Code.WALL_NOT_USED)))
         ordered, regions, gauge = (), (), None
     elif not ordered:
         raise ShellError(f"{name} shows only the outside face ({found.decision.kind.value}): give the wall thickness.")
@@ -172,7 +173,7 @@ def shell_report(
         openings=found.skin.openings,
         findings=found.findings,
         can_plan=not found.refusals,
-        reasons=found.refusals,
+        reasons=tuple(sentence(one) for one in found.refusals),
         clean=found.doubt.clean,
         volume_doubt_m3=found.doubt.doubt_m3,
         trust=found.doubt.trust,

@@ -7,9 +7,11 @@ from enum import StrEnum
 
 import numpy as np
 
+from pourwright.findings import Finding, Severity
 from pourwright.ranges import Range
 from pourwright.shell.gauge import WallGauge
 from pourwright.shell.regions import WallRegion, inside_of, planes_of
+from pourwright.shell.words import sentence, short_name
 from pourwright.sources import Cited
 
 
@@ -23,12 +25,25 @@ class SkinKind(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class MeshFinding:
-    """Something the mesh check saw. ``severity`` is ``note``, ``warning`` or ``refusal``."""
+    """Something the mesh check saw, and where."""
 
-    severity: str
-    name: str  # short plain words, e.g. "flipped triangles"
-    words: str  # one sentence with numbers
-    at_m: tuple[tuple[float, float, float], ...] = ()  # where, in the shell file's axes; some of many
+    found: Finding
+    at_m: tuple[tuple[float, float, float], ...] = ()  # in the shell file's axes; some of many
+
+    @property
+    def severity(self) -> Severity:
+        """Whether it is a note, a warning or a refusal."""
+        return self.found.severity
+
+    @property
+    def name(self) -> str:
+        """Short plain words, e.g. "flipped triangles"."""
+        return short_name(self.found.code)
+
+    @property
+    def words(self) -> str:
+        """One sentence with numbers, in SI units."""
+        return sentence(self.found)
 
 
 @dataclass(frozen=True, slots=True)

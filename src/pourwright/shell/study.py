@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from pourwright.errors import ShellError
+from pourwright.findings import Code, Finding, Severity, finding, note
 from pourwright.progress import Progress
 from pourwright.shell.compose import Composed, compose, settle
 from pourwright.shell.doubt import Doubt, doubt_of
@@ -36,9 +37,9 @@ class Study:
     findings: tuple[MeshFinding, ...]
 
     @property
-    def refusals(self) -> tuple[str, ...]:
-        """Sentences why it cannot be planned."""
-        return tuple(f.words for f in self.findings if f.severity == "refusal")
+    def refusals(self) -> tuple[Finding, ...]:
+        """Why it cannot be planned."""
+        return tuple(f.found for f in self.findings if f.severity == Severity.REFUSAL)
 
 
 @np.errstate(over="ignore", invalid="ignore", divide="ignore")  # wild numbers are caught by their size
@@ -77,11 +78,9 @@ def study(
     skin = compose(s, decision, vessel)
     doubt = doubt_of(s, skin.faces[~skin.void], skin.closures, decision.dropped_m3)
     if raw.unit is not None and raw.unit != unit:
-        words = f"The file is in {raw.unit} by its own word; it is read in {unit} as asked."
-        findings.append(MeshFinding("warning", "unit", words))
+        findings.append(MeshFinding(finding(Code.OTHER_UNIT, stated=raw.unit, asked=unit)))
     if Path(path).suffix.lower() in {".glb", ".gltf"}:
-        words = "glTF pieces stand along y by their specification; the file's axes are kept, so up is y unless turned."
-        findings.append(MeshFinding("note", "axes", words))
+        findings.append(MeshFinding(note(Code.AXES_KEPT)))
     findings += findings_of(s, decision, united, doubt)
     tell(step, 1.0)
     return Study(raw, unit, s, decision, skin, doubt, tuple(findings))

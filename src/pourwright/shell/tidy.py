@@ -8,6 +8,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from pourwright.compiled import njit
+from pourwright.findings import Code, Finding, note
 from pourwright.shell.seams import on_sides
 from pourwright.shell.skin import MeshFinding
 from pourwright.shell.topology import edges_of
@@ -34,32 +35,27 @@ def tidy(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarra
     vertices, faces, findings
         Only vertices that a face uses; faces keep their order and winding.
     """
-    findings: list[MeshFinding] = []
+    found: list[Finding] = []
     count = len(faces)
     vertices, faces = weld_exact(vertices, faces)
     faces = _with_corners(faces)
     vertices, faces, welded = _weld_border(vertices, faces)
     faces = _with_corners(faces)
     if count > len(faces):
-        words = f"{count - len(faces)} triangles without three corners were dropped."
-        findings.append(MeshFinding("note", "empty triangles", words))
+        found.append(note(Code.EMPTY_TRIANGLES, count=float(count - len(faces))))
     if welded:
-        findings.append(MeshFinding("note", "open seams", f"{welded} border points that nearly met were joined."))
+        found.append(note(Code.OPEN_SEAMS, points=float(welded)))
     faces, cut = _cut_at_corners(vertices, faces)
     if cut < 0:
-        words = "Loose sides lie so thick that no corners on them were looked for."
-        findings.append(MeshFinding("note", "corners on edges", words))
+        found.append(note(Code.CORNERS_NOT_SOUGHT))
     elif cut:
-        words = f"{cut} triangles with another's corner on their side were cut there."
-        findings.append(MeshFinding("note", "corners on edges", words))
+        found.append(note(Code.CORNERS_ON_EDGES, count=float(cut)))
     faces, doubles, flaps = _without_doubles(faces)
     if doubles:
-        words = f"{doubles} triangles that were there twice were dropped."
-        findings.append(MeshFinding("note", "doubled triangles", words))
+        found.append(note(Code.DOUBLED_TRIANGLES, count=float(doubles)))
     if flaps:
-        words = f"{flaps} triangles that lay back to back without thickness were dropped."
-        findings.append(MeshFinding("note", "back-to-back triangles", words))
-    return *_used(vertices, faces), findings
+        found.append(note(Code.BACK_TO_BACK, count=float(flaps)))
+    return *_used(vertices, faces), [MeshFinding(one) for one in found]
 
 
 def weld_exact(vertices: np.ndarray, faces: np.ndarray) -> tuple[np.ndarray, np.ndarray]:

@@ -11,10 +11,12 @@ from dataclasses import dataclass, replace
 import numpy as np
 from scipy.spatial import ConvexHull, QhullError
 
+from pourwright.findings import Code, Finding, refusal
 from pourwright.shell.rays import TooThick, first_hits
 from pourwright.shell.rims import FLAT_WARN, Closure, border_loops, close_loops
 from pourwright.shell.survey import Piece, Survey
 from pourwright.shell.topology import areas, cone_volumes, corner_vectors, edges_of, mates_of, pairs_of, pieces_of
+from pourwright.shell.words import Unparted
 
 HULL_SHARE, EVENNESS = 0.5, 1.5
 """A body is a wall when it fills less than this share of its convex hull and is as thick as a plate of its volume and
@@ -35,13 +37,12 @@ FACE_SHARE = 0.2
 
 @dataclass(frozen=True, eq=False)
 class Vessel:
-    """A wall found. ``parted`` is False where its two faces could not be told apart; ``why`` then says so."""
+    """A wall found; ``unparted`` says why where its two faces could not be told apart."""
 
     piece: int
     thickness_m: float
     hull_share: float
-    parted: bool
-    why: str
+    unparted: tuple[Finding, ...]  # the refusal; empty where they could
     inner: np.ndarray  # (k,) faces of the survey that are the inner face
     mouths: tuple[Closure, ...]  # over the mouths, wound to close the inner face
 
@@ -89,34 +90,42 @@ def _through(vertices: np.ndarray, faces: np.ndarray, area: np.ndarray, longest:
 
 
 def _parted(s: Survey, main: Piece, at: np.ndarray, mean: float, hull_share: float) -> Vessel:
-    def failed(why: str) -> Vessel:
-        return Vessel(main.index, mean, hull_share, False, why, np.empty(0, np.int64), ())
+    def failed(why: Unparted, doubt_m3: float = 0.0, behind_m3: float = 0.0) -> Vessel:
+        found = refusal(
+            Code.WALL_NOT_PARTED,
+            thickness_m=mean,
+            hull_share=hull_share,
+            why=why.value,
+            doubt_m3=doubt_m3,
+            behind_m3=behind_m3,
+        )
+        return Vessel(main.index, mean, hull_share, (found,), np.empty(0, np.int64), ())
 
     if main.rims:
-        return failed("its rims are open as well")
+        return failed(Unparted.OPEN_RIMS)
     faces = s.faces[at]
     mate = mates_of(edges_of(faces))
     try:
         thick = np.isfinite(_inwards(s.vertices, faces, np.arange(len(faces)), LIP_TIMES * mean))
     except TooThick:
-        return failed("its faces lie too thick on one another to be looked through")
+        return failed(Unparted.TOO_THICK)
     side = _two_sides(thick, mate, areas(s.vertices, faces))
     if side is None:
-        return failed("its outer and its inner face run into each other without a lip")
+        return failed(Unparted.NO_LIP)
     side, whole = _spread(side, mate)
     if not whole:
-        return failed("its lip is wider than can be followed")
+        return failed(Unparted.WIDE_LIP)
     found = [_closed(s, faces, mate, side == k) for k in (0, 1)]
     inner = int(np.argmin([volume for _, volume in found]))
     mouths, volume = found[inner]
     if volume >= 0 or -volume < main.volume:
-        return failed("neither of its faces encloses a void")
+        return failed(Unparted.NO_VOID)
     doubt = sum(c.area * c.loops[0].wavy for c in mouths)
     if doubt > MOUTH_DOUBT * -volume:
-        return failed(f"its mouths are so uneven that {doubt:.3g} m3 of {-volume:.3g} m3 behind them would be in doubt")
+        return failed(Unparted.UNEVEN_MOUTHS, doubt, -volume)
     # where the two faces only touch through a crack there is a ragged closure, but no mouth to pour through
     mouths = [replace(c, rim=c.rim and c.loops[0].wavy <= FLAT_WARN * float(np.sqrt(c.area))) for c in mouths]
-    return Vessel(main.index, mean, hull_share, True, "", at[side == inner], tuple(mouths))
+    return Vessel(main.index, mean, hull_share, (), at[side == inner], tuple(mouths))
 
 
 def _two_sides(thick: np.ndarray, mate: np.ndarray, area: np.ndarray) -> np.ndarray | None:

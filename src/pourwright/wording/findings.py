@@ -7,9 +7,11 @@ from dataclasses import replace
 
 from pourwright import units
 from pourwright.findings import Code, Finding
+from pourwright.shell import MESH_SENTENCES
 from pourwright.wording import findings_of_answers, findings_of_pours, findings_of_the_piece
 
 SENTENCES: dict[Code, Callable[..., str]] = {
+    **MESH_SENTENCES,
     **findings_of_pours.SENTENCES,
     **findings_of_the_piece.SENTENCES,
     **findings_of_answers.SENTENCES,

@@ -12,10 +12,6 @@ from pourwright.wording.phrases import Names, celsius, listing, place, pours
 # The shell and its cavity
 
 
-def _shell(s: Names, words: str) -> str:
-    return words
-
-
 def _loosely_known(s: Names, share: float) -> str:
     return f"The cavity is known to {share:.0%} only: measure the wall in several places, or give a smaller cell."
 
@@ -254,7 +250,6 @@ def _foam_above(s: Names) -> str:
 
 
 SENTENCES: dict[Code, Callable[..., str]] = {
-    Code.SHELL: _shell,
     Code.CAVITY_LOOSELY_KNOWN: _loosely_known,
     Code.UNREACHED: _unreached,
     Code.IRON_INSIDE: _iron_inside,
