@@ -49,7 +49,7 @@ def test_limits_are_told_in_both_systems(hand_plan):
     assert said in text
     assert "500 mm (19.7 in) is the most (our judgement, no published source)" in text
     assert "our judgement, no published source" in text
-    assert "it reaches the top" in text
+    assert "It reaches the top of the cavity" in text
 
 
 def test_over_a_limit_cannot_be_missed(hand_plan):
