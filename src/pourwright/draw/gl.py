@@ -1,8 +1,5 @@
-"""Triangles drawn by PyVista where that is asked for: each in a colour that is its own number, without light, so that
-the image tells who is seen where.
-
-A window takes longer to open than the compiled loops of `pictures_raster` take to draw, and they draw the same to the
-byte; ``POURWRIGHT_DRAW=window`` asks for it all the same, so that each holds the other to account.
+"""Triangles drawn by PyVista: each in a colour that is its own number, without light, so that the image tells who is
+seen where.
 
 VTK's off-screen windows need libEGL, libOSMesa or an X server of the system, and end the process where they find none
 of them. Whether they work is therefore tried first in a process of its own; where they do not, the compiled loops of
@@ -29,7 +26,7 @@ assert plotter.screenshot(return_img=True).max() > 200
 PROBE_S = 60.0
 WINDOWS = {"linux": ("vtkEGLRenderWindow", "vtkOSOpenGLRenderWindow")}
 """Linux without a display: VTK left to itself looks for an X server and says aloud that there is none."""
-SWITCH = "POURWRIGHT_DRAW"  # "window" asks for PyVista's
+SWITCH = "POURWRIGHT_DRAW"  # "kernels" keeps PyVista's window out of it
 LARGEST = 4096  # [px] the side of an off-screen window that every driver gives
 NUMBERS = 2**24 - 1  # colours of three bytes
 
@@ -37,6 +34,8 @@ NUMBERS = 2**24 - 1  # colours of three bytes
 @cache
 def window() -> str | None:
     """Name of the off-screen window of VTK that works here, each tried in a process of its own; None if none does."""
+    if os.environ.get(SWITCH) == "kernels":
+        return None
     for name in WINDOWS.get(sys.platform, ("",)):
         try:
             tried = subprocess.run(
@@ -52,11 +51,6 @@ def window() -> str | None:
 def can_render() -> bool:
     """Whether PyVista can draw here."""
     return window() is not None
-
-
-def asked_for() -> bool:
-    """Whether PyVista is to draw, and can."""
-    return os.environ.get(SWITCH) == "window" and can_render()
 
 
 def fits(shape: tuple[int, int], triangles: int) -> bool:

@@ -1,9 +1,9 @@
 """Triangles to depth, and depth to shade.
 
-A compiled loop holds every pixel to one rule: of the triangles that its middle lies in the nearest is seen, and of
-equally near ones the first. It needs no graphics library. Where PyVista is asked to draw first (`pictures_gl`), whose
-windows round corners to parts of a pixel, each driver in its own way, the loop begins with what it saw and comes to the
-same, to the last byte.
+Who is seen where is drawn by PyVista wherever its off-screen window works (`pictures_gl`). Windows round corners to
+parts of a pixel, each driver in its own way; so a compiled loop then holds every pixel to one rule: of the triangles
+that its middle lies in the nearest is seen, and of equally near ones the first. On a machine without any graphics
+library the loop begins with an empty image and comes to the same, to the last byte.
 """
 
 from __future__ import annotations
@@ -49,11 +49,11 @@ def raster(corner: np.ndarray, first: int, depth: np.ndarray, owner: np.ndarray,
     owner : ndarray (h, w) int32
         Changed in place; start with -1.
     window : bool
-        Whether PyVista's window may be asked first, where it is wanted at all.
+        Whether PyVista's window may be asked first; opening one takes a second, the loop draws the same.
     """
     corner = np.ascontiguousarray(corner, float)
     shape = depth.shape[0], depth.shape[1]
-    if window and pictures_gl.asked_for() and pictures_gl.fits(shape, len(corner)):
+    if window and pictures_gl.fits(shape, len(corner)) and pictures_gl.can_render():
         seen = pictures_gl.seen(corner, shape)
     else:
         seen = np.full(shape, NOBODY, np.int32)

@@ -159,7 +159,7 @@ def test_a_folder_that_cannot_be_written_is_said_in_one_sentence(stool_plan, tmp
     assert "\n" not in str(caught.value)
 
 
-@pytest.mark.parametrize("switch", ["", "window"])
+@pytest.mark.parametrize("switch", ["", "kernels"])
 def test_drawing_without_a_display_says_nothing(switch):
     """In a process of its own: nothing on either stream, whether PyVista's window draws or the compiled loop."""
     code = (

@@ -26,10 +26,9 @@ def ring():
 @pytest.mark.skipif(not pictures_gl.can_render(), reason="no graphics library: only the compiled loop can draw here")
 def test_with_and_without_a_window_every_pixel_is_the_same(ring, monkeypatch):
     shape = (520, 600)
-    monkeypatch.setenv(pictures_gl.SWITCH, "window")
     depth, owner = drawn(ring, shape)
     seen = pictures_gl.seen(ring, shape)
-    monkeypatch.setattr(pictures_gl, "asked_for", lambda: False)
+    monkeypatch.setattr(pictures_gl, "can_render", lambda: False)
     plain_depth, plain_owner = drawn(ring, shape)
     inside = plain_owner >= 0
     assert inside.sum() > 30_000
@@ -43,9 +42,8 @@ def test_with_and_without_a_window_every_pixel_is_the_same(ring, monkeypatch):
 def test_with_and_without_a_window_a_picture_is_the_same_to_the_byte(stool_plan, tmp_path, monkeypatch):
     (tmp_path / "window").mkdir()
     (tmp_path / "loop").mkdir()
-    monkeypatch.setenv(pictures_gl.SWITCH, "window")
     made = draw_plan(stool_plan, tmp_path / "window")
-    monkeypatch.setattr(pictures_gl, "asked_for", lambda: False)
+    monkeypatch.setattr(pictures_gl, "can_render", lambda: False)
     plain = draw_plan(stool_plan, tmp_path / "loop")
     assert [file.name for file in made] == [file.name for file in plain]
     for one, other in zip(made, plain, strict=True):
@@ -55,7 +53,7 @@ def test_with_and_without_a_window_a_picture_is_the_same_to_the_byte(stool_plan,
 @pytest.mark.parametrize("rounding", ["a pixel aside", "nothing seen", "the farther one", "anybody"])
 def test_however_a_window_rounds_the_pixels_are_the_same(ring, monkeypatch, rounding):
     shape = (520, 600)
-    monkeypatch.setattr(pictures_gl, "asked_for", lambda: False)
+    monkeypatch.setattr(pictures_gl, "can_render", lambda: False)
     depth, owner = drawn(ring, shape)
     back = ring * (1.0, 1.0, -1.0)
     wrong = {
@@ -64,7 +62,7 @@ def test_however_a_window_rounds_the_pixels_are_the_same(ring, monkeypatch, roun
         "the farther one": drawn(back, shape)[1],
         "anybody": np.random.default_rng(3).integers(-1, len(ring), shape).astype(np.int32),
     }[rounding]
-    monkeypatch.setattr(pictures_gl, "asked_for", lambda: True)
+    monkeypatch.setattr(pictures_gl, "can_render", lambda: True)
     monkeypatch.setattr(pictures_gl, "seen", lambda corner, shape: wrong.copy())
     rounded_depth, rounded_owner = drawn(ring, shape)
     assert np.array_equal(rounded_owner, owner)
@@ -73,7 +71,7 @@ def test_however_a_window_rounds_the_pixels_are_the_same(ring, monkeypatch, roun
 
 def test_of_equally_near_triangles_the_first_is_seen(monkeypatch):
     sheet = np.array([[[0, 0, 1.0], [40, 0, 1.0], [0, 40, 1.0]]] * 3)
-    monkeypatch.setattr(pictures_gl, "asked_for", lambda: True)
+    monkeypatch.setattr(pictures_gl, "can_render", lambda: True)
     monkeypatch.setattr(pictures_gl, "seen", lambda corner, shape: np.full(shape, 2, np.int32))
     depth, owner = drawn(sheet, (40, 40))
     assert set(np.unique(owner)) == {-1, 0}
@@ -90,13 +88,11 @@ def test_the_nearer_of_two_sheets_is_seen():
     assert seen[38, 38] == -1
 
 
-def test_a_window_is_opened_only_where_one_is_asked_for(ring, monkeypatch):
-    opened = []
-    monkeypatch.setattr(pictures_gl, "can_render", lambda: True)
-    monkeypatch.setattr(pictures_gl, "seen", lambda corner, shape: opened.append(1) or np.full(shape, -1, np.int32))
-    monkeypatch.delenv(pictures_gl.SWITCH, raising=False)
-    assert (drawn(ring, (520, 600))[1] >= 0).sum() > 30_000
-    assert not opened
-    monkeypatch.setenv(pictures_gl.SWITCH, "window")
-    drawn(ring, (520, 600))
-    assert opened
+def test_a_machine_without_a_window_draws_all_the_same(ring, monkeypatch):
+    monkeypatch.setenv(pictures_gl.SWITCH, "kernels")
+    pictures_gl.window.cache_clear()
+    try:
+        assert not pictures_gl.can_render()
+        assert (drawn(ring, (520, 600))[1] >= 0).sum() > 30_000
+    finally:
+        pictures_gl.window.cache_clear()
