@@ -1,6 +1,5 @@
 """A machine that is given by shots that were weighed, in place of an output: a head that comes up late gives less."""
 
-import numpy as np
 import pytest
 from trimesh.creation import box
 
@@ -18,25 +17,6 @@ def job_with(tmp_path, shots, **more):
 
 def weighed(*seconds):
     return [{"seconds": f"{s} s", "weight": f"{STEADY * (s - LATE_S):.6f} kg"} for s in seconds]
-
-
-def test_seconds_are_those_after_which_the_head_has_given_the_weight(tmp_path):
-    """By hand: kg = 0.6 (s - 0.4), so 3 kg take 5.4 s; kg / output alone would be 0.4 s short."""
-    machine = job_with(tmp_path, weighed(2, 4, 8)).machine
-    for kg in (1.5, 3.0, 4.5, 6.0):
-        assert machine.seconds_of(kg) == pytest.approx(kg / STEADY + LATE_S, abs=1e-6)
-    assert machine.output_kg_s == pytest.approx(STEADY)
-
-
-def test_between_uneven_shots_the_line_through_the_two_beside_it_is_taken(tmp_path):
-    rows = [
-        {"seconds": "8 s", "weight": "5 kg"},
-        {"seconds": "2 s", "weight": "0.8 kg"},
-        {"seconds": "4 s", "weight": "2 kg"},
-    ]
-    machine = job_with(tmp_path, rows).machine
-    for kg in (0.8, 1.1, 2.0, 3.3, 5.0):
-        assert machine.seconds_of(kg) == pytest.approx(np.interp(kg, [0.8, 2.0, 5.0], [2.0, 4.0, 8.0]))
 
 
 def test_a_shot_shorter_than_the_shortest_weighed_is_not_one_that_is_known(tmp_path):
