@@ -31,7 +31,7 @@ Force = Annotated[float | None, key(Due(FORCE, force_words, 1.0, 1e8))]
 
 
 class LoadTable(SpotTable):
-    """A load on the hanging piece; measured facing the wall, as it hangs. One size of the five."""
+    """A load on the hanging piece; measured facing the wall, as it hangs. Give one size, from pressure to force."""
 
     name: Name = needed("what it is called, like wind from the left")
     kind: Annotated[str, key(DueChoice(KINDS))] = needed("what kind of load; of one kind one acts at a time in a set")

@@ -113,7 +113,7 @@ class ItemTable(SpotTable):
 
 
 class HangTable(Table):
-    """How the piece hangs on its wall, and the design factor to hold the anchors to."""
+    """How the piece hangs on its wall, and the design factor for its anchors."""
 
     out: Direction = needed("from the wall into the room, in the shell file's axes")
     up: Direction = needed("upwards as it hangs, in the shell file's axes")
@@ -147,7 +147,7 @@ class HookTable(Table):
     above: Annotated[float | None, lengths(0.05, 100.0)] = taken(None, "height over the highest sling point")
     dynamic: Annotated[float, key(DueNumber(1.0, 5.0))] = taken(
         1.3,
-        "factor for jerks of the hoist",
+        "factor for jerks of the hoist; for a motor hoist or a crane what its maker or the lifting plan says",
         "hoisting factor taken as 1.3 (1.1 to 1.3 is common practice, no source)",
     )
     factor: FactorName = taken(None, "a design factor by name")
