@@ -37,6 +37,19 @@ def test_two_legs_end_where_they_join(cells, shapes):
     assert [limb.above for limb in limbs.limbs] == [(2,), (2,), ()]
 
 
+def test_legs_that_join_a_body_a_ripple_apart_are_limbs_each(cells):
+    """A scan is hardly ever even: its left horn joins the head one cell below the right one."""
+    mask = np.zeros((40, 10, 60), bool)
+    mask[15:25, :, :30] = True  # the body
+    mask[:6, :, 10:30] = True
+    mask[34:, :, 10:32] = True
+    mask[:25, :, 30:] = True  # it takes in the left horn from here on, the right one two cells higher
+    mask[:, :, 32:] = True
+    graph, limbs = found(cells, mask)
+    assert sorted(heights(graph, limbs)) == [(0, 30), (10, 30), (10, 32), (30, 60)]
+    assert sorted(limb.below for limb in limbs.limbs) == [(), (), (), (0, 1, 2)]
+
+
 def test_an_hourglass_has_no_join(cells, shapes):
     graph, limbs = found(cells, shapes["hourglass"])
     assert heights(graph, limbs) == [(0, 60)]

@@ -160,6 +160,8 @@ class _Contraction:
             if length <= max(self.ripple, self.spill) + 1e-9 or length <= MOUTHS * self._mouth(branch):
                 return max(branch.up, key=lambda k: (branch.up[k], -k))
             return None
+        if len(branch.down) > 1 and len(branch.up) == 1:  # they join in it: the way above begins so much lower
+            return next(iter(branch.up))
         # Between others: foam rises into it from below, and nothing closes over it.
         return max(branch.down, key=lambda k: (branch.down[k], -k))
 
@@ -172,9 +174,14 @@ class _Contraction:
         branch = self.branches[key]
         while len(branch.up) == 1:
             above = next(iter(branch.up))
-            if len(self.branches[above].down) != 1:
+            if len(self.branches[above].down) != 1 or not self._over(above, key):
                 return
             self._append(key, above)
+
+    def _over(self, above: int, key: int) -> bool:
+        """Whether all of a branch lies higher than another: beside it, it is none that goes straight on."""
+        level = self.graph.node_level
+        return int(level[self.branches[above].trunk].min()) > int(level[self.branches[key].trunk].max())
 
     def _append(self, key: int, above: int) -> None:
         """Put a branch that goes straight on above ``key`` into it."""
@@ -223,7 +230,7 @@ class _Contraction:
         """Join what goes straight on now; the branches whose rank has changed."""
         if len(self.branches[key].down) == 1:
             below = next(iter(self.branches[key].down))
-            if len(self.branches[below].up) == 1:
+            if len(self.branches[below].up) == 1 and self._over(key, below):
                 self._append(below, key)
                 key = below
         self._extend(key)
