@@ -92,7 +92,7 @@ def test_overlapping_bodies_become_one(odd, skin_of, middle, shared):
     assert skin.clean
     assert "overlapping bodies" in names(skin)
     if shared is not None:
-        said = float(finding(skin, "overlapping bodies").words.split("overlapped by ")[1].split()[0])
+        said = finding(skin, "overlapping bodies").found["shared_m3"]
         assert said == pytest.approx(shared, rel=0.01)
     # nothing of the surface is left inside: area of two balls without the caps
     assert skin.area_m2 == pytest.approx(2 * np.pi - 2 * 2 * np.pi * 0.5 * h, rel=0.01)

@@ -1,13 +1,17 @@
 """What the mesh check finds: each code from a mesh with that fault, its figures known from how it was made."""
 
+import re
+
 import numpy as np
 import pytest
 import trimesh
 
+from pourwright import units
+from pourwright.cli import main
 from pourwright.errors import ShellError
 from pourwright.findings import Code, Severity, finding
 from pourwright.shell import MESH_SENTENCES, SkinKind, shell_report
-from pourwright.shell.words import WHY, Unparted
+from pourwright.shell.words import WHY, Unparted, sentence
 
 
 def with_a_line_for_a_face(odd):
@@ -175,6 +179,30 @@ def test_a_mesh_with_this_fault_is_found_with_its_figures(odd, write, code):
     assert found.severity == severity
     for name, value in values.items():
         assert found.found[name] == pytest.approx(value, rel=0.02)
+
+
+@pytest.mark.parametrize("code", [Code.HOLES, Code.OVERLAPPING_BODIES, Code.OPEN_SHEETS, Code.RIM_TOO_UNEVEN])
+def test_the_check_is_read_in_both_systems(odd, write, capsys, code):
+    """They were metric alone, areas as "m2" and volumes as "m3", and only the last figure of a point in feet."""
+    make, severity, _ = MESHES[code]
+    path = write(make(odd), "piece.ply")
+    report = shell_report(path, "m")
+    assert main(["check", str(path), "--unit", "m"]) == (severity == Severity.REFUSAL)
+    shown = " ".join(capsys.readouterr().out.split())
+    for words in (report.kind_reason, only(report.findings, code).words):
+        assert not re.search(r"\bm[23]\b", words)
+        told = units.in_both(words)
+        assert told in shown
+        for figure in re.finditer(r"\d (mm|cm²|m²|m³|m|mL|L)(?![\w²³])", words):
+            assert f"{figure[0]} (" in told
+
+
+def test_a_point_and_a_volume_of_next_to_nothing_are_no_exponents():
+    assert sentence(finding(Code.INVERTED_SURFACE, volume_m3=2.04e-5, at_m=(-4.34e-12, 0.25, 1.0))) == (
+        "20.4 mL around x 0, y 0.25, z 1 m are inside out; they count as inside."
+    )
+    assert "under 1 mL" in sentence(finding(Code.INNER_BODIES, count=3.0, volume_m3=4.9e-19))
+    assert "2 loose stray voids" in sentence(finding(Code.STRAY_BODIES, count=2.0))
 
 
 @pytest.mark.parametrize("code", ASKED)

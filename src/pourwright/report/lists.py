@@ -119,11 +119,15 @@ def report_table(report: ShellReport) -> RenderableType:
             f"{report.triangles} triangles, {report.bodies} in the file, {report.pieces} connected surfaces, "
             f"{'closed' if report.closed else 'not closed'}",
         ),
-        ("kind", f"{report.kind.value}: {report.kind_reason}"),
+        ("kind", f"{report.kind.value}: {units.in_both(report.kind_reason)}"),
         ("outside", f"{units.area(report.area_m2)}, encloses {units.volume(report.enclosed_m3)}"),
     ]
     lines += [(opening.name, f"{units.area(opening.area_m2)}, capped flat for the plan") for opening in report.openings]
-    lines += [(finding.severity, finding.words) for finding in report.findings if finding.severity != Severity.REFUSAL]
+    lines += [
+        (finding.severity, units.in_both(finding.words))
+        for finding in report.findings
+        if finding.severity != Severity.REFUSAL
+    ]
     table = Table.grid(padding=(0, 2, 0, 0))
     table.add_column(no_wrap=True, style="dim")
     table.add_column()
@@ -133,7 +137,10 @@ def report_table(report: ShellReport) -> RenderableType:
     if report.can_plan:
         parts.append(Text("It can be planned.", style="bold green"))
     else:
-        parts += [Text("It cannot be planned:", style="bold red"), *(Text(f"- {why}") for why in report.reasons)]
+        parts += [
+            Text("It cannot be planned:", style="bold red"),
+            *(Text(f"- {units.in_both(why)}") for why in report.reasons),
+        ]
     return Group(*parts)
 
 

@@ -12,7 +12,7 @@ from pourwright.shell.skin import Opening, SkinKind
 from pourwright.shell.survey import Survey
 from pourwright.shell.topology import areas
 from pourwright.shell.vessel import Vessel, find_vessel
-from pourwright.shell.words import many, open_wall
+from pourwright.shell.words import area_words, many, open_wall
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,7 +40,7 @@ def settle(
         return replace(decision, refusals=vessel.unparted), None
     looks = open_wall(vessel.thickness_m, vessel.hull_share)
     rims = [c for c in vessel.mouths if c.rim]
-    mouths = f"{many(len(rims), 'mouth')} of {', '.join(f'{c.area:.3g} m2' for c in rims[:4])}"
+    mouths = f"{many(len(rims), 'mouth')} of {', '.join(f'{area_words(c.area)}' for c in rims[:4])}"
     if asked is SkinKind.OPEN:
         reason = f"The job says open: {looks[0].lower()}{looks[1:]}, of which the outer one up to {mouths} is taken."
         return replace(decision, kind=SkinKind.OPEN, reason=reason, refusals=()), vessel

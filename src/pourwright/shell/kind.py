@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pourwright.findings import Code, Finding, refusal
 from pourwright.shell.skin import SkinKind
 from pourwright.shell.survey import VOID_SHARE, Piece, Survey
-from pourwright.shell.words import many
+from pourwright.shell.words import area_words, many
 
 SHEET_SHARE = 1e-4
 """A surface whose mean depth (twice its volume over its area) is under this share of its diagonal encloses nothing."""
@@ -88,8 +88,8 @@ def _depth(p: Piece, repeated: set[int]) -> int:
 
 def _seen(s: Survey, outer_m3: float, inner_m3: float, inner: int, rims: int) -> tuple[SkinKind, str]:
     if rims:
-        sizes = ", ".join(f"{c.area:.3g} m2" for c in s.mouths[:4])
-        return SkinKind.OPEN, f"The surface is open on {many(rims, 'rim')} ({sizes})."
+        sizes = ", ".join(f"{area_words(c.area)}" for c in s.mouths[:4])
+        return SkinKind.OPEN, f"The surface is open on {many(rims, 'rim')}: {sizes}."
     closed = "The surface is closed" if s.mended.closed else "The surface is closed but for holes of the scan"
     if outer_m3 > 0 and inner_m3 >= VOID_SHARE * outer_m3:
         return (

@@ -33,7 +33,8 @@ WHY: dict[Unparted, Callable[[float, float], str]] = {
     Unparted.WIDE_LIP: lambda doubt_m3, behind_m3: "its lip is wider than can be followed",
     Unparted.NO_VOID: lambda doubt_m3, behind_m3: "neither of its faces encloses a void",
     Unparted.UNEVEN_MOUTHS: lambda doubt_m3, behind_m3: (
-        f"its mouths are so uneven that {doubt_m3:.3g} m3 of {behind_m3:.3g} m3 behind them would be in doubt"
+        f"its mouths are so uneven that {volume_words(doubt_m3)} of {volume_words(behind_m3)} behind them would be "
+        "in doubt"
     ),
 }
 """Each reason in words, of the volume in doubt and of that behind the mouths [m3]."""
@@ -48,9 +49,31 @@ def many(number: float, what: str, more: str = "") -> str:
     return f"{number:.0f} {what if number == 1 else more or what + 's'}"
 
 
+def area_words(area_m2: float) -> str:
+    """An area.
+
+    >>> area_words(0.753), area_words(5e-5)
+    ('0.753 m²', '0.5 cm²')
+    """
+    return f"{area_m2 * 1e4:.3g} cm²" if area_m2 < 0.02 else f"{area_m2:.3g} m²"
+
+
+def volume_words(volume_m3: float) -> str:
+    """A volume; under a millilitre only that it is.
+
+    >>> volume_words(1.25), volume_words(0.163), volume_words(2.04e-5), volume_words(0.0)
+    ('1.25 m³', '163 L', '20.4 mL', 'under 1 mL')
+    """
+    if volume_m3 < 1e-6:
+        return "under 1 mL"
+    if volume_m3 < 1.0:
+        return f"{volume_m3 * 1e6:.3g} mL" if volume_m3 < 9.995e-4 else f"{volume_m3 * 1e3:.3g} L"
+    return f"{volume_m3:.3g} m³"
+
+
 def _at(point_m: Point) -> str:
-    """A point in the file's axes."""
-    x, y, z = (f"{c:.3g}" for c in point_m)
+    """A point in the file's axes, to a tenth of a millimetre."""
+    x, y, z = (f"{round(c, 4) + 0.0:.3g}" for c in point_m)
     return f"x {x}, y {y}, z {z} m"
 
 
@@ -116,13 +139,13 @@ def _crowded_edges(s: Names, count: float, near_m: Point) -> str:
 
 
 def _loose_scraps(s: Names, count: float, area_m2: float) -> str:
-    return f"{many(count, 'open scrap')} of {area_m2:.2g} m2 in all were dropped."
+    return f"{many(count, 'open scrap')} of {area_words(area_m2)} in all were dropped."
 
 
 def _open_sheets(s: Names, count: float, area_m2: float, near_m: Point) -> str:
     return (
-        f"{count:.0f} triangles of open sheets ({area_m2:.3g} m2, {_near(near_m)}) were left out; a partition or fin "
-        "that is really there must be drawn with thickness."
+        f"{count:.0f} triangles of open sheets, {area_words(area_m2)} {_near(near_m)}, were left out; a "
+        "partition or fin that is really there must be drawn with thickness."
     )
 
 
@@ -135,8 +158,8 @@ def _touching_bodies(s: Names, count: float) -> str:
 
 def _overlapping_bodies(s: Names, count: float, shared_m3: float) -> str:
     return (
-        f"{count:.0f} bodies overlapped by {shared_m3:.3g} m3 and were cut into one; their walls inside each other are "
-        "gone."
+        f"{count:.0f} bodies overlapped by {volume_words(shared_m3)} and were cut into one; their walls inside "
+        "each other are gone."
     )
 
 
@@ -153,19 +176,19 @@ def _doubled_surface(s: Names, count: float) -> str:
 
 
 def _stray_bodies(s: Names, count: float) -> str:
-    return f"{many(count, 'loose stray_void')} of next to no volume beside the piece were left out."
+    return f"{many(count, 'loose stray void')} of next to no volume beside the piece were left out."
 
 
 def _inner_bodies(s: Names, count: float, volume_m3: float) -> str:
-    return f"{many(count, 'inner body', 'inner bodies')} holding {volume_m3:.3g} m3 were left out as debris."
+    return f"{many(count, 'inner body', 'inner bodies')} holding {volume_words(volume_m3)} were left out as debris."
 
 
 def _overlapping_surface(s: Names, volume_m3: float, at_m: Point) -> str:
-    return f"The surface overlaps itself by {volume_m3:.3g} m3 around {_at(at_m)}; it counts once."
+    return f"The surface overlaps itself by {volume_words(volume_m3)} around {_at(at_m)}; it counts once."
 
 
 def _inverted_surface(s: Names, volume_m3: float, at_m: Point) -> str:
-    return f"{volume_m3:.3g} m3 around {_at(at_m)} are inside out; they count as inside."
+    return f"{volume_words(volume_m3)} around {_at(at_m)} are inside out; they count as inside."
 
 
 # Borders
@@ -173,8 +196,8 @@ def _inverted_surface(s: Names, volume_m3: float, at_m: Point) -> str:
 
 def _holes(s: Names, count: float, area_m2: float, largest_m: float, at_m: Point) -> str:
     return (
-        f"{many(count, 'hole')} of the scan, {area_m2:.3g} m2 in all, the largest {length_words(largest_m)} across "
-        f"near {_at(at_m)}, closed flat: too small or ragged to be rims."
+        f"{many(count, 'hole')} of the scan, {area_words(area_m2)} in all, the largest "
+        f"{length_words(largest_m)} across near {_at(at_m)}, closed flat: too small or ragged to be rims."
     )
 
 
@@ -184,7 +207,7 @@ def _hidden_ends(s: Names, count: float) -> str:
 
 def _rim(s: Names, across_m: float, out_m: float, share: float) -> str:
     return (
-        f"The rim of {s[0]} ({length_words(across_m)} across) is out of flat by {length_words(out_m)}, {share:.0%} of "
+        f"The rim of {s[0]}, {length_words(across_m)} across, is out of flat by {length_words(out_m)}, {share:.0%} of "
         "its width"
     )
 
@@ -213,8 +236,8 @@ def _broken_border(s: Names, edges: float) -> str:
 
 def _sheet(s: Names, area_m2: float, volume_m3: float) -> str:
     return (
-        f"The mesh is a sheet: its surface of {area_m2:.4g} m2 encloses only {volume_m3:.3g} m3; give the whole "
-        "outside face of a hollow piece."
+        f"The mesh is a sheet: its surface of {area_words(area_m2)} encloses only {volume_words(volume_m3)}; "
+        "give the whole outside face of a hollow piece."
     )
 
 
@@ -249,8 +272,8 @@ def _wall_not_parted(
 
 def _inside_in_doubt(s: Names, doubt_m3: float, enclosed_m3: float, most: float) -> str:
     return (
-        f"What is inside cannot be told well enough: {doubt_m3:.3g} m3 of {enclosed_m3:.3g} m3 are in doubt and at "
-        f"most {most:.0%} may be: mend the mesh."
+        f"What is inside cannot be told well enough: {volume_words(doubt_m3)} of {volume_words(enclosed_m3)} are in "
+        f"doubt and at most {most:.0%} may be: mend the mesh."
     )
 
 

@@ -38,7 +38,7 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
         (
             "shell",
             f"{skin.source} in {skin.unit}, {skin.triangles} triangles, {closed}; "
-            f"{skin.kind.value}: {skin.kind_reason}",
+            f"{skin.kind.value}: {units.in_both(skin.kind_reason)}",
         ),
         ("skin", f"{skin.material.title}, {_wall_words(plan)}, outside {units.area(skin.area_m2)}"),
         (
