@@ -1,6 +1,7 @@
 """What is left after a record rises as it did in the plan: in the space that is left, with the air that stays in it."""
 
 from dataclasses import replace
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -11,9 +12,11 @@ from pourwright.document.model import PlanDocument
 from pourwright.document.plan_json import plan_document
 from pourwright.findings import Code
 from pourwright.intake import job_from_shell
-from pourwright.lifts import HoleRules, KeepOut
+from pourwright.lifts import HoleRules, KeepOut, Measures, ShopLimits, Vent
+from pourwright.physics import orifice
 from pourwright.plan import make_plan
-from pourwright.record import Entry, Record, ground_of, replan
+from pourwright.record import Entry, Hole, Record, ground_of, replan
+from pourwright.record.holes import Drilled, settled
 
 SETTINGS = {
     "piece.unit": "m", "piece.material": "grp", "wall.thickness": "4 mm", "foam.grade": "rigid-3",
@@ -101,3 +104,21 @@ def test_a_sheet_that_does_not_say_where_air_gathers_is_told_of_as_by_formulas(t
     assert Code.REST_BY_FORMULAS in codes
     assert Code.REST_BY_FORMULAS not in {found.code for found in tank.after_the_first().warnings}
     assert not any("were not computed" in words for words in plan.computed.words)
+
+
+def test_a_few_per_cent_more_air_drill_no_second_vent_into_a_piece_that_is_begun(tank):
+    """Liquids one degree warmer asked for one more hole beside the crown's."""
+    limits = ShopLimits()
+    hole = Hole(name="V1", point_m=(0.0, 0.0, 0.5), way="drilled", hole_m=0.008)
+    frame = SimpleNamespace(to_standing=lambda point: point)
+    passes = float(orifice.orifice_flow(0.008, limits.vent_pressure_pa, 1.2))
+    division = tank.first.lift_plan
+    made = []
+    for more in (0.9, 1.05, 1.5):
+        at = np.array(hole.point_m)
+        vent = Vent("V7", "drilled", "", at, Measures(0.5, 0.0, 0.0), 0.01, 1, more * passes, 0.02, 3)
+        asked = replace(division, lifts=(), ports=(), vents=(vent,), warnings=())
+        (now,) = settled(asked, Drilled((hole,), frame, 0.01, limits))[0].vents
+        assert (now.name, now.hole_m) == ("V1", 0.008)
+        made.append(now.holes)
+    assert made == [1, 1, 2]
