@@ -120,3 +120,19 @@ def test_what_is_no_core_is_refused_in_one_sentence(tub, capsys, settings, said)
     told = capsys.readouterr().err
     assert said in " ".join(told.split())
     assert "Traceback" not in told
+
+
+def test_a_record_goes_on_with_the_cores_in_their_place(tub, tmp_path):
+    plan = tmp_path / "plan"
+    for name in ("tub.ply", "job.toml"):
+        (tmp_path / name).write_bytes((tub / name).read_bytes())
+    assert run("plan", tmp_path / "job.toml", "--out", plan, "--quick", "--quiet", "--no-pictures") == 3
+    before = json.loads((plan / "plan.json").read_text())
+    top = next(pour["top_m"] for lift in before["lifts"] for pour in lift["pours"] if pour["name"] == "1a")
+    words = ("--pour", "1a", "--as-planned", "--reached", f"{1e3 * top:.0f} mm", "--yes")
+    assert run("record", plan, *words) in (0, 1, 3)
+    after = json.loads((plan / "plan.json").read_text())
+    assert after["fill"]["style"] == "core"
+    assert len(after["fill"]["cores"]["laid"]) == 16
+    assert after["cavity"]["volume_m3"] == pytest.approx(before["cavity"]["volume_m3"], rel=1e-9)
+    assert after["fill"]["foam_m3"] == pytest.approx(before["fill"]["foam_m3"], rel=0.01)

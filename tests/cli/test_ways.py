@@ -78,3 +78,22 @@ def test_a_question_that_nothing_answers_is_refused(job, capsys):
     assert "no way of filling this piece is so light" in capsys.readouterr().err
     assert run("ways", job, "--weight", "100 g", "--stiffness", 2) == 2
     assert run("ways", job, "--weight", "nine") == 2
+
+
+@pytest.mark.slow
+def test_the_cores_of_a_job_stand_beside_the_linings(job, capsys):
+    words = (
+        "--set",
+        "fill.style=core",
+        "--set",
+        'fill.size=["200 mm","150 mm","100 mm"]',
+        "--set",
+        "fill.density=15 kg/m^3",
+    )
+    capsys.readouterr()
+    assert run("ways", job, *words, "--json") == 0
+    ways = {way["name"]: way for way in json.loads(capsys.readouterr().out)["ways"]}
+    cores, solid = ways["cores"], ways["solid"]
+    assert cores["style"] == "core"
+    assert cores["foam_kg"] < cores["total_kg"] < solid["total_kg"]
+    assert cores["panel_gain"] is None

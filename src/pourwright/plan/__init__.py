@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from pourwright.plan.case import Case
     from pourwright.plan.cautions import cautions_for
     from pourwright.plan.compare import Alternative, alternative_of, with_beaten
+    from pourwright.plan.cored import cores_in, with_cores
     from pourwright.plan.day import question_of
     from pourwright.plan.dividing import Divider, hot_share, quick_day
     from pourwright.plan.heating import Heating, heating_of
@@ -60,6 +61,7 @@ __all__ = [
     "Tried",
     "alternative_of",
     "cautions_for",
+    "cores_in",
     "first_mix",
     "hardest",
     "heating_of",
@@ -89,4 +91,5 @@ __all__ = [
     "whole_checks",
     "whole_warnings",
     "with_beaten",
+    "with_cores",
 ]

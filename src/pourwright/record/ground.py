@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.cavity import LevelGraph, Space, build_cavity, build_levels, pour_frame
 from pourwright.errors import ShellError
 from pourwright.lifts import Landing, Vent
-from pourwright.plan import Job, skin_of
+from pourwright.plan import Job, skin_of, with_cores
 from pourwright.progress import Progress, silent
 from pourwright.record.model import Planned
 from pourwright.shell import panels
@@ -47,6 +47,7 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Space
     skin = skin_of(job, progress)
     if skin.sha256 != shell_sha256:
         raise ShellError(f"{job.shell} is not the file this plan was made from: its content has changed; plan again.")
+    job, _ = with_cores(job, progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     cavity = build_cavity(
         skin,

@@ -17,12 +17,14 @@ from pourwright.outcome import predict
 from pourwright.plan import (
     Case,
     Computed,
+    CoredPlan,
     Heating,
     Job,
     LiftPlan,
     Plan,
     Tools,
     cautions_for,
+    cores_in,
     history_of,
     lift_plan_of,
     provenance_of,
@@ -30,6 +32,7 @@ from pourwright.plan import (
     skin_judge,
     whole_checks,
     whole_warnings,
+    with_cores,
 )
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
@@ -106,8 +109,9 @@ def replan(
     filled = filled_of(cavity, graph, job.grade, job.conditions, record.counted, pending)
     found = estimate_yield(filled.readings, job.grade.density_spread)
     read = probed(job.grade, record.counted)
+    within, cores = with_cores(job, progress)
     used = replace(
-        job,
+        within,
         grade=grade_with(with_probes(job.grade, read), found),
         conditions=last_conditions(job.conditions, record.counted),
         heat=replace(job.heat, computed=False),
@@ -142,8 +146,11 @@ def replan(
         words = (*(computed.words if rising or not heated.said else computed.words[1:]), *heated.said)
         computed = replace(computed, heating=heated.heating, steps=heated.steps, words=words)
     by = case.by_rules(job.heat) if rising else case
+    plan = _plan(by, job, whole, left, computed, record, tuple(pending), heated)
+    if cores:
+        plan = CoredPlan(**vars(plan), cores=cores_in(used, cores, space, history.foam, whole))
     return Replanned(
-        plan=_plan(by, job, whole, left, computed, record, tuple(pending), heated),
+        plan=plan,
         found=found,
         heat=read,
         filled=filled,
