@@ -173,9 +173,10 @@ def test_particles_coat_98_per_cent_of_the_rams_inside_and_miss_what_the_plan_sa
     assert lining.coverage >= 0.98
     assert np.logical_or.reduce(whole).mean() >= 0.98
     for coat, all_of_it in enumerate(whole):
-        mine = sorted((one for one in lining.sequence if one.coat == coat + 1), key=lambda one: one.missed.share)
+        rolls = [one for one in lining.sequence if one.coat == coat + 1 and not one.roll.still]
+        mine = sorted(rolls, key=lambda one: one.missed.share)
         for one in (mine[0], mine[-1]):  # the rolls that are missed least and most
             lost = float((all_of_it & ~tried(coat, one.number - 1)).mean())
-            assert one.missed.share > 0.02 or one.roll.still
+            assert one.missed.share > 0.02
             assert lost == pytest.approx(one.missed.share, rel=0.5)
             assert 0.0 < one.alone.share < one.missed.share  # the other coat covers some of it
