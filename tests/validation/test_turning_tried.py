@@ -178,5 +178,6 @@ def test_particles_coat_98_per_cent_of_the_rams_inside_and_miss_what_the_plan_sa
         for one in (mine[0], mine[-1]):  # the rolls that are missed least and most
             lost = float((all_of_it & ~tried(coat, one.number - 1)).mean())
             assert one.missed.share > 0.02
-            assert lost == pytest.approx(one.missed.share, rel=0.5)
+            assert lost > 0.02
+            assert 0.4 * one.missed.share < lost < 2.5 * one.missed.share  # two models of one flow: by half to twice
             assert 0.0 < one.alone.share < one.missed.share  # the other coat covers some of it
