@@ -12,7 +12,7 @@ from pourwright.rooms import offered
 
 ROOMS = [
     "cavity", "day", "fem", "foam", "heat", "intake", "lifts", "outcome", "plan", "record", "rise", "shell",
-    "shell.sanitising", "sources", "structure", "turn", "units",
+    "sanitising", "panels", "hanging", "water", "moving", "sources", "structure", "turn", "units",
 ]  # fmt: skip
 
 

@@ -25,9 +25,10 @@ if TYPE_CHECKING:
         UsageError,
     )
     from pourwright.foam import Conditions, FoamAtShop, FoamGrade, at_conditions, grade_names, load_grade
+    from pourwright.hanging import hang
     from pourwright.intake import job_from_shell, read_job
     from pourwright.lifts import Check, Lift, Port, Pour, Vent
-    from pourwright.outcome import Outcome, Piece, afloat, hang, refusals, sling, stand, unknowns
+    from pourwright.outcome import Outcome, Piece, refusals, sling, stand, unknowns
     from pourwright.plan import Job, LiftPlan, Plan, make_plan
     from pourwright.ranges import Range
     from pourwright.report.folder import write_plan
@@ -35,6 +36,7 @@ if TYPE_CHECKING:
     from pourwright.shell import ShellReport, Skin, SkinMaterial, material_names, skin_material
     from pourwright.shell import shell_report as check_shell
     from pourwright.turn import find_ways
+    from pourwright.water import afloat
 else:
     __getattr__ = offered(__name__)
 

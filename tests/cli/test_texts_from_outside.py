@@ -10,9 +10,9 @@ from dataclasses import replace
 import pytest
 import trimesh
 
+from pourwright.answers.page import Page, Rows, Section, page_markdown
 from pourwright.plaintext import escaped_json, shown
 from pourwright.report.markdown import plan_markdown
-from pourwright.report.page import Page, Rows, Section, page_markdown
 from pourwright.report.piece_page import piece_html
 from pourwright.report.sheet import sheet_html
 

@@ -12,7 +12,7 @@ import trimesh
 from pourwright.cavity import Space, build_cavity, build_levels
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
-from pourwright.shell import panels
+from pourwright.panels import panels
 
 ROOM = 295.372
 

@@ -13,8 +13,8 @@ from pourwright.cavity import Space, build_cavity, build_levels
 from pourwright.findings import Code
 from pourwright.lifts import ShopLimits
 from pourwright.lifts.skin_side import panel_strength
+from pourwright.panels import panels
 from pourwright.physics.elastic import plates
-from pourwright.shell import panels
 
 
 def _pressure(pour):

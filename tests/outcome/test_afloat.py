@@ -9,8 +9,9 @@ import trimesh
 from tests.reference.told import told
 
 from pourwright.findings import Code
-from pourwright.outcome import Boat, Item, Site, Spot, afloat, foam_volume, refusals
+from pourwright.outcome import Boat, Item, Site, Spot, refusals
 from pourwright.ranges import Range
+from pourwright.water import afloat, foam_volume
 
 # Hull 2 x 1 x 0.5 m with a well 1.6 x 0.6 x 0.4 m deep, open above.
 WELL = 1.6 * 0.6 * 0.4

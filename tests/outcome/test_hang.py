@@ -9,7 +9,8 @@ from tests.reference.told import told
 
 from pourwright.errors import UsageError
 from pourwright.findings import Code, finding
-from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, hang, refusals
+from pourwright.hanging import hang
+from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, refusals
 
 G = 9.80665
 OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)

@@ -12,22 +12,8 @@ from tests.reference.told import told
 
 from pourwright.cavity import pour_frame
 from pourwright.findings import Code
-from pourwright.outcome import (
-    Anchor,
-    Hang,
-    Insert,
-    Item,
-    Leg,
-    Site,
-    Spot,
-    Surface,
-    hang,
-    hanging_pose,
-    hung_point,
-    insert_spans,
-    item_parts,
-    sling,
-)
+from pourwright.hanging import hang, hanging_pose, hung_point, insert_spans
+from pourwright.outcome import Anchor, Hang, Insert, Item, Leg, Site, Spot, Surface, item_parts, sling
 from pourwright.ranges import Range
 from pourwright.shell import WallBand
 

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome import hull_of, submerged
+from pourwright.water import hull_of, submerged
 
 RNG = np.random.default_rng(5)
 

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome import float_body, hull_of, submerged
+from pourwright.water import float_body, hull_of, submerged
 
 UP = np.array([0.0, 0, 1])
 

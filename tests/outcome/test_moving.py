@@ -7,8 +7,9 @@ import pytest
 from tests.reference.told import told
 
 from pourwright.findings import Code
-from pourwright.outcome import Hang, Hook, Leg, Moving, Part, Site, Spot, move, refusals
-from pourwright.outcome.moving.tail import tailing
+from pourwright.moving import move
+from pourwright.moving.tail import tailing
+from pourwright.outcome import Hang, Hook, Leg, Moving, Part, Site, Spot, refusals
 from pourwright.ranges import Range
 
 G = 9.80665

@@ -6,8 +6,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome import FloatingBody, hull_of, settle, submerged
-from pourwright.outcome.water.hydrostatics import water_plane
+from pourwright.water import FloatingBody, hull_of, settle, submerged
+from pourwright.water.hydrostatics import water_plane
 
 UP = np.array([0.0, 0, 1])
 

@@ -6,7 +6,8 @@ from dataclasses import replace
 import pytest
 import trimesh
 
-from pourwright.outcome import Anchor, Hang, Insert, Site, SkinSolid, Spot, hang, refusals, unknowns
+from pourwright.hanging import hang
+from pourwright.outcome import Anchor, Hang, Insert, Site, SkinSolid, Spot, refusals, unknowns
 from pourwright.ranges import Range
 from pourwright.shell import WallBand
 from pourwright.structure import Fixing, fixing_stress

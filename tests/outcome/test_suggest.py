@@ -12,13 +12,14 @@ import pytest
 import trimesh
 
 from pourwright.errors import UsageError
-from pourwright.outcome import Anchor, Box, Hang, Insert, Load, Places, Site, Spot, suggest
-from pourwright.outcome.hang_checks import anchor_rules
-from pourwright.outcome.hang_setup import loads_on, set_up
+from pourwright.hanging import suggest
+from pourwright.hanging.hang_checks import anchor_rules
+from pourwright.hanging.hang_setup import loads_on, set_up
+from pourwright.hanging.suggest import _candidates, _fewer, _limited, _Search, _sets, use_of_places
+from pourwright.hanging.suggest_bound import lower_bounds
+from pourwright.outcome import Anchor, Box, Hang, Insert, Load, Places, Site, Spot
 from pourwright.outcome.piece import SkinSolid
 from pourwright.outcome.silhouette import six_views
-from pourwright.outcome.wall.suggest import _candidates, _fewer, _limited, _Search, _sets, use_of_places
-from pourwright.outcome.wall.suggest_bound import lower_bounds
 from pourwright.shell import WallBand
 
 OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)
@@ -55,7 +56,7 @@ def test_the_best_set_of_the_candidates_is_that_of_brute_force(made, lump, monke
     every = {one: use_of_places(search, places[list(one)]) for one in combinations(range(len(places)), count)}
     allowed = [tuple(sorted(one)) for one in _sets(places, count, mirrored)]
     wanted = min(every[one] for one in (allowed if mirrored else every))
-    monkeypatch.setattr(sys.modules["pourwright.outcome.wall.suggest"], "_refined", lambda search, at, *rest: at)
+    monkeypatch.setattr(sys.modules["pourwright.hanging.suggest"], "_refined", lambda search, at, *rest: at)
     found = suggest(piece, surface, count)
     at = np.array([[a.spot.from_left_m, a.spot.from_base_m] for a in found.anchors])
     assert use_of_places(search, at) == pytest.approx(wanted, rel=1e-9)

@@ -97,8 +97,8 @@ def test_flat_plastic_that_bulges_gets_shores_with_places_and_forces(box_of):
 
 def test_limits_where_the_bulge_is_not_in_proportion_are_found_on_the_curve(box_of):
     """A power law through two trials gives the pressure at which the skin is at its limit; solved there, it is."""
+    from pourwright.panels import panels
     from pourwright.plan.structural import structure_of
-    from pourwright.shell import panels
     from pourwright.structure import PressedLift, lift_bulge, skin_mesh, under_of
 
     plan = box_of(WIDE, **PLASTIC, **{"structure.rounds": 0})

@@ -13,13 +13,14 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import linprog
 
+from pourwright.answers.drawn import hang as pictures_hang
+from pourwright.answers.drawn.hang import hang_sheet
+from pourwright.answers.hang_page import hang_page
 from pourwright.cavity import pour_frame
-from pourwright.draw.answers import hang as pictures_hang
-from pourwright.draw.answers.hang import hang_sheet
 from pourwright.errors import AnchorError
-from pourwright.outcome import Anchor, FoamSolid, Hang, Insert, Part, Piece, Site, Spot, Surface, hang
+from pourwright.hanging import hang
+from pourwright.outcome import Anchor, FoamSolid, Hang, Insert, Part, Piece, Site, Spot, Surface
 from pourwright.ranges import Range
-from pourwright.report.answers.hang_page import hang_page
 
 G = 9.80665
 

@@ -13,7 +13,7 @@ from pourwright.errors import CavityError
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
 from pourwright.outcome import cavity_moments, predict, weigh
-from pourwright.shell import panels
+from pourwright.panels import panels
 
 FOAM = at_conditions(load_grade("rigid-3"), Conditions(295.0, 295.0, 295.0))
 

@@ -14,8 +14,8 @@ from hypothesis import strategies as st
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
+from pourwright.panels import panels
 from pourwright.physics import orifice
-from pourwright.shell import panels
 
 
 @st.composite

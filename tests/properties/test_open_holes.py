@@ -14,8 +14,8 @@ from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.document.write_lifts import lift_block, port_block, vent_block
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
+from pourwright.panels import panels
 from pourwright.plan import LiftPlan
-from pourwright.shell import panels
 
 
 @st.composite

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 from hypothesis.extra import numpy as hnp
 
 from pourwright.errors import PourwrightError
-from pourwright.shell import SkinKind, WallBand, load_skin, panels, skin_material
+from pourwright.panels import panels
+from pourwright.shell import SkinKind, WallBand, load_skin, skin_material
 
 KINDS = st.sampled_from([None, None, *SkinKind])
 QUIET = settings(

@@ -9,7 +9,8 @@ from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
 from pourwright.outcome import predict
-from pourwright.shell import WallBand, load_skin, panels, skin_material
+from pourwright.panels import panels
+from pourwright.shell import WallBand, load_skin, skin_material
 
 ROOM = Conditions(295.372, 295.372, 295.372)
 BOX, WALL = np.array([0.4, 0.3, 0.5]), 0.01

@@ -10,8 +10,9 @@ import ezdxf
 import numpy as np
 import pytest
 
-from pourwright.outcome import Anchor, Hang, Insert, Load, Site, Spot, hang
-from pourwright.report.answers.hang_report import anchors_csv, anchors_dxf, cases_csv, hang_files, report_html
+from pourwright.answers.hang_report import anchors_csv, anchors_dxf, cases_csv, hang_files, report_html
+from pourwright.hanging import hang
+from pourwright.outcome import Anchor, Hang, Insert, Load, Site, Spot
 
 
 @pytest.fixture

@@ -5,9 +5,10 @@ import re
 import numpy as np
 import pytest
 
-from pourwright.outcome import Anchor, Hang, Insert, Load, Site, Spot, hang
-from pourwright.report.answers.hang_report import load_size, report_html
-from pourwright.report.answers.hang_template import PAGE_MM, on_wall, template_files
+from pourwright.answers.hang_report import load_size, report_html
+from pourwright.answers.hang_template import PAGE_MM, on_wall, template_files
+from pourwright.hanging import hang
+from pourwright.outcome import Anchor, Hang, Insert, Load, Site, Spot
 
 PLACES = {"low": (300.0, 200.0), "high": (640.0, 810.0), "side": (880.0, 200.0)}
 

@@ -8,15 +8,15 @@ import sys
 
 import pytest
 
+from pourwright.answers.answer_files import write_answer
+from pourwright.answers.page import Page
 from pourwright.document.ledger import LEDGER
 from pourwright.document.plan_json import read_plan_json
 from pourwright.document.replacement import LOCK, UNFINISHED
 from pourwright.document.stages import LOCK as STAGE_LOCK
 from pourwright.document.stages import MARK
 from pourwright.errors import FileError
-from pourwright.report.answer_files import write_answer
 from pourwright.report.folder import check_folder, write_plan
-from pourwright.report.page import Page
 
 PAGE = Page("Piece", "", "Weights", (), (), "made from a plan")
 

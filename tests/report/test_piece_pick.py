@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome import Hang, Site, Spot, hanging_pose, hung_point
+from pourwright.hanging import hanging_pose, hung_point
+from pourwright.outcome import Hang, Site, Spot
 from pourwright.report.piece_page import piece_html
 
 CLICK = """(async () => {

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from pourwright.outcome import Boat, FloatState, Spot, swamped_loads
+from pourwright.answers.trial import trial_section
+from pourwright.outcome import Boat, Spot
 from pourwright.ranges import Range
-from pourwright.report.answers.trial import trial_section
+from pourwright.water import FloatState, swamped_loads
 
 
 class Result:
@@ -32,7 +33,7 @@ def cells(section):
 
 def test_weights_to_hang_are_those_of_the_regulation_under_water_and_as_steel_in_air(monkeypatch):
     """By hand: 2/15 x 150 + 40 / 4 = 30 kg under water; of steel 30 / (1 - 999.552 / 7850) = 34.4 kg in air."""
-    import pourwright.report.answers.trial as trial
+    import pourwright.answers.trial as trial
 
     monkeypatch.setattr(trial, "place", lambda point: "the middle")
     monkeypatch.setattr(Spot, "standing", lambda self, frame: np.zeros(3))

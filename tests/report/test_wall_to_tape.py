@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 from lxml import etree
 
-from pourwright.report.answers.hang_template import OnWall, wall_svg
+from pourwright.answers.hang_template import OnWall, wall_svg
 
 
 @pytest.mark.parametrize("count", [3, 6, 7, 9, 14])

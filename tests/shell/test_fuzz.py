@@ -14,7 +14,8 @@ import numpy as np
 import pytest
 
 from pourwright.errors import PourwrightError, ShellError
-from pourwright.shell import WallBand, load_skin, panels, skin_material
+from pourwright.panels import panels
+from pourwright.shell import WallBand, load_skin, skin_material
 from pourwright.shell.columns import others_around, wrapped_volumes
 from pourwright.shell.read import read_shell
 

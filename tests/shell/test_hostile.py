@@ -20,8 +20,8 @@ import pytest
 import trimesh
 
 from pourwright.errors import PourwrightError
+from pourwright.sanitising.budget import SMALL_TRIANGLES, Budget
 from pourwright.shell import shell_report
-from pourwright.shell.sanitising.budget import SMALL_TRIANGLES, Budget
 
 MESHES = Path(__file__).parents[1] / "meshes"
 SECONDS, BYTES = 10.0, 1_000_000_000

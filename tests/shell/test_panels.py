@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.shell import WallBand, flattest_panel, panels
+from pourwright.panels import flattest_panel, panels
+from pourwright.shell import WallBand
 
 
 @pytest.mark.parametrize("level", [0, 2, 5])

@@ -44,7 +44,7 @@ def refused(path, *words, error=ShellError, most=50_000_000):
 
 
 def test_zip_bomb(tmp_path, monkeypatch):
-    monkeypatch.setattr("pourwright.shell.sanitising.threemf.UNPACKED_LIMIT_BYTES", 20_000_000)
+    monkeypatch.setattr("pourwright.sanitising.threemf.UNPACKED_LIMIT_BYTES", 20_000_000)
     data = zipped({"3D/3dmodel.model": model(), **{f"3D/{k}.model": b" " * 9_000_000 for k in range(6)}})
     assert len(data) < 100_000
     refused(put(tmp_path, "a.3mf", data), "unpacks to more than 20 MB")

@@ -6,7 +6,8 @@ from trimesh.creation import box
 
 from pourwright.access import side_places
 from pourwright.cavity import build_cavity, build_levels, pour_frame, straight_up
-from pourwright.shell import LocalWalls, WallBand, WallGauge, WallRegion, panels
+from pourwright.panels import panels
+from pourwright.shell import LocalWalls, WallBand, WallGauge, WallRegion
 
 SIZE = (1.0, 0.6, 0.4)
 

@@ -6,7 +6,8 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.shell import Opening, Skin, SkinKind, skin_material, unroll
+from pourwright.panels import unroll
+from pourwright.shell import Opening, Skin, SkinKind, skin_material
 
 UP = np.array([0.0, 0.0, 1.0])
 

@@ -6,7 +6,8 @@ import numpy as np
 import trimesh
 
 from pourwright.cavity import pour_frame
-from pourwright.shell import WallBand, load_skin, panels, skin_material
+from pourwright.panels import panels
+from pourwright.shell import WallBand, load_skin, skin_material
 from pourwright.structure import PressedLift, Under, lift_bulge, skin_mesh
 from pourwright.structure.pressed import PressedPart
 

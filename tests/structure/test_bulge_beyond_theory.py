@@ -13,7 +13,8 @@ from shell_problems import grid, held_at
 from pourwright.cavity import pour_frame
 from pourwright.errors import ShellError
 from pourwright.fem import TURN_RAD, ShellModel, equilibrium
-from pourwright.shell import WallBand, load_skin, panels, skin_material
+from pourwright.panels import panels
+from pourwright.shell import WallBand, load_skin, skin_material
 from pourwright.structure import PressedLift, Under, lift_bulge, skin_mesh
 
 WALL = 0.003

@@ -12,8 +12,8 @@ import scipy.ndimage
 import trimesh
 from scipy.spatial.transform import Rotation
 
+from pourwright.answers.drawn.turn import turn_sheet
 from pourwright.cavity import coarse_sweep, coarse_sweeps
-from pourwright.draw.answers.turn import turn_sheet
 from pourwright.draw.chart_style import WIDE
 from pourwright.draw.ink import Pen
 from pourwright.errors import PourwrightError

@@ -10,8 +10,9 @@ import pytest
 import trimesh
 
 from pourwright.errors import AnchorError
-from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, Surface, hang
-from pourwright.outcome.wall.traced import misses_m, solid_of, trace
+from pourwright.hanging import hang
+from pourwright.hanging.traced import misses_m, solid_of, trace
+from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, Surface
 from pourwright.shell import WallBand
 
 OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)

@@ -10,7 +10,8 @@ import pytest
 from tests.reference.told import told
 
 from pourwright.findings import Code
-from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, hang, refusals
+from pourwright.hanging import hang
+from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, refusals
 from pourwright.physics import statics
 from pourwright.ranges import Range
 

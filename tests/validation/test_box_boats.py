@@ -10,9 +10,10 @@ import trimesh
 from tests.reference.told import told
 
 from pourwright.findings import Code
-from pourwright.outcome import Boat, Item, Site, Spot, afloat
+from pourwright.outcome import Boat, Item, Site, Spot
 from pourwright.physics.buoyancy import FRESH_WATER, HANDBOOK_WATER, SEA_WATER
 from pourwright.ranges import Range
+from pourwright.water import afloat
 
 # Hull 2 x 1 x 0.5 m with a well 1.6 x 0.6 x 0.4 m deep, open above.
 WELL = 1.6 * 0.6 * 0.4

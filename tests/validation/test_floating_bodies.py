@@ -13,8 +13,9 @@ import shapely
 import trimesh
 from scipy.optimize import brentq
 
-from pourwright.outcome import float_body, hull_of, second_moment, submerged
+from pourwright.outcome import second_moment
 from pourwright.physics.triangle_cut import share_below
+from pourwright.water import float_body, hull_of, submerged
 
 UP = np.array([0.0, 0, 1])
 

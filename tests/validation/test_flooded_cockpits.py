@@ -13,9 +13,10 @@ import pytest
 import trimesh
 from scipy.optimize import brentq
 
-from pourwright.outcome import FloatingBody, second_moment, settle
-from pourwright.outcome.water.hollows import Hollows
-from pourwright.outcome.water.state import FILLS, Body, Load, float_state
+from pourwright.outcome import second_moment
+from pourwright.water import FloatingBody, settle
+from pourwright.water.hollows import Hollows
+from pourwright.water.state import FILLS, Body, Load, float_state
 
 UP, BOW = np.array([0.0, 0, 1]), np.array([1.0, 0])
 WATER = 1000.0
@@ -260,7 +261,7 @@ def test_settle_without_loose_water_is_as_it_was(barge):
 
 def test_pieces_that_hold_nothing_are_walked_once(barge, monkeypatch):
     """Loose corners and specks, as a scan has by the thousand, are one more tree to no one: same hollow, one walk."""
-    from pourwright.outcome.water import hollows
+    from pourwright.water import hollows
 
     calls: list[int] = []
     walk = hollows.minimum_spanning_tree

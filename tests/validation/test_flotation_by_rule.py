@@ -11,11 +11,12 @@ import numpy as np
 import pytest
 import trimesh
 
-from pourwright.outcome import Boat, FoamChamber, Site, Spot, afloat
+from pourwright.answers.float_page import float_page
+from pourwright.outcome import Boat, FoamChamber, Site, Spot
 from pourwright.outcome.verdict import refusals, unknowns
 from pourwright.physics.buoyancy import HANDBOOK_WATER
 from pourwright.ranges import Range
-from pourwright.report.answers.float_page import float_page
+from pourwright.water import afloat
 
 LOW_M3 = 0.18 * 50 / 55  # foam of the made piece at its lowest yield
 FIRST = 550 * 0.45359237

@@ -11,7 +11,8 @@ import math
 import numpy as np
 import pytest
 
-from pourwright.outcome import Anchor, Hang, Part, Site, Spot, hang
+from pourwright.hanging import hang
+from pourwright.outcome import Anchor, Hang, Part, Site, Spot
 from pourwright.outcome.likely.causes import drawn, even_points
 from pourwright.outcome.likely.spread import likely_of, shares_of
 from pourwright.ranges import Range

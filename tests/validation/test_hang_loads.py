@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from pourwright.errors import UsageError
-from pourwright.outcome import Anchor, Combination, Hang, Insert, Load, Rod, Site, Spot, hang, refusals
+from pourwright.hanging import hang
+from pourwright.outcome import Anchor, Combination, Hang, Insert, Load, Rod, Site, Spot, refusals
 
 G = 9.80665
 OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)

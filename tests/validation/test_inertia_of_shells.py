@@ -15,7 +15,7 @@ from pourwright.cavity import Space, build_cavity, build_levels
 from pourwright.foam import Conditions, at_conditions, load_grade
 from pourwright.lifts import ShopLimits, plan_lifts
 from pourwright.outcome import FINISHED, predict, weigh
-from pourwright.shell import panels
+from pourwright.panels import panels
 
 ROOM = Conditions(295.372, 295.372, 295.372)
 WALL = 0.006

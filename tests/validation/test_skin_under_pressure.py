@@ -15,8 +15,9 @@ from scipy.optimize import minimize_scalar
 
 from pourwright.cavity import Grid, pour_frame
 from pourwright.fem import ShellModel
+from pourwright.panels import panels
 from pourwright.physics.elastic.plates_small import flexural_rigidity
-from pourwright.shell import WallBand, load_skin, panels, skin_material
+from pourwright.shell import WallBand, load_skin, skin_material
 from pourwright.structure import PressedLift, Prop, Under, bed, even_mesh, foam_block, lift_bulge, skin_mesh
 from pourwright.structure.foam import coarser
 from pourwright.structure.gains import _end_loads

@@ -15,10 +15,11 @@ from tests.reference.told import told
 
 from pourwright.errors import UsageError
 from pourwright.findings import Code
-from pourwright.outcome import Hang, Hook, Leg, Moving, Site, Spot, move, refusals, unknowns
-from pourwright.outcome.moving.cradle import chock_shares
-from pourwright.outcome.moving.move import side_share
-from pourwright.outcome.moving.tail import tail_share, tailing
+from pourwright.moving import move
+from pourwright.moving.cradle import chock_shares
+from pourwright.moving.move import side_share
+from pourwright.moving.tail import tail_share, tailing
+from pourwright.outcome import Hang, Hook, Leg, Moving, Site, Spot, refusals, unknowns
 
 G = 9.80665
 UP = np.array([0.0, 0.0, 1.0])

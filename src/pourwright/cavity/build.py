@@ -16,7 +16,8 @@ from pourwright.cavity.model import Cavity, Grid
 from pourwright.errors import CavityError
 from pourwright.irons import Iron, taken_out
 from pourwright.progress import Progress, silent
-from pourwright.shell import MEMORY_BYTES, Skin
+from pourwright.sanitising import MEMORY_BYTES
+from pourwright.shell import Skin
 
 
 def _deepest_m(inside: np.ndarray, walls: Walls, cell_m: float) -> float:

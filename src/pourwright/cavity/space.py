@@ -6,7 +6,8 @@ from dataclasses import dataclass
 
 from pourwright.cavity.frame import PourFrame
 from pourwright.cavity.model import Cavity, LevelGraph
-from pourwright.shell import Panel, Skin
+from pourwright.panels import Panel
+from pourwright.shell import Skin
 
 
 @dataclass(frozen=True, eq=False)

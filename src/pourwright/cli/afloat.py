@@ -14,9 +14,9 @@ def run(options: DrawnOptions) -> int:
 
     Exit code 1: refused; 3: not all could be checked.
     """
-    from pourwright.draw.answers.files import draw_float
-    from pourwright.outcome import afloat
-    from pourwright.report.answers.float_page import float_page
+    from pourwright.answers.drawn.files import draw_float
+    from pourwright.answers.float_page import float_page
+    from pourwright.water import afloat
 
     return answer(
         NAME,

@@ -19,8 +19,8 @@ from pourwright.errors import FileError
 if TYPE_CHECKING:
     from PIL import Image
 
+    from pourwright.answers.page import Page
     from pourwright.outcome import Piece, Surface
-    from pourwright.report.page import Page
 
 PlanFolder = Annotated[Path, typer.Argument(metavar="PLAN", help="Folder of a plan, or its plan.json.")]
 OtherJob = Annotated[
@@ -92,11 +92,11 @@ def answer(
     more: Callable[[Piece, Any, Surface, str], dict[str, bytes]] | None = None,
 ) -> int:
     """Read the plan, solve, say, write; the exit code is 1 where the answer is a refusal, 3 where not all is known."""
+    from pourwright.answers.answer_files import result_json, write_answer, write_files
+    from pourwright.answers.page import made_from, print_page
     from pourwright.document.plan_json import read_plan_json
     from pourwright.document.read_plan import piece_of, surface_of
     from pourwright.outcome import refusals, unknowns
-    from pourwright.report.answer_files import result_json, write_answer, write_files
-    from pourwright.report.page import made_from, print_page
 
     document = read_plan_json(options.plan)
     folder = options.plan if options.plan.is_dir() else options.plan.parent

@@ -32,7 +32,8 @@ def run(
 ) -> int:
     """Say what a shell file holds, whether it can be planned, and why not (exit code 1)."""
     from pourwright.report.lists import report_json, report_table
-    from pourwright.shell import MEMORY_BYTES, SkinKind, shell_report
+    from pourwright.sanitising import MEMORY_BYTES
+    from pourwright.shell import SkinKind, shell_report
 
     kinds = [known.value for known in SkinKind]
     if kind is not None and kind not in kinds:

@@ -41,10 +41,10 @@ def run(options: Options) -> int:
     """
     if options.suggest is not None:
         return _suggest(options.suggest, options)
-    from pourwright.draw.answers.files import draw_hang
-    from pourwright.outcome import hang
-    from pourwright.report.answers.hang_page import hang_page
-    from pourwright.report.answers.hang_report import hang_files
+    from pourwright.answers.drawn.files import draw_hang
+    from pourwright.answers.hang_page import hang_page
+    from pourwright.answers.hang_report import hang_files
+    from pourwright.hanging import hang
 
     return answer(
         NAME,
@@ -57,8 +57,8 @@ def run(options: Options) -> int:
 
 
 def _suggest(count: int, options: Options) -> int:
-    from pourwright.outcome import suggest
-    from pourwright.report.answers.suggest_page import suggest_page
+    from pourwright.answers.suggest_page import suggest_page
+    from pourwright.hanging import suggest
 
     return answer(
         "suggest",

@@ -14,8 +14,8 @@ def run(options: Options) -> int:
 
     Exit code 1: refused; 3: not all could be checked.
     """
-    from pourwright.outcome import move
-    from pourwright.report.answers.move_page import move_page
+    from pourwright.answers.move_page import move_page
+    from pourwright.moving import move
 
     return answer(
         NAME,

@@ -96,7 +96,7 @@ def _lines(record: Record | None, piece: Piece, known: Piece, learnt: Learnt | N
 
 
 def _tree(record: Record | None, learnt: Learnt | None) -> dict[str, Any]:
-    from pourwright.report.answer_files import plain
+    from pourwright.answers.answer_files import plain
 
     kept = [] if record is None else [one.model_dump(mode="json") for one in record.weighings]
     return {"weighings": kept, "learnt": plain(learnt)}

@@ -14,9 +14,9 @@ def run(options: DrawnOptions) -> int:
 
     Exit code 1: refused; 3: not all could be checked.
     """
-    from pourwright.draw.answers.files import draw_sling
+    from pourwright.answers.answer_pages import sling_page
+    from pourwright.answers.drawn.files import draw_sling
     from pourwright.outcome import sling
-    from pourwright.report.answer_pages import sling_page
 
     return answer(
         NAME,

@@ -14,9 +14,9 @@ def run(options: DrawnOptions) -> int:
 
     Exit code 1: refused; 3: not all could be checked.
     """
-    from pourwright.draw.answers.files import draw_stand
+    from pourwright.answers.answer_pages import stand_page
+    from pourwright.answers.drawn.files import draw_stand
     from pourwright.outcome import stand
-    from pourwright.report.answer_pages import stand_page
 
     return answer(
         NAME,

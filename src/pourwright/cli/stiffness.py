@@ -79,12 +79,12 @@ def run(options: Options) -> int:
     is not known whether one does.
     """
     from pourwright import units
+    from pourwright.answers.answer_files import add_gain, result_json, write_answer
+    from pourwright.answers.drawn.stiffness import draw_stiffness
+    from pourwright.answers.page import made_from, print_page
+    from pourwright.answers.structure_page import stiffness_page, stiffness_refusals, stiffness_unknowns
     from pourwright.document.plan_json import read_plan_json
     from pourwright.document.read_structure import Instead, closed_limits, structure_job_of
-    from pourwright.draw.answers.stiffness import draw_stiffness
-    from pourwright.report.answer_files import add_gain, result_json, write_answer
-    from pourwright.report.page import made_from, print_page
-    from pourwright.report.structure_page import stiffness_page, stiffness_refusals, stiffness_unknowns
     from pourwright.structure import RESTS, solve_structure
 
     document = read_plan_json(options.plan)

@@ -46,8 +46,8 @@ def run(options: Options) -> int:
     Prints the line for the job file; pourwright plan takes it with --set "piece.up=[x, y, z]" too.
     Exit code 1: every way evaluated in full is over a limit; 3: of none that is not is everything known.
     """
+    from pourwright.answers.turn_page import print_turn, turn_json, write_turn
     from pourwright.intake import job_from_shell, read_job
-    from pourwright.report.turn_page import print_turn, turn_json, write_turn
     from pourwright.turn import find_ways
 
     if not 1 <= options.confirm <= MOST:

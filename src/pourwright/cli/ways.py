@@ -70,8 +70,8 @@ def run(options: Options) -> int:
     which is named; 3: not all is known.
     """
     from pourwright import units
+    from pourwright.answers.ways_page import print_answer, print_ways, ways_json, write_ways
     from pourwright.intake import job_from_shell, read_job
-    from pourwright.report.ways_page import print_answer, print_ways, ways_json, write_ways
     from pourwright.ways import compare_ways, least_weight, stiffest
 
     if options.stiffness is not None and not 1.0 <= options.stiffness <= 1e6:

@@ -15,8 +15,8 @@ def run(
 
     Works from a plan that is already made. Writes weights.md into its folder.
     """
+    from pourwright.answers.answer_pages import weights_page
     from pourwright.outcome import weigh
-    from pourwright.report.answer_pages import weights_page
 
     options = Options(plan, job, files=files, as_json=as_json)
     return answer(NAME, options, lambda piece, surface: weigh(piece.parts), weights_page, None)

@@ -16,17 +16,8 @@ from pourwright.errors import FileError, ShellError, UsageError
 from pourwright.outcome import FoamChamber, FoamSolid, Piece, Site, SkinSolid, Surface, item_parts
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
-from pourwright.shell import (
-    MEMORY_BYTES,
-    MEMORY_BYTES_PER_TRIANGLE,
-    Skin,
-    SkinKind,
-    SkinMaterial,
-    WallBand,
-    WallGauge,
-    WallRegion,
-    skin_material,
-)
+from pourwright.sanitising import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE
+from pourwright.shell import Skin, SkinKind, SkinMaterial, WallBand, WallGauge, WallRegion, skin_material
 
 _CARRIES = ("youngs_modulus_pa", "poisson", "design_stress_pa")
 

@@ -14,7 +14,8 @@ from pourwright.draw.labels import Label
 from pourwright.draw.lifts import HOLLOW_SHARE, save_whole
 from pourwright.draw.paint import NEUTRAL, Colour, Drawing, backdrop, blend
 from pourwright.draw.view import FINE, view_of
-from pourwright.shell import MEMORY_BYTES, METRES, MeshFinding, ShellReport, read_shell
+from pourwright.sanitising import MEMORY_BYTES
+from pourwright.shell import METRES, MeshFinding, ShellReport, read_shell
 
 FOUND: tuple[Colour, ...] = (
     (233, 142, 32),

@@ -19,7 +19,7 @@ from pourwright.intake.fields import (
 )
 from pourwright.intake.machine_table import MachineTable
 from pourwright.physics.constants import ZERO_CELSIUS_K
-from pourwright.shell import MEMORY_BYTES
+from pourwright.sanitising import MEMORY_BYTES
 from pourwright.sources import Standing
 from pourwright.units import show
 

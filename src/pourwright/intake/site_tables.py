@@ -6,6 +6,7 @@ import math
 from typing import Annotated
 
 from pourwright import units
+from pourwright.hanging import set_names
 from pourwright.intake.fields import (
     Direction,
     Due,
@@ -20,7 +21,7 @@ from pourwright.intake.fields import (
     needed,
     taken,
 )
-from pourwright.outcome import factor_names, set_names
+from pourwright.outcome import factor_names
 from pourwright.units import Kind, show
 
 FORCE = Kind("a force", "newton", '"8 kN" or "1800 lbf"')

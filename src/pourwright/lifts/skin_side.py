@@ -13,8 +13,9 @@ from pourwright.cavity import Cavity, ColumnMap, LevelGraph, PourFrame
 from pourwright.compiled import njit
 from pourwright.lifts.judged import LOOKS_UP
 from pourwright.lifts.model import ShopLimits
+from pourwright.panels import Panel
 from pourwright.physics.elastic import plates
-from pourwright.shell import Panel, Skin
+from pourwright.shell import Skin
 
 DEPTHS = (0.5, 1.5, 2.5, 4.0)
 """How deep under the wall, in cells, the cavity behind a panel is looked for: a wall is only known to its spread."""

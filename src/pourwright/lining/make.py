@@ -26,7 +26,7 @@ from pourwright.lining.turning import DOWN_S, FIRST, SURPLUS, Coating, Turned, W
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.rise import RisingFoam
-from pourwright.shell import MEMORY_BYTES
+from pourwright.sanitising import MEMORY_BYTES
 
 THICKNESS_SPREAD = 0.10
 """A coat turned by hand comes out so much thicker or thinner over all; our judgement, no published source."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from pourwright.foam import FoamAtShop
+from pourwright.panels import Panel
 from pourwright.physics.elastic.layers import two_layers
 from pourwright.physics.elastic.plates_small import flexural_rigidity
-from pourwright.shell import Panel, Skin
+from pourwright.shell import Skin
 
 STRIP = 5.0 / 384.0
 """Middle of a simply supported strip under even load: w = 5 q b^4 / (384 D)."""

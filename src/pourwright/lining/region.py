@@ -11,7 +11,8 @@ from pourwright.cavity import Cavity, build_cavity
 from pourwright.errors import CavityError
 from pourwright.lining.chambers import Solids, solids_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import MEMORY_BYTES, Skin, SkinKind, WallBand, WallRegion
+from pourwright.sanitising import MEMORY_BYTES
+from pourwright.shell import Skin, SkinKind, WallBand, WallRegion
 
 
 @dataclass(frozen=True, eq=False)

@@ -11,7 +11,8 @@ from scipy.sparse import coo_array
 from pourwright.cavity import Cavity, build_cavity, build_levels, region_mesh
 from pourwright.lining.chambers import CORNER, Solids
 from pourwright.progress import Progress, silent
-from pourwright.shell import MEMORY_BYTES, Skin
+from pourwright.sanitising import MEMORY_BYTES
+from pourwright.shell import Skin
 
 CELLS_ALONG = 32
 """Cells of the inside along the longest side of the piece; our judgement."""

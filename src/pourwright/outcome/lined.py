@@ -15,8 +15,9 @@ from pourwright.outcome.moments import Moments, cavity_moments
 from pourwright.outcome.parts import foam_part, skin_part
 from pourwright.outcome.stiffness import SMALL, cooling_gap, stiffness_gains, whole_body
 from pourwright.outcome.weight import Mass, joint, skin_mass
+from pourwright.panels import Panel
 from pourwright.ranges import Range
-from pourwright.shell import Panel, Skin
+from pourwright.shell import Skin
 
 if TYPE_CHECKING:
     from pourwright.lining import Lining

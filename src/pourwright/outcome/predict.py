@@ -12,7 +12,8 @@ from pourwright.outcome.moments import cavity_moments
 from pourwright.outcome.parts import mass_parts
 from pourwright.outcome.stiffness import cooling_gap, stiffness_gains
 from pourwright.outcome.weight import foam_total, joint, lift_mass, skin_mass, total_mass
-from pourwright.shell import Panel, Skin
+from pourwright.panels import Panel
+from pourwright.shell import Skin
 
 
 def predict(

@@ -11,10 +11,11 @@ import trimesh
 from pourwright.cavity import Cavity, LevelGraph, outline
 from pourwright.foam import FoamAtShop
 from pourwright.outcome.model import StiffnessGain
+from pourwright.panels import Panel
 from pourwright.physics.elastic.foundation import dent_stiffness, panel_gain
 from pourwright.physics.elastic.plates_small import flexural_rigidity
 from pourwright.physics.gas import contraction
-from pourwright.shell import Panel, Skin
+from pourwright.shell import Skin
 from pourwright.sources import Cited, Standing
 
 FOAM_EXPANSION = Cited(6e-5, "1/K", Standing.MEMORY, spread=0.17, note="linear, rigid polyurethane foam")

@@ -1,37 +1,37 @@
 """Whether an answer is a refusal (a limit exceeded, or no balance at all), and what in it is not known.
 
-Answers whose computing loads solvers or compiled loops say it beside themselves (`water.afloat`, `wall.suggest`).
+Answers of other rooms say it beside themselves (`hanging.hang`, `water.afloat`, `moving.move`).
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from functools import singledispatch
+from typing import TYPE_CHECKING
 
 from pourwright.findings import Verdict
 from pourwright.lifts import Check
-from pourwright.outcome.hang_model import HangResult
 from pourwright.outcome.sling import SlingResult
 from pourwright.outcome.stand import StandResult
 
+if TYPE_CHECKING:
+    from functools import _SingleDispatchCallable
 
-@singledispatch
-def refusals(_result: object) -> tuple[str, ...]:
+
+def _refusals(_result: object) -> tuple[str, ...]:
     """Names of what is over a limit or out of balance, at any stage; empty where nothing is. See also ``unknowns``."""
     return ()
 
 
-@singledispatch
-def unknowns(_result: object) -> tuple[str, ...]:
+refusals: _SingleDispatchCallable[tuple[str, ...]] = singledispatch(_refusals)
+
+
+def _unknowns(_result: object) -> tuple[str, ...]:
     """Names of what could not be checked against a limit: not refused, and never to be taken as safe."""
     return ()
 
 
-@refusals.register
-def _(result: HangResult) -> tuple[str, ...]:
-    checks = [check for load in result.anchors for check in load.checks]
-    lost = [gone.words.removesuffix(".") for gone in result.one_gone if not gone.stays]
-    return (*(() if result.in_balance else ("not in balance",)), *over(checks), *lost, *result.lost)
+unknowns: _SingleDispatchCallable[tuple[str, ...]] = singledispatch(_unknowns)
 
 
 @refusals.register
@@ -43,11 +43,6 @@ def _(result: SlingResult) -> tuple[str, ...]:
 @refusals.register
 def _(result: StandResult) -> tuple[str, ...]:
     return tuple(f"{stage.name}: does not stand" for stage in result.stages if not stage.stands)
-
-
-@unknowns.register
-def _(result: HangResult) -> tuple[str, ...]:
-    return not_known(check for load in result.anchors for check in load.checks)
 
 
 @unknowns.register

@@ -9,6 +9,7 @@ import numpy as np
 
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.outcome import inside_found, predict
+from pourwright.panels import panels
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.cored import core_checks, cores_in, with_cores
@@ -26,7 +27,6 @@ from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bulge import skin_judge
 from pourwright.plan.structural import filled_gains
 from pourwright.progress import Progress, silent
-from pourwright.shell import panels
 
 
 def space_of(job: Job, progress: Progress = silent) -> Space:

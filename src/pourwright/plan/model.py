@@ -11,8 +11,9 @@ from pourwright.lifts import ShopLimits
 from pourwright.lining import Rules
 from pourwright.outcome import Site
 from pourwright.plan.rules import DayRules, HeatRules, StructureRules
+from pourwright.sanitising import MEMORY_BYTES
 from pourwright.series import SeriesRules
-from pourwright.shell import MEMORY_BYTES, SkinKind, SkinMaterial, WallBand, WallGauge, WallRegion
+from pourwright.shell import SkinKind, SkinMaterial, WallBand, WallGauge, WallRegion
 from pourwright.shot import Machine
 
 

@@ -17,12 +17,13 @@ from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Lift, Measures, Tighter
 from pourwright.lifts import judged as names
+from pourwright.panels import Panel
 from pourwright.plan.judge import REMEDY
 from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.model import Job
 from pourwright.plan.structural import structure_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import Panel, Skin
+from pourwright.shell import Skin
 from pourwright.structure import (
     HARDLY_THINNER,
     LiftBulge,

@@ -9,8 +9,9 @@ import numpy as np
 
 from pourwright.cavity import Cavity, PourFrame
 from pourwright.foam import FoamAtShop
+from pourwright.hanging import hanging_pose, hung_anchors
 from pourwright.lifts import Lift
-from pourwright.outcome import POINT_PUSH, WHOLE_BODY, Outcome, Site, StiffnessGain, hanging_pose, hung_anchors
+from pourwright.outcome import POINT_PUSH, WHOLE_BODY, Outcome, Site, StiffnessGain
 from pourwright.plan.model import Job
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin

@@ -9,10 +9,10 @@ import numpy as np
 from pourwright.cavity import LevelGraph, Space, build_cavity, build_levels, pour_frame
 from pourwright.errors import ShellError
 from pourwright.lifts import Landing, Vent
+from pourwright.panels import panels
 from pourwright.plan import Job, skin_of, with_cores
 from pourwright.progress import Progress, silent
 from pourwright.record.model import Planned
-from pourwright.shell import panels
 
 PANELS = 16
 """The flattest panels of the skin that are looked at, as in a plan."""

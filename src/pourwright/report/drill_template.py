@@ -15,8 +15,8 @@ from ezdxf.filemanagement import new
 
 from pourwright import units
 from pourwright.lifts import Measures, Port, Vent
+from pourwright.panels import FlatPatch, unroll
 from pourwright.plan import Plan
-from pourwright.shell import FlatPatch, unroll
 from pourwright.wording.status import place_words
 
 RADII_M = (0.05, 0.04, 0.03)

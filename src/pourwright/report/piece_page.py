@@ -15,8 +15,8 @@ import numpy as np
 from pourwright.cavity import PourFrame, region_mesh
 from pourwright.draw.piece_fields import safe_json, skin_fields
 from pourwright.draw.view import toward
+from pourwright.hanging import hanging_pose
 from pourwright.lifts import Lift, Pour
-from pourwright.outcome import hanging_pose
 from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix, shores_of
 from pourwright.report.card import clock_of, starts
@@ -74,13 +74,13 @@ def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
 
 
 def _module(name: str) -> str:
-    text = (files("pourwright.report") / "viewer" / name).read_bytes()
+    text = (files("pourwright") / "viewer" / name).read_bytes()
     return f"data:text/javascript;base64,{base64.b64encode(text).decode('ascii')}"
 
 
 def _licence() -> str:
     """The viewer's name, who holds it and its licence, from the text that is kept beside it."""
-    kind, _, holder = (files("pourwright.report") / "viewer" / "LICENSE.three").read_text("utf-8").splitlines()[:3]
+    kind, _, holder = (files("pourwright") / "viewer" / "LICENSE.three").read_text("utf-8").splitlines()[:3]
     return f"three.js, {holder}, {kind.removeprefix('The ')}"
 
 

@@ -11,9 +11,9 @@ import numpy as np
 from pourwright.errors import ShellError
 from pourwright.findings import Code, finding
 from pourwright.progress import Progress, silent
+from pourwright.sanitising import MEMORY_BYTES
 from pourwright.shell.gauge import NO_LOCAL_WALLS, LocalWalls, check_gauge_on_piece
 from pourwright.shell.regions import check_regions_on_piece
-from pourwright.shell.sanitising import MEMORY_BYTES
 from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
 from pourwright.shell.study import study
 from pourwright.shell.wall import check_bands, check_bands_on_piece

@@ -15,8 +15,7 @@ from trimesh.resolvers import Resolver
 
 from pourwright.errors import ShellError, UsageError
 from pourwright.plainfile import read_file, real
-from pourwright.shell.sanitising import MEMORY_BYTES, SANITISERS, Budget, Expect, Sanitised
-from pourwright.shell.sanitising.expect import cut_short
+from pourwright.sanitising import MEMORY_BYTES, SANITISERS, Budget, Expect, Sanitised, cut_short
 
 FORMATS = ("stl", "obj", "ply", "glb", "gltf", "3mf", "off")
 FILE_LIMIT_BYTES = 2_000_000_000

@@ -10,12 +10,12 @@ import numpy as np
 from pourwright.errors import ShellError
 from pourwright.findings import Code, Finding, Severity, finding, note
 from pourwright.progress import Progress
+from pourwright.sanitising import MEMORY_BYTES
 from pourwright.shell.compose import Composed, compose, settle
 from pourwright.shell.doubt import Doubt, doubt_of
 from pourwright.shell.findings import findings_of
 from pourwright.shell.kind import Decision, decide_kind
 from pourwright.shell.read import RawShell, read_shell
-from pourwright.shell.sanitising import MEMORY_BYTES
 from pourwright.shell.scale import METRES, check_size, unit_of
 from pourwright.shell.skin import MeshFinding, SkinKind
 from pourwright.shell.survey import Survey, survey

@@ -11,9 +11,10 @@ import numpy as np
 import scipy.sparse as sp
 
 from pourwright.fem import TURN_RAD, Contact, Equilibrium, Factor, Guide, ShellModel, equilibrium, skin_stress, springs
+from pourwright.panels import Panel
 from pourwright.physics.elastic.foundation import dent_stiffness
 from pourwright.physics.elastic.plates_small import flexural_rigidity
-from pourwright.shell import Panel, SkinMaterial
+from pourwright.shell import SkinMaterial
 from pourwright.sources import Cited, Standing
 from pourwright.structure.balance import drag, pieces_of
 from pourwright.structure.boards import FlatSides

@@ -9,8 +9,9 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import PourFrame, build_cavity
+from pourwright.panels import Panel, panels
 from pourwright.progress import Progress, silent
-from pourwright.shell import Panel, Skin, panels
+from pourwright.shell import Skin
 from pourwright.structure.foam import FoamBlock, foam_block
 from pourwright.structure.gains import Loads, piece_gains
 from pourwright.structure.mesh import SkinMesh, skin_mesh

@@ -8,8 +8,8 @@ import numpy as np
 
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.lifts import EvenBands, judged
+from pourwright.panels import Panel
 from pourwright.plan import Case, hot_share, quick_day
-from pourwright.shell import Panel
 from pourwright.turn.model import Confirmed, Way
 from pourwright.turn.scene import Scene, irons_in, look, with_hours
 

@@ -7,9 +7,9 @@ from dataclasses import replace
 
 import numpy as np
 
+from pourwright.panels import Panel, panels
 from pourwright.plan import Job, skin_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import Panel, panels
 from pourwright.turn.in_full import confirm_way, tilted_way
 from pourwright.turn.judged import rates_of
 from pourwright.turn.model import Confirmed, Symmetry, Turn, Way

@@ -12,9 +12,9 @@ from pourwright.errors import PourwrightError
 from pourwright.lifts import EvenBands
 from pourwright.lining import Roll, Rules, rolls_of
 from pourwright.outcome import StiffnessGain
+from pourwright.panels import panels
 from pourwright.plan import Case, CoredPlan, Job, LinedPlan, Plan, Tried, history_of, lined_plan, make_plan, skin_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import panels
 
 CELLS_ALONG = 140
 """Cells along the longest side while ways are compared, and ..."""

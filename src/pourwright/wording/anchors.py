@@ -8,8 +8,9 @@ from functools import lru_cache
 import numpy as np
 
 from pourwright.cavity import PourFrame
+from pourwright.hanging import hanging_pose, hung_point, insert_spans
 from pourwright.lifts import Lift, Measures
-from pourwright.outcome import Spot, Surface, hanging_pose, hung_point, insert_spans
+from pourwright.outcome import Spot, Surface
 from pourwright.plan import Plan
 from pourwright.wording.phrases import listing
 from pourwright.wording.status import place_words

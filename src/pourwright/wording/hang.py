@@ -7,8 +7,9 @@ import math
 import numpy as np
 
 from pourwright import units
+from pourwright.hanging import HangResult, LoadCase
 from pourwright.lifts import Check
-from pourwright.outcome import HangResult, LoadCase, refusals
+from pourwright.outcome import refusals
 
 NOTHING = 5e-4
 """A component below this share of the weight is printed as nothing."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 
 from pourwright import units
-from pourwright.outcome import HangResult, Likely
+from pourwright.hanging import HangResult
+from pourwright.outcome import Likely
 from pourwright.wording.checks import force
 
 HOW = (

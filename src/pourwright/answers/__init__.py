@@ -1,0 +1,1 @@
+"""Answers to single questions: their pages, drawings and files."""

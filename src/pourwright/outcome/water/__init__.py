@@ -1,1 +1,0 @@
-"""The piece afloat: hydrostatics, states afloat and flooded, flotation."""

@@ -1,1 +1,0 @@
-"""Pages of answers: loads on the anchors, suggested places, the report for the engineer; tests on the water."""

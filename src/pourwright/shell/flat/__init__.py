@@ -1,1 +1,0 @@
-"""Flat and curved panels of a skin: found, measured, laid flat."""
