@@ -74,7 +74,7 @@ def test_points_that_are_not_numbers(odd, write, value, ending):
 
 def test_flat_sheet(write):
     v = np.array([[0.0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0]])
-    refused(ShellError, lambda: load(write((v, np.array([[0, 1, 2], [0, 2, 3]])))), "sheet", "1 m2")
+    refused(ShellError, lambda: load(write((v, np.array([[0, 1, 2], [0, 2, 3]])))), "sheet", "1 m²")
 
 
 def test_sheet_with_two_sides(write):

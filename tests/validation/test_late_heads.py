@@ -1,4 +1,4 @@
-"""A dispenser's head that comes up late, against its own arithmetic: nothing for 0.4 s, then 0.6 kg/s."""
+"""A dispenser's head that comes up late, worked out by hand: nothing for 0.4 s, then 0.6 kg/s."""
 
 import numpy as np
 import pytest

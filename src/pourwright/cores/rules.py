@@ -40,7 +40,7 @@ class CoreRules:
     def kg(self) -> Range:
         """Of one; bags between poured and shaken down.
 
-        >>> CoreRules("blocks", (0.5, 0.4, 0.1), 20.0, 353.15, 0.05, 0.02).kg.nominal
+        >>> round(CoreRules("blocks", (0.5, 0.4, 0.1), 20.0, 353.15, 0.05, 0.02).kg.nominal, 6)
         0.4
         """
         if self.kind == "bags":

@@ -112,7 +112,7 @@ def float_body(
 
     >>> import trimesh
     >>> box = trimesh.creation.box((4, 1.2, 0.5))
-    >>> from pourwright.outcome import hull_of
+    >>> from pourwright.water import hull_of
     >>> hull = hull_of(box.vertices, box.faces)
     >>> f = float_body(hull, 1198.92, np.array([0, 0, 0.0]), 999.1, np.array([0, 0, 1.0]))
     >>> round(f.level_m, 5), round(f.metacentric_m[0], 4)

@@ -95,7 +95,7 @@ def settle(body: FloatingBody, up: np.ndarray, near: np.ndarray | None = None) -
 
     >>> import trimesh
     >>> beam = trimesh.creation.box((4, 0.5, 1.0))
-    >>> from pourwright.outcome import hull_of
+    >>> from pourwright.water import hull_of
     >>> body = FloatingBody(hull_of(beam.vertices, beam.faces), 1000.0, np.zeros(3), 1000.0)
     >>> rest = settle(body, np.array([0, 0, 1.0]))
     >>> rest.moved, rest.stable, round(float(np.degrees(rest.floating.tilt_rad)))
