@@ -55,7 +55,8 @@ def test_a_quick_day_cuts_each_limb_for_itself():
     document = plan_document(plan)
     assert document.day.pours == len(pours_of(plan))
     assert sorted(name for limb in document.limbs for name in limb.pours) == sorted(p.name for p in pours_of(plan))
-    assert sum(day.chosen for day in document.day.front) == 1
+    (taken,) = [day for day in document.day.front if day.chosen]
+    assert taken.dose_h == document.day.dose_h.likely
 
 
 def confirmed_by_heat(changes):
@@ -89,6 +90,8 @@ def test_the_heron_at_147_k_takes_at_most_eight_pours_and_two_hours_and_a_third_
     document = plan_document(plan)
     assert document.day.pours <= 8
     assert document.day.hours_to_last_pour <= 2.3
+    (taken,) = [day for day in document.day.front if day.chosen]
+    assert (taken.dose_h, taken.dose_high_h) == (document.day.dose_h.likely, document.day.dose_h.high)
     assert document.day.dose_h.likely <= 0.8 * document.day.dose_limit_h
     assert document.status == "planned"
     assert len(document.day.front) > 3  # the limits of skin and narrow places cost none of the other days

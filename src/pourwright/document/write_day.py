@@ -9,6 +9,7 @@ from pourwright.document.model_day import DayDoc, DoseDoc, FrontDoc, LimbDoc, Of
 from pourwright.document.reflect import block_of
 from pourwright.document.values import known
 from pourwright.lifts import EvenBands
+from pourwright.wording.day import shown_days
 
 if TYPE_CHECKING:
     from pourwright.plan import Plan
@@ -19,12 +20,11 @@ def day_block(plan: Plan) -> DayDoc:
     lifts, rules = plan.lift_plan, plan.job.day
     choice = lifts.day
     pours = [pour for lift in lifts.lifts for pour in lift.pours]
-    heated, steps = list(lifts.heats.values()), plan.computed.steps
+    steps = plan.computed.steps
     starts = [step.start_s for step in steps if step.kind == "mix" and step.batch == 1]
-    if heated:
-        likely, high = (max(heat.hot_s[0][k] for heat in heated) / 3600.0 for k in (1, 2))
-    else:
-        likely, high = (math.nan if isinstance(choice, EvenBands) else choice.day.worst_h), math.nan
+    likely, high = lifts.dose_h
+    if not lifts.heats and not isinstance(choice, EvenBands):
+        likely = choice.day.worst_h
     end = steps[-1].end_s if steps else math.nan
     return DayDoc(
         hours_to_last_pour=known(max(starts, default=math.nan) / 3600.0),
@@ -41,14 +41,14 @@ def day_block(plan: Plan) -> DayDoc:
             FrontDoc(
                 hours=day.hours,
                 pours=len(day.stretches),
-                dose_h=known(day.worst_h),
-                dose_high_h=known(day.high_h),
+                dose_h=known(dose[0]),
+                dose_high_h=known(dose[1]),
                 weight_kg=day.foam_kg,
                 keeps=day.keeps,
                 judged=k == choice.chosen and plan.job.heat.computed,
                 chosen=k == choice.chosen,
             )
-            for k, day in ((k, choice.front[k]) for k in choice.shown)
+            for k, day, dose in shown_days(plan, choice)
         ],
         offers=[]
         if isinstance(choice, EvenBands) or choice.offers is None

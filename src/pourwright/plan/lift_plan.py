@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
@@ -37,6 +38,16 @@ class LiftPlan(Division):
     def searched(self) -> bool:
         """Whether the lifts are those of a searched day."""
         return not isinstance(self.day, EvenBands)
+
+    @property
+    def dose_h(self) -> tuple[float, float]:
+        """Hours of the hottest point above the caution temperature, likely and at the high end; nan where no heat was
+        computed.
+        """
+        if not self.heats:
+            return math.nan, math.nan
+        likely, high = (max(heat.hot_s[0][k] for heat in self.heats.values()) / 3600.0 for k in (1, 2))
+        return likely, high
 
 
 def shores_of(plan: LiftPlan, lift: Lift) -> tuple[Shore, ...]:

@@ -9,10 +9,21 @@ from pourwright import units
 from pourwright.lifts import EvenBands
 
 if TYPE_CHECKING:
-    from pourwright.day import Offer
+    from pourwright.day import Choice, Day, Offer
     from pourwright.plan import Plan
 
 DAY_HEAD = ("pours", "to the last", "hottest point above the limit", "with its margins", "foam", "")
+
+
+def shown_days(plan: Plan, choice: Choice) -> list[tuple[int, Day, tuple[float, float]]]:
+    """Number, day and dose [h], likely and high, of the days to choose from: of the one that is taken as the plan has
+    it, computed on its own cells, of others as the search found it.
+    """
+    computed = plan.lift_plan.dose_h
+    return [
+        (k, day, computed if k == choice.chosen and math.isfinite(computed[0]) else (day.worst_h, day.high_h))
+        for k, day in ((k, choice.front[k]) for k in choice.shown)
+    ]
 
 
 def day_rows(plan: Plan) -> list[tuple[str, ...]]:
@@ -21,10 +32,10 @@ def day_rows(plan: Plan) -> list[tuple[str, ...]]:
     if isinstance(choice, EvenBands) or len(choice.shown) < 2:
         return []
     rows: list[tuple[str, ...]] = []
-    for k, day in ((k, choice.front[k]) for k in choice.shown):
-        above = "never" if day.worst_h <= 0 else units.time(3600 * day.worst_h)
-        if math.isfinite(day.high_h) and day.high_h > day.worst_h:
-            above += f", at the high end of the heat {units.time(3600 * day.high_h)}"
+    for k, day, (likely, high) in shown_days(plan, choice):
+        above = "never" if likely <= 0 else units.time(3600 * likely)
+        if math.isfinite(high) and high > likely:
+            above += f", at the high end of the heat {units.time(3600 * high)}"
         rows.append(
             (
                 str(len(day.stretches)),
