@@ -168,7 +168,7 @@ def _words(pen: Pen, result: FloatResult, made: str) -> None:
                 rest,
             )
         )
-    y = table(pen, (MARGIN, 935.0), (395, 235, 220, 250, 250, 250, 120), rows, 25.0) / FINE
+    y = table(pen, (MARGIN, 935.0), (395, 235, 220, 250, 250, 250, 120), rows, 22.0) / FINE
     low = min((r for r in result.reserves if "swamped" in r.name), key=lambda r: r.kg.low)
     text = (
         f"Reserve swamped and leaking: {units.mass(low.kg.low)} at the low end, {units.mass(low.kg.nominal)} expected. "
