@@ -49,7 +49,7 @@ class Code(StrEnum):
     BODIES_NOT_CUT = "overlapping bodies not cut"
     SEVERAL_BODIES = "several bodies"
     DOUBLED_SURFACE = "doubled surface"
-    STRAY_BODIES = "loose stray voids"
+    STRAY_BODIES = "loose bodies"
     INNER_BODIES = "inner bodies"
     OVERLAPPING_SURFACE = "overlapping surface"
     INVERTED_SURFACE = "inverted surface"

@@ -157,7 +157,7 @@ def test_a_fin_outside_is_dropped(odd, skin_of):
     tip = v[edge].mean(axis=0) * 1.2
     skin = skin_of((np.vstack([v, tip]), np.vstack([f, [[edge[0], edge[1], len(v)]]])))
     assert skin.enclosed_m3 == pytest.approx(0.24, rel=1e-6)
-    assert names(skin) & {"loose scraps", "loose stray voids", "open sheets"}
+    assert names(skin) & {"loose scraps", "loose bodies", "open sheets"}
     assert len(skin.faces) == len(f)
 
 

@@ -202,7 +202,7 @@ def test_a_point_and_a_volume_of_next_to_nothing_are_no_exponents():
         "20.4 mL around x 0, y 0.25, z 1 m are inside out; they count as inside."
     )
     assert "under 1 mL" in sentence(finding(Code.INNER_BODIES, count=3.0, volume_m3=4.9e-19))
-    assert "2 loose stray voids" in sentence(finding(Code.STRAY_BODIES, count=2.0))
+    assert "2 loose bodies" in sentence(finding(Code.STRAY_BODIES, count=2.0))
 
 
 @pytest.mark.parametrize("code", ASKED)

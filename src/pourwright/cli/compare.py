@@ -10,7 +10,7 @@ from typing import Annotated, Any
 import typer
 
 from pourwright.cli.codes import REFUSED, closed
-from pourwright.cli.options import Debug, Json, overrides_of
+from pourwright.cli.options import Debug, Json, job_of, overrides_of
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import FileError, PourwrightError, UsageError
 
@@ -59,7 +59,6 @@ def run(options: Options) -> int:
     the price of each pour, of those that keep every limit; one over a limit is red and never best, one that another
     beats in everything is grey. Exit code 1: all are over a limit; 3: of one that is not, not all is known.
     """
-    from pourwright.cli.plan import job_of
     from pourwright.plan import alternative_of, make_plan, with_beaten
     from pourwright.report.compare_page import compare_json, draw_compare, print_compare
 

@@ -5,12 +5,16 @@ from __future__ import annotations
 import inspect
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import MISSING, Field, fields
-from typing import Annotated, Any, get_type_hints
+from dataclasses import MISSING, Field, dataclass, fields
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Any, get_type_hints
 
 import typer
 
 from pourwright.errors import UsageError
+
+if TYPE_CHECKING:
+    from pourwright.plan import Job
 
 Unit = Annotated[
     str | None,
@@ -26,6 +30,10 @@ Wall = Annotated[
 Foam = Annotated[
     str | None, typer.Option("--foam", help="Foam grade; pourwright grades lists them.", show_default=False)
 ]
+Material = Annotated[
+    str | None,
+    typer.Option("--material", help="Skin material; pourwright materials lists them.", show_default=False),
+]
 Settings = Annotated[
     list[str] | None,
     typer.Option(
@@ -34,6 +42,37 @@ Settings = Annotated[
 ]
 Json = Annotated[bool, typer.Option("--json", help="Print JSON instead of tables.")]
 Debug = Annotated[bool, typer.Option("--debug", help="Show where in the program an internal error happened.")]
+
+
+@dataclass(frozen=True)
+class PieceOptions:
+    """What every command takes that reads a job file, or a shell file with what is said beside it."""
+
+    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")]
+    unit: Unit = None
+    wall: Wall = None
+    foam: Foam = None
+    material: Material = None
+    kind: Kind = None
+    settings: Settings = None
+
+    def overrides(self) -> dict[str, object]:
+        """Keys of the job that were given."""
+        named = {
+            "piece.unit": self.unit,
+            "piece.kind": self.kind,
+            "piece.material": self.material,
+            "wall.thickness": self.wall,
+            "foam.grade": self.foam,
+        }
+        return overrides_of(named, self.settings or [])
+
+
+def job_of(piece: Path, overrides: dict[str, object]) -> Job:
+    """The job in a job file, or for a shell file."""
+    from pourwright.intake import job_from_shell, read_job
+
+    return (read_job if piece.suffix.lower() == ".toml" else job_from_shell)(piece, overrides)
 
 
 def overrides_of(named: dict[str, str | None], settings: Sequence[str]) -> dict[str, object]:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from pourwright.cli.codes import closed_plan
-from pourwright.cli.options import Debug, Foam, Json, Kind, Settings, Unit, Wall, overrides_of
+from pourwright.cli.options import Debug, Json, PieceOptions, job_of
 from pourwright.cli.screen import output, progress_shown, watched
 from pourwright.errors import FileError, UsageError
 from pourwright.plainfile import real
@@ -26,10 +26,9 @@ NAME = "plan"
 
 
 @dataclass(frozen=True)
-class Options:
-    """What ``pourwright plan`` is asked: its argument and its options."""
+class Options(PieceOptions):
+    """What ``pourwright plan`` takes besides."""
 
-    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")]
     out: Annotated[
         Path | None,
         typer.Option(
@@ -40,15 +39,6 @@ class Options:
             show_default=False,
         ),
     ] = None
-    unit: Unit = None
-    wall: Wall = None
-    foam: Foam = None
-    material: Annotated[
-        str | None,
-        typer.Option("--material", help="Skin material; pourwright materials lists them.", show_default=False),
-    ] = None
-    kind: Kind = None
-    settings: Settings = None
     quick: Annotated[bool, typer.Option("--quick", help="Formulas only: no heat and rise in the real shape.")] = False
     turned: Annotated[
         bool, typer.Option("--turned", help="Pour with the best way up that pourwright turn finds, not the job's.")
@@ -86,14 +76,7 @@ def run(options: Options) -> int:
     from pourwright.report.tables import print_plan
     from pourwright.warm import at_first_use
 
-    named = {
-        "piece.unit": options.unit,
-        "piece.kind": options.kind,
-        "piece.material": options.material,
-        "wall.thickness": options.wall,
-        "foam.grade": options.foam,
-    }
-    overrides = overrides_of(named, options.settings or [])
+    overrides = options.overrides()
     if options.take is not None:
         overrides["day.search"], overrides["day.pours"] = True, options.take
     if options.quick:
@@ -179,15 +162,6 @@ def request_of(piece: Path, overrides: dict[str, object], folder: Path) -> dict[
     except ValueError:  # another drive
         place = real(piece).as_posix()
     return {"piece": place, "settings": overrides}
-
-
-def job_of(piece: Path, overrides: dict[str, object]) -> Job:
-    """The job in a job file, or for a shell file."""
-    from pourwright.intake import job_from_shell, read_job
-
-    if piece.suffix.lower() == ".toml":
-        return read_job(piece, overrides)
-    return job_from_shell(piece, overrides)
 
 
 def _turned(job: Job, progress: Progress) -> Job:

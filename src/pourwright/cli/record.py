@@ -12,7 +12,7 @@ import typer
 
 from pourwright.cli.answers import PlanFolder
 from pourwright.cli.codes import closed_plan
-from pourwright.cli.options import Debug, Json
+from pourwright.cli.options import Debug, Json, job_of
 from pourwright.cli.record_readings import add_readings, heat_lines, readings_said
 from pourwright.cli.record_said import FLAGS, TEXTS, anything_said, entry_said, readings_only, said_of
 from pourwright.cli.record_told import done_lines, tell
@@ -47,7 +47,7 @@ class _Work:
 
 
 def _work(folder: Path, document: PlanDocument, job: Path | None) -> _Work:
-    from pourwright.cli.plan import job_of, request_of
+    from pourwright.cli.plan import request_of
     from pourwright.cli.record_cup import with_cups
     from pourwright.cli.sheet_pours import sheet_pours
     from pourwright.record import read_record

@@ -10,7 +10,7 @@ from typing import Annotated
 import typer
 
 from pourwright.cli.codes import NOT_KNOWN, REFUSED
-from pourwright.cli.options import Debug, Foam, Json, Kind, Settings, Unit, Wall, overrides_of
+from pourwright.cli.options import Debug, Json, PieceOptions, job_of
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
 
@@ -19,19 +19,13 @@ MOST = 12
 
 
 @dataclass(frozen=True)
-class Options:
-    """What ``pourwright turn`` is asked: its argument and its options."""
+class Options(PieceOptions):
+    """What ``pourwright turn`` takes besides."""
 
-    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")]
     out: Annotated[
         Path | None,
         typer.Option("--out", "-o", metavar="DIR", help="Folder for turn.json and turn.png.", show_default=False),
     ] = None
-    unit: Unit = None
-    wall: Wall = None
-    foam: Foam = None
-    kind: Kind = None
-    settings: Settings = None
     confirm: Annotated[int, typer.Option("--confirm", help="How many of the best are evaluated in full.")] = 2
     fine: Annotated[bool, typer.Option("--fine", help="Four times as many directions to begin with.")] = False
     pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True
@@ -47,20 +41,12 @@ def run(options: Options) -> int:
     Exit code 1: every way evaluated in full is over a limit; 3: of none that is not is everything known.
     """
     from pourwright.answers.turn_page import print_turn, turn_json, write_turn
-    from pourwright.intake import job_from_shell, read_job
     from pourwright.turn import find_ways
 
     if not 1 <= options.confirm <= MOST:
         raise UsageError(f"--confirm {options.confirm}: give a number from 1 to {MOST}")
-    named = {
-        "piece.unit": options.unit,
-        "piece.kind": options.kind,
-        "wall.thickness": options.wall,
-        "foam.grade": options.foam,
-    }
-    overrides = overrides_of(named, options.settings or [])
-    asked = read_job if options.piece.suffix.lower() == ".toml" else job_from_shell
-    job = asked(options.piece, overrides)
+    overrides = options.overrides()
+    job = job_of(options.piece, overrides)
     with progress_shown(not options.quiet) as progress:
         found = find_ways(job, confirm=options.confirm, fine=options.fine, progress=progress)
         files = write_turn(found, options.out, pictures=options.pictures) if options.out is not None else ()

@@ -11,7 +11,7 @@ from typing import Annotated
 import typer
 
 from pourwright.cli.codes import REFUSED, closed_plan
-from pourwright.cli.options import Debug, Foam, Json, Kind, Settings, Unit, Wall, overrides_of
+from pourwright.cli.options import Debug, Json, PieceOptions, job_of
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
 
@@ -19,19 +19,13 @@ NAME = "ways"
 
 
 @dataclass(frozen=True)
-class Options:
-    """What ``pourwright ways`` is asked: its argument and its options."""
+class Options(PieceOptions):
+    """What ``pourwright ways`` takes besides."""
 
-    piece: Annotated[Path, typer.Argument(metavar="JOB.toml|SHELL", help="A job file, or a shell file.")]
     out: Annotated[
         Path | None,
         typer.Option("--out", "-o", metavar="DIR", help="Folder for ways.json and ways.png.", show_default=False),
     ] = None
-    unit: Unit = None
-    wall: Wall = None
-    foam: Foam = None
-    kind: Kind = None
-    settings: Settings = None
     stiffness: Annotated[
         float | None,
         typer.Option(
@@ -71,7 +65,6 @@ def run(options: Options) -> int:
     """
     from pourwright import units
     from pourwright.answers.ways_page import print_answer, print_ways, ways_json, write_ways
-    from pourwright.intake import job_from_shell, read_job
     from pourwright.ways import compare_ways, least_weight, stiffest
 
     if options.stiffness is not None and not 1.0 <= options.stiffness <= 1e6:
@@ -82,14 +75,7 @@ def run(options: Options) -> int:
     if options.stiffness is not None and options.weight is not None:
         raise UsageError("--stiffness and --weight are two questions: ask one at a time")
     most_kg = _mass(options.weight) if options.weight is not None else math.nan
-    named = {
-        "piece.unit": options.unit,
-        "piece.kind": options.kind,
-        "wall.thickness": options.wall,
-        "foam.grade": options.foam,
-    }
-    asked = read_job if options.piece.suffix.lower() == ".toml" else job_from_shell
-    job = asked(options.piece, overrides_of(named, options.settings or []))
+    job = job_of(options.piece, options.overrides())
     console = output()
     if options.stiffness is not None or options.weight is not None:
         with progress_shown(not options.quiet) as progress:

@@ -53,7 +53,7 @@ def simulate(problem: StagedHeat, *, threads: int | None = None, progress: Progr
 
 
 def go(march: March, until: float) -> None:
-    """One step towards ``until``, without leaving a stray void of time before it."""
+    """One step towards ``until``, without leaving a sliver of time before it."""
     left = until - march.time
     step = march.longest_step()
     if step >= left:

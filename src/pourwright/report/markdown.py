@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING
 
 from pourwright import units
 from pourwright.plaintext import shown
-from pourwright.plan import CoredPlan, MachinePlan
+from pourwright.plan import CoredPlan
+from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.asks import status_words
 from pourwright.wording.computed import day_lines
 from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
@@ -26,18 +27,6 @@ from pourwright.wording.lifts import (
     summary_lines,
     warning_lines,
     weight_lines,
-)
-from pourwright.wording.one_shot import (
-    PLATE_HEAD,
-    REACH_HEAD,
-    SHOT_HEAD,
-    fixture_lines,
-    packing_lines,
-    plate_rows,
-    reach_rows,
-    series_lines,
-    shot_rows,
-    weight_rows,
 )
 from pourwright.wording.skin import skin_lines
 from pourwright.wording.spoken import spoken
@@ -106,20 +95,13 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
 
 def _by_machine(plan: Plan) -> list[str]:
     """Packing, shots, fixture and series of a part that a machine fills."""
-    if not isinstance(plan, MachinePlan):
-        return []
-    lines = ["## Packing and shots", "", *bullets(packing_lines(plan)), ""]
-    lines += [
-        *columns(SHOT_HEAD, shot_rows(plan)),
-        "",
-        *columns(REACH_HEAD, reach_rows(plan)),
-        "",
-        *pairs(weight_rows(plan)),
-        "",
-    ]
-    lines += ["## Fixture", "", *columns(PLATE_HEAD, plate_rows(plan)), "", *bullets(fixture_lines(plan)), ""]
-    if series := series_lines(plan):
-        lines += ["## Series", "", *bullets(series), ""]
+    lines: list[str] = []
+    for part in shop_parts(plan):
+        lines += [f"## {part.title}", ""]
+        for table in part.tables:
+            lines += [*columns(table.heads, table.rows), ""]
+        lines += [*pairs(part.pairs), ""] if part.pairs else []
+        lines += [*bullets(part.lines), ""]
     return lines
 
 

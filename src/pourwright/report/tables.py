@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
@@ -15,7 +15,8 @@ from rich.text import Text
 from pourwright import units
 from pourwright.foam import Sides
 from pourwright.lifts import Lift, Pour
-from pourwright.plan import CoredPlan, LinedPlan, MachinePlan, Plan
+from pourwright.plan import CoredPlan, LinedPlan, Plan
+from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.computed import day_lines
 from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
@@ -41,18 +42,6 @@ from pourwright.wording.lining import (
     how_lines,
     lining_lines,
     position_rows,
-)
-from pourwright.wording.one_shot import (
-    PLATE_HEAD,
-    REACH_HEAD,
-    SHOT_HEAD,
-    fixture_lines,
-    packing_lines,
-    plate_rows,
-    reach_rows,
-    series_lines,
-    shot_rows,
-    weight_rows,
 )
 from pourwright.wording.skin import skin_lines
 from pourwright.wording.spoken import spoken
@@ -122,7 +111,7 @@ def _lined(plan: LinedPlan) -> list[RenderableType]:
     return parts + _block("What stays hollow", [_list(hollow_lines(plan))])
 
 
-def _plain(head: Iterable[str], rows: Iterable[tuple[str, ...]]) -> Table:
+def _plain(head: Iterable[str], rows: Iterable[Sequence[str]]) -> Table:
     table = Table(box=box.SIMPLE_HEAD, padding=(0, 1, 0, 0))
     for name in head:
         table.add_column(name)
@@ -161,14 +150,12 @@ def _lifted(plan: Plan, width: int) -> list[RenderableType]:
 
 def _shot(plan: Plan) -> list[RenderableType]:
     """Packing, shots, fixture and series of a part that a machine fills."""
-    if not isinstance(plan, MachinePlan):
-        return []
-    parts = _block("Packing and shots", [_list(packing_lines(plan)), _plain(SHOT_HEAD, shot_rows(plan))])
-    parts += [_plain(REACH_HEAD, reach_rows(plan)), _pairs(weight_rows(plan))]
-    parts += _block("Fixture", [_plain(PLATE_HEAD, plate_rows(plan)), _list(fixture_lines(plan))])
-    if series := series_lines(plan):
-        parts += _block("Series", [_list(series)])
-    return parts
+    out: list[RenderableType] = []
+    for part in shop_parts(plan):
+        inside: list[RenderableType] = [_plain(table.heads, table.rows) for table in part.tables]
+        inside += [_pairs(part.pairs)] if part.pairs else []
+        out += _block(part.title, [*inside, _list(part.lines)])
+    return out
 
 
 def _days(rows: list[tuple[str, ...]]) -> Table:

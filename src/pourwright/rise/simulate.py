@@ -132,7 +132,7 @@ def _times(foam: RisingFoam, settings: RiseSettings) -> np.ndarray:
     by_volume = np.interp(wanted, gained[rising], foam.time_s[rising])
     gel = min(foam.gel_s, end)
     times = np.unique(np.concatenate([even, by_volume]))
-    # No stray voids of time: a flow is a small volume over a step.
+    # No slivers of time: a flow is a small volume over a step.
     keep = np.diff(times, prepend=-np.inf) > 0.02 * settings.time_step_s
     times = times[keep & (np.abs(times - gel) > 0.02 * settings.time_step_s)]
     return np.unique(np.concatenate([[0.0], times[times < end - 0.02 * settings.time_step_s], [gel, end]]))

@@ -176,7 +176,7 @@ def _doubled_surface(s: Names, count: float) -> str:
 
 
 def _stray_bodies(s: Names, count: float) -> str:
-    return f"{many(count, 'loose stray void')} of next to no volume beside the piece were left out."
+    return f"{many(count, 'loose body', 'loose bodies')} of next to no volume beside the piece were left out."
 
 
 def _inner_bodies(s: Names, count: float, volume_m3: float) -> str:

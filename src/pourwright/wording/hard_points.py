@@ -132,16 +132,8 @@ def hold_point_words(plan: Plan, lift: Lift) -> list[str]:
         return []
     one, anchors = len(mine) == 1, [point.name for point in mine if point.kind == "anchor"]
     items = [point.name for point in mine if point.kind == "item"]
-    lines = (
-        [f"anchors that the foam of this lift buries: {', '.join(anchors)} (places: Anchors and things inside)"]
-        if anchors
-        else []
-    )
-    lines += (
-        [f"inside, and buried from this lift on: {', '.join(items)} (places: Anchors and things inside)"]
-        if items
-        else []
-    )
+    lines = [f"anchors that the foam of this lift buries: {', '.join(anchors)}{PLACES}"] if anchors else []
+    lines += [f"inside, and buried from this lift on: {', '.join(items)}{PLACES}"] if items else []
     return [
         *lines,
         f"hold point: {'it is' if one else 'all of them are'} taped again from the datum, fixed, and "

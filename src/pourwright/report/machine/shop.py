@@ -1,4 +1,4 @@
-"""What a machine, a fixture and a series make of a plan, as parts of the bench sheet."""
+"""What a machine, a fixture and a series make of a plan, as parts of sheet, plan and terminal."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class ShopTable:
 
 @dataclass(frozen=True)
 class ShopPart:
-    """One heading of the sheet: tables, then pairs, then lines."""
+    """One heading: tables, then pairs, then lines."""
 
     title: str
     tables: Sequence[ShopTable]
