@@ -101,3 +101,53 @@ def test_an_allowance_that_is_not_given_is_told_not_known_and_one_that_is_has_it
     assert "NOT KNOWN" not in given
     assert "5 %" in given
     assert "tank of ours, 3 years" in given
+
+
+@pytest.mark.parametrize(("persons", "motor"), [(0.0, 1200.0), (6000.0, 200.0)])
+def test_only_the_weights_for_persons_of_the_modified_test_are_more_than_it_asks_for(boat, persons, motor):
+    """1200 kg of motor on 112 kg sink 1 m3, whatever stands for persons: lost. 6000 kg of persons may be too many."""
+    result = afloat(*boat(persons_kg=persons, propulsion_kg=motor, uptake=0.0, flotation="modified"))
+    lost = {state.name: state for state in result.states if not state.floats or state.end_sinks}
+    alone = "level test load without persons, swamped and leaking"
+    assert (alone in lost) == (motor > 1000.0)
+    assert any(words.startswith(alone) for words in refusals(result)) == (motor > 1000.0)
+    assert not any(words.startswith(alone) for words in unknowns(result))
+    assert "level test load, swamped and leaking" in lost
+    assert any(words.startswith("level test load, swamped and leaking") for words in unknowns(result))
+    assert not any(words.startswith("level test load, ") for words in refusals(result))
+
+
+def test_a_chamber_without_which_the_modified_method_may_still_be_kept_is_not_known(boat):
+    """Level flotation of 150 kg asks for more than one chamber has; the boat alone for less than the larger has."""
+
+    def said(rule):
+        piece, surface = boat(persons_kg=150.0, flotation=rule)
+        page = float_page(piece, afloat(piece, surface), "")
+        rows = next(s for s in page.sections if s.title == "Foam by chamber").table.rows
+        return [row[-1] for row in rows]
+
+    assert said("level") == ["level NO", "level NO"]
+    result = afloat(*boat(persons_kg=150.0, flotation="modified"))
+    alone = result.flotation.structure_kg / (HANDBOOK_WATER - 55.0)
+    without_large, without_small = 0.25 * LOW_M3, 0.75 * LOW_M3
+    assert without_large < alone < without_small  # so that both words are tried
+    assert said("modified") == ["modified level NO", "modified level not known"]
+
+
+def test_a_loss_to_water_that_is_not_given_is_not_taken_as_none(boat):
+    unknown = "lift that the foam loses to water: boat.uptake"
+    kept = afloat(*boat(persons_kg=10.0))
+    assert all(check.verdict == "ok" for check in kept.checks)
+    assert unknown in unknowns(kept)
+    assert unknown not in unknowns(afloat(*boat(persons_kg=10.0, uptake=0.0)))
+    assert unknown not in unknowns(afloat(*boat(persons_kg=10.0, uptake=0.05)))
+
+
+def test_foam_that_cannot_be_counted_on_bears_no_share_that_is_known(boat):
+    piece, surface = boat(persons_kg=100.0, uptake=0.05)
+    none = replace(piece, foam=replace(piece.foam, volume_m3=Range(0.0, 0.2, 0.22)))
+    result = afloat(none, surface)
+    assert np.isnan([result.flotation.allowance.basic_bears, result.flotation.allowance.level_bears]).all()
+    assert [check.verdict for check in result.checks] == ["over", "over"]
+    section = next(s for s in float_page(none, result, "").sections if s.title == "Lift that the foam loses to water")
+    assert any("no foam can be counted on" in line for line in section.lines)

@@ -7,11 +7,13 @@ import math
 from pourwright import units
 from pourwright.answers.page import Page, Rows, Section
 from pourwright.answers.trial import trial_section
+from pourwright.findings import Verdict
 from pourwright.outcome import Boat, Piece
 from pourwright.water import MODIFIED, FloatResult, FloatState, Flotation, swamped_loads
 from pourwright.wording.checks import angle, check_lines, mass_range, place
 from pourwright.wording.findings import sentences
 
+DO = {Verdict.OK: "yes", Verdict.OVER: "NO", Verdict.UNKNOWN: "not known"}
 AT_MOST = "The modified method hangs no more than the level method's weights, which stand here. "
 
 
@@ -153,10 +155,6 @@ def _chambers(flotation: Flotation) -> Section:
     title = "Foam by chamber"
     if not flotation.regions:
         return Section(title, ("not known: this plan does not hold its chambers; plan the piece again",))
-    asked = {"basic": flotation.basic_m3, "level": flotation.level_m3}
-    asked = {rule: m3 for rule, m3 in asked.items() if rule in (flotation.rule or rule)}
-    if not asked:  # modified: at most what level flotation asks for
-        asked = {"level": flotation.level_m3}
     rows = tuple(
         (
             str(region.number),
@@ -164,7 +162,7 @@ def _chambers(flotation: Flotation) -> Section:
             units.volume(region.foam_m3),
             units.mass(region.carries_kg),
             place(region.middle_m),
-            ", ".join(f"{rule} {'yes' if m3 <= region.rest_m3 else 'NO'}" for rule, m3 in asked.items())
+            ", ".join(f"{one.name} {DO[one.verdict(region.rest_m3)]}" for one in flotation.asked)
             if len(flotation.regions) > 1
             else "there are no others",
         )
@@ -179,6 +177,15 @@ def _chambers(flotation: Flotation) -> Section:
     return Section(title, lines, Rows(heads, rows))
 
 
+def _bears(rule: str, share: float) -> str:
+    """What a boat bears of a loss, by the share at which the rule is just kept."""
+    if math.isnan(share):
+        return f"how much {rule} flotation bears is not known: no foam can be counted on at the lowest yield"
+    if share < 0:
+        return f"{rule} flotation is not kept even with dry foam"
+    return f"{rule} flotation is kept until {units.share(round(share, 3))} of it is lost"
+
+
 def _uptake(flotation: Flotation) -> Section:
     """What foam may lose to water."""
     own = flotation.allowance
@@ -191,9 +198,7 @@ def _uptake(flotation: Flotation) -> Section:
         where = own.reference or "no reference is given: boat.uptake_reference"
         counted = f"counted as lost to water: {units.share(own.share)} of the lift of the foam ({where})"
     bears = [
-        f"{rule} flotation is kept until {units.share(round(share, 3))} of it is lost"
-        if share >= 0
-        else f"{rule} flotation is not kept even with dry foam"
+        _bears(rule, share)
         for rule, share in (("basic", own.basic_bears), ("level", own.level_bears))
         if flotation.rule in ("", rule) or (flotation.rule == "modified" and rule == "level")
     ]

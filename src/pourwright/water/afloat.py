@@ -31,6 +31,8 @@ from pourwright.water.state import Body, Filling, FloatState, Load, float_state
 WATERS = (("fresh", FRESH_WATER), ("sea", SEA_WATER))
 SWAMPED, FULL = "swamped and leaking", "full and leaking"
 LEAKING = f"empty, {SWAMPED}"
+PERSONS_TEST = "level test load,"
+"""How the states begin in which weights for persons are hung; "level test load without persons, ..." has none."""
 CRUSH_SHARES = (
     (1.0, "crushes"),
     (0.5, "for a day at most (our judgement, no published source)"),
@@ -92,7 +94,9 @@ def _(result: FloatResult) -> tuple[str, ...]:
 @unknowns.register
 def _(result: FloatResult) -> tuple[str, ...]:
     bad = (f"{words} under the level method's weights" for state, words in _sunk(result) if _at_most(result, state))
-    return (*bad, *not_known(result.checks))
+    judged = result.flotation
+    loss = ("lift that the foam loses to water: boat.uptake",)
+    return (*bad, *not_known(result.checks), *(loss if judged and math.isnan(judged.allowance.share) else ()))
 
 
 def _sunk(result: FloatResult) -> list[tuple[FloatState, str]]:
@@ -102,8 +106,11 @@ def _sunk(result: FloatResult) -> list[tuple[FloatState, str]]:
 
 
 def _at_most(result: FloatResult, state: FloatState) -> bool:
-    """Whether the weights of a test are more than the boat's rule asks for: it may pass all the same."""
-    return result.flotation is not None and result.flotation.rule == "modified" and "test load" in state.name
+    """Whether the weights of a test are more than the boat's rule asks for: it may pass all the same.
+
+    Of the modified rule only those for persons are less than the level method's.
+    """
+    return result.flotation is not None and result.flotation.rule == "modified" and state.name.startswith(PERSONS_TEST)
 
 
 def afloat(piece: Piece, surface: Surface) -> FloatResult:

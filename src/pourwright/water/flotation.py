@@ -55,6 +55,25 @@ class SubmergedWeight:
     counts_kg: float
 
 
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """Foam that a method asks for, known between two ends."""
+
+    name: str  # "basic" | "level" | "modified level"
+    least_m3: float
+    most_m3: float
+
+    def verdict(self, foam_m3: float) -> Verdict:
+        """Whether so much foam is enough for it.
+
+        >>> [Asked("modified level", 0.1, 0.2).verdict(foam).value for foam in (0.05, 0.15, 0.2)]
+        ['over', 'unknown', 'ok']
+        """
+        if self.most_m3 <= foam_m3:
+            return Verdict.OK
+        return Verdict.OVER if self.least_m3 > foam_m3 else Verdict.UNKNOWN
+
+
 @dataclass(frozen=True, eq=False)
 class Flotation:
     """Foam that is asked for and foam that is there; the ends that make it hardest."""
@@ -69,6 +88,7 @@ class Flotation:
     level_m3: float
     foam_m3: Range
     rule: str  # the boat's: "basic" | "level" | "modified"; "": not said
+    asked: tuple[Asked, ...]  # by each method that is checked
     regions: tuple[FoamRegion, ...]  # chamber by chamber; empty: not known
     allowance: Allowance
     checks: tuple[Check, ...]
@@ -132,7 +152,8 @@ def flotation(
     persons_m3 = float(level_persons_foam(boat.persons_kg, level_capacity, HANDBOOK_WATER - lift))
     level_m3 = max((structure + boat.propulsion_kg) / lift + persons_m3, 0.0)
     least_m3 = max(structure + boat.propulsion_kg, 0.0) / lift
-    asked = {"basic": (basic_m3, basic_m3), "level": (level_m3, level_m3), "modified level": (least_m3, level_m3)}
+    ends = {"basic": (basic_m3, basic_m3), "level": (level_m3, level_m3), "modified level": (least_m3, level_m3)}
+    asked = tuple(Asked(name, *ends[name]) for name in FLOTATIONS[boat.flotation])
     return Flotation(
         weights,
         structure,
@@ -144,9 +165,10 @@ def flotation(
         level_m3,
         foam_m3,
         boat.flotation,
+        asked,
         regions_of(piece.foam, foam_m3.low, lift, frame),
         allowance_of(boat, basic_m3, level_m3, foam_m3.low),
-        tuple(_check(name, *asked[name], foam_m3) for name in FLOTATIONS[boat.flotation]),
+        tuple(_check(one, foam_m3) for one in asked),
         _warnings(piece, boat, frame),
     )
 
@@ -189,18 +211,18 @@ def _share_above(body: tuple[np.ndarray, np.ndarray], plane: tuple[float, float,
     return float(area @ (1.0 - below) / area.sum())
 
 
-def _check(name: str, least_m3: float, most_m3: float, foam_m3: Range) -> Check:
-    """Foam that is there against what is asked for, known between two ends."""
+def _check(asked: Asked, foam_m3: Range) -> Check:
+    """Foam that is there, at its lowest yield, against what is asked for."""
     source = "33 CFR 183 and the Boatbuilder's Handbook, see the edition; foam at its lowest yield"
     more = "more foam, or a smaller capacity on the plate"
-    if most_m3 <= foam_m3.low:
-        verdict, needed, remedy = Verdict.OK, most_m3, ""
-    elif least_m3 > foam_m3.low:
-        verdict, needed, remedy = Verdict.OVER, least_m3, more
-    else:
-        verdict, needed = Verdict.UNKNOWN, most_m3
-        remedy = f"work the persons' part from 183.320 of the regulation in force; or {more}"
-    return Check(f"foam asked for by {name} flotation", needed, foam_m3.low, "m^3", verdict, source, remedy)
+    verdict = asked.verdict(foam_m3.low)
+    needed = asked.least_m3 if verdict == Verdict.OVER else asked.most_m3
+    remedy = {
+        Verdict.OK: "",
+        Verdict.OVER: more,
+        Verdict.UNKNOWN: f"work the persons' part from 183.320 of the regulation in force; or {more}",
+    }[verdict]
+    return Check(f"foam asked for by {asked.name} flotation", needed, foam_m3.low, "m^3", verdict, source, remedy)
 
 
 def _warnings(piece: Piece, boat: Boat, frame: PourFrame) -> tuple[Finding, ...]:

@@ -29,7 +29,7 @@ class Allowance:
 
     share: float  # that is counted; nan: not known, and none is counted
     reference: str
-    basic_bears: float  # share at which basic flotation is just kept; below zero: not even with dry foam
+    basic_bears: float  # share at which basic flotation is just kept; below zero: not even with dry foam; nan: no foam
     level_bears: float
 
 
@@ -64,12 +64,13 @@ def allowance_of(boat: Boat, basic_m3: float, level_m3: float, foam_m3: float) -
     """What is counted, and what the boat bears.
 
     Foam that has lost a share ``u`` of its lift carries ``1 - u`` of it: ``basic_m3`` and ``level_m3``, asked for with
-    the share that is counted, are ``1 - u`` of that with dry foam, and are just there at ``1 - dry / foam_m3``.
+    the share that is counted, are ``1 - u`` of that with dry foam, and are just there at ``1 - dry / foam_m3``. Without
+    any foam that can be counted on there is no such share: nan.
     """
     counted = 1.0 - (boat.uptake or 0.0)
     return Allowance(
         share=math.nan if boat.uptake is None else boat.uptake,
         reference=boat.uptake_reference,
-        basic_bears=1.0 - basic_m3 * counted / foam_m3,
-        level_bears=1.0 - level_m3 * counted / foam_m3,
+        basic_bears=1.0 - basic_m3 * counted / foam_m3 if foam_m3 > 0 else math.nan,
+        level_bears=1.0 - level_m3 * counted / foam_m3 if foam_m3 > 0 else math.nan,
     )
