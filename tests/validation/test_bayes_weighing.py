@@ -58,6 +58,18 @@ def test_one_quantity_is_the_conjugate_update_of_the_textbook(made):
     assert [one.name for one in learnt.causes] == ["lamp"]
 
 
+def test_draws_of_a_weighed_lamp_are_normal_cut_at_the_jobs_ends(made):
+    """scipy's truncated normal, about the textbook's mean: none is heaped on an end, as cutting each draw off would."""
+    piece, _ = made([item("lamp", 10.0, 0.6)])
+    known, _ = weighed_piece(piece, (scale(10.4, error=0.3),))
+    precision = 3 / 0.6**2 + 3 / 0.3**2
+    mean, deviation = (10.0 * 3 / 0.6**2 + 10.4 * 3 / 0.3**2) / precision, precision**-0.5
+    cut = stats.truncnorm((9.4 - mean) / deviation, (10.6 - mean) / deviation, mean, deviation)
+    assert cut.std() < 0.96 * deviation  # the end cuts off enough to be seen
+    masses = drawn(known.parts)[0][:, 0]
+    assert stats.kstest(masses, cut.cdf).statistic < 0.005
+
+
 def test_several_weights_share_what_the_scale_finds_by_their_variances(made):
     piece, _ = made([item("a", 10.0, 0.6), item("b", 5.0, 0.3), item("c", 2.0, 0.0)])
     known, _ = weighed_piece(piece, (scale(17.5 + 3.0, error=1e-4, tare=3.0),))
