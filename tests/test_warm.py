@@ -1,6 +1,7 @@
 """What the first plan would compile is listed, fits the program, and can be compiled ahead of it."""
 
 import importlib
+import json
 import os
 import subprocess
 import sys
@@ -10,6 +11,7 @@ import pytest
 import trimesh
 
 from pourwright import compiled, warm
+from pourwright.errors import PourwrightError
 
 LISTED = warm.listed()
 COUNTED = """
@@ -87,3 +89,63 @@ def test_after_it_a_plan_compiles_nothing(tmp_path):
     done = _run(COUNTED, "plan", tmp_path / "ball.stl", *given, cache=tmp_path / "kept")
     assert done.returncode in (0, 1, 3), done.stderr
     assert [line for line in done.stdout.splitlines() if line.startswith("compiles")] == []
+
+
+ENDED = """
+import json, multiprocessing, sys, time
+from pourwright import warm
+from pourwright.errors import PourwrightError
+
+START = time.monotonic()
+
+def heard(step, done):
+    if {raises}:
+        raise KeyboardInterrupt
+
+if __name__ == "__main__":
+    try:
+        warm.warm(heard, [("{module}", (("loop", "int64"),)), ("{module}", (("other", "int64"),))], processes=2)
+    except (PourwrightError, KeyboardInterrupt) as error:
+        print(json.dumps([type(error).__name__, str(error), len(multiprocessing.active_children())]))
+"""
+
+
+def _broken_off(tmp_path, body, raises):
+    (tmp_path / "a_loop.py").write_text(body)
+    script = tmp_path / "script.py"
+    script.write_text(ENDED.format(module="a_loop", raises=raises))
+    done = subprocess.run([sys.executable, script], capture_output=True, text=True, timeout=60)
+    assert done.stdout, done.stderr
+    return json.loads(done.stdout)
+
+
+def test_a_process_that_is_killed_is_told_in_one_sentence_and_waited_for_no_longer(tmp_path):
+    """As a system does that is short of memory."""
+    kind, said, left = _broken_off(tmp_path, "import os, signal\nos.kill(os.getpid(), signal.SIGTERM)", "False")
+    assert (kind, left) == ("PourwrightError", 0)
+    assert "--processes 1" in said
+    assert len(said.splitlines()) == 1
+
+
+def test_ctrl_c_ends_what_compiles(tmp_path):
+    kind, _, left = _broken_off(tmp_path, "import time\ntime.sleep(300)", "time.monotonic() > START + 2")
+    assert (kind, left) == ("KeyboardInterrupt", 0)
+
+
+def test_nothing_is_compiled_unasked_where_one_processor_is_allowed(monkeypatch):
+    """Whatever the machine has: a container is given a share of it."""
+    monkeypatch.setattr(os, "cpu_count", lambda: 8)
+    monkeypatch.setattr(os, "sched_getaffinity", lambda pid: {3}, raising=False)
+    monkeypatch.setattr(warm, "is_cold", lambda: True)
+    monkeypatch.setattr(warm, "warm", lambda *a, **k: pytest.fail("compiled"))
+    warm.at_first_use(lambda step, done: None)
+
+
+def test_a_first_plan_goes_on_where_what_compiles_is_killed(monkeypatch):
+    def ended(*arguments):
+        raise PourwrightError(warm.ENDED)
+
+    monkeypatch.setattr(os, "sched_getaffinity", lambda pid: {0, 1}, raising=False)
+    monkeypatch.setattr(warm, "is_cold", lambda: True)
+    monkeypatch.setattr(warm, "warm", ended)
+    warm.at_first_use(lambda step, done: None)

@@ -9,18 +9,25 @@ from __future__ import annotations
 import contextlib
 import importlib
 import multiprocessing
-import os
 import signal
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterator, Sequence
+from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
+from concurrent.futures.process import BrokenProcessPool
 from importlib import resources
 
+from pourwright import processors
+from pourwright.errors import PourwrightError
 from pourwright.progress import Progress, silent
 
 LIST = "loops.txt"
 STEP = "compiling, once after installation"
 MOST_PROCESSES = 4
 """Each holds a compiler, 250 MB."""
+ENDED = (
+    "a process that compiled was ended before it was done, as a system does that is short of memory: "
+    "run pourwright warm --processes 1, or leave it; then each loop is compiled when it is first called"
+)
 PROBE = "pourwright.cavity._label"
 """A module whose loops every plan calls: where none of them is kept, none of the others is."""
 
@@ -52,8 +59,8 @@ def is_cold() -> bool:
 
 def at_first_use(progress: Progress) -> None:
     """Compile all at once where nothing has been compiled yet and there are processors to share it: half the wait."""
-    if (os.cpu_count() or 1) > 1 and is_cold():
-        with contextlib.suppress(OSError):  # no room for another process: each loop is compiled when it is called
+    if processors.allowed() > 1 and is_cold():
+        with contextlib.suppress(PourwrightError):  # no room for processes: each loop is compiled when it is called
             warm(progress, [room for room in listed() if not room[0].startswith(OTHERS)])
 
 
@@ -69,37 +76,50 @@ def warm(
     rooms : sequence of Room, optional
         Those only.
     processes : int, optional
-        As many as there are processors, if left out, and 4 at most.
+        As many as there are processors that are allowed, if left out, and 4 at most.
 
     Returns
     -------
     (int, int)
         Loops that are kept now, and those that could not be compiled: they no longer are as the list says.
+
+    Raises
+    ------
+    PourwrightError
+        No process could be started, or one was ended from outside.
     """
     rooms = listed() if rooms is None else rooms
     total = sum(len(loops) for _, loops in rooms)
-    count = processes or min(MOST_PROCESSES, os.cpu_count() or 1, len(rooms))
+    count = processes or min(MOST_PROCESSES, processors.allowed(), len(rooms))
     progress(STEP, 0.0)
-    if count == 1:
-        return _gathered(map(_compiled, rooms), total, progress)
-    with multiprocessing.get_context("spawn").Pool(count, _undisturbed) as pool:
-        waiting = [pool.apply_async(_compiled, (room,)) for room in rooms]
-        done = [0, 0]
-        while waiting:
-            waiting[0].wait(0.2)
-            for answer in [one for one in waiting if one.ready()]:
-                waiting.remove(answer)
-                done = [a + b for a, b in zip(done, answer.get(), strict=True)]
-            progress(STEP, sum(done) / total)
-        return done[0], done[1]
-
-
-def _gathered(answers: Iterable[tuple[int, int]], total: int, progress: Progress) -> tuple[int, int]:
     made = failed = 0
-    for good, bad in answers:
+    for good, bad in map(_compiled, rooms) if count == 1 else _at_once(rooms, count):
         made, failed = made + good, failed + bad
-        progress(STEP, (made + failed) / total)
+        progress(STEP, (made + failed) / max(total, 1))
     return made, failed
+
+
+def _at_once(rooms: Sequence[Room], count: int) -> Iterator[tuple[int, int]]:
+    """The answer of each room as it comes, (0, 0) five times a second while none does.
+
+    ``count`` processes compile; where nobody listens any more they are ended.
+    """
+    before = multiprocessing.active_children()
+    pool = ProcessPoolExecutor(count, multiprocessing.get_context("spawn"), _undisturbed)
+    done = False
+    try:
+        waiting = {pool.submit(_compiled, room) for room in rooms}
+        while waiting:
+            ready, waiting = wait(waiting, 0.2, FIRST_COMPLETED)
+            yield from [one.result() for one in ready] or [(0, 0)]
+        done = True
+    except (BrokenProcessPool, OSError) as error:
+        raise PourwrightError(ENDED) from error
+    finally:
+        for one in [] if done else multiprocessing.active_children():
+            if one not in before:
+                one.terminate()
+        pool.shutdown(cancel_futures=True)
 
 
 def _undisturbed() -> None:

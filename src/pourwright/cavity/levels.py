@@ -11,10 +11,11 @@ from scipy.sparse.csgraph import connected_components
 from pourwright.cavity import _label
 from pourwright.cavity._persistence import pairs
 from pourwright.cavity._pieces import IN
-from pourwright.cavity._threads import run_spans, spans, thread_count
+from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity._width import deepest_span, widths
 from pourwright.cavity.model import Cavity, Extremum, LevelGraph
 from pourwright.errors import CavityError
+from pourwright.processors import thread_count
 from pourwright.progress import Progress, silent
 
 SPAN = 256  # most levels a thread takes at a time: long inner loops, but enough spans to go round

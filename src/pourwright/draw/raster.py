@@ -8,7 +8,6 @@ library the loop begins with an empty image and comes to the same, to the last b
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from typing import Any
@@ -17,6 +16,7 @@ import numpy as np
 
 from pourwright.compiled import njit
 from pourwright.draw import gl as pictures_gl
+from pourwright.processors import thread_count
 
 EMPTY = np.float32(-1e30)
 """Depth where nothing was drawn."""
@@ -29,7 +29,7 @@ kernel = njit(cache=True, nogil=True, error_model="numpy")
 
 def in_bands(work: Callable[..., None], height: int, *arguments: Any) -> None:
     """``work(first row, last row + 1, *arguments)`` over bands of rows, in threads; each writes its own rows only."""
-    with ThreadPoolExecutor(os.cpu_count()) as pool:
+    with ThreadPoolExecutor(thread_count()) as pool:
         jobs = [pool.submit(work, y, min(y + BAND, height), *arguments) for y in range(0, height, BAND)]
         for job in jobs:
             job.result()

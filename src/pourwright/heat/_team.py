@@ -2,23 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
 from types import TracebackType
 
 import numpy as np
 
-
-def thread_count() -> int:
-    """Threads to use: ``POURWRIGHT_THREADS`` if set, else the processors this process may run on."""
-    asked = os.environ.get("POURWRIGHT_THREADS", "")
-    if asked.isdigit() and int(asked) > 0:
-        return int(asked)
-    try:
-        return len(os.sched_getaffinity(0))
-    except AttributeError:  # not every system tells
-        return os.cpu_count() or 1
+from pourwright.processors import thread_count
 
 
 def parts(ends: np.ndarray, count: int) -> list[int]:

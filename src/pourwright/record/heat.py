@@ -34,8 +34,9 @@ CELLS = 4
 LONGER, TURNS, LAST_TURNS = 1.15, 8, 3
 """What waits are lengthened by, how often at most on those cells, and on all; our judgement."""
 HELPS, NEARLY = 0.25, 0.1
-"""Share of what is over that the longest waits have to take away, and share of that from which no more is waited for;
-our judgement: a wait of 30 min that grew to 156 min for a minute less at temperature was no help."""
+"""Share of what a lift is over that the longest waits have to take away, and share of that from which no more is waited
+for where they leave something; our judgement: a wait of 30 min that grew to 156 min for a minute less at temperature
+was no help."""
 _CLOCK = re.compile(r"\b([01]?\d|2[0-3])[:.]([0-5]\d)\b")
 
 
@@ -205,45 +206,64 @@ def _computed(day: _Day, rules: HeatRules, between: list[float], known: bool) ->
     tried = _lengthened(day, few, between if known else day.sought(between[: day.fixed], few), TURNS)
     if known and _over(tried, few) > 0:
         again = _lengthened(day, few, day.sought(between[: day.fixed], few), TURNS)
-        tried = min(tried, again, key=lambda one: (round(_over(one, few), 1), sum(one.between)))
+        tried = min(tried, again, key=lambda one: _worse(one, few))
     found = _lengthened(day, rules, tried.between, LAST_TURNS)
     if known and found.between != between:
         told = "Waits are not those of the sheet before: the foam as it is now asks for them. "
     return found, told
 
 
+def _hot(tried: _Tried, rules: HeatRules) -> dict[int, float]:
+    return hot_lifts(tried.lifts, tried.heats, rules)
+
+
 def _over(tried: _Tried, rules: HeatRules) -> float:
-    return sum(hot_lifts(tried.lifts, tried.heats, rules).values())
+    return sum(_hot(tried, rules).values())
+
+
+def _worse(tried: _Tried, rules: HeatRules) -> tuple[bool, float, float]:
+    """Order of waits: those that keep the limit, then those over by less, in tenths; of these the shorter."""
+    over = _over(tried, rules)
+    return over > 0, round(over, 1), sum(tried.between)
 
 
 def _lengthened(day: _Day, rules: HeatRules, between: list[float], turns: int) -> _Tried:
-    """The waits before and after each lift that stays above caution too long made longer, as long as that helps.
+    """The waits before and after each lift that stays above caution too long made longer, as long as that helps it.
 
-    What they would make of it at their longest is tried first: what a lift is over by itself no wait takes away.
+    What they would make of it at their longest is tried first: what a lift is over by itself no wait takes away, and
+    beside it none grows; another lift whose own excess they do take away is waited for all the same.
     """
     tried = day.heated(between, rules)
-    over = _over(tried, rules)
-    longest = _longer(day, tried, rules, LONGER**turns)
-    if longest == tried.between:
+    over = _hot(tried, rules)
+    longest = _longer(day, between, set(over), LONGER**turns)
+    if longest == between:
         return tried
-    least = _over(day.heated(longest, rules), rules)
-    if least > (1.0 - HELPS) * over:
-        return tried
+    enough = _enough(over, _hot(day.heated(longest, rules), rules))
     for _ in range(turns):
-        longer = _longer(day, tried, rules, LONGER)
-        if longer == tried.between or _over(tried, rules) <= least + NEARLY * (over - least):
+        now = _hot(tried, rules)
+        longer = _longer(day, tried.between, {n for n in enough if now.get(n, 0.0) > enough[n]}, LONGER)
+        if longer == tried.between:
             break
         trial = day.heated(longer, rules)
-        if _over(trial, rules) > _over(tried, rules) - 1e-6:  # it is over by itself: no wait helps
+        if _over(trial, rules) > _over(tried, rules) - 1e-6:
             break
         tried = trial
     return tried
 
 
-def _longer(day: _Day, tried: _Tried, rules: HeatRules, share: float) -> list[float]:
-    """Its waits with those beside its hot lifts so many times as long, where they are not over yet."""
+def _enough(over: Mapping[int, float], least: Mapping[int, float]) -> dict[int, float]:
+    """What may be left of each lift's excess, of those that the longest waits help, which leave ``least`` of it."""
+    out: dict[int, float] = {}
+    for number, now in over.items():
+        left = least.get(number, 0.0)
+        if now > 0 and left <= (1.0 - HELPS) * now:
+            out[number] = 0.0 if left <= 0 else left + NEARLY * (now - left)
+    return out
+
+
+def _longer(day: _Day, between: Sequence[float], beside: set[int], share: float) -> list[float]:
+    """Waits with those beside some lifts so many times as long, where they are not over yet."""
     numbers = [lift.number for lift in day.at_hand.whole.lifts]
-    hot = hot_lifts(tried.lifts, tried.heats, rules)
-    near = {at for n in hot for at in (numbers.index(n) - 1, numbers.index(n))}
-    mine = [k in near and k >= day.fixed for k in range(len(tried.between))]
-    return [60.0 * math.ceil(share * w / 60.0) if go else w for go, w in zip(mine, tried.between, strict=True)]
+    near = {at for n in beside for at in (numbers.index(n) - 1, numbers.index(n))}
+    mine = [k in near and k >= day.fixed for k in range(len(between))]
+    return [60.0 * math.ceil(share * w / 60.0) if go else w for go, w in zip(mine, between, strict=True)]

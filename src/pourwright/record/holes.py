@@ -18,7 +18,7 @@ SAME_HOLE_CELLS = 3.0
 
 MORE_AIR = 1.1
 """A vent that is there passes so much more air before one is drilled beside it, at a fifth more back-pressure, which
-the rise of what is left counts; our judgement."""
+the rise of what is left counts, and only where it is computed; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,14 +77,15 @@ class Drilled:
         return found[2] if found is not None and found[0] <= SAME_HOLE_CELLS * self.cell_m else None
 
 
-def settled(plan: Division, drilled: Drilled) -> tuple[Division, tuple[Hole, ...]]:
+def settled(plan: Division, drilled: Drilled, more_air: float = 1.0) -> tuple[Division, tuple[Hole, ...]]:
     """The division with every hole that is there as it is, and the others named on; and all holes there are then.
 
-    A vent that needs more air than its hole passes gets more holes of the same size.
+    A vent that needs ``more_air`` times the air that its hole passes gets more holes of the same size: `MORE_AIR`
+    where the rise of what is left is computed, which counts the back-pressure.
     """
     known = list(drilled.holes)
     ports = {port.name: _port(port, drilled, known) for port in plan.ports}
-    vents = {vent.name: _vent(vent, drilled, known) for vent in plan.vents}
+    vents = {vent.name: _vent(vent, drilled, known, more_air) for vent in plan.vents}
     names = {old: port.name for old, port in ports.items()} | {old: vent.name for old, vent in vents.items()}
 
     def landing(one: Landing) -> Landing:
@@ -130,14 +131,14 @@ def _port(port: Port, drilled: Drilled, known: list[Hole]) -> Port:
     return there
 
 
-def _vent(vent: Vent, drilled: Drilled, known: list[Hole]) -> Vent:
+def _vent(vent: Vent, drilled: Drilled, known: list[Hole], more_air: float) -> Vent:
     hole = drilled.same("V", vent.way, vent.opening, vent.point_m)
     if hole is None:
         name = _new_name("V", known)
         known.append(_hole(name, vent, vent.hole_m, vent.holes))
         return replace(vent, name=name)
     size = hole.hole_m or vent.hole_m
-    count = vent.holes if size <= 0 else max(hole.holes, holes_of(vent.air_m3_s / MORE_AIR, size, drilled.limits))
+    count = vent.holes if size <= 0 else max(hole.holes, holes_of(vent.air_m3_s / more_air, size, drilled.limits))
     there = drilled.vent(hole)
     known[_index(known, hole)] = _hole(hole.name, replace(there, way=vent.way, opening=vent.opening), size, count)
     return replace(

@@ -40,7 +40,7 @@ from pourwright.record.cups import failed_cups
 from pourwright.record.fill import Filled, Mass, PourSpace, conditions_of, filled_of
 from pourwright.record.ground import SheetPour, ground_of
 from pourwright.record.heat import AtHand, HeatedRest, begun_s, heated_rest, sheet_waits
-from pourwright.record.holes import Drilled, settled
+from pourwright.record.holes import MORE_AIR, Drilled, settled
 from pourwright.record.model import Entry, Hole, Planned, Record
 from pourwright.record.names import Names, order_of
 from pourwright.record.probes import Probed, probed, with_probes
@@ -131,7 +131,7 @@ def replan(
     judge, why = skin_judge(used, skin, cavity, history.foam, space.panels, wanted)
     rising = job.heat.computed and can_be_followed(kept)
     refined = refine(case, Tools(rest.divide, judge, why, rise=rising), progress)
-    division, holes = settled(refined.division, drilled)
+    division, holes = settled(refined.division, drilled, MORE_AIR if rising else 1.0)
     computed_now = risen_through(division, refined, case) if rising else refined.plan.evaluation
     left = lift_plan_of(division, computed_now, case)
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))

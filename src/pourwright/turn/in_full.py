@@ -10,6 +10,7 @@ from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.lifts import EvenBands, judged
 from pourwright.panels import Panel
 from pourwright.plan import Case, hot_share, quick_day
+from pourwright.turn.judged import STEADY_RAD
 from pourwright.turn.model import Confirmed, Way
 from pourwright.turn.scene import Scene, irons_in, look, with_hours
 
@@ -74,13 +75,15 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
 def tilted_way(scene: Scene, one: Confirmed, flattest: tuple[Panel, ...]) -> Confirmed | None:
     """A way up on which a piece stands, tilted on blocks by the least that its level ceilings ask for; None: by none.
 
-    It stands as firmly as it did, on its blocks.
+    On its blocks it tips sooner by the tilt; where that is before `STEADY_RAD`, blocks do not hold it.
     """
     if one.tilted is None or one.way.cradle_m > 0:
         return None
     lean = float(np.arccos(np.clip(one.tilted @ one.way.up, -1.0, 1.0)))
+    firm = one.way.tip_rad - lean
+    if firm < STEADY_RAD.value:
+        return None
     way = look(scene, one.tilted[None])[0]
-    firm = max(one.way.tip_rad - lean, 0.0)
     return confirm_way(scene, replace(way, blocks_rad=lean, cradle_m=0.0, tip_rad=firm), flattest)
 
 
