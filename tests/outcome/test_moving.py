@@ -6,11 +6,13 @@ import numpy as np
 import pytest
 from tests.reference.told import told
 
+from pourwright.errors import UsageError
 from pourwright.findings import Code
 from pourwright.moving import move
 from pourwright.moving.tail import tailing
-from pourwright.outcome import Hang, Hook, Leg, Moving, Part, Site, Spot, refusals
+from pourwright.outcome import Hang, Hook, Leg, Moving, Part, Site, Spot, refusals, unknowns
 from pourwright.ranges import Range
+from pourwright.wording.findings import sentences
 
 G = 9.80665
 UP = np.array([0.0, 0.0, 1.0])
@@ -61,6 +63,39 @@ def test_a_piece_within_its_chocks_at_every_end_is_not_refused(made, lump):
     assert all(chock.pressure_pa > 0 for chock in held.chocks)
 
 
+@pytest.mark.parametrize("slant", [0.0, 0.1])
+def test_three_chocks_in_one_line_hold_along_it_and_across_it_by_their_pads_alone(made, lump, slant):
+    """Seen from above the mass lies 30 mm and 100 mm off the line of the middles of 100 mm pads."""
+    size = math.hypot(0.5, 5 * slant * 0.1)
+    along, across = np.array([0.5, slant * 0.5]) / size, np.array([-slant * 0.5, 0.5]) / size
+    line = [np.array([0.5, 0.25]) + at * along for at in (-0.4, -0.1, 0.4)]
+    spots = _spots(*(tuple(float(v) for v in place) for place in line))
+
+    def lies(beside):
+        at = 0.1 * along + beside * across
+        return _moved(made, [lump(20.0, (*at, 0.0))], Moving(cradle=spots, pad_m=0.1, floor_pa=1e6))
+
+    off = lies(0.1)
+    assert off.inside_m.nominal == pytest.approx(-0.05)
+    assert "on its cradle: it tips" in refusals(off)
+    held = lies(0.03)
+    assert held.inside_m.nominal == pytest.approx(0.02)
+    # On the outer two 3/8 and 5/8; on the inner and the right one 3/5 and 2/5.
+    weight = 20.0 * G
+    assert [chock.load_n.high / weight for chock in held.chocks] == pytest.approx([3 / 8, 3 / 5, 5 / 8])
+    assert [chock.load_n.low / weight for chock in held.chocks] == pytest.approx([0.0, 0.0, 0.4])
+    assert refusals(held) == ()
+    assert not any("chock" in one for one in unknowns(held))
+
+
+def test_two_chocks_do_not_hold_what_lies_beside_them(made, lump):
+    spots = _spots((0.1, 0.25), (0.9, 0.25))
+    off = _moved(made, [lump(20.0, (0.0, 0.12, 0.0))], Moving(cradle=spots, pad_m=0.1))
+    assert told(off)[Code.TIPS_ON_CRADLE]["low_m"] == pytest.approx(-0.07)
+    with pytest.raises(UsageError, match="50 mm"):
+        _moved(made, [lump(20.0, (0.0, 0.0, 0.0))], Moving(cradle=_spots((0.5, 0.25), (0.5, 0.26))))
+
+
 def test_a_bar_one_leg_of_which_would_push_is_refused_with_its_force(made, lump):
     ends = (
         Spot(from_left_m=0.0, from_front_m=0.25, from_top_m=0.0),
@@ -72,6 +107,7 @@ def test_a_bar_one_leg_of_which_would_push_is_refused_with_its_force(made, lump)
     pushes = told(result)[Code.BAR_LEG_PUSHES]
     assert pushes["push_n"] == pytest.approx(80.0)
     assert pushes["beyond_m"] == pytest.approx(0.2)
+    assert "up to 80.0 N (18.0 lbf)" in " ".join(sentences(result.warnings))
 
 
 def test_a_bar_over_a_mass_that_lies_beside_or_over_its_line_says_how_far_it_rolls(made, lump):
@@ -113,6 +149,19 @@ def test_a_tail_rope_that_is_slack_at_one_end_of_the_range_only_is_refused_too()
     assert not _tailed(2.0 * down, [sound, slack]).possible
 
 
+def test_a_tail_rope_that_may_go_slack_at_one_end_of_the_range_is_not_told_to_do_so():
+    """Hung 45 degrees down: the tail lets go at atan(1 / 0.5) = 63 degrees, and at an end of the range at 31."""
+    up = np.array([-math.sin(math.pi / 4), 0.0, math.cos(math.pi / 4)])
+    (words,) = (
+        line for line in sentences(_tailed([2.0, 0, 0], [[1, 0, -0.5], [0.6, 0, -1]], up).found) if "tail rope" in line
+    )
+    assert "45 degrees" in words
+    assert "31 degrees" in words
+    assert "63" not in words
+    (sure,) = (line for line in sentences(_tailed([2.0, 0, 0], [[0.6, 0, -1]], up).found) if "tail rope" in line)
+    assert "goes slack 31 degrees below level, and" in sure
+
+
 def test_a_main_rope_that_goes_slack_on_the_way_is_refused():
     # The tail is taken up until it is 80 degrees over the main; the mass lies near the tail.
     turned = _tailed([1.0, 0, 0], [[0.8, 0.0, -0.5]], up=np.array([math.sin(-1.4) * -1.0, 0.0, math.cos(1.4)]))
@@ -131,14 +180,49 @@ def test_no_hook_carries_more_than_the_piece_weighs_and_none_less_than_nothing()
     assert Code.TAIL_GOES_SLACK in told(turned)
 
 
+LEGS = tuple(
+    Leg(name, Spot(at_m=(x, 0.0, 0.0)), length_m=0.6, rating_n=1e5) for name, x in (("left", -0.5), ("right", 0.5))
+)
+
+
 def test_legs_that_spread_wide_at_the_hook_and_a_shackle_pulled_back_are_told(made, lump):
-    legs = tuple(
-        Leg(name, Spot(at_m=(x, 0.0, 0.0)), length_m=0.6, rating_n=1e5) for name, x in (("left", -0.5), ("right", 0.5))
-    )
     asked = Moving(lug=(0.0, 0.0, -1.0), shackle_n=1e5)
-    result = _moved(made, [lump(20.0, (0.0, 0.0, -0.2))], asked, legs=legs)
+    result = _moved(made, [lump(20.0, (0.0, 0.0, -0.2))], asked, legs=LEGS)
     assert told(result)[Code.LEGS_TOO_WIDE]["apart_rad"] == pytest.approx(2 * math.asin(0.5 / 0.6))
     assert any("beyond a right angle" in one for one in refusals(result))
+
+
+@pytest.mark.parametrize(("beyond", "refused"), [(0.0, False), (2.0, True), (4.9, True)])
+def test_a_shackle_is_refused_from_a_right_angle_on_and_keeps_half_at_it(made, lump, beyond, refused):
+    """Legs in the plane of x and z, the lug turned from y downwards until its angle to both is 90 degrees and more."""
+    rise = math.sin(math.acos(0.5 / 0.6))
+    down = math.asin(math.sin(math.radians(beyond)) / rise)
+    asked = Moving(lug=(0.0, math.cos(down), -math.sin(down)), shackle_n=1e4)
+    result = _moved(made, [lump(20.0, (0.0, 0.0, -0.2))], asked, legs=LEGS)
+    assert any("beyond a right angle" in one for one in refusals(result)) == refused
+    limits = [one.limit for one in result.checks if one.name.endswith("shackle")]
+    assert limits == pytest.approx([math.nan, math.nan] if refused else [5e3, 5e3], nan_ok=True)
+
+
+def test_a_piece_that_cannot_hang_on_its_sling_is_refused_when_its_shackles_are_asked_for(made, lump):
+    """Three legs in one plane, which the plumb line of the hook leaves; rated for less than it weighs when it hangs."""
+    legs = tuple(Leg(f"at {x}", Spot(at_m=(x, 0.0, 0.0)), rating_n=50.0) for x in (-0.5, 0.0, 0.5))
+    asked, mass = Moving(lug=(0.0, 0.0, 1.0), shackle_n=1e5), [lump(20.0, (0.0, 0.0, -0.2))]
+    aside = move(*made(mass, Site(moving=asked, legs=legs, hook=Hook(at_m=(0.0, 0.3, 0.5)))))
+    assert "on its sling: finished: not in balance" in refusals(aside)
+    assert Code.SLUNG_OUT_OF_BALANCE in told(aside)
+    assert math.isnan(next(one.value for one in aside.checks if one.name.endswith("shackle")))
+    over = move(*made(mass, Site(moving=asked, legs=legs, hook=Hook(at_m=(0.0, 0.0, 0.5)))))
+    assert "at 0.0: tension" in refusals(over)
+    assert not any(one.startswith("on its sling") for one in refusals(over))
+
+
+def test_a_shackle_whose_line_is_not_known_is_not_taken_to_hold(made, lump):
+    parts = [lump(20.0, (0.0, 0.0, -0.2))]
+    for more in ({"legs": LEGS}, {}):
+        assert any("shackle" in one for one in unknowns(_moved(made, parts, Moving(shackle_n=1e5), **more)))
+    known = _moved(made, parts, Moving(lug=(0.0, 0.0, 1.0), shackle_n=1e5), legs=LEGS)
+    assert not any("shackle" in one for one in unknowns(known))
 
 
 def test_a_mass_beyond_both_points_is_told_with_how_far():

@@ -97,6 +97,14 @@ def test_shares_hold_a_unit_weight_and_never_beat_the_worst():
     assert (most[0] >= np.maximum(even[0], 0) - 1e-9).all()
 
 
+def test_legs_more_than_a_right_angle_apart_at_the_hook_are_told_by_the_sling_itself(made, lump):
+    """1 m between the points: at 0.5 m over them the legs are square to each other, lower they spread wider."""
+    wide, _ = slung(made, lump, [(-0.5, 0, 0.5), (0.5, 0, 0.5)], Hook(above_m=0.4))
+    assert told(wide)[Code.LEGS_TOO_WIDE]["apart_rad"] == pytest.approx(2 * math.atan(0.5 / 0.4))
+    square, _ = slung(made, lump, [(-0.5, 0, 0.5), (0.5, 0, 0.5)], Hook(above_m=0.5))
+    assert Code.LEGS_TOO_WIDE not in told(square)
+
+
 def test_no_sling_is_refused(made, lump):
     with pytest.raises(UsageError, match="names no sling"):
         sling(made([lump(1.0, (0, 0, 0), "skin")])[0])

@@ -7,6 +7,7 @@ from itertools import combinations
 
 import numpy as np
 
+from pourwright.errors import UsageError
 from pourwright.findings import Code, Finding, finding
 from pourwright.moving.model import Chock
 from pourwright.outcome import Moving, Piece
@@ -19,11 +20,22 @@ def cradle(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndarray
     """The chocks with their loads, and how far inside them the centre of mass lies (below nothing: beside them).
 
     Loads are known only where the piece lies on its chocks at every corner (c,) of its weights.
+
+    Raises
+    ------
+    UsageError
+        The chocks are all in one place.
     """
     if not asked.cradle:
         return (), UNKNOWN
     at = np.array([spot.standing(piece.frame) for spot in asked.cradle])[:, :2]
-    inside = inside_of(at, centres[:, :2])
+    apart = float(np.linalg.norm(at[:, None] - at[None], axis=2).max())
+    if apart < 0.05:
+        raise UsageError(
+            f"moving.cradle: its chocks are all within {1e3 * apart:.0f} mm seen from above: give two at least 50 mm "
+            "apart"
+        )
+    inside = inside_of(at, centres[:, :2], 0.5 * asked.pad_m)
     margin = Range(float(inside.min()), float(inside[0]), float(inside.max()))
     shares = chock_shares(at, centres[:, :2])
     if margin.low < 0.0 or np.isnan(shares).all(axis=(1, 2)).any():
@@ -37,25 +49,43 @@ def cradle(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndarray
     return tuple(out), margin
 
 
-def inside_of(at: np.ndarray, centres: np.ndarray) -> np.ndarray:
+def in_line(at: np.ndarray) -> bool:
+    """Whether chocks at (n, 2) are in one line, as two always are.
+
+    >>> in_line(np.array([[0.1, 0.1], [0.3, 0.2], [0.7, 0.4]])), in_line(np.array([[0.1, 0.1], [0.3, 0.2], [0.7, 0.5]]))
+    (True, False)
+    """
+    size = np.linalg.svd(at - at.mean(axis=0), compute_uv=False)
+    return bool(size[1] <= 1e-6 * size[0])
+
+
+def inside_of(at: np.ndarray, centres: np.ndarray, half_pad_m: float) -> np.ndarray:
     """How far (c,) inside what the chocks at (n, 2) span the centres (c, 2) lie; outside below nothing.
 
-    Of two chocks, and of more in one line, along that line.
+    Chocks in one line span that line, and across it no more than their pads are wide.
 
-    >>> inside_of(np.array([[0.0, 0], [4, 0], [0, 4]]), np.array([[1.0, 1.0], [-0.5, 1.0]])).tolist()
+    >>> inside_of(np.array([[0.0, 0], [4, 0], [0, 4]]), np.array([[1.0, 1.0], [-0.5, 1.0]]), 0.05).tolist()
     [1.0, -0.5]
+    >>> inside_of(np.array([[0.0, 0], [1, 0], [4, 0]]), np.array([[1.0, 0.0], [1.0, 0.25]]), 0.05).round(9).tolist()
+    [0.05, -0.2]
     """
     import shapely  # slow to load
 
-    hull = shapely.MultiPoint(at).convex_hull
-    if hull.area > 0.0:
+    if not in_line(at):
+        hull = shapely.MultiPoint(at).convex_hull
         points = shapely.points(centres)
         edge = shapely.distance(shapely.boundary(hull), points)
         return np.where(shapely.covers(hull, points), edge, -edge)
-    way = at[1:] - at[0]
-    way = way[np.linalg.norm(way, axis=1).argmax()]
-    along, ends = (centres - at[0]) @ way / np.linalg.norm(way), (at - at[0]) @ way / np.linalg.norm(way)
-    return np.asarray(np.minimum(along - ends.min(), ends.max() - along))
+    along, beside, ends = _by_line(at, centres)
+    inside = np.minimum(along - ends.min(), ends.max() - along)
+    return np.asarray(np.minimum(inside, half_pad_m - np.abs(beside)))
+
+
+def _by_line(at: np.ndarray, centres: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Centres along and beside the line of the chocks, and the chocks along it."""
+    way = np.linalg.svd(at - at.mean(axis=0))[2][0]
+    arms = centres - at[0]
+    return arms @ way, arms @ np.array([-way[1], way[0]]), (at - at[0]) @ way
 
 
 def tipping(inside: Range) -> tuple[Finding, ...]:
@@ -68,28 +98,31 @@ def tipping(inside: Range) -> tuple[Finding, ...]:
 def chock_shares(at: np.ndarray, centres: np.ndarray) -> np.ndarray:
     """Shares (c, sets, n) of the weight on chocks at (n, 2) with the centre of mass above (c, 2).
 
-    Two chocks: by the lever along their line. Three and more: every three of them that bear it without pulling; nan
-    where a set does not.
+    Chocks in one line: every two of them, by the lever along it. Else every three that are not in one line. Nan where
+    a set does not bear it without pulling.
 
     >>> chock_shares(np.array([[0.0, 0], [1, 0], [0, 1]]), np.array([[0.25, 0.25]])).tolist()
     [[[0.5, 0.25, 0.25]]]
+    >>> chock_shares(np.array([[0.0, 0], [4, 0]]), np.array([[1.0, 0.0]])).tolist()
+    [[[0.75, 0.25]]]
     """
-    n = len(at)
-    if n == 2:
-        way = at[1] - at[0]
-        share = (centres - at[0]) @ way / float(way @ way)
-        whole = np.column_stack([1.0 - share, share])[:, None]
-        whole[(share < 0.0) | (share > 1.0)] = np.nan
-        return np.asarray(whole)
-    sets = list(combinations(range(n), 3))
+    if in_line(at):
+        along, _, places = _by_line(at, centres)
+        rows, due = places[None], along[None]
+    else:
+        rows, due = at.T, centres.T
+    n, size = len(at), len(rows) + 1
+    sets = list(combinations(range(n), size))
     out = np.full((len(centres), len(sets), n), np.nan)
     for number, chosen in enumerate(sets):
-        matrix = np.vstack([np.ones(3), at[list(chosen)].T])
-        if abs(float(np.linalg.det(matrix))) < 1e-9:
+        matrix = np.vstack([np.ones(size), rows[:, list(chosen)]])
+        if size == 3 and in_line(at[list(chosen)]):
             continue
-        found = np.linalg.solve(matrix, np.column_stack([np.ones(len(centres)), centres]).T).T
+        if size == 2 and abs(matrix[1, 1] - matrix[1, 0]) < 1e-6:
+            continue
+        found = np.linalg.solve(matrix, np.vstack([np.ones(len(centres)), due])).T
         good = (found >= -1e-9).all(axis=1)
-        rows = np.zeros((len(centres), n))
-        rows[:, list(chosen)] = found
-        out[good, number] = rows[good]
+        shared = np.zeros((len(centres), n))
+        shared[:, list(chosen)] = found
+        out[good, number] = shared[good]
     return out

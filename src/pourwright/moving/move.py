@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from pourwright.errors import UsageError
-from pourwright.findings import Code, Finding, Verdict, finding
+from pourwright.findings import Verdict
 from pourwright.lifts import Check
 from pourwright.moving.bar import bar_under
 from pourwright.moving.cradle import cradle, tipping
@@ -39,13 +39,6 @@ SIDE_LOAD = Cited(
     "shackles pulled aside: 70 % of the load in line up to 45 degrees, 50 % up to 90",
 )
 IN_LINE_RAD = math.radians(5.0)
-WIDE = Cited(
-    math.radians(90.0),
-    "rad",
-    Standing.MEMORY,
-    "ASME B30.10",
-    "angle between legs on one hook up to which it is loaded as it is meant",
-)
 
 
 @refusals.register
@@ -80,14 +73,16 @@ def move(piece: Piece, surface: Surface) -> MoveResult:
     bar = bar_under(piece, asked, weights, centres)
     chocks, inside = cradle(piece, asked, weights, centres)
     hook = jerk * (float(weights.max()) + asked.rigging_kg * GRAVITY)
-    slung = sling(piece) if piece.site.legs else None
-    checks = [*_hook_checks(asked, hook, turned, jerk), *_bar_checks(asked, bar), *_shackles(piece, asked, slung)]
+    slung = sling(piece) if piece.site.legs and asked.lug is not None else None
+    pulls = _pulls(piece, asked, slung)
+    checks = [*_hook_checks(asked, hook, turned, jerk), *_bar_checks(asked, bar), *_shackles(asked, pulls)]
+    checks += [] if slung is None else slung.checks
     checks += [
         _held(f"chock {k}: floor under it", chock.pressure_pa, asked.floor_pa, "Pa", "moving.floor", "a wider pad")
         for k, chock in enumerate(chocks, 1)
     ]
-    said = [() if turned is None else turned.found, () if bar is None else bar.found, tipping(inside), _wide(slung)]
-    back = _pulled_back(piece, asked, slung)
+    said = [() if turned is None else turned.found, () if bar is None else bar.found, tipping(inside)]
+    said += [() if slung is None else slung.warnings]
     return MoveResult(
         kg=kg,
         hook_n=hook,
@@ -98,7 +93,7 @@ def move(piece: Piece, surface: Surface) -> MoveResult:
         inside_m=inside,
         crate=_crate(piece, asked, kg),
         checks=tuple(checks),
-        lost=(*_lost(turned, bar, inside), *back),
+        lost=(*_lost(turned, bar, inside), *_not_slung(slung), *_pulled_back(pulls)),
         warnings=tuple(line for lines in said for line in lines),
     )
 
@@ -108,6 +103,14 @@ def _lost(turned: Tailing | None, bar: Bar | None, inside: Range) -> tuple[str, 
     out = [] if turned is None else [f"turned on two hooks: {why}" for why in turned.lost]
     out += [] if bar is None else [f"under the spreader bar: {why}" for why in bar.lost]
     return (*out, *(("on its cradle: it tips",) if inside.low < 0.0 else ()))
+
+
+def _not_slung(slung: SlingResult | None) -> list[str]:
+    """What keeps the piece from hanging on its sling; what is over a limit there is among the checks."""
+    if slung is None:
+        return []
+    checked = over(slung.checks)
+    return [f"on its sling: {why}" for why in refusals(slung) if why not in checked]
 
 
 def _tailing(
@@ -168,56 +171,56 @@ def side_share(angle_rad: float) -> float:
     """
     if angle_rad <= IN_LINE_RAD:
         return 1.0
-    return SIDE_LOAD.value if angle_rad <= math.pi / 4 else 0.5 if angle_rad <= math.pi / 2 else math.nan
+    return SIDE_LOAD.value if angle_rad <= math.pi / 4 else math.nan if pulled_back(angle_rad) else 0.5
+
+
+def pulled_back(angle_rad: float) -> bool:
+    """Whether a shackle is pulled beyond a right angle, where none is rated.
+
+    >>> [pulled_back(math.radians(a)) for a in (90, 91)]
+    [False, True]
+    """
+    return angle_rad > math.pi / 2 + 1e-9  # what rounding makes of a right angle
 
 
 def _pulls(piece: Piece, asked: Moving, slung: SlingResult | None) -> dict[str, tuple[float, float]]:
-    """By leg: the angle out of line at which it pulls its shackle, and its greatest tension with jerks."""
+    """By leg: the angle out of line at which it pulls its shackle, and its greatest tension with jerks.
+
+    The largest angle of all: as the piece stands, and as it comes to rest at every stage.
+    """
     if asked.lug is None or slung is None:
         return {}
     lug = piece.frame.rotation @ (np.asarray(asked.lug, float) / np.linalg.norm(asked.lug))
+    hooks = np.array([slung.hook_m, *(stage.hook_m for stage in slung.stages)])
     out = {}
     for k, leg in enumerate(piece.site.legs):
-        way = slung.hook_m - slung.points_m[k]
-        angle = math.acos(float(np.clip(way @ lug / np.linalg.norm(way), -1.0, 1.0)))
+        ways = hooks - slung.points_m[k]
+        angle = math.acos(float(np.clip(ways @ lug / np.linalg.norm(ways, axis=1), -1.0, 1.0).min()))
         tensions = [stage.legs[k].tension_n for stage in slung.stages]
         most = max((t.high for t in tensions if t is not None), default=math.nan)
         out[leg.name] = angle, math.nan if any(t is None for t in tensions) else most * slung.dynamic
     return out
 
 
-def _shackles(piece: Piece, asked: Moving, slung: SlingResult | None) -> list[Check]:
+def _shackles(asked: Moving, pulls: dict[str, tuple[float, float]]) -> list[Check]:
     """The shackle at each leg of the sling, against its load in line, less what a pull from the side takes."""
+    if asked.shackle_n is not None and not pulls:
+        needed = "moving.lug" if asked.lug is None else "[[sling]]"
+        return [_held("shackles", math.nan, None, "N", needed, "")]
     checks = []
-    for name, (angle, most) in _pulls(piece, asked, slung).items():
+    for name, (angle, most) in pulls.items():
         limit = None if asked.shackle_n is None else asked.shackle_n * side_share(angle)
         where = f", pulled {math.degrees(angle):.0f} degrees out of its line ({SIDE_LOAD.words()})"
         checks.append(_held(f"{name}: shackle", most, limit, "N", "moving.shackle", "turn the lug into the leg", where))
     return checks
 
 
-def _pulled_back(piece: Piece, asked: Moving, slung: SlingResult | None) -> tuple[str, ...]:
+def _pulled_back(pulls: dict[str, tuple[float, float]]) -> tuple[str, ...]:
     return tuple(
         f"{name}: shackle pulled {math.degrees(angle):.0f} degrees out of its line, beyond a right angle"
-        for name, (angle, _) in _pulls(piece, asked, slung).items()
-        if angle > math.pi / 2 + IN_LINE_RAD
+        for name, (angle, _) in pulls.items()
+        if pulled_back(angle)
     )
-
-
-def _wide(slung: SlingResult | None) -> tuple[Finding, ...]:
-    """Legs that stand too far apart to be gathered on one hook or in one shackle."""
-    if slung is None:
-        return ()
-    ways = slung.hook_m - slung.points_m
-    ways = ways / np.linalg.norm(ways, axis=1)[:, None]
-    apart = np.arccos(np.clip(ways @ ways.T, -1.0, 1.0))
-    widest = float(apart.max())
-    if widest <= WIDE.value + 1e-9:
-        return ()
-    one, other = np.unravel_index(int(apart.argmax()), apart.shape)
-    legs = slung.stages[0].legs
-    pair = legs[one].name, legs[other].name
-    return (finding(Code.LEGS_TOO_WIDE, *pair, apart_rad=widest, most_rad=WIDE.value, source=WIDE.words()),)
 
 
 def _held(name: str, value: float, limit: float | None, unit: str, needed: str, remedy: str, more: str = "") -> Check:

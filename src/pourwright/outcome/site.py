@@ -20,9 +20,7 @@ STEEL_DENSITY = Cited(
     7850.0, "kg/m^3", Standing.MEMORY, spread=0.01, note="carbon steel; EN 1991-1-1 table A.4 gives 77 to 78.5 kN/m3"
 )
 STEEL_HEAT = Cited(470.0, "J/(kg K)", Standing.MEMORY, spread=0.05, note="carbon steel at room temperature to 100 degC")
-STEEL_CONDUCTS = Cited(
-    50.0, "W/(m K)", Standing.MEMORY, spread=0.1, note="carbon steel; EN 1991-1-1 table A.4 gives 77 to 78.5 kN/m3"
-)
+STEEL_CONDUCTS = Cited(50.0, "W/(m K)", Standing.MEMORY, spread=0.1, note="carbon steel")
 LEAST_STEEL, MOST_STEEL = 7000.0, 8500.0
 """Densities [kg/m^3] between which a thing inside counts as steel for its heat."""
 

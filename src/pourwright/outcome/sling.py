@@ -16,13 +16,20 @@ from pourwright.outcome.piece import GRAVITY, Piece
 from pourwright.outcome.site import Leg
 from pourwright.outcome.sling_pose import hook_of_lengths, hook_over_two, shares
 from pourwright.ranges import Range
-from pourwright.sources import Cited
+from pourwright.sources import Cited, Standing
 
 DEFAULT_ANGLE_RAD = math.radians(60.0)
 TILT_RAD = math.radians(5.0)
 MISS_M = 0.01
 LOWEST_ANGLE_RAD = math.radians(30.0)
 """Legs flatter than this above the horizontal are not recommended by rigging practice (common figure)."""
+WIDE = Cited(
+    math.radians(90.0),
+    "rad",
+    Standing.MEMORY,
+    "ASME B30.10",
+    "angle between legs on one hook up to which it is loaded as it is meant",
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,7 +104,7 @@ def sling(piece: Piece) -> SlingResult:
         centres = piece.frame.to_standing(corner_centres(parts, masses))
         stages.append(_slung(stage.name, stage.number, points, lengths, hook, masses.sum(axis=1), centres, asked))
     factor = chosen_factor(piece.site.hook.factor, piece.site.hook.factor_value, piece.site.hook.factor_reference)
-    warnings += _warnings(stages)
+    warnings += [*_warnings(stages), *_wide(points, hook, asked)]
     checks = _checks(asked, stages, piece.site.hook.dynamic, factor)
     return SlingResult(
         points, hook, words, lengths, centre, tuple(stages), piece.site.hook.dynamic, factor, checks, tuple(warnings)
@@ -233,6 +240,19 @@ def _warnings(stages: list[SlungStage]) -> list[Finding]:
     if any(len(stage.legs) == 1 for stage in stages[:1]):
         lines.append(finding(Code.ONE_LEG))
     return lines
+
+
+def _wide(points: np.ndarray, hook: np.ndarray, asked: tuple[Leg, ...]) -> tuple[Finding, ...]:
+    """Legs that stand too far apart to be gathered on one hook or in one shackle."""
+    ways = hook - points
+    ways = ways / np.linalg.norm(ways, axis=1)[:, None]
+    apart = np.arccos(np.clip(ways @ ways.T, -1.0, 1.0))
+    widest = float(apart.max())
+    if widest <= WIDE.value + 1e-9:
+        return ()
+    one, other = np.unravel_index(int(apart.argmax()), apart.shape)
+    pair = asked[one].name, asked[other].name
+    return (finding(Code.LEGS_TOO_WIDE, *pair, apart_rad=widest, most_rad=WIDE.value, source=WIDE.words()),)
 
 
 def _checks(

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from pourwright.findings import Code
+from pourwright.wording.checks import force
 from pourwright.wording.phrases import Names, listing
 
 
@@ -195,9 +196,9 @@ def _long_boat(s: Names, length_m: float) -> str:
 
 def _leg_pushes(s: Names, push_n: float, beyond_m: float) -> str:
     return (
-        f"The {s[0]} leg of the bar would have to PUSH with up to {push_n:.3g} N, which a sling cannot: over the range "
-        f"of the weights the centre of mass lies up to {_mm(beyond_m)} beyond the other point of the bar. Move the "
-        "points to either side of it."
+        f"The {s[0]} leg of the bar would have to PUSH with up to {force(push_n)}, which a sling cannot: over the "
+        f"range of the weights the centre of mass lies up to {_mm(beyond_m)} beyond the other point of the bar. Move "
+        "the points to either side of it."
     )
 
 
@@ -213,7 +214,10 @@ def _tips_on_cradle(s: Names, inside_m: float, low_m: float) -> str:
         when = f"lies {_mm(-inside_m)} beside what the chocks cover, up to {_mm(-low_m)}"
     else:
         when = f"lies {_mm(inside_m)} inside what the chocks cover as expected, but up to {_mm(-low_m)} beside it"
-    return f"On its cradle it TIPS: its centre of mass {when} over the range of the weights. Move the chocks outwards."
+    return (
+        f"On its cradle it TIPS: its centre of mass {when} over the range of the weights. Move the chocks outwards, or "
+        "add one beside their line."
+    )
 
 
 def _one_hook_pushes(s: Names, beyond_m: float) -> str:
@@ -247,6 +251,12 @@ def _rolls_off(s: Names, roll_rad: float) -> str:
 
 
 def _tail_goes_slack(s: Names, slack_rad: float, least_rad: float, end_rad: float) -> str:
+    if slack_rad >= end_rad:
+        return (
+            "As expected the tail rope pulls all the way, but over the range of the weights it may go slack from "
+            f"{_deg(least_rad)} degrees below level on, and the pose that is wanted has {_deg(end_rad)} degrees: from "
+            "there the main hook may have all of it."
+        )
     first = (
         f"; over the range of the weights it may from {_deg(least_rad)} degrees on"
         if least_rad < slack_rad - 1e-3

@@ -6,6 +6,7 @@ import math
 from collections.abc import Callable
 
 from pourwright.findings import Code
+from pourwright.wording.checks import to_hold
 from pourwright.wording.phrases import Names, celsius, listing, litres, place, pours
 
 # Pours
@@ -147,7 +148,7 @@ def _set_shores(s: Names, shores: Names, thinner_m: float) -> str:
 
 def _hold_down(s: Names, force_n: float) -> str:
     return (
-        f"Hold the piece down on flat ground before lift {s[0]}, with {force_n / 1e3:.2g} kN in all, what it weighs "
+        f"Hold the piece down on flat ground before lift {s[0]}, with {to_hold(force_n)} in all, what it weighs "
         "counted in: with less, the side it stands on bellies out and lifts it."
     )
 
