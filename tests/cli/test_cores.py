@@ -73,14 +73,16 @@ def test_cores_that_stand_less_than_the_foams_heat_are_over_a_limit(tub):
     code = run("plan", tub / "job.toml", *words, "--out", tub / "hot", "--quiet", "--no-pictures")
     plan = json.loads((tub / "hot" / "plan.json").read_text())
     hot = next(check for check in plan["checks"] if check["name"] == "surface of the cores")
-    assert hot["limit"] == pytest.approx(353.15)
+    assert hot["limit"] == pytest.approx(343.15)  # 70 degC, the low end of what suppliers print
+    assert "from memory" in hot["source"]
+    assert any("70 °C" in line and "expanded polystyrene" in line for line in plan["assumed"])
     assert hot["value"] > hot["limit"]
     assert hot["verdict"] == "over"
     assert code == 1
 
 
 def test_cores_that_go_through_no_mouth_are_over_a_limit(tub, tmp_path):
-    """A ball of 1 m with a round hole of 0.34 m on top."""
+    """A ball of 1 m with a round hole of 0.34 m on top, measured outside: 0.33 m between its walls of 5 mm."""
     turn = np.linspace(-0.5 * np.pi, np.arccos(0.34), 60)
     trimesh.creation.revolve(0.5 * np.column_stack([np.cos(turn), np.sin(turn)]), sections=96).export(
         tmp_path / "jar.ply"
@@ -97,8 +99,11 @@ def test_cores_that_go_through_no_mouth_are_over_a_limit(tub, tmp_path):
     plan = json.loads((tmp_path / "p" / "plan.json").read_text())
     mouth = next(check for check in plan["checks"] if check["name"] == "cores through the mouth")
     assert mouth["value"] == pytest.approx(0.3 * 2**0.5)
-    assert mouth["limit"] == pytest.approx(0.34, rel=0.01)
+    assert mouth["limit"] == pytest.approx(0.33, rel=0.005)
     assert mouth["verdict"] == "over"
+    assert "necks and reach are not computed" in mouth["source"]
+    text = " ".join((tmp_path / "p" / "plan.md").read_text().split())
+    assert "DOES NOT PASS" in text
 
 
 @pytest.mark.parametrize(
@@ -107,6 +112,13 @@ def test_cores_that_go_through_no_mouth_are_over_a_limit(tub, tmp_path):
         (["fill.style=core"], "three edges of a core"),
         (["fill.style=core", 'fill.size=["300 mm","200 mm","100 mm"]'], "fill.density"),
         (["fill.density=20 kg/m^3"], "goes with fill.style"),
+        (["fill.core=blocks"], "fill.core = 'blocks': goes with fill.style"),
+        (["fill.cover=60 mm"], "fill.cover = '60 mm': goes with fill.style"),
+        (["fill.gap=40 mm"], "fill.gap = '40 mm': goes with fill.style"),
+        (
+            ["fill.style=core", 'fill.size=["300 mm","200 mm","90 mm"]', "fill.density=20 kg/m^3"],
+            "shortest edge of a core, 90 mm (3.54 in), is less than 4 cells of 25 mm",
+        ),
         (
             ["fill.style=core", 'fill.size=["900 mm","700 mm","600 mm"]', "fill.density=20 kg/m^3"],
             "lies anywhere under 50 mm",
@@ -136,3 +148,33 @@ def test_a_record_goes_on_with_the_cores_in_their_place(tub, tmp_path):
     assert len(after["fill"]["cores"]["laid"]) == 16
     assert after["cavity"]["volume_m3"] == pytest.approx(before["cavity"]["volume_m3"], rel=1e-9)
     assert after["fill"]["foam_m3"] == pytest.approx(before["fill"]["foam_m3"], rel=0.01)
+    mouth = [
+        [c["verdict"] for c in plan["checks"] if c["name"] == "cores through the mouth"] for plan in (before, after)
+    ]
+    assert mouth == [["ok"], ["ok"]]
+    hot = [[c["verdict"] for c in plan["checks"] if c["name"] == "surface of the cores"] for plan in (before, after)]
+    assert hot == [["unknown"], ["unknown"]]
+
+
+@pytest.mark.slow
+def test_cores_that_are_over_a_limit_stay_so_after_a_record(tub, tmp_path):
+    plan = tmp_path / "plan"
+    for name in ("tub.ply", "job.toml"):
+        (tmp_path / name).write_bytes((tub / name).read_bytes())
+    with (tmp_path / "job.toml").open("a") as job:
+        job.write(
+            '[heat]\ncells = 3000\n[structure]\ncomputed = false\n[[item]]\nname = "rod"\nshape = "rod"\n'
+            'when = "before"\nweight = "2 kg"\ndiameter = "12 mm"\nstart = { at = ["-470 mm", "-370 mm", "-250 mm"] }\n'
+            'end = { at = ["-470 mm", "-370 mm", "200 mm"] }\n'
+        )
+    assert run("plan", tmp_path / "job.toml", "--out", plan, "--quiet", "--no-pictures") == 1
+    before = json.loads((plan / "plan.json").read_text())
+    top = next(pour["top_m"] for lift in before["lifts"] for pour in lift["pours"] if pour["name"] == "1a")
+    words = ("--pour", "1a", "--as-planned", "--reached", f"{1e3 * top:.0f} mm", "--yes")
+    assert run("record", plan, *words) == 1
+    after = json.loads((plan / "plan.json").read_text())
+    hot = [next(c for c in plan["checks"] if c["name"] == "surface of the cores") for plan in (before, after)]
+    assert [one["verdict"] for one in hot] == ["over", "over"]
+    rods = [[line for line in plan["cautions"] if "rod" in line] for plan in (before, after)]
+    assert len(rods[0]) == 1
+    assert rods[1] == rods[0]

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from pourwright.cores import CoreRules, laid, passes
+from pourwright.errors import CavityError
 
 
 def rules(size, cover=0.05, gap=0.02):
@@ -42,3 +43,16 @@ def test_a_cavity_that_is_too_narrow_takes_none(cells):
 def test_a_core_goes_end_first_through_a_mouth():
     assert passes((0.6, 0.3, 0.4), 0.5)
     assert not passes((0.6, 0.3, 0.4), 0.49)
+
+
+def test_a_core_of_fewer_cells_than_four_and_too_many_cores_are_refused_in_one_sentence(cells):
+    """Of 2.0 x 2.0 x 0.6 m, cores of 100 x 100 x 50 mm with no gap: far more than 500."""
+    cavity, _ = cells(np.ones((80, 80, 24), bool), 0.025)
+    with pytest.raises(CavityError, match=r"4 cells") as told:
+        laid(cavity, rules((0.2, 0.15, 0.09)))
+    assert "\n" not in str(told.value)
+    cavity, _ = cells(np.ones((170, 170, 50), bool), 0.0125)
+    with pytest.raises(CavityError, match=r"more than 500") as told:
+        laid(cavity, rules((0.1, 0.1, 0.05), gap=0.0))
+    assert "\n" not in str(told.value)
+    assert len(laid(cavity, rules((0.4, 0.4, 0.2)))) > 10

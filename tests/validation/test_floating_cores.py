@@ -36,9 +36,23 @@ def test_a_block_that_set_foam_holds_by_its_bottom_is_not_pushed_up():
     assert most_uplift_n(pour(15.0, 0.5, 0.6, bottom_m=0.3), 0.2, 0.5, 0.1, 0.1) == 0.0
 
 
+def test_a_block_whose_bottom_lies_a_millimetre_in_set_foam_floats_as_if_it_stood_on_it():
+    """15 kg over 0.5 m2 from 0.3 m on; 75 kg/m3 at its top, 0.4 m above the pour's bottom: as a block in rising foam,
+    which is also what a block that stands on the set foam is pushed up with, to the millimetre of its 400."""
+    free = most_uplift_n(pour(15.0, 0.5, 0.6, 600, bottom_m=0.3), 0.3, 0.7, 0.1, 0.5)
+    sunk = most_uplift_n(pour(15.0, 0.5, 0.6, 600, bottom_m=0.3), 0.299, 0.699, 0.1, 0.5)
+    assert free == pytest.approx((75.0 * 0.04 - 0.5) * 9.80665, rel=1e-2)
+    assert sunk == pytest.approx(free, rel=0.01)
+    assert most_uplift_n(pour(15.0, 0.5, 0.6, 600, bottom_m=0.3), 0.269, 0.669, 0.1, 0.5) == 0.0
+
+
 def test_a_bag_of_balls_weighs_by_their_random_packing():
-    """0.64 of its room when shaken down (J. G. Berryman, Physical Review A 27 (1983) 1053); never more."""
+    """0.64 of its room when shaken down (J. G. Berryman, Physical Review A 27 (1983) 1053); balls may be a tenth denser
+    than they are called, as blocks may."""
     bag = CoreRules("bags", (0.4, 0.3, 0.2), 25.0, 353.15, 0.05, 0.03)
-    assert bag.kg.high == pytest.approx(0.64 * 25.0 * 0.024, rel=1e-9)
+    block = CoreRules("blocks", (0.4, 0.3, 0.2), 25.0, 353.15, 0.05, 0.03)
+    assert block.kg.high == pytest.approx(1.1 * 25.0 * 0.024, rel=1e-9)
+    assert bag.kg.high == pytest.approx(0.64 * block.kg.high, rel=1e-9)
+    assert bag.kg.low == pytest.approx(0.60 * block.kg.low, rel=1e-9)
     assert bag.kg.low < bag.kg.nominal < bag.kg.high
     assert BALLS_PACK.source.startswith("J. G. Berryman")

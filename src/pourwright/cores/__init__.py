@@ -6,7 +6,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.cores.courses import Cells, laid, laid_in
-    from pourwright.cores.floating import Rising, most_uplift_n
+    from pourwright.cores.floating import HELD_FROM, Rising, most_uplift_n
     from pourwright.cores.judged import Cored, cored
     from pourwright.cores.rules import BALLS_PACK, BALLS_POURED, EPS_LIMIT, CoreRules, Laid, passes
 else:
@@ -16,6 +16,7 @@ __all__ = [
     "BALLS_PACK",
     "BALLS_POURED",
     "EPS_LIMIT",
+    "HELD_FROM",
     "Cells",
     "CoreRules",
     "Cored",

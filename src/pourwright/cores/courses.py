@@ -15,11 +15,14 @@ from pourwright.errors import CavityError
 from pourwright.irons import Iron
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
+from pourwright.sources import Cited, Standing
 
 IN = 128
 """Share of a cell, of 255, from which it counts as cavity: half."""
 KNOWN_CELLS = 1.4
 """Cells that are taken off: from a cell's middle to its corner, and half a cell from a wall to the cell it cuts."""
+LEAST_CELLS = Cited(4.0, "-", Standing.JUDGEMENT, note="cells along the shortest edge of a core, to lay it by them")
+MOST_CORES = Cited(500.0, "-", Standing.JUDGEMENT, note="cores beyond which nobody lays them one by one")
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,23 +66,50 @@ def laid(cavity: Cavity, rules: CoreRules) -> tuple[Laid, ...]:
     holds: rows along the width or along the depth, at the best first row, each filled from one end, which is the most
     a row holds. The courses are then the heights whose sum is greatest, found exactly, for each of the three ways a
     core may lie. A pile that is not in courses, or not along width and depth, may hold more.
+
+    Raises
+    ------
+    CavityError
+        A core is too small for the cells, or more cores fit than anyone lays.
     """
     cell = cavity.grid.cell_m
-    far = edt.edt(cavity.fraction >= IN, black_border=True) * cell
-    free = far >= rules.cover_m + KNOWN_CELLS * cell
-    sums = np.zeros(np.array(free.shape) + 1, np.int64)
-    sums[1:, 1:, 1:] = free.cumsum(0).cumsum(1).cumsum(2)
+    if min(rules.size_m) < LEAST_CELLS.value * cell * (1 - 1e-9):
+        raise CavityError(
+            f"The shortest edge of a core, {1e3 * min(rules.size_m):.4g} mm, is less than {LEAST_CELLS.value:.0f} "
+            f"cells of {1e3 * cell:.4g} mm: give a larger fill.size or a smaller grid.cell."
+        )
+    sums = _sums(cavity, rules)
     gap = int(np.ceil(rules.gap_m / cell - 1e-9))
     best: list[_Course] = []
     for tall in sorted(set(rules.size_m)):
         flat = sorted(rules.size_m)
         flat.remove(tall)
         ways = sorted({(flat[0], flat[1], tall), (flat[1], flat[0], tall)})
-        courses = [_course(sums, z, ways, cell, gap) for z in range(free.shape[2])]
+        courses = [_course(sums, z, ways, cell, gap) for z in range(sums.shape[2] - 1)]
         pile = _pile(courses, _cells(tall, cell) + gap)
         if sum(len(one.at) for one in pile) > sum(len(one.at) for one in best):
             best = pile
+    if sum(len(one.at) for one in best) > MOST_CORES.value:
+        size = " x ".join(f"{1e3 * edge:.4g} mm" for edge in rules.size_m)
+        raise CavityError(
+            f"Of cores of {size} more than {MOST_CORES.value:.0f} fit in this piece, which nobody lays one by one: "
+            "give a larger fill.size."
+        )
     return _named(cavity, best)
+
+
+def _sums(cavity: Cavity, rules: CoreRules) -> np.ndarray:
+    """Cells that may be a core's before each corner of the grid, one more of them along each axis; 9 bytes a cell."""
+    cell = cavity.grid.cell_m
+    far = edt.edt(cavity.fraction >= IN, black_border=True)  # in cells
+    free = far >= rules.cover_m / cell + KNOWN_CELLS
+    del far
+    sums = np.zeros(np.array(free.shape) + 1, np.int32 if free.size < np.iinfo(np.int32).max else np.int64)
+    sums[1:, 1:, 1:] = free
+    del free
+    for axis in range(3):
+        np.cumsum(sums, axis=axis, out=sums)
+    return sums
 
 
 @dataclass(frozen=True, eq=False)

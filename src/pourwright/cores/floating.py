@@ -7,6 +7,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.physics.buoyancy import rising_uplift_n
+from pourwright.sources import Cited, Standing
+
+HELD_FROM = Cited(
+    0.03,
+    "m",
+    Standing.JUDGEMENT,
+    note="a core that sits so deep in set foam is held by it; the bond there is not known",
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -27,11 +35,11 @@ class Rising:
 def most_uplift_n(pour: Rising, low_m: float, high_m: float, area_m2: float, kg: float) -> float:
     """The most that a core of upright sides is pushed up with, its own weight taken off [N]; 0 where it does not float.
 
-    Every height of the foam's top is looked at. A core whose bottom sits in foam that has set before is held by it and
-    has no liquid under it: 0.
+    Every height of the foam's top is looked at. A core whose bottom sits in foam that has set before, as deep as
+    `HELD_FROM` at least, is held by it: 0. One that sits less deep may come loose, and liquid get under it.
     """
-    if low_m < pour.bottom_m - 1e-9:
+    if low_m <= pour.bottom_m - HELD_FROM.value + 1e-9:
         return 0.0
-    deep = np.clip(np.minimum(pour.level_m, high_m) - low_m, 0.0, None)
+    deep = np.clip(np.minimum(pour.level_m, high_m) - max(low_m, pour.bottom_m), 0.0, None)
     push = rising_uplift_n(pour.density_kg_m3(), area_m2 * deep, kg)
     return max(0.0, float(push.max(initial=0.0)))

@@ -13,7 +13,7 @@ from pourwright.cores.floating import Rising, most_uplift_n
 from pourwright.cores.rules import CoreRules, Laid
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Pour
-from pourwright.shell import Opening
+from pourwright.shell import Opening, Skin
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,7 +24,7 @@ class Cored:
     laid: tuple[Laid, ...]
     uplift_n: tuple[float, ...]  # of each, its own weight taken off; nan where no pour was found round it
     hottest_k: float  # foam round them, high end; nan: not computed
-    mouth_m: float  # width of the widest mouth that is clear; 0: the shell is closed
+    mouth_m: float | None  # clear width of the widest mouth, walls taken off; 0: they close it; None: no mouth
     saved_kg: float  # against foam in their place
 
     @property
@@ -51,10 +51,11 @@ def cored(
         push = [most_uplift_n(rising[k], float(one.low_m[2]), float(one.high_m[2]), area, rules.kg.low) for k in beside]
         uplift.append(max(push, default=math.nan))
     peaks = [peak_k.get(pours[k].name, math.nan) for k in sorted(touched)]
+    mouths = [clear_m(opening, _rim_m(opening, space.skin)) for opening in space.skin.openings]
     volume = len(found) * rules.volume_m3
     return Cored(
-        rules=rules, laid=found, uplift_n=tuple(uplift), hottest_k=float(np.max(peaks)) if peaks else math.nan,
-        mouth_m=max((clear_m(opening) for opening in space.skin.openings), default=0.0),
+        rules=rules, laid=found, uplift_n=tuple(uplift), hottest_k=_hottest_k(peaks, rules.limit_k),
+        mouth_m=max(mouths, default=None),
         saved_kg=volume * foam.closed_density_kg_m3.nominal - len(found) * rules.kg.nominal,
     )  # fmt: skip
 
@@ -78,12 +79,23 @@ def _beside(one: Laid, cavity: Cavity, graph: LevelGraph, owner: np.ndarray) -> 
     return {int(k) for k in np.unique(owner[np.unique(there)]) if k >= 0}
 
 
-def clear_m(opening: Opening) -> float:
-    """Diameter of the largest disc that lies within a mouth [m]."""
+def _hottest_k(peaks_k: Sequence[float], limit_k: float) -> float:
+    """nan where one that is not known may be the hottest; not where one that is known is over the limit already."""
+    known = max((peak for peak in peaks_k if not math.isnan(peak)), default=math.nan)
+    return known if len(peaks_k) and (known > limit_k or not any(map(math.isnan, peaks_k))) else math.nan
+
+
+def _rim_m(opening: Opening, skin: Skin) -> float:
+    """The thickest wall round a mouth [m]; 0 where the mesh shows both faces."""
+    return float(np.nan_to_num(skin.thickness_of(opening.loop_m)).max())
+
+
+def clear_m(opening: Opening, wall_m: float = 0.0) -> float:
+    """Diameter of the largest disc that lies within a mouth [m], with a wall inside its edge all round; 0: none."""
     import shapely  # slow to load, and most plans have no cores
 
     u = np.cross(opening.normal, np.eye(3)[int(np.argmin(np.abs(opening.normal)))])
     u = u / np.linalg.norm(u)
     flat = (opening.loop_m - opening.centroid_m) @ np.stack([u, np.cross(opening.normal, u)]).T
     shape = shapely.make_valid(shapely.Polygon(flat))
-    return 2.0 * float(shapely.maximum_inscribed_circle(shape).length)
+    return max(0.0, 2.0 * (float(shapely.maximum_inscribed_circle(shape).length) - wall_m))

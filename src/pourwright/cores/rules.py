@@ -15,9 +15,10 @@ BALLS_PACK = Cited(
     spread=0.03, note="share of its room that a heap of equal balls fills, shaken down; 0.64 +- 0.02",
 )  # fmt: skip
 BALLS_POURED = Cited(0.60, "-", Standing.MEMORY, note="the same of balls that are only poured in")
-EPS_LIMIT = Cited(353.15, "K", Standing.MEMORY, note="expanded polystyrene softens: 80 degC, suppliers print 70 to 85")
-DENSITY_SPREAD = 0.10
-"""Of a block's density from bale to bale; our judgement, no published source."""
+EPS_LIMIT = Cited(
+    343.15, "K", Standing.MEMORY, note="expanded polystyrene softens: suppliers print 70 to 85 degC; the low end"
+)
+DENSITY_SPREAD = Cited(0.10, "-", Standing.JUDGEMENT, note="of a block's, or of the balls' own density, bale to bale")
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,6 +31,8 @@ class CoreRules:
     limit_k: float  # its surface may get so hot
     cover_m: float  # least foam between a core and the skin, a mouth or a thing inside
     gap_m: float  # foam between two cores
+    limit_by: Standing = Standing.JOB  # where the limit comes from
+    assumed: tuple[str, ...] = ()  # what the job leaves out, and what it is taken as
 
     @property
     def volume_m3(self) -> float:
@@ -37,16 +40,26 @@ class CoreRules:
         return math.prod(self.size_m)
 
     @property
+    def across_m(self) -> float:
+        """Diagonal of the smallest end of one.
+
+        >>> CoreRules("blocks", (0.3, 0.6, 0.4), 20.0, 343.15, 0.05, 0.02).across_m
+        0.5
+        """
+        return math.hypot(*sorted(self.size_m)[:2])
+
+    @property
     def kg(self) -> Range:
         """Of one; bags between poured and shaken down.
 
-        >>> round(CoreRules("blocks", (0.5, 0.4, 0.1), 20.0, 353.15, 0.05, 0.02).kg.nominal, 6)
+        >>> round(CoreRules("blocks", (0.5, 0.4, 0.1), 20.0, 343.15, 0.05, 0.02).kg.nominal, 6)
         0.4
         """
-        if self.kind == "bags":
-            shares = sorted((BALLS_POURED.value, 0.5 * (BALLS_POURED.value + BALLS_PACK.value), BALLS_PACK.value))
-            return Range(*(self.density_kg_m3 * self.volume_m3 * share for share in shares))
-        return Range.about(self.density_kg_m3 * self.volume_m3, DENSITY_SPREAD)
+        solid = Range.about(self.density_kg_m3 * self.volume_m3, DENSITY_SPREAD.value)
+        if self.kind != "bags":
+            return solid
+        low, high = BALLS_POURED.value, BALLS_PACK.value
+        return Range(low * solid.low, 0.5 * (low + high) * solid.nominal, high * solid.high)
 
 
 @dataclass(frozen=True, eq=False)

@@ -101,7 +101,7 @@ class CoresDoc(Block):
     gap_m: float = about("foam between two")
     volume_m3: float = about("of all")
     saved_kg: float = about("against foam in their place")
-    mouth_m: float = about("clear width of the widest mouth; 0: none")
+    mouth_m: Number = about("clear width of the widest mouth, walls taken off; 0: they close it; null: no mouth")
     hottest_k: Number = about("foam round them at its hottest, 95 % end; null: not computed")
     laid: list[CoreDoc] = about("each, from the base up")
 

@@ -14,12 +14,14 @@ from pourwright.intake.fields import Direction, Due, DueChoice, Table, key, take
 from pourwright.intake.shop import JUDGED
 from pourwright.intake.site_tables import Side
 from pourwright.lining import STOPS_RAD, TURNINGS, Rules
+from pourwright.sources import Standing
 from pourwright.units import show
 
 NOT_PLANNED = {
     "ribs": "ribs are not planned: the dams they are poured against are not computed",
 }
 MACHINES = ("frame", "cradle")
+OF_CORES = ("core", "size", "density", "limit", "cover", "gap")
 
 
 @dataclass(frozen=True)
@@ -79,7 +81,7 @@ class FillTable(Table):
     limit: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 313.15, 533.15))] = taken(
         None,
         "how hot the surface of a core may get, by its data sheet; without it that of expanded polystyrene, "
-        "which softens at some 80 °C (from memory)",
+        "taken to stand 70 °C (from memory)",
     )
     cover: Annotated[float, key(Due(units.LENGTH, show.length, 0.01, 0.5))] = taken(
         0.05, f"least foam between a core and the skin, a mouth or a thing inside: {JUDGED}"
@@ -110,8 +112,8 @@ class FillTable(Table):
 
     def _core(self) -> CoreRules | None:
         if self.style != "core":
-            for name in ("size", "density", "limit"):
-                if getattr(self, name):
+            for name in OF_CORES:
+                if name in self.model_fields_set and getattr(self, name) is not None:
                     raise JobError(f"fill.{name}", None, 'goes with fill.style = "core"')
             return None
         if len(self.size) != 3:
@@ -122,4 +124,22 @@ class FillTable(Table):
             raise JobError("fill.density", None, 'give it for cores, like "15 kg/m^3" of expanded polystyrene')
         wide, deep, tall = self.size
         limit = EPS_LIMIT.value if self.limit is None else self.limit
-        return CoreRules(self.core, (wide, deep, tall), self.density, limit, self.cover, self.gap)
+        by = EPS_LIMIT.standing if self.limit is None else Standing.JOB
+        return CoreRules(
+            self.core, (wide, deep, tall), self.density, limit, self.cover, self.gap, by, tuple(self.assumed())
+        )
+
+    def assumed(self) -> list[str]:
+        """What cores are taken to be where the job does not say."""
+        if self.style != "core":
+            return []
+        limit = f"surface of a core {units.temperature(EPS_LIMIT.value)} at most, as of expanded polystyrene"
+        words = {
+            "core": "cores taken as blocks of one solid",
+            "limit": f"{limit} ({EPS_LIMIT.standing.value})",
+            "cover": f"{units.length(self.cover)} of foam between a core and skin, mouth or a thing inside ({JUDGED})",
+            "gap": f"{units.length(self.gap)} of foam between two cores ({JUDGED})",
+        }
+        return [
+            said for name, said in words.items() if name not in self.model_fields_set or getattr(self, name) is None
+        ]

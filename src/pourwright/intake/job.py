@@ -159,7 +159,7 @@ def _job(asked: JobFile, shell: Path, tables: Mapping[str, Any], told: tuple[str
 
 def _made(asked: JobFile, shell: Path, told: tuple[str, ...], folder: Path) -> Job:
     piece = asked.piece
-    assumed = [*assumed_in(asked), *told]
+    assumed = [*assumed_in(asked), *asked.fill.assumed(), *told]
     if piece.name is None:
         assumed.insert(0, "named after the shell file")
     kind = SkinKind(piece.kind) if piece.kind else None

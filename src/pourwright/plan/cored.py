@@ -7,11 +7,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.cavity import Space, pour_frame
-from pourwright.cores import Cells, Cored, Laid, cored, laid_in, passes
-from pourwright.foam import FoamAtShop
+from pourwright.cavity import pour_frame
+from pourwright.cores import EPS_LIMIT, Cells, Cored, Laid, cored, laid_in, passes
+from pourwright.evaluation import ByFormulas
 from pourwright.lifts import Check, judged
 from pourwright.outcome import core_item
+from pourwright.plan.case import Case
+from pourwright.plan.heating import Heating
 from pourwright.plan.judge import checked
 from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.model import Job
@@ -33,31 +35,35 @@ def with_cores(job: Job, progress: Progress = silent) -> tuple[Job, tuple[Laid, 
     return replace(job, site=replace(site, items=(*site.items, *items))), found
 
 
-def cores_in(job: Job, found: tuple[Laid, ...], space: Space, foam: FoamAtShop, lift_plan: LiftPlan) -> Cored:
-    """What the lifts of a plan do to its cores."""
-    if job.fill.core is None:
+def cores_in(case: Case, found: tuple[Laid, ...], lift_plan: LiftPlan, heating: Heating | ByFormulas) -> Cored:
+    """What the lifts of a plan do to its cores; ``heating`` knows of pours that are poured, too."""
+    rules = case.job.fill.core
+    if rules is None:
         raise ValueError("a job without cores")
     pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
-    peaks = {name: heat.peak_k.high for name, heat in lift_plan.heats.items()}
-    return cored(job.fill.core, found, space, foam, pours, peaks)
+    heats = heating.pours if isinstance(heating, Heating) else lift_plan.heats
+    peaks = {name: heat.peak_k.high for name, heat in heats.items()}
+    return cored(rules, found, case.space, case.foam, pours, peaks)
 
 
 def core_checks(found: Cored) -> tuple[Check, ...]:
     """Heat at the face of the cores, and the way in."""
     rules = found.rules
-    across = math.hypot(*sorted(rules.size_m)[:2])
-    mouth = found.mouth_m if found.mouth_m > 0 else math.nan
+    across = rules.across_m
+    mouth = math.nan if found.mouth_m is None else found.mouth_m
+    limit = EPS_LIMIT.words() + ", of expanded polystyrene" if rules.limit_by == EPS_LIMIT.standing else rules.limit_by
     return (
         checked(
             judged.CORE_HOT, found.hottest_k, rules.limit_k, "K",
             f"{Standing.COMPUTED.value}: a core takes up no heat, so its face gets as hot as the foam on it; hottest "
-            "foam of the pours round the cores, 95 % end",
+            f"foam of the pours round the cores, 95 % end; its limit: {limit}",
             "a core that stands more heat (fill.limit, by its data sheet), or thinner foam round it: shorter lifts",
         ),
         checked(
             judged.CORE_MOUTH, across, mouth, "m",
-            f"{Standing.COMPUTED.value}: a core end first, by its diagonal, through the widest mouth",
+            f"{Standing.COMPUTED.value}: the end of a core by its diagonal, straight through the widest mouth, walls "
+            "taken off; the way on from there, necks and reach are not computed",
             "smaller cores, or lay them before the shell is closed"
-            if not passes(rules.size_m, found.mouth_m) else "",
+            if found.mouth_m is None or not passes(rules.size_m, found.mouth_m) else "",
         ),
     )  # fmt: skip

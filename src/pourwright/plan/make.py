@@ -83,7 +83,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
     if cores:
-        inside = cores_in(job, cores, space, foam, lift_plan)
+        inside = cores_in(Case(job, space, history), cores, lift_plan, refined.computed.heating)
         checks = (*checks, *core_checks(inside))
     made = Plan(
         job=job,

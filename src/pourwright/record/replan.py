@@ -13,7 +13,7 @@ from pourwright.cavity import LevelGraph, Space
 from pourwright.findings import Code, Finding, finding, note
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
 from pourwright.lifts import Kept, Lift, Pour, judged
-from pourwright.outcome import predict
+from pourwright.outcome import inside_found, predict
 from pourwright.plan import (
     Case,
     Computed,
@@ -24,6 +24,7 @@ from pourwright.plan import (
     Plan,
     Tools,
     cautions_for,
+    core_checks,
     cores_in,
     history_of,
     lift_plan_of,
@@ -147,8 +148,12 @@ def replan(
         computed = replace(computed, heating=heated.heating, steps=heated.steps, words=words)
     by = case.by_rules(job.heat) if rising else case
     plan = _plan(by, job, whole, left, computed, record, tuple(pending), heated)
+    told = inside_found(used.site, cavity, graph, {one.name for one in cores})
+    plan = replace(plan, warnings=(*plan.warnings, *told))
     if cores:
-        plan = CoredPlan(**vars(plan), cores=cores_in(used, cores, space, history.foam, whole))
+        inside = cores_in(case, cores, whole, computed.heating)
+        plan = replace(plan, checks=(*plan.checks, *core_checks(inside)))
+        plan = CoredPlan(**vars(plan), cores=inside)
     return Replanned(
         plan=plan,
         found=found,

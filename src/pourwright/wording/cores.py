@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from pourwright import units
+from pourwright.cores import passes
 from pourwright.wording.checks import force
 
 if TYPE_CHECKING:
@@ -26,12 +27,13 @@ def core_lines(plan: CoredPlan) -> list[str]:
     share = found.volume_m3 / (found.volume_m3 + plan.cavity.volume_m3)
     kg = rules.kg
     return [
-        f"{count} {what} of {size} in {found.laid[-1].course} courses: {units.volume(found.volume_m3)}, {share:.0%} of "
-        f"the cavity, each {units.mass(kg.low)} to {units.mass(kg.high)}. They save {units.mass(found.saved_kg)} "
+        f"{count} {what} of {size} in {_courses(found.laid[-1].course)}: {units.volume(found.volume_m3)}, {share:.0%} "
+        f"of the cavity, each {units.mass(kg.low)} to {units.mass(kg.high)}. They save {units.mass(found.saved_kg)} "
         "against foam in their place, and its heat.",
         f"At least {units.length(rules.cover_m)} of foam between a core and the skin, a mouth or a thing inside, and "
         f"{units.length(rules.gap_m)} between two cores. A pile that is not in courses may hold more.",
-        _way_in(found),
+        *([f"Assumed, because the job does not say: {'; '.join(rules.assumed)}."] if rules.assumed else []),
+        way_in(found),
         "Lay them before the first pour, course by course, each on pads of set foam of the same grade as tall as the "
         "room under it, wedged apart with such pads: nothing else may stay that rots or sinks in. Keep the falls under "
         "the pouring holes free of them.",
@@ -59,14 +61,21 @@ def _edges(found: Cored, number: int) -> str:
     return f"{wide} wide, {deep} deep, {tall} tall"
 
 
-def _way_in(found: Cored) -> str:
-    across = math.hypot(*sorted(found.rules.size_m)[:2])
-    if found.mouth_m <= 0:
+def way_in(found: Cored) -> str:
+    """Whether a core goes through the mouth; what lies behind it is not known."""
+    if found.mouth_m is None:
         return "The shell has no mouth: they are laid before it is closed, and stay where they are while it is."
+    passed = passes(found.rules.size_m, found.mouth_m)
+    clear = f"has {units.length(found.mouth_m)}" if found.mouth_m > 0 else "is closed by its walls"
     return (
-        f"End first a core asks for {units.length(across)} of clear width; the widest mouth has "
-        f"{units.length(found.mouth_m)}."
+        f"{'' if passed else 'DOES NOT PASS: '}straight and end first a core asks for "
+        f"{units.length(found.rules.across_m)} of clear width; the widest mouth {clear}. The way on from there is not "
+        "computed: try necks, and how far an arm reaches, with an empty box of a core's size."
     )
+
+
+def _courses(count: int) -> str:
+    return "1 course" if count == 1 else f"{count} courses"
 
 
 def _held(found: Cored) -> str:
