@@ -72,6 +72,9 @@ def passed_open_holes(document, vertices, faces, reaches=lambda pour, hole: True
                 wrong.append(f"{name} is closed by then, but {pours[max(users)]['name']} is poured through it")
             if kind == "ports" and (inside is not None) != (hole["closed_by_s"] is not None):
                 wrong.append(f"{name} is closed in a pour without a time, or the other way round")
+            sends = [k for k, p in enumerate(pours) if name in {vent["name"] for vent in p["vents"]}]
+            if kind == "vents" and max(sends, default=-1) > last:
+                wrong.append(f"{name} is closed by then, but air of {pours[max(sends)]['name']} leaves there")
             push = pours[order[closed]]["peak_pressure_pa_range"]["high"] * area
             if not hole["closing_force_n"] >= push * (1 - 1e-6):
                 wrong.append(f"{name} is held with {hole['closing_force_n']} N, but foam pushes with {push} N")

@@ -46,9 +46,9 @@ def close_holes(
 
     Notes
     -----
-    A pour passes a hole if it tops out over the hole's lowest edge. Once a hole is not needed any more, it is shut
-    before the first pour that tops out over it, in whatever limb: that errs on the safe side. While it is still
-    needed, only foam that really gets to it counts.
+    A pour passes a hole if it tops out over the hole's lowest edge and fills the space behind it: foam of another limb
+    never gets there, and its card must not ask for a bung where the tube of the pour before may still hang or air
+    still leaves. Where no pour fills the space behind a hole, every pour that tops out over it counts.
     """
     pours = [pour for lift in plan.lifts for pour in lift.pours if not pour.poured]
     mouths = [port_mouth(skin, cavity, graph, port) for port in plan.ports]
@@ -61,11 +61,14 @@ def close_holes(
 
 def _closing(mouth: Mouth, pours: Sequence[Pour], vent: bool) -> Closing | None:
     over = [k for k, pour in enumerate(pours) if _passes(mouth, pour)]
+    behind = [k for k, pour in enumerate(pours) if np.isin(mouth.nodes, pour.nodes).any()]
+    there = [k for k in over if k in behind]
+    joining = {name for k in there for name in (pours[k].name, *pours[k].together)}  # foam that runs into theirs
+    over = [k for k in over if pours[k].name in joining] if behind else over
     if not over:
         return None
-    there = [k for k in over if np.isin(mouth.nodes, pours[k].nodes).any()]
-    if vent:  # it is needed until its own pocket is full
-        needed = there[:1]
+    if vent:  # it is needed until its own pocket is full, or by the last whose air leaves there
+        needed = there[:1] or [k for k, p in enumerate(pours) if mouth.hole in {one.name for one in p.vents}]
     else:
         needed = [k for k, p in enumerate(pours) if any(landing.port.name == mouth.hole for landing in p.landings)]
     last = max(needed, default=-1)
