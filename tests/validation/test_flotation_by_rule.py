@@ -11,6 +11,7 @@ import numpy as np
 import pytest
 import trimesh
 
+from pourwright.answers.drawn.afloat import enough
 from pourwright.answers.float_page import float_page
 from pourwright.outcome import Boat, FoamChamber, Site, Spot
 from pourwright.outcome.verdict import refusals, unknowns
@@ -151,3 +152,21 @@ def test_foam_that_cannot_be_counted_on_bears_no_share_that_is_known(boat):
     assert [check.verdict for check in result.checks] == ["over", "over"]
     section = next(s for s in float_page(none, result, "").sections if s.title == "Lift that the foam loses to water")
     assert any("no foam can be counted on" in line for line in section.lines)
+
+
+@pytest.mark.parametrize(
+    ("persons", "motor", "uptake", "said"),
+    [
+        (10.0, 0.0, 0.05, "is enough"),
+        (10.0, 0.0, None, "is not known"),
+        (500.0, 0.0, 0.05, "is not known"),
+        (500.0, 200.0, 0.05, "is NOT ENOUGH"),
+    ],
+)
+def test_the_sheet_calls_foam_enough_or_not_only_where_that_is_known(boat, persons, motor, uptake, said):
+    """What level flotation of 500 kg asks for is more than there is, what the boat alone does is less."""
+    described = {"persons_kg": persons, "propulsion_kg": motor, "uptake": uptake, "flotation": "modified"}
+    words = enough(afloat(*boat(**described)).flotation)
+    assert words.endswith(said)
+    assert ("is enough" in words) == (persons == 10.0)
+    assert ("is NOT ENOUGH" in words) == (motor > 0.0)

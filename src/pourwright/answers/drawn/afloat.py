@@ -30,8 +30,9 @@ from pourwright.answers.drawn.panel import (
 from pourwright.cavity import PourFrame, pour_frame
 from pourwright.draw.ink import MARGIN, QUIET, Pen
 from pourwright.draw.view import FINE, View
+from pourwright.findings import Verdict
 from pourwright.outcome import Piece, Surface
-from pourwright.water import FloatResult, FloatState
+from pourwright.water import FloatResult, FloatState, Flotation
 from pourwright.wording.checks import angle
 
 ROWS = ((195.0, 450.0), (545.0, 800.0))
@@ -151,6 +152,18 @@ def _weight_at(result: FloatResult, state: FloatState) -> np.ndarray:
     return np.asarray(state.buoyancy_m + normal * height)
 
 
+def enough(asked: Flotation) -> str:
+    """Whether the foam is enough for every method that is checked."""
+    verdicts = {check.verdict for check in asked.checks}
+    if Verdict.OVER in verdicts:
+        return "is NOT ENOUGH"
+    if Verdict.UNKNOWN in verdicts:
+        return "may NOT BE ENOUGH: it is not known"
+    if math.isnan(asked.allowance.share):
+        return "is enough while it is dry; what it loses to water is not known"
+    return "is enough"
+
+
 def _words(pen: Pen, result: FloatResult, made: str) -> None:
     heads = ("load", "weight", "in hollows", "draft", "GM", "freeboard", "rest")
     rows = [heads]
@@ -184,12 +197,11 @@ def _words(pen: Pen, result: FloatResult, made: str) -> None:
         )
     if result.flotation is not None:
         f = result.flotation
-        enough = "is enough" if all(check.verdict == "ok" for check in f.checks) else "is NOT ENOUGH"
-        colour = LOAD if "NOT" in enough else colour
+        colour = colour if all(check.verdict == Verdict.OK for check in f.checks) else LOAD
         text += (
             f" Flotation after 33 CFR 183 by the Boatbuilder's Handbook: basic asks for {units.volume(f.basic_m3)}, "
             f"level for {units.volume(f.level_m3)}; the foam at its lowest yield, {units.volume(f.foam_m3.low)}, "
-            f"{enough}. See float.md for the edition and what is not checked."
+            f"{enough(f)}. See float.md for the edition and what is not checked."
         )
     ink = colour or (30, 44, 58)
     y = paragraph(pen, (MARGIN, y + 4), SHEET[0] - 2 * MARGIN, text, 19, ink) / FINE
