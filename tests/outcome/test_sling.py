@@ -57,11 +57,35 @@ def test_a_centre_outside_the_sling_points_leaves_a_leg_slack(made, lump):
     assert stage.legs[1].tension_n.nominal == pytest.approx(stage.legs[2].tension_n.nominal)
 
 
+def test_a_leg_that_is_slack_at_one_end_of_the_weights_is_held_to_what_it_carries_at_the_other(made, lump):
+    """40 kg just outside two of three legs, 10 kg (2 to 18) below the third: forces along the legs to the hook."""
+    points, hook = np.array([(-0.5, -0.2, 0.5), (-0.5, 0.2, 0.5), (0.5, 0.0, 0.5)]), np.array([0.0, 0.0, 3.0])
+    heavy, loose = np.array([-0.7, 0.0, 0.0]), np.array([0.5, 0.0, 0.0])
+    unit = (hook - points) / np.linalg.norm(hook - points, axis=1)[:, None]
+
+    def third(kg):
+        weight = G * (40.0 * (hook - heavy) + kg * (hook - loose))
+        up = weight / np.linalg.norm(weight)
+        return float(np.linalg.solve(unit.T, G * (40.0 + kg) * up)[2])
+
+    assert third(2.0) < 0.0 < third(10.0) < third(18.0)
+    parts = [lump(40.0, tuple(heavy)), replace(lump(Range(2.0, 10.0, 18.0), tuple(loose)), kind="item")]
+    rating = 0.5 * (third(10.0) + third(18.0))
+    result, stage = slung(made, lump, [tuple(p) for p in points], Hook(at_m=tuple(hook)), kg=parts, rating_n=rating)
+    tension = stage.legs[2].tension_n
+    assert (tension.low, tension.nominal, tension.high) == pytest.approx((0.0, third(10.0), third(18.0)))
+    assert "leg 2: tension" in refusals(result)
+    assert told(result)[Code.LEGS_SLACK]["legs"] == ("leg 2",)
+
+
 def test_a_hook_below_the_centre_of_mass_turns_the_piece_over(made, lump):
     points = [(-0.5, -0.2, -0.4), (-0.5, 0.2, -0.4), (0.5, 0.0, -0.4)]
     result, stage = slung(made, lump, points, Hook(at_m=(0.02, 0.0, 0.1)), at=(0.0, 0.0, 0.3))
     assert stage.greatest_tilt_rad > math.pi / 2
     assert Code.TURNS_OVER_ON_SLING in told(result)
+    assert "finished: turns over" in refusals(result)
+    upright, _ = slung(made, lump, points, Hook(at_m=(0.02, 0.0, 0.6)), at=(0.0, 0.0, 0.3))
+    assert not any("turns over" in why for why in refusals(upright))
 
 
 def test_one_leg_hangs_with_its_centre_below_and_has_nothing_in_reserve(made, lump):

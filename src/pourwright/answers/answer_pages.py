@@ -12,6 +12,7 @@ from pourwright.wording.checks import (
     check_lines,
     factor_line,
     force,
+    leg_angle,
     place,
 )
 from pourwright.wording.findings import sentences
@@ -103,7 +104,7 @@ def sling_page(piece: Piece, result: SlingResult, made: str) -> Page:
                 stage.name if k == 0 else "",
                 angle(stage.tilt_rad) if k == 0 else "",
                 leg.name,
-                "slack" if leg.slack else angle(leg.angle_rad),
+                leg_angle(leg.angle_rad, leg.slack),
                 "not in balance" if leg.tension_n is None else force(leg.tension_n.nominal),
                 "not in balance" if leg.tension_n is None else force(leg.tension_n.high),
                 force(leg.inward_force_n),

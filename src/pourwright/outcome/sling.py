@@ -41,7 +41,7 @@ class LegLoad:
     angle_rad: float  # above the horizontal, nominal
     least_angle_rad: float
     inward_force_n: float  # its level pull on the piece, at the high tension
-    slack: bool
+    slack: bool  # at any corner of the weights
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,6 +59,11 @@ class SlungStage:
     legs: tuple[LegLoad, ...]
     hangs: bool
     words: str
+
+    @property
+    def turns_over(self) -> bool:
+        """Whether the hook is below the centre of mass while the piece still stands, at any corner of its weights."""
+        return self.greatest_tilt_rad > math.pi / 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,46 +154,80 @@ def _slung(
     centres: np.ndarray,
     asked: tuple[Leg, ...],
 ) -> SlungStage:
-    """One stage; where a leg would have to push it is left out and the rest solved again."""
+    """One stage, low and high over the corners of its weights."""
     kg = Range(float(total.min()), float(total[0]), float(total.max()))
-    left = np.arange(len(points))
     beside = float(np.hypot(*(centres[0, :2] - hook[:2])))
-    while True:
-        hooks = _hooks(points[left], lengths[left], hook, centres)
-        line = hooks - centres
+    rest = _at_rest(points, lengths, hook, centres)
+    tilt = np.arccos(np.clip(rest.up[:, 2], -1, 1))
+    hangs = not np.isnan(rest.most).any()
+    rows = [_leg_load(leg.name, rest, k, total * GRAVITY, hangs) for k, leg in enumerate(asked)]
+    words = _words(
+        name, hangs, beside, tilt, [leg.name for leg, k in zip(asked, rest.angle[0], strict=True) if math.isnan(k)]
+    )
+    return SlungStage(
+        name,
+        number,
+        kg,
+        beside,
+        float(tilt[0]),
+        float(tilt.max()),
+        rest.up[0],
+        rest.hooks[0],
+        tuple(rows),
+        hangs,
+        words,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Rest:
+    """The piece at rest at every corner (c,) of its weights, by leg (n,); tensions are for a unit weight."""
+
+    hooks: np.ndarray  # (c, 3) in the piece's axes
+    up: np.ndarray  # (c, 3)
+    even: np.ndarray  # (c, n) shared by stiffness; 0 where the leg is slack
+    most: np.ndarray  # (c, n) that any safe path puts on it; nan where the piece cannot hang so
+    angle: np.ndarray  # (c, n) over level; nan where the leg is slack
+
+
+def _at_rest(points: np.ndarray, lengths: np.ndarray, hook: np.ndarray, centres: np.ndarray) -> _Rest:
+    """Where a leg would have to push at a corner it is left out there, and the rest solved again."""
+    c, n = len(centres), len(points)
+    out = _Rest(np.zeros((c, 3)), np.zeros((c, 3)), np.zeros((c, n)), np.zeros((c, n)), np.full((c, n), math.nan))
+    left_out = [(np.arange(c), np.arange(n))]
+    while left_out:
+        rows, left = left_out.pop()
+        hooks = _hooks(points[left], lengths[left], hook, centres[rows])
+        line = hooks - centres[rows]
         up = line / np.linalg.norm(line, axis=1)[:, None]
         legs = hooks[:, None] - points[left]
         even, most = _tensions(legs, up)
-        if not np.isnan(most).any():
-            break
-        if len(left) <= 1 or np.isnan(even[0]).all():
-            break
-        left = np.delete(left, int(np.nanargmin(even[0])))
-    tilt = np.arccos(np.clip(up[:, 2], -1, 1))
-    hangs = not np.isnan(most).any()
-    unit = legs / np.linalg.norm(legs, axis=2)[:, :, None]
-    angle = np.arcsin(np.clip(np.einsum("cnd,cd->cn", unit, up), -1, 1))
-    rows = []
-    for k, leg in enumerate(asked):
-        if k not in left:
-            rows.append(LegLoad(leg.name, Range.exact(0.0), math.nan, math.nan, 0.0, True))
-            continue
-        j = int(np.flatnonzero(left == k)[0])
-        tension = None
-        if hangs:
-            weight = total * GRAVITY
-            steady = np.maximum(even[:, j], 0.0) * weight
-            most_n = most[:, j] * weight
-            tension = Range(float(np.min([steady, most_n])), float(steady[0]), float(np.max([steady, most_n])))
-        high = math.nan if tension is None else tension.high
-        least = float(angle[:, j].min())
-        inward_force = high * math.cos(least)
-        slack = hangs and most[0, j] <= 1e-9
-        rows.append(LegLoad(leg.name, tension, float(angle[0, j]), least, inward_force, bool(slack)))
-    words = _words(name, hangs, beside, tilt, [asked[k].name for k in range(len(asked)) if k not in left])
-    return SlungStage(
-        name, number, kg, beside, float(tilt[0]), float(tilt.max()), up[0], hooks[0], tuple(rows), hangs, words
-    )
+        again = np.isnan(most).any(axis=1) & ~np.isnan(even).all(axis=1) & (len(left) > 1)
+        unit = legs / np.linalg.norm(legs, axis=2)[:, :, None]
+        angle = np.arcsin(np.clip(np.einsum("cnd,cd->cn", unit, up), -1, 1))
+        out.hooks[rows[~again]], out.up[rows[~again]] = hooks[~again], up[~again]
+        for whole, part in ((out.even, even), (out.most, most), (out.angle, angle)):
+            whole[np.ix_(rows[~again], left)] = part[~again]
+        pushes = np.full(len(rows), -1)
+        pushes[again] = np.nanargmin(even[again], axis=1) if again.any() else -1
+        left_out += [(rows[pushes == k], np.delete(left, k)) for k in np.unique(pushes[again])]
+    return out
+
+
+def _leg_load(name: str, rest: _Rest, k: int, weight: np.ndarray, hangs: bool) -> LegLoad:
+    """One leg over the corners; ``slack`` where it is so at any of them."""
+    angle = rest.angle[:, k]
+    if np.isnan(angle).all():
+        return LegLoad(name, Range.exact(0.0), math.nan, math.nan, 0.0, True)
+    tension = None
+    if hangs:
+        steady, most = np.maximum(rest.even[:, k], 0.0) * weight, rest.most[:, k] * weight
+        tension = Range(float(np.min([steady, most])), float(steady[0]), float(np.max([steady, most])))
+    least = float(np.nanmin(angle))
+    high = math.nan if tension is None else tension.high
+    inward_force = high * math.cos(least)
+    slack = hangs and bool((rest.most[:, k] <= 1e-9).any())
+    return LegLoad(name, tension, float(angle[0]), least, inward_force, slack)
 
 
 def _hooks(points: np.ndarray, lengths: np.ndarray, hook: np.ndarray, centres: np.ndarray) -> np.ndarray:
@@ -226,7 +265,7 @@ def _warnings(stages: list[SlungStage]) -> list[Finding]:
         if not stage.hangs:
             lines.append(finding(Code.SLUNG_OUT_OF_BALANCE, stage.name, words=stage.words))
             continue
-        if stage.greatest_tilt_rad > math.pi / 2:
+        if stage.turns_over:
             lines.append(finding(Code.TURNS_OVER_ON_SLING, stage.name))
         elif stage.greatest_tilt_rad > TILT_RAD:
             lines.append(finding(Code.TILTS_ON_SLING, stage.name, tilt_rad=stage.greatest_tilt_rad))

@@ -37,6 +37,7 @@ unknowns: _SingleDispatchCallable[tuple[str, ...]] = singledispatch(_unknowns)
 @refusals.register
 def _(result: SlingResult) -> tuple[str, ...]:
     lost = [f"{stage.name}: not in balance" for stage in result.stages if not stage.hangs]
+    lost += [f"{stage.name}: turns over" for stage in result.stages if stage.hangs and stage.turns_over]
     return (*lost, *over(result.checks))
 
 

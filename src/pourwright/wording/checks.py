@@ -92,6 +92,17 @@ def angle(value_rad: float) -> str:
     return f"{round(math.degrees(value_rad), 1) + 0.0:.1f}°"
 
 
+def leg_angle(value_rad: float, slack: bool) -> str:
+    """How a leg of a sling stands; not a number where it is slack, ``slack`` where it is so at an end of the weights.
+
+    >>> leg_angle(1.0472, False), leg_angle(1.0472, True), leg_angle(float("nan"), True)
+    ('60.0°', '60.0°, may go slack', 'slack')
+    """
+    if math.isnan(value_rad):
+        return "slack" if slack else units.show.UNKNOWN
+    return angle(value_rad) + (", may go slack" if slack else "")
+
+
 def mass_range(value: Range) -> str:
     """Nominal, and low to high."""
     return f"{units.mass(value.nominal)}, from {units.mass(value.low)} to {units.mass(value.high)}"

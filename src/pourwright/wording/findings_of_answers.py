@@ -314,7 +314,10 @@ SENTENCES: dict[Code, Callable[..., str]] = {
         f"{s[0]}: the hook is below the centre of mass, the piece TURNS OVER. Take the sling higher."
     ),
     Code.TILTS_ON_SLING: _slung_tilts,
-    Code.LEGS_SLACK: lambda s, legs: f"{s[0]}: {', '.join(legs)} would have to push: slack; the rest carry all.",
+    Code.LEGS_SLACK: lambda s, legs: (
+        f"{s[0]}: {', '.join(legs)} would have to push, at one end of the weights at least: slack then, and the rest "
+        "carry all."
+    ),
     Code.LEG_TOO_FLAT: _flat_leg,
     Code.ONE_LEG: lambda s: "One leg: there is nothing left when it fails, and the piece turns freely on it.",
     Code.STANDS_ON_NO_BASE: _no_base,

@@ -36,7 +36,7 @@ from pourwright.draw.ink import MARGIN, Pen
 from pourwright.draw.view import FINE, View
 from pourwright.outcome import Piece, SlingResult, Surface
 from pourwright.physics.constants import STANDARD_GRAVITY
-from pourwright.wording.checks import angle, force
+from pourwright.wording.checks import angle, force, leg_angle
 from pourwright.wording.findings import sentences
 
 FRONT: Rect = (230.0, 175.0, 860.0, 850.0)
@@ -96,7 +96,7 @@ def _forces(
         pen.disc(at, 7.0, (250, 248, 243), HOLD, 3.0)
         if named:
             left = at[0] <= top[0]
-            said = "slack" if leg.slack else ("not in balance" if leg.tension_n is None else force(tension))
+            said = "not in balance" if leg.tension_n is None else force(tension) if tension > 0 else "slack"
             written.append(Note(at, (leg.name, said), "left" if left else "right", HOLD))
     notes(pen, written)
     pen.disc(top, 9.0, (250, 248, 243), (30, 44, 58), 3.0)
@@ -140,7 +140,7 @@ def _words(pen: Pen, result: SlingResult, made: str) -> None:
             (
                 last.name,
                 units.length(float(length)),
-                "slack" if last.slack else angle(last.angle_rad),
+                leg_angle(last.angle_rad, last.slack),
                 "not in balance" if last.tension_n is None else force(last.tension_n.high),
                 "-" if worst is None else worst.name,
                 force(tension * result.dynamic),
