@@ -18,6 +18,7 @@ from pourwright.draw.chart_style import (
     save_chart,
     sheet,
 )
+from pourwright.draw.flow_map import flow_chart
 from pourwright.draw.heat_chart import heat_chart
 from pourwright.draw.ink import QUIET
 from pourwright.draw.paint import INK, LADDER, LIT, NEUTRAL, STEEL
@@ -27,11 +28,13 @@ from pourwright.evaluation import ByFormulas
 from pourwright.foam import CupCurve
 from pourwright.lifts import EvenBands
 from pourwright.physics.constants import ZERO_CELSIUS_K
-from pourwright.plan import Plan
+from pourwright.plan import MachinePlan, Plan
 
 
 def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
     """Draw ``timeline.png``, with a searched day ``days.png``, where heat was computed ``heat.png`` and ``strip.png``.
+
+    With a machine ``flow.png`` too.
 
     Parameters
     ----------
@@ -58,6 +61,8 @@ def draw_charts(plan: Plan, folder: Path) -> tuple[Path, ...]:
     if not isinstance(heating, ByFormulas):
         files.append(save_chart(heat_chart(plan, heating), folder / "heat.png"))
         files.append(save_chart(strip_chart(plan, heating), folder / "strip.png"))
+    if isinstance(plan, MachinePlan) and plan.shot.flows:
+        files.append(save_chart(flow_chart(plan), folder / "flow.png"))
     return tuple(files)
 
 

@@ -7,13 +7,13 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 from matplotlib.axes import Axes
-from matplotlib.collections import PolyCollection
 from matplotlib.colors import ListedColormap
 from matplotlib.figure import Figure
 
 from pourwright import units
 from pourwright.draw.chart_style import BOLD, DPI, PLAIN, SMALL, WIDE, rgb, save_chart, title_of
 from pourwright.draw.paint import INK, LADDER, PAPER
+from pourwright.draw.painted_skin import paint_skin
 
 if TYPE_CHECKING:
     from pourwright.lining import Lining
@@ -82,23 +82,11 @@ def _cut(plan: LinedPlan, lining: Lining, ax: Axes, axis: int, index: int) -> No
 
 
 def _map(plan: LinedPlan, lining: Lining, ax: Axes, azimuth_deg: float) -> None:
-    turn, lift = np.radians(azimuth_deg), np.radians(20.0)
-    right = np.array([np.cos(turn), np.sin(turn), 0.0])
-    into = np.array([-np.sin(turn) * np.cos(lift), np.cos(turn) * np.cos(lift), -np.sin(lift)])
-    over = np.cross(right, into)
     corners = plan.frame.to_standing(lining.inside.triangles_m)
     normal = lining.inside.normal @ plan.frame.rotation.T
-    near = np.flatnonzero((normal @ into < 0) & lining.inside.counts)
-    near = near[np.argsort(-(corners[near].mean(axis=1) @ into), kind="stable")]
-    flat = np.stack([corners[near] @ right, corners[near] @ over], axis=2)
-    base = np.array([_shade(float(share)) for share in lining.laid[near]])
-    light = 0.72 + 0.28 * np.clip(normal[near] @ (-into + over) / np.sqrt(2.0), 0.0, 1.0)
-    colour = base * light[:, None]
-    ax.add_collection(PolyCollection(list(flat), facecolors=colour, edgecolors=colour, linewidths=0.1))
-    ax.set_xlim(flat[..., 0].min(), flat[..., 0].max())
-    ax.set_ylim(flat[..., 1].min(), flat[..., 1].max())
-    ax.set_aspect("equal")
-    ax.set_axis_off()
+    counts = lining.inside.counts
+    base = np.array([_shade(float(share)) for share in lining.laid[counts]])
+    paint_skin(ax, corners[counts], normal[counts], base, azimuth_deg)
 
 
 def _legend(figure: Figure, plan: LinedPlan) -> None:

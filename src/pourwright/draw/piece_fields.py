@@ -15,11 +15,12 @@ from matplotlib.ticker import MaxNLocator
 from scipy.spatial import cKDTree
 
 from pourwright import units
+from pourwright.draw.flow_map import density_on_page
 from pourwright.draw.ramps import ramp
 from pourwright.lifts import Pour, judged
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_all
-from pourwright.plan import LiftPlan, Plan
+from pourwright.plan import LiftPlan, MachinePlan, Plan
 from pourwright.structure import PushMap
 
 COLOURS, UNKNOWN = 24, 255
@@ -62,6 +63,8 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
         ),
         _field("pressure", "pressure on the skin, at worst", pours, behind, _hardest_pa, units.pressure, 0.0, math.nan),
     ]
+    if isinstance(plan, MachinePlan) and plan.shot.flows:
+        made.append(density_on_page(plan, standing_m))
     return {
         "lift": _packed(lift),
         "fields": [field for field in made if field],

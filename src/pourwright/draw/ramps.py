@@ -12,15 +12,19 @@ PRESSURE = ((24, 34, 84), (32, 84, 132), (52, 134, 152), (122, 186, 160), (224, 
 GAIN = ((48, 24, 60), (112, 50, 98), (178, 86, 110), (224, 146, 132), (250, 222, 198))
 """Plum through rose to pale: how much stiffer."""
 
+DENSITY = ((30, 44, 26), (58, 84, 48), (104, 128, 66), (166, 172, 96), (236, 226, 166))
+"""Moss to straw: light to dense foam."""
+
 
 def ramp(quantity: str, count: int) -> np.ndarray:
-    """``count`` colours (count, 3), 0 to 255, from low to high: ``temperature`` | ``pressure`` | ``gain``.
+    """``count`` colours (count, 3), 0 to 255, from low to high.
 
-    Temperature goes from cool dark to hot bright.
+    ``quantity`` is one of ``temperature``, ``pressure``, ``gain``, ``density``. Temperature goes from cool dark to hot
+    bright.
     """
     at = np.linspace(0.0, 1.0, count)
     if quantity == "temperature":
         return np.asarray(255 * colormaps["inferno"](DARK + (BRIGHT - DARK) * at)[:, :3])
-    stops = np.asarray({"pressure": PRESSURE, "gain": GAIN}[quantity], float)
+    stops = np.asarray({"pressure": PRESSURE, "gain": GAIN, "density": DENSITY}[quantity], float)
     where = at * (len(stops) - 1)
     return np.column_stack([np.interp(where, np.arange(len(stops)), stops[:, c]) for c in range(3)])

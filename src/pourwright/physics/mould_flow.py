@@ -42,35 +42,29 @@ def plane_swelling_drop(growth: Any, viscosity: Any, length: Any, gap: Any) -> A
     return 6.0 * viscosity * growth * length**2 / gap**2
 
 
-def density_along_flow(drop: Any, atmosphere: Any) -> tuple[Any, Any, Any]:
-    """Density at the port, at the front, and packing of the whole, of foam held at the pressures of its flow.
-
-    The pressure falls from the port to the front as ``1 - x^2/L^2``, by two thirds of the drop on average; the gas is
-    as dense as it is pressed.
+def pressure_along_flow(share: Any, drop: Any, front: Any) -> Any:
+    """Pressure part of the way from the port to the front of foam that swells in a plane gap: ``p + d (1 - x^2/L^2)``.
 
     Parameters
     ----------
+    share : float or array [-] 0 to 1
+        Of the way: 0 at the port, 1 at the front.
     drop : float or array [Pa] e.g. 6e3
         From the port to the front.
-    atmosphere : float or array [Pa] e.g. 101325
+    front : float or array [Pa] e.g. 101325
+        At the front.
 
     Returns
     -------
-    near : float or array [-]
-        Density at the port over the mean.
-    far : float or array [-]
-        Density at the front over the mean.
-    packing : float or array [-]
-        Mean over that of foam that nothing holds back: so much more is needed for the front to get there.
+    float or array [Pa]
 
     Notes
     -----
-    Ideal gas, even temperature; the polymer's own volume is left out.
+    As `plane_swelling_drop`: its slope summed up to ``x``. Held there, the gas is as dense as it is pressed (Boyle).
 
     Examples
     --------
-    >>> [round(v, 3) for v in density_along_flow(6e3, 101325.0)]
-    [1.019, 0.962, 1.039]
+    >>> [round(pressure_along_flow(x, 6e3, 101325.0)) for x in (0.0, 0.5, 1.0)]
+    [107325, 105825, 101325]
     """
-    mean = atmosphere + 2.0 / 3.0 * drop
-    return (atmosphere + drop) / mean, atmosphere / mean, mean / atmosphere
+    return front + drop * (1.0 - share**2)

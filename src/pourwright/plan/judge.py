@@ -97,6 +97,11 @@ def _void_remedy(reason: str) -> str:
     }.get(reason, "a shorter lift, slower foam (cooler parts), or a hole beyond the narrow place to pour through")
 
 
+COOLER = "thinner lifts, cooler liquids, a cooler shop, or a measured rise"
+COOLER_SHOT = "cooler liquids, a grade that warms itself less, cores in the cavity, or a measured rise"
+"""What helps a core that is hot for too long; one shot is not cut into lifts."""
+
+
 def _heated(pour: Pour, heat: HeatHistory, case: Case) -> Pour:
     foam, limits, rules, material = case.foam, case.limits, case.rules, case.space.skin.material
     grade = foam.grade
@@ -114,7 +119,7 @@ def _heated(pour: Pour, heat: HeatHistory, case: Case) -> Pour:
             rules.scorch_s,
             "s",
             f"{JUDGED}: hottest point above {grade.caution_k - ZERO_CELSIUS_K:.0f} °C over the whole job, likely heat",
-            "thinner lifts, cooler liquids, a cooler shop, or a measured rise",
+            COOLER_SHOT if case.job.machine is not None else COOLER,
         ),
     )
     cited = material.cited.get("heat_limit_k")

@@ -50,7 +50,7 @@ from pourwright.wording.status import (
 PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
 """Pictures are kept this wide [pixels] and this good (JPEG): sharp at 150 dots an inch over a page."""
 
-CHARTS = ("timeline.png", "strip.png")
+CHARTS = ("timeline.png", "strip.png", "flow.png")
 """Pictures of these names are put in as they are; a card's is drawn for its size on paper."""
 FACTS = ("size", "skin", "cavity", "foam", "shop", "pour direction", "up")
 """Of what is known of the piece, what the bench needs."""

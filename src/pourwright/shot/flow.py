@@ -45,6 +45,15 @@ class PortReach:
 
 
 @dataclass(frozen=True, eq=False)
+class DensityField:
+    """How dense the foam of one pour is, place by place."""
+
+    points_m: np.ndarray  # (n, 3) shell axes
+    density_kg_m3: np.ndarray  # (n,)
+    cell_m: float  # the points are so far apart
+
+
+@dataclass(frozen=True, eq=False)
 class Flow:
     """The way of the foam of one pour."""
 
@@ -62,6 +71,7 @@ class Flow:
     far_density_kg_m3: float
     packing: float  # what the way alone asks for; nan: foam gels on it however much is shot
     unreached_m3: float  # of the pour's space, not connected to a port of it
+    field: DensityField  # of all that is reached
 
 
 def flow_of(
@@ -92,8 +102,8 @@ def flow_of(
     names = {int(start): pour.landings[int(k)].port.name for start, k in zip(starts, first, strict=True)}
     far, _, source = dijkstra(grid.links, directed=False, indices=starts, min_only=True, return_predecessors=True)
     ways = _Ways(grid, far, source, names, cavity.frame, pour.volume_m3 / float(grid.volume_m3.sum()))
-    ports = ways.reaches(thickness_m, foam, density_kg_m3)
-    length = ports[0].length_m
+    ports, density = ways.reaches(thickness_m, foam, density_kg_m3)
+    length, there = ports[0].length_m, np.isfinite(far)
     strip = strip_fill(foam, length, thickness_m)
     return Flow(
         pour=pour.name,
@@ -109,7 +119,8 @@ def flow_of(
         near_density_kg_m3=ports[0].near_density_kg_m3,
         far_density_kg_m3=ports[0].far_density_kg_m3,
         packing=strip.packing,
-        unreached_m3=ways.whole * float(grid.volume_m3[~np.isfinite(far)].sum()),
+        unreached_m3=ways.whole * float(grid.volume_m3[~there].sum()),
+        field=DensityField(ways.places(grid.points[there]), density[there], grid.cell_m),
     )
 
 
@@ -127,7 +138,12 @@ def at_density(flow: Flow, density_kg_m3: float) -> Flow:
             far_density_kg_m3=one.far_density_kg_m3 * share,
         )
 
-    return replace(packed(flow), density_kg_m3=density_kg_m3, ports=tuple(packed(port) for port in flow.ports))
+    return replace(
+        packed(flow),
+        density_kg_m3=density_kg_m3,
+        ports=tuple(packed(port) for port in flow.ports),
+        field=replace(flow.field, density_kg_m3=flow.field.density_kg_m3 * share),
+    )
 
 
 def drop_before_gel(foam: RisingFoam, length_m: float, gap_m: float) -> float:
@@ -191,25 +207,33 @@ class _Ways:
     frame: PourFrame
     whole: float  # the pour's space over that of the cells, which leave out what the wall cuts in half
 
-    def reaches(self, gap_m: float, foam: RisingFoam, density_kg_m3: float) -> tuple[PortReach, ...]:
-        """Port by port what it fills, as a strip as long as its own farthest way, at the pour's mean density."""
-        out = []
+    def reaches(self, gap_m: float, foam: RisingFoam, density_kg_m3: float) -> tuple[tuple[PortReach, ...], np.ndarray]:
+        """Port by port what it fills, pressed along its ways as a strip as long as the farthest of them.
+
+        The mean is the pour's. And the density (n,) cell by cell, by the way to it; nan where no foam comes.
+        """
+        out, density = [], np.full(len(self.far_m), np.nan)
         for start, name in self.names.items():
             mine = np.isfinite(self.far_m) & (self.source == start)
             last = int(np.argmax(np.where(mine, self.far_m, -1.0)))
             length = float(self.far_m[last])
-            dense, thin, _ = mould_flow.density_along_flow(strip_fill(foam, length, gap_m).drop_pa, foam.pressure_pa)
+            drop = strip_fill(foam, length, gap_m).drop_pa
+            share = self.far_m[mine] / max(length, self.grid.cell_m)
+            here = mould_flow.pressure_along_flow(share, drop, foam.pressure_pa)
+            a_pascal = density_kg_m3 / float(np.average(here, weights=self.grid.volume_m3[mine]))  # no mass is lost
+            density[mine] = a_pascal * here
+            near, end = (mould_flow.pressure_along_flow(x, drop, foam.pressure_pa) for x in (0.0, 1.0))
             out.append(
                 PortReach(
                     port=name,
                     volume_m3=self.whole * float(self.grid.volume_m3[mine].sum()),
                     length_m=length,
-                    last_point_m=self._place(self.grid.points[last]),
-                    near_density_kg_m3=density_kg_m3 * dense,
-                    far_density_kg_m3=density_kg_m3 * thin,
+                    last_point_m=self.places(self.grid.points[last]),
+                    near_density_kg_m3=a_pascal * near,
+                    far_density_kg_m3=a_pascal * end,
                 )
             )
-        return tuple(sorted(out, key=lambda one: -one.length_m))
+        return tuple(sorted(out, key=lambda one: -one.length_m)), density
 
     def meetings(self) -> tuple[Knit, ...]:
         """Faces between cells that foam of different ports reaches first, pair by pair, the largest first."""
@@ -224,7 +248,7 @@ class _Ways:
             middle = 0.5 * (self.grid.points[row[both]] + self.grid.points[col[both]]).mean(axis=0)
             ports = sorted((self.names[int(key[0])], self.names[int(key[1])]))
             if ports[0] != ports[1]:
-                out.append(Knit((ports[0], ports[1]), self._place(middle), float(both.sum()) * cell**2))
+                out.append(Knit((ports[0], ports[1]), self.places(middle), float(both.sum()) * cell**2))
         return tuple(sorted(out, key=lambda knit: -knit.area_m2))
 
     def behind(self, gap_m: float) -> tuple[Knit, ...]:
@@ -239,10 +263,11 @@ class _Ways:
             own = cells[~mixed[cells]]
             if 2 * len(own) > len(cells):
                 name = self.names[int(source[own[0]])]
-                out.append(Knit((name, name), self._place(grid.points[own].mean(axis=0)), area))
+                out.append(Knit((name, name), self.places(grid.points[own].mean(axis=0)), area))
         return tuple(out)
 
-    def _place(self, standing_m: np.ndarray) -> np.ndarray:
+    def places(self, standing_m: np.ndarray) -> np.ndarray:
+        """Shell axes of points in standing ones."""
         place = np.array(self.frame.to_shell(standing_m), float)
         place.setflags(write=False)
         return place

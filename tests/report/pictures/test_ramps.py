@@ -10,7 +10,7 @@ from pourwright.draw.paint import LIT, SETTLED, ladder
 from pourwright.draw.ramps import ramp
 
 SEEN = ["", "deuteranomaly", "protanomaly", "tritanomaly"]
-RAMPS = ["temperature", "pressure", "gain"]
+RAMPS = ["temperature", "pressure", "gain", "density"]
 
 
 def ucs(colours, seen):
