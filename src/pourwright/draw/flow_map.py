@@ -124,12 +124,12 @@ def _marked(axes: Axes, plan: MachinePlan, azimuth_deg: float) -> None:
 
 
 def _mark(axes: Axes, kind: int, x: float, y: float) -> None:
-    shape = MARKS[kind][0]
-    axes.plot(
-        [x], [y], shape, markersize=7.5 if shape != "x" else 7, color=rgb(PAPER), markeredgewidth=3, clip_on=False
-    )
-    filled = {"markerfacecolor": rgb(PAPER)} if shape != "x" else {}
-    axes.plot([x], [y], shape, markersize=6, color=rgb(INK), markeredgewidth=1.4, clip_on=False, **filled)
+    shape, dark, light = MARKS[kind][0], rgb(INK), rgb(PAPER)
+    for size, edge, width in ((7.0, light, 3.0), (6.0, dark, 1.4)):
+        axes.plot(
+            [x], [y], shape, markersize=size, markeredgecolor=edge, markerfacecolor=light, markeredgewidth=width,
+            clip_on=False,
+        )  # fmt: skip
 
 
 def _legend(figure: Figure, ticks: np.ndarray, ladder: np.ndarray) -> None:
