@@ -15,7 +15,7 @@ from matplotlib.ticker import MaxNLocator
 from scipy.spatial import cKDTree
 
 from pourwright import units
-from pourwright.draw.flow_map import density_on_page
+from pourwright.draw.maps.density import density_on_page
 from pourwright.draw.ramps import ramp
 from pourwright.lifts import Pour, judged
 from pourwright.physics.constants import ZERO_CELSIUS_K

@@ -133,7 +133,7 @@ def _write_lining(
 
     drawn: list[Path] = []
     if pictures:
-        from pourwright.draw.lining import draw_lining
+        from pourwright.draw.maps.lining import draw_lining
 
         drawn = draw_lining(plan, stage)
     files = sorted([*(path.name for path in drawn), "plan.md", SHEET, SURFACE])

@@ -12,8 +12,8 @@ from matplotlib.figure import Figure
 
 from pourwright import units
 from pourwright.draw.chart_style import BOLD, DPI, PLAIN, SMALL, WIDE, rgb, save_chart, title_of
+from pourwright.draw.maps.painted_skin import paint_skin
 from pourwright.draw.paint import INK, LADDER, PAPER
-from pourwright.draw.painted_skin import paint_skin
 
 if TYPE_CHECKING:
     from pourwright.lining import Lining

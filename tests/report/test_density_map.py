@@ -8,7 +8,7 @@ import trimesh
 from matplotlib import image
 
 from pourwright.draw.charts import draw_charts
-from pourwright.draw.flow_map import density_behind
+from pourwright.draw.maps.density import density_behind
 from pourwright.draw.piece_fields import skin_fields
 from pourwright.intake import read_job
 from pourwright.plan import make_plan

@@ -14,8 +14,8 @@ from scipy.spatial import cKDTree
 from pourwright import units
 from pourwright.draw.chart_style import BOLD, DPI, PLAIN, SMALL, STRONG, WIDE, rgb, title_of
 from pourwright.draw.ink import QUIET
+from pourwright.draw.maps.painted_skin import paint_skin, seen_from
 from pourwright.draw.paint import INK, PAPER
-from pourwright.draw.painted_skin import paint_skin, seen_from
 from pourwright.draw.ramps import ramp
 from pourwright.plan import MachinePlan
 
