@@ -16,7 +16,7 @@ LONGEST_FILE = 400
 LARGEST_ROOM = 4000
 OPEN = {"physics", "divide", "wording", "document", "draw", "report", "answers"}
 """Rooms of modules that are each a door: formulae are called by module, and a command loads only what it writes."""
-ROOMS = {"elastic", "drawn"}
+ROOMS = {"elastic", "drawn", "maps"}
 """Rooms within those."""
 
 
