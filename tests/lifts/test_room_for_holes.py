@@ -126,6 +126,24 @@ def test_chambers_that_run_together_are_refused_also_where_one_of_them_falls_apa
     build_cavity(skin, frame, cell_m=0.0025, apart=True)  # the slit is still none to the cells; the chambers are apart
 
 
+def test_a_chamber_too_narrow_for_any_cell_is_refused_and_not_left_empty_without_a_word(skin_of, stand):
+    """A slit of 2 mm beside a chamber, behind a wall of 30 mm: cells of 6 mm saw a piece of one chamber."""
+    outer, room = box(0, 0.5, 0, 0.2, 0, 0.3), box(WALL, 0.4, WALL, 0.194, WALL, 0.294)
+    slit = box(0.43, 0.432, WALL, 0.194, WALL, 0.294)
+    for void in (room, slit):
+        void.invert()
+    mesh = trimesh.util.concatenate([outer, room, slit])
+    skin = skin_of(mesh, None, kind=SkinKind.BOTH_FACES, void=np.arange(len(mesh.faces)) >= len(outer.faces))
+    frame = stand(skin, (0, 0, 1.0), (0, -1.0, 0))
+    litres = 1e3 * 0.002 * (0.194 - WALL) * (0.294 - WALL)
+    with pytest.raises(CavityError, match=rf"one of {litres:.3g} L .* is lost.*2 mm wide.*0.9\d+ mm"):
+        build_cavity(skin, frame, cell_m=0.006, apart=True)
+    seen = build_cavity(skin, frame, cell_m=0.002, apart=True)  # wider cells than asked for may see it as well
+    assert seen.volume_m3 == pytest.approx(room.volume * -1 + litres / 1e3, rel=0.01)
+    left = build_cavity(skin, frame, cell_m=0.006, stray_void_m3=2e-4, apart=True)  # asked to stay empty
+    assert left.volume_m3 == pytest.approx(-room.volume, rel=0.01)
+
+
 def test_a_bubble_in_a_wall_is_no_chamber(skin_of, stand, two_chambers):
     """It lay 0.5 mm behind the wall of a chamber, and cells of a quarter of a millimetre were chosen for it."""
     mesh, void, _ = two_chambers

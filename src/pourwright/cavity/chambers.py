@@ -14,13 +14,14 @@ from pourwright.errors import CavityError
 from pourwright.shell import Skin, SkinKind
 
 CELLS_BETWEEN = 2.0
-"""Cells in the thinnest wall between two chambers."""
+"""Cells in the thinnest wall between two chambers, and in one where it is narrow; our judgement."""
 STRAY_CELLS = 64  # a stray void has no more cells than this ...
 STRAY_SHARE = 1e-5  # ... or than this share of all that was found, whichever is more; our judgement
 DEEP = (0.75, 1.5)
-"""Cells in front of a chamber's faces where its cells are looked for: within the first one the wall may cut them."""
+"""Cells in front of a chamber's faces where its cells are looked for: within the first one the wall may cut them; our
+judgement."""
 FEW = 0.05
-"""Share of the faces that count for the most, below which a piece of cells is not one of the chamber."""
+"""Share of the faces that count for the most, below which a piece of cells is not one of the chamber; our judgement."""
 
 
 def chambers_of(skin: Skin) -> list[np.ndarray]:
@@ -81,7 +82,10 @@ def _pieces(skin: Skin, frame: PourFrame, grid: Grid, label: np.ndarray, chamber
 
 
 def keep_apart(skin: Skin, frame: PourFrame, grid: Grid, fraction: np.ndarray, least_cells: float) -> None:
-    """Refuse cells in which chambers run together: what is poured into one would seem to fill the other.
+    """Refuse cells that do not see every chamber, each by itself.
+
+    Where chambers run together, what is poured into one would seem to fill the other; one that is too narrow for any
+    cell would stay empty, with no word of it.
 
     Raises
     ------
@@ -93,10 +97,32 @@ def keep_apart(skin: Skin, frame: PourFrame, grid: Grid, fraction: np.ndarray, l
         return
     label = scipy.ndimage.label(fraction >= IN)[0]
     pieces = [_pieces(skin, frame, grid, label, one) for one in chambers]
+    narrow = min(_width_m(skin, one) for one in chambers)
+    begins = f"The mesh has {len(chambers)} closed chambers, and at a cell of {grid.cell_m * 1e3:.4g} mm"
+    for chamber, mine in zip(chambers, pieces, strict=True):
+        if not len(mine):
+            at = ", ".join(f"{c:.3g}" for c in 1e3 * skin.vertices_m[skin.faces[chamber]].mean(axis=(0, 1)))
+            raise CavityError(
+                f"{begins} one of {-_volume(skin, chamber) * 1e3:.3g} L round ({at}) mm is lost, for it is about "
+                f"{_width_m(skin, chamber) * 1e3:.2g} mm wide: give {_asked(narrow)}, or a larger grid.stray_void if "
+                "it shall stay empty."
+            )
     if len(np.unique(np.concatenate(pieces))) < sum(len(one) for one in pieces):
         wall = thinnest_between(skin, least_m3)
         raise CavityError(
-            f"The mesh has {len(chambers)} closed chambers, and at a cell of {grid.cell_m * 1e3:.4g} mm some of them "
-            f"run together, for the wall between them is {wall * 1e3:.4g} mm: give grid.cell = "
-            f'"{1e3 * wall / CELLS_BETWEEN:.3g} mm", with more grid.memory where that asks for it.'
+            f"{begins} some of them run together, for the wall between them is {wall * 1e3:.4g} mm: give "
+            f"{_asked(min(wall, narrow))}."
         )
+
+
+def _width_m(skin: Skin, chamber: np.ndarray) -> float:
+    """About how wide a chamber is [m]: twice its volume over its faces, the gap of one between two large faces."""
+    corners = skin.vertices_m[skin.faces[chamber]]
+    area = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1).sum() / 2.0
+    return float(2.0 * -_volume(skin, chamber) / area)
+
+
+def _asked(across_m: float) -> str:
+    """The cell that sees what is so wide."""
+    cell = f"{1e3 * across_m / CELLS_BETWEEN:.3g} mm"
+    return f'grid.cell = "{cell}", with more grid.memory where that asks for it'
