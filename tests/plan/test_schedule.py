@@ -16,10 +16,11 @@ FOAM = at_conditions(load_grade("rigid-3"), Conditions(295.0, 295.0, 295.0))
 SHOP = ShopLimits(mix_s=20.0, pour_rate_m3_s=1e-4)
 
 
-def _pour(name, batches=1, together=(), after=()):
+def _pour(name, batches=1, together=(), after=(), holes=1):
     return SimpleNamespace(
-        name=name, batches=batches, batch=SimpleNamespace(total_m3=1e-3), together=together, after=after
-    )
+        name=name, batches=batches, batch=SimpleNamespace(total_m3=1e-3), together=together, after=after,
+        landings=("a hole",) * holes, checks=(),
+    )  # fmt: skip
 
 
 def _lift(number, *pours, wait_s=float("nan")):
@@ -35,6 +36,18 @@ def test_one_hand_mixes_one_after_another():
     lift = _lift(1, _pour("1a", batches=2), _pour("1b"))
     # 20 s mixing, 10 s pouring, 60 s between
     assert offsets(lift, FOAM, SHOP, 60.0) == pytest.approx({"1a": 0.0, "1b": 180.0})
+
+
+def test_a_cup_that_is_carried_from_hole_to_hole_is_empty_later():
+    """Three holes, one pair of hands: twice the four seconds between two; the next mix begins so much later too."""
+
+    def spans(holes):
+        plan = SimpleNamespace(lifts=[_lift(1, _pour("1a", batches=2, holes=holes))])
+        steps = schedule_of(plan, FOAM, SHOP, 60.0)
+        return [(step.start_s, step.end_s) for kind in ("mix", "pour") for step in steps if step.kind == kind]
+
+    assert spans(1) == [(0.0, 20.0), (90.0, 110.0), (20.0, 30.0), (110.0, 120.0)]
+    assert spans(3) == [(0.0, 20.0), (98.0, 118.0), (20.0, 38.0), (118.0, 136.0)]
 
 
 def test_two_hands_do_two_mixes_at_once():

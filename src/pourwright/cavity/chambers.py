@@ -101,9 +101,9 @@ def keep_apart(skin: Skin, frame: PourFrame, grid: Grid, fraction: np.ndarray, l
     begins = f"The mesh has {len(chambers)} closed chambers, and at a cell of {grid.cell_m * 1e3:.4g} mm"
     for chamber, mine in zip(chambers, pieces, strict=True):
         if not len(mine):
-            at = ", ".join(f"{c:.3g}" for c in 1e3 * skin.vertices_m[skin.faces[chamber]].mean(axis=(0, 1)))
+            at = ", ".join(f"{c:.3g} mm" for c in 1e3 * skin.vertices_m[skin.faces[chamber]].mean(axis=(0, 1)))
             raise CavityError(
-                f"{begins} one of {-_volume(skin, chamber) * 1e3:.3g} L round ({at}) mm is lost, for it is about "
+                f"{begins} one of {-_volume(skin, chamber) * 1e3:.3g} L round {at} is lost, for it is about "
                 f"{_width_m(skin, chamber) * 1e3:.2g} mm wide: give {_asked(narrow)}, or a larger grid.stray_void if "
                 "it shall stay empty."
             )

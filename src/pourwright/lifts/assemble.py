@@ -12,7 +12,7 @@ from pourwright.access import CeilingAir, Tilt, air_ways, led
 from pourwright.divide.shapes import PourShape
 from pourwright.divide.turns import waits_for
 from pourwright.foam import FoamAtShop, Parts, parts_for
-from pourwright.lifts.checks import Facts, batches_for, checks_of
+from pourwright.lifts.checks import Facts, batches_for, checks_of, moving_s
 from pourwright.lifts.drops import find_drops
 from pourwright.lifts.fall import way_checks
 from pourwright.lifts.holes import asked_lead_in, landings_of, ports_of, with_room
@@ -131,14 +131,14 @@ def pour_of(
 ) -> Pour:
     """Pour ``k`` of a band, with its amounts and what is checked against limits."""
     graph, foam, limits, shape = scene.graph, scene.foam, scene.limits, band.shapes[k]
-    batch = batch_cap(foam, limits)
     density = density_of(foam, shape)
     foam_kg = density * shape.volume_m3
     parts = parts_for(foam, foam_kg.nominal)
-    batches = batches_for(parts.total_m3, batch)
     together = band.together(k)
+    beside = sum(batches_of(band.shapes[j], foam, limits) for j in together if j != k)
+    batches = _batches(parts.total_m3, len(landings), beside, foam, limits)
     piece = np.unique(np.concatenate([band.shapes[j].nodes for j in together]))
-    at_once = sum(batches_of(band.shapes[j], foam, limits) for j in together)
+    at_once = beside + batches
     rise = float(graph.level_m[shape.top_level] - graph.level_m[shape.bottom_level])
     heat = heat_of(
         foam,
@@ -184,13 +184,26 @@ def pour_of(
         peak_pressure_pa=pressure,
         wait_s=heat.wait_s,
         checks=(
-            *checks_of(facts, foam, limits, lift_cap(foam, limits), batch),
-            *way_checks(landings, parts.total_m3 / batches, foam, limits),
+            *checks_of(facts, foam, limits, lift_cap(foam, limits), batch_cap(foam, limits)),
+            *way_checks(landings, facts.cup_m3, foam, limits, moving_s(len(landings), at_once, limits)),
         ),
         limb=band.limb,
         together=tuple(band.names[j] for j in together if j != k),
         after=tuple(band.names[j] for j in waits_for(graph, band.shapes, k)),
     )
+
+
+def _batches(liquid_m3: float, landings: int, beside: int, foam: FoamAtShop, limits: ShopLimits) -> int:
+    """Mixes of a pour: one more where a cup carried from hole to hole would cream, if somebody is there to mix it.
+
+    As many as through one hole where others rise with it (``beside``), or nobody is; its check says what is over.
+    """
+    least = batches_for(liquid_m3, batch_cap(foam, limits))
+    for count in range(least, 0 if beside else limits.hands + 1):
+        batch = batch_cap(foam, limits, moving_s(landings, count, limits))
+        if batch.in_time_m3 > 0 and batches_for(liquid_m3, batch) <= count:
+            return count
+    return least
 
 
 def batches_of(shape: PourShape, foam: FoamAtShop, limits: ShopLimits) -> int:

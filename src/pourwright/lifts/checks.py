@@ -12,6 +12,7 @@ from pourwright.lifts.limits import (
     BatchCap,
     LiftCap,
     cooler_liquids,
+    empty_s,
     in_by_s,
     surface_under_limit_k,
     surface_under_words,
@@ -69,6 +70,7 @@ def checks_of(facts: Facts, foam: FoamAtShop, limits: ShopLimits, cap: LiftCap, 
 def _of_hands(facts: Facts, foam: FoamAtShop, limits: ShopLimits, batch: BatchCap) -> tuple[Check, ...]:
     """What can be mixed, poured in time, and reached; a machine has no hands to count."""
     each, in_by = facts.cup_m3, "gel" if limits.fresh else "cream"
+    moving = moving_s(facts.landings, facts.at_once, limits)
     work = "a shot" if limits.fresh else "mixing and pouring a cup"
     return (
         _check(
@@ -81,11 +83,12 @@ def _of_hands(facts: Facts, foam: FoamAtShop, limits: ShopLimits, batch: BatchCa
         ),
         _check(
             judged.POUR_TIME,
-            limits.mix_s + each / limits.pour_rate_m3_s + moving_s(facts.landings, facts.at_once, limits),
+            empty_s(each, limits, moving),
             in_by_s(foam, limits),
             "s",
             f"{in_by} time at the shop's temperature against {work}",
-            f"cooler liquids, or {judged.MORE_OUTPUT if limits.fresh else 'quicker mixing and pouring'}",
+            f"{judged.FEWER if moving > 0 else ''}cooler liquids, or "
+            f"{judged.MORE_OUTPUT if limits.fresh else 'quicker mixing and pouring'}",
         ),
         *([] if limits.fresh else [_hands(facts, limits)]),
         _check(
@@ -123,7 +126,7 @@ def at_once_of(pour: Pour) -> int:
 def _hands(facts: Facts, limits: ShopLimits) -> Check:
     """People for the cups that have to be poured at the same time."""
     together = "" if facts.together == 1 else f", for {facts.together} pours that rise together"
-    more = facts.at_once - limits.hands
+    more = max(facts.at_once - limits.hands, 1)
     return _check(
         judged.HANDS,
         float(facts.at_once),

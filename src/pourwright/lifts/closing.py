@@ -14,8 +14,9 @@ from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
 from pourwright.lifts.checks import at_once_of, moving_s
+from pourwright.lifts.limits import empty_s
 from pourwright.lifts.model import Check, Closing, Division, Pour, ShopLimits
-from pourwright.lifts.mouths import Mouth, arrival, port_mouth, shut_by, shut_from, vent_mouth
+from pourwright.lifts.mouths import Mouth, arrival, port_mouth, shut_by, vent_mouth
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
@@ -128,10 +129,10 @@ def _checked(pours: Sequence[Pour], closings: Sequence[Closing], limits: ShopLim
 def _shut_check(pour: Pour, closings: Sequence[Closing], limits: ShopLimits) -> Pour:
     names = (pour.name, *pour.together)
     mine = sorted(one.by_s for one in closings if one.inside in names and not math.isnan(one.by_s))
-    empty_s = shut_from(limits, pour.batch.total_m3) - judged.SHUT_TAKES.value
-    empty_s += moving_s(len(pour.landings), at_once_of(pour), limits)
+    moving = moving_s(len(pour.landings), at_once_of(pour), limits)
+    empty = empty_s(pour.batch.total_m3, limits, moving)
     # One after another, first the one that foam gets to first, as many at a time as there are people.
-    ready = [empty_s + judged.SHUT_TAKES.value * (k // limits.hands + 1) for k in range(len(mine))]
+    ready = [empty + judged.SHUT_TAKES.value * (k // limits.hands + 1) for k in range(len(mine))]
     checks = tuple(check for check in pour.checks if check.name != judged.SHUT)
     if any(one.inside == pour.name and not math.isnan(one.by_s) for one in closings):
         tightest = min(zip(ready, mine, strict=True), key=lambda pair: pair[1] - pair[0])
@@ -141,7 +142,8 @@ def _shut_check(pour: Pour, closings: Sequence[Closing], limits: ShopLimits) -> 
             "s",
             Verdict.OK if tightest[0] <= tightest[1] else Verdict.OVER,
             f"{'shot in' if limits.fresh else 'cup empty'} and its port shut, against foam there, from the first mix",
-            f"{'' if limits.fresh else 'one more person, '}a hole higher up, or a shorter lift",
+            f"{'' if limits.fresh else 'one more person, '}{judged.FEWER if moving > 0 else ''}a hole higher up, "
+            "or a shorter lift",
         )
         checks = (*checks, check)
     return replace(pour, checks=checks)

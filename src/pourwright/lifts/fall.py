@@ -20,6 +20,7 @@ from pourwright.access import (
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
+from pourwright.lifts.limits import empty_s
 from pourwright.lifts.model import Check, Landing, ShopLimits, Tube
 from pourwright.physics import draining, pouring
 
@@ -55,15 +56,18 @@ def tube_of(
 
 
 def way_checks(
-    landings: tuple[Landing, ...], batch_m3: float, foam: FoamAtShop, limits: ShopLimits
+    landings: tuple[Landing, ...], batch_m3: float, foam: FoamAtShop, limits: ShopLimits, moving_s: float
 ) -> tuple[Check, ...]:
-    """Whether a pour's liquid gets down: through its tubes in time, clear of the wall, by holes that have room."""
+    """Whether a pour's liquid gets down: through its tubes in time, clear of the wall, by holes that have room.
+
+    ``moving_s`` goes by while its cup is carried from hole to hole.
+    """
     out = []
     tubes = [one for one in landings if one.tube is not None]
     if tubes:
         slow = min(tubes, key=lambda one: one.tube.flow_m3_s if one.tube is not None else math.inf)
         rate = slow.tube.flow_m3_s if slow.tube is not None else math.inf
-        through = limits.mix_s + batch_m3 / rate
+        through = empty_s(batch_m3, limits, moving_s, rate)
         out.append(
             Check(
                 judged.THROUGH_TUBE,
@@ -73,7 +77,8 @@ def way_checks(
                 Verdict.OK if through <= foam.cream_s else Verdict.OVER,
                 f"a batch mixed and run down the tube at {slow.port.name}, against its creaming "
                 f"(viscosity {judged.MIX_VISCOSITY.value:g} Pa s, {judged.MIX_VISCOSITY.standing.value})",
-                "smaller batches, cooler liquids, a wider hole, or a hole lower down",
+                f"{judged.FEWER if moving_s > 0 else ''}smaller batches, cooler liquids, a wider hole, or a hole "
+                "lower down",
             )
         )
     falling = [one for one in landings if one.tube is None and one.fall_m > FREE_FALL.value]

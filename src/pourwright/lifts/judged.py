@@ -27,6 +27,7 @@ BEGUN = "begun"
 POURED = "poured"
 SHUT = "closing a port"
 MORE_OUTPUT = "more output"  # what would lift a limit of a machine
+FEWER = "fewer holes for one cup, "  # what helps first where a cup is carried from hole to hole
 FALL = "fall of the liquid"
 ROOM = "room for a hole"
 THROUGH_TUBE = "time down a tube"

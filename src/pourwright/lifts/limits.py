@@ -101,9 +101,39 @@ def cooler_liquids(foam: FoamAtShop) -> str:
     return "a cooler grade, or a measured rise that is lower: a thinner lift does not lower the peak"
 
 
-def batch_cap(foam: FoamAtShop, limits: ShopLimits) -> BatchCap:
+def batch_cap(foam: FoamAtShop, limits: ShopLimits, moving_s: float = 0.0) -> BatchCap:
     """Liquid of one batch: the largest that can be mixed, and what comes out from mixing to cream (of a head, gel)."""
-    return BatchCap(limits.largest_batch_m3, limits.pour_rate_m3_s * (in_by_s(foam, limits) - limits.mix_s))
+    return BatchCap(limits.largest_batch_m3, in_time_m3(in_by_s(foam, limits), limits, moving_s))
+
+
+def empty_s(cup_m3: float, limits: ShopLimits, moving_s: float = 0.0, rate_m3_s: float = math.inf) -> float:
+    """When a cup is empty, from the start of its mixing [s]: mixed, poured, and carried from hole to hole.
+
+    Parameters
+    ----------
+    cup_m3 : float
+    limits : ShopLimits
+    moving_s : float
+        What goes by between its holes, see `moving_s`.
+    rate_m3_s : float
+        Of a tube that it runs down, where that is slower than it is poured.
+
+    Examples
+    --------
+    >>> shop = ShopLimits(mix_s=20.0, pour_rate_m3_s=1e-4)
+    >>> empty_s(2e-3, shop), empty_s(2e-3, shop, moving_s=8.0), empty_s(2e-3, shop, rate_m3_s=5e-5)
+    (40.0, 48.0, 60.0)
+    """
+    return limits.mix_s + cup_m3 / min(limits.pour_rate_m3_s, rate_m3_s) + moving_s
+
+
+def in_time_m3(by_s: float, limits: ShopLimits, moving_s: float = 0.0) -> float:
+    """Liquid [m3] of the cup that is empty ``by_s`` after the start of its mixing (`empty_s`); below 0: none.
+
+    >>> round(in_time_m3(48.0, ShopLimits(mix_s=20.0, pour_rate_m3_s=1e-4), moving_s=8.0), 9)
+    0.002
+    """
+    return limits.pour_rate_m3_s * (by_s - limits.mix_s - moving_s)
 
 
 def in_by_s(foam: FoamAtShop, limits: ShopLimits) -> float:

@@ -12,6 +12,7 @@ from pourwright.access import outward, side_edge
 from pourwright.cavity import Cavity, LevelGraph, nearest_skin_point, skin_above
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
+from pourwright.lifts.limits import empty_s
 from pourwright.lifts.model import Measures, Port, ShopLimits, Vent
 from pourwright.rise import RisingFoam, simple_foam
 from pourwright.shell import Skin
@@ -198,9 +199,9 @@ def shut_by(arrives_s: float) -> float:
     return 5.0 * math.floor(arrives_s * (1.0 - judged.SHUT_EARLY.value) / 5.0 + 1e-9)
 
 
-def shut_from(limits: ShopLimits, cup_m3: float, starts_s: float = 0.0) -> float:
-    """Earliest time that a hole can be shut after a cup was poured through it: cup empty, bung or board set [s]."""
-    return starts_s + limits.mix_s + cup_m3 / limits.pour_rate_m3_s + judged.SHUT_TAKES.value
+def shut_from(limits: ShopLimits, cup_m3: float) -> float:
+    """Earliest time that a hole can be shut after a cup was poured through it alone: empty, bung or board set [s]."""
+    return empty_s(cup_m3, limits) + judged.SHUT_TAKES.value
 
 
 def up_part(skin: Skin, up: np.ndarray, face: np.ndarray) -> np.ndarray:

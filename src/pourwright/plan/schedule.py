@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Division, Lift, Pour, ShopLimits
+from pourwright.lifts import Division, Lift, Pour, ShopLimits, at_once_of, empty_s, moving_s
 from pourwright.plan.rules import DayRules
 
 
@@ -172,7 +172,8 @@ def _mixes(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float, s
             end = now
             for hand, (number, pour) in enumerate(queue[first : first + limits.hands], start=1):
                 mixed = now + limits.mix_s
-                poured = mixed + pour.batch.total_m3 / limits.pour_rate_m3_s
+                moving = moving_s(len(pour.landings), at_once_of(pour), limits)
+                poured = now + empty_s(pour.batch.total_m3, limits, moving)
                 steps.append(Step("mix", lift.number, pour.name, number, hand, now, mixed))
                 steps.append(Step("pour", lift.number, pour.name, number, hand, mixed, poured))
                 risen[pour.name] = now + foam.rise_end_s

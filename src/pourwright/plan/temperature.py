@@ -6,6 +6,7 @@ import math
 
 from pourwright.figures import apart
 from pourwright.findings import Code, Finding, finding
+from pourwright.lifts import empty_s, in_time_m3
 from pourwright.physics import kinetics
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan.model import Job
@@ -16,8 +17,8 @@ COLDEST_K = 288.15
 
 
 def largest_in_time_m3(job: Job, cream_s: float) -> float:
-    """Liquid [m3] that one person can mix and pour before it creams after ``cream_s``; 0 where mixing takes longer."""
-    return max(0.0, job.limits.pour_rate_m3_s * (cream_s - job.limits.mix_s))
+    """Liquid [m3] that one person can mix, and pour through one hole, before it creams after ``cream_s``; 0: none."""
+    return max(0.0, in_time_m3(cream_s, job.limits))
 
 
 def parts_temperature_for(job: Job, history: History, liquid_m3: float) -> float:
@@ -25,7 +26,7 @@ def parts_temperature_for(job: Job, history: History, liquid_m3: float) -> float
 
     Cream times shift by the grade's activation energy from today's.
     """
-    need = job.limits.mix_s + liquid_m3 / job.limits.pour_rate_m3_s
+    need = empty_s(liquid_m3, job.limits)
     now = job.conditions.parts_k
     low, high = COLDEST_K, max(now, COLDEST_K) + 40.0
 

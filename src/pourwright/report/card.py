@@ -8,7 +8,17 @@ from fractions import Fraction
 from typing import Any
 
 from pourwright import units
-from pourwright.lifts import LEAST_HOLE, Landing, Lift, Pour, at_once_of, moving_s, pourers, surface_under_limit_k
+from pourwright.lifts import (
+    LEAST_HOLE,
+    Landing,
+    Lift,
+    Pour,
+    at_once_of,
+    empty_s,
+    moving_s,
+    pourers,
+    surface_under_limit_k,
+)
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 from pourwright.wording.closing import closing_lines
@@ -107,7 +117,7 @@ def _empty_s(plan: Plan, pour: Pour) -> float:
     """When a cup is empty, from the start of its mix [s]."""
     limits = plan.job.limits
     moving = moving_s(len(pour.landings), at_once_of(pour), limits)
-    return limits.mix_s + pour.batch.total_m3 / min([limits.pour_rate_m3_s, *_tube_rates(pour)]) + moving
+    return empty_s(pour.batch.total_m3, limits, moving, min(_tube_rates(pour), default=math.inf))
 
 
 def _clock_marks(plan: Plan, pour: Pour) -> list[tuple[str, int]]:
