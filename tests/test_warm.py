@@ -56,15 +56,45 @@ def test_a_room_of_loops_is_compiled_and_kept_and_then_no_longer_cold(tmp_path):
     code = (
         "from pourwright import warm; import json\n"
         "room = (warm.PROBE, tuple(dict(warm.listed())[warm.PROBE][:1]))\n"
-        "print(warm.is_cold(), warm._compiled(room), warm.is_cold())"
+        "print(warm.is_cold(), *warm._compiled(room), warm.is_cold())"
     )
-    assert _run(code, cache=tmp_path).stdout.split() == ["True", "(1,", "0)", "False"]
+    assert _run(code, cache=tmp_path).stdout.split() == ["True", "1", "0", "0", "False"]
     assert _run("from pourwright import warm; print(warm.is_cold())", cache=tmp_path).stdout == "False\n"
 
 
+NO_PLACE = """
+from numba.core.dispatcher import Dispatcher
+
+def nowhere(self):
+    raise RuntimeError("cannot cache function: no locator available")
+
+Dispatcher.enable_caching = nowhere
+"""
+ONE = """
+import sys
+from pourwright import warm
+from pourwright.cli import main
+
+loops = tuple(dict(warm.listed())[warm.PROBE][:1])
+warm.listed = lambda: [(warm.PROBE, loops)]
+sys.exit(main(["warm"]))
+"""
+
+
+def test_what_is_compiled_where_nothing_can_be_kept_is_not_called_kept(tmp_path):
+    """As where neither the program's folder nor the user's may be written, nor a temporary one."""
+    done = _run(NO_PLACE + ONE, cache=tmp_path)
+    assert done.returncode == 1, done.stderr
+    assert done.stdout.startswith("Loops compiled and not kept: 1. ")
+    kept = _run(ONE, cache=tmp_path)
+    assert kept.returncode == 0, kept.stderr
+    assert kept.stdout.startswith("Loops compiled and kept: 1.")
+    assert "not kept" not in kept.stdout
+
+
 def test_what_no_longer_fits_is_counted_and_is_no_error():
-    assert warm._compiled(("pourwright.cavity._label", (("no_such_loop", "int64"),))) == (0, 1)
-    assert warm._compiled(("pourwright.no_such_module", (("loop", "int64"),))) == (0, 1)
+    assert warm._compiled(("pourwright.cavity._label", (("no_such_loop", "int64"),))) == (0, 0, 1)
+    assert warm._compiled(("pourwright.no_such_module", (("loop", "int64"),))) == (0, 0, 1)
 
 
 @pytest.mark.slow

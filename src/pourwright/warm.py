@@ -15,6 +15,7 @@ from collections.abc import Iterator, Sequence
 from concurrent.futures import FIRST_COMPLETED, ProcessPoolExecutor, wait
 from concurrent.futures.process import BrokenProcessPool
 from importlib import resources
+from typing import NamedTuple
 
 from pourwright import processors
 from pourwright.errors import PourwrightError
@@ -64,9 +65,18 @@ def at_first_use(progress: Progress) -> None:
             warm(progress, [room for room in listed() if not room[0].startswith(OTHERS)])
 
 
-def warm(
-    progress: Progress = silent, rooms: Sequence[Room] | None = None, *, processes: int | None = None
-) -> tuple[int, int]:
+class Warmed(NamedTuple):
+    """How many loops are kept on disk now, how many were compiled but are kept nowhere, and how many could not be.
+
+    What could not be compiled is no longer as the list says.
+    """
+
+    kept: int
+    lost: int
+    missing: int
+
+
+def warm(progress: Progress = silent, rooms: Sequence[Room] | None = None, *, processes: int | None = None) -> Warmed:
     """Compile all that is listed and not kept yet.
 
     Parameters
@@ -80,8 +90,7 @@ def warm(
 
     Returns
     -------
-    (int, int)
-        Loops that are kept now, and those that could not be compiled: they no longer are as the list says.
+    Warmed
 
     Raises
     ------
@@ -92,15 +101,15 @@ def warm(
     total = sum(len(loops) for _, loops in rooms)
     count = processes or min(MOST_PROCESSES, processors.allowed(), len(rooms))
     progress(STEP, 0.0)
-    made = failed = 0
-    for good, bad in map(_compiled, rooms) if count == 1 else _at_once(rooms, count):
-        made, failed = made + good, failed + bad
-        progress(STEP, (made + failed) / max(total, 1))
-    return made, failed
+    done = Warmed(0, 0, 0)
+    for more in map(_compiled, rooms) if count == 1 else _at_once(rooms, count):
+        done = Warmed(*map(sum, zip(done, more, strict=True)))
+        progress(STEP, sum(done) / max(total, 1))
+    return done
 
 
-def _at_once(rooms: Sequence[Room], count: int) -> Iterator[tuple[int, int]]:
-    """The answer of each room as it comes, (0, 0) five times a second while none does.
+def _at_once(rooms: Sequence[Room], count: int) -> Iterator[Warmed]:
+    """The answer of each room as it comes, one of nothing five times a second while none does.
 
     ``count`` processes compile; where nobody listens any more they are ended.
     """
@@ -111,7 +120,7 @@ def _at_once(rooms: Sequence[Room], count: int) -> Iterator[tuple[int, int]]:
         waiting = {pool.submit(_compiled, room) for room in rooms}
         while waiting:
             ready, waiting = wait(waiting, 0.2, FIRST_COMPLETED)
-            yield from [one.result() for one in ready] or [(0, 0)]
+            yield from [one.result() for one in ready] or [Warmed(0, 0, 0)]
         done = True
     except (BrokenProcessPool, OSError) as error:
         raise PourwrightError(ENDED) from error
@@ -127,13 +136,15 @@ def _undisturbed() -> None:
     signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
-def _compiled(room: Room) -> tuple[int, int]:
-    from pourwright.compiled import compile_for
+def _compiled(room: Room) -> Warmed:
+    from pourwright.compiled import compile_for, kept_loops
 
     module, loops = room
-    made = 0
+    made = kept = 0
     for name, types in loops:
         with contextlib.suppress(Exception):  # of whatever kind: the loop is compiled, or said not to be, when called
             compile_for(getattr(importlib.import_module(module), name), types)
             made += 1
-    return made, len(loops) - made
+    if made:
+        kept = min(made, kept_loops(importlib.import_module(module)) or 0)
+    return Warmed(kept, made - kept, len(loops) - made)

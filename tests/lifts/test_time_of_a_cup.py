@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from types import SimpleNamespace
 
 import pytest
@@ -10,7 +10,8 @@ import pytest
 from pourwright.findings import Verdict
 from pourwright.lifts import ShopLimits, judged
 from pourwright.lifts.assemble import _batches
-from pourwright.lifts.checks import Facts, checks_of, moving_s
+from pourwright.lifts.checks import Facts, checks_of, cup_empty_s, moving_s
+from pourwright.lifts.closing import _shut_check
 from pourwright.lifts.fall import way_checks
 from pourwright.lifts.limits import batch_cap, empty_s, lift_cap, surface_under_limit_k
 from pourwright.lifts.thermal import heat_of
@@ -70,3 +71,27 @@ def test_people_are_asked_for_in_whole_ones(foam, cups, hands, said):
     """Where hands were enough "0 more people" and "-1 more people" were asked for."""
     remedy = checked(foam(), replace(SHOP, hands=hands), at_once=cups)[judged.HANDS].remedy
     assert remedy.split()[0] == said
+
+
+@dataclass(frozen=True)
+class Poured:
+    """What the clock of a cup asks of a pour."""
+
+    landings: tuple
+    batch: SimpleNamespace
+    checks: tuple = ()
+    batches: int = 1
+    name: str = "1a"
+    together: tuple = ()
+
+
+def test_a_port_is_shut_after_its_cup_has_run_down_the_tube_and_gone_round_the_holes(foam):
+    """The bung waits for what the card says: 20 s mixed, 0.5 L at 0.05 L/s, four seconds to the other hole."""
+    tubes = (SimpleNamespace(tube=SimpleNamespace(flow_m3_s=5e-5)), SimpleNamespace(tube=None))
+    pour = Poured(tubes, SimpleNamespace(total_m3=5e-4))
+    assert cup_empty_s(pour, SHOP) == pytest.approx(34.0)
+    closing = SimpleNamespace(inside="1a", by_s=50.0)
+    (check,) = _shut_check(pour, [closing], SHOP).checks
+    assert check.value == pytest.approx(34.0 + judged.SHUT_TAKES.value)
+    assert check.verdict == Verdict.OVER
+    assert "fewer holes" in check.remedy

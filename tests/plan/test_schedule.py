@@ -19,7 +19,7 @@ SHOP = ShopLimits(mix_s=20.0, pour_rate_m3_s=1e-4)
 def _pour(name, batches=1, together=(), after=(), holes=1):
     return SimpleNamespace(
         name=name, batches=batches, batch=SimpleNamespace(total_m3=1e-3), together=together, after=after,
-        landings=("a hole",) * holes, checks=(),
+        landings=(SimpleNamespace(tube=None),) * holes, checks=(),
     )  # fmt: skip
 
 

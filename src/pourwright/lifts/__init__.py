@@ -7,7 +7,7 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.lifts import judged
     from pourwright.lifts.by_day import lifts_of_day
-    from pourwright.lifts.checks import at_once_of, moving_s, pourers, until_measured, verdict
+    from pourwright.lifts.checks import at_once_of, cup_empty_s, moving_s, pourers, until_measured, verdict
     from pourwright.lifts.closing import arrives_by_times, close_holes
     from pourwright.lifts.judged import LEAST_HOLE
     from pourwright.lifts.keep import Kept, KeptLifts, keep_pours
@@ -77,6 +77,7 @@ __all__ = [
     "close_holes",
     "closing_pressure",
     "cooler_liquids",
+    "cup_empty_s",
     "empty_s",
     "holes_for",
     "holes_of",

@@ -123,6 +123,12 @@ def at_once_of(pour: Pour) -> int:
     return max((round(check.value) for check in pour.checks if check.name == judged.HANDS), default=pour.batches)
 
 
+def cup_empty_s(pour: Pour, limits: ShopLimits) -> float:
+    """When a cup of a pour is empty, from the start of its mixing [s]: down its slowest tube, round all its holes."""
+    slowest = min((one.tube.flow_m3_s for one in pour.landings if one.tube is not None), default=math.inf)
+    return empty_s(pour.batch.total_m3, limits, moving_s(len(pour.landings), at_once_of(pour), limits), slowest)
+
+
 def _hands(facts: Facts, limits: ShopLimits) -> Check:
     """People for the cups that have to be poured at the same time."""
     together = "" if facts.together == 1 else f", for {facts.together} pours that rise together"

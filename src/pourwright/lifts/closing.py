@@ -13,8 +13,7 @@ from pourwright.cavity import Cavity, LevelGraph
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import judged
-from pourwright.lifts.checks import at_once_of, moving_s
-from pourwright.lifts.limits import empty_s
+from pourwright.lifts.checks import at_once_of, cup_empty_s, moving_s
 from pourwright.lifts.model import Check, Closing, Division, Pour, ShopLimits
 from pourwright.lifts.mouths import Mouth, arrival, port_mouth, shut_by, vent_mouth
 from pourwright.ranges import Range
@@ -130,9 +129,8 @@ def _shut_check(pour: Pour, closings: Sequence[Closing], limits: ShopLimits) -> 
     names = (pour.name, *pour.together)
     mine = sorted(one.by_s for one in closings if one.inside in names and not math.isnan(one.by_s))
     moving = moving_s(len(pour.landings), at_once_of(pour), limits)
-    empty = empty_s(pour.batch.total_m3, limits, moving)
     # One after another, first the one that foam gets to first, as many at a time as there are people.
-    ready = [empty + judged.SHUT_TAKES.value * (k // limits.hands + 1) for k in range(len(mine))]
+    ready = [cup_empty_s(pour, limits) + judged.SHUT_TAKES.value * (k // limits.hands + 1) for k in range(len(mine))]
     checks = tuple(check for check in pour.checks if check.name != judged.SHUT)
     if any(one.inside == pour.name and not math.isnan(one.by_s) for one in closings):
         tightest = min(zip(ready, mine, strict=True), key=lambda pair: pair[1] - pair[0])

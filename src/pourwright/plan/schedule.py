@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass, replace
 
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Division, Lift, Pour, ShopLimits, at_once_of, empty_s, moving_s
+from pourwright.lifts import Division, Lift, Pour, ShopLimits, cup_empty_s
 from pourwright.plan.rules import DayRules
 
 
@@ -172,8 +172,7 @@ def _mixes(lift: Lift, foam: FoamAtShop, limits: ShopLimits, between_s: float, s
             end = now
             for hand, (number, pour) in enumerate(queue[first : first + limits.hands], start=1):
                 mixed = now + limits.mix_s
-                moving = moving_s(len(pour.landings), at_once_of(pour), limits)
-                poured = now + empty_s(pour.batch.total_m3, limits, moving)
+                poured = now + cup_empty_s(pour, limits)
                 steps.append(Step("mix", lift.number, pour.name, number, hand, now, mixed))
                 steps.append(Step("pour", lift.number, pour.name, number, hand, mixed, poured))
                 risen[pour.name] = now + foam.rise_end_s

@@ -14,8 +14,7 @@ from pourwright.lifts import (
     Lift,
     Pour,
     at_once_of,
-    empty_s,
-    moving_s,
+    cup_empty_s,
     pourers,
     surface_under_limit_k,
 )
@@ -90,7 +89,7 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
     rows += [
         ("shoot in at" if said.machine else "pour in at", _way_in(plan, pour, landing)) for landing in pour.landings
     ]
-    poured_s = _empty_s(plan, pour)
+    poured_s = cup_empty_s(pour, plan.job.limits)
     rows.append(
         (
             "on the clock",
@@ -113,20 +112,13 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
     return rows
 
 
-def _empty_s(plan: Plan, pour: Pour) -> float:
-    """When a cup is empty, from the start of its mix [s]."""
-    limits = plan.job.limits
-    moving = moving_s(len(pour.landings), at_once_of(pour), limits)
-    return empty_s(pour.batch.total_m3, limits, moving, min(_tube_rates(pour), default=math.inf))
-
-
 def _clock_marks(plan: Plan, pour: Pour) -> list[tuple[str, int]]:
     """What the running clock on a phone counts towards."""
     machine = plan.job.machine is not None
     stirred = [] if machine else [("stirred by", plan.job.limits.mix_s)]
     marks = [
         *stirred,
-        ("shot in by" if machine else "empty by", _empty_s(plan, pour)),
+        ("shot in by" if machine else "empty by", cup_empty_s(pour, plan.job.limits)),
         ("risen by", plan.foam.rise_end_s),
     ]
     return [(words, round(at)) for words, at in marks if math.isfinite(at)]
@@ -139,10 +131,6 @@ def _shot_in(in_s: float) -> str:
 def _stirred(mixed_s: float, empty_s: float) -> str:
     mixed, empty = minutes(mixed_s), minutes(empty_s)
     return f"stirred and cup empty by {empty}" if mixed == empty else f"stirred by {mixed}, cup empty by {empty}"
-
-
-def _tube_rates(pour: Pour) -> list[float]:
-    return [one.tube.flow_m3_s for one in pour.landings if one.tube is not None]
 
 
 def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
