@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from pourwright.cli.record_said import amount, entry_said, pours_of, quantity, said_of
+from pourwright.cli.record_said import amount, entry_said, pours_of, quantity, said_of, stays_kg
 from pourwright.errors import UsageError
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_line
@@ -154,7 +154,7 @@ def _weighed(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any
     from pourwright import units
 
     sides = (document.foam.part_a, document.foam.part_b)
-    planned = (pour.part_a_kg, pour.part_b_kg)
+    planned = tuple(kg + more for kg, more in zip((pour.part_a_kg, pour.part_b_kg), stays_kg(pour), strict=True))
     values = document.foam.values
     densities = [values[f"part_{part}_density_kg_m3"].value for part in "ab"]
     cups = "" if pour.batches == 1 else f", all {pour.batches} batches together"

@@ -77,8 +77,24 @@ def entry_said(document: PlanDocument, pour: str, given: Said) -> dict[str, Any]
     }
 
 
+def stays_kg(planned: PourDoc) -> tuple[float, float]:
+    """Of each part, what stays in the tubes of a pour: it is weighed and never in the piece [kg]."""
+    share = sum(one.tube.left_kg for one in planned.landings if one.tube is not None)
+    share /= planned.part_a_kg + planned.part_b_kg
+    return share * planned.part_a_kg, share * planned.part_b_kg
+
+
 def _weights(document: PlanDocument, planned: PourDoc, given: Said) -> tuple[float, float]:
-    """What went in of each part [kg]; one weight of both is shared out as the sheet has it."""
+    """What went in of each part [kg]: what was weighed, less what stays in the tubes."""
+    stays = (0.0, 0.0) if given["top_up"] or given["as_planned"] or planned.poured else stays_kg(planned)
+    a_kg, b_kg = (kg - less for kg, less in zip(_weighed(document, planned, given), stays, strict=True))
+    if any(stays) and min(a_kg, b_kg) < 0.0:
+        raise UsageError("no more was weighed than stays in the tube: nothing went in, there is nothing to record")
+    return a_kg, b_kg
+
+
+def _weighed(document: PlanDocument, planned: PourDoc, given: Said) -> tuple[float, float]:
+    """What was weighed of each part [kg]; one weight of both is shared out as the sheet has it."""
     ways = [bool(given["as_planned"]), bool(given["both"]), bool(given["part_a"] or given["part_b"])]
     if sum(ways) > 1:
         raise UsageError("give either --as-planned, or --a and --b, or --both")

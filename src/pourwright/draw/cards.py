@@ -24,6 +24,7 @@ from pourwright.irons import Iron
 from pourwright.lifts import Lift
 from pourwright.plan import Plan
 from pourwright.wording.rim import rim_of
+from pourwright.wording.status import tops_of_all
 
 DOTS_MM = 11.8
 """Pixels a millimetre: 300 an inch, what an office printer prints."""
@@ -232,7 +233,8 @@ def cover_svg(plan: Plan, sights: Sequence[Sight]) -> str:
     colours = ladder(len(lifts))
     for lift, colour in zip(lifts, colours, strict=False):  # numbers may have gaps after a record
         palette[lift.number] = colour
-    heads = [units.tape(lift.top_m) for lift in lifts], [f"Lift {lift.number}" for lift in lifts]
+    tops = tops_of_all(lifts)
+    heads = [units.tape(height) for height in tops], [f"Lift {lift.number}" for lift in lifts]
     left, right = (max((svg.width_mm(head, svg.NAME_PT, "bold") for head in side), default=0.0) + 4.0 for side in heads)
     columns = left, right + 2 * svg.SIGN_MM
     free = COVER_MM[0] - sum(columns) - 2 * RIM_MM
@@ -241,13 +243,14 @@ def cover_svg(plan: Plan, sights: Sequence[Sight]) -> str:
     one = Placed(sights[0], (columns[0] + 0.5 * (size[0] - sum(columns) - mm * view.width), RIM_MM), mm)
     out, labels = [_image(one, len(lifts) - 1, palette)] if lifts else [], list[Label]()
     x = one.at_mm[0] - 1.5
-    for lift, height, name in zip(lifts, *heads, strict=True):
-        y = one.mm_of((0.0, _level_y(one.sight.stage, lift.top_m)))[1]
-        labels.append(Label((x, y), height, side="left", rank=-lift.number))
+    for top, height in zip(tops, heads[0], strict=True):
+        y = one.mm_of((0.0, _level_y(one.sight.stage, top)))[1]
+        labels.append(Label((x, y), height, side="left"))
         out.append(svg.line([(x, y), (x + 1.5, y)], 0.3))
+    for lift, name in zip(lifts, heads[1], strict=True):
         red, green, blue = (int(c) for c in np.round(palette[lift.number]))
         at = one.mm_of(_right_edge(one.sight, lift.number, len(lifts) - 1))
-        labels.append(Label(at, name, swatch=(red, green, blue), side="right", rank=-lift.number))
+        labels.append(Label(at, name, swatch=(red, green, blue), side="right"))
     for name, column in zip(("left", "right"), sides(labels, 0.5 * size[0]), strict=True):
         out += column_of(name, column, columns, (0.0, size[1]), size)
     return _whole(size, out)

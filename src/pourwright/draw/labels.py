@@ -19,7 +19,6 @@ class Label:
     side: str = ""  # "left" | "right" | "" for the nearer one
     leader: bool = True
     hidden: bool = False  # what it names is on the far side
-    rank: float = 0.0  # columns are ordered by this first, then from top to bottom
     fixed: bool = False  # of a measured length that is drawn: never left out
 
 
@@ -76,8 +75,8 @@ def sides(labels: list[Label], middle: float) -> tuple[list[Label], list[Label]]
     cut = max(cut, len(free) - max(0, room - len(right)))
     left, right = left + free[:cut], right + free[cut:]
 
-    def order(label: Label) -> tuple[float, float, float, str]:
-        return label.rank, label.anchor[1], label.anchor[0], label.head
+    def order(label: Label) -> tuple[float, float, str]:
+        return label.anchor[1], label.anchor[0], label.head
 
     return sorted(left, key=order), sorted(right, key=order)
 

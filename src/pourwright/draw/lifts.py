@@ -44,6 +44,7 @@ from pourwright.errors import FileError
 from pourwright.lifts import Landing, Lift
 from pourwright.plan import Plan
 from pourwright.progress import Progress, silent
+from pourwright.wording.status import tops_of, tops_of_all, tops_words
 
 HOLLOW_SHARE = 0.035
 """Soft shadow reaches over this share of the piece's size."""
@@ -165,15 +166,23 @@ def lift_picture(plan: Plan, stage: Stage, lift: Lift, foam: Layer, aside: str =
     palette = np.array([SETTLED[k % 2] for k in range(count + 1)], float)
     palette[lift.number] = LIT
     pen = Pen(blend(view, stage.back, foam, stage.skin, palette), view)
-    top, held = units.tape(lift.top_m), units.volume(lift.volume_m3)
-    words = f"Lift {lift.number} of {count}   ·   top at {top}   ·   foam {held}{aside}"
+    tops, held = tops_of(lift), units.volume(lift.volume_m3)
+    ends = "top" if len(tops) == 1 else "tops"
+    words = f"Lift {lift.number} of {count}   ·   {ends} at {tops_words(lift)}   ·   foam {held}{aside}"
     pen.header(plan.job.name, words, plan.job.place)
     for landing in (landing for pour in lift.pours for landing in pour.landings):
         _fall(pen, stage, landing)
     for anchor in anchors_of(plan, lift):
         pen.dots(canvas_xy(stage, anchor.begin_m), canvas_xy(stage, anchor.end_m), 1.6, 7.0)
     edge = _edge_x(stage, lift.number, foam, pen.level(lift.top_m))
-    labels = [pen.rule(view.window[0] - 24 * FINE, lift.top_m, edge, "base to top of this lift")]
+    labels = [
+        pen.rule(
+            view.window[0] - 24 * FINE,
+            lift.top_m,
+            edge,
+            f"base to {'top' if len(tops) == 1 else 'highest top'} of this lift",
+        )
+    ]
     labels += [pour_label(plan, stage, pour) for pour in lift.pours]
     labels += signs_of(plan, stage, lift)
     labels += draw_irons(pen, view, by_course(plan), lift.bottom_m, lift.top_m)
@@ -226,13 +235,13 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
     words = f"{_count(len(lifts), 'lift')}, {_count(pours, 'pour')}   ·   foam {foam_held}"
     pen.header(plan.job.name, words, plan.job.place)
     x, reach = stage.view.window[0] - 24 * FINE, 9 * FINE
-    heights = [0.0, *(lift.top_m for lift in lifts)]
+    heights = [0.0, *tops_of_all(lifts)]
     pen.line([(x, pen.level(heights[0])), (x, pen.level(heights[-1]))], 2.0)
     for height in heights:  # short where a crowd leaves no room for its words
         pen.line([(x, pen.level(height)), (x + reach, pen.level(height))], 1.0)
     labels = [Label((x - reach, pen.level(0.0)), "base", side="left")]
+    labels += [Label((x - reach, pen.level(height)), units.tape(height), side="left") for height in heights[1:]]
     for lift in lifts:
-        labels.append(Label((x - reach, pen.level(lift.top_m)), units.tape(lift.top_m), side="left", rank=-lift.number))
         labels.append(
             Label(
                 _spot(stage, foam, lift.number, pen),
@@ -240,7 +249,6 @@ def overview(plan: Plan, stage: Stage, foam: Layer) -> Image.Image:
                 (units.volume(lift.volume_m3), *([f"in {len(lift.pours)} pours"] if len(lift.pours) > 1 else [])),
                 swatch=_rgb(palette[lift.number]),
                 side="right",
-                rank=-lift.number,
             )
         )
     for space in getattr(plan.lift_plan, "unfilled", ()):

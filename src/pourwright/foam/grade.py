@@ -120,3 +120,15 @@ class Parts:
     def total_m3(self) -> float:
         """Both parts before mixing [m3]."""
         return self.a_m3 + self.b_m3
+
+    def times(self, share: float) -> Parts:
+        """As many times of each.
+
+        >>> Parts(0.2, 0.1, 0.0002, 0.0001).times(0.5)
+        Parts(a_kg=0.1, b_kg=0.05, a_m3=0.0001, b_m3=5e-05)
+        """
+        return Parts(self.a_kg * share, self.b_kg * share, self.a_m3 * share, self.b_m3 * share)
+
+    def plus(self, more: Parts) -> Parts:
+        """Both together."""
+        return Parts(self.a_kg + more.a_kg, self.b_kg + more.b_kg, self.a_m3 + more.a_m3, self.b_m3 + more.b_m3)

@@ -214,6 +214,17 @@ class Pour:
     after: tuple[str, ...] = ()  # pours of the same lift that it rises over: they are risen before it is mixed
     poured: bool = False  # it is in already: amounts and top are what was recorded, the rest is not known
 
+    @property
+    def stays(self) -> Parts:
+        """Liquids that stay on the walls of its tubes: weighed besides, once, and never in the piece."""
+        kg = sum(landing.tube.left_kg for landing in self.landings if landing.tube is not None)
+        return self.parts.times(kg / self.parts.total_kg if kg > 0 else 0.0)
+
+    @property
+    def to_weigh(self) -> Parts:
+        """All that is weighed for it: what goes in, and what stays in its tubes."""
+        return self.parts.plus(self.stays)
+
 
 @dataclass(frozen=True, slots=True)
 class Tighter:

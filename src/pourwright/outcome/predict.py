@@ -39,7 +39,7 @@ def predict(
         Share of the bond between foam and skin to count; None takes the skin material's word.
 
     Liquids to buy cover the high end of the foam's weight, because a shop that runs out in the middle of a pour has
-    spoiled it.
+    spoiled it, and what stays on the walls of the tubes that are poured through.
     """
     moments = cavity_moments(cavity, graph)
     bare = skin_mass(skin, cavity, moments)
@@ -47,7 +47,8 @@ def predict(
     stages = [joint(bare, *filled[: count + 1]) for count in range(len(filled))]
     foam_kg = foam_total(lift_plan, cavity)
     whole = joint(bare, *filled)
-    buy = parts_for(foam, foam_kg.high / (1.0 - loss_share))
+    stays_kg = sum(pour.stays.total_kg for lift in lift_plan.lifts for pour in lift.pours if not pour.poured)
+    buy = parts_for(foam, foam_kg.high / (1.0 - loss_share) + stays_kg)
     centres = np.array([stage.centre_m for stage in stages]).reshape(-1, 3)
     for array in (bare.centre_m, whole.centre_m, centres):
         array.setflags(write=False)

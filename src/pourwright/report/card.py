@@ -8,6 +8,7 @@ from fractions import Fraction
 from typing import Any
 
 from pourwright import units
+from pourwright.foam import Parts
 from pourwright.lifts import (
     LEAST_HOLE,
     Landing,
@@ -37,7 +38,7 @@ TO_K = 5.0
 
 def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
     """Everything that a card says of a pour that is still to be poured."""
-    batch, sides = pour.batch, plan.job.grade.sides.heads
+    batch, sides = first_cup(pour), plan.job.grade.sides.heads
     return {
         "when": "first of all" if lift is plan.lift_plan.lifts[0] else "when the lift below has cooled",
         "each": _each(plan, pour),
@@ -50,6 +51,11 @@ def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
         "alarms": _alarms(plan, pour),
         "boxes": _boxes(plan, pour, last),
     }
+
+
+def first_cup(pour: Pour) -> Parts:
+    """What is weighed into a cup; of several, the first has what stays in a tube besides, which its row says."""
+    return pour.to_weigh if pour.batches == 1 else pour.batch
 
 
 def _each(plan: Plan, pour: Pour) -> str:
@@ -134,7 +140,7 @@ def _stirred(mixed_s: float, empty_s: float) -> str:
 
 
 def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
-    port, down = landing.port, way_down_words(pour, landing, plan.job.grade.sides.heads)
+    port, down = landing.port, way_down_words(pour, landing, plan.job.grade.sides.heads, pour.batches == 1)
     if landing.tube is None:  # how far it falls is checked in the plan; nobody measures it
         down = f"{_share(plan, pour, landing)}straight down"
     if port.way == "drilled":
@@ -189,7 +195,7 @@ def _boxes(plan: Plan, pour: Pour, last: bool) -> list[dict[str, str]]:
     machine = plan.job.machine is not None
     all_cups = "" if pour.batches == 1 else f", {pour.batches} {'shots' if machine else 'batches'}"
     boxes = [_box("Shot began at" if machine else "Mixing began at", "at")]
-    for side, key, kg in ((sides[0], "a", pour.parts.a_kg), (sides[1], "b", pour.parts.b_kg)):
+    for side, key, kg in ((sides[0], "a", pour.to_weigh.a_kg), (sides[1], "b", pour.to_weigh.b_kg)):
         boxes.append(_box(f"{side} {'metered' if machine else 'weighed'}{all_cups}", key, "kg" if kg >= 1.0 else "g"))
     if pour.closes:
         boxes.append(_box("Full at the vents?", "full", hint="yes"))

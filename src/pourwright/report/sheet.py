@@ -22,12 +22,12 @@ from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
 from pourwright.plan import CoredPlan, Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
-from pourwright.report.card import card, clock_of, minutes, starts
+from pourwright.report.card import card, clock_of, first_cup, minutes, starts
 from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.anchors import HANGS, HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import to_hold
-from pourwright.wording.closing import bung_line
+from pourwright.wording.closing import bung_line, tube_line
 from pourwright.wording.computed import day_lines, wall_clock
 from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
 from pourwright.wording.findings import gathered, sentences
@@ -45,6 +45,7 @@ from pourwright.wording.skin import set_up_words
 from pourwright.wording.spoken import spoken
 from pourwright.wording.status import (
     sides_words,
+    tops_words,
 )
 
 PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
@@ -202,7 +203,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
 def _at_hand(plan: Plan) -> list[str]:
     pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours if not pour.poured]
     cups = sum(pour.batches for pour in pours)
-    most = max((pour.batch.total_m3 for pour in pours), default=0.0)
+    most = max((first_cup(pour).total_m3 for pour in pours), default=0.0)
     ports = [port.hole_m for port in plan.lift_plan.ports if port.way == "drilled" and not port.made]
     vents = [vent for vent in plan.lift_plan.vents if vent.way == "drilled" and vent.holes > vent.made]
     drills = sorted({*ports, *(vent.hole_m for vent in vents)})
@@ -227,6 +228,7 @@ def _at_hand(plan: Plan) -> list[str]:
         f"{cups} clean mixing cup{'' if cups == 1 else 's'}, each for {units.liquid(most)} of both parts with room to "
         f"stir; a mixer, a scale and a marked stick",
         drilled,
+        *tube_line(pours),
         *bung_line(plan.lift_plan),
         *_shores(plan),
         f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",
@@ -276,7 +278,7 @@ def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, 
     done = all(pour["done"] for pour in pours)
     shores = [] if done else set_up_words(lift, plan.lift_plan)
     return {
-        "title": f"Lift {lift.number}: foam up to {units.tape(lift.top_m)} above the base",
+        "title": f"Lift {lift.number}: foam up to {tops_words(lift)} above the base",
         "shores": [f"{words[:1].upper()}{words[1:]}" for words in shores],
         "set_before": [] if done else [f"{words[:1].upper()}{words[1:]}" for words in hold_point_words(plan, lift)],
         "picture": f"card_{lift.number:02d}.svg",
@@ -294,8 +296,8 @@ def _pour(plan: Plan, lift: Lift, pour: Pour, last: bool, issue: Issue | None) -
         "mark": "poured" if done else "changed" if changed else "",
         "lines": issue.done[pour.name] if issue is not None and done else (),
         "top": units.tape(pour.top_m),
-        "all_a": units.mass(pour.parts.a_kg),
-        "all_b": units.mass(pour.parts.b_kg),
+        "all_a": units.mass(pour.to_weigh.a_kg),
+        "all_b": units.mass(pour.to_weigh.b_kg),
         "batches": str(pour.batches),
         "wait": units.time(lift.wait_s) if not done else "",
         "wait_s": f"{lift.wait_s:.0f}" if math.isfinite(lift.wait_s) else "",

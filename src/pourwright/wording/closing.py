@@ -114,6 +114,19 @@ def bung_line(plan: Division) -> list[str]:
     return [f"To close holes: {'; '.join(rows)}; tape; the hardest pushed out with {to_hold(hardest)}"]
 
 
+def tube_line(pours: Sequence[Pour]) -> list[str]:
+    """Tubes and hoses that have to be at hand: one for each way down, as foam sets in what is left in it."""
+    found: dict[tuple[bool, float], list[float]] = {}
+    for tube in (landing.tube for pour in pours for landing in pour.landings if landing.tube is not None):
+        found.setdefault((tube.stiff, tube.bore_m), []).append(tube.length_m)
+    rows = []
+    for (stiff, bore), lengths in sorted(found.items()):
+        what = f"{len(lengths)} {'tube' if stiff else 'hose'}{'' if len(lengths) == 1 else 's'}"
+        long = dict.fromkeys(units.length(length) for length in (min(lengths), max(lengths)))
+        rows.append(f"{what} of {units.tape(bore)} bore, {' to '.join(long)} long")
+    return [f"To pour through, each with a funnel on top and used once: {'; '.join(rows)}"] if rows else []
+
+
 def is_vent(closing: Closing) -> bool:
     """Whether it is a vent that is closed, not a port."""
     return closing.hole.startswith("V")

@@ -81,12 +81,14 @@ def liquids_line(plan: Plan) -> str:
     """What to buy, and for how much foam that is: the high end of its weight, with what is lost on top."""
     outcome, sides = plan.outcome, plan.job.grade.sides
     lost = "" if plan.job.machine is not None else " and cups"
-    kept_kg = (outcome.liquids_a_kg + outcome.liquids_b_kg) * (1.0 - outcome.loss_share)
+    stays_kg = sum(pour.stays.total_kg for lift in plan.lift_plan.lifts for pour in lift.pours if not pour.poured)
+    kept_kg = (outcome.liquids_a_kg + outcome.liquids_b_kg - stays_kg) * (1.0 - outcome.loss_share)
+    tubes = f" and {units.mass(stays_kg)} left in tubes" if stays_kg > 0 else ""
     return (
         f"{sides.a} {units.liquid(outcome.liquids_a_m3)} = {units.mass(outcome.liquids_a_kg)}, "
         f"{sides.b} {units.liquid(outcome.liquids_b_m3)} = {units.mass(outcome.liquids_b_kg)}, "
         f"enough for {units.mass(kept_kg)} of foam, the high end of what is to be poured, with "
-        f"{units.share(outcome.loss_share)} of the liquids lost to trim{lost}"
+        f"{units.share(outcome.loss_share)} of the liquids lost to trim{lost}{tubes}"
     )
 
 
@@ -227,19 +229,24 @@ def _way_in(landing: Landing) -> str:
     return f"({way}), over {units.tape(at.from_left_m)} from the left, {units.tape(at.from_front_m)} from the front"
 
 
-def way_down_words(pour: Pour, landing: Landing, heads: tuple[str, str]) -> str:
-    """How much of a pour goes in here, and how it gets down."""
+def way_down_words(pour: Pour, landing: Landing, heads: tuple[str, str], weighed: bool = False) -> str:
+    """How much of a pour goes in here, and how it gets down.
+
+    ``weighed``: the weights beside these words have in them already what stays in a tube.
+    """
     share = f"{units.mass(landing.kg)} of it, " if len(pour.landings) > 1 else ""
     tube = landing.tube
     if tube is None:
         return f"{share}it falls {units.length(landing.fall_m)}"
     what, how = ("a tube", "hung free") if tube.stiff else ("a hose", "led down inside")
     more = tube.left_kg / pour.parts.total_kg  # of each part, as the pour is mixed
+    stays = f"{units.mass(more * pour.parts.a_kg)} of {heads[0]} and {units.mass(more * pour.parts.b_kg)} of {heads[1]}"
+    besides = "" if pour.batches == 1 else " in the first batch"
     return (
         f"{share}through {what} of {units.tape(tube.bore_m)} bore, {units.length(tube.length_m)} long, {how} to "
         f"{units.tape(TUBE_ENDS.value)} above where it lands and drawn back as the foam rises; it falls "
-        f"{units.length(TUBE_ENDS.value)}. Weigh {units.mass(more * pour.parts.a_kg)} of {heads[0]} and "
-        f"{units.mass(more * pour.parts.b_kg)} of {heads[1]} more, once: that stays in it"
+        f"{units.length(TUBE_ENDS.value)}. "
+        + (f"Of the weights {stays} stay in it" if weighed else f"Weigh {stays} more{besides}, once: that stays in it")
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Literal
 
 from pourwright import units
@@ -151,6 +152,28 @@ def vent_words(vent: Vent) -> str:
         count = "drill" if vent.holes == 1 else f"drill {vent.holes} holes of"
         return f"{vent.name}: {count} {units.tape(vent.hole_m)}, {place_words(vent.measures)}"
     return f"{vent.name}: nothing to drill, {vent.opening or 'the opening'} lets the air out"
+
+
+def tops_of(lift: Lift) -> tuple[float, ...]:
+    """Heights above the base [m] at which pours of a lift end, lowest first, each millimetre once."""
+    tops = {round(1e3 * pour.top_m): pour.top_m for pour in sorted(lift.pours, key=lambda pour: pour.top_m)}
+    return tuple(tops.values()) or (lift.top_m,)
+
+
+def tops_of_all(lifts: Sequence[Lift]) -> tuple[float, ...]:
+    """The same of several lifts: one that ends where another does adds none.
+
+    >>> tops_of_all([])
+    ()
+    """
+    tops = {round(1e3 * height): height for height in sorted(top for lift in lifts for top in tops_of(lift))}
+    return tuple(tops.values())
+
+
+def tops_words(lift: Lift) -> str:
+    """Where a lift ends: limbs that are filled in one round need not end at one height."""
+    tops = [units.tape(height) for height in tops_of(lift)]
+    return tops[0] if len(tops) == 1 else f"{tops[0]} {'and' if len(tops) == 2 else 'to'} {tops[-1]}"
 
 
 def top_words(pour: Pour, foam: FoamAtShop) -> str:
