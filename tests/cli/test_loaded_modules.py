@@ -84,3 +84,15 @@ def test_a_plan_without_pictures_loads_nothing_that_draws(planned):
     folder, modules = planned
     assert (folder / "plan.json").is_file()
     assert not (CHARTS | {"pyvista", "fontTools", "ezdxf", "pyacvd", "fast_simplification"}) & modules
+
+
+def test_a_quick_plan_that_is_only_printed_loads_neither_what_writes_nor_what_draws(planned):
+    box = planned[0].parent / "box.stl"
+    code, modules = _loaded(
+        "plan", str(box), "--material", "grp", "--unit", "m", "--wall", "5 mm", "--foam", "rigid-3", "--quick", "--set",
+        'grid.cell="15 mm"',
+    )  # fmt: skip
+    assert code in (0, 1, 3)
+    unused = CHARTS | PICTURES | {"fontTools", "ezdxf", "pyacvd", "fast_simplification", "jinja2"}
+    assert not unused & modules
+    assert not any(name.startswith(("pourwright.document", "pourwright.draw")) for name in modules)

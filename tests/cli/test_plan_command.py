@@ -50,6 +50,12 @@ def test_json_is_all_of_standard_output(call, job, tmp_path):
     assert written.out == (tmp_path / "out" / "plan.json").read_text(encoding="utf-8")
 
 
+def test_a_quick_plan_draws_only_what_is_asked_for(call, job, tmp_path):
+    for asked, drawn in (((), False), (("--pictures",), True)):
+        assert call("plan", job, "--quick", "-q", "--out", tmp_path / "out", *asked).code in (0, 3)
+        assert bool(list((tmp_path / "out").glob("*.png"))) is drawn
+
+
 def test_quiet_says_nothing(call, job, tmp_path):
     said = call("plan", job, "--quiet", "--out", tmp_path / "out", "--no-pictures")
     assert (said.code, said.out, said.err) == (0, "", "")

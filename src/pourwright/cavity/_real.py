@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from pourwright.cavity._compile import kernel
 from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity._tree import Tree, nearest_many
 from pourwright.cavity._winding import Moments, winding_numbers
@@ -35,25 +36,51 @@ def _longest(triangles: np.ndarray) -> np.ndarray:
     return np.linalg.norm(triangles - np.roll(triangles, 1, axis=1), axis=2).max(axis=1)
 
 
+@kernel
+def _by_grid(
+    triangles: np.ndarray,
+    spots: np.ndarray,
+    inside: np.ndarray,
+    both: np.ndarray,
+    normal: np.ndarray,
+    start: int,
+    stop: int,
+) -> None:
+    """Whether the cells on both sides of each of the ``spots`` of triangles are inside, and their unit normals."""
+    for m in range(start, stop):
+        t = triangles[m]
+        u, v = t[1] - t[0], t[2] - t[0]
+        n = np.array([u[1] * v[2] - u[2] * v[1], u[2] * v[0] - u[0] * v[2], u[0] * v[1] - u[1] * v[0]])
+        length = np.sqrt(n[0] * n[0] + n[1] * n[1] + n[2] * n[2])
+        if length > 0.0:
+            n /= length
+        normal[m] = n
+        for s in range(len(spots)):
+            held = True
+            for side in (ASIDE, -ASIDE):
+                i, j, k = 0, 0, 0
+                for axis in range(3):
+                    at = spots[s, 0] * t[0, axis] + spots[s, 1] * t[1, axis] + spots[s, 2] * t[2, axis]
+                    cell = int(np.rint(at + side * n[axis]))
+                    held = held and 0 <= cell < inside.shape[axis]
+                    i, j, k = j, k, cell
+                held = held and inside[i, j, k]
+            both[m, s] = held
+
+
 def _buried(triangles: np.ndarray, inside: np.ndarray, tree: Tree, moments: Moments, turn: int) -> np.ndarray:
     """Whether each of the SPOTS of each triangle has the inside on both sides: (m, spots) bool.
 
     The grid is asked first; where it says so, the winding number beside the triangle must say so too, since a gap
     narrower than a cell between two skins looks like inside to the grid.
     """
-    normal = np.cross(triangles[:, 1] - triangles[:, 0], triangles[:, 2] - triangles[:, 0])
-    length = np.linalg.norm(normal, axis=1, keepdims=True)
-    normal = normal / np.where(length > 0, length, 1.0)
-    spots = np.einsum("sk,mkd->msd", SPOTS, triangles)
-    both = np.ones(spots.shape[:2], bool)
-    for side in (ASIDE, -ASIDE):
-        index = np.rint(spots + side * normal[:, None]).astype(int)
-        within = ((index >= 0) & (index < inside.shape)).all(axis=2)
-        index = np.clip(index, 0, np.array(inside.shape) - 1)
-        both &= within & inside[index[..., 0], index[..., 1], index[..., 2]]
+    both = np.empty((len(triangles), len(SPOTS)), np.bool_)
+    normal = np.empty((len(triangles), 3))
+    run_spans(lambda a, b: _by_grid(triangles, SPOTS, inside, both, normal, a, b), spans(len(triangles), 16_384))
     which, spot = np.nonzero(both)
+    points = np.einsum("pk,pkd->pd", SPOTS[spot], triangles[which])
     for side in (BESIDE, -BESIDE):
-        w = turn * winding_numbers(tree, moments, spots[which, spot] + side * normal[which])
+        w = turn * winding_numbers(tree, moments, points + side * normal[which])
         both[which[w < 0.5], spot[w < 0.5]] = False
     return both
 

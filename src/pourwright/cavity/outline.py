@@ -8,9 +8,6 @@ import contourpy
 import numpy as np
 import shapely
 import trimesh
-from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
-from vtkmodules.vtkCommonDataModel import vtkImageData
-from vtkmodules.vtkFiltersCore import vtkFlyingEdges3D
 
 from pourwright.cavity._pieces import IN
 from pourwright.cavity.model import Cavity, LevelGraph
@@ -127,6 +124,10 @@ def region_mesh(cavity: Cavity, graph: LevelGraph, nodes: np.ndarray) -> tuple[n
     faces : ndarray (m, 3) int64
         Wound outwards; the surface is the half-full contour of the shares.
     """
+    from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
+    from vtkmodules.vtkCommonDataModel import vtkImageData
+    from vtkmodules.vtkFiltersCore import vtkFlyingEdges3D
+
     nodes = np.asarray(nodes, int)
     if not len(nodes):
         return np.empty((0, 3)), np.empty((0, 3), np.int64)

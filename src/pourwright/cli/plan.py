@@ -39,7 +39,13 @@ class Options(PieceOptions):
             show_default=False,
         ),
     ] = None
-    quick: Annotated[bool, typer.Option("--quick", help="Formulas only: no heat and rise in the real shape.")] = False
+    quick: Annotated[
+        bool,
+        typer.Option(
+            "--quick",
+            help="A short search and formulas: no heat and rise in the real shape, no pictures unless asked for.",
+        ),
+    ] = False
     turned: Annotated[
         bool, typer.Option("--turned", help="Pour with the best way up that pourwright turn finds, not the job's.")
     ] = False
@@ -49,7 +55,12 @@ class Options(PieceOptions):
             "--take", metavar="POURS", help="Search the day; take the one of so many pours.", show_default=False
         ),
     ] = None
-    pictures: Annotated[bool, typer.Option("--pictures/--no-pictures", help="Whether to draw.")] = True
+    pictures: Annotated[
+        bool | None,
+        typer.Option(
+            "--pictures/--no-pictures", help="Whether to draw; left out, all but a --quick plan is.", show_default=False
+        ),
+    ] = None
     drawings: Annotated[
         bool, typer.Option("--drawings", help="Also write outlines (SVG, DXF) and dipsticks at true scale.")
     ] = False
@@ -70,10 +81,7 @@ def run(options: Options) -> int:
     is not given is taken by default, and the plan lists what was taken. Exit code 1 means: over a limit, do not pour;
     3: not all is known, and that is not to be taken as safe.
     """
-    from pourwright.document.plan_json import plan_json
     from pourwright.plan import make_plan
-    from pourwright.report.folder import check_folder, write_plan
-    from pourwright.report.tables import print_plan
     from pourwright.warm import at_first_use
 
     overrides = options.overrides()
@@ -87,6 +95,8 @@ def run(options: Options) -> int:
     if options.start_over and options.out is None:
         raise UsageError("--start-over is about a folder: name it with --out DIR")
     if options.out is not None:
+        from pourwright.report.folder import check_folder
+
         check_folder(options.out)
         if not options.start_over:
             _refuse_poured(options.out)
@@ -100,19 +110,25 @@ def run(options: Options) -> int:
         kept = None
         files: tuple[Path, ...] = ()
         if options.out is not None:
+            from pourwright.report.folder import write_plan
+
             with _set_aside(options.out) as kept:
                 files = write_plan(
                     made,
                     options.out,
-                    pictures=options.pictures,
+                    pictures=not options.quick if options.pictures is None else options.pictures,
                     progress=progress,
                     request=request_of(options.piece, overrides, options.out),
                     drawings=options.drawings,
                     film=options.film,
                 )
     if options.as_json:
+        from pourwright.document.plan_json import plan_json
+
         sys.stdout.write(plan_json(made, sorted(file.name for file in files[:-1]), options.out))
     elif not options.quiet:
+        from pourwright.report.tables import print_plan
+
         console = output()
         print_plan(made, console)
         if options.out is not None:
