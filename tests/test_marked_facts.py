@@ -178,3 +178,38 @@ def test_a_fact_of_the_trade_without_its_mark_is_seen():
     assert unmarked_words(handbook + more) == ["Foam of 3 lb/ft3 usually stands 40 psi."]
     assert unmarked_words(handbook + "\n\n# Suppliers say 40 psi.\nSTRENGTH = 40\n") == ["Suppliers say 40 psi."]
     assert "names no source" in unmarked_words('"""Foam is strong."""\n')
+
+
+# --- constants ------------------------------------------------------------------------------------------------------
+
+CONSTANTS = [
+    ("moving/tail.py", "SAME_RAD"),
+    ("moving/move.py", "IN_LINE_RAD"),
+    ("outcome/sling.py", "SLIGHT_RAD"),
+    ("outcome/sling.py", "DEFAULT_ANGLE_RAD"),
+    ("outcome/sling.py", "MISS_M"),
+    ("outcome/sling.py", "LOWEST_ANGLE_RAD"),
+    ("outcome/stand.py", "EARLY_RAD"),
+    ("structure/fixing.py", "NEAR"),
+    ("structure/fixing.py", "HELD"),
+    ("structure/fixing.py", "BESIDE"),
+    ("physics/foam_strength.py", "COLLAPSE_EXPONENT"),
+    ("physics/foam_strength.py", "COLLAPSE_TYPICAL"),
+]
+
+
+def said_of_constants(text):
+    """What stands below each constant of a module, by its name; nothing where nothing does."""
+    body = ast.parse(text).body
+    out = {}
+    for node, after in zip(body, [*body[1:], None], strict=True):
+        if isinstance(node, ast.Assign) and isinstance(node.targets[0], ast.Name):
+            told = isinstance(after, ast.Expr) and isinstance(after.value, ast.Constant)
+            out[node.targets[0].id] = after.value.value if told else ""
+    return out
+
+
+@pytest.mark.parametrize(("file", "name"), CONSTANTS)
+def test_a_judged_constant_of_the_installer_says_how_it_is_known(file, name):
+    text = (ROOT / "src" / "pourwright" / file).read_text(encoding="utf-8")
+    assert MARK.search(said_of_constants(text)[name])

@@ -5,6 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    import numpy as np
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,6 +42,16 @@ class Range:
     def about(cls, value: float, fraction: float) -> Range:
         """``value`` plus or minus ``fraction`` of it (value and fraction not negative)."""
         return cls(value * (1 - fraction), value, value * (1 + fraction))
+
+    @classmethod
+    def of_rows(cls, values: np.ndarray) -> Range:
+        """Least, nominal and greatest of values (c,) at every corner of what is not known, row 0 the nominal one.
+
+        >>> import numpy as np
+        >>> Range.of_rows(np.array([2.0, 1.0, 4.0]))
+        Range(low=1.0, nominal=2.0, high=4.0)
+        """
+        return cls(float(values.min()), float(values[0]), float(values.max()))
 
     @classmethod
     def sum(cls, parts: Iterable[Range]) -> Range:

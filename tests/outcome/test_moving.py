@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from tests.reference.told import told
 
+from pourwright.answers.move_page import move_page
 from pourwright.errors import UsageError
 from pourwright.findings import Code
 from pourwright.moving import move
@@ -132,7 +133,7 @@ def test_a_tail_rope_that_is_slack_from_the_start_is_refused_and_no_force_is_dra
     down = np.array([math.cos(math.pi / 3), 0.0, -math.sin(math.pi / 3)])
     across = np.array([-down[2], 0.0, down[0]]) * -1.0
     turned = _tailed(2.0 * down, [0.5 * down + 1.0 * across])
-    assert not turned.possible
+    assert turned.lost
     assert turned.steps == ()
     assert math.isnan(turned.tail_most_n)
     assert turned.main_most_n == 100.0
@@ -145,8 +146,8 @@ def test_a_tail_rope_that_is_slack_at_one_end_of_the_range_only_is_refused_too()
     down = np.array([math.cos(0.4), 0.0, -math.sin(0.4)])
     across = np.array([-down[2], 0.0, down[0]]) * -1.0
     sound, slack = 1.0 * down + 0.2 * across, 0.2 * down + 0.9 * across
-    assert _tailed(2.0 * down, [sound]).possible
-    assert not _tailed(2.0 * down, [sound, slack]).possible
+    assert not _tailed(2.0 * down, [sound]).lost
+    assert _tailed(2.0 * down, [sound, slack]).lost
 
 
 def test_a_tail_rope_that_may_go_slack_at_one_end_of_the_range_is_not_told_to_do_so():
@@ -162,18 +163,42 @@ def test_a_tail_rope_that_may_go_slack_at_one_end_of_the_range_is_not_told_to_do
     assert "goes slack 31 degrees below level, and" in sure
 
 
+def test_a_piece_whose_mass_is_above_both_points_at_any_end_turns_over_and_is_refused():
+    low, high = [1.0, 0.1, -0.1], [1.0, 0.1, 0.1]
+    assert not _tailed([2.0, 0, 0], [low]).lost
+    turned = _tailed([2.0, 0, 0], [low, high])
+    assert turned.lost == ("the piece turns over",)
+    assert turned.steps == ()
+    assert told(turned)[Code.ROLLS_OFF_THE_GROUND]["roll_rad"] == pytest.approx(0.75 * math.pi)
+    assert any("TURNS OVER" in line and "135 degrees" in line for line in sentences(turned.found))
+
+
 def test_a_main_rope_that_goes_slack_on_the_way_is_refused():
     # The tail is taken up until it is 80 degrees over the main; the mass lies near the tail.
     turned = _tailed([1.0, 0, 0], [[0.8, 0.0, -0.5]], up=np.array([math.sin(-1.4) * -1.0, 0.0, math.cos(1.4)]))
     end = math.asin(float(np.clip(-math.sin(1.4), -1, 1)))
     assert end < -math.atan2(0.2, 0.5)
-    assert not turned.possible
+    assert turned.lost
     assert told(turned)[Code.MAIN_ROPE_SLACK]["taut_rad"] == pytest.approx(-math.atan2(0.2, 0.5))
+
+
+def test_the_page_says_where_the_tail_rope_goes_slack(made, lump):
+    """At atan(s / p), by hand: 0.5 m along from the main point, 0.25 m below the line, 0.35 m with the heavy end."""
+    ends = (Spot(from_left_m=x, from_front_m=0.25, from_base_m=0.75) for x in (0.0, 1.0))
+    asked = Moving(*ends, up=(0.0, 0.0, 1.0))
+    parts = [lump(10.0, (0.0, 0.0, 0.0)), _loose(2.0, 2.0, (0.0, 0.0, -0.35))]
+    made_of = made(parts, Site(moving=asked, hook=Hook(dynamic=1.0)))
+    result = move(*made_of)
+    at = {kg: math.degrees(math.atan2(0.5, 0.25 + 0.35 * kg / (10 + kg))) for kg in (2.0, 4.0)}
+    section = next(s for s in move_page(made_of[0], result, "").sections if s.title == "Turned on two hooks")
+    (line,) = (one for one in section.lines if "slack" in one)
+    assert f"{at[2.0]:.1f}°" in line
+    assert f"{at[4.0]:.1f}°" in line
 
 
 def test_no_hook_carries_more_than_the_piece_weighs_and_none_less_than_nothing():
     turned = _tailed([2.0, 0, 0], [[1.0, 0, -0.3], [0.8, 0, -0.5]], up=np.array([-1.0, 0.0, 0.0]))
-    assert turned.possible
+    assert not turned.lost
     for step in turned.steps:
         assert step.tail_n.low >= 0.0
         assert step.main_n.high <= 100.0
@@ -227,7 +252,7 @@ def test_a_shackle_whose_line_is_not_known_is_not_taken_to_hold(made, lump):
 
 def test_a_mass_beyond_both_points_is_told_with_how_far():
     turned = _tailed([1.0, 0, 0], [[1.2, 0.0, -0.5]])
-    assert not turned.possible
+    assert turned.lost
     assert told(turned)[Code.ONE_HOOK_PUSHES]["beyond_m"] == pytest.approx(0.2)
 
 

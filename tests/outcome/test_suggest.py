@@ -95,6 +95,24 @@ def test_places_of_a_mirrored_piece_are_mirrored(made, lump):
     assert {(round(1.0 - x, 6), y) for x, y in at} == at
 
 
+def test_what_a_place_is_held_to_is_worked_once_for_all_sets_of_places(made, lump, monkeypatch):
+    """A place by itself, without neighbours; loads so great that no set is within its limits, so all are looked at."""
+    module, worked = sys.modules["pourwright.hanging.suggest"], []
+
+    def rules(like, piece, factor, traced):
+        if math.isinf(traced.neighbour_m):
+            worked.append(traced)
+        return anchor_rules(like, piece, factor, traced)
+
+    monkeypatch.setattr(module, "anchor_rules", rules)
+    monkeypatch.setattr(module, "_refined", lambda search, at, *rest: at)
+    piece, surface = made([lump(3000.0, (0.0, 0.0, 0.0))], site(Places(studs_m=EDGES, joints_m=EDGES)))
+    found = suggest(piece, surface, 3)
+    assert found.utilisation > 1.0
+    assert worked
+    assert len({id(one) for one in worked}) == len(worked)
+
+
 def test_two_anchors_or_no_room_are_refused(made, lump):
     piece, surface = made([lump(30.0, (0.0, 0.0, 0.0))], site(Places()))
     with pytest.raises(UsageError, match="3 or more"):

@@ -59,6 +59,8 @@ def _tailing(turned: Tailing) -> Section:
         _TURNED,
         f"points {units.length(turned.apart_m)} apart; largest on the way: main {force(turned.main_most_n)}, tail "
         f"{force(turned.tail_most_n)}",
+        f"the tail rope is slack from where the tail is {angle(turned.slack_rad)} below the main point; over the range "
+        f"of the weights it may be from {angle(turned.slack_least_rad)} on",
     ]
     if turned.wall_m is not None:
         lines.append(

@@ -92,7 +92,7 @@ def hang(piece: Piece, surface: Surface, views: tuple[Silhouette, ...] = ()) -> 
     whole, gone = judged[0][0], judged[0][1:]
     worst = _governing([case for group in cases for case in group])
     total = made.hung.masses.sum(axis=1)
-    kg = Range(float(total.min()), float(total[0]), float(total.max()))
+    kg = Range.of_rows(total)
     centres = against.to_frame(against.centres_m)
     backed = [way.wall for way in whole.situation.possible if way.wall is not None]
     result = HangResult(
@@ -106,7 +106,7 @@ def hang(piece: Piece, surface: Surface, views: tuple[Silhouette, ...] = ()) -> 
         wall_at_m=float(made.against.shift[2]),
         standoff_m=float(made.against.centres_m[0, 2]),
         pivot_m=made.against.pivot,
-        bearing_n=_range(backed[0][:, 0]) if backed else None,
+        bearing_n=Range.of_rows(backed[0][:, 0]) if backed else None,
         anchors=_loads(made, whole, every, rules),
         one_gone=tuple(one_gone(one, whole.situation) for one in gone),
         lost=lost_words(every),
@@ -177,11 +177,11 @@ def _loads(
                 opening=traced.opening,
                 place_m=made.against.to_frame(made.hung.anchors[k]),
                 on_wall_m=made.hung.anchors[k, :2].copy(),
-                shear_n=_range(sizes),
+                shear_n=Range.of_rows(sizes),
                 shear_way=way,
-                alone_n=None if alone is None else _range(alone[:, k]),
-                backed_n=None if backed is None else _range(backed[:, k]),
-                pull_n=None if pull is None else _range(pull[:, k]),
+                alone_n=None if alone is None else Range.of_rows(alone[:, k]),
+                backed_n=None if backed is None else Range.of_rows(backed[:, k]),
+                pull_n=None if pull is None else Range.of_rows(pull[:, k]),
                 push_n=0.0 if alone is None else float(np.maximum(-alone[:, k], 0.0).max()),
                 most_shear_n=shear,
                 most_pull_n=pulled,
@@ -222,11 +222,6 @@ def _set_up(piece: Piece, surface: Surface, asked: Hang) -> _Set:
     places = against.to_wall(hung_anchors(anchors, against.pose))
     hung = against.hung(places, np.array([anchor.stiffness for anchor in anchors]))
     return _Set(against, hung, traced_anchors(against.solid, anchors, places))
-
-
-def _range(values: np.ndarray) -> Range:
-    """Row 0 is nominal."""
-    return Range(float(values.min()), float(values[0]), float(values.max()))
 
 
 @refusals.register

@@ -129,10 +129,11 @@ def suggest(piece: Piece, surface: Surface, count: int) -> Suggestion:
 
     search = _Search(made, piece, asked, like, _fewer(loads_on(piece, made, views)), rules_of)
     places, traces, spacing, mirrored = _candidates(search, count)
-    known = _known(search, places, traces, mirrored)
-    found = _best(known[0], *known[1:], count, mirrored)
-    if not found.used <= 1.0 and len(known[1]) < len(places):
-        found = _best(search, places, traces, count, mirrored)
+    rules = [search.rules_of(one) for one in traces]
+    keeping, kept = _known(search, places, rules, mirrored)
+    found = _best(keeping, places[kept], [rules[k] for k in kept], count, mirrored)
+    if not found.used <= 1.0 and len(kept) < len(places):
+        found = _best(search, places, rules, count, mirrored)
     if not len(found.places):
         raise UsageError(
             f"--suggest {count}: no {count} of {len(places)} places keep the piece when one of them is gone; give more "
@@ -160,13 +161,13 @@ class _Found:
     solved: int
 
 
-def _best(search: _Search, places: Places, traces: list[Traced], count: int, mirrored: bool) -> _Found:
+def _best(search: _Search, places: Places, rules: list[tuple[Rule, ...]], count: int, mirrored: bool) -> _Found:
     """The set of candidates with the least use of a limit, by bounds from the least up."""
     sets = _sets(places, count, mirrored) if len(places) >= count else np.zeros((0, count), int)
     best, at, solved = math.inf, places[:0], 0
     if len(sets):
-        rules = [_limited(search.rules_of(one)) for one in traces]
-        bounds = lower_bounds(sets, places, rules, [one.wrench for one in search.loads])
+        limited = [_limited(mine) for mine in rules]
+        bounds = lower_bounds(sets, places, limited, [one.wrench for one in search.loads])
         for k in np.argsort(bounds, kind="stable"):
             if bounds[k] >= best:
                 break
@@ -188,18 +189,17 @@ def _unknown(rules: tuple[Rule, ...]) -> frozenset[str]:
 
 
 def _known(
-    search: _Search, places: Places, traces: list[Traced], mirrored: bool
-) -> tuple[_Search, Places, list[Traced]]:
-    """The candidates at which no more is unknown than at every one, and the search that keeps to such places."""
-    unknown = [_unknown(search.rules_of(one)) for one in traces]
+    search: _Search, places: Places, rules: list[tuple[Rule, ...]], mirrored: bool
+) -> tuple[_Search, np.ndarray]:
+    """The search that keeps to places at which no more is unknown than at every one, and which candidates those are."""
+    unknown = [_unknown(mine) for mine in rules]
     everywhere = frozenset.intersection(*unknown)
     good = np.array([one <= everywhere for one in unknown])
     if mirrored:
         wide = places[:, 0].min() + places[:, 0].max()
         known = {(round(x, 6), round(y, 6)) for (x, y), one in zip(places, good, strict=True) if one}
         good &= np.array([(round(wide - x, 6), round(y, 6)) in known for x, y in places])
-    kept = np.flatnonzero(good)
-    return replace(search, open=everywhere), places[kept], [traces[k] for k in kept]
+    return replace(search, open=everywhere), np.flatnonzero(good)
 
 
 def _before(piece: Piece, surface: Surface, views: tuple[Silhouette, ...]) -> float:

@@ -9,10 +9,9 @@ import numpy as np
 from pourwright.errors import UsageError
 from pourwright.findings import Code, Finding, finding
 from pourwright.moving.model import Bar
-from pourwright.outcome import GRAVITY, Moving, Piece
+from pourwright.moving.roll import rolled, turns_over
+from pourwright.outcome import GRAVITY, SLIGHT_RAD, Moving, Piece
 from pourwright.ranges import Range
-
-SLIGHT_RAD = math.radians(5.0)
 
 
 def bar_under(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndarray) -> Bar | None:
@@ -36,22 +35,12 @@ def bar_under(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndar
     loads = [float((jerk * (end + own)).max()) for end in (first, second)]
     top = (math.hypot(loads[0], push), math.hypot(loads[1], push))
     rolls = np.array([rolled(ends[1] - ends[0], centre - ends[0]) for centre in centres])
-    lost, found = _told(_range(first), _range(second), share, apart, rolls)
+    lost, found = _told(Range.of_rows(first), Range.of_rows(second), share, apart, rolls)
     if lost:
         push, top = math.nan, (math.nan, math.nan)
-    return Bar(apart, (_range(first), _range(second)), push, top, min(angles), float(rolls[0]), lost, found)
-
-
-def rolled(line: np.ndarray, arm: np.ndarray) -> float:
-    """Angle [rad] by which a piece rolls about a line until a mass at ``arm`` from a point of it is plumb below it.
-
-    >>> round(math.degrees(rolled(np.array([1.0, 0, 0]), np.array([0.3, 0.2, -0.2]))))
-    45
-    """
-    along = line / np.linalg.norm(line)
-    beside, down = (way - (way @ along) * along for way in (arm, np.array([0.0, 0.0, -1.0])))
-    size = float(np.linalg.norm(beside) * np.linalg.norm(down))
-    return math.acos(float(np.clip(beside @ down / size, -1.0, 1.0))) if size > 1e-9 else 0.0
+    return Bar(
+        apart, (Range.of_rows(first), Range.of_rows(second)), push, top, min(angles), float(rolls[0]), lost, found
+    )
 
 
 def _told(
@@ -65,13 +54,9 @@ def _told(
             far = apart * float(beyond.max())
             found.append(finding(Code.BAR_LEG_PUSHES, name, push_n=-leg.low, beyond_m=far))
     most = float(rolls.max())
-    if most > math.pi / 2:
+    if turns_over(most):
         lost.append("the piece turns over")
         found.append(finding(Code.TURNS_OVER_UNDER_BAR, most_rad=most))
     elif most > SLIGHT_RAD:
         found.append(finding(Code.ROLLS_UNDER_BAR, roll_rad=float(rolls[0]), most_rad=most))
     return tuple(lost), tuple(found)
-
-
-def _range(values: np.ndarray) -> Range:
-    return Range(float(values.min()), float(values[0]), float(values.max()))

@@ -36,7 +36,7 @@ def cradle(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndarray
             "apart"
         )
     inside = inside_of(at, centres[:, :2], 0.5 * asked.pad_m)
-    margin = Range(float(inside.min()), float(inside[0]), float(inside.max()))
+    margin = Range.of_rows(inside)
     shares = chock_shares(at, centres[:, :2])
     if margin.low < 0.0 or np.isnan(shares).all(axis=(1, 2)).any():
         return tuple(Chock(UNKNOWN, math.nan) for _ in at), margin

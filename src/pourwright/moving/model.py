@@ -40,11 +40,6 @@ class Tailing:
     lost: tuple[str, ...]  # why it cannot be turned so
     found: tuple[Finding, ...]
 
-    @property
-    def possible(self) -> bool:
-        """Whether both ropes pull from the start."""
-        return not self.lost
-
 
 @dataclass(frozen=True, slots=True)
 class Bar:

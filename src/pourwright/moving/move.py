@@ -14,6 +14,7 @@ from pourwright.moving.cradle import cradle, tipping
 from pourwright.moving.model import CRATE_BOARDS, CRATE_MORE, Bar, Crate, MoveResult, Tailing
 from pourwright.moving.tail import tailing
 from pourwright.outcome import (
+    FLAT_WORDS,
     GRAVITY,
     LOWEST_ANGLE_RAD,
     Moving,
@@ -39,6 +40,7 @@ SIDE_LOAD = Cited(
     "shackles pulled aside: 70 % of the load in line up to 45 degrees, 50 % up to 90",
 )
 IN_LINE_RAD = math.radians(5.0)
+"""A shackle pulled aside by no more than this is pulled in line: our judgement, no published source."""
 
 
 @refusals.register
@@ -152,12 +154,17 @@ def _hook_checks(asked: Moving, hook: float, turned: Tailing | None, jerk: float
 def _bar_checks(asked: Moving, bar: Bar | None) -> list[Check]:
     if bar is None:
         return []
-    source = "rigging practice: no sling flatter than 30 degrees (common figure)"
     flat, limit = math.pi / 2 - bar.flat_rad, math.pi / 2 - LOWEST_ANGLE_RAD
     verdict = Verdict.OK if flat <= limit else Verdict.OVER
     return [
         Check(
-            "slings over the bar: flatness", flat, limit, "rad", verdict, source, "" if flat <= limit else "raise it"
+            "slings over the bar: flatness",
+            flat,
+            limit,
+            "rad",
+            verdict,
+            FLAT_WORDS,
+            "" if flat <= limit else "raise it",
         ),
         _held("bar: pushed along", bar.push_n, asked.bar_n, "N", "moving.bar_load", "a stronger bar, or a higher hook"),
     ]

@@ -8,11 +8,13 @@ import numpy as np
 
 from pourwright.findings import Code, Finding, finding
 from pourwright.moving.model import Tailing, TailStep
+from pourwright.moving.roll import rolled, turns_over
+from pourwright.outcome import SLIGHT_RAD
 from pourwright.ranges import Range
 
 STEPS = 13
-SLIGHT_RAD = math.radians(5.0)
 SAME_RAD = math.radians(0.05)
+"""A piece turned by no more than this is only lifted: our judgement, no published source."""
 
 
 def tail_share(along_m: np.ndarray, below_m: np.ndarray, apart_m: float, below_rad: float) -> np.ndarray:
@@ -61,18 +63,21 @@ def tailing(
     slack = np.arctan2(s, p)  # the tail rope, from here on down
     taut = -np.arctan2(apart - s, p)  # the main rope, from here on up
     last = min(end, float(slack[0]))
+    rolls = np.array([rolled(line, arm) for arm in arms])
+    over = float(rolls.max()) if turns_over(float(rolls.max())) else None
     lost, said = _lost(s, apart, start, last, float(slack.min()), float(taut.max()))
+    lost += () if over is None else ("the piece turns over",)
     steps = () if lost else tuple(
         _step(float(phi), (s, p, apart), weights_n, (points_m - main) @ np.array([along, side]).T, points_m - main)
         for phi in np.linspace(start, last, STEPS if abs(last - start) > SAME_RAD else 1)
     )  # fmt: skip
     hang = -arms[0] / np.linalg.norm(arms[0])
     off = math.acos(float(np.clip(hang @ up, -1.0, 1.0)))
-    roll = math.acos(float(np.clip(side @ down, -1.0, 1.0))) if p[0] > 1e-6 * apart else 0.0
+    roll = float(rolls[0]) if over is None else over
     wall = None if out is None else float(centres_m[0] @ out - (points_m @ out).min())
     high, least = float(weights_n.max()), float(slack.min())
     return Tailing(
-        apart, roll, steps, float(slack[0]), least,
+        apart, float(rolls[0]), steps, float(slack[0]), least,
         max(step.main_n.high for step in steps) if steps and end <= least else high,
         max((step.tail_n.high for step in steps), default=math.nan),
         off, wall, lost, (*said, *_same(lost, end - start), *_found(roll, end, float(slack[0]), least, off)),
@@ -112,17 +117,13 @@ def _step(
     up = flat @ np.array([-math.sin(phi), -math.cos(phi)])
     level = flat @ np.array([math.cos(phi), -math.sin(phi)])
     out = np.sqrt(np.maximum((points**2).sum(axis=1) - (flat**2).sum(axis=1), 0.0))
-    return TailStep(phi, _range(main), _range(tail), float(-up.min()), float(np.hypot(level, out).max()))
+    return TailStep(phi, Range.of_rows(main), Range.of_rows(tail), float(-up.min()), float(np.hypot(level, out).max()))
 
 
 def _across(way: np.ndarray, along: np.ndarray) -> np.ndarray:
     rest = way - (way @ along) * along
     size = float(np.linalg.norm(rest))
     return np.asarray(rest / size if size > 1e-9 else way)
-
-
-def _range(values: np.ndarray) -> Range:
-    return Range(float(values.min()), float(values[0]), float(values.max()))
 
 
 def _found(roll: float, end: float, slack: float, least: float, off: float) -> tuple[Finding, ...]:

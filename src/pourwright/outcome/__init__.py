@@ -47,7 +47,15 @@ if TYPE_CHECKING:
         Stand,
         core_item,
     )
-    from pourwright.outcome.sling import LOWEST_ANGLE_RAD, LegLoad, SlingResult, SlungStage, sling
+    from pourwright.outcome.sling import (
+        FLAT_WORDS,
+        LOWEST_ANGLE_RAD,
+        SLIGHT_RAD,
+        LegLoad,
+        SlingResult,
+        SlungStage,
+        sling,
+    )
     from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
     from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment, stiffness_gains
     from pourwright.outcome.things_inside import inside_found
@@ -59,9 +67,11 @@ else:
 __all__ = [
     "FACTORS",
     "FINISHED",
+    "FLAT_WORDS",
     "GRAVITY",
     "LOWEST_ANGLE_RAD",
     "POINT_PUSH",
+    "SLIGHT_RAD",
     "STEEL_DENSITY",
     "WHOLE_BODY",
     "Anchor",

@@ -135,7 +135,7 @@ def stage_of(parts: tuple[Part, ...], name: str, number: int) -> Stage:
     stage = Stage(
         name,
         number,
-        Range(float(total.min()), float(total[0]), float(total.max())),
+        Range.of_rows(total),
         centres[0],
         centres.min(axis=0),
         centres.max(axis=0),

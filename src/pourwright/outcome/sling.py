@@ -19,10 +19,14 @@ from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
 
 DEFAULT_ANGLE_RAD = math.radians(60.0)
-TILT_RAD = math.radians(5.0)
+"""Of the flattest leg where the job gives neither lengths nor hook: our judgement, no published source."""
+SLIGHT_RAD = math.radians(5.0)
+"""A tilt or roll that is no more than this is not told: our judgement, no published source."""
 MISS_M = 0.01
+"""Legs that miss one hook by no more than this are tight: our judgement, no published source."""
 LOWEST_ANGLE_RAD = math.radians(30.0)
-"""Legs flatter than this above the horizontal are not recommended by rigging practice (common figure)."""
+"""Legs flatter than this over level are not recommended: common practice, no source."""
+FLAT_WORDS = f"rigging practice: no leg flatter than {math.degrees(LOWEST_ANGLE_RAD):.0f} degrees (common figure)"
 WIDE = Cited(
     math.radians(90.0),
     "rad",
@@ -140,7 +144,8 @@ def _hook(
         reach = np.hypot(*(points[:, :2] - centre[:2]).T)
         height = float(np.max(points[:, 2] + reach * math.tan(DEFAULT_ANGLE_RAD)))
         height = max(height, top + 0.3)
-        words = "over the finished piece's centre of mass, so high that no leg is flatter than 60 degrees"
+        words = "over the finished piece's centre of mass, so high that no leg is flatter than "
+        words += f"{math.degrees(DEFAULT_ANGLE_RAD):.0f} degrees"
     return np.array([centre[0], centre[1], height]), words, []
 
 
@@ -155,7 +160,7 @@ def _slung(
     asked: tuple[Leg, ...],
 ) -> SlungStage:
     """One stage, low and high over the corners of its weights."""
-    kg = Range(float(total.min()), float(total[0]), float(total.max()))
+    kg = Range.of_rows(total)
     beside = float(np.hypot(*(centres[0, :2] - hook[:2])))
     rest = _at_rest(points, lengths, hook, centres)
     tilt = np.arccos(np.clip(rest.up[:, 2], -1, 1))
@@ -267,7 +272,7 @@ def _warnings(stages: list[SlungStage]) -> list[Finding]:
             continue
         if stage.turns_over:
             lines.append(finding(Code.TURNS_OVER_ON_SLING, stage.name))
-        elif stage.greatest_tilt_rad > TILT_RAD:
+        elif stage.greatest_tilt_rad > SLIGHT_RAD:
             lines.append(finding(Code.TILTS_ON_SLING, stage.name, tilt_rad=stage.greatest_tilt_rad))
         slack = tuple(leg.name for leg in stage.legs if leg.slack)
         if slack:
@@ -275,7 +280,15 @@ def _warnings(stages: list[SlungStage]) -> list[Finding]:
         flat = [leg for leg in stage.legs if leg.least_angle_rad < LOWEST_ANGLE_RAD]
         if flat:
             least = min(flat, key=lambda leg: leg.least_angle_rad)
-            lines.append(finding(Code.LEG_TOO_FLAT, stage.name, leg=least.name, angle_rad=least.least_angle_rad))
+            lines.append(
+                finding(
+                    Code.LEG_TOO_FLAT,
+                    stage.name,
+                    leg=least.name,
+                    angle_rad=least.least_angle_rad,
+                    least_rad=LOWEST_ANGLE_RAD,
+                )
+            )
     if any(len(stage.legs) == 1 for stage in stages[:1]):
         lines.append(finding(Code.ONE_LEG))
     return lines
@@ -311,7 +324,7 @@ def _checks(
                     math.pi / 2 - LOWEST_ANGLE_RAD,
                     "rad",
                     verdict,
-                    "rigging practice: no leg flatter than 30 degrees (common figure)",
+                    FLAT_WORDS,
                     remedy,
                 )
             )

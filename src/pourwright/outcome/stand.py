@@ -128,7 +128,7 @@ def _stage(
     height: float,
     slope_rad: float,
 ) -> StandStage:
-    kg = Range(float(total.min()), float(total[0]), float(total.max()))
+    kg = Range.of_rows(total)
     distance, normal = edge_distances(support, centres[:, :2])
     angle = np.asarray(tip_angle(centres[:, 2:3], distance))  # type: ignore[arg-type]  # arrays pass through
     worst = angle.argmin(axis=1)
@@ -139,15 +139,13 @@ def _stage(
     if stands:
         # On the slope the piece leans already: what is left is the lean from there.
         push_n = total * GRAVITY * np.tan(least - slope_rad)
-        push = _range(push_n)
-        top = _range(push_n * centres[:, 2] / height)
+        push = Range.of_rows(push_n)
+        top = Range.of_rows(push_n * centres[:, 2] / height)
     way = normal[worst[0]]
     words = _words(name, float(least[0]), float(least.min()), way, stands, slope_rad)
-    return StandStage(name, number, kg, centres[0], _range(edge), _range(least), way, push, top, stands, words)
-
-
-def _range(values: np.ndarray) -> Range:
-    return Range(float(values.min()), float(values[0]), float(values.max()))
+    return StandStage(
+        name, number, kg, centres[0], Range.of_rows(edge), Range.of_rows(least), way, push, top, stands, words
+    )
 
 
 def way_words(way: np.ndarray) -> str:
@@ -195,5 +193,5 @@ def _warnings(
     if steady:
         least = min(steady, key=lambda stage: stage.angle_rad.low)
         if least.angle_rad.low - slope_rad < EARLY_RAD:
-            lines.append(finding(Code.TIPS_EARLY, least.name, angle_rad=least.angle_rad.low))
+            lines.append(finding(Code.TIPS_EARLY, least.name, angle_rad=least.angle_rad.low, early_rad=EARLY_RAD))
     return tuple(lines)

@@ -16,7 +16,9 @@ SHEAR_REFERENCE_STRENGTH = 120e3  # [Pa]
 SHEAR_REFERENCE_DENSITY = 30.0  # [kg/m^3]
 SHEAR_EXPONENT = 1.098
 COLLAPSE_EXPONENT = 1.5
+"""Of the density, in the collapse of open cells; Gibson & Ashby, Cellular Solids, chapter 5, from memory."""
 COLLAPSE_TYPICAL = 0.30
+"""Of the solid's yield stress; from memory, as above."""
 
 
 def random_field_modulus(density: Any) -> Any:

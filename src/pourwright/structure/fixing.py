@@ -19,11 +19,11 @@ STEP, GROWTH = 0.05, 1.15
 FAR = 6.0
 """Bending lengths beyond the plate after which nothing more is felt."""
 NEAR = 1.0
-"""Bending lengths of even skin that are needed round the plate."""
+"""Bending lengths of even skin that are needed round the plate: our judgement, no published source."""
 HELD = 0.7
-"""Share of the skin's reach from which on what holds its rim is felt."""
+"""Share of the skin's reach from which on what holds its rim is felt: our judgement, no published source."""
 BESIDE = 0.5
-"""Share of the skin beside a wide plate that is looked at all the same."""
+"""Share of the skin beside a wide plate that is looked at all the same: our judgement, no published source."""
 STIFF = 1e3
 """The plate over the skin: it bends no more."""
 

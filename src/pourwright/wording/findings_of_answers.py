@@ -117,11 +117,11 @@ def _slung_tilts(s: Names, tilt_rad: float) -> str:
     )
 
 
-def _flat_leg(s: Names, leg: str, angle_rad: float) -> str:
+def _flat_leg(s: Names, leg: str, angle_rad: float, least_rad: float) -> str:
     return (
-        f"{s[0]}: {leg} stands at {_deg(angle_rad)} degrees, flatter than the 30 degrees that rigging practice allows. "
-        "Its tension and its inward force grow without bound as it flattens. Take longer legs or a spreader beam; do "
-        "not lift so."
+        f"{s[0]}: {leg} stands at {_deg(angle_rad)} degrees, flatter than the {_deg(least_rad)} degrees that rigging "
+        "practice allows. Its tension and its inward force grow without bound as it flattens. Take longer legs or a "
+        "spreader beam; do not lift so."
     )
 
 
@@ -147,10 +147,10 @@ def _run(names: Names) -> str:
     return ", ".join(out)
 
 
-def _tips_early(s: Names, angle_rad: float) -> str:
+def _tips_early(s: Names, angle_rad: float, early_rad: float) -> str:
     return (
-        f"It tips when it leans by {math.degrees(angle_rad):.1f} degrees, {s[0]}: below 10 degrees hold it while it is "
-        "worked on, and fix its base where people can reach it (our judgement, no published source)."
+        f"It tips when it leans by {math.degrees(angle_rad):.1f} degrees, {s[0]}: below {_deg(early_rad)} degrees hold "
+        "it while it is worked on, and fix its base where people can reach it (our judgement, no published source)."
     )
 
 
@@ -244,6 +244,11 @@ def _main_slack(s: Names, taut_rad: float, asked_rad: float) -> str:
 
 
 def _rolls_off(s: Names, roll_rad: float) -> str:
+    if roll_rad > math.pi / 2:
+        return (
+            f"As it leaves the ground it TURNS OVER: its centre of mass is above the line of both points, and it rolls "
+            f"by {_deg(roll_rad)} degrees about that line. Take the points higher."
+        )
     return (
         f"As it leaves the ground it ROLLS by {_deg(roll_rad)} degrees about the line of both points, until its centre "
         "of mass is below that line: hold it with tag lines, or move a point over the centre."

@@ -53,7 +53,7 @@ def learnt_lines(learnt: Learnt, before: Piece, after: Piece) -> tuple[str, ...]
 def _together(piece: Piece, kind: str) -> Range | None:
     """Weight of all parts of a kind, as they vary together."""
     masses = corner_masses(piece.parts)[:, [part.kind == kind for part in piece.parts]].sum(axis=1)
-    return Range(float(masses.min()), float(masses[0]), float(masses.max())) if masses[0] > 0 else None
+    return Range.of_rows(masses) if masses[0] > 0 else None
 
 
 def _shift(shift_m: tuple[float, float]) -> str:

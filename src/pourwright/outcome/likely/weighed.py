@@ -162,7 +162,7 @@ def _weight(piece: Piece, one: Weighing) -> LearntWeight:
         middle = at.mean(axis=0)
         found = middle + (kg @ (at - middle)) / one.kg
         centre = (float(found[0]), float(found[1]))
-    return LearntWeight(one, Range(float(masses.min()), float(masses[0]), float(masses.max())), centre)
+    return LearntWeight(one, Range.of_rows(masses), centre)
 
 
 def _ways(one: Weighing) -> tuple[np.ndarray, np.ndarray]:
