@@ -2,6 +2,7 @@
 
 import json
 
+import numpy as np
 import pytest
 import trimesh
 
@@ -67,6 +68,37 @@ def test_a_coat_takes_no_more_rolls_than_hands_do_before_it_gels(lined):
         assert all(one["bare_without"]["share"] <= one["missed_without"]["share"] + 1e-9 for one in mine)
     assert 0 < fill["thinnest_m"] < fill["thickness_m"]
     assert fill["surplus_m3"] == pytest.approx(sum(coat["surplus_m3"] for coat in fill["coats"]))
+
+
+def test_a_pool_that_sets_in_a_ball_is_as_deep_as_the_cap_of_its_volume_and_hot_as_long_as_that_takes(lined):
+    """V = pi h^2 (3 R - h) / 3, on the film that the wall keeps. The middle of a slab whose faces are held cold keeps
+    95 % of its rise until alpha t / L^2 = 0.0249 (Carslaw and Jaeger, Conduction of Heat in Solids, 3.3)."""
+    _, _, plan = lined
+    fill = plan["fill"]
+    deepest = 0.0
+    for coat in fill["coats"]:
+        film = (coat["foam_m3"] - coat["surplus_m3"]) / (4.0 * np.pi * 0.495**2)
+        roots = np.roots([-np.pi / 3, np.pi * (0.495 - film), 0.0, -coat["surplus_m3"]])
+        deepest = max(deepest, film + min(h.real for h in roots if abs(h.imag) < 1e-12 and h.real > 0))
+    assert fill["thickest_coat_m"] == pytest.approx(deepest, rel=0.1)
+    hot = next(check for check in plan["checks"] if check["name"] == "time above scorch")
+    assert hot["value"] > 0.0249 * deepest**2 / 3.5e-7
+    assert "on both, with air under the piece" in hot["source"]
+
+
+def test_a_lining_that_gets_too_thin_is_over_a_limit_unless_the_job_says_what_is_enough(lined):
+    folder, _, plan = lined
+    thin = next(check for check in plan["checks"] if "thinnest" in check["name"])
+    assert thin["verdict"] == "ok"
+    assert thin["value"] == pytest.approx(0.05 - plan["fill"]["thinnest_m"])
+    assert thin["limit"] == pytest.approx(0.025)
+    words = ("--set", "fill.least=45 mm", "--out", folder / "thin", "--quiet", "--no-pictures")
+    assert run("plan", folder / "job.toml", *words) == 1
+    held = json.loads((folder / "thin" / "plan.json").read_text())
+    thin = next(check for check in held["checks"] if "thinnest" in check["name"])
+    assert thin["verdict"] == "over"
+    assert thin["limit"] == pytest.approx(0.005)
+    assert "fill.least" in thin["source"]
 
 
 def test_each_hollow_has_its_hose_drain_and_breather_where_they_are_due(lined):
@@ -164,7 +196,8 @@ def test_a_push_that_no_lining_holds_is_not_passed_over(tmp_path):
     trimesh.creation.box([4.0, 0.4, 3.0]).export(tmp_path / "slab.ply")
     (tmp_path / "job.toml").write_text(
         '[piece]\nshell = "slab.ply"\nunit = "m"\n[wall]\nthickness = "2 mm"\n[foam]\ngrade = "rigid-3"\n'
-        '[fill]\nstyle = "lining"\nthickness = "50 mm"\n[grid]\ncell = "50 mm"\n[structure]\nside = "100 kPa"\n'
+        '[fill]\nstyle = "lining"\nthickness = "50 mm"\nleast = "15 mm"\n[grid]\ncell = "50 mm"\n'
+        '[structure]\nside = "100 kPa"\n[heat]\nscorch = "6 h"\n'
     )
     assert run("plan", tmp_path / "job.toml", "--out", tmp_path / "plan", "--quiet", "--no-pictures") == 3
     plan = json.loads((tmp_path / "plan" / "plan.json").read_text())

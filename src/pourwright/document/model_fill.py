@@ -118,6 +118,9 @@ class FillDoc(Block):
     coats: list[CoatDoc] = Field(default=[], description="coats from the skin inwards")
     surplus_m3: float = Field(default=0.0, description="of its foam, what the last rolls leave unevenly")
     thinnest_m: Number = Field(default=None, description="lining on 98 % of what is coated, at least; null: solid")
+    thickest_coat_m: Number = Field(
+        default=None, description="one coat where its last roll leaves most; null: solid, or an older plan"
+    )
     turning: Text = Field(default="", description="how the piece is turned")
     sequence: list[PositionDoc] = Field(default=[], description="rolls, coat by coat, in order")
     bare: list[BareDoc] = Field(default=[], description="places that stay bare with all positions")

@@ -48,6 +48,7 @@ def fill_block(plan: Plan) -> FillDoc:
         coats=[_coat(coat) for coat in lining.coats],
         surplus_m3=lining.surplus_m3,
         thinnest_m=lining.thinnest_m,
+        thickest_coat_m=lining.thickest_coat_m,
         turning=lining.turning.words,
         rolls=lining.rolls,
         sequence=[_position(one) for one in lining.sequence],

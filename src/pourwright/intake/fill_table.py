@@ -54,6 +54,11 @@ class FillTable(Table):
     thickness: Annotated[float | None, key(Due(units.LENGTH, show.length, 0.005, 0.5))] = taken(
         None, "of a lining, behind the inside face of the skin"
     )
+    least: Annotated[float | None, key(Due(units.LENGTH, show.length, 0.002, 0.5))] = taken(
+        None,
+        "of a lining: what is enough where it is thinnest (98 % of what is coated holds it or more); without it half "
+        f"of the thickness: {JUDGED}",
+    )
     turning: Annotated[str, key(DueChoice(tuple(TURNINGS)))] = taken(
         "hand",
         "how the piece is turned for its coats: by hand about any axis, level or with one end raised by 30 degrees; on "
@@ -104,11 +109,16 @@ class FillTable(Table):
             raise JobError("fill.thickness", None, 'give it for a lining, like "50 mm"')
         if self.style != "lining" and self.thickness is not None:
             raise JobError("fill.thickness", f"{self.thickness * 1e3:g} mm", 'goes with fill.style = "lining"')
+        if self.least is not None and (self.thickness is None or self.least > self.thickness):
+            raise JobError(
+                "fill.least", f"{self.least * 1e3:g} mm", "goes with a lining, and is no more than its thickness"
+            )
         for name in ("axis", "stops"):
             if getattr(self, name) is not None and self.turning not in (("cradle",) if name == "stops" else MACHINES):
                 allowed = "cradle" if name == "stops" else " or ".join(MACHINES)
                 raise JobError(f"fill.{name}", None, f"goes with fill.turning = {allowed}")
-        return Rules(self.style, self.thickness, self.turning, self.axis, self.stops or STOPS_RAD, self._core())
+        stops = self.stops or STOPS_RAD
+        return Rules(self.style, self.thickness, self.turning, self.axis, stops, self._core(), self.least)
 
     def _core(self) -> CoreRules | None:
         if self.style != "core":

@@ -118,9 +118,12 @@ def line(
         found = _coating(rules, work, axis, hint, count)
     share, bare = bare_places(inside, ~found.last.coated)
     coats = _coats(thickness, wall_m3, found, inside, foam, shop)
+    thickest = max(_thickest_m(one, inside, foam) for one in found.coats)
     widest = max((place.top_m - place.bottom_m for place in solids.places), default=0.0)
+    film = shop.inside_film_w_m2k
     dose = max(
-        hours_hot(foam, thickness / count, shop.inside_film_w_m2k, foam.grade.caution_k),
+        hours_hot(foam, thickness / count, film, foam.grade.caution_k),
+        hours_hot(foam, 0.5 * thickest, min(film, shop.outside_film_w_m2k), foam.grade.caution_k),
         hours_hot(foam, min(SOLID_HALF * thickness, 0.5 * widest), shop.outside_film_w_m2k, foam.grade.caution_k)
         if widest > 0
         else 0.0,
@@ -136,6 +139,7 @@ def line(
         holes=holes_of(skin, cavity, solids, inside, cavity.frame.up if shop.up is None else np.array(shop.up)),
         laid=laid,
         thinnest_m=thickness * found.thinnest,
+        thickest_coat_m=thickest,
         surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
         hours=count * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
@@ -213,6 +217,12 @@ def _shares(coat: Turned, inside: Inside) -> tuple[float, float]:
     last, counts = coat.states[-1], inside.counts
     whole = float(last.laid_m3[counts].sum()) + last.left_m3
     return float(last.laid_m3[~counts].sum()) / whole, last.left_m3 / whole
+
+
+def _thickest_m(coat: Turned, inside: Inside, foam: FoamAtShop) -> float:
+    """Foam of one coat where it lies thickest: its film, and the pool of its last roll."""
+    mine = (coat.after.liquid_m3 - coat.before.liquid_m3) / inside.area_m2
+    return float(mine.max()) * foam.expansion.nominal
 
 
 def _coats(

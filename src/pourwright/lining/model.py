@@ -73,12 +73,23 @@ class Lining:
     holes: tuple[Hole, ...]  # for hose, breather and drain of each hollow
     laid: np.ndarray  # (n,) of the faces of ``inside``: share of an even lining that each holds; 0 where it is bare
     thinnest_m: float  # that all but two hundredths of what is coated holds
+    thickest_coat_m: float  # of one coat, where its last roll leaves most
     surplus_m3: float  # of its foam, what the last rolls leave unevenly
     hours: float  # from the first mix to the set last coat
     dose_h: float  # hours above the caution temperature, by the formula of a slab at the likely rise
     push_pa: float  # stated push on the flattest panel ...
     least_m: float  # ... and the least lining with which it moves no more than the allowed share of its width; nan
     source: str = "lining by turning"
+
+    @property
+    def middling_m(self) -> float:
+        """What half of the coated inside holds at least; 0 where nothing is coated."""
+        mine = (self.laid > 0) & self.inside.counts
+        if not mine.any():
+            return 0.0
+        order = np.argsort(self.laid[mine], kind="stable")
+        area = np.cumsum(self.inside.area_m2[mine][order])
+        return self.region.thickness_m * float(self.laid[mine][order][np.searchsorted(area, 0.5 * area[-1])])
 
 
 def rolls_of(lining: Lining) -> tuple[tuple[Roll, ...], ...]:

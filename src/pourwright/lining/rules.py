@@ -20,6 +20,9 @@ class Rules:
     axis: tuple[float, float, float] | None = None  # of a frame or cradle, shell axes; None: level, left to right
     stops_rad: tuple[float, ...] = STOPS_RAD  # of a cradle, from the standing piece
     core: CoreRules | None = None  # of the style "core"
+    least_m: float | None = (
+        None  # of a lining: what it has to hold where it is thinnest; None: a share of its thickness
+    )
 
 
 @dataclass(frozen=True, slots=True)

@@ -60,9 +60,9 @@ def stiffest(job: Job, most_kg: float, progress: Progress = silent) -> Answer:
 def _candidates(bench: Bench) -> list[Rules]:
     thick = bench.thicknesses()
     low, high = thick[0], thick[-1]
-    turning = bench.job.fill.turning
+    turning, least = bench.job.fill.turning, bench.job.fill.least_m
     steps = sorted({round((low + (high - low) * k / (STEPS - 1)) / STEP_M) * STEP_M for k in range(STEPS)})
-    return [*(Rules("lining", t, turning) for t in steps), Rules()]
+    return [*(Rules("lining", t, turning, least_m=least) for t in steps), Rules()]
 
 
 def _gain(bench: Bench, rules: Rules) -> float:

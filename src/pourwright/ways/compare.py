@@ -76,8 +76,9 @@ def compare_ways(
         except PourwrightError as error:
             skipped.append(str(error))
     thick = bench.thicknesses()
-    asked = [Rules("lining", t, "hand") for t in thick]
-    asked += [Rules("lining", t, "frame") for t in thick[1::3]]
+    least = job.fill.least_m
+    asked = [Rules("lining", t, "hand", least_m=least) for t in thick]
+    asked += [Rules("lining", t, "frame", least_m=least) for t in thick[1::3]]
     if job.fill.style == "lining" and job.fill not in asked:
         asked.append(job.fill)
     for k, rules in enumerate(asked):

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from pourwright import units
-from pourwright.lining import Bare, Hole, Lining, Position, rolls_of
+from pourwright.lining import Bare, Hole, Position, rolls_of
 from pourwright.plan import LinedPlan
 from pourwright.wording.lifts import standing_place
 
@@ -125,9 +125,9 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
         (
             "thinnest",
             f"{units.length(lining.thinnest_m)} on 98 % of what is coated, half of it holds "
-            f"{units.length(_middling(lining))} or more. "
+            f"{units.length(lining.middling_m)} or more. "
             f"{units.volume(lining.surplus_m3)} of the foam lies thicker where the last roll of each coat "
-            "takes it",
+            f"takes it, a single coat up to {units.length(lining.thickest_coat_m)}",
         ),
         (
             "held by",
@@ -146,15 +146,6 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
             )
         )
     return out
-
-
-def _middling(lining: Lining) -> float:
-    """What half of the coated inside holds at least [m]."""
-    mine = lining.laid > 0
-    order = np.argsort(lining.laid[mine])
-    area = np.cumsum(np.where(lining.inside.counts, lining.inside.area_m2, 0.0)[mine][order])
-    middle = lining.laid[mine][order][np.searchsorted(area, 0.5 * area[-1])] if len(area) else 0.0
-    return lining.region.thickness_m * float(middle)
 
 
 def _least(plan: LinedPlan) -> str:
@@ -184,7 +175,8 @@ def how_lines(plan: LinedPlan) -> list[str]:
         f"Roll the piece steadily, as the table says for this coat, about {units.time(lining.turning.seconds)} a roll, "
         "without a stop between rolls; where it has fewer rolls than there is time for, over again from the first.",
         f"The mix rises while it is turned and is on the move until it gels, {units.time(foam.gel_s)} from the start "
-        "of mixing: do not stop before. Then the piece stands still, as the last row of its coat says, until "
+        "of mixing: do not stop before. Then the piece stands still, as the last row of its coat says, on "
+        f"blocks or trestles with air under it (its last pool lies there, and a pad would keep it hot), until "
         f"{units.time(foam.tack_free_s)}. Let go the next mix only onto foam that is set and cool.",
         "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where "
         "foam is missing. Where the turning was uneven foam stands thick along the last low edges.",
