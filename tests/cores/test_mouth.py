@@ -3,9 +3,8 @@
 import numpy as np
 import pytest
 
-from pourwright.cores import Cored, CoreRules
+from pourwright.cores import Cored, CoreRules, core_checks
 from pourwright.cores.judged import clear_m
-from pourwright.plan.cored import core_checks
 from pourwright.shell import Opening
 from pourwright.wording.cores import way_in
 

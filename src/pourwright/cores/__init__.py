@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.cores.checks import core_checks
     from pourwright.cores.courses import Cells, laid, laid_in
     from pourwright.cores.floating import HELD_FROM, Rising, most_uplift_n
     from pourwright.cores.judged import Cored, cored
@@ -22,6 +23,7 @@ __all__ = [
     "Cored",
     "Laid",
     "Rising",
+    "core_checks",
     "cored",
     "laid",
     "laid_in",

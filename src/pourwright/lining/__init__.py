@@ -8,6 +8,7 @@ if TYPE_CHECKING:
     from pourwright.lining.bare import bare_places
     from pourwright.lining.chambers import Chamber, SolidPlace
     from pourwright.lining.holes import Hole
+    from pourwright.lining.judged import LEAST_SHARE, thin_check
     from pourwright.lining.make import Shop, line
     from pourwright.lining.model import Bare, Coat, Lining, Position, rolls_of
     from pourwright.lining.paths import Roll, plain_axes, rolls_for, stops_of
@@ -22,6 +23,7 @@ else:
 
 __all__ = [
     "CELLS_ALONG",
+    "LEAST_SHARE",
     "STOPS_RAD",
     "TURNINGS",
     "Bare",
@@ -53,4 +55,5 @@ __all__ = [
     "rolls_for",
     "rolls_of",
     "stops_of",
+    "thin_check",
 ]

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from pourwright.plan.case import Case
     from pourwright.plan.cautions import cautions_for
     from pourwright.plan.compare import Alternative, alternative_of, with_beaten
-    from pourwright.plan.cored import core_checks, cores_in, with_cores
+    from pourwright.plan.cored import cores_in, with_cores
     from pourwright.plan.day import question_of
     from pourwright.plan.dividing import Divider, hot_share, quick_day
     from pourwright.plan.heating import Heating, heating_of
@@ -61,7 +61,6 @@ __all__ = [
     "Tried",
     "alternative_of",
     "cautions_for",
-    "core_checks",
     "cores_in",
     "first_mix",
     "hardest",

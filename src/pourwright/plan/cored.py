@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
 
 from pourwright.cavity import pour_frame
-from pourwright.cores import EPS_LIMIT, Cells, Cored, Laid, cored, laid_in, passes
+from pourwright.cores import Cells, Cored, Laid, cored, laid_in
 from pourwright.evaluation import ByFormulas
-from pourwright.lifts import Check, judged
 from pourwright.outcome import core_item
 from pourwright.plan.case import Case
 from pourwright.plan.heating import Heating
-from pourwright.plan.judge import checked
 from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.model import Job
 from pourwright.plan.skin import skin_of
 from pourwright.progress import Progress, silent
-from pourwright.sources import Standing
 
 
 def with_cores(job: Job, progress: Progress = silent) -> tuple[Job, tuple[Laid, ...]]:
@@ -44,26 +40,3 @@ def cores_in(case: Case, found: tuple[Laid, ...], lift_plan: LiftPlan, heating: 
     heats = heating.pours if isinstance(heating, Heating) else lift_plan.heats
     peaks = {name: heat.peak_k.high for name, heat in heats.items()}
     return cored(rules, found, case.space, case.foam, pours, peaks)
-
-
-def core_checks(found: Cored) -> tuple[Check, ...]:
-    """Heat at the face of the cores, and the way in."""
-    rules = found.rules
-    across = rules.across_m
-    mouth = math.nan if found.mouth_m is None else found.mouth_m
-    limit = EPS_LIMIT.words() + ", of expanded polystyrene" if rules.limit_by == EPS_LIMIT.standing else rules.limit_by
-    return (
-        checked(
-            judged.CORE_HOT, found.hottest_k, rules.limit_k, "K",
-            f"{Standing.COMPUTED.value}: a core takes up no heat, so its face gets as hot as the foam on it; hottest "
-            f"foam of the pours round the cores, 95 % end; its limit: {limit}",
-            "a core that stands more heat (fill.limit, by its data sheet), or thinner foam round it: shorter lifts",
-        ),
-        checked(
-            judged.CORE_MOUTH, across, mouth, "m",
-            f"{Standing.COMPUTED.value}: the end of a core by its diagonal, straight through the widest mouth, walls "
-            "taken off; the way on from there, necks and reach are not computed",
-            "smaller cores, or lay them before the shell is closed"
-            if found.mouth_m is None or not passes(rules.size_m, found.mouth_m) else "",
-        ),
-    )  # fmt: skip

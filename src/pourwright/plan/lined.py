@@ -8,7 +8,7 @@ from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code, Finding, Severity, Verdict, finding
 from pourwright.lifts import Check, judged
-from pourwright.lining import CELLS_ALONG, Lining, Roll, Shop, line
+from pourwright.lining import CELLS_ALONG, Lining, Roll, Shop, line, thin_check
 from pourwright.outcome import predict_lined
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
@@ -22,9 +22,7 @@ from pourwright.plan.refine import Computed
 from pourwright.plan.review import flat_skin_k
 from pourwright.progress import Progress
 from pourwright.shell import Skin
-from pourwright.sources import Cited, Standing
 
-LEAST_SHARE = Cited(0.5, "-", Standing.JUDGEMENT, note="of the thickness asked for, due where a lining is thinnest")
 COVERED = 0.98
 """Share of the inside that has to be covered, or the plan is over a limit; our judgement."""
 
@@ -86,7 +84,7 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
     return (
         *inserts,
         push,
-        _thin(job, lining),
+        thin_check(lining, job.fill.least_m),
         checked(
             judged.BARE,
             1.0 - lining.coverage,
@@ -113,22 +111,6 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
             "a thinner lining, or more coats: less in one cup (shop.largest_batch)",
         ),
     )
-
-
-def _thin(job: Job, lining: Lining) -> Check:
-    """Whether the lining holds enough where it is thinnest: value and limit are what is missing of the thickness."""
-    thickness, least = lining.region.thickness_m, job.fill.least_m
-    words = f"{Standing.JOB.value} (fill.least)"
-    if least is None:
-        least = LEAST_SHARE.value * thickness
-        words = f"{LEAST_SHARE.standing.value}: {LEAST_SHARE.value:.0%} of fill.thickness is due"
-    return checked(
-        judged.THIN, thickness - lining.thinnest_m, thickness - least, "m",
-        f"{words}; missing of {thickness * 1e3:.4g} mm on 98 % of what is coated, {lining.thinnest_m * 1e3:.3g} mm lie "
-        "there",
-        "a slower grade, another way of turning, a thicker fill.thickness; or say in "
-        "fill.least what is enough there",
-    )  # fmt: skip
 
 
 def _warnings(job: Job, skin: Skin, history: History, lining: Lining, cavity: Cavity) -> tuple[Finding, ...]:

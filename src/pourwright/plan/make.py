@@ -8,11 +8,12 @@ from dataclasses import replace
 import numpy as np
 
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
+from pourwright.cores import core_checks
 from pourwright.outcome import inside_found, predict
 from pourwright.panels import panels
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
-from pourwright.plan.cored import core_checks, cores_in, with_cores
+from pourwright.plan.cored import cores_in, with_cores
 from pourwright.plan.dividing import Divider
 from pourwright.plan.fallback import even_bands, not_worse
 from pourwright.plan.lined import lined_plan

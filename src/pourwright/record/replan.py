@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.cavity import LevelGraph, Space
+from pourwright.cores import core_checks
 from pourwright.findings import Code, Finding, finding, note
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
 from pourwright.lifts import Kept, Lift, Pour, judged
@@ -24,7 +25,6 @@ from pourwright.plan import (
     Plan,
     Tools,
     cautions_for,
-    core_checks,
     cores_in,
     history_of,
     lift_plan_of,
