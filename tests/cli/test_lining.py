@@ -141,7 +141,7 @@ def test_a_lined_piece_floats_by_its_real_weight_and_floods_where_it_is_hollow(l
 @pytest.mark.parametrize(
     ("settings", "said"),
     [
-        (["fill.style=ribs"], "ribs are not planned"),
+        (["fill.style=ribs"], "give bottom and top of each rib"),
         (["fill.style=lining"], "give it for a lining"),
         (["fill.style=lining", "fill.thickness=200 mm"], "leaves no hollow"),
     ],

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from pourwright.cavity.frame import PourFrame, pour_frame
     from pourwright.cavity.levels import build_levels
     from pourwright.cavity.limbs import Limb, Limbs, limbs_of
-    from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph
+    from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph, Spared
     from pourwright.cavity.outline import free_surface, outline, region_mesh
     from pourwright.cavity.space import Space
 else:
@@ -34,6 +34,7 @@ __all__ = [
     "Limbs",
     "PourFrame",
     "Space",
+    "Spared",
     "apart_of",
     "build_cavity",
     "build_levels",

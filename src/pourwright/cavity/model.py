@@ -24,6 +24,17 @@ class Grid:
 
 
 @dataclass(frozen=True, eq=False)
+class Spared:
+    """What stays hollow behind the wall of a piece whose foam does not fill all of it. Standing metres."""
+
+    volume_m3: float
+    volume_low_m3: float  # with the wall at its thickest, cells counted in
+    volume_high_m3: float
+    first_m4: np.ndarray  # (3,) sum of place over it
+    second_m5: np.ndarray  # (3, 3) sum of place by place
+
+
+@dataclass(frozen=True, eq=False)
 class Cavity:
     """The space the foam will fill. Arrays read-only.
 
@@ -45,6 +56,7 @@ class Cavity:
     doubt_m3: float = 0.0  # of a dirty mesh: cells whose side is not certain; in low and high already
     irons: tuple[Iron, ...] = ()  # what stands in it before the first pour ...
     taken: tuple[Taken, ...] = ()  # ... and what each takes out of it; the volume is without
+    spared: Spared | None = None  # room behind the wall that is not to be filled: ``fraction`` is without; None: none
 
     @property
     def volume_uncertainty_m3(self) -> float:
@@ -53,8 +65,20 @@ class Cavity:
 
     @property
     def taken_m3(self) -> float:
-        """Volume of things inside, which is neither foam nor wall."""
-        return sum(one.volume_m3 for one in self.taken)
+        """Volume of things inside and of what stays hollow, which is neither foam nor wall."""
+        return sum(one.volume_m3 for one in self.taken) + (0.0 if self.spared is None else self.spared.volume_m3)
+
+    @property
+    def room_low_m3(self) -> float:
+        """What foam and hollow take together, at its lowest; ``room_high_m3`` at its highest, from ``taken_m3`` up."""
+        return self.volume_low_m3 - (0.0 if self.spared is None else self.spared.volume_m3 - self.spared.volume_low_m3)
+
+    @property
+    def room_high_m3(self) -> float:
+        """See ``room_low_m3``."""
+        return self.volume_high_m3 + (
+            0.0 if self.spared is None else self.spared.volume_high_m3 - self.spared.volume_m3
+        )
 
 
 @dataclass(frozen=True, eq=False)

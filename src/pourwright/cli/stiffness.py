@@ -16,6 +16,8 @@ from pourwright.cli.screen import output, progress_shown
 from pourwright.errors import UsageError
 
 NAME = "stiffness"
+PARTLY = {"lining": "lined", "ribs": "filled in ribs only"}
+"""Styles that leave a hollow, in words."""
 
 Side = Annotated[
     str | None,
@@ -89,6 +91,11 @@ def run(options: Options) -> int:
 
     document = read_plan_json(options.plan)
     folder = options.plan if options.plan.is_dir() else options.plan.parent
+    if document.fill is not None and document.fill.style in PARTLY:
+        raise UsageError(
+            f"this piece is {PARTLY[document.fill.style]}, and stiffness knows only foam that fills a piece: "
+            "plan.md has the formulas, with the foam where it is"
+        )
     site = None
     shell = options.shell
     if options.job is not None:

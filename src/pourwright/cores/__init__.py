@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from pourwright.cores.checks import core_checks
     from pourwright.cores.courses import Cells, laid, laid_in
     from pourwright.cores.floating import HELD_FROM, Rising, most_uplift_n
-    from pourwright.cores.judged import Cored, cored
+    from pourwright.cores.judged import Cored, clear_m, cored
     from pourwright.cores.rules import BALLS_PACK, BALLS_POURED, EPS_LIMIT, CoreRules, Laid, passes
 else:
     __getattr__ = offered(__name__)
@@ -23,6 +23,7 @@ __all__ = [
     "Cored",
     "Laid",
     "Rising",
+    "clear_m",
     "core_checks",
     "cored",
     "laid",

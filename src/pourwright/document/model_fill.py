@@ -5,6 +5,7 @@ from __future__ import annotations
 from pydantic import Field
 
 from pourwright.document.model_parts import Block, Number, Point, RangeDoc, Text, about
+from pourwright.document.model_ribs import RibsDoc
 from pourwright.document.model_shot import FlowDoc, PackingDoc, ScaleDoc, ShotDoc, TiltStageDoc
 
 
@@ -109,7 +110,7 @@ class CoresDoc(Block):
 class FillDoc(Block):
     """How the piece is filled."""
 
-    style: Text = about("solid, lining or core")
+    style: Text = about("solid, lining, core or ribs")
     foam_m3: float = about("foam in place")
     hollow_m3: float = about("what of the cavity stays hollow")
     coverage: float = about("share of the inside that gets foam")
@@ -129,6 +130,7 @@ class FillDoc(Block):
     solid: list[SolidPlaceDoc] = Field(default=[], description="places that are filled solid, largest first")
     rolls: int = Field(default=0, description="rolls until a mix gels; those of a coat over again where they are fewer")
     cores: CoresDoc | None = Field(default=None, description="light cores in the foam; null: none")
+    ribs: RibsDoc | None = Field(default=None, description="dams and hollows of ribs; null: none")
     hours: Number = Field(default=None, description="from the first mix to the set last coat; null: see the day")
     least_m: Number = Field(
         default=None,

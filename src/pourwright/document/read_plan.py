@@ -13,7 +13,17 @@ from pourwright.document.model import PlanDocument
 from pourwright.document.surface_file import kept_surface
 from pourwright.document.write_site import part_from, site_from
 from pourwright.errors import FileError, ShellError, UsageError
-from pourwright.outcome import FoamChamber, FoamSolid, Piece, Site, SkinSolid, Surface, item_parts
+from pourwright.outcome import (
+    Anchor,
+    FoamChamber,
+    FoamSolid,
+    Piece,
+    Site,
+    SkinSolid,
+    Surface,
+    item_parts,
+    within_a_band,
+)
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.sanitising import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE
@@ -113,8 +123,19 @@ def gauge_of(plan: PlanDocument) -> WallGauge | None:
 
 def _inserts_in_foam(plan: PlanDocument, site: Site) -> bool:
     """Whether every insert ends in foam; in the hollow of a lining nothing is known of what holds it."""
+    if plan.fill is not None and plan.fill.ribs is not None:
+        return all(_in_a_rib(plan, anchor) for anchor in site.anchors if anchor.insert is not None)
     depth = max((anchor.insert.depth_m for anchor in site.anchors if anchor.insert is not None), default=0.0)
     return plan.fill is None or plan.fill.thickness_m is None or depth <= plan.fill.thickness_m
+
+
+def _in_a_rib(plan: PlanDocument, anchor: Anchor) -> bool:
+    """Whether the insert of an anchor and its head lie at the height of one rib."""
+    if anchor.insert is None or plan.fill is None or plan.fill.ribs is None:
+        return True
+    frame = PourFrame(np.array(plan.frame.rotation), np.array(plan.frame.offset_m), np.array(plan.frame.size_m))
+    height = float(anchor.spot.standing(frame)[2])
+    return within_a_band(plan.fill.ribs.bands_m, height, anchor.insert)
 
 
 def _foam_volume(plan: PlanDocument) -> Range:
@@ -124,7 +145,8 @@ def _foam_volume(plan: PlanDocument) -> Range:
         return Range(cavity.volume_low_m3, cavity.volume_m3, cavity.volume_high_m3)
     foam = plan.outcome.foam_kg
     low = foam.low / foam.nominal if foam.low and foam.nominal else 0.0
-    return Range(fill.foam_m3 * low, fill.foam_m3, cavity.volume_high_m3)
+    room = cavity.volume_high_m3 + (fill.hollow_m3 if fill.ribs is not None else 0.0)  # of ribs the cavity is their own
+    return Range(fill.foam_m3 * low, fill.foam_m3, room)
 
 
 def _foam_chambers(plan: PlanDocument) -> tuple[FoamChamber, ...]:

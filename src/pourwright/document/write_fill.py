@@ -16,8 +16,9 @@ from pourwright.document.model_fill import (
     SolidPlaceDoc,
 )
 from pourwright.document.values import known, point, range_block
+from pourwright.document.write_ribs import ribs_block
 from pourwright.document.write_shot import shot_keys
-from pourwright.plan import CoredPlan, LinedPlan
+from pourwright.plan import CoredPlan, LinedPlan, RibbedPlan
 
 if TYPE_CHECKING:
     from pourwright.cores import Cored
@@ -27,6 +28,12 @@ if TYPE_CHECKING:
 
 def fill_block(plan: Plan) -> FillDoc:
     """Style, foam and hollow of a plan; coats and positions of a lining."""
+    if isinstance(plan, RibbedPlan):
+        found = plan.ribbed
+        return FillDoc(
+            style="ribs", foam_m3=found.foam_m3, hollow_m3=found.hollow_m3, coverage=found.coverage,
+            ribs=ribs_block(found),
+        )  # fmt: skip
     if not isinstance(plan, LinedPlan):
         empty = sum(space.volume_m3 for space in plan.lift_plan.unfilled)
         return FillDoc(

@@ -261,7 +261,7 @@ def _right_edge(sight: Sight, part: int, row: int) -> tuple[float, float]:
     rows, columns = np.nonzero(sight.layers[row].part == part)
     if not len(rows):
         return float(sight.stage.view.width), 0.0
-    middle = int(np.median(rows))
+    middle = int(rows[(len(rows) - 1) // 2])  # not the median: a lift in several pieces may have none there
     return float(columns[rows == middle].max() - 3 * FINE), float(middle)
 
 

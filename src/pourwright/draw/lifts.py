@@ -268,7 +268,7 @@ def _spot(stage: Stage, layer: Layer, part: int, pen: Pen) -> tuple[float, float
     rows, columns = np.nonzero(layer.part == part)
     if not len(rows):
         return float(right), pen.level(0.0)
-    row = int(np.median(rows))
+    row = int(rows[(len(rows) - 1) // 2])  # not the median: a part in several pieces may have none there
     return float(left + columns[rows == row].max() - 6 * FINE), float(top + row)
 
 

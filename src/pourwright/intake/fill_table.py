@@ -1,4 +1,4 @@
-"""[fill]: solid, or lined by turning."""
+"""[fill]: solid, lined by turning, round cores, or in ribs."""
 
 from __future__ import annotations
 
@@ -14,12 +14,10 @@ from pourwright.intake.fields import Direction, Due, DueChoice, Table, key, take
 from pourwright.intake.shop import JUDGED
 from pourwright.intake.site_tables import Side
 from pourwright.lining import STOPS_RAD, TURNINGS, Rules
+from pourwright.ribs import BOARD_DENSITY, RibRules
 from pourwright.sources import Standing
 from pourwright.units import show
 
-NOT_PLANNED = {
-    "ribs": "ribs are not planned: the dams they are poured against are not computed",
-}
 MACHINES = ("frame", "cradle")
 OF_CORES = ("core", "size", "density", "limit", "cover", "gap")
 
@@ -42,14 +40,37 @@ class DueStops:
         return '1 to 24 angles in a list, like ["90 deg", "180 deg"], none beyond 720 deg'
 
 
+@dataclass(frozen=True)
+class DueBands:
+    """Bands of height, from the lowest up."""
+
+    def __call__(self, value: object) -> tuple[tuple[float, float], ...]:
+        """Bottom and top of each [m], or ``ValueError`` with what is allowed."""
+        asked = [one for one in value if isinstance(one, (list, tuple))] if isinstance(value, (list, tuple)) else []
+        if not 1 <= len(asked) <= 24 or len(asked) < len(value) or any(len(one) != 2 for one in asked):  # type: ignore[arg-type]
+            raise ValueError(f"must be {self.words()}")
+        found = [(float(units.read(low, units.LENGTH)), float(units.read(high, units.LENGTH))) for low, high in asked]
+        ends = [end for band in found for end in band]
+        if ends != sorted(ends) or ends[0] < 0.0 or any(high - low < 0.01 for low, high in found):
+            raise ValueError(f"must be {self.words()}")
+        return tuple(found)
+
+    def words(self) -> str:
+        """What may be written, for the documentation."""
+        return (
+            "1 to 24 pairs of heights above the base, bottom and top of each, in a list: each 10 mm thick at least, from "
+            "the lowest up and none in another"
+        )
+
+
 class FillTable(Table):
     """How the piece is filled."""
 
     style: Annotated[str, key(DueChoice(("solid", "lining", "core", "ribs")))] = taken(
         "solid",
         "solid: all of the cavity. Lining: foam of a thickness all round, laid in coats by turning the piece. Core: "
-        "light blocks or bags of balls laid in courses before the first pour, solid foam round them. Ribs are refused: "
-        "not planned",
+        "light blocks or bags of balls laid in courses before the first pour, solid foam round them. Ribs: foam in "
+        "bands of height only, each poured onto a dam",
     )
     thickness: Annotated[float | None, key(Due(units.LENGTH, show.length, 0.005, 0.5))] = taken(
         None, "of a lining, behind the inside face of the skin"
@@ -81,7 +102,8 @@ class FillTable(Table):
     density: Annotated[float | None, key(Due(units.DENSITY, show.density, 1.0, 1000.0))] = taken(
         None,
         "of the style core: of a block, or of the balls by themselves: of them a bag holds 60 % (poured) to 64 % "
-        "(shaken down) of its room",
+        "(shaken down) of its room; of the style ribs: of the board, without it that of plywood, 600 kg/m³ (from "
+        "memory)",
     )
     limit: Annotated[float | None, key(Due(units.TEMPERATURE, show.temperature, 313.15, 533.15))] = taken(
         None,
@@ -95,16 +117,21 @@ class FillTable(Table):
         0.03, f"foam between two cores, wide enough for it to rise through: {JUDGED}"
     )
 
+    bands: Annotated[tuple[tuple[float, float], ...] | None, key(DueBands())] = taken(
+        None, "of the style ribs: bottom and top of each rib, above the base of the piece as it stands to be poured"
+    )
+    board: Annotated[float, key(Due(units.LENGTH, show.length, 0.002, 0.05))] = taken(
+        0.009, f"of the style ribs: thickness of the board that a dam is cut of: {JUDGED}"
+    )
+
     def rules(self) -> Rules:
         """The same for the plan.
 
         Raises
         ------
         JobError
-            A style that is not planned, or a lining without its thickness.
+            What a style needs is missing, or belongs to another.
         """
-        if self.style in NOT_PLANNED:
-            raise JobError("fill.style", self.style, f"{NOT_PLANNED[self.style]}; give solid, lining or core")
         if self.style == "lining" and self.thickness is None:
             raise JobError("fill.thickness", None, 'give it for a lining, like "50 mm"')
         if self.style != "lining" and self.thickness is not None:
@@ -118,12 +145,27 @@ class FillTable(Table):
                 allowed = "cradle" if name == "stops" else " or ".join(MACHINES)
                 raise JobError(f"fill.{name}", None, f"goes with fill.turning = {allowed}")
         stops = self.stops or STOPS_RAD
-        return Rules(self.style, self.thickness, self.turning, self.axis, stops, self._core(), self.least)
+        return Rules(self.style, self.thickness, self.turning, self.axis, stops, self._core(), self.least, self._ribs())
+
+    def _ribs(self) -> RibRules | None:
+        if self.style != "ribs":
+            for name in ("bands", "board"):
+                if name in self.model_fields_set:
+                    raise JobError(f"fill.{name}", None, 'goes with fill.style = "ribs"')
+            return None
+        if self.bands is None:
+            raise JobError("fill.bands", None, "give bottom and top of each rib, above the base")
+        density = BOARD_DENSITY.value if self.density is None else self.density
+        return RibRules(self.bands, self.board, density)
 
     def _core(self) -> CoreRules | None:
         if self.style != "core":
             for name in OF_CORES:
-                if name in self.model_fields_set and getattr(self, name) is not None:
+                if (
+                    name in self.model_fields_set
+                    and getattr(self, name) is not None
+                    and (name, self.style) != ("density", "ribs")
+                ):
                     raise JobError(f"fill.{name}", None, 'goes with fill.style = "core"')
             return None
         if len(self.size) != 3:

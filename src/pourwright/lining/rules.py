@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass
 
 from pourwright.cores import CoreRules
+from pourwright.ribs import RibRules
 
 STOPS_RAD = tuple(math.radians(one) for one in (90.0, 180.0, 270.0, 360.0))
 
@@ -14,7 +15,7 @@ STOPS_RAD = tuple(math.radians(one) for one in (90.0, 180.0, 270.0, 360.0))
 class Rules:
     """What a job says of how it is filled. SI."""
 
-    style: str = "solid"  # "solid" | "lining" | "core"
+    style: str = "solid"  # "solid" | "lining" | "core" | "ribs"
     thickness_m: float | None = None  # of a lining
     turning: str = "hand"  # "hand" | "frame" | "cradle"
     axis: tuple[float, float, float] | None = None  # of a frame or cradle, shell axes; None: level, left to right
@@ -23,6 +24,7 @@ class Rules:
     least_m: float | None = (
         None  # of a lining: what it has to hold where it is thinnest; None: a share of its thickness
     )
+    ribs: RibRules | None = None  # of the style "ribs"
 
 
 @dataclass(frozen=True, slots=True)

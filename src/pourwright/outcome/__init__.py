@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.parts import FINISHED, Part, mass_parts
     from pourwright.outcome.piece import GRAVITY, FoamChamber, FoamSolid, Piece, SkinSolid, Surface
     from pourwright.outcome.predict import predict
+    from pourwright.outcome.ribbed import ribbed_gains, within_a_band
     from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
     from pourwright.outcome.site import (
         STEEL_DENSITY,
@@ -45,6 +46,7 @@ if TYPE_CHECKING:
         Site,
         Spot,
         Stand,
+        board_item,
         core_item,
     )
     from pourwright.outcome.sling import (
@@ -117,6 +119,7 @@ __all__ = [
     "Surface",
     "Weighing",
     "WeightRecord",
+    "board_item",
     "causes_of",
     "cavity_moments",
     "chosen_factor",
@@ -139,6 +142,7 @@ __all__ = [
     "predict",
     "predict_lined",
     "refusals",
+    "ribbed_gains",
     "second_moment",
     "shares_of",
     "silhouette",
@@ -151,4 +155,5 @@ __all__ = [
     "way_words",
     "weigh",
     "weighed_piece",
+    "within_a_band",
 ]

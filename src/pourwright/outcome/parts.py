@@ -104,8 +104,8 @@ def skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
     cited = skin.material.cited.get("density_kg_m3")
     share = cited.spread if cited is not None else 0.0
     space = skin.enclosed_m3 - cavity.taken_m3 - cavity.stray_voids_m3
-    thin = max(space - cavity.volume_high_m3, 0.0)
-    thick = max(space - cavity.volume_low_m3, thin)
+    thin = max(space - cavity.room_high_m3, 0.0)
+    thick = max(space - cavity.room_low_m3, thin)
     why = (
         f"wall {_percent(thick / max(space - cavity.volume_m3, 1e-12) - 1)} thicker or thinner and density "
         f"± {_percent(share)} ({cited.words() if cited is not None else 'no source'})"

@@ -113,6 +113,12 @@ def core_item(name: str, low_m: np.ndarray, high_m: np.ndarray, kg: Range) -> It
     return Item(name, kg, finished=False, density_kg_m3=density, shape=Shape("box", a, b))
 
 
+def board_item(name: str, at_m: tuple[float, float, float], kg: Range, density_kg_m3: float) -> Item:
+    """A board that stays in the piece: its middle from left, front and base."""
+    spot = Spot(from_left_m=at_m[0], from_front_m=at_m[1], from_base_m=at_m[2])
+    return Item(name, kg, spot=spot, finished=False, density_kg_m3=density_kg_m3)
+
+
 def _made(name: str, form: Shape, a: np.ndarray, b: np.ndarray, metal: Metal) -> Iron:
     if form.kind == "box":
         return box(name, a, b, metal)

@@ -45,9 +45,9 @@ def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     cited = skin.material.cited.get("density_kg_m3")
     spread = cited.spread if cited is not None else 0.0
     volume = Range(
-        max(space - cavity.volume_high_m3, 0.0),
+        max(space - cavity.room_high_m3, 0.0),
         wall,
-        max(space - cavity.volume_low_m3, wall),
+        max(space - cavity.room_low_m3, wall),
     )
     solid = skin.enclosed_m3 - hollow_m3
     centre = (skin.enclosed_m3 * outside.center_mass - hollow_m3 * hollow_centre) / solid
@@ -59,6 +59,9 @@ def hollow(cavity: Cavity, moments: Moments) -> tuple[float, np.ndarray, np.ndar
     volume, first, second = float(moments.volume_m3.sum()), moments.first_m4.sum(axis=0), moments.second_m5.sum(axis=0)
     for one in cavity.taken:
         volume, first, second = volume + one.volume_m3, first + one.first_m4, second + one.second_m5
+    if cavity.spared is not None:
+        bare = cavity.spared
+        volume, first, second = volume + bare.volume_m3, first + bare.first_m4, second + bare.second_m5
     return volume, first, second
 
 

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from pourwright.plan.judge import lifts_judged
     from pourwright.plan.lift_plan import LiftPlan, shores_of
     from pourwright.plan.lined import Tried, lined_plan
-    from pourwright.plan.made import CoredPlan, LinedPlan, MachinePlan, Plan
+    from pourwright.plan.made import CoredPlan, LinedPlan, MachinePlan, Plan, RibbedPlan
     from pourwright.plan.make import make_plan
     from pourwright.plan.model import Job
     from pourwright.plan.one_shot import OneShot
@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from pourwright.plan.reaction import History, history_of
     from pourwright.plan.refine import Computed, Refined, Tools, refine
     from pourwright.plan.review import whole_checks, whole_warnings
+    from pourwright.plan.ribbed import RibSpace, by_formulas_of_skin, rib_space, whole_skin, with_ribs
     from pourwright.plan.rising import rises_of
     from pourwright.plan.rules import DayRules, HeatRules, StructureRules
     from pourwright.plan.schedule import DAY_S, Step, first_mix, schedule_of
@@ -55,11 +56,14 @@ __all__ = [
     "Plan",
     "Plug",
     "Refined",
+    "RibSpace",
+    "RibbedPlan",
     "Step",
     "StructureRules",
     "Tools",
     "Tried",
     "alternative_of",
+    "by_formulas_of_skin",
     "cautions_for",
     "cores_in",
     "first_mix",
@@ -81,6 +85,7 @@ __all__ = [
     "quick_day",
     "refine",
     "resting_of",
+    "rib_space",
     "rises_of",
     "schedule_of",
     "shores_of",
@@ -89,7 +94,9 @@ __all__ = [
     "temperature_that_would_do",
     "waits_left",
     "whole_checks",
+    "whole_skin",
     "whole_warnings",
     "with_beaten",
     "with_cores",
+    "with_ribs",
 ]

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from pourwright.plan.model import Job
     from pourwright.plan.one_shot import OneShot
     from pourwright.plan.refine import Computed
+    from pourwright.ribs import Ribbed
     from pourwright.shell import Skin
 
 
@@ -74,6 +75,13 @@ class CoredPlan(Plan):
     """The plan of a piece with light cores in its foam."""
 
     cores: Cored
+
+
+@dataclass(frozen=True, eq=False)
+class RibbedPlan(Plan):
+    """The plan of a piece with foam in bands only: ``cavity`` and ``graph`` are those of its ribs."""
+
+    ribbed: Ribbed
 
 
 @dataclass(frozen=True, eq=False)

@@ -24,6 +24,7 @@ from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import history_of
 from pourwright.plan.refine import Refined, Tools, refine
 from pourwright.plan.review import whole_checks, whole_warnings
+from pourwright.plan.ribbed import RibSpace, by_formulas_of_skin, rib_space, whole_skin, with_ribs
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bulge import skin_judge
 from pourwright.plan.structural import filled_gains
@@ -60,7 +61,6 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     """
     job, cores = with_cores(job, progress)
     space = space_of(job, progress)
-    skin, cavity, graph = space.skin, space.cavity, space.graph
     packed = None
     if job.machine is not None:
         job, packed = packed_job(job, job.machine, space)
@@ -68,6 +68,8 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     foam = history.foam
     if job.fill.style == "lining":
         return lined_plan(Case(job, space, history), progress)
+    job, space = by_formulas_of_skin(job), rib_space(job, space, progress)
+    skin, cavity, graph = space.skin, space.cavity, space.graph
 
     judge, why = skin_judge(job, skin, cavity, foam, space.panels, job.structure.computed and job.heat.computed)
 
@@ -78,7 +80,9 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
 
     refined = not_worse(job, refined_of(job), lambda: refined_of(even_bands(job)))
     lift_plan = refined.plan
-    outcome = predict(skin, space.panels, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond)
+    outcome = predict(
+        whole_skin(space), space.panels, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond
+    )
     if job.structure.gains and job.heat.computed:
         found = filled_gains(job, skin, cavity, foam, lift_plan.lifts, outcome, progress)
         outcome = replace(outcome, stiffness=found)
@@ -104,6 +108,8 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         provenance=provenance_of(job, skin),
         computed=refined.computed,
     )
+    if isinstance(space, RibSpace):
+        return with_ribs(made, space)
     if cores:
         return CoredPlan(**vars(made), cores=inside)
     if packed is None:

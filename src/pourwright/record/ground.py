@@ -10,7 +10,7 @@ from pourwright.cavity import LevelGraph, Space, build_cavity, build_levels, pou
 from pourwright.errors import ShellError
 from pourwright.lifts import Landing, Vent
 from pourwright.panels import panels
-from pourwright.plan import Job, skin_of, with_cores
+from pourwright.plan import Job, rib_space, skin_of, with_cores
 from pourwright.progress import Progress, silent
 from pourwright.record.model import Planned
 
@@ -59,7 +59,8 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Space
         progress=progress,
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-    return Space(skin, cavity, graph, panels(skin, PANELS))
+    space = Space(skin, cavity, graph, panels(skin, PANELS))
+    return rib_space(job, space, progress)
 
 
 def fits(planned: Planned, graph: LevelGraph) -> bool:

@@ -23,6 +23,7 @@ from pourwright.plan import (
     Job,
     LiftPlan,
     Plan,
+    RibSpace,
     Tools,
     cautions_for,
     cores_in,
@@ -32,8 +33,10 @@ from pourwright.plan import (
     refine,
     skin_judge,
     whole_checks,
+    whole_skin,
     whole_warnings,
     with_cores,
+    with_ribs,
 )
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
@@ -128,7 +131,7 @@ def replan(
     uses = Counter(landing.port.name for pour in sheet for landing in pour.landings)
     case = Case(used, space, history)
     rest = rest_of(case, filled.taken, kept, names, drilled.ports(uses), progress)
-    wanted = job.structure.computed and job.heat.computed
+    wanted = job.structure.computed and job.heat.computed and not isinstance(space, RibSpace)
     judge, why = skin_judge(used, skin, cavity, history.foam, space.panels, wanted)
     rising = job.heat.computed and can_be_followed(kept)
     refined = refine(case, Tools(rest.divide, judge, why, rise=rising), progress)
@@ -150,6 +153,8 @@ def replan(
     plan = _plan(by, job, whole, left, computed, record, tuple(pending), heated)
     told = inside_found(used.site, cavity, graph, {one.name for one in cores})
     plan = replace(plan, warnings=(*plan.warnings, *told))
+    if isinstance(space, RibSpace):
+        plan = with_ribs(plan, space)
     if cores:
         inside = cores_in(case, cores, whole, computed.heating)
         plan = replace(plan, checks=(*plan.checks, *core_checks(inside)))
@@ -299,7 +304,9 @@ def _plan(
 ) -> Plan:
     used, space, foam = case.job, case.space, case.foam
     skin, cavity, graph = space.skin, space.cavity, space.graph
-    outcome = predict(skin, space.panels, cavity, graph, foam, whole, loss_share=used.loss_share, bond=used.bond)
+    outcome = predict(
+        whole_skin(space), space.panels, cavity, graph, foam, whole, loss_share=used.loss_share, bond=used.bond
+    )
     high = sum(pour.foam_kg.high for lift in rest.lifts for pour in lift.pours)
     buy = parts_for(foam, high * cavity.volume_high_m3 / cavity.volume_m3 / (1.0 - used.loss_share))
     outcome = replace(

@@ -19,7 +19,7 @@ from pourwright.document.surface_file import FILE as SURFACE
 from pourwright.document.surface_file import surface_bytes
 from pourwright.errors import FileError
 from pourwright.outcome import Surface
-from pourwright.plan import LinedPlan, MachinePlan, Plan
+from pourwright.plan import LinedPlan, MachinePlan, Plan, RibbedPlan
 from pourwright.progress import Progress, silent
 from pourwright.report.markdown import plan_markdown
 from pourwright.report.pours_csv import pours_csv
@@ -105,6 +105,10 @@ def write_plan(
                 files = sorted([*files, PAGE])
                 _write(stage / PAGE, _page(plan, [stage / name for name in drawn]))
             _write(stage / SHEET, sheet_html(plan, [stage / name for name in drawn], issue))
+            if isinstance(plan, RibbedPlan):
+                from pourwright.report.bench.dams import draw_dams
+
+                files = sorted([*files, *(path.name for path in draw_dams(plan, stage))])
             if isinstance(plan, MachinePlan):
                 from pourwright.report.machine.holes_csv import holes_csv
                 from pourwright.report.machine.operator import operator_html

@@ -9,11 +9,9 @@ from typing import TYPE_CHECKING
 
 from pourwright import units
 from pourwright.plaintext import shown
-from pourwright.plan import CoredPlan
 from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.asks import status_words
 from pourwright.wording.computed import day_lines
-from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
 from pourwright.wording.lifts import (
     caution_lines,
@@ -28,6 +26,7 @@ from pourwright.wording.lifts import (
     warning_lines,
     weight_lines,
 )
+from pourwright.wording.placed import placed_in
 from pourwright.wording.skin import skin_lines
 from pourwright.wording.spoken import spoken
 from pourwright.wording.status import limit_words
@@ -61,9 +60,9 @@ def plan_markdown(plan: Plan, pictures: Sequence[str] = ()) -> str:
     lines += ["", "## Lifts", "", *_table(plan), ""]
     lines += ["## Holes, to be made before the first pour", "", *bullets(hole_lines(plan)), ""]
     lines += _by_machine(plan)
-    if isinstance(plan, CoredPlan):
-        lines += ["## Cores, to be laid before the first pour", "", *bullets(core_lines(plan)), ""]
-        lines += [*columns(CORE_HEAD, core_rows(plan)), ""]
+    for part in placed_in(plan):
+        lines += [f"## {part.title}", "", *bullets(part.lines), ""]
+        lines += [*columns(part.head, part.rows), ""] if part.rows else []
     for lift in plan.lift_plan.lifts:
         lines += [f"### {lift_title(lift)}", "", *wrapped(limit_words(lift)), ""]
         if skin_lines(lift, plan.lift_plan):

@@ -20,7 +20,7 @@ from PIL import Image
 from pourwright import units
 from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
-from pourwright.plan import CoredPlan, Plan, first_mix
+from pourwright.plan import Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, clock_of, first_cup, minutes, starts
 from pourwright.report.machine.shop import shop_parts
@@ -29,7 +29,6 @@ from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import to_hold
 from pourwright.wording.closing import bung_line, tube_line
 from pourwright.wording.computed import day_lines, wall_clock
-from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
 from pourwright.wording.findings import gathered, sentences
 from pourwright.wording.hard_points import hard_rows, hold_notes, hold_point_words
 from pourwright.wording.lifts import (
@@ -41,6 +40,7 @@ from pourwright.wording.lifts import (
     warnings_of,
     weight_lines,
 )
+from pourwright.wording.placed import placed_in
 from pourwright.wording.skin import set_up_words
 from pourwright.wording.spoken import spoken
 from pourwright.wording.status import (
@@ -184,9 +184,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
             "Assumptions, limits, cross-checks and the way the day was chosen are in plan.md."
         ),
         "holes": hole_lines(plan, cards=True) or ["none"],
-        "cores": core_lines(plan) if isinstance(plan, CoredPlan) else [],
-        "core_head": CORE_HEAD,
-        "core_rows": core_rows(plan) if isinstance(plan, CoredPlan) else [],
+        "placed": placed_in(plan),
         "strip_note": _strip_note(plan),
         "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
         **_places(plan),

@@ -15,11 +15,10 @@ from rich.text import Text
 from pourwright import units
 from pourwright.foam import Sides
 from pourwright.lifts import Lift, Pour
-from pourwright.plan import CoredPlan, LinedPlan, Plan
+from pourwright.plan import LinedPlan, Plan
 from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.computed import day_lines
-from pourwright.wording.cores import CORE_HEAD, core_lines, core_rows
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
 from pourwright.wording.lifts import (
     caution_lines,
@@ -43,6 +42,7 @@ from pourwright.wording.lining import (
     lining_lines,
     position_rows,
 )
+from pourwright.wording.placed import placed_in
 from pourwright.wording.skin import skin_lines
 from pourwright.wording.spoken import spoken
 from pourwright.wording.status import limit_words
@@ -125,9 +125,9 @@ def _lifted(plan: Plan, width: int) -> list[RenderableType]:
     parts: list[RenderableType] = [lift_table(plan, width)]
     parts += _block("Holes, to be made before the first pour", [_list(hole_lines(plan))])
     parts += _shot(plan)
-    if isinstance(plan, CoredPlan):
-        said: list[RenderableType] = [_list(core_lines(plan)), _plain(CORE_HEAD, core_rows(plan))]
-        parts += _block("Cores, to be laid before the first pour", said)
+    for part in placed_in(plan):
+        said: list[RenderableType] = [_list(part.lines), *([_plain(part.head, part.rows)] if part.rows else [])]
+        parts += _block(part.title, said)
     parts.append(Text())
     for lift in plan.lift_plan.lifts:
         parts += [Text(lift_title(lift), style="bold"), Padding(Text(limit_words(lift)), (0, 0, 0, 2))]
