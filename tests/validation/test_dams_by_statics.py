@@ -7,7 +7,7 @@ import trimesh
 
 from pourwright.cavity import build_levels
 from pourwright.ranges import Range
-from pourwright.ribs import Push, RibRules, dam_of, ribs_of
+from pourwright.ribs import Mouth, Push, RibRules, dam_of, ribs_of
 from pourwright.shell import Opening
 
 WALL = 0.005
@@ -25,7 +25,7 @@ def test_a_dam_bears_pressure_and_weight_of_its_foam(shell_of):
     )
     mouth = Opening("lid", square, square.mean(axis=0), np.array([0.0, 0.0, 1.0]), 0.04)
     push = Push(Range(1000.0, 2000.0, 3000.0), Range(2.0, 2.5, 3.0))
-    dam = dam_of(lower, rules, cavity, build_levels(cavity), push, (mouth,), 1.0)
+    dam = dam_of(lower, rules, cavity, build_levels(cavity), push, (Mouth(mouth, 0.2),), 1.0)
     inside = shapely.box(0.005, 0.005, 0.495, 0.395)
     assert shapely.difference(dam.shape, inside).area < 1e-9  # it passes the skin
     assert dam.area_m2 == pytest.approx((0.49 - 0.006) * (0.39 - 0.006), rel=0.005)
@@ -33,5 +33,5 @@ def test_a_dam_bears_pressure_and_weight_of_its_foam(shell_of):
         weight = 9.80665 * getattr(push.kg, end)
         assert getattr(dam.force_n, end) == pytest.approx(dam.area_m2 * getattr(push.pressure_pa, end) + weight)
     assert dam.force_n.low == pytest.approx(1000.0 * dam.area_m2)
-    assert dam.mouth_m == pytest.approx(0.2)  # the largest disc in a square of 0.2 m
+    assert dam.mouth_m == pytest.approx(0.2)
     assert dam.strips == 2  # 0.384 m of board through 0.2 m

@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from pourwright.cores.checks import core_checks
     from pourwright.cores.courses import Cells, laid, laid_in
     from pourwright.cores.floating import HELD_FROM, Rising, most_uplift_n
-    from pourwright.cores.judged import Cored, clear_m, cored
+    from pourwright.cores.judged import Cored, clear_m, cored, rim_m
     from pourwright.cores.rules import BALLS_PACK, BALLS_POURED, EPS_LIMIT, CoreRules, Laid, passes
 else:
     __getattr__ = offered(__name__)
@@ -30,4 +30,5 @@ __all__ = [
     "laid_in",
     "most_uplift_n",
     "passes",
+    "rim_m",
 ]

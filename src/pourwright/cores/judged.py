@@ -51,7 +51,7 @@ def cored(
         push = [most_uplift_n(rising[k], float(one.low_m[2]), float(one.high_m[2]), area, rules.kg.low) for k in beside]
         uplift.append(max(push, default=math.nan))
     peaks = [peak_k.get(pours[k].name, math.nan) for k in sorted(touched)]
-    mouths = [clear_m(opening, _rim_m(opening, space.skin)) for opening in space.skin.openings]
+    mouths = [clear_m(opening, rim_m(opening, space.skin)) for opening in space.skin.openings]
     volume = len(found) * rules.volume_m3
     return Cored(
         rules=rules, laid=found, uplift_n=tuple(uplift), hottest_k=_hottest_k(peaks, rules.limit_k),
@@ -85,7 +85,7 @@ def _hottest_k(peaks_k: Sequence[float], limit_k: float) -> float:
     return known if len(peaks_k) and (known > limit_k or not any(map(math.isnan, peaks_k))) else math.nan
 
 
-def _rim_m(opening: Opening, skin: Skin) -> float:
+def rim_m(opening: Opening, skin: Skin) -> float:
     """The thickest wall round a mouth [m]; 0 where the mesh shows both faces."""
     return float(np.nan_to_num(skin.thickness_of(opening.loop_m)).max())
 

@@ -58,8 +58,8 @@ class DueBands:
     def words(self) -> str:
         """What may be written, for the documentation."""
         return (
-            "1 to 24 pairs of heights above the base, bottom and top of each, in a list: each 10 mm thick at least, from "
-            "the lowest up and none in another"
+            "1 to 24 pairs of heights above the base, bottom and top of each, in a list: each 10 mm thick at least, "
+            "from the lowest up and none in another"
         )
 
 

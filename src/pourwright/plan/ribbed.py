@@ -28,6 +28,7 @@ from pourwright.ribs import (
     Ribs,
     dam_of,
     hollows_of,
+    mouths_of,
     ribs_of,
     way_in_of,
 )
@@ -167,7 +168,7 @@ def _dams(rules: RibRules, found: RibSpace, lift_plan: LiftPlan) -> tuple[Dam, .
         push = Push(pressure, Range.sum(pour.foam_kg for pour in mine))
         total = sum(cut.shape.area for cut in cuts)
         out += [
-            dam_of(cut, rules, whole.cavity, whole.graph, push, whole.skin.openings, cut.shape.area / total)
+            dam_of(cut, rules, whole.cavity, whole.graph, push, mouths_of(whole.skin), cut.shape.area / total)
             for cut in cuts
         ]
     return tuple(out)

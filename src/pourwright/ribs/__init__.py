@@ -7,7 +7,7 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.ribs.bands import Ribs, ribs_of
     from pourwright.ribs.cut import between
-    from pourwright.ribs.dams import Dam, Push, dam_of
+    from pourwright.ribs.dams import Dam, Mouth, Push, dam_of, mouths_of
     from pourwright.ribs.hollows import Hollow, WayIn, hollows_of, way_in_of
     from pourwright.ribs.judged import BOARD_DENSITY, LEAST_STRIP, REACH
     from pourwright.ribs.model import Ribbed
@@ -21,6 +21,7 @@ __all__ = [
     "REACH",
     "Dam",
     "Hollow",
+    "Mouth",
     "Push",
     "RibRules",
     "Ribbed",
@@ -29,6 +30,7 @@ __all__ = [
     "between",
     "dam_of",
     "hollows_of",
+    "mouths_of",
     "ribs_of",
     "way_in_of",
 ]

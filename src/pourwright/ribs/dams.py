@@ -10,14 +10,27 @@ import numpy as np
 import shapely
 
 from pourwright.cavity import Cavity, LevelGraph, outline
-from pourwright.cores import clear_m
+from pourwright.cores import clear_m, rim_m
 from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.physics.fixture import strip_span
 from pourwright.ranges import Range
 from pourwright.ribs.bands import Cut
 from pourwright.ribs.judged import BENDS, BOARD_DENSITY, BOARD_PA, BOARD_POISSON, JOINT, LEAST_STRIP
 from pourwright.ribs.rules import RibRules
-from pourwright.shell import Opening
+from pourwright.shell import Opening, Skin
+
+
+@dataclass(frozen=True, eq=False)
+class Mouth:
+    """A mouth of the piece, with the diameter of the largest disc that passes it."""
+
+    opening: Opening
+    clear_m: float
+
+
+def mouths_of(skin: Skin) -> tuple[Mouth, ...]:
+    """Every mouth of a piece, the wall round it taken off."""
+    return tuple(Mouth(one, clear_m(one, rim_m(one, skin))) for one in skin.openings)
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,7 +66,7 @@ class Dam:
 
 
 def dam_of(
-    cut: Cut, rules: RibRules, cavity: Cavity, graph: LevelGraph, push: Push, mouths: Sequence[Opening], share: float
+    cut: Cut, rules: RibRules, cavity: Cavity, graph: LevelGraph, push: Push, mouths: Sequence[Mouth], share: float
 ) -> Dam:
     """The board that closes a cut from below.
 
@@ -62,7 +75,7 @@ def dam_of(
     cavity, graph : Cavity, LevelGraph
         Of the whole piece, hollow and all.
     push : Push
-    mouths : sequence of Opening
+    mouths : sequence of Mouth
         Of the whole piece.
     share : float
         Of the foam of the rib that it carries.
@@ -104,18 +117,17 @@ def _shape(cut: Cut, rules: RibRules, cavity: Cavity, graph: LevelGraph) -> tupl
 
 
 def _way_in(
-    cut: Cut, cavity: Cavity, shape: shapely.MultiPolygon, rules: RibRules, mouths: Sequence[Opening]
+    cut: Cut, cavity: Cavity, shape: shapely.MultiPolygon, rules: RibRules, mouths: Sequence[Mouth]
 ) -> tuple[str, float, float]:
     """The nearest mouth that strips of the board pass: its name, clear width, and way to the farthest corner."""
     ring = np.concatenate([np.array(part.exterior.coords)[:, :2] for part in shape.geoms] or [np.zeros((0, 2))])
     corners = np.column_stack([ring, np.full(len(ring), cut.height_m)])
     found, widest = [], 0.0
     for mouth in mouths:
-        clear = clear_m(mouth)
-        widest = max(widest, clear)
-        if clear > math.hypot(LEAST_STRIP.value, rules.board_m) and len(corners):
-            at = cavity.frame.to_standing(mouth.centroid_m)
-            found.append((float(np.linalg.norm(corners - at, axis=1).max()), mouth.name, clear))
+        widest = max(widest, mouth.clear_m)
+        if mouth.clear_m > math.hypot(LEAST_STRIP.value, rules.board_m) and len(corners):
+            at = cavity.frame.to_standing(mouth.opening.centroid_m)
+            found.append((float(np.linalg.norm(corners - at, axis=1).max()), mouth.opening.name, mouth.clear_m))
     if not found:
         return "", widest, math.nan
     reach, name, clear = min(found)
