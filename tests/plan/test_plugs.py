@@ -7,7 +7,7 @@ import math
 import pytest
 
 from pourwright.document.plan_json import plan_document
-from pourwright.plan import plugs_of
+from pourwright.plugs import plugs_of
 from pourwright.wording.closing import bung_line
 from pourwright.wording.lifts import hole_lines
 

@@ -51,7 +51,8 @@ from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
-from pourwright.plan import LinedPlan, plugs_of
+from pourwright.plan import LinedPlan
+from pourwright.plugs import plugs_of
 from pourwright.wording.asks import asks_of
 from pourwright.wording.findings import sentences
 from pourwright.wording.lifts import caution_lines, warning_lines

@@ -20,12 +20,11 @@ if TYPE_CHECKING:
     from pourwright.plan.make import make_plan
     from pourwright.plan.model import Job
     from pourwright.plan.one_shot import OneShot
-    from pourwright.plan.plugs import Plug, plugs_of
     from pourwright.plan.provenance import provenance_of
     from pourwright.plan.reaction import History, history_of
     from pourwright.plan.refine import Computed, Refined, Tools, refine
     from pourwright.plan.review import whole_checks, whole_warnings
-    from pourwright.plan.ribbed import RibSpace, by_formulas_of_skin, rib_space, whole_skin, with_ribs
+    from pourwright.plan.ribbed import by_formulas_of_skin, rib_space, with_ribs
     from pourwright.plan.rising import rises_of
     from pourwright.plan.rules import DayRules, HeatRules, StructureRules
     from pourwright.plan.schedule import DAY_S, Step, first_mix, schedule_of
@@ -54,9 +53,7 @@ __all__ = [
     "MachinePlan",
     "OneShot",
     "Plan",
-    "Plug",
     "Refined",
-    "RibSpace",
     "RibbedPlan",
     "Step",
     "StructureRules",
@@ -79,7 +76,6 @@ __all__ = [
     "lined_plan",
     "make_plan",
     "parts_temperature_for",
-    "plugs_of",
     "provenance_of",
     "question_of",
     "quick_day",
@@ -94,7 +90,6 @@ __all__ = [
     "temperature_that_would_do",
     "waits_left",
     "whole_checks",
-    "whole_skin",
     "whole_warnings",
     "with_beaten",
     "with_cores",

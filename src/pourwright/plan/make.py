@@ -7,6 +7,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from pourwright.banded import RibSpace, whole_skin
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.cores import core_checks
 from pourwright.outcome import inside_found, predict
@@ -24,7 +25,7 @@ from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import history_of
 from pourwright.plan.refine import Refined, Tools, refine
 from pourwright.plan.review import whole_checks, whole_warnings
-from pourwright.plan.ribbed import RibSpace, by_formulas_of_skin, rib_space, whole_skin, with_ribs
+from pourwright.plan.ribbed import by_formulas_of_skin, rib_space, with_ribs
 from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bulge import skin_judge
 from pourwright.plan.structural import filled_gains

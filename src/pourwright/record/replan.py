@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from pourwright.banded import RibSpace, whole_skin
 from pourwright.cavity import LevelGraph, Space
 from pourwright.cores import core_checks
 from pourwright.findings import Code, Finding, finding, note
@@ -23,7 +24,6 @@ from pourwright.plan import (
     Job,
     LiftPlan,
     Plan,
-    RibSpace,
     Tools,
     cautions_for,
     cores_in,
@@ -33,7 +33,6 @@ from pourwright.plan import (
     refine,
     skin_judge,
     whole_checks,
-    whole_skin,
     whole_warnings,
     with_cores,
     with_ribs,

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from pourwright import units
 from pourwright.lifts import Closing, Division, Lift, Pour
-from pourwright.plan import Plug, plugs_of
+from pourwright.plugs import Plug, plugs_of
 from pourwright.wording.checks import TAPED_N, to_hold
 from pourwright.wording.spoken import BY_HAND, Spoken
 

@@ -12,7 +12,8 @@ import shapely
 from pourwright import units
 from pourwright.lifts import Closing
 from pourwright.plaintext import shown
-from pourwright.plan import MachinePlan, plugs_of
+from pourwright.plan import MachinePlan
+from pourwright.plugs import plugs_of
 from pourwright.report.sheet import held
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import force
