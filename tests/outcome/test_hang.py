@@ -221,6 +221,28 @@ def test_a_centre_outside_the_span_lifts_the_far_anchor(made, lump):
     assert outside.subject == ("l",)  # pushed upwards
 
 
+@pytest.mark.parametrize(
+    ("edge", "head", "unknown"),
+    [
+        (0.045, 0.08, ()),
+        (0.035, 0.08, ("pulled out",)),
+        (0.035, None, ()),
+        (0.025, None, ("bearing", "pulled out", "pushed into")),
+    ],
+)
+def test_foam_that_is_not_beside_an_insert_and_its_head_is_not_counted_on(made, lump, edge, head, unknown):
+    """An insert of 20 mm: 30 mm beside its middle are needed, and half of its head, or that sticks out of the side."""
+    beside = replace(anchor("e", 0.5 - edge, 0.3), insert=Insert(0.02, 0.1, head_m=head))
+    result = solved(made, lump, [*four(insert=Insert(0.02, 0.1)), beside], kg=1.0)
+    checks = {check.name: check.verdict for check in result.anchors[4].checks if "without" not in check.name}
+    held = {name: verdict for name, verdict in checks.items() if "foam" in name}
+    assert len(held) == 3
+    assert {name for name, verdict in held.items() if verdict == "unknown"} == {
+        name for name in held for words in unknown if words in name
+    }
+    assert "over" not in held.values()
+
+
 def test_a_breaking_load_without_a_factor_is_unknown_and_so_is_a_missing_rating(made, lump):
     result = solved(made, lump, four(shear_n=4000.0, pull_n=4000.0))
     assert [c.verdict for c in result.anchors[0].checks if "rating" in c.name] == ["unknown"]

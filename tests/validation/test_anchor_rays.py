@@ -58,6 +58,15 @@ def test_the_edge_beside_is_that_of_a_section_by_trimesh(seed):
         assert found.edge_m == pytest.approx(np.linalg.norm(points[:, :2] - [x, y], axis=1).min(), abs=1e-3)
 
 
+def test_what_is_beside_an_insert_is_told_where_it_ends_too():
+    """A pyramid's sides lean in by half its base over its height: from its middle they are 0.5 - z / 2 away."""
+    corners = [(-0.5, -0.5, 0), (0.5, -0.5, 0), (0.5, 0.5, 0), (-0.5, 0.5, 0), (0, 0, 1)]
+    found = trace(solid(trimesh.convex.convex_hull(np.array(corners, float))), 0.01, 0.02, 0.6)
+    assert found.edge_m == pytest.approx(0.5 - 0.15 - 0.02, abs=1e-9)
+    assert found.inner_edge_m == pytest.approx(0.5 - 0.3 - 0.02, abs=1e-9)
+    assert found.narrowest_m == found.inner_edge_m
+
+
 def test_the_skin_of_a_ball_along_a_rod_is_as_thick_as_between_two_balls():
     """Off the middle by a, from sqrt(R^2 - a^2) to sqrt(r^2 - a^2); flat skin is meant."""
     made = solid(trimesh.creation.icosphere(6, 0.5), 0.005)

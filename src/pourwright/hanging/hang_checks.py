@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.hanging.rule import SUSTAINED, Rule, unknown_rule
 from pourwright.hanging.skin_joint import skin_rules
 from pourwright.hanging.traced import Traced
-from pourwright.outcome import Anchor, FoamSolid, Piece, Rod
+from pourwright.outcome import Anchor, FoamSolid, Insert, Piece, Rod
 from pourwright.physics.wall_anchors import (
     head_crush_pull,
     insert_bearing,
@@ -25,7 +25,8 @@ BESIDE = Cited(
     1.5,
     "-",
     Standing.JUDGEMENT,
-    note="diameters from an insert's middle to the outside of the piece below which its foam is not known to bear",
+    note="diameters from an insert's middle to the outside of the piece below which its foam is not known to bear or "
+    "to hold it",
 )
 APART = Cited(
     2.0,
@@ -35,6 +36,19 @@ APART = Cited(
 )
 STRONGER = "a stronger anchor, or more of them"
 LONGER = "a longer or wider insert, more anchors, or carry the anchor to the skin"
+
+
+def room_m(insert: Insert) -> float:
+    """What an insert needs beside its middle all along, so that its foam is known to hold it and its head is inside.
+
+    >>> room_m(Insert(0.02, 0.1)), room_m(Insert(0.02, 0.1, head_m=0.08))
+    (0.03, 0.04)
+    """
+    return max(BESIDE.value * insert.diameter_m, 0.5 * _wide(insert))
+
+
+def _wide(insert: Insert) -> float:
+    return insert.diameter_m if insert.head_m is None else insert.head_m
 
 
 def anchor_rules(anchor: Anchor, piece: Piece, factor: Cited | None, traced: Traced) -> tuple[Rule, ...]:
@@ -96,7 +110,7 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, traced: Traced) -> tuple[Rule
     crush = SUSTAINED.value * foam.crushing_pa
     shear = SUSTAINED.value * foam.shearing_pa
     source = f"{foam.grade} at its lowest density, {SUSTAINED.value:g} of its strength for good ({SUSTAINED.words()})"
-    wide = insert.head_m if insert.head_m is not None else insert.diameter_m
+    wide = _wide(insert)
     holds, how = insert_shear_pull(shear, wide, insert.depth_m), "a cylinder of foam shears off"
     if insert.head_m is not None:
         crushed = head_crush_pull(crush, insert.head_m, insert.diameter_m)
@@ -108,6 +122,10 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, traced: Traced) -> tuple[Rule
     if not traced.edge_m >= BESIDE.value * insert.diameter_m:
         why = f"the outside of the piece is {1e3 * traced.edge_m:.0f} mm beside the middle of the insert"
         crush, bed = math.nan, f"{why}: too near for its foam to be known to bear ({BESIDE.words()})"
+        shaft = math.nan
+    if not traced.narrowest_m >= room_m(insert):
+        beside = f"the outside of the piece is {1e3 * traced.narrowest_m:.0f} mm beside the insert"
+        holds, how = math.nan, f"{beside}, {1e3 * room_m(insert):.0f} mm are needed for its foam to be known to hold it"
     near = min(1.0, traced.neighbour_m / (APART.value * wide))
     if near < 1.0:
         holds *= near

@@ -12,7 +12,7 @@ import numpy as np
 from pourwright.errors import AnchorError, UsageError
 from pourwright.hanging.hang import hang
 from pourwright.hanging.hang_cases import judge
-from pourwright.hanging.hang_checks import anchor_rules
+from pourwright.hanging.hang_checks import anchor_rules, room_m
 from pourwright.hanging.hang_loads import Combined
 from pourwright.hanging.hang_model import HangResult
 from pourwright.hanging.hang_setup import SetUp, loads_on, set_up
@@ -260,12 +260,9 @@ def _fits(search: _Search, x: float, y: float) -> Traced | None:
     found = trace(solid, x, y, None if insert is None else insert.depth_m)
     if not found.foam_depth_m > 0:
         return None
-    if insert is not None:
-        wide = insert.head_m or insert.diameter_m
-        room = max(1.5 * insert.diameter_m, 0.5 * wide)
-        if not (found.foam_depth_m >= insert.depth_m and found.edge_m >= room):
-            return None
-    return found
+    if insert is None or (found.foam_depth_m >= insert.depth_m and found.narrowest_m >= room_m(insert)):
+        return found
+    return None
 
 
 def _candidates(search: _Search, count: int) -> tuple[Places, list[Traced], float, bool]:

@@ -30,10 +30,16 @@ class Traced:
     arm_m: float  # from the wall to the foam
     foam_depth_m: float  # of foam along it, up to the skin on the far side: the longest insert that fits
     edge_m: float  # from it to the outside of the piece sideways, half way along the insert or the foam
+    inner_edge_m: float  # the same where the insert ends, or the foam
     neighbour_m: float  # to the nearest other anchor in the wall; inf where there is none
     opening: bool  # it goes in through an opening, not through skin
     skin_m: float  # thickness of the skin before the foam, square to it; 0 in an opening
     slant_rad: float  # of that skin to the wall
+
+    @property
+    def narrowest_m(self) -> float:
+        """The least of what is beside it, half way along and at its end; not known where either is not."""
+        return float(np.minimum(self.edge_m, self.inner_edge_m))
 
 
 @dataclass(frozen=True, eq=False)
@@ -119,17 +125,18 @@ def trace(solid: Solid, x: float, y: float, along_m: float | None = None) -> Tra
     where, ways, faces = where[order], ways[order], faces[order]
     bodies = _intervals(where, ways)
     if not bodies:
-        return Traced(math.nan, math.nan, math.nan, math.nan, math.inf, False, math.nan, math.nan)
+        return Traced(math.nan, math.nan, math.nan, math.nan, math.nan, math.inf, False, math.nan, math.nan)
     first = bodies[0][0]
     gap = float(where[first])
     opening = bool(solid.cap[faces[first]])
     foam = _in_void(solid, x, y) if len(solid.void.corners) else _between_skins(solid, where, faces, bodies)
     if foam is None:
-        return Traced(gap, gap, 0.0, 0.0, math.inf, opening, math.nan, math.nan)
+        return Traced(gap, gap, 0.0, 0.0, 0.0, math.inf, opening, math.nan, math.nan)
     start, end = foam
     skin, slant = _pierced(solid, start, (where, ways, faces))
-    middle = start + 0.5 * min(end - start, math.inf if along_m is None else along_m)
-    return Traced(gap, start, end - start, _edge(solid, x, y, middle), math.inf, opening, skin, slant)
+    depth = min(end - start, math.inf if along_m is None else along_m)
+    middle, inner = (_edge(solid, x, y, start + share * depth) for share in (0.5, 1.0))
+    return Traced(gap, start, end - start, middle, inner, math.inf, opening, skin, slant)
 
 
 def traced_anchors(solid: Solid, anchors: Sequence[Anchor], places: np.ndarray) -> tuple[Traced, ...]:
@@ -276,11 +283,11 @@ def _in_void(solid: Solid, x: float, y: float) -> tuple[float, float] | None:
 
 
 def _edge(solid: Solid, x: float, y: float, height_m: float) -> float:
-    """From (x, y) to the outline of the piece cut by a plane along the wall."""
+    """From (x, y) to the outline of the piece cut by a plane along the wall; not known where it is not cut."""
     faces = solid.outside
     cut = faces.corners[(faces.low[:, 2] < height_m) & (faces.high[:, 2] >= height_m)]
     if not len(cut):
-        return math.inf
+        return math.nan
     z = cut[:, :, 2] - height_m
     above = z >= 0
     following = np.roll(cut, -1, axis=1)
