@@ -12,6 +12,7 @@ from pourwright.findings import Code
 from pourwright.outcome import Boat, Item, Site, Spot, refusals
 from pourwright.ranges import Range
 from pourwright.water import afloat, foam_volume
+from pourwright.wording.findings import sentences
 
 # Hull 2 x 1 x 0.5 m with a well 1.6 x 0.6 x 0.4 m deep, open above.
 WELL = 1.6 * 0.6 * 0.4
@@ -52,6 +53,38 @@ def test_a_weight_towards_the_bow_puts_it_down(boat, lump):
     port = afloat(*boat(extra=[lump(10.0, (0.0, 0.3, 0.0), name="battery")])).states[0]
     # Bow along +x, so +y is to port: that side goes down.
     assert port.heel_rad < 0
+
+
+@pytest.mark.parametrize(
+    ("skin_kg", "mast_kg", "over"),
+    [
+        (Range(100.0, 100.0, 100.0), Range(2.0, 40.0, 78.0), True),
+        (Range(100.0, 300.0, 500.0), Range(2.0, 40.0, 78.0), True),
+        (Range(100.0, 100.0, 100.0), Range(2.0, 20.0, 38.0), False),
+    ],
+)
+def test_a_boat_that_capsizes_only_at_one_end_of_its_weights_is_refused(boat, lump, skin_kg, mast_kg, over):
+    """GM = B^2 / 12 d + d / 2 - KG of a box 1 m wide, all of it at its base but for a mast 2.75 m over that.
+
+    In the second case neither the lightest nor the heaviest does, but the light hull with the heavy mast.
+    """
+
+    def gm(hull, mast):
+        draft = (hull + mast) / (2.0 * 999.1)
+        return 1.0 / (12.0 * draft) + 0.5 * draft - 2.75 * mast / (hull + mast)
+
+    assert gm(skin_kg.nominal + 10.0, mast_kg.nominal) > 0.1
+    assert (gm(skin_kg.low + 10.0, mast_kg.high) < -0.05) == over
+    if skin_kg.high > 200.0:
+        assert min(gm(skin_kg.high + 12.0, mast_kg.high), gm(skin_kg.low + 8.0, mast_kg.low)) > 0.02
+    mast = replace(lump(mast_kg, (0.0, 0.0, 2.5)), kind="item", name="mast")
+    piece, surface = boat(kg=skin_kg, at=(0.0, 0.0, -0.25), extra=[mast])
+    result = afloat(piece, surface)
+    state = result.states[0]
+    assert not state.capsizes
+    assert state.end_capsizes == over
+    assert ("empty, dry, fresh water: capsizes" in refusals(result)) == over
+    assert any("end of its weights it CAPSIZES" in line for line in sentences(result.warnings)) == over
 
 
 def test_a_top_heavy_boat_capsizes_and_is_refused(boat, lump):

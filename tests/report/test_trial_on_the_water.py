@@ -18,8 +18,8 @@ def state(name, floats=True, heel=0.0, capsizes=False):
     return FloatState(
         name=f"{name}, swamped and leaking", water="fresh", kg=Range.exact(200.0), held_m3=0.0,
         draft_m=Range.exact(0.2), displaced_m3=0.2, buoyancy_m=np.zeros(3), bow_m=0.25, stern_m=0.31, trim_rad=0.0,
-        heel_rad=heel, gm_m=0.1, gm_along_m=0.5, freeboard_m=0.1, floats=floats, capsizes=capsizes, lolls=False,
-        upright_asked=True,
+        heel_rad=heel, gm_m=0.1, gm_along_m=0.5, freeboard_m=0.1, floats=floats, capsizes=capsizes,
+        end_capsizes=False, lolls=False, upright_asked=True,
         plane=(0.0, 0.0, 1.0, 0.25), words="",
     )  # fmt: skip
 

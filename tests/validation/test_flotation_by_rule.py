@@ -31,7 +31,8 @@ def boat(made, lump):
     def make(**described):
         at = (0.0, 0.0, -0.1)
         foam = replace(lump(Range(8.0, 10.0, 12.0), at, "foam", name="foam, lift 1"), after_lift=1)
-        site = Site(boat=Boat(load_at=Spot(at_m=(0.0, 0.0, -0.1)), **described))
+        described = {"load_at": Spot(at_m=(0.0, 0.0, -0.1)), **described}
+        site = Site(boat=Boat(**described))
         piece, surface = made([lump(100.0, at, "skin", name="skin"), foam], site, hull)
         chambers = FoamChamber(0.15, np.array([0.4, 0.0, 0.0])), FoamChamber(0.05, np.array([-0.8, 0.0, 0.0]))
         return replace(piece, foam=replace(piece.foam, chambers=chambers)), surface
@@ -170,3 +171,20 @@ def test_the_sheet_calls_foam_enough_or_not_only_where_that_is_known(boat, perso
     assert words.endswith(said)
     assert ("is enough" in words) == (persons == 10.0)
     assert ("is NOT ENOUGH" in words) == (motor > 0.0)
+
+
+@pytest.mark.parametrize(("aside", "far"), [(0.02, False), (0.45, True)])
+@pytest.mark.parametrize("rule", ["level", "modified"])
+def test_a_boat_that_heels_by_more_than_its_test_allows_is_refused(boat, aside, far, rule):
+    """183.235 (183.335 as that): without persons 10 degrees of heel at most; the rule with persons was not read.
+
+    Wall sides heel with tan = w y / (W GM) and more; a level box 1 m wide, its motor of 90 kg to one side.
+    """
+    spot = Spot(at_m=(0.0, aside, -0.1))
+    result = afloat(*boat(persons_kg=60.0, propulsion_kg=90.0, uptake=0.0, flotation=rule, load_at=spot))
+    alone, manned = ("level test load without persons, swamped", "level test load, swamped")
+    heeled = {state.name: abs(np.degrees(state.heel_rad)) for state in result.states}
+    assert (next(v for name, v in heeled.items() if name.startswith(alone)) > 10.0) == far
+    assert any(why.startswith(alone) and "10 degrees" in why for why in refusals(result)) == far
+    assert any(why.startswith(manned) and "10 degrees" in why for why in unknowns(result)) == far
+    assert not any(why.startswith(manned) for why in refusals(result))

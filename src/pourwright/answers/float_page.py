@@ -39,7 +39,7 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
                     for fill in result.filling
                 ),
                 *_tests(result, boat),
-                *(state.words for state in result.states if state.capsizes or state.lolls or not state.floats),
+                *(state.words for state in result.states if state.in_danger),
             ),
             Rows(
                 ("load", "water", "weight", "in hollows", "draft", "bow", "stern", "trim", "heel", "GM", "freeboard"),

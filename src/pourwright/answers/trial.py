@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import math
-
 from pourwright import units
 from pourwright.answers.page import Rows, Section
 from pourwright.outcome import STEEL_DENSITY, Boat
 from pourwright.physics.buoyancy import dry_weight
-from pourwright.water import FloatResult, FloatState, swamped_loads
+from pourwright.water import FloatResult, FloatState, heels_too_far, swamped_loads
 from pourwright.wording.checks import angle, place
 
-HEEL_RAD = math.radians(10.0)
 RULES = {
     "basic test load": "183.105: 18 h under water first; some part stays above it, at any attitude",
     "level test load": "no rule of it is checked here beyond heel: the weights' places are in 183.220 and on",
@@ -66,6 +63,6 @@ def _expected(name: str, state: FloatState | None) -> str:
         return "SINKS"
     if name.startswith("basic"):
         return "floats"
-    if state.capsizes:
-        return "CAPSIZES"
-    return "floats within 10° of heel" if abs(state.heel_rad) <= HEEL_RAD else "heels by MORE than 10°"
+    if state.capsizes or state.end_capsizes:
+        return "CAPSIZES" if state.capsizes else "may CAPSIZE"
+    return "heels by MORE than 10°" if heels_too_far(state) else "floats within 10° of heel"

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
-    from pourwright.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume
+    from pourwright.water.afloat import CrushDepth, FloatResult, Reserve, afloat, foam_volume, heels_too_far
     from pourwright.water.flotation import MODIFIED, Flotation, SubmergedWeight, swamped_loads
     from pourwright.water.hull import Hull, hull_of
     from pourwright.water.hydrostatics import Floating, float_body
@@ -35,6 +35,7 @@ __all__ = [
     "afloat",
     "float_body",
     "foam_volume",
+    "heels_too_far",
     "hull_of",
     "settle",
     "submerged",

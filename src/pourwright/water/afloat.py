@@ -31,8 +31,12 @@ from pourwright.water.state import Body, Filling, FloatState, Load, float_state
 WATERS = (("fresh", FRESH_WATER), ("sea", SEA_WATER))
 SWAMPED, FULL = "swamped and leaking", "full and leaking"
 LEAKING = f"empty, {SWAMPED}"
-PERSONS_TEST = "level test load,"
-"""How the states begin in which weights for persons are hung; "level test load without persons, ..." has none."""
+HEEL_RAD = math.radians(10.0)
+"""Most heel in the level test without persons (33 CFR 183.235, read in a public copy; 183.335 as that)."""
+HIGHER_M = 0.001
+"""A centre of mass that is higher by no more than this is as high: our judgement, no published source."""
+PERSONS_TEST, UNMANNED_TEST = "level test load,", "level test load without persons"
+"""How the states of the level tests begin: weights for persons are hung in the first."""
 CRUSH_SHARES = (
     (1.0, "crushes"),
     (0.5, "for a day at most (our judgement, no published source)"),
@@ -94,15 +98,28 @@ def _(result: FloatResult) -> tuple[str, ...]:
 @unknowns.register
 def _(result: FloatResult) -> tuple[str, ...]:
     bad = (f"{words} under the level method's weights" for state, words in _sunk(result) if _at_most(result, state))
+    heels = (f"{state.name}: heels by more than 10 degrees" for state in result.states if _may_fail(state))
     judged = result.flotation
     loss = ("lift that the foam loses to water: boat.uptake",)
-    return (*bad, *not_known(result.checks), *(loss if judged and math.isnan(judged.allowance.share) else ()))
+    return (*bad, *heels, *not_known(result.checks), *(loss if judged and math.isnan(judged.allowance.share) else ()))
 
 
 def _sunk(result: FloatResult) -> list[tuple[FloatState, str]]:
     lost = [(s, f"{s.name}, {s.water} water: sinks") for s in result.states if s.end_sinks or not s.floats]
-    capsizes = [s for s in result.states if s.capsizes and s.upright_asked]
-    return lost + [(s, f"{s.name}, {s.water} water: capsizes") for s in capsizes]
+    over = [s for s in result.states if (s.capsizes or s.end_capsizes) and s.upright_asked]
+    heels = [s for s in result.states if s.name.startswith(UNMANNED_TEST) and heels_too_far(s) and s not in over]
+    lost += [(s, f"{s.name}, {s.water} water: capsizes") for s in over]
+    return lost + [(s, f"{s.name}, {s.water} water: heels by more than 10 degrees") for s in heels]
+
+
+def heels_too_far(state: FloatState) -> bool:
+    """Whether it lies with more heel than the level test without persons allows."""
+    return state.floats and abs(state.heel_rad) > HEEL_RAD
+
+
+def _may_fail(state: FloatState) -> bool:
+    """The level test with persons heeled as the one without must not be: its own rule (183.225) is not read."""
+    return state.name.startswith(PERSONS_TEST) and heels_too_far(state) and not (state.capsizes or state.end_capsizes)
 
 
 def _at_most(result: FloatResult, state: FloatState) -> bool:
@@ -135,7 +152,7 @@ def afloat(piece: Piece, surface: Surface) -> FloatResult:
     masses = corner_masses(piece.parts)
     total = masses.sum(axis=1)
     centres = frame.to_standing(corner_centres(piece.parts, masses))
-    ends = [int(total.argmin()), 0, int(total.argmax())]
+    ends = _ends(total, centres)
     weights, places = total[ends], centres[ends]
     bow = _bow(piece, frame)
     foam_m3 = foam_volume(piece.foam)
@@ -173,6 +190,13 @@ def afloat(piece: Piece, surface: Surface) -> FloatResult:
         checks,
         warnings + (() if regulation is None else regulation.warnings),
     )
+
+
+def _ends(total: np.ndarray, centres: np.ndarray) -> list[int]:
+    """Corners that are set afloat: the lightest, the nominal, the heaviest, and the highest if it is none of them."""
+    ends = [int(total.argmin()), 0, int(total.argmax())]
+    top = int(centres[:, 2].argmax())
+    return [*ends, top] if centres[top, 2] > centres[ends, 2].max() + HIGHER_M else ends
 
 
 def _loads(
@@ -320,7 +344,7 @@ def _warnings(
     crush: tuple[CrushDepth, ...],
     body: Body,
 ) -> tuple[Finding, ...]:
-    bad = [s for s in states if s.capsizes or s.lolls or s.end_sinks or not s.floats]
+    bad = [s for s in states if s.in_danger]
     lines = [finding(Code.FLOATS_BADLY, s.name, words=s.words) for s in bad]
     lines += [
         finding(Code.UNSTABLE_WHILE_FILLING, f.name.removesuffix(", dry"), water=f.water)

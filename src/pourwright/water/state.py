@@ -25,13 +25,22 @@ UP = np.array([0.0, 0.0, 1.0])
 
 @dataclass(frozen=True, eq=False)
 class Load:
-    """Weights and what water may do. Rows are low, nominal and high; a single row where only one end counts."""
+    """Weights and what water may do.
+
+    Rows are low, nominal and high, and after them the highest centre of mass where that is none of these; or, where
+    only the heavy end counts, that end first.
+    """
 
     name: str
-    kg: np.ndarray  # (3,) or (1,)
-    at_m: np.ndarray  # (3, 3) or (1, 3) centres, standing axes
+    kg: np.ndarray  # (r,)
+    at_m: np.ndarray  # (r, 3) centres, standing axes
     water: str  # "dry" | "open" | "full": in the hollows; open as high as outside, full to the edge or higher
     upright: bool = True  # whether it has to stay upright
+
+    @property
+    def whole(self) -> bool:
+        """Whether the rows begin with low, nominal and high."""
+        return len(self.kg) >= 3
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,10 +63,16 @@ class FloatState:
     freeboard_m: float  # water to the lowest edge of a hollow it has not reached; not a number where there is none
     floats: bool
     capsizes: bool
+    end_capsizes: bool  # not as expected, but at an end of its weights
     lolls: bool  # upright is not stable, and it leans to one side
     upright_asked: bool  # whether it must not capsize
     plane: tuple[float, float, float, float]  # nx, ny, nz, level: the water, standing axes
     words: str
+
+    @property
+    def in_danger(self) -> bool:
+        """Whether there is something to tell of it: it does not stay as it is put, as expected or at an end."""
+        return not self.floats or self.capsizes or self.end_capsizes or self.lolls or self.end_sinks
 
     @property
     def end_sinks(self) -> bool:
@@ -190,8 +205,8 @@ def float_state(
     load: Load, water: str, density: float, body: Body, bow: np.ndarray, near: np.ndarray | None = None
 ) -> FloatState:
     """The body at rest under a load in one water, with the drafts of every row of it."""
-    kg = Range(*(float(w) for w in load.kg)) if len(load.kg) == 3 else Range.exact(float(load.kg[0]))
-    middle = len(load.kg) // 2
+    kg = Range(*(float(w) for w in load.kg[:3])) if load.whole else Range.exact(float(load.kg[0]))
+    middle = 1 if load.whole else 0
     rest, shut = body.settle(load, middle, density, near)
     at = rest.floating
     name = f"{load.name}, {water} water"
@@ -199,14 +214,15 @@ def float_state(
         nan = math.nan
         return FloatState(
             load.name, water, kg, nan, Range.exact(math.inf), nan, np.full(3, nan), nan, nan, nan, nan, nan, nan, nan,
-            False, False, False, load.upright, (0.0, 0.0, 1.0, nan), f"{name}: it SINKS.",
+            False, False, False, False, load.upright, (0.0, 0.0, 1.0, nan), f"{name}: it SINKS.",
         )  # fmt: skip
     beside = at.normal if rest.moved else None
     rests = [rest if k == middle else body.settle(load, k, density, beside)[0] for k in range(len(load.kg))]
     drafts = [math.inf if r.floating is None else _draft(r.floating, body.points) for r in rests]
     across, ahead = np.array([-bow[1], bow[0], 0.0]), np.array([bow[0], bow[1], 0.0])
     trim, heel = (math.asin(float(np.clip(axis @ at.normal, -1, 1))) for axis in (ahead, across))
-    capsizes = at.tilt_rad > CAPSIZED_RAD or not rest.stable
+    capsizes = _lies_over(rest)
+    end_capsizes = not capsizes and any(_lies_over(one) for one in rests)
     centre = 0.5 * (body.points.min(axis=0) + body.points.max(axis=0))
     along = body.points @ ahead
     fore, aft = (_height(at, centre + ahead * (end - centre @ ahead)) for end in (along.max(), along.min()))
@@ -229,11 +245,19 @@ def float_state(
         free,
         True,
         capsizes,
+        end_capsizes,
         rest.moved and not capsizes,
         load.upright,
         (x, y, z, float(at.level_m)),
-        _words(name, rest.moved, at, capsizes, any(math.isinf(d) for d in drafts), load.upright),
+        _words(name, rest.moved, at, capsizes, load.upright)
+        + (" At an end of its weights it CAPSIZES." if end_capsizes else "")
+        + (" At the high end of its weight it SINKS." if any(math.isinf(d) for d in drafts) else ""),
     )
+
+
+def _lies_over(rest: Rest) -> bool:
+    """Whether a body that floats does so on its side, or finds no rest."""
+    return rest.floating is not None and (rest.floating.tilt_rad > CAPSIZED_RAD or not rest.stable)
 
 
 def _draft(at: Floating, points: np.ndarray) -> float:
@@ -247,7 +271,7 @@ def _height(at: Floating, point: np.ndarray) -> float:
     return float((at.level_m - at.normal[:2] @ point[:2]) / at.normal[2])
 
 
-def _words(where: str, moved: bool, at: Floating, capsizes: bool, end_sinks: bool, upright: bool) -> str:
+def _words(where: str, moved: bool, at: Floating, capsizes: bool, upright: bool) -> str:
     tilt = math.degrees(at.tilt_rad)
     if capsizes:
         words = f"{where}: it CAPSIZES; let go upright it comes to rest {tilt:.0f} degrees over."
@@ -256,4 +280,4 @@ def _words(where: str, moved: bool, at: Floating, capsizes: bool, end_sinks: boo
         words = f"{where}: upright is not stable; it lolls to {tilt:.0f} degrees."
     else:
         words = f"{where}: it floats upright, {tilt:.1f} degrees off level."
-    return words + (" At the high end of its weight it SINKS." if end_sinks else "")
+    return words

@@ -76,6 +76,8 @@ def _title(state: FloatState) -> str:
     tail = f"trim {angle(abs(state.trim_rad))} {'bow up' if state.trim_rad > 0 else 'bow down'}"
     if state.capsizes:
         tail = "it CAPSIZES; drawn as it comes to rest"
+    elif may := _at_ends(state):
+        tail = f"it {may} at an end of its weights"
     return f"{state.name}, {units.mass(state.kg.nominal)}: draft {units.length(state.draft_m.nominal)}, {tail}"
 
 
@@ -152,6 +154,11 @@ def _weight_at(result: FloatResult, state: FloatState) -> np.ndarray:
     return np.asarray(state.buoyancy_m + normal * height)
 
 
+def _at_ends(state: FloatState) -> str:
+    """What it may do at an end of its weights."""
+    return "may SINK" if state.end_sinks else "may CAPSIZE" if state.end_capsizes else ""
+
+
 def enough(asked: Flotation) -> str:
     """Whether the foam is enough for every method that is checked."""
     verdicts = {check.verdict for check in asked.checks}
@@ -169,7 +176,7 @@ def _words(pen: Pen, result: FloatResult, made: str) -> None:
     rows = [heads]
     for state in [s for s in result.states if s.water == "fresh"][:MOST_ROWS]:
         calm = "lolls" if state.lolls else "upright"
-        rest = "SINKS" if not state.floats else "CAPSIZES" if state.capsizes else calm
+        rest = "SINKS" if not state.floats else "CAPSIZES" if state.capsizes else _at_ends(state) or calm
         rows.append(
             (
                 state.name,
