@@ -6,29 +6,13 @@ import numpy as np
 import pytest
 import trimesh
 from matplotlib import image
+from tests.shot.conftest import JOB
 
 from pourwright.draw.charts import draw_charts
 from pourwright.draw.maps.density import density_behind
 from pourwright.draw.piece_fields import skin_fields
 from pourwright.intake import read_job
 from pourwright.plan import make_plan
-
-JOB = """
-[piece]
-shell = "part.ply"
-unit = "m"
-material = "polyethylene"
-[wall]
-thickness = "5 mm"
-[foam]
-grade = "rigid-2"
-[grid]
-cell = "20 mm"
-[shop.machine]
-output = "0.6 kg/s"
-[heat]
-computed = false
-"""
 
 
 @pytest.fixture(scope="module")
@@ -37,7 +21,7 @@ def tank(tmp_path_factory):
     mesh = trimesh.creation.box((1.2, 0.5, 0.3))
     mesh.apply_translation((0.6, 0.25, 0.15))
     mesh.subdivide_to_size(0.1).export(folder / "part.ply")
-    (folder / "job.toml").write_text(JOB, encoding="utf-8")
+    (folder / "job.toml").write_text(JOB.format(cell="20 mm"), encoding="utf-8")
     return make_plan(read_job(folder / "job.toml", {}))
 
 
