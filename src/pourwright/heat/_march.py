@@ -9,6 +9,7 @@ from typing import Protocol
 import numpy as np
 
 from pourwright.heat import _kernels as kernels
+from pourwright.heat._led import lead, rods_of
 from pourwright.heat._network import Network, build_network
 from pourwright.heat._team import Team, parts
 from pourwright.heat.model import HeatResult, PourTemperatures, StagedHeat
@@ -86,6 +87,8 @@ class March:
         )
         self.slope[:] = 0.0
         self.skin_slope[:] = 0.0
+        self.led = rods_of(problem, net)
+        self.led_film = np.zeros(len(self.led.heat))
         self.coef = net.coef.copy()
         self.peak = np.full(n, -np.inf)
         self.skin_peak = np.full(m, -np.inf)
@@ -131,12 +134,13 @@ class March:
                 self.now[a:b] = problem.start_field_k.ravel()[net.flat[a:b]]
             skin = slice(net.pour_odd[p], net.pour_odd[p + 1])
             self.start_heat += float(net.capacity[p] * np.dot(net.share[a:b], self.now[a:b]))
-            self.start_heat += float(np.dot(net.skin_heat[skin], self.skin[skin]))
+            self.start_heat += float(problem.skin.start_k * net.skin_heat[skin].sum())
             self.starts[p] = self.time
         self.active += count
         self.last_start = self.time
         cells, odd = int(net.pour_cells[self.active]), int(net.pour_odd[self.active])
         kernels.open_faces(net.around, net.coef, net.bare_film, cells, odd, self.coef)
+        self.led_film = self.led.film(odd, problem.surroundings.inside_film_w_m2k)
         size = self.team.size
         self.chunk_cuts = parts(self.chunk_work[: self.pour_chunks[self.active] + 1], size)
         self.few = int(self.chunk_work[self.pour_chunks[self.active]] - self.chunk_work[0]) < _FEW
@@ -176,7 +180,11 @@ class March:
     def longest_step(self) -> float:
         """The step that the accuracy rules allow from here [s]."""
         rules = self.problem.settings
-        step = min(rules.longest_step_s, max(rules.first_step_s, rules.growth * (self.time - self.last_start)))
+        step = min(
+            rules.longest_step_s,
+            self.led.settles_s,
+            max(rules.first_step_s, rules.growth * (self.time - self.last_start)),
+        )
         since = self.time - self.starts[: self.active]
         for p in np.flatnonzero(since < self.curve_end_s[: self.active]):
             curve = self.problem.pours[p].curve
@@ -191,7 +199,10 @@ class March:
         gained[:count] = after - self.done[:count]
         source = gained * self.rise / step
         stages = stages_for(step, net.stiffest)
-        self._stages(step, stages, source)
+        if len(self.led.heat):
+            self._with_rods(step, stages, source)
+        else:
+            self._stages(step, stages, source)
         self.done[:count] = after
         whole = net.capacity[:count] * self.pour_share[:count]
         self.released += float(np.dot(whole, gained[:count] * self.rise[:count]))
@@ -259,6 +270,25 @@ class March:
         self.before, self.now, self.other = y0, last, out
         self.skin_before, self.skin, self.skin_other = s0, skin_last, skin_out
 
+    def _with_rods(self, step: float, stages: int, source: np.ndarray) -> None:
+        """Heat along the rods inside: half before foam and skin are marched, half after, which is of second order."""
+        air, heat = self.problem.surroundings.air_k, self.net.skin_heat
+        self.lost += lead(self.led, self.skin, heat, self.led_film, air, 0.5 * step)
+        bare = self._bare()
+        held = self.skin[bare].copy()  # the march writes only where foam is
+        self._stages(step, stages, source)
+        self.skin[bare] = held
+        self.lost += lead(self.led, self.skin, heat, self.led_film, air, 0.5 * step)
+
+    def _bare(self) -> slice:
+        """Odd cells that foam does not fill yet."""
+        return slice(int(self.net.pour_odd[self.active]), None)
+
+    def _bare_heat(self) -> float:
+        """What metal that no foam lies against yet has taken up [J]."""
+        bare = self._bare()
+        return float(np.dot(self.net.skin_heat[bare], self.skin[bare] - self.problem.skin.start_k))
+
     def _look(self, step: float) -> None:
         """Read the field after a step."""
         net, cuts = self.net, self.chunk_cuts
@@ -314,7 +344,7 @@ class March:
             top_mean_k=history[3],
             skin_k=history[4],
             released_j=self.released,
-            stored_j=self.heat - self.start_heat,
+            stored_j=self.heat - self.start_heat + self._bare_heat(),
             lost_j=self.lost,
             cells=len(net.flat),
             cell_m=problem.grid.cell_m,

@@ -13,6 +13,7 @@ from pourwright.heat import _kernels as kernels
 from pourwright.heat._blocks import AIR
 from pourwright.heat.grid import HeatGrid
 from pourwright.heat.model import StagedHeat
+from pourwright.irons import Iron
 
 # Most of a cell's conductance to its neighbours and skin over its heat, in units of that of a full cell to one
 # neighbour. A half-full cell with its middle a fifth of a cell from the skin has 20.
@@ -205,6 +206,23 @@ class _Layers(NamedTuple):
     heat_j_m3k: np.ndarray
 
 
+def station_of(grid: HeatGrid, flat: np.ndarray, iron: Iron) -> np.ndarray:
+    """(n,) how many heat cells along a rod from its middle each of some cells (by flat index) lies."""
+    along = (grid.centres(flat) - iron.middle_m) @ iron.axes[iron.course]
+    return np.floor(along / grid.cell_m + 1e-9).astype(np.int64)
+
+
+def _as_it_is(grid: HeatGrid, surface: np.ndarray, iron: Iron) -> np.ndarray:
+    """(n,) metal of a rod over what the faces of the cells make of it: of a thin one too little or too much."""
+    at = station_of(grid, grid.surface_cell[surface], iron)
+    first, size = int(at.min()), grid.cell_m
+    seen_m3 = np.bincount(at - first, grid.surface_area_m2[surface]) * iron.deep_m
+    low = (first + np.arange(len(seen_m3))) * size
+    half = float(iron.half_m[iron.course])
+    long = np.clip(np.minimum(low + size, half) - np.maximum(low, -half), 0.0, size)
+    return np.asarray((iron.section_m2 * long / np.maximum(seen_m3, 1e-30))[at - first])
+
+
 def _layers(problem: StagedHeat, surface: np.ndarray, has: np.ndarray, wall_m: np.ndarray) -> _Layers:
     which = np.full(len(surface), -1)
     which[has] = problem.grid.surface_iron[surface[has]]
@@ -220,4 +238,6 @@ def _layers(problem: StagedHeat, surface: np.ndarray, has: np.ndarray, wall_m: n
         out.thickness_m[mine] = one.deep_m
         out.conductivity_w_mk[mine] = one.metal.conductivity_w_mk
         out.heat_j_m3k[mine] = one.metal.heat_j_m3k
+        if one.course >= 0 and mine.any():
+            out.heat_j_m3k[mine] *= _as_it_is(problem.grid, surface[mine], one)
     return out

@@ -83,7 +83,8 @@ class StagedHeat:
     ``pours`` stand in the order they are poured (``start_s`` never falls). ``end_s`` is when the account ends.
     ``start_field_k`` (grid's shape) replaces the pours' start temperatures cell by cell where given. Where the grid
     has the surface of a thing inside, its metal is a layer as thick as its volume over its surface: it takes heat from
-    the foam beside it, gives none to the air, and leads none along itself.
+    the foam beside it and gives none to the air through the skin. A rod or bar leads heat along itself, is even across,
+    and gives what it leads to where it is bare still to the air inside; blocks and plates lead none along.
     """
 
     grid: HeatGrid

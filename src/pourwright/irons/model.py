@@ -8,6 +8,8 @@ import numpy as np
 
 LOOKED = 180
 """Directions in plan in which a thing is measured."""
+SLENDER = 3.0
+"""A thing so much longer than it is wide is a rod or bar, with heat led along it: our judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,6 +52,25 @@ class Iron:
     def thin_m(self) -> float:
         """Least measure across."""
         return 2.0 * float(self.half_m.min())
+
+    @property
+    def course(self) -> int:
+        """Which of its axes heat is led along: the long one of a rod or bar; -1 of a block or plate.
+
+        >>> rod("rod", [0, 0, 0], [0, 0, 1], 0.02).course, box("plate", [0, 0, 0], [0.2, 0.1, 0.005]).course
+        (0, -1)
+        """
+        wide, long = np.argsort(self.half_m, kind="stable")[1:].tolist()
+        return long if self.half_m[long] >= SLENDER * self.half_m[wide] else -1
+
+    @property
+    def section_m2(self) -> float:
+        """Area across what it is longest along.
+
+        >>> round(rod("rod", [0, 0, 0], [0, 0, 1], 0.02).section_m2, 8)
+        0.00031416
+        """
+        return self.volume_m3 / (2.0 * float(self.half_m.max()))
 
     @property
     def across_m(self) -> float:

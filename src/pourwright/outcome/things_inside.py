@@ -43,6 +43,7 @@ def _with_form(iron: Iron, taken: Taken, cavity: Cavity, graph: LevelGraph) -> F
         share=float(share[worst]),
         up_m=float(cavity.grid.origin_m[2] + (worst + 0.5) * cell),
         heat=float(iron.metal.heat_j_m3k),
+        led=float(iron.course >= 0),
     )
 
 

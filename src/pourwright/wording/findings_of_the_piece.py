@@ -20,12 +20,9 @@ def _unreached(s: Names, share: float) -> str:
     return f"{share:.1%} of the cavity cannot be reached straight from above through any port."
 
 
-def _iron_inside(s: Names, volume_m3: float, share: float, up_m: float, heat: float) -> str:
-    takes = (
-        "what it takes of the heat is counted, what it leads along itself is not"
-        if heat > 0
-        else "no heat is counted as taken up by it"
-    )
+def _iron_inside(s: Names, volume_m3: float, share: float, up_m: float, heat: float, led: float) -> str:
+    along = "and leads along itself is counted" if led > 0 else "is counted, what it leads along itself is not"
+    takes = f"what it takes of the heat {along}" if heat > 0 else "no heat is counted as taken up by it"
     return (
         f"{s[0]} stands in the foam: {volume_m3 * 1e3:.2g} L less to pour, at most {share:.0%} of the section, "
         f"{up_m:.2f} m above the base. Nothing is dropped on it; {takes}."
