@@ -12,6 +12,7 @@ from pourwright.heat import _kernels as kernels
 from pourwright.heat._led import lead, rods_of
 from pourwright.heat._network import Network, build_network
 from pourwright.heat._team import Team, parts
+from pourwright.heat.curve import step_within
 from pourwright.heat.model import HeatResult, PourTemperatures, StagedHeat
 
 _NAN = float("nan")
@@ -188,7 +189,7 @@ class March:
         since = self.time - self.starts[: self.active]
         for p in np.flatnonzero(since < self.curve_end_s[: self.active]):
             curve = self.problem.pours[p].curve
-            step = min(step, _step_within(curve.time_s, curve.share, float(since[p]), rules.curve_share))
+            step = min(step, step_within(curve.time_s, curve.share, float(since[p]), rules.curve_share))
         return step
 
     def advance(self, step: float) -> None:
@@ -388,16 +389,3 @@ class March:
             skin_peak_point_m=skin_point,
             top_peak_k=float(np.nanmax(top)) if np.isfinite(top).any() else _NAN,
         )
-
-
-def _step_within(time: np.ndarray, share: np.ndarray, since: float, most: float) -> float:
-    """Longest step from ``since`` over which the curve gains no more than ``most``, at least a second."""
-    target = float(np.interp(since, time, share)) + most
-    if target >= share[-1]:
-        # The last stretch ends on the end of the curve, so that the kink there falls between two steps.
-        end = float(time[np.searchsorted(share, 1.0 - 1e-9)])
-        return max(end - since, 1.0)
-    k = int(np.searchsorted(share, target))
-    rise = share[k] - share[k - 1]
-    there = time[k - 1] + (time[k] - time[k - 1]) * (target - share[k - 1]) / rise
-    return max(float(there) - since, 1.0)

@@ -90,3 +90,16 @@ def s_curve(cream_s: float, rise_end_s: float, points: int = 65) -> HeatCurve:
         )
     x = np.linspace(0.0, 1.0, points)
     return HeatCurve(cream_s + x * (rise_end_s - cream_s), x * x * (3 - 2 * x))
+
+
+def step_within(time: np.ndarray, share: np.ndarray, since: float, most: float) -> float:
+    """Longest step from ``since`` over which the curve gains no more than ``most``, at least a second."""
+    target = float(np.interp(since, time, share)) + most
+    if target >= share[-1]:
+        # The last stretch ends on the end of the curve, so that the kink there falls between two steps.
+        end = float(time[np.searchsorted(share, 1.0 - 1e-9)])
+        return max(end - since, 1.0)
+    k = int(np.searchsorted(share, target))
+    rise = share[k] - share[k - 1]
+    there = time[k - 1] + (time[k] - time[k - 1]) * (target - share[k - 1]) / rise
+    return max(float(there) - since, 1.0)
