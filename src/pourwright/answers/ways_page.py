@@ -27,7 +27,7 @@ HEADS = ("Way", "Total", "Foam", "To buy", "Panel", "Body", "Hours", "Hot", "Ins
 def print_ways(found: Ways, console: Console) -> None:
     """Print the table and what its columns are."""
     place = f", {found.place}" if found.place else ""
-    console.print(Text(f"{found.name}{place}: solid or lined", style="bold"))
+    console.print(Text(f"{found.name}{place}: ways of filling it", style="bold"))
     priced = any(math.isfinite(way.cost) for way in found.ways)
     heads = HEADS if priced else HEADS[:-1]
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, padding=(0, 1, 0, 0))
@@ -49,6 +49,7 @@ def print_ways(found: Ways, console: Console) -> None:
 
 def _row(way: Way) -> tuple[str, ...]:
     mark = ("* " if not way.beaten else "  ") + way.name + (" OVER: " + ", ".join(way.over) if way.over else "")
+    mark += " NOT KNOWN: " + ", ".join(way.unknown) if way.unknown else ""
     return (
         mark, units.mass(way.total_kg), units.mass(way.foam_kg), units.mass(way.liquids_kg), _times(way.gain),
         _times(way.body), _hours(way.hours), _hours(way.dose_h), f"{way.coverage:.0%}",
@@ -105,6 +106,8 @@ def ways_json(found: Ways) -> str:
                 "coverage": way.coverage,
                 "solid_share": way.solid_share,
                 "over": list(way.over),
+                "unknown": list(way.unknown),
+                "bands_m": [list(band) for band in way.rules.ribs.bands_m] if way.rules.ribs is not None else None,
                 "beaten": way.beaten,
             }
             for way in found.ways

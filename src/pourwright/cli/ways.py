@@ -1,4 +1,4 @@
-"""``pourwright ways``: solid or lined, side by side."""
+"""``pourwright ways``: ways of filling a piece, side by side."""
 
 from __future__ import annotations
 
@@ -57,7 +57,7 @@ class Options(PieceOptions):
 
 
 def run(options: Options) -> int:
-    """Compare filling a piece solid with lining it, by weight, stiffness, hours, heat and what is bought.
+    """Compare filling a piece solid, with ribs or with a lining, by weight, stiffness, hours, heat and what is bought.
 
     A row that no other beats in weight, stiffness and hours is marked. Ways are worked out on coarse cells with a quick
     plan's formulas; plan the one you choose. Exit code 1: nothing does what was asked, or the answer is over a limit,

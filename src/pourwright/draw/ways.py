@@ -27,7 +27,7 @@ def ways_chart(found: Ways) -> Figure:
     figure = Figure(figsize=(WIDE, HEIGHT + 0.24 * len(ways)), dpi=DPI, facecolor=rgb(PAPER))
     FigureCanvasAgg(figure)
     height = float(figure.get_size_inches()[1])
-    headed(figure, (found.name, "solid or lined"), "filled: nothing beats it in weight, stiffness and hours")
+    headed(figure, (found.name, "ways of filling it"), "filled: nothing beats it in weight, stiffness and hours")
     low = (0.5 + 0.24 * len(ways)) / height
     axes = figure.add_axes((0.10, low + 0.62 / height, 0.84, 1 - low - 1.45 / height))
     at: dict[tuple[float, float], list[str]] = {}

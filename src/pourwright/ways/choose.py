@@ -15,6 +15,10 @@ STEPS = 12
 """Linings tried between the thinnest and one that leaves next to nothing hollow."""
 
 
+NEAR = 0.9
+"""Of the gain that is asked for, on coarse cells, from which on a way is planned in full; our judgement."""
+
+
 @dataclass(frozen=True, eq=False)
 class Answer:
     """A question and what was found; ``plan`` is None where no way does it."""
@@ -26,34 +30,54 @@ class Answer:
 
 
 def least_weight(job: Job, gain: float, progress: Progress = silent) -> Answer:
-    """The lightest way with which the flattest panel is at least ``gain`` times as stiff as bare."""
+    """The lightest way with which the flattest panel is at least ``gain`` times as stiff as bare.
+
+    Ways that keep every limit go before lighter ones that do not.
+    """
     question = f"least weight with the flattest panel at least {gain:g} times as stiff"
     bench = Bench(job, progress)
-    for rules in _candidates(bench):  # weight rises with thickness
-        if _gain(bench, rules) >= gain:
+    enough = [rules for rules in _candidates(bench) if _gain(bench, rules) >= gain]  # the formula is the most there is
+    for within in (True, False):
+        for rules in enough:  # weight rises with thickness
+            way = bench.way(rules)
+            if way is None or way.gain < NEAR * gain or (within and way.over):
+                continue
             answer = _answer(job, rules, question, progress)
-            if answer.plan is not None and answer.gain >= gain * (1.0 - 1e-6):
+            kept = answer.plan is not None and not (within and answer.plan.over_limit)
+            if kept and answer.gain >= gain * (1.0 - 1e-6):
                 return answer
     return Answer(question, None, math.nan, "no way of filling this piece reaches that: take a denser grade")
 
 
 def stiffest(job: Job, most_kg: float, progress: Progress = silent) -> Answer:
-    """The way with the stiffest panel whose piece weighs no more than ``most_kg``, high end of its weight."""
+    """The way with the stiffest panel whose piece weighs no more than ``most_kg``, high end of its weight.
+
+    Ways that keep every limit go before stiffer ones that do not. A lining is as stiff as its thinnest place lets it,
+    so the thickest one that is light enough need not be the stiffest.
+    """
     question = f"stiffest with no more than {most_kg:g} kg"
     bench = Bench(job, progress)
     candidates = _candidates(bench)
     if bench.planned(candidates[0]).outcome.total_kg.high > most_kg:  # the thinnest lining is the lightest
         return Answer(question, None, math.nan, "no way of filling this piece is so light: allow more")
-    tried = [(round(_gain(bench, rules), 6), -k, rules) for k, rules in enumerate(candidates)]
-    heaviest = -len(tried)  # weight rises with thickness: what is thicker than one that is too heavy is too
-    for _, place, rules in sorted(tried, key=lambda one: one[:2], reverse=True):
-        if place <= heaviest:
-            continue
-        answer = _answer(job, rules, question, progress)
-        if answer.plan is not None and answer.plan.outcome.total_kg.high <= most_kg:
-            return answer
-        if answer.plan is not None:
-            heaviest = max(heaviest, place)
+    ways = []
+    for rules in candidates:  # weight rises with thickness
+        way = bench.way(rules)
+        if way is not None and way.total_kg > most_kg:  # its high end is above that too
+            break
+        ways += [way] if way is not None else []
+    heaviest = len(ways)
+    for within in (True, False):
+        places = [k for k, way in enumerate(ways) if not (within and way.over)]
+        for k in sorted(places, key=lambda k: (-round(ways[k].gain, 6), k)):
+            if k >= heaviest:  # thicker than one that is too heavy
+                continue
+            answer = _answer(job, ways[k].rules, question, progress)
+            if answer.plan is None or (within and answer.plan.over_limit):
+                continue
+            if answer.plan.outcome.total_kg.high <= most_kg:
+                return answer
+            heaviest = k
     return Answer(question, None, math.nan, "no way of filling this piece is so light: allow more, or a lighter foam")
 
 

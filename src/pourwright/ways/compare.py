@@ -13,8 +13,21 @@ from pourwright.lifts import EvenBands
 from pourwright.lining import Roll, Rules, rolls_of
 from pourwright.outcome import StiffnessGain
 from pourwright.panels import panels
-from pourwright.plan import Case, CoredPlan, Job, LinedPlan, Plan, Tried, history_of, lined_plan, make_plan, skin_of
+from pourwright.plan import (
+    Case,
+    CoredPlan,
+    Job,
+    LinedPlan,
+    Plan,
+    RibbedPlan,
+    Tried,
+    history_of,
+    lined_plan,
+    make_plan,
+    skin_of,
+)
 from pourwright.progress import Progress, silent
+from pourwright.ribs import BOARD_DENSITY, RibRules
 
 CELLS_ALONG = 140
 """Cells along the longest side while ways are compared, and ..."""
@@ -24,6 +37,9 @@ SHARES = (0.06, 0.09, 0.13, 0.18, 0.24, 0.32, 0.42, 0.55)
 """Linings that are looked at, as shares of the deepest place of the cavity ..."""
 LEAST_M, STEP_M = 0.008, 0.001
 """... in whole millimetres, none thinner."""
+RIBS, RIB_M, BOARD_M = (2, 4), 0.12, 0.009
+"""Ribs of a piece whose job has none: how many, each no thicker than so much and a third of its share of the height, on
+boards of so much; our judgement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +59,7 @@ class Way:
     coverage: float
     solid_share: float  # of its foam that lies where coats would meet
     over: tuple[str, ...]  # checks over a limit
+    unknown: tuple[str, ...]  # checks that could not be computed: never to be taken as safe
     beaten: bool  # another is lighter, stiffer and quicker, or as good in some of these
 
 
@@ -53,13 +70,13 @@ class Ways:
     name: str
     place: str
     ways: tuple[Way, ...]
-    skipped: tuple[str, ...]  # linings that leave nothing hollow, in words
+    skipped: tuple[str, ...]  # what cannot be done in this piece, in words
 
 
 def compare_ways(
     job: Job, *, price_kg: float = math.nan, price_h: float = math.nan, progress: Progress = silent
 ) -> Ways:
-    """Solid, with the cores of the job, and linings of several thicknesses by hand and on a frame.
+    """Solid, with the cores of the job, with ribs, and linings of several thicknesses by hand and on a frame.
 
     Parameters
     ----------
@@ -75,6 +92,11 @@ def compare_ways(
             ways.append(bench.cored(job.fill))
         except PourwrightError as error:
             skipped.append(str(error))
+    for name, rules in bench.ribs():
+        try:
+            ways.append(bench.ribbed(name, rules))
+        except PourwrightError as error:
+            skipped.append(f"{name}: {error}")
     thick = bench.thicknesses()
     least = job.fill.least_m
     asked = [Rules("lining", t, "hand", least_m=least) for t in thick]
@@ -128,11 +150,38 @@ class Bench:
         """With the cores of the job, as a quick plan has it; how stiff it gets is not known."""
         return replace(self._poured("cores", rules), gain=math.nan, body=math.nan)
 
+    def ribs(self) -> list[tuple[str, Rules]]:
+        """The ribs of the job, else some that are spaced evenly, each by its name."""
+        if self.job.fill.ribs is not None:
+            return [("ribs", self.job.fill)]
+        tall, base = float(self.frame.size_m[2]), 0.0
+        out = []
+        for count in RIBS:
+            deep = min(RIB_M, tall / (3.0 * count))
+            first = (tall - count * deep) / (count + 1)
+            lows = [base + first + k * (first + deep) for k in range(count)]
+            bands = tuple((low, low + deep) for low in lows)
+            rules = RibRules(bands, BOARD_M, BOARD_DENSITY.value)
+            out.append((f"{count} ribs of {1e3 * deep:.0f} mm", Rules("ribs", ribs=rules)))
+        return out
+
+    def ribbed(self, name: str, rules: Rules) -> Way:
+        """Ribs, as a quick plan has them, with the boards of their dams."""
+        return self._poured(name, rules)
+
+    def way(self, rules: Rules) -> Way | None:
+        """Solid or a lining on these cells; None where the lining leaves nothing hollow."""
+        try:
+            return self.solid() if rules.style == "solid" else self.lined(rules)
+        except PourwrightError:
+            return None
+
     def _poured(self, name: str, rules: Rules) -> Way:
         plan = make_plan(replace(self.job, fill=rules))
         day = plan.lift_plan.day
         hours, dose = (day.day.hours, day.day.worst_h) if not isinstance(day, EvenBands) else (math.nan, math.nan)
-        return _way(name, plan, hours + plan.foam.tack_free_s / 3600.0, dose, 1.0, 0.0)
+        coverage = plan.ribbed.coverage if isinstance(plan, RibbedPlan) else 1.0
+        return _way(name, plan, hours + plan.foam.tack_free_s / 3600.0, dose, coverage, 0.0)
 
     def planned(self, rules: Rules) -> LinedPlan:
         """A lining on these cells."""
@@ -159,12 +208,15 @@ def gain_of(gains: tuple[StiffnessGain, ...], word: str) -> float:
 
 def _way(name: str, plan: Plan, hours: float, dose_h: float, coverage: float, solid_share: float) -> Way:
     outcome = plan.outcome
-    cores = len(plan.cores.laid) * plan.cores.rules.kg.nominal if isinstance(plan, CoredPlan) else 0.0
+    inside = len(plan.cores.laid) * plan.cores.rules.kg.nominal if isinstance(plan, CoredPlan) else 0.0
+    if isinstance(plan, RibbedPlan):
+        inside = math.fsum(dam.kg.nominal for dam in plan.ribbed.dams)
     return Way(
-        name=name, rules=plan.job.fill, foam_kg=outcome.foam_kg.nominal, total_kg=outcome.total_kg.nominal + cores,
+        name=name, rules=plan.job.fill, foam_kg=outcome.foam_kg.nominal, total_kg=outcome.total_kg.nominal + inside,
         gain=gain_of(outcome.stiffness, "pushed in"), body=gain_of(outcome.stiffness, "whole body"), hours=hours,
         dose_h=dose_h, liquids_kg=outcome.liquids_a_kg + outcome.liquids_b_kg, cost=math.nan, coverage=coverage,
-        solid_share=solid_share, over=tuple(dict.fromkeys(check.name for check in plan.over_limit)), beaten=False,
+        solid_share=solid_share, over=tuple(dict.fromkeys(check.name for check in plan.over_limit)),
+        unknown=tuple(dict.fromkeys(check.name for check in plan.not_known)), beaten=False,
     )  # fmt: skip
 
 
