@@ -1,4 +1,7 @@
-"""Dams in a box by statics: a board as large as the inside, under pressure on its area and the weight of its foam."""
+"""Dams in a box by statics: a board as large as the inside, under pressure on its area and the weight of its foam.
+
+Weight is mass times the standard acceleration of gravity, 9.80665 m/s2 (NIST SP 811, B.8); areas by shapely 2.
+"""
 
 import numpy as np
 import pytest

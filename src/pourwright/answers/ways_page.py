@@ -18,7 +18,7 @@ from pourwright.answers.answer_files import write_into
 from pourwright.document.rounding import rounded
 from pourwright.document.values import known
 from pourwright.plaintext import escaped_json
-from pourwright.ways import Answer, Way, Ways
+from pourwright.ways import LEAST_SKIN_M, Answer, Sandwich, Way, Ways
 
 SCHEMA = "pourwright.ways/1"
 HEADS = ("Way", "Total", "Foam", "To buy", "Panel", "Body", "Hours", "Hot", "Inside", "Cost")
@@ -78,9 +78,28 @@ def print_answer(answer: Answer, console: Console) -> None:
         ),
         soft_wrap=True,
     )
+    if answer.panel is not None:
+        console.print(Text(_free_wall(*answer.panel)), soft_wrap=True)
     rules = answer.plan.job.fill
     thick = "" if rules.thickness_m is None else f' --set "fill.thickness={1e3 * rules.thickness_m:.0f} mm"'
     console.print(Text(f"To plan it: --set fill.style={rules.style}{thick}"), soft_wrap=True)
+
+
+def _free_wall(now: Sandwich, best: Sandwich) -> str:
+    """What the flattest panel would weigh with its wall free too."""
+    has = f"{units.length(now.skin_m)} of skin and {units.length(now.foam_m)} of foam where the lining is thinnest"
+    if best == now:
+        return f"Flattest panel: {has}, {_areal(now)}; no other wall with its foam weighs less at that stiffness."
+    least = ", the thinnest that is offered," if best.skin_m <= LEAST_SKIN_M * (1 + 1e-6) else ""
+    return (
+        f"Flattest panel: {has}, {_areal(now)}. With the wall free as well {units.length(best.skin_m)} of skin{least} "
+        f"and {units.length(best.foam_m)} of foam are as stiff, at {_areal(best)}: bending of a bonded flat panel by "
+        "formula, no word on dents, strength or the pressure of the pours."
+    )
+
+
+def _areal(panel: Sandwich) -> str:
+    return f"{units.mass(panel.kg_m2)} on every m² (10.8 ft²)"
 
 
 def ways_json(found: Ways) -> str:

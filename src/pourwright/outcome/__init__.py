@@ -25,7 +25,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.parts import FINISHED, Part, mass_parts
     from pourwright.outcome.piece import GRAVITY, FoamChamber, FoamSolid, Piece, SkinSolid, Surface
     from pourwright.outcome.predict import predict
-    from pourwright.outcome.ribbed import ribbed_gains, within_a_band
+    from pourwright.outcome.ribbed import ribbed_gains
     from pourwright.outcome.silhouette import Silhouette, silhouette, six_views
     from pourwright.outcome.site import (
         STEEL_DENSITY,
@@ -48,6 +48,7 @@ if TYPE_CHECKING:
         Stand,
         board_item,
         core_item,
+        within_a_band,
     )
     from pourwright.outcome.sling import (
         FLAT_WORDS,

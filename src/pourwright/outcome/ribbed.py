@@ -2,15 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.foam import FoamAtShop
 from pourwright.outcome.lined import hollow_of
 from pourwright.outcome.model import StiffnessGain
-from pourwright.outcome.site import Insert
 from pourwright.outcome.stiffness import WHOLE_BODY, stiffness_gains, whole_body
 from pourwright.panels import Panel
 from pourwright.shell import Skin
@@ -19,16 +16,6 @@ NO_FOAM = (
     "Part of this panel has no foam behind it: it is counted as bare. The ribs shorten it, which makes it stiffer and "
     "is not computed."
 )
-
-
-def within_a_band(bands_m: Iterable[tuple[float, float]], height_m: float, insert: Insert) -> bool:
-    """Whether an insert that goes in at a height lies with its head at the height of one band, going in level.
-
-    >>> [within_a_band([(0.2, 0.4)], height, Insert(0.06, 0.1, 0.12)) for height in (0.3, 0.35)]
-    [True, False]
-    """
-    half = 0.5 * max(insert.diameter_m, insert.head_m or 0.0)
-    return any(low <= height_m - half and height_m + half <= high for low, high in bands_m)
 
 
 def ribbed_gains(

@@ -5,6 +5,7 @@ SI; directions and points are in the shell file's axes unless a measure from an 
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -206,6 +207,16 @@ class Anchor:
     breaking: bool = True
     insert: Insert | None = None
     rod: Rod | None = None
+
+
+def within_a_band(bands_m: Iterable[tuple[float, float]], height_m: float, insert: Insert) -> bool:
+    """Whether an insert that goes in at a height lies with its head at the height of one band, going in level.
+
+    >>> [within_a_band([(0.2, 0.4)], height, Insert(0.06, 0.1, 0.12)) for height in (0.3, 0.35)]
+    [True, False]
+    """
+    half = 0.5 * max(insert.diameter_m, insert.head_m or 0.0)
+    return any(low <= height_m - half and height_m + half <= high for low, high in bands_m)
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,19 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.ways.choose import Answer, least_weight, stiffest
     from pourwright.ways.compare import Way, Ways, compare_ways
+    from pourwright.ways.panel import LEAST_SKIN_M, Sandwich, free_wall, lightest
 else:
     __getattr__ = offered(__name__)
 
-__all__ = ["Answer", "Way", "Ways", "compare_ways", "least_weight", "stiffest"]
+__all__ = [
+    "LEAST_SKIN_M",
+    "Answer",
+    "Sandwich",
+    "Way",
+    "Ways",
+    "compare_ways",
+    "free_wall",
+    "least_weight",
+    "lightest",
+    "stiffest",
+]

@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 from pourwright.lining import Rules
 from pourwright.outcome import lined_gains
-from pourwright.plan import Job, Plan, make_plan
+from pourwright.plan import Job, LinedPlan, Plan, make_plan
 from pourwright.progress import Progress, silent
 from pourwright.ways.compare import STEP_M, Bench, gain_of
+from pourwright.ways.panel import Sandwich, free_wall
 
 STEPS = 12
 """Linings tried between the thinnest and one that leaves next to nothing hollow."""
@@ -27,6 +28,7 @@ class Answer:
     plan: Plan | None
     gain: float  # of the flattest panel pushed in, in that plan; nan without
     words: str
+    panel: tuple[Sandwich, Sandwich] | None = None  # as it is lined, and lightest with the wall free
 
 
 def least_weight(job: Job, gain: float, progress: Progress = silent) -> Answer:
@@ -42,7 +44,7 @@ def least_weight(job: Job, gain: float, progress: Progress = silent) -> Answer:
             way = bench.way(rules)
             if way is None or way.gain < NEAR * gain or (within and way.over):
                 continue
-            answer = _answer(job, rules, question, progress)
+            answer = _answer(bench, rules, question, progress)
             kept = answer.plan is not None and not (within and answer.plan.over_limit)
             if kept and answer.gain >= gain * (1.0 - 1e-6):
                 return answer
@@ -72,7 +74,7 @@ def stiffest(job: Job, most_kg: float, progress: Progress = silent) -> Answer:
         for k in sorted(places, key=lambda k: (-round(ways[k].gain, 6), k)):
             if k >= heaviest:  # thicker than one that is too heavy
                 continue
-            answer = _answer(job, ways[k].rules, question, progress)
+            answer = _answer(bench, ways[k].rules, question, progress)
             if answer.plan is None or (within and answer.plan.over_limit):
                 continue
             if answer.plan.outcome.total_kg.high <= most_kg:
@@ -100,13 +102,19 @@ def _gain(bench: Bench, rules: Rules) -> float:
     return gain_of(found, "pushed in")
 
 
-def _answer(job: Job, rules: Rules, question: str, progress: Progress) -> Answer:
+def _answer(bench: Bench, rules: Rules, question: str, progress: Progress) -> Answer:
     """The way planned on the cells of a plan."""
     from pourwright.errors import PourwrightError
 
+    job = bench.asked
     try:
         plan = make_plan(replace(job, fill=rules, heat=replace(job.heat, computed=False)), progress)
     except PourwrightError as error:
         return Answer(question, None, math.nan, str(error))
+    panel = None
+    if isinstance(plan, LinedPlan) and plan.skin.material.foam_bonds and bench.flattest:
+        lining = plan.lining
+        most = max(bench.thicknesses()[-1], lining.thinnest_m)
+        panel = free_wall(plan.skin, bench.flattest[0], plan.foam, lining.thinnest_m, most)
     name = "solid" if rules.style == "solid" else f"lining of {1e3 * (rules.thickness_m or 0.0):.0f} mm"
-    return Answer(question, plan, gain_of(plan.outcome.stiffness, "pushed in"), name)
+    return Answer(question, plan, gain_of(plan.outcome.stiffness, "pushed in"), name, panel)

@@ -118,6 +118,7 @@ class Bench:
     """What all ways of a piece share, on coarse cells."""
 
     def __init__(self, job: Job, progress: Progress = silent) -> None:
+        self.asked = job
         self.skin = skin_of(job, progress)
         self.frame = pour_frame(self.skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
         cell = job.cell_m or float(self.frame.size_m.max()) / CELLS_ALONG
