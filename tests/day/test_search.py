@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from pourwright.day.model import Allowed, Dose, Stretch
 from pourwright.day.search import Search
-from pourwright.day.timing import Timing, listed
+from pourwright.day.timing import Timed, Timing, listed
 
 
 def toy(heat):
@@ -157,3 +157,27 @@ def test_more_that_can_be_mixed_at_a_time_never_takes_more_pours_than_less(piles
 
     less, more = sorted(rng.uniform(0.001, 0.006, 2))
     assert len(pours(more)) <= len(pours(less))
+
+
+def test_a_search_tells_how_far_it_is_while_waits_are_tried_one_by_one_too(piles, work):
+    """The bar stood still there, and Ctrl-C was not heard."""
+    heard = []
+
+    def progress(step, done):
+        heard.append((timing.marches, done))
+
+    shape, shop = piles([12], [()]), work()
+    timing = Timing(shape, shop, Allowed(1.0, short_s=0.0), toy(0.1 + 0.05 * np.sin(np.arange(12))))
+    search = Search(timing, lambda s: s.high - s.low <= 6, budget=2000, progress=progress)
+    search.run()
+    assert (np.diff([done for _, done in heard]) >= 0).all()
+    assert heard[-1][1] < 1.0
+
+    division = tuple(Stretch(0, low, low + 2) for low in range(0, 12, 2))
+    start = listed(shape, division, shop, np.full(len(division), 4 * 3600.0))
+    slow = search.found(division, Timed(start, timing.used(division, [start])[0], None, 0.0))
+    heard.clear()
+    before = timing.marches
+    assert search.trimmed(slow).timed.start_s.max() < start.max() - 3600.0
+    silent = np.diff([before, *(marches for marches, _ in heard), timing.marches])
+    assert silent.max() < 0.3 * (timing.marches - before)

@@ -84,7 +84,6 @@ class Search:
         for n in order[: 0 if self.quick else SETTLED]:
             if self.timing.marches > self.budget:
                 break
-            self.progress("day", min(0.95, 0.5 + 0.5 * self.timing.marches / self.budget))
             again = self.settled(front[n])
             if again.cost_s < front[n].cost_s:
                 front[n] = again
@@ -103,7 +102,11 @@ class Search:
 
     def trimmed(self, found: Found) -> Found:
         """A day with each of its waits as short as the limits allow."""
-        return self.found(found.stretches, trimmed(self.timing, found.stretches, found.timed))
+        return self.found(found.stretches, trimmed(self.timing, found.stretches, found.timed, self._tell))
+
+    def _tell(self) -> None:
+        """How far settling and trimming are, which together march twice the budget at most."""
+        self.progress("day", 0.5 + 0.45 * min(1.0, 0.5 * self.timing.marches / max(self.budget, 1)))
 
     def _back(self, front: dict[int, Found]) -> None:
         """From the cheapest day down: a cut taken out and settled again may beat what was found on the way up."""
@@ -297,6 +300,7 @@ class Search:
                 while better and self.timing.marches <= self.budget:
                     better = False
                     for cut in self.cuts(division):
+                        self._tell()
                         for by in (step, -step):
                             moved = self._moved(division, cut, by, many)
                             while moved is not None:

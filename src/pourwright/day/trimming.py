@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import replace
 
 import numpy as np
@@ -15,7 +16,9 @@ ROUNDS = 3
 WORTH_S = 60.0  # a round that saves no more is the last
 
 
-def trimmed(timing: Timing, stretches: tuple[Stretch, ...], timed: Timed) -> Timed:
+def trimmed(
+    timing: Timing, stretches: tuple[Stretch, ...], timed: Timed, tell: Callable[[], None] = lambda: None
+) -> Timed:
     """A day that keeps the limits with each of its waits as much shorter as they allow; of others as it was.
 
     Parameters
@@ -24,6 +27,8 @@ def trimmed(timing: Timing, stretches: tuple[Stretch, ...], timed: Timed) -> Tim
     stretches : tuple of Stretch
     timed : Timed
         Starts of theirs.
+    tell : callable
+        Called before each wait is tried; what it raises ends the work.
 
     Returns
     -------
@@ -38,7 +43,7 @@ def trimmed(timing: Timing, stretches: tuple[Stretch, ...], timed: Timed) -> Tim
     """
     if timed.excess_h > CLOSE:
         return timed
-    one = _Waits(timing, stretches, timed)
+    one = _Waits(timing, stretches, timed, tell)
     if not one.taken(one.gap_s, worth=False):
         return timed
     for by in SHORTER_S:
@@ -57,8 +62,8 @@ def trimmed(timing: Timing, stretches: tuple[Stretch, ...], timed: Timed) -> Tim
 class _Waits:
     """The waits of one day while they are tried."""
 
-    def __init__(self, timing: Timing, stretches: tuple[Stretch, ...], timed: Timed):
-        self.timing, self.stretches, self.best = timing, stretches, timed
+    def __init__(self, timing: Timing, stretches: tuple[Stretch, ...], timed: Timed, tell: Callable[[], None]):
+        self.timing, self.stretches, self.best, self.tell = timing, stretches, timed, tell
         under = timing.piles.under(stretches)
         start = timed.start_s
         lies = [(k, below) for k, below in enumerate(under) if below]
@@ -89,6 +94,7 @@ class _Waits:
         """Each wait by ``by_s`` as often as that does; whether any was."""
         before = self.end_s
         for k in self.free:
+            self.tell()
             while self.gap_s[k] - by_s >= self.least_s and self.taken(self._changed(k, -by_s)):
                 pass
         return self.end_s < before
@@ -96,6 +102,7 @@ class _Waits:
     def swap(self, by_s: float) -> None:
         """Each wait by twice ``by_s`` for one beside it that gets longer."""
         for k in self.free:
+            self.tell()
             for beside in (k - 1, k + 1):
                 if beside in self.free and self.gap_s[k] - 2 * by_s >= self.least_s:
                     changed = self._changed(k, -2 * by_s)
