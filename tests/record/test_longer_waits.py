@@ -50,6 +50,27 @@ def test_a_day_within_the_limit_goes_before_a_shorter_one_that_is_a_little_over(
     assert "the foam as it is now asks for them" in told
 
 
+def test_waits_of_the_sheet_stay_where_others_leave_as_much_over():
+    """A wait of 5 h became one of 2.5 h after a pour that went as planned: the lift was over by itself either way."""
+    day = Days(lambda w: 0.48, lambda w: 0.52, sought=(60,))
+    found, told = heat._computed(day, RULES, [300 * 60.0], known=True)
+    assert minutes_of(found) == [300]
+    assert told == ""
+
+
+def test_waits_of_the_sheet_stay_where_only_the_few_cells_of_the_bench_see_them_over():
+    """A pour a few minutes late made a wait of 25 min one of 82: by 4 % on a quarter of the cells, within on all."""
+
+    class Coarse(Days):
+        def heated(self, between, rules):
+            self.excess = (lambda w: 0.04 if rules.cells < RULES.cells and w[0] < 80 else -0.1, lambda w: -1.0)
+            return super().heated(between, rules)
+
+    found, told = heat._computed(Coarse(lambda w: 0.0, lambda w: 0.0, sought=(82,)), RULES, [25 * 60.0], known=True)
+    assert minutes_of(found) == [25]
+    assert told == ""
+
+
 def test_a_wait_that_can_take_all_of_it_away_grows_until_it_has():
     """It stopped at a tenth of what was over, though a longer wait kept the limit."""
     day = Days(lambda w: (73.0 - w[0]) / 33.0, lambda w: -1.0)

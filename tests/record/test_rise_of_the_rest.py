@@ -72,6 +72,18 @@ def test_a_first_lift_poured_as_planned_changes_nothing_of_how_the_others_rise(t
         assert after[name].front_m[-1] == pytest.approx(before[name].front_m[-1], abs=1e-3)
 
 
+def test_a_first_lift_poured_as_planned_changes_no_vent(tank):
+    """Air that the rise had made more of on the first sheet was made more of again: more holes were asked for."""
+    before = {vent.name: vent for vent in tank.first.lift_plan.vents}
+    after = {vent.name: vent for vent in tank.after_the_first().lift_plan.vents}
+    assert before.keys() == after.keys()
+    assert any(abs(vent.air_m3_s / vent.closed_air_m3_s - 1.0) > 0.05 for vent in before.values())  # the rise told more
+    for name, vent in after.items():
+        assert vent.air_m3_s == pytest.approx(before[name].air_m3_s, rel=0.05)
+        assert vent.closed_air_m3_s == pytest.approx(before[name].closed_air_m3_s, rel=1e-6)
+        assert (vent.hole_m, vent.holes) == (before[name].hole_m, before[name].holes)
+
+
 def test_a_lift_poured_short_is_made_good_by_the_next_and_its_foam_begins_as_much_lower(tank):
     before = tank.first.lift_plan
     after = tank.after_the_first(short=0.1).lift_plan

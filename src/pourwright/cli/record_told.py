@@ -26,7 +26,9 @@ def done_lines(again: Replanned, sides: Sides) -> dict[str, tuple[str, ...]]:
         mine = [entry for entry in mass.entries if entry.pour == name]
         a, b = (sum(getattr(e, part) for e in mine) for part in ("part_a_kg", "part_b_kg"))
         top = units.tape(again.filled.spaces[name].top_m)
-        said = [f"{sides.a} {units.mass(a)}, {sides.b} {units.mass(b)}, up to {top} above the base"]
+        read = any(e.reached_m is not None or (e.full and e.planned.closes) for e in mass.entries)
+        up = f"up to {top} above the base{'' if read else ' by the sheet: not measured'}"
+        said = [f"{sides.a} {units.mass(a)}, {sides.b} {units.mass(b)}, {up}"]
         if len(mass.pours) > 1:
             said.append(f"together with {', '.join(other for other in mass.pours if other != name)}")
         said += [f"topped up with {units.mass(e.kg)} of both parts" for e in mine if e.kind == "top-up"]
@@ -65,7 +67,8 @@ def tell(
 def _row(entry: Entry) -> tuple[str, ...]:
     from pourwright import units
 
-    reached = units.tape(entry.reached_m) if entry.reached_m is not None else "full" if entry.full else ""
+    unread = "full" if entry.planned.closes else "not measured"
+    reached = units.tape(entry.reached_m) if entry.reached_m is not None else unread if entry.full else ""
     return (
         str(entry.number),
         entry.pour,

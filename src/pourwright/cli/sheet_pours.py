@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
@@ -148,6 +149,7 @@ def _vent(vent: VentDoc) -> Vent:
         holes=vent.holes,
         air_m3_s=vent.air_m3_s if vent.air_m3_s is not None else 0.0,
         persistence_m=vent.persistence_m,
+        closed_air_m3_s=math.nan if vent.closed_air_m3_s is None else vent.closed_air_m3_s,
         node=vent.node,
     )
 

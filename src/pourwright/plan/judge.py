@@ -298,8 +298,9 @@ def _resized(
     mine = [p for p in _pours(division.lifts) if p.name in rises and any(v.name == vent.name for v in p.vents)]
     # How much faster than its mean the foam grows, in place of the formula's peak over mean.
     peak = max((rises[p.name].fill_m3_s * rise_s / p.volume_m3 for p in mine if p.volume_m3 > 0), default=0.0)
-    air = vent.air_m3_s * peak / names.PEAK_FLOW.value if peak else vent.air_m3_s
+    formula = vent.air_m3_s if math.isnan(vent.closed_air_m3_s) else vent.closed_air_m3_s  # computed before: not twice
+    air = formula * peak / names.PEAK_FLOW.value if peak else vent.air_m3_s
     for pour in mine:
         air = max([air, *(flow.air_m3_s for flow in rises[pour.name].vents if flow.name == vent.name)])
     hole, count = (vent.hole_m, vent.holes) if vent.way != "drilled" else holes_for(air, vent.width_m, limits)
-    return replace(vent, air_m3_s=air, hole_m=hole, holes=count, closed_air_m3_s=vent.air_m3_s)
+    return replace(vent, air_m3_s=air, hole_m=hole, holes=count, closed_air_m3_s=formula)

@@ -200,13 +200,17 @@ def heated_rest(case: Case, at_hand: AtHand, progress: Progress = silent) -> Hea
 
 
 def _computed(day: _Day, rules: HeatRules, between: list[float], known: bool) -> tuple[_Tried, str]:
-    """Waits that keep the time above caution, tried on few cells, then on all."""
+    """Waits that keep the time above caution: the sheet's where they do on all cells; others on few, then on all."""
+    if known:
+        asked = day.heated(between, rules)
+        if _over(asked, rules) <= 0:
+            return asked, ""
     few = replace(rules, cells=max(2000, rules.cells // CELLS))
     told = "" if known else "Waits of what is left were sought again, from what is poured and when. "
     tried = _lengthened(day, few, between if known else day.sought(between[: day.fixed], few), TURNS)
     if known and _over(tried, few) > 0:
         again = _lengthened(day, few, day.sought(between[: day.fixed], few), TURNS)
-        tried = min(tried, again, key=lambda one: _worse(one, few))
+        tried = min(tried, again, key=lambda one: _worse(one, few, between))
     found = _lengthened(day, rules, tried.between, LAST_TURNS)
     if known and found.between != between:
         told = "Waits are not those of the sheet before: the foam as it is now asks for them. "
@@ -221,10 +225,13 @@ def _over(tried: _Tried, rules: HeatRules) -> float:
     return sum(_hot(tried, rules).values())
 
 
-def _worse(tried: _Tried, rules: HeatRules) -> tuple[bool, float, float]:
-    """Order of waits: those that keep the limit, then those over by less, in tenths; of these the shorter."""
+def _worse(tried: _Tried, rules: HeatRules, sheet: list[float]) -> tuple[bool, float, bool, float]:
+    """Order of waits: those that keep the limit, then those over by less, in tenths; of these the sheet's, the shorter.
+
+    A sheet that somebody works by changes for a reason only.
+    """
     over = _over(tried, rules)
-    return over > 0, round(over, 1), sum(tried.between)
+    return over > 0, round(over, 1), tried.between != sheet, sum(tried.between)
 
 
 def _lengthened(day: _Day, rules: HeatRules, between: list[float], turns: int) -> _Tried:
