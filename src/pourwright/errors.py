@@ -20,6 +20,15 @@ class Said(str):
         return str(self)
 
 
+def in_words(length_m: float) -> str:
+    """A length for an error, in both unit systems.
+
+    >>> in_words(0.269)
+    '269 mm (10.6 in)'
+    """
+    return f"{1e3 * length_m:.0f} mm ({length_m / 0.0254:.3g} in)"
+
+
 class PourwrightError(Exception):
     """Root of the project's errors. ``exit_code`` is what the command line returns."""
 

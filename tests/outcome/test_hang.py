@@ -11,6 +11,7 @@ from pourwright.errors import UsageError
 from pourwright.findings import Code, finding
 from pourwright.hanging import hang
 from pourwright.outcome import Anchor, Hang, Insert, Site, Spot, refusals
+from pourwright.ranges import Range
 
 G = 9.80665
 OUT, UP = (0.0, -1.0, 0.0), (0.0, 0.0, 1.0)
@@ -241,6 +242,17 @@ def test_foam_that_is_not_beside_an_insert_and_its_head_is_not_counted_on(made, 
         name for name in held for words in unknown if words in name
     }
     assert "over" not in held.values()
+
+
+@pytest.mark.parametrize("missing", ["grade_density_kg_m3", "density_kg_m3"])
+def test_foam_whose_density_is_not_known_is_not_as_strong_as_its_grade(made, lump, missing):
+    site = Site(anchors=four(insert=Insert(0.02, 0.1)), hang=Hang(OUT, UP))
+    piece, surface = made([lump(1.0, (0.0, 0.0, 0.0))], site)
+    unknown = Range.exact(math.nan) if missing == "density_kg_m3" else math.nan
+    result = hang(replace(piece, foam=replace(piece.foam, **{missing: unknown})), surface)
+    held = [check.verdict for load in result.anchors for check in load.checks if "foam" in check.name]
+    assert held
+    assert set(held) == {"unknown"}
 
 
 def test_a_breaking_load_without_a_factor_is_unknown_and_so_is_a_missing_rating(made, lump):

@@ -129,6 +129,22 @@ def test_legs_more_than_a_right_angle_apart_at_the_hook_are_told_by_the_sling_it
     assert Code.LEGS_TOO_WIDE not in told(square)
 
 
+def test_legs_that_do_not_reach_from_their_points_to_the_hook_are_refused(made, lump):
+    """At 2 m over the points legs of 0.7 m would be told to hang steep and light; they meet 0.45 m over them."""
+    points = [(-0.5, -0.2, 0.5), (-0.5, 0.2, 0.5), (0.5, 0.0, 0.5)]
+    for hook in (Hook(above_m=2.0), Hook(at_m=(0.0, 0.0, 2.5))):
+        with pytest.raises(UsageError, match=r"leg 0 is 700 mm .* long.* leave out hook"):
+            slung(made, lump, points, hook, lengths=[0.7, 0.7, 0.7])
+        with pytest.raises(UsageError, match=r"leg 1 is 700 mm .* long"):
+            slung(made, lump, points[::2], hook, lengths=[None, 0.7])
+    with pytest.raises(UsageError, match=r"leg 2 is 700 mm .* long.* give the lengths of all legs"):
+        slung(made, lump, points, Hook(), lengths=[None, None, 0.7])
+    far = [math.dist(point, (0.0, 0.0, 2.5)) for point in points]
+    result, _ = slung(made, lump, points, Hook(above_m=2.0), lengths=far)
+    assert result.hook_m == pytest.approx([0.5, 0.25, 3.0])
+    assert slung(made, lump, points[:1], Hook(above_m=2.0), lengths=[0.7])[0].lengths_m.tolist() == [0.7]
+
+
 def test_no_sling_is_refused(made, lump):
     with pytest.raises(UsageError, match="names no sling"):
         sling(made([lump(1.0, (0, 0, 0), "skin")])[0])

@@ -9,7 +9,7 @@ from functools import cached_property
 
 import numpy as np
 
-from pourwright.errors import AnchorError
+from pourwright.errors import AnchorError, in_words
 from pourwright.hanging.pose import hanging_pose, hung_anchors
 from pourwright.outcome import Anchor, Hang, Surface
 from pourwright.shell import WallBand, WallGauge, WallRegion, inside_of, planes_of
@@ -152,12 +152,12 @@ def traced_anchors(solid: Solid, anchors: Sequence[Anchor], places: np.ndarray) 
         x, y = float(place[0]), float(place[1])
         beside = misses_m(solid, x, y)
         if beside > 0:
-            wrong.append(f"{anchor.name} misses the piece by {_mm(beside)}")
+            wrong.append(f"{anchor.name} misses the piece by {in_words(beside)}")
             continue
         depth = None if anchor.insert is None else anchor.insert.depth_m
         found = trace(solid, x, y, depth)
         if depth is not None and depth > found.foam_depth_m + TOO_LONG_M:
-            wrong.append(f"{anchor.name}: insert {_mm(depth)} deep in {_mm(found.foam_depth_m)} of foam")
+            wrong.append(f"{anchor.name}: insert {in_words(depth)} deep in {in_words(found.foam_depth_m)} of foam")
         out.append(found)
     if wrong:
         raise AnchorError(
@@ -199,10 +199,6 @@ def insert_spans(
                 ends = (begin, end)
         out.append(ends)
     return out
-
-
-def _mm(value_m: float) -> str:
-    return f"{1e3 * value_m:.0f} mm ({value_m / 0.0254:.3g} in)"
 
 
 def _met(faces: Faces, x: float, y: float) -> tuple[np.ndarray, np.ndarray, np.ndarray]:

@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 
-from pourwright.errors import UsageError
+from pourwright.errors import UsageError, in_words
 from pourwright.findings import Code, Finding, finding
-from pourwright.moving.model import Bar
+from pourwright.moving.model import LEAST_M, Bar
 from pourwright.moving.roll import rolled, turns_over
 from pourwright.outcome import GRAVITY, SLIGHT_RAD, Moving, Piece
 from pourwright.ranges import Range
@@ -21,9 +21,10 @@ def bar_under(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndar
     ends = np.array([spot.standing(piece.frame) for spot in asked.bar_at])
     level = (ends[1] - ends[0])[:2]
     apart = float(np.linalg.norm(level))
-    if apart < 0.05:
+    if apart < LEAST_M:
         raise UsageError(
-            f"moving.bar: its two points are {1e3 * apart:.0f} mm apart seen from above: give two at least 50 mm apart"
+            f"moving.bar: its two points are {in_words(apart)} apart seen from above: give two at least "
+            f"{in_words(LEAST_M)} apart"
         )
     share = (centres[:, :2] - ends[0, :2]) @ level / apart**2
     second, first = weights * share, weights * (1.0 - share)

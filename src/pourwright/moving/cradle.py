@@ -7,9 +7,9 @@ from itertools import combinations
 
 import numpy as np
 
-from pourwright.errors import UsageError
+from pourwright.errors import UsageError, in_words
 from pourwright.findings import Code, Finding, finding
-from pourwright.moving.model import Chock
+from pourwright.moving.model import LEAST_M, Chock
 from pourwright.outcome import Moving, Piece
 from pourwright.ranges import Range
 
@@ -30,10 +30,10 @@ def cradle(piece: Piece, asked: Moving, weights: np.ndarray, centres: np.ndarray
         return (), UNKNOWN
     at = np.array([spot.standing(piece.frame) for spot in asked.cradle])[:, :2]
     apart = float(np.linalg.norm(at[:, None] - at[None], axis=2).max())
-    if apart < 0.05:
+    if apart < LEAST_M:
         raise UsageError(
-            f"moving.cradle: its chocks are all within {1e3 * apart:.0f} mm seen from above: give two at least 50 mm "
-            "apart"
+            f"moving.cradle: its chocks are all within {in_words(apart)} seen from above: give two at least "
+            f"{in_words(LEAST_M)} apart"
         )
     inside = inside_of(at, centres[:, :2], 0.5 * asked.pad_m)
     margin = Range.of_rows(inside)

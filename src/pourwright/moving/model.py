@@ -12,6 +12,9 @@ from pourwright.sources import Cited, Standing
 CRATE_BOARDS = Cited(600.0, "kg/m^3", Standing.MEMORY, note="plywood of softwood, 450 to 650")
 CRATE_MORE = Cited(1.3, "-", Standing.JUDGEMENT, note="battens, skids and screws over the boards alone")
 
+LEAST_M = 0.05
+"""Points, or chocks, nearer to each other than this are one place: our judgement, no published source."""
+
 
 @dataclass(frozen=True, slots=True)
 class TailStep:

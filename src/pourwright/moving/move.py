@@ -6,12 +6,12 @@ import math
 
 import numpy as np
 
-from pourwright.errors import UsageError
+from pourwright.errors import UsageError, in_words
 from pourwright.findings import Verdict
 from pourwright.lifts import Check
 from pourwright.moving.bar import bar_under
 from pourwright.moving.cradle import cradle, tipping
-from pourwright.moving.model import CRATE_BOARDS, CRATE_MORE, Bar, Crate, MoveResult, Tailing
+from pourwright.moving.model import CRATE_BOARDS, CRATE_MORE, LEAST_M, Bar, Crate, MoveResult, Tailing
 from pourwright.moving.tail import tailing
 from pourwright.outcome import (
     FLAT_WORDS,
@@ -125,9 +125,10 @@ def _tailing(
     if up is None:
         raise UsageError("moving.up: say which way is up at the end, as neither [hang] nor [stand] does")
     main, tail = (spot.standing(frame) for spot in (asked.main, asked.tail))
-    if float(np.linalg.norm(main - tail)) < 0.05:
+    if float(np.linalg.norm(main - tail)) < LEAST_M:
         raise UsageError(
-            "moving.main and moving.tail are less than 50 mm apart: two hooks hold the piece at two places, so give two"
+            f"moving.main and moving.tail are less than {in_words(LEAST_M)} apart: two hooks hold the piece at two "
+            "places, so give two"
         )
     unit = frame.rotation @ (np.asarray(up, float) / np.linalg.norm(up))
     out = None if hang is None else frame.rotation @ (np.asarray(hang.out, float) / np.linalg.norm(hang.out))

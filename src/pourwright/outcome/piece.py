@@ -41,8 +41,9 @@ class FoamSolid:
 
     @property
     def thin(self) -> float:
-        """Its lowest density in place over the grade's own, 1 at most."""
-        return min(1.0, self.density_kg_m3.low / self.grade_density_kg_m3)
+        """Its lowest density in place over the grade's own, 1 at most; not known where either is not."""
+        low, own = self.density_kg_m3.low, self.grade_density_kg_m3
+        return min(1.0, low / own) if low > 0 and own > 0 else math.nan
 
     @property
     def crushing_pa(self) -> float:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.errors import UsageError
+from pourwright.errors import UsageError, in_words
 from pourwright.findings import Code, Finding, Verdict, finding
 from pourwright.lifts import Check
 from pourwright.outcome.balance import corner_centres, corner_masses, parts_at, weigh
@@ -96,7 +96,7 @@ def sling(piece: Piece) -> SlingResult:
     Raises
     ------
     UsageError
-        No leg is named, or the legs cannot meet.
+        No leg is named, the legs cannot meet, or a leg is not as long as it is far to the hook.
     """
     asked = piece.site.legs
     if not asked:
@@ -105,6 +105,7 @@ def sling(piece: Piece) -> SlingResult:
     record = weigh(piece.parts)
     centre = piece.frame.to_standing(record.stages[-1].centre_m)
     hook, words, warnings = _hook(piece, points, asked, centre)
+    _agree(piece, points, asked, hook)
     lengths = np.array([leg.length_m or float(np.linalg.norm(hook - p)) for leg, p in zip(asked, points, strict=True)])
     stages = []
     for stage in record.stages:
@@ -147,6 +148,21 @@ def _hook(
         words = "over the finished piece's centre of mass, so high that no leg is flatter than "
         words += f"{math.degrees(DEFAULT_ANGLE_RAD):.0f} degrees"
     return np.array([centre[0], centre[1], height]), words, []
+
+
+def _agree(piece: Piece, points: np.ndarray, asked: tuple[Leg, ...], hook: np.ndarray) -> None:
+    """Refuse legs that are not as long as it is from their points to a hook that is not found from their lengths."""
+    placed = piece.site.hook.at_m is not None or piece.site.hook.above_m is not None
+    if len(asked) == 1 or not (placed or any(leg.length_m is None for leg in asked)):
+        return
+    for leg, point in zip(asked, points, strict=True):
+        far = float(np.linalg.norm(hook - point))
+        if leg.length_m is not None and abs(leg.length_m - far) > MISS_M:
+            remedy = "leave out hook.at and hook.above, or the lengths" if placed else "give the lengths of all legs"
+            raise UsageError(
+                f"{leg.name} is {in_words(leg.length_m)} long, and from its point to the hook it is "
+                f"{in_words(far)}: {remedy}"
+            )
 
 
 def _slung(
