@@ -51,3 +51,15 @@ def test_cooler_liquids_that_stay_under_the_limit_are_offered(hot):
     assert all(offer.kept for offer in offers.worth)  # what does not serve is of no worth, however short its day
     kept = replace(hot, allowed=Allowed(50.0, peak_k=np.inf))
     assert not [o for o in offers_for(kept, choose_day(kept, quick=True)).worth if "cooler" in o.change]
+
+
+def test_changes_are_held_against_the_day_that_is_taken_and_not_against_what_coarse_cells_make_of_it(hot):
+    """The chosen day keeps its limits on fine cells; coarse ones say that it is over: it is still the one to beat."""
+    asked = replace(hot, allowed=Allowed(6.0), work=replace(hot.work, shortest_wait_s=600.0), thin_m=0.04)
+    chosen = confirm_day(asked, choose_day(asked, quick=True), held=True)
+    assert chosen.day.keeps
+    sharp = replace(asked, allowed=Allowed(0.8 * chosen.day.worst_h))  # as if the fine cells had found less
+    offers = offers_for(sharp, chosen)
+    assert offers.kept
+    assert (offers.hours, offers.pours) == (pytest.approx(chosen.day.hours), len(chosen.day.stretches))
+    assert all(offer.hours < chosen.day.hours for offer in offers.worth if offer.pours == offers.pours)

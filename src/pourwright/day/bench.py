@@ -25,6 +25,7 @@ MOST_ACROSS = 4  # of them lie side by side in a cell of a search, whose layers 
 OTHER_MARCHES = 200  # for a day of another shop
 FINE_ROUNDS, REPEATS = 5, 4
 STRETCHES = 12
+NEAR_ALL = 0.8  # of what is allowed: a day that uses less has its length from hands and cups; our judgement
 NEXT_TO_NOTHING, EASED = 0.1, 1.01  # over what is allowed by no more; every wait longer by this share at a time
 LONGER = (1.01, 1.02, 1.03, 1.05, 1.08, 1.12, 1.2, 1.3, 1.5, 1.8)  # times every wait, until the fine cells keep it too
 
@@ -42,13 +43,13 @@ class Bench:
     pool: ThreadPoolExecutor
     cells: int  # asked for
 
-    def timing(self, cells: Body, work: Work | None = None, heat: Heat | None = None) -> Timing:
-        """Starts on these cells; another shop and another heat where given."""
+    def timing(self, cells: Body, work: Work | None = None, heat: Heat | None = None, whole: float = 1.0) -> Timing:
+        """Starts on these cells; another shop and another heat where given, and ``whole`` as `Timing` has it."""
 
         def doses(starts: list[np.ndarray]) -> list[Dose]:
             return list(self.pool.map(lambda start: cells.dose(start, heat), starts))
 
-        return Timing(self.piles, work or self.asked.work, self.asked.allowed, doses)
+        return Timing(self.piles, work or self.asked.work, self.asked.allowed, doses, whole)
 
     def search(self, timing: Timing, marches: int, quick: bool, progress: Progress = silent) -> Search:
         """A search with the hands and cups of ``timing``."""
@@ -56,8 +57,23 @@ class Bench:
         least = max(1, int(self.asked.thin_m / (_fine(self.asked) * self.asked.cavity.grid.cell_m)))
         return Search(timing, may, marches, quick, progress, least)
 
+    def whole_of(self, found: Found) -> float:
+        """What a day that keeps the limits on fine cells uses of them on those of the search, where it is near all.
+
+        A day by hands and cups alone uses little; that is no reason to allow others less.
+        """
+        most = float(found.timed.used.max())
+        return most if found.kept and most > NEAR_ALL else 1.0
+
     def mended(
-        self, work: Work, heat: Heat, found: Found, *, cooler_k: float = 0.0, inside_w_m2k: float | None = None
+        self,
+        work: Work,
+        heat: Heat,
+        found: Found,
+        *,
+        cooler_k: float = 0.0,
+        inside_w_m2k: float | None = None,
+        whole: float = 1.0,
     ) -> Found:
         """A day of another shop and another heat: from ``found``, or from a short search of its own."""
         body, asked = self.body, self.asked
@@ -66,7 +82,7 @@ class Bench:
             film = asked.air.inside_film_w_m2k if inside_w_m2k is None else inside_w_m2k
             other = replace(asked, source=source, air=replace(asked.air, inside_film_w_m2k=film))
             body = _body(other, self.slabs, self.cells)
-        search = self.search(self.timing(body, work, heat), OTHER_MARCHES, True)
+        search = self.search(self.timing(body, work, heat, whole), OTHER_MARCHES, True)
         return min((mended(search, found.stretches, found.timed.start_s, rounds=3), *search.run()), key=order)
 
     def found(self, day: Day, timing: Timing) -> Found:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from functools import partial
 
 from pourwright.day.bench import bench_of
 from pourwright.day.mending import mended_front
@@ -104,11 +105,15 @@ def confirm_day(asked: Question, choice: Choice, *, held: bool = False, progress
 
 
 def offers_for(asked: Question, choice: Choice) -> Offers:
-    """What would shorten the day, and what measuring would make of it: each searched, on the cells of the search."""
+    """What would shorten the day, and what measuring would make of it: each searched, on the cells of the search.
+
+    What counts as all of the limits there is what the chosen day uses of them: its waits were found on finer ones.
+    """
     with ThreadPoolExecutor(2) as pool:
         bench = bench_of(asked, COARSE_CELLS, pool)
         found = bench.found(choice.day, bench.timing(bench.body))
-        return offers_of(found, asked.work, asked.source.heat, asked.measured, bench.mended)
+        mend = partial(bench.mended, whole=bench.whole_of(found))
+        return offers_of(found, asked.work, asked.source.heat, asked.measured, mend)
 
 
 def pick(front: list[Found], aim: str, pours: int | None, foam_kg: list[float]) -> int:

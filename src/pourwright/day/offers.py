@@ -43,7 +43,10 @@ class Offer:
 
 @dataclass(frozen=True, slots=True)
 class Offers:
-    """The day as it is on the cells of the search, what changes would make of it, and those that make nothing of it."""
+    """The day as it is, what changes would make of it, and those that make nothing of it.
+
+    Where the day that is taken keeps its limits it is that one; else what is found on the cells of the search.
+    """
 
     hours: float
     pours: int
@@ -60,7 +63,8 @@ def offers_of(found: Found, work: Work, heat: Heat, measured: tuple[tuple[str, H
     Parameters
     ----------
     found : Found
-        The day taken.
+        The day taken. Where it keeps the limits it is what changes are held against, and no other; a change is of
+        worth only if it gains on what a new search in the same shop would make of the day, too.
     work : Work
     heat : Heat
         That it is planned with.
@@ -69,7 +73,9 @@ def offers_of(found: Found, work: Work, heat: Heat, measured: tuple[tuple[str, H
     mend : callable
         Finds a day with another `Work` and another `Heat`, from the given one.
     """
-    base = mend(work, heat, found)
+    again = mend(work, heat, found)
+    base = found if found.kept else again
+    least = min(_cost(one, work) for one in (base, again) if one.kept or not base.kept)
     cooler = _less(heat, max(LEAST_SHARE, 1.0 - COOLER_K / heat.rise_k))
     changes = {
         "one more pair of hands": (replace(work, hands=work.hands + 1), heat),
@@ -79,7 +85,7 @@ def offers_of(found: Found, work: Work, heat: Heat, measured: tuple[tuple[str, H
     worth, nothing = [], []
     for change, (shop, other) in changes.items():
         new = mend(shop, other, base)
-        if new.kept and (not base.kept or _cost(new, work) < _cost(base, work) - WORTH_S):
+        if new.kept and (not base.kept or _cost(new, work) < least - WORTH_S):
             worth.append(Offer(change, _hours(new), len(new.stretches), new.kept))
         else:
             nothing.append(change)

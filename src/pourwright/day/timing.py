@@ -121,8 +121,10 @@ def slab_starts(stretches: tuple[Stretch, ...], start_s: np.ndarray, slabs: int)
 class Timing:
     """Finds starts for pours; counts how often heat was marched."""
 
-    def __init__(self, piles: Piles, work: Work, allowed: Allowed, dose_of: DoseOf):
+    def __init__(self, piles: Piles, work: Work, allowed: Allowed, dose_of: DoseOf, whole: float = 1.0):
+        """``whole`` is the share used, on the cells of ``dose_of``, that counts as all of what is allowed."""
         self.piles, self.work, self.allowed, self.dose_of = piles, work, allowed, dose_of
+        self.whole = whole
         self.marches = 0
         self.with_short = False
 
@@ -148,7 +150,8 @@ class Timing:
                 out[k] = np.maximum(out[k], dose.high_h / self.allowed.high_h)
         if self.with_short:
             out = [np.maximum(a, b.hours / whole) for a, b in zip(out, every[len(starts) :], strict=True)]
-        return [np.append(a, self._warmth(stretches, dose)) for a, dose in zip(out, found, strict=True)]
+        shares = [np.append(a, self._warmth(stretches, dose)) for a, dose in zip(out, found, strict=True)]
+        return [share / self.whole for share in shares]
 
     def _warmth(self, stretches: tuple[Stretch, ...], dose: Dose) -> np.ndarray:
         """Share (pours,) used of the hottest that a pour may get, and that the face under it may be."""

@@ -37,7 +37,9 @@ class OfferDoc(Block):
     hours: float = about("from the first mix to the start of the last pour")
     pours: int = about("pours")
     keeps: bool = about("whether that keeps the limit with its margins")
-    hours_now: float = about("hours of the plan's own day on the same cells")
+    hours_now: float = about(
+        "hours of the plan's own day; where that keeps no limits, of what is found on the cells of the search"
+    )
 
 
 class DayDoc(Block):

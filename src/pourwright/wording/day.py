@@ -58,8 +58,8 @@ def offer_lines(plan: Plan) -> list[str]:
     lines = [f"{offer.change[0].upper()}{offer.change[1:]}: {_offered(offer)}." for offer in offers.worth]
     if lines:
         now = f"{offers.pours} pours, {units.time(3600 * offers.hours)} to the last"
-        kept = "" if offers.kept else ", and the limit not kept"
-        lines.append(f"As it is, on the same cells: {now}{kept}.")
+        as_is = f"As it is: {now}" if offers.kept else f"As it is, on the same cells: {now}, and the limit not kept"
+        lines.append(f"{as_is}.")
     if offers.nothing:
         lines.append(f"Of no worth for this day: {', '.join(offers.nothing)}.")
     if not offers.kept and math.isfinite(offers.keeps_to_k):
