@@ -1,6 +1,7 @@
 """What would tip, push or hang slack on the way is refused with its numbers, never drawn as a load that holds."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -240,6 +241,21 @@ def test_a_piece_that_cannot_hang_on_its_sling_is_refused_when_its_shackles_are_
     over = move(*made(mass, Site(moving=asked, legs=legs, hook=Hook(at_m=(0.0, 0.0, 0.5)))))
     assert "at 0.0: tension" in refusals(over)
     assert not any(one.startswith("on its sling") for one in refusals(over))
+
+
+def test_of_the_stages_of_a_sling_a_move_tells_the_finished_one_and_those_that_do_not_hang(made, lump):
+    """The same tilt at every stage is one line; a hook below the empty skin's centre of mass is told of that stage."""
+    points = ((-0.5, -0.2, 0.4), (-0.5, 0.2, 0.4), (0.5, 0.0, 0.4))
+    legs = tuple(Leg(str(k), Spot(at_m=point), rating_n=1e5) for k, point in enumerate(points))
+    asked = Moving(lug=(0.0, 0.0, 1.0), shackle_n=1e5)
+
+    def stages(skin_z, code):
+        parts = [lump(10.0, (0.0, 0.0, skin_z), "skin"), replace(lump(90.0, (0.0, 0.0, 0.0), "foam"), after_lift=1)]
+        site = Site(moving=asked, legs=legs, hook=Hook(at_m=(0.2, 0.0, 0.8)))
+        return [one.subject[0] for one in move(*made(parts, site)).warnings if one.code == code]
+
+    assert stages(0.0, Code.TILTS_ON_SLING) == ["finished"]
+    assert stages(0.9, Code.TURNS_OVER_ON_SLING) == ["empty skin"]
 
 
 def test_a_shackle_whose_line_is_not_known_is_not_taken_to_hold(made, lump):

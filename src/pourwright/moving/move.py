@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from pourwright.errors import UsageError, in_words
-from pourwright.findings import Verdict
+from pourwright.findings import Finding, Verdict
 from pourwright.lifts import Check
 from pourwright.moving.bar import bar_under
 from pourwright.moving.cradle import cradle, tipping
@@ -84,7 +84,7 @@ def move(piece: Piece, surface: Surface) -> MoveResult:
         for k, chock in enumerate(chocks, 1)
     ]
     said = [() if turned is None else turned.found, () if bar is None else bar.found, tipping(inside)]
-    said += [() if slung is None else slung.warnings]
+    said += [() if slung is None else _of_the_sling(slung)]
     return MoveResult(
         kg=kg,
         hook_n=hook,
@@ -113,6 +113,12 @@ def _not_slung(slung: SlingResult | None) -> list[str]:
         return []
     checked = over(slung.checks)
     return [f"on its sling: {why}" for why in refusals(slung) if why not in checked]
+
+
+def _of_the_sling(slung: SlingResult) -> tuple[Finding, ...]:
+    """What there is to tell of the sling, of stages before the last only where the piece does not hang as it should."""
+    sound = {stage.name for stage in slung.stages[:-1] if stage.hangs and not stage.turns_over}
+    return tuple(one for one in slung.warnings if sound.isdisjoint(one.subject))
 
 
 def _tailing(
