@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright.cavity import LevelGraph, Space, build_cavity, build_levels, pour_frame
+from pourwright.cores import Laid
 from pourwright.errors import ShellError
 from pourwright.lifts import Landing, Vent
 from pourwright.panels import panels
@@ -36,6 +37,14 @@ class SheetPour:
     limb: str = ""  # of a searched day
 
 
+@dataclass(frozen=True, eq=False, kw_only=True)
+class CoredSpace(Space):
+    """A piece with cores, and the job that has them among what is inside."""
+
+    job: Job
+    cores: tuple[Laid, ...]
+
+
 def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Space:
     """Read the shell again and build its cavity.
 
@@ -47,7 +56,7 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Space
     skin = skin_of(job, progress)
     if skin.sha256 != shell_sha256:
         raise ShellError(f"{job.shell} is not the file this plan was made from: its content has changed; plan again.")
-    job, _ = with_cores(job, progress)
+    job, cores = with_cores(job, progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     cavity = build_cavity(
         skin,
@@ -59,7 +68,10 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Space
         progress=progress,
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-    space = Space(skin, cavity, graph, panels(skin, PANELS))
+    flattest = panels(skin, PANELS)
+    if cores:
+        return CoredSpace(skin, cavity, graph, flattest, job=job, cores=cores)
+    space = Space(skin, cavity, graph, flattest)
     return rib_space(job, space, progress)
 
 

@@ -34,14 +34,13 @@ from pourwright.plan import (
     skin_judge,
     whole_checks,
     whole_warnings,
-    with_cores,
     with_ribs,
 )
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.record.cups import failed_cups
 from pourwright.record.fill import Filled, Mass, PourSpace, conditions_of, filled_of
-from pourwright.record.ground import SheetPour, ground_of
+from pourwright.record.ground import CoredSpace, SheetPour, ground_of
 from pourwright.record.heat import AtHand, HeatedRest, begun_s, heated_rest, sheet_waits
 from pourwright.record.holes import MORE_AIR, Drilled, settled
 from pourwright.record.model import Entry, Hole, Planned, Record
@@ -112,7 +111,7 @@ def replan(
     filled = filled_of(cavity, graph, job.grade, job.conditions, record.counted, pending)
     found = estimate_yield(filled.readings, job.grade.density_spread)
     read = probed(job.grade, record.counted)
-    within, cores = with_cores(job, progress)
+    within, cores = (space.job, space.cores) if isinstance(space, CoredSpace) else (job, ())
     used = replace(
         within,
         grade=grade_with(with_probes(job.grade, read), found),

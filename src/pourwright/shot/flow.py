@@ -14,7 +14,7 @@ from pourwright.lifts import Pour
 from pourwright.physics import mould_flow
 from pourwright.rise import RisingFoam
 from pourwright.shot.pillars import ridges
-from pourwright.shot.strip import strip_fill
+from pourwright.shot.strip import StripFill, strip_fill
 
 MOST_CELLS = 120_000  # of a pour whose ways are looked for, for time and memory (our judgement)
 RUNS_UNTIL = 0.95  # of the gel time: foam runs, then it only creeps (our judgement)
@@ -102,9 +102,8 @@ def flow_of(
     names = {int(start): pour.landings[int(k)].port.name for start, k in zip(starts, first, strict=True)}
     far, _, source = dijkstra(grid.links, directed=False, indices=starts, min_only=True, return_predecessors=True)
     ways = _Ways(grid, far, source, names, cavity.frame, pour.volume_m3 / float(grid.volume_m3.sum()))
-    ports, density = ways.reaches(thickness_m, foam, density_kg_m3)
+    ports, density, strip = ways.reaches(thickness_m, foam, density_kg_m3)
     length, there = ports[0].length_m, np.isfinite(far)
-    strip = strip_fill(foam, length, thickness_m)
     return Flow(
         pour=pour.name,
         density_kg_m3=density_kg_m3,
@@ -207,17 +206,21 @@ class _Ways:
     frame: PourFrame
     whole: float  # the pour's space over that of the cells, which leave out what the wall cuts in half
 
-    def reaches(self, gap_m: float, foam: RisingFoam, density_kg_m3: float) -> tuple[tuple[PortReach, ...], np.ndarray]:
+    def reaches(
+        self, gap_m: float, foam: RisingFoam, density_kg_m3: float
+    ) -> tuple[tuple[PortReach, ...], np.ndarray, StripFill]:
         """Port by port what it fills, pressed along its ways as a strip as long as the farthest of them.
 
-        The mean is the pour's. And the density (n,) cell by cell, by the way to it; nan where no foam comes.
+        The mean is the pour's. And the density (n,) cell by cell, by the way to it; nan where no foam comes. And what
+        a strip as long as the farthest way asks for.
         """
-        out, density = [], np.full(len(self.far_m), np.nan)
+        out, strips, density = [], {}, np.full(len(self.far_m), np.nan)
         for start, name in self.names.items():
             mine = np.isfinite(self.far_m) & (self.source == start)
             last = int(np.argmax(np.where(mine, self.far_m, -1.0)))
             length = float(self.far_m[last])
-            drop = strip_fill(foam, length, gap_m).drop_pa
+            strips[length] = strip_fill(foam, length, gap_m)
+            drop = strips[length].drop_pa
             share = self.far_m[mine] / max(length, self.grid.cell_m)
             here = mould_flow.pressure_along_flow(share, drop, foam.pressure_pa)
             a_pascal = density_kg_m3 / float(np.average(here, weights=self.grid.volume_m3[mine]))  # no mass is lost
@@ -233,7 +236,7 @@ class _Ways:
                     far_density_kg_m3=a_pascal * end,
                 )
             )
-        return tuple(sorted(out, key=lambda one: -one.length_m)), density
+        return tuple(sorted(out, key=lambda one: -one.length_m)), density, strips[max(strips)]
 
     def meetings(self) -> tuple[Knit, ...]:
         """Faces between cells that foam of different ports reaches first, pair by pair, the largest first."""
