@@ -14,6 +14,7 @@ from pourwright.ways.panel import Sandwich, free_wall
 
 STEPS = 12
 """Linings tried between the thinnest and one that leaves next to nothing hollow."""
+UNKNOWN = "how stiff this piece gets is not known: it has no flat panel whose stiffness could be told"
 
 
 NEAR = 0.9
@@ -48,7 +49,8 @@ def least_weight(job: Job, gain: float, progress: Progress = silent) -> Answer:
             kept = answer.plan is not None and not (within and answer.plan.over_limit)
             if kept and answer.gain >= gain * (1.0 - 1e-6):
                 return answer
-    return Answer(question, None, math.nan, "no way of filling this piece reaches that: take a denser grade")
+    why = "no way of filling this piece reaches that: take a denser grade"
+    return Answer(question, None, math.nan, UNKNOWN if math.isnan(_gain(bench, Rules())) else why)
 
 
 def stiffest(job: Job, most_kg: float, progress: Progress = silent) -> Answer:
@@ -68,9 +70,11 @@ def stiffest(job: Job, most_kg: float, progress: Progress = silent) -> Answer:
         if way is not None and way.total_kg > most_kg:  # its high end is above that too
             break
         ways += [way] if way is not None else []
+    if ways and all(math.isnan(way.gain) for way in ways):
+        return Answer(question, None, math.nan, UNKNOWN)
     heaviest = len(ways)
     for within in (True, False):
-        places = [k for k, way in enumerate(ways) if not (within and way.over)]
+        places = [k for k, way in enumerate(ways) if not (math.isnan(way.gain) or (within and way.over))]
         for k in sorted(places, key=lambda k: (-round(ways[k].gain, 6), k)):
             if k >= heaviest:  # thicker than one that is too heavy
                 continue

@@ -28,6 +28,7 @@ from pourwright.plan import (
 )
 from pourwright.progress import Progress, silent
 from pourwright.ribs import BOARD_DENSITY, RibRules
+from pourwright.sources import Cited, Standing
 
 CELLS_ALONG = 140
 """Cells along the longest side while ways are compared, and ..."""
@@ -40,6 +41,7 @@ LEAST_M, STEP_M = 0.008, 0.001
 RIBS, RIB_M, BOARD_M = (2, 4), 0.12, 0.009
 """Ribs of a piece whose job has none: how many, each no thicker than so much and a third of its share of the height, on
 boards of so much; our judgement."""
+LAY_S = Cited(300.0, "s", Standing.JUDGEMENT, note="to set a core on its pads, wedge it and tie it down")
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +54,7 @@ class Way:
     total_kg: float
     gain: float  # flattest panel pushed in, after over before
     body: float  # whole body bending, after over before
-    hours: float  # until the last foam is set
+    hours: float  # until the last foam is set, with the laying of cores
     dose_h: float  # above the caution temperature, likely
     liquids_kg: float  # to buy
     cost: float  # liquids and hours at the prices given; nan without
@@ -179,10 +181,11 @@ class Bench:
 
     def _poured(self, name: str, rules: Rules) -> Way:
         plan = make_plan(replace(self.job, fill=rules))
+        laid_h = len(plan.cores.laid) * LAY_S.value / 3600.0 if isinstance(plan, CoredPlan) else 0.0
         day = plan.lift_plan.day
         hours, dose = (day.day.hours, day.day.worst_h) if not isinstance(day, EvenBands) else (math.nan, math.nan)
         coverage = plan.ribbed.coverage if isinstance(plan, RibbedPlan) else 1.0
-        return _way(name, plan, hours + plan.foam.tack_free_s / 3600.0, dose, coverage, 0.0)
+        return _way(name, plan, laid_h + hours + plan.foam.tack_free_s / 3600.0, dose, coverage, 0.0)
 
     def planned(self, rules: Rules) -> LinedPlan:
         """A lining on these cells."""
@@ -222,10 +225,13 @@ def _way(name: str, plan: Plan, hours: float, dose_h: float, coverage: float, so
 
 
 def _with_beaten(ways: list[Way]) -> list[Way]:
-    """Marked where another is at least as good in weight, stiffness and hours, and better in one of them."""
+    """Marked where another is at least as good in weight, stiffness and hours, and better in one of them.
+
+    A stiffness that is not known comes last; of hours that are not known nothing is said.
+    """
 
     def marks(way: Way) -> tuple[float, float, float]:
-        return round(way.total_kg, 6), -round(np.nan_to_num(way.gain), 6), round(way.hours, 6)
+        return round(way.total_kg, 6), math.inf if math.isnan(way.gain) else -round(way.gain, 6), round(way.hours, 6)
 
     out = []
     for way in ways:
