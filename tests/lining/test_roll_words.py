@@ -31,3 +31,10 @@ def test_clockwise_from_the_right_takes_the_front_up(turn):
     assert clockwise.apply(up) == pytest.approx(UP, abs=1e-9)
     assert ("anticlockwise" in how_far(position(roll))) == (turn < 0)
     assert (clockwise.apply(FRONT) @ UP > 0.99) == (turn > 0)
+
+
+@pytest.mark.parametrize(
+    ("degrees", "said"), [(360, "once round"), (720, "2 times round"), (-720, "2 times"), (540, "540°")]
+)
+def test_a_roll_of_two_turns_is_not_called_once_round(degrees, said):
+    assert how_far(position(Roll(RIGHT, 0.5 * math.pi, math.radians(degrees)))).startswith(said)

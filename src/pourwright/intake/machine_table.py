@@ -19,6 +19,7 @@ JUDGED = Standing.JUDGEMENT.value
 
 
 LEAST_KG_S, MOST_KG_S = 0.005, 20.0
+"""What a dispenser may give: less or more is taken for a slip of the pen; our judgement."""
 
 
 class ShotTable(Table):

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 LOOKED = 180
-"""Directions in plan in which a thing is measured."""
+"""Directions in plan in which a thing is measured, a degree apart; our judgement."""
 SLENDER = 3.0
 """A thing so much longer than it is wide is a rod or bar, with heat led along it: our judgement."""
 

@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pourwright.lining.rules import STOPS_RAD, TURNINGS, Rules, Turning
     from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
     from pourwright.lining.sweeping import State, Sweeper
-    from pourwright.lining.turning import Coating, Turned, Work, coated
+    from pourwright.lining.turning import THIN, Coating, Turned, Work, coated
 else:
     __getattr__ = offered(__name__)
 
@@ -25,6 +25,7 @@ __all__ = [
     "CELLS_ALONG",
     "LEAST_SHARE",
     "STOPS_RAD",
+    "THIN",
     "TURNINGS",
     "Bare",
     "Chamber",

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from pourwright import units
-from pourwright.lining import Bare, Hole, Position, rolls_of
+from pourwright.lining import THIN, Bare, Hole, Position, rolls_of
 from pourwright.plan import LinedPlan
 from pourwright.wording.lifts import standing_place
 
@@ -85,7 +85,9 @@ def how_far(one: Position) -> str:
         return "stays so until it is set"
     turn = math.degrees(one.roll.turn_rad)
     way = "clockwise" if turn > 0.0 else "anticlockwise"
-    far = "once round" if abs(turn) > 359.0 else f"{abs(turn):.0f}°"
+    rounds = round(abs(turn) / 360.0)
+    whole = rounds > 0 and abs(abs(turn) - 360.0 * rounds) < 1.0
+    far = ("once round" if rounds == 1 else f"{rounds} times round") if whole else f"{abs(turn):.0f}°"
     return f"{far}, {way} seen from the {side_words(one.roll.axis)}"
 
 
@@ -124,7 +126,7 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
         ),
         (
             "thinnest",
-            f"{units.length(lining.thinnest_m)} on 98 % of what is coated, half of it holds "
+            f"{units.length(lining.thinnest_m)} on {1.0 - THIN:.0%} of what is coated, half of it holds "
             f"{units.length(lining.middling_m)} or more. "
             f"{units.volume(lining.surplus_m3)} of the foam lies thicker where the last roll of each coat "
             f"takes it, a single coat up to {units.length(lining.thickest_coat_m)}",

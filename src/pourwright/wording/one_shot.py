@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from pourwright import units
+from pourwright.fixture import SOFTER
 from pourwright.wording.access import block_words
 from pourwright.wording.checks import force
 from pourwright.wording.lifts import standing_place
@@ -213,10 +214,10 @@ def _cooled(plan: MachinePlan) -> list[str]:
 def _softer(one: Release) -> str:
     """What hangs on the curve of hot foam, which is our judgement."""
     if math.isnan(one.softer_s):
-        return "were its foam a fifth softer than we judge, it could not be opened within a day"
+        return f"were its foam {SOFTER:.0%} softer than we judge, it could not be opened within a day"
     if one.softer_s <= one.seconds:
-        return "foam a fifth softer than we judge would not change that"
-    return f"were its foam a fifth softer than we judge, {units.time(one.softer_s - one.seconds)} later"
+        return f"foam {SOFTER:.0%} softer than we judge would not change that"
+    return f"were its foam {SOFTER:.0%} softer than we judge, {units.time(one.softer_s - one.seconds)} later"
 
 
 def _inside(face: FixtureFace, fixture: Fixture) -> str:
