@@ -7,6 +7,7 @@ import pytest
 import trimesh
 
 from pourwright.cli import main
+from pourwright.plan import cored as cored_module
 
 
 def run(*words):
@@ -134,7 +135,7 @@ def test_what_is_no_core_is_refused_in_one_sentence(tub, capsys, settings, said)
     assert "Traceback" not in told
 
 
-def test_a_record_goes_on_with_the_cores_in_their_place(tub, tmp_path):
+def test_a_record_goes_on_with_the_cores_in_their_place(tub, tmp_path, monkeypatch):
     plan = tmp_path / "plan"
     for name in ("tub.ply", "job.toml"):
         (tmp_path / name).write_bytes((tub / name).read_bytes())
@@ -142,7 +143,10 @@ def test_a_record_goes_on_with_the_cores_in_their_place(tub, tmp_path):
     before = json.loads((plan / "plan.json").read_text())
     top = next(pour["top_m"] for lift in before["lifts"] for pour in lift["pours"] if pour["name"] == "1a")
     words = ("--pour", "1a", "--as-planned", "--reached", f"{1e3 * top:.0f} mm", "--yes")
+    laid, real = [], cored_module.laid_in
+    monkeypatch.setattr(cored_module, "laid_in", lambda *args: laid.append(args) or real(*args))
     assert run("record", plan, *words) in (0, 1, 3)
+    assert len(laid) == 1  # they are laid once, not again for the plan of what is left
     after = json.loads((plan / "plan.json").read_text())
     assert after["fill"]["style"] == "core"
     assert len(after["fill"]["cores"]["laid"]) == 16

@@ -8,7 +8,8 @@ if TYPE_CHECKING:
     from pourwright.cores.checks import core_checks
     from pourwright.cores.courses import Cells, laid, laid_in
     from pourwright.cores.floating import HELD_FROM, Rising, most_uplift_n
-    from pourwright.cores.judged import Cored, clear_m, cored, rim_m
+    from pourwright.cores.judged import Cored, cored
+    from pourwright.cores.mouth import clear_m, end_across_m, rim_m
     from pourwright.cores.rules import BALLS_PACK, BALLS_POURED, EPS_LIMIT, CoreRules, Laid, passes
 else:
     __getattr__ = offered(__name__)
@@ -26,6 +27,7 @@ __all__ = [
     "clear_m",
     "core_checks",
     "cored",
+    "end_across_m",
     "laid",
     "laid_in",
     "most_uplift_n",

@@ -25,8 +25,9 @@ def core_checks(found: Cored) -> tuple[Check, ...]:
         ),
         Check(
             judged.CORE_MOUTH, rules.across_m, mouth, "m", verdict(rules.across_m, mouth),
-            f"{Standing.COMPUTED.value}: the end of a core by its diagonal, straight through the widest mouth, walls "
-            "taken off; the way on from there, necks and reach are not computed",
+            f"{Standing.COMPUTED.value}: the end of a core, straight and any way round through the widest mouth, walls "
+            "taken off, against the largest end of its shape that goes in, by their diagonals; the way on from there, "
+            "necks and reach are not computed",
             "" if passed else "smaller cores, or lay them before the shell is closed",
         ),
     )  # fmt: skip

@@ -20,7 +20,8 @@ from pourwright.sources import Cited, Standing
 IN = 128
 """Share of a cell, of 255, from which it counts as cavity: half."""
 KNOWN_CELLS = 1.4
-"""Cells that are taken off: from a cell's middle to its corner, and half a cell from a wall to the cell it cuts."""
+"""Cells that are taken off: from a cell's middle to its corner, and half a cell from a wall to the cell it
+cuts: (1 + sqrt 3) / 2, rounded up."""
 LEAST_CELLS = Cited(4.0, "-", Standing.JUDGEMENT, note="cells along the shortest edge of a core, to lay it by them")
 MOST_CORES = Cited(500.0, "-", Standing.JUDGEMENT, note="cores beyond which nobody lays them one by one")
 

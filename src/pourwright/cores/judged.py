@@ -10,10 +10,11 @@ import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph, Space
 from pourwright.cores.floating import Rising, most_uplift_n
+from pourwright.cores.mouth import end_across_m, rim_m
 from pourwright.cores.rules import CoreRules, Laid
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Pour
-from pourwright.shell import Opening, Skin
+from pourwright.shell import Skin
 
 
 @dataclass(frozen=True, eq=False)
@@ -24,7 +25,7 @@ class Cored:
     laid: tuple[Laid, ...]
     uplift_n: tuple[float, ...]  # of each, its own weight taken off; nan where no pour was found round it
     hottest_k: float  # foam round them, high end; nan: not computed
-    mouth_m: float | None  # clear width of the widest mouth, walls taken off; 0: they close it; None: no mouth
+    mouth_m: float | None  # across the largest end of their shape that goes in; 0: walls close it; None: no mouth
     saved_kg: float  # against foam in their place
 
     @property
@@ -51,11 +52,10 @@ def cored(
         push = [most_uplift_n(rising[k], float(one.low_m[2]), float(one.high_m[2]), area, rules.kg.low) for k in beside]
         uplift.append(max(push, default=math.nan))
     peaks = [peak_k.get(pours[k].name, math.nan) for k in sorted(touched)]
-    mouths = [clear_m(opening, rim_m(opening, space.skin)) for opening in space.skin.openings]
     volume = len(found) * rules.volume_m3
     return Cored(
         rules=rules, laid=found, uplift_n=tuple(uplift), hottest_k=_hottest_k(peaks, rules.limit_k),
-        mouth_m=max(mouths, default=None),
+        mouth_m=_mouth_m(space.skin, rules),
         saved_kg=volume * foam.closed_density_kg_m3.nominal - len(found) * rules.kg.nominal,
     )  # fmt: skip
 
@@ -85,17 +85,12 @@ def _hottest_k(peaks_k: Sequence[float], limit_k: float) -> float:
     return known if len(peaks_k) and (known > limit_k or not any(map(math.isnan, peaks_k))) else math.nan
 
 
-def rim_m(opening: Opening, skin: Skin) -> float:
-    """The thickest wall round a mouth [m]; 0 where the mesh shows both faces."""
-    return float(np.nan_to_num(skin.thickness_of(opening.loop_m)).max())
-
-
-def clear_m(opening: Opening, wall_m: float = 0.0) -> float:
-    """Diameter of the largest disc that lies within a mouth [m], with a wall inside its edge all round; 0: none."""
-    import shapely  # slow to load, and most plans have no cores
-
-    u = np.cross(opening.normal, np.eye(3)[int(np.argmin(np.abs(opening.normal)))])
-    u = u / np.linalg.norm(u)
-    flat = (opening.loop_m - opening.centroid_m) @ np.stack([u, np.cross(opening.normal, u)]).T
-    shape = shapely.make_valid(shapely.Polygon(flat))
-    return max(0.0, 2.0 * (float(shapely.maximum_inscribed_circle(shape).length) - wall_m))
+def _mouth_m(skin: Skin, rules: CoreRules) -> float | None:
+    """Of the mouth that lets in most."""
+    if not skin.openings:
+        return None
+    best, (a, b, _) = 0.0, sorted(rules.size_m)
+    for opening in skin.openings:
+        if float(np.linalg.norm(np.ptp(opening.loop_m, axis=0))) > best:
+            best = max(best, end_across_m(opening, rim_m(opening, skin), (a, b)))
+    return best

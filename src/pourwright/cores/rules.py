@@ -73,7 +73,7 @@ class Laid:
 
 
 def passes(size_m: tuple[float, float, float], clear_m: float) -> bool:
-    """Whether a core goes end first through a round hole as wide as what is clear.
+    """Whether a core goes end first through a hole that lets in ends of its shape so far across, as a round one does.
 
     >>> passes((0.3, 0.4, 0.6), 0.5), passes((0.3, 0.4, 0.6), 0.49)
     (True, False)

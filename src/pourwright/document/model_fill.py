@@ -102,7 +102,9 @@ class CoresDoc(Block):
     gap_m: float = about("foam between two")
     volume_m3: float = about("of all")
     saved_kg: float = about("against foam in their place")
-    mouth_m: Number = about("clear width of the widest mouth, walls taken off; 0: they close it; null: no mouth")
+    mouth_m: Number = about(
+        "across the largest end of their shape that a mouth lets in, walls taken off; 0: they close it; null: none"
+    )
     hottest_k: Number = about("foam round them at its hottest, 95 % end; null: not computed")
     laid: list[CoreDoc] = about("each, from the base up")
 

@@ -86,7 +86,7 @@ def replan(
         The pours of the sheet that holds now. Without it nothing is known of pours that are not recorded, and every
         lift after the recorded ones is a new one.
     ground : Space, optional
-        The piece, where it is built already.
+        The piece, where it is built already: what `ground_of` made for this job.
 
     Returns
     -------

@@ -66,11 +66,11 @@ def way_in(found: Cored) -> str:
     if found.mouth_m is None:
         return "The shell has no mouth: they are laid before it is closed, and stay where they are while it is."
     passed = passes(found.rules.size_m, found.mouth_m)
-    clear = f"has {units.length(found.mouth_m)}" if found.mouth_m > 0 else "is closed by its walls"
+    clear = f"lets in {units.length(found.mouth_m)} of that shape" if found.mouth_m > 0 else "is closed by its walls"
     return (
-        f"{'' if passed else 'DOES NOT PASS: '}straight and end first a core asks for "
-        f"{units.length(found.rules.across_m)} of clear width; the widest mouth {clear}. The way on from there is not "
-        "computed: try necks, and how far an arm reaches, with an empty box of a core's size."
+        f"{'' if passed else 'DOES NOT PASS: '}the end of a core is {units.length(found.rules.across_m)} across; "
+        f"straight and any way round the widest mouth {clear}. The way on from there is not computed: try necks, and "
+        "how far an arm reaches, with an empty box of a core's size."
     )
 
 
