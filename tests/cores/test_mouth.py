@@ -1,11 +1,13 @@
 """The mouth that a core goes in through: between its walls; none at all; closed by them."""
 
+from types import SimpleNamespace
+
 import numpy as np
 import pytest
 
-from pourwright.cores import Cored, CoreRules, clear_m, core_checks, end_across_m
+from pourwright.cores import Cored, CoreRules, Laid, clear_m, core_checks, end_across_m
 from pourwright.shell import Opening
-from pourwright.wording.cores import way_in
+from pourwright.wording.cores import core_lines, way_in
 
 SQUARE = np.array([[0.0, 0, 0], [0.3, 0, 0], [0.3, 0.4, 0], [0, 0.4, 0]])
 
@@ -82,3 +84,14 @@ def test_no_mouth_a_closed_one_and_a_narrow_one_are_told_apart(mouth_m, verdict,
     assert "not computed" in check.source
     assert said in way_in(cored(mouth_m))
     assert not_said not in way_in(cored(mouth_m))
+
+
+@pytest.mark.parametrize(("kind", "said"), [("blocks", "1 block of "), ("bags", "1 bag of loose balls, closed")])
+def test_a_single_core_is_told_of_in_the_singular(kind, said):
+    rules = CoreRules(kind, (0.12, 0.16, 0.5), 20.0, 343.15, 0.05, 0.03)
+    one = Laid("core 1", 1, np.zeros(3), np.array([0.12, 0.16, 0.5]))
+    plan = SimpleNamespace(cores=Cored(rules, (one,), (0.0,), 300.0, 0.5, 1.0), cavity=SimpleNamespace(volume_m3=1.0))
+    lines = core_lines(plan)
+    assert lines[0].startswith(said)
+    assert "in 1 course:" in lines[0]
+    assert all(line[0].isupper() or line[0].isdigit() for line in lines)

@@ -23,13 +23,15 @@ def core_lines(plan: CoredPlan) -> list[str]:
     found = plan.cores
     rules, count = found.rules, len(found.laid)
     size = " x ".join(units.length(edge) for edge in sorted(rules.size_m, reverse=True))
-    what = "bags of loose balls, closed and patted to blocks" if rules.kind == "bags" else "blocks"
+    each = "bag" if rules.kind == "bags" else "block"
+    what = each if count == 1 else f"{each}s"
+    what += " of loose balls, closed and patted to shape," if rules.kind == "bags" else ""
     share = found.volume_m3 / (found.volume_m3 + plan.cavity.volume_m3)
     kg = rules.kg
     return [
         f"{count} {what} of {size} in {_courses(found.laid[-1].course)}: {units.volume(found.volume_m3)}, {share:.0%} "
-        f"of the cavity, each {units.mass(kg.low)} to {units.mass(kg.high)}. They save {units.mass(found.saved_kg)} "
-        "against foam in their place, and its heat.",
+        f"of the cavity, {'' if count == 1 else 'each '}{units.mass(kg.low)} to {units.mass(kg.high)}. This saves "
+        f"{units.mass(found.saved_kg)} against foam in their place, and its heat.",
         f"At least {units.length(rules.cover_m)} of foam between a core and the skin, a mouth or a thing inside, and "
         f"{units.length(rules.gap_m)} between two cores. A pile that is not in courses may hold more.",
         *([f"Assumed, because the job does not say: {'; '.join(rules.assumed)}."] if rules.assumed else []),
@@ -68,7 +70,7 @@ def way_in(found: Cored) -> str:
     passed = passes(found.rules.size_m, found.mouth_m)
     clear = f"lets in {units.length(found.mouth_m)} of that shape" if found.mouth_m > 0 else "is closed by its walls"
     return (
-        f"{'' if passed else 'DOES NOT PASS: '}the end of a core is {units.length(found.rules.across_m)} across; "
+        f"{'The' if passed else 'DOES NOT PASS: the'} end of a core is {units.length(found.rules.across_m)} across; "
         f"straight and any way round the widest mouth {clear}. The way on from there is not computed: try necks, and "
         "how far an arm reaches, with an empty box of a core's size."
     )
