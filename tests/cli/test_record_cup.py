@@ -48,11 +48,17 @@ def test_after_a_failed_cup_nothing_is_poured_until_one_passes(call, planned):
     said = cup(call, planned, "--cup", "failed", "--note", "did not rise")
     assert said.code == 1
     assert "did not rise" in said.out
+    assert "cup tests that failed: over; not checked before" in said.out
+    assert "not not" not in said.out
     plan = read_plan_json(planned)
     assert plan.status.startswith("over a limit: do not pour")
     assert any(check.name == FAILED and check.verdict == "over" for check in plan.checks)
     assert "cup tests that failed: 1, and none is allowed" in (planned / "plan.md").read_text(encoding="utf-8")
-    cup(call, planned, "--cup", "cream=45 s")
+    later = cup(call, planned, "--later")
+    assert "A cup failed: pour no more until one passes" in later.out
+    passed = cup(call, planned, "--cup", "cream=45 s")
+    assert "cup tests that failed: no longer checked; over before" in passed.out
+    assert "A cup failed" not in cup(call, planned, "--later").out
     assert not any(check.name == FAILED for check in read_plan_json(planned).checks)
     assert [one.failed for one in read_record(planned).cups] == [True, False]
 

@@ -58,10 +58,18 @@ def tell(
             tree |= {**heat_tree(again), "left_m3": again.left_m3}
         print(escaped_json(json.dumps(tree, indent=1, ensure_ascii=False)))
     elif not quiet:
-        last = [f"The sheet in {folder} is made again."] if again is not None else ["Recorded; the sheet is as it was."]
+        last = [f"The sheet in {folder} is made again."] if again is not None else _as_it_was(record)
         print_record(
             [_row(entry) for entry in record.entries], [*cup_lines(record), *lines, *last], output(), sides.heads
         )
+
+
+def _as_it_was(record: Record) -> list[str]:
+    """What is told where nothing is planned again: the sheet does not say that a cup failed."""
+    from pourwright.record import failed_cups
+
+    stop = [f"A cup failed: pour no more until one passes; {check.remedy}." for check in failed_cups(record)]
+    return [*stop, "Recorded; the sheet is as it was."]
 
 
 def _row(entry: Entry) -> tuple[str, ...]:

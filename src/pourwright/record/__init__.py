@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.record.cups import failed_cups
     from pourwright.record.doubt import OFF_RATIO, OFF_YIELD, TOO_LIGHT, Doubt, doubts_of, reading_doubts
     from pourwright.record.fill import Filled, Mass, PourSpace, filled_of
     from pourwright.record.ground import SheetPour, ground_of
@@ -58,6 +59,7 @@ __all__ = [
     "add_weighing",
     "doubts_of",
     "estimate_yield",
+    "failed_cups",
     "filled_of",
     "grade_with",
     "ground_of",

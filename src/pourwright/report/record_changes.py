@@ -92,8 +92,16 @@ def _verdicts(was: Iterable[CheckDoc], now: Iterable[CheckDoc]) -> list[str]:
     for name in dict.fromkeys([*old, *new]):
         before, after = old.get(name, UNCHECKED), new.get(name, UNCHECKED)
         if before != after and {before, after} != {UNCHECKED, "ok"}:
-            words.append(f"{name} is {after}, not {before}")
+            words.append(_verdict(name, before, after))
     return words
+
+
+def _verdict(name: str, before: str, after: str) -> str:
+    if before == UNCHECKED:
+        return f"{name}: {after}; {UNCHECKED} before"
+    if after == UNCHECKED:
+        return f"{name}: no longer checked; {before} before"
+    return f"{name} is {after}, not {before}"
 
 
 def _lifts(was: Iterable[LiftDoc], now: Iterable[LiftDoc]) -> list[str]:
