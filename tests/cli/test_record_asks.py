@@ -54,6 +54,13 @@ def test_enter_alone_records_the_next_pour_as_planned(answered, planned):
     assert first(planned).poured
 
 
+def test_who_is_asked_for_a_pour_is_told_of_a_cup_that_failed(answered, call, planned):
+    """The sheet on the bench may still say that it is planned."""
+    call("record", planned, "--no-pictures", "--later", "--cup", "failed")
+    said = answered(*[""] * 10)
+    assert "A cup failed: pour no more until one passes" in said.out.split("Which pour?")[0]
+
+
 def test_a_dip_from_the_rim_and_bare_numbers_in_the_unit_asked_for(answered, planned):
     pour = first(planned)
     rim = rim_of(pour)

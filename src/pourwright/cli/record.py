@@ -15,7 +15,7 @@ from pourwright.cli.codes import closed_plan
 from pourwright.cli.options import Debug, Json, job_of
 from pourwright.cli.record_readings import add_readings, heat_lines, readings_said
 from pourwright.cli.record_said import FLAGS, TEXTS, anything_said, entry_said, readings_only, said_of
-from pourwright.cli.record_told import done_lines, tell
+from pourwright.cli.record_told import done_lines, stop_lines, tell
 from pourwright.cli.record_weighed import ScaleSaid, scale_asked, weigh_in
 from pourwright.cli.screen import progress_shown, say
 from pourwright.errors import UsageError
@@ -221,6 +221,7 @@ def _entries(document: PlanDocument, pour: str | None, given: Said, file: Path |
 def _walked(work: _Work, *, progress_wanted: bool) -> Space | None:
     """What is asked at the bench, each pour kept as soon as it is answered; where nobody answers nothing is added."""
     from pourwright.cli.record_asking import Asker, NobodyAnswersError, left_to_pour, walk
+    from pourwright.record import read_record
 
     ground: Space | None = None
     if not left_to_pour(work.document):
@@ -230,8 +231,11 @@ def _walked(work: _Work, *, progress_wanted: bool) -> Space | None:
         nonlocal ground
         ground = _add(work, [(name, values)], yes=insist, quiet=not progress_wanted, ground=ground)
 
+    ask = Asker()
+    for words in stop_lines(read_record(work.folder)):
+        ask.tell(words)
     try:
-        walk(work.document, record, Asker())
+        walk(work.document, record, ask)
     except NobodyAnswersError:
         return None
     return ground

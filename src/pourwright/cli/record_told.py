@@ -66,10 +66,15 @@ def tell(
 
 def _as_it_was(record: Record) -> list[str]:
     """What is told where nothing is planned again: the sheet does not say that a cup failed."""
+    return [*stop_lines(record), "Recorded; the sheet is as it was."]
+
+
+def stop_lines(record: Record | None) -> list[str]:
+    """That nothing is poured, where a cup failed and none has passed since."""
     from pourwright.record import failed_cups
 
-    stop = [f"A cup failed: pour no more until one passes; {check.remedy}." for check in failed_cups(record)]
-    return [*stop, "Recorded; the sheet is as it was."]
+    found = () if record is None else failed_cups(record)
+    return [f"A cup failed: pour no more until one passes; {check.remedy}." for check in found]
 
 
 def _row(entry: Entry) -> tuple[str, ...]:
