@@ -135,6 +135,18 @@ def test_smallest_tilt_of_a_level_lid_is_by_the_closed_form(ceilings_of):
     assert np.sign(to[:2] - (0.3, 0.2)).tolist() == np.sign(tilt.rise).tolist()
 
 
+def test_a_lid_with_two_prongs_is_tilted_the_way_that_leaves_one_highest_corner(ceilings_of):
+    """Tilted up towards its prongs the air would lie in both: it goes up towards their root, at the same angle."""
+    notch = trimesh.creation.box(bounds=[[-0.1, 0.0, -1.0], [0.1, 0.4, 1.0]])
+    (ceiling,), frame = ceilings_of(trimesh.boolean.difference([TANK, notch], engine="manifold"))
+    tilt = smallest_tilt([ceiling], frame.size_m[:2])
+    least = math.tan(math.radians(3.0))
+    assert np.abs(tilt.rise) == pytest.approx([least, least], rel=1e-6)
+    assert tilt.rise[1] < 0
+    assert len(tilt.to_m) == 1
+    assert tilt.to_m[0][1] == pytest.approx(WALL, abs=0.011)  # in a corner of the side without prongs, to a cell
+
+
 def test_a_lid_that_slopes_a_little_is_tilted_by_what_is_missing(ceilings_of):
     """One side slopes by 1.5 degrees already: it needs the rest only."""
     (ceiling,), frame = ceilings_of(_turned(TANK, 1.5, [0, 1, 0]))

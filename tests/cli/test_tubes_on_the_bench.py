@@ -78,3 +78,13 @@ def test_no_more_weighed_than_stays_in_the_tube_is_refused(call, planned):
     assert said.code == 2
     assert "stays in the tube" in said.err
     assert read_record(planned) is None
+
+
+def test_what_stays_in_tubes_is_bought(planned):
+    tree = json.loads((planned / "plan.json").read_text())
+    stays = sum(left_kg(pour) for lift in tree["lifts"] for pour in lift["pours"])
+    outcome = tree["outcome"]
+    buy = outcome["liquids"]
+    foam = outcome["foam_kg"]["high"] / (1.0 - buy["loss_share"])
+    assert stays > 0.01 * foam
+    assert buy["part_a_kg"] + buy["part_b_kg"] == pytest.approx(foam + stays, rel=1e-4)

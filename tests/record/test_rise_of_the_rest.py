@@ -10,12 +10,13 @@ import trimesh
 from pourwright.cli.sheet_pours import sheet_holes, sheet_pours
 from pourwright.document.model import PlanDocument
 from pourwright.document.plan_json import plan_document
+from pourwright.evaluation import Evaluation
 from pourwright.findings import Code
 from pourwright.intake import job_from_shell
 from pourwright.lifts import HoleRules, KeepOut, Measures, ShopLimits, Vent
 from pourwright.physics import orifice
 from pourwright.plan import make_plan
-from pourwright.record import Entry, Hole, Record, ground_of, replan
+from pourwright.record import Entry, Hole, Record, ground_of, replan, rising
 from pourwright.record.holes import MORE_AIR, Drilled, settled
 
 SETTINGS = {
@@ -138,3 +139,19 @@ def test_a_few_per_cent_more_air_drill_no_second_vent_into_a_piece_that_is_begun
             assert (now.name, now.hole_m) == ("V1", 0.008)
             made.append(now.holes)
     assert made == [1, 1, 1, 2, 2, 2]
+
+
+def test_the_rest_rises_through_the_holes_that_are_there_where_they_are_not_those_asked_for(tank, monkeypatch):
+    """Vents asked for have no hole yet; where those that are drilled differ, the rise is computed anew."""
+    division = tank.first.lift_plan
+    drilled = replace(division, lifts=tuple(_with_vents_of(lift, 0.020) for lift in division.lifts))
+    evaluation = Evaluation(rises={"by the vents asked for": None})
+    refined = SimpleNamespace(plan=SimpleNamespace(evaluation=evaluation), division=division)
+    monkeypatch.setattr(rising, "rises_of", lambda now, case: {"by what is drilled": now})
+    assert rising.risen_through(division, refined, None) is evaluation
+    assert rising.risen_through(drilled, refined, None).rises == {"by what is drilled": drilled}
+
+
+def _with_vents_of(lift, hole_m):
+    pours = (replace(p, vents=tuple(replace(v, hole_m=hole_m) for v in p.vents)) for p in lift.pours)
+    return replace(lift, pours=tuple(pours))
