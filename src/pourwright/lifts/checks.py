@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
@@ -18,9 +19,11 @@ from pourwright.lifts.limits import (
     surface_under_words,
 )
 from pourwright.lifts.model import Check, Pour, ShopLimits
-from pourwright.lifts.thermal import Heat
 from pourwright.ranges import Range
 from pourwright.sources import Standing
+
+if TYPE_CHECKING:
+    from pourwright.lifts.thermal import Heat  # loads solvers, which whoever reads a made plan has no use for
 
 JOB = Standing.JOB.value
 

@@ -47,8 +47,8 @@ def pressure_along_flow(share: Any, drop: Any, front: Any) -> Any:
 
     Parameters
     ----------
-    share : float or array [-] 0 to 1
-        Of the way: 0 at the port, 1 at the front.
+    share : float or array [-] e.g. 0.5
+        Of the way: from 0 at the port to 1 at the front.
     drop : float or array [Pa] e.g. 6e3
         From the port to the front.
     front : float or array [Pa] e.g. 101325
