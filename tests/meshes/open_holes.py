@@ -72,7 +72,10 @@ def passed_open_holes(document, vertices, faces, reaches=lambda pour, hole: True
                 wrong.append(f"{name} is closed by then, but {pours[max(users)]['name']} is poured through it")
             if kind == "ports" and (inside is not None) != (hole["closed_by_s"] is not None):
                 wrong.append(f"{name} is closed in a pour without a time, or the other way round")
-            sends = [k for k, p in enumerate(pours) if name in {vent["name"] for vent in p["vents"]}]
+            one = together[inside] if inside is not None else []  # foam of all that rise as one is at the vent by then
+            sends = [
+                k for k, p in enumerate(pours) if p["name"] not in one and name in {vent["name"] for vent in p["vents"]}
+            ]
             if kind == "vents" and max(sends, default=-1) > last:
                 wrong.append(f"{name} is closed by then, but air of {pours[max(sends)]['name']} leaves there")
             push = pours[order[closed]]["peak_pressure_pa_range"]["high"] * area

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -53,6 +54,38 @@ def test_the_error_of_the_grid_is_told_once_in_sheet_page_and_file(post):
     assert [name for name, block in blocks.items() if block.heat.grid_error_k is not None] == [hottest.name]
     assert blocks[hottest.name].heat.grid_error_k == pytest.approx(hottest.heat.off_k)
     assert blocks[hottest.name].heat.across_m == pytest.approx(hottest.heat.across_m)
+
+
+def test_a_pour_without_a_heat_cell_is_judged_by_its_formula(tmp_path, monkeypatch):
+    """A limb thinner than a cell, and no limb's own solution either: such a plan used to end in a traceback."""
+    from pourwright.plan import heating
+
+    def blind(problem, result, places):
+        first, *others = result.pours
+        none = np.full(3, np.nan)
+        lost = replace(
+            first,
+            peak_k=math.nan,
+            peak_point_m=none,
+            skin_peak_k=math.nan,
+            skin_peak_point_m=none,
+            hours_above=(0.0,) * 3,
+        )
+        return replace(result, pours=(lost, *others))
+
+    monkeypatch.setattr(heating, "with_limbs", blind)
+    trimesh.creation.box((0.3, 0.3, 0.4)).export(tmp_path / "box.stl")
+    settings = {
+        "piece.unit": "m", "piece.material": "grp", "wall.thickness": "4 mm", "foam.grade": "rigid-3",
+        "grid.cell": "10 mm", "heat.cells": 2000, "structure.computed": False, "day.search": False,
+    }  # fmt: skip
+    plan = make_plan(job_from_shell(tmp_path / "box.stl", settings))
+    first, *others = [pour for lift in plan_document(plan).lifts for pour in lift.pours]
+    assert first.heat is None
+    assert all(pour.heat is not None for pour in others)
+    pour = plan.lift_plan.lifts[0].pours[0]
+    assert math.isfinite(pour.peak_k.nominal)
+    assert {check.verdict for check in pour.checks if check.name == "peak temperature"} <= {"ok", "over"}
 
 
 def test_the_page_names_the_limb_and_the_grid(post):

@@ -76,7 +76,7 @@ def line(
     Raises
     ------
     CavityError
-        The lining leaves nothing hollow.
+        The lining leaves nothing hollow, or too little to turn a mix in.
     JobError
         The axis of a cradle stands upright.
     LimitError
@@ -216,6 +216,11 @@ def _shares(coat: Turned, inside: Inside) -> tuple[float, float]:
     """Of what stays in the piece of a mix: what goes to boards beside it, and what of it stands in the last pools."""
     last, counts = coat.states[-1], inside.counts
     whole = float(last.laid_m3[counts].sum()) + last.left_m3
+    if not whole > 0.0:
+        raise CavityError(
+            "No mix that is turned in what this lining leaves hollow stays on a wall that is to be coated: nearly "
+            "everywhere its coats meet. Give a thinner fill.thickness, or fill.style solid."
+        )
     return float(last.laid_m3[~counts].sum()) / whole, last.left_m3 / whole
 
 

@@ -241,8 +241,9 @@ def _heating(
     high = with_limbs(problem.with_rise(case.foam.rise_k.high), high, places)
     pours, lift_waits = _answers(problem, case, plan, waits, high)
     hottest = max(waits.result.pours, key=lambda pour: (pour.peak_k == pour.peak_k, pour.peak_k))
-    off = off_k(case.space, plan, problem, on_grid, hottest, places)
-    pours[hottest.name] = replace(pours[hottest.name], off_k=off)
+    if hottest.name in pours:
+        off = off_k(case.space, plan, problem, on_grid, hottest, places)
+        pours[hottest.name] = replace(pours[hottest.name], off_k=off)
     placed_s = case.history.heat.from_share(IN_PLACE)[1]
     return Heating(waits, sought_s, waits.result, high, pours, lift_waits, watcher.moments(), placed_s)
 
@@ -273,6 +274,8 @@ def _answers(
     out: dict[str, HeatHistory] = {}
     for k, heat in enumerate(problem.pours):
         mine, hot, start = nominal.pours[k], high.pours[k], waits.start_s[k]
+        if math.isnan(mine.peak_k):  # thinner than a heat cell: its formula stands
+            continue
         wait = before.get(heat.lift + 1)
         closed = by_name[heat.name]
         at, at_skin = cavity.frame.to_shell(mine.peak_point_m), cavity.frame.to_shell(mine.skin_peak_point_m)

@@ -98,7 +98,9 @@ class _Day:
         """What is left with the heat of the whole history, at these waits after each lift but the last."""
         now, case = self.at_hand, self.case.by_rules(rules)
         found = heating_of(case, now.whole, self.progress, waits_s=tuple(between), liquids_k=now.liquids_k)
-        heats = {p.name: found.pours[p.name] for lift in now.division.lifts for p in lift.pours}
+        heats = {
+            p.name: found.pours[p.name] for lift in now.division.lifts for p in lift.pours if p.name in found.pours
+        }
         lifts = lifts_judged(now.division, replace(now.found, heats=heats), case)
         return _Tried(lifts, found, heats, list(between))
 
