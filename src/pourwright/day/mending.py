@@ -33,7 +33,7 @@ def mended_front(search: Search, days: Iterable[Started]) -> list[Found]:
         if n in front:
             _keep(front, search.settled(front[n]))
     best = min(front.values(), key=order)
-    while (fewer := _joined(search, best)) is not None:
+    while search.timing.marches <= 2 * search.budget and (fewer := _joined(search, best)) is not None:
         best = fewer
     _keep(front, best)
     for more in _parted(search, best):
