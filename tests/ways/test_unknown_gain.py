@@ -11,7 +11,9 @@ from pourwright.ways import choose, compare
 
 
 def way(name, kg, gain, hours, over=()):
-    return compare.Way(name, Rules(), kg, kg, gain, gain, hours, 0.0, kg, math.nan, 1.0, 0.0, over, (), beaten=False)
+    return compare.Way(
+        name, Rules(), kg, kg, kg, gain, gain, hours, 0.0, kg, math.nan, 1.0, 0.0, over, (), beaten=False
+    )
 
 
 def beaten(*ways):

@@ -15,10 +15,10 @@ from pourwright.ways.panel import Sandwich, free_wall
 STEPS = 12
 """Linings tried between the thinnest and one that leaves next to nothing hollow."""
 UNKNOWN = "how stiff this piece gets is not known: it has no flat panel whose stiffness could be told"
-
-
 NEAR = 0.9
 """Of the gain that is asked for, on coarse cells, from which on a way is planned in full; our judgement."""
+HEAVIER = 1.02
+"""Of the weight that is allowed, on coarse cells, beyond which no way is planned in full; our judgement."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -40,12 +40,13 @@ def least_weight(job: Job, gain: float, progress: Progress = silent) -> Answer:
     question = f"least weight with the flattest panel at least {gain:g} times as stiff"
     bench = Bench(job, progress)
     enough = [rules for rules in _candidates(bench) if _gain(bench, rules) >= gain]  # the formula is the most there is
+    answers: dict[Rules, Answer] = {}
     for within in (True, False):
         for rules in enough:  # weight rises with thickness
             way = bench.way(rules)
             if way is None or way.gain < NEAR * gain or (within and way.over):
                 continue
-            answer = _answer(bench, rules, question, progress)
+            answer = _asked(answers, bench, rules, question, progress)
             kept = answer.plan is not None and not (within and answer.plan.over_limit)
             if kept and answer.gain >= gain * (1.0 - 1e-6):
                 return answer
@@ -67,23 +68,24 @@ def stiffest(job: Job, most_kg: float, progress: Progress = silent) -> Answer:
     ways = []
     for rules in candidates:  # weight rises with thickness
         way = bench.way(rules)
-        if way is not None and way.total_kg > most_kg:  # its high end is above that too
+        if way is not None and way.high_kg > HEAVIER * most_kg:
             break
         ways += [way] if way is not None else []
     if ways and all(math.isnan(way.gain) for way in ways):
         return Answer(question, None, math.nan, UNKNOWN)
-    heaviest = len(ways)
+    heaviest, answers = len(ways), dict[Rules, Answer]()
     for within in (True, False):
         places = [k for k, way in enumerate(ways) if not (math.isnan(way.gain) or (within and way.over))]
         for k in sorted(places, key=lambda k: (-round(ways[k].gain, 6), k)):
             if k >= heaviest:  # thicker than one that is too heavy
                 continue
-            answer = _answer(bench, ways[k].rules, question, progress)
-            if answer.plan is None or (within and answer.plan.over_limit):
+            answer = _asked(answers, bench, ways[k].rules, question, progress)
+            if answer.plan is None:
                 continue
-            if answer.plan.outcome.total_kg.high <= most_kg:
+            if answer.plan.outcome.total_kg.high > most_kg:
+                heaviest = k
+            elif not (within and answer.plan.over_limit):
                 return answer
-            heaviest = k
     return Answer(question, None, math.nan, "no way of filling this piece is so light: allow more, or a lighter foam")
 
 
@@ -104,6 +106,13 @@ def _gain(bench: Bench, rules: Rules) -> float:
         return gain_of(stiffness_gains(*args, bond=bench.job.bond), "pushed in")
     found = lined_gains(*args, None, rules.thickness_m or 0.0, bond=bench.job.bond)
     return gain_of(found, "pushed in")
+
+
+def _asked(before: dict[Rules, Answer], bench: Bench, rules: Rules, question: str, progress: Progress) -> Answer:
+    """The answer of these rules, planned once."""
+    if rules not in before:
+        before[rules] = _answer(bench, rules, question, progress)
+    return before[rules]
 
 
 def _answer(bench: Bench, rules: Rules, question: str, progress: Progress) -> Answer:

@@ -52,6 +52,7 @@ class Way:
     rules: Rules
     foam_kg: float
     total_kg: float
+    high_kg: float  # its high end
     gain: float  # flattest panel pushed in, after over before
     body: float  # whole body bending, after over before
     hours: float  # until the last foam is set, with the laying of cores
@@ -137,6 +138,7 @@ class Bench:
         self.history = history_of(job)
         self.flattest = panels(self.skin, 16)
         self._served: dict[str, tuple[tuple[Roll, ...], ...]] = {}  # rolls of the lining before, by turning
+        self._ways: dict[Rules, Way | None] = {}
 
     def thicknesses(self) -> list[float]:
         """Linings to look at, from thin to thick."""
@@ -174,10 +176,12 @@ class Bench:
 
     def way(self, rules: Rules) -> Way | None:
         """Solid or a lining on these cells; None where the lining leaves nothing hollow."""
-        try:
-            return self.solid() if rules.style == "solid" else self.lined(rules)
-        except PourwrightError:
-            return None
+        if rules not in self._ways:
+            try:
+                self._ways[rules] = self.solid() if rules.style == "solid" else self.lined(rules)
+            except PourwrightError:
+                self._ways[rules] = None
+        return self._ways[rules]
 
     def _poured(self, name: str, rules: Rules) -> Way:
         plan = make_plan(replace(self.job, fill=rules))
@@ -217,6 +221,7 @@ def _way(name: str, plan: Plan, hours: float, dose_h: float, coverage: float, so
         inside = math.fsum(dam.kg.nominal for dam in plan.ribbed.dams)
     return Way(
         name=name, rules=plan.job.fill, foam_kg=outcome.foam_kg.nominal, total_kg=outcome.total_kg.nominal + inside,
+        high_kg=outcome.total_kg.high + inside,
         gain=gain_of(outcome.stiffness, "pushed in"), body=gain_of(outcome.stiffness, "whole body"), hours=hours,
         dose_h=dose_h, liquids_kg=outcome.liquids_a_kg + outcome.liquids_b_kg, cost=math.nan, coverage=coverage,
         solid_share=solid_share, over=tuple(dict.fromkeys(check.name for check in plan.over_limit)),
