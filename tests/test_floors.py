@@ -14,6 +14,9 @@ PACKAGE = ROOT / "src" / "pourwright"
 FILES = sorted(PACKAGE.rglob("*.py"))
 LONGEST_FILE = 400
 LARGEST_ROOM = 4000
+LONGEST_BODY, MOST_PARAMETERS = 60, 8
+COMPILED = {"njit", "kernel", "inner"}
+"""Decorators of compiled loops."""
 OPEN = {"physics", "divide", "wording", "document", "draw", "report", "answers"}
 """Rooms of modules that are each a door: formulae are called by module, and a command loads only what it writes."""
 ROOMS = {"elastic", "drawn", "maps"}
@@ -76,6 +79,24 @@ def test_no_room_is_larger_than_a_person_keeps_in_mind():
     for path in FILES:
         lines[path.parent.relative_to(PACKAGE)] += len(path.read_text(encoding="utf-8").splitlines())
     assert {str(room): count for room, count in lines.items() if count > LARGEST_ROOM} == {}
+
+
+def _bodies(path):
+    """Functions of a file that are no compiled loops: name, lines of the body without docstring, parameters."""
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if not isinstance(node, ast.FunctionDef) or COMPILED & {
+            ast.unparse(d).split("(")[0] for d in node.decorator_list
+        }:
+            continue
+        body = node.body[1:] if ast.get_docstring(node) is not None else node.body
+        named = [one.arg for one in (*node.args.posonlyargs, *node.args.args, *node.args.kwonlyargs)]
+        lines = body[-1].end_lineno - body[0].lineno + 1 if body else 0
+        yield node.name, lines, len([name for name in named if name not in ("self", "cls")])
+
+
+@pytest.mark.parametrize("path", FILES, ids=lambda path: str(path.relative_to(PACKAGE)))
+def test_no_function_is_longer_or_wider_than_a_person_follows(path):
+    assert [one for one in _bodies(path) if one[1] > LONGEST_BODY or one[2] > MOST_PARAMETERS] == []
 
 
 def test_a_formula_is_imported_without_the_heavy_libraries():

@@ -20,7 +20,8 @@ def test_the_cover_and_the_sheet_name_each_height_at_which_a_pour_ends_once(call
     body = trimesh.boolean.union([_box(0, 700, 200), _box(0, 200, 520), _box(400, 700, 760)], engine="manifold")
     body.export(shell)
     said = call(
-        "plan", shell, "--unit", "mm", "--wall", "5 mm", "--foam", "rigid-3", "--quick", "--pictures", "-q", "-o", folder,
+        "plan", shell, "--unit", "mm", "--wall", "5 mm", "--foam", "rigid-3", "--quick", "--pictures", "-q",
+        "-o", folder,
         "--set", "grid.cell=12 mm", "--set", "day.search=false", "--set", "limits.lift=160 mm",
         "--set", "limits.lift_reference=sheet of the test",
     )  # fmt: skip

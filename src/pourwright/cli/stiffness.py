@@ -5,7 +5,7 @@ from __future__ import annotations
 import sys
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
@@ -14,6 +14,9 @@ from pourwright.cli.codes import closed
 from pourwright.cli.options import Debug, Json
 from pourwright.cli.screen import output, progress_shown
 from pourwright.errors import UsageError
+
+if TYPE_CHECKING:
+    from pourwright.outcome import Site
 
 NAME = "stiffness"
 PARTLY = {"lining": "lined", "ribs": "filled in ribs only"}
@@ -96,13 +99,7 @@ def run(options: Options) -> int:
             f"this piece is {PARTLY[document.fill.style]}, and stiffness knows only foam that fills a piece: "
             "plan.md has the formulas, with the foam where it is"
         )
-    site = None
-    shell = options.shell
-    if options.job is not None:
-        from pourwright.intake import read_job
-
-        other = read_job(options.job)
-        site, shell = other.site, shell or other.shell
+    site, shell = _instead(options)
     if options.rests is not None and options.rests not in RESTS:
         raise UsageError(f"--rests {options.rests!r}: say {', '.join(RESTS[:-1])} or {RESTS[-1]}")
     with progress_shown(not options.quiet) as progress:
@@ -142,3 +139,13 @@ def run(options: Options) -> int:
         if written:
             console.print(f"\n{', '.join(file.name for file in written)} in {folder}", highlight=False, markup=False)
     return closed(refused, unknown)
+
+
+def _instead(options: Options) -> tuple[Site | None, Path | None]:
+    """The site and the shell of another job, where one is given."""
+    if options.job is None:
+        return None, options.shell
+    from pourwright.intake import read_job
+
+    other = read_job(options.job)
+    return other.site, options.shell or other.shell

@@ -17,7 +17,7 @@ from pourwright.lifts.drops import find_drops
 from pourwright.lifts.fall import way_checks
 from pourwright.lifts.holes import asked_lead_in, landings_of, ports_of, with_room
 from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_pressure, surface_under_limit_k
-from pourwright.lifts.model import Landing, Port, Pour, ShopLimits, Unfilled, Vent
+from pourwright.lifts.model import Check, Landing, Port, Pour, ShopLimits, Unfilled, Vent
 from pourwright.lifts.ports import choose, pieces_of
 from pourwright.lifts.scene import Band, Scene, density_of, place_of, read_only
 from pourwright.lifts.side_drops import with_sides
@@ -183,14 +183,17 @@ def pour_of(
         hot_hours=heat.hot_s / 3600.0,
         peak_pressure_pa=pressure,
         wait_s=heat.wait_s,
-        checks=(
-            *checks_of(facts, foam, limits, lift_cap(foam, limits), batch_cap(foam, limits)),
-            *way_checks(landings, facts.cup_m3, foam, limits, moving_s(len(landings), at_once, limits)),
-        ),
+        checks=_checks(facts, landings, foam, limits),
         limb=band.limb,
         together=tuple(band.names[j] for j in together if j != k),
         after=tuple(band.names[j] for j in waits_for(graph, band.shapes, k)),
     )
+
+
+def _checks(facts: Facts, landings: tuple[Landing, ...], foam: FoamAtShop, limits: ShopLimits) -> tuple[Check, ...]:
+    moving = moving_s(len(landings), facts.at_once, limits)
+    own = checks_of(facts, foam, limits, lift_cap(foam, limits), batch_cap(foam, limits))
+    return (*own, *way_checks(landings, facts.cup_m3, foam, limits, moving))
 
 
 def _batches(liquid_m3: float, landings: int, beside: int, foam: FoamAtShop, limits: ShopLimits) -> int:

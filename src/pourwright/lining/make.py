@@ -13,6 +13,7 @@ from pourwright.errors import CavityError, JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import ShopLimits
 from pourwright.lining.bare import bare_places
+from pourwright.lining.chambers import SolidPlace
 from pourwright.lining.coats import growth_of, hours_hot, most_coat, turned_coat
 from pourwright.lining.holes import holes_of
 from pourwright.lining.model import Bare, Coat, Lining, Position
@@ -119,15 +120,7 @@ def line(
     share, bare = bare_places(inside, ~found.last.coated)
     coats = _coats(thickness, wall_m3, found, inside, foam, shop)
     thickest = max(_thickest_m(one, inside, foam) for one in found.coats)
-    widest = max((place.top_m - place.bottom_m for place in solids.places), default=0.0)
-    film = shop.inside_film_w_m2k
-    dose = max(
-        hours_hot(foam, thickness / count, film, foam.grade.caution_k),
-        hours_hot(foam, 0.5 * thickest, min(film, shop.outside_film_w_m2k), foam.grade.caution_k),
-        hours_hot(foam, min(SOLID_HALF * thickness, 0.5 * widest), shop.outside_film_w_m2k, foam.grade.caution_k)
-        if widest > 0
-        else 0.0,
-    )
+    dose = _hours_hot(shop, foam, thickness, (thickness / count, thickest), solids.places)
     even = count * work.wall_m3 / inside.to_coat_m2
     laid = np.where(found.last.coated, found.last.liquid_m3 / (even * inside.area_m2), 0.0)
     laid.setflags(write=False)
@@ -144,6 +137,22 @@ def line(
         hours=count * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
     )  # fmt: skip
+
+
+def _hours_hot(
+    shop: Shop, foam: FoamAtShop, thickness_m: float, coat_m: tuple[float, float], places: tuple[SolidPlace, ...]
+) -> float:
+    """Hours above caution of a coat, even or where it lies thickest, and of the places that are filled solid."""
+    even, thickest = coat_m
+    film, bare = shop.inside_film_w_m2k, shop.outside_film_w_m2k
+    found = [
+        hours_hot(foam, even, film, foam.grade.caution_k),
+        hours_hot(foam, 0.5 * thickest, min(film, bare), foam.grade.caution_k),
+    ]
+    widest = max((place.top_m - place.bottom_m for place in places), default=0.0)
+    if widest > 0.0:
+        found.append(hours_hot(foam, min(SOLID_HALF * thickness_m, 0.5 * widest), bare, foam.grade.caution_k))
+    return max(found)
 
 
 def _rolls_before_gel(foam: FoamAtShop, begin_s: float, seconds: float) -> int:

@@ -11,7 +11,7 @@ import numpy as np
 
 from pourwright.banded import RibSpace, whole_skin
 from pourwright.cavity import LevelGraph, Space
-from pourwright.cores import core_checks
+from pourwright.cores import Laid, core_checks
 from pourwright.findings import Code, Finding, finding, note
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
 from pourwright.lifts import Kept, Lift, Pour, judged
@@ -149,14 +149,7 @@ def replan(
         computed = replace(computed, heating=heated.heating, steps=heated.steps, words=words)
     by = case.by_rules(job.heat) if rising else case
     plan = _plan(by, job, whole, left, computed, record, tuple(pending), heated)
-    told = inside_found(used.site, cavity, graph, {one.name for one in cores})
-    plan = replace(plan, warnings=(*plan.warnings, *told))
-    if isinstance(space, RibSpace):
-        plan = with_ribs(plan, space)
-    if cores:
-        inside = cores_in(case, cores, whole, computed.heating)
-        plan = replace(plan, checks=(*plan.checks, *core_checks(inside)))
-        plan = CoredPlan(**vars(plan), cores=inside)
+    plan = _with_inside(plan, case, cores, whole, computed)
     return Replanned(
         plan=plan,
         found=found,
@@ -167,6 +160,20 @@ def replan(
         names=tuple(sorted({*names.used, *(p.name for lift in whole.lifts for p in lift.pours)}, key=order_of)),
         left_m3=rest.left_m3,
     )
+
+
+def _with_inside(plan: Plan, case: Case, cores: tuple[Laid, ...], whole: LiftPlan, computed: Computed) -> Plan:
+    """A plan with what is told of things inside, and with its ribs or its cores."""
+    space = case.space
+    told = inside_found(case.job.site, space.cavity, space.graph, {one.name for one in cores})
+    plan = replace(plan, warnings=(*plan.warnings, *told))
+    if isinstance(space, RibSpace):
+        plan = with_ribs(plan, space)
+    if cores:
+        inside = cores_in(case, cores, whole, computed.heating)
+        plan = replace(plan, checks=(*plan.checks, *core_checks(inside)))
+        plan = CoredPlan(**vars(plan), cores=inside)
+    return plan
 
 
 def unrecorded(record: Record, sheet: Sequence[SheetPour]) -> dict[str, Planned]:
