@@ -108,6 +108,7 @@ def test_without_a_writable_cache_a_piece_is_planned_and_drawn(installed, tmp_pa
         "--set",
         "grid.cell=12 mm",
         "--quick",
+        "--pictures",
         "-q",
         "--out",
     )

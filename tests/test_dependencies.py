@@ -132,6 +132,7 @@ def test_a_plan_is_made_with_nothing_but_what_is_declared(tmp_path, kind):
         "--foam",
         "rigid-3",
         "--quick",
+        "--pictures",
         "--drawings",
     ]
     done = subprocess.run(
