@@ -11,6 +11,7 @@ import shapely
 
 from pourwright.cavity import Cavity, LevelGraph, outline
 from pourwright.cores import clear_m, rim_m
+from pourwright.errors import CavityError
 from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.physics.fixture import strip_span
 from pourwright.ranges import Range
@@ -79,6 +80,11 @@ def dam_of(
         Of the whole piece.
     share : float
         Of the foam of the rib that it carries.
+
+    Raises
+    ------
+    CavityError
+        Nothing passes the skin there.
     """
     shape, joint = _shape(cut, rules, cavity, graph)
     area = float(shape.area)
@@ -111,9 +117,14 @@ def _shape(cut: Cut, rules: RibRules, cavity: Cavity, graph: LevelGraph) -> tupl
     above, below = section(cut.height_m), section(cut.height_m - rules.board_m)
     shape = shapely.intersection(above, below).buffer(-JOINT.value)
     parts = [one for one in shapely.get_parts(shape) if isinstance(one, shapely.Polygon) and one.area > 0]
+    if not parts:
+        raise CavityError(
+            f"No board closes {cut.name}, {1e3 * cut.height_m:.4g} mm above the base: of what passes the skin there a "
+            f"joint of {1e3 * JOINT.value:.2g} mm leaves nothing. Give fill.bands that begin some millimetres higher "
+            "or lower."
+        )
     shape = shapely.MultiPolygon(parts)
-    joint = float(shapely.hausdorff_distance(above.boundary, shape.boundary)) if parts else math.nan
-    return shape, joint
+    return shape, float(shapely.hausdorff_distance(above.boundary, shape.boundary))
 
 
 def _way_in(
