@@ -102,12 +102,16 @@ def dam_checks(found: Ribbed) -> tuple[Check, ...]:
 
 
 def insert_checks(site: Site, rules: RibRules, frame: PourFrame) -> tuple[Check, ...]:
-    """Anchors whose inserts end where no rib is: what holds them there is not computed."""
+    """Anchors whose inserts end where no rib is, or are not known to end in one: what holds them is not computed.
+
+    A spot that is measured on the wall only, as the piece hangs, has no height of the piece as it is poured.
+    """
+    places = [anchor.spot.standing(frame, (math.nan, math.nan, math.nan)) for anchor in site.anchors]
     bare = [
         anchor.insert.depth_m
-        for anchor in site.anchors
+        for anchor, place in zip(site.anchors, places, strict=True)
         if anchor.insert is not None
-        and not within_a_band(rules.bands_m, float(anchor.spot.standing(frame)[2]), anchor.insert)
+        and (np.isnan(place).any() or not within_a_band(rules.bands_m, float(place[2]), anchor.insert))
     ]
     if not bare:
         return ()
