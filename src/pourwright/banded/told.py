@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from pourwright.banded.space import RibSpace, hollow_of
+from pourwright.banded.space import RibSpace
 from pourwright.cavity import PourFrame, straight_up
 from pourwright.findings import Verdict
 from pourwright.lifts import Check, Division, judged, verdict
@@ -30,15 +30,23 @@ LEAST_BATTENS_M = 0.10
 """Battens nearer together than this are a plank: a thicker board is due; our judgement."""
 
 
-def ribbed_of(rules: RibRules, found: RibSpace, division: Division, up: np.ndarray) -> Ribbed:
-    """Dams, ways in and hollows; ``up`` (3,) which way is up when the piece hangs or stands at last, shell axes."""
+def ribbed_of(rules: RibRules, found: RibSpace, division: Division, up: np.ndarray, hollow: np.ndarray) -> Ribbed:
+    """Dams, ways in and hollows.
+
+    Parameters
+    ----------
+    up : ndarray (3,)
+        Which way is up when the piece hangs or stands at last, shell axes.
+    hollow : ndarray (nx, ny, nz) uint8
+        What `hollow_of` makes of ``found``.
+    """
     whole, cavity = found.whole, found.cavity
     columns = straight_up(whole.cavity, whole.graph)
     tops = [cut for cut in found.ribs.cuts if cut.top]
     return Ribbed(
         rules=rules, dams=_dams(rules, found, division),
         ways_in=tuple(way_in_of(cut, n, whole, columns, rules) for n, cut in enumerate(tops, start=1)),
-        hollows=hollows_of(whole.skin, whole.cavity, hollow_of(found), up),
+        hollows=hollows_of(whole.skin, whole.cavity, hollow, up),
         foam_m3=cavity.volume_m3, hollow_m3=cavity.spared.volume_m3 if cavity.spared is not None else 0.0,
         coverage=found.ribs.coverage,
     )  # fmt: skip
@@ -58,7 +66,7 @@ def board_of(dam: Dam, rules: RibRules) -> Item:
 
 def _dams(rules: RibRules, found: RibSpace, lift_plan: Division) -> tuple[Dam, ...]:
     whole, pours = found.whole, [pour for lift in lift_plan.lifts for pour in lift.pours]
-    cell = whole.cavity.grid.cell_m
+    cell, mouths = whole.cavity.grid.cell_m, mouths_of(whole.skin)
     out = []
     for rib, (low, high) in enumerate(rules.bands_m, start=1):
         cuts = [cut for cut in found.ribs.cuts if cut.rib == rib and not cut.top]
@@ -69,10 +77,7 @@ def _dams(rules: RibRules, found: RibSpace, lift_plan: Division) -> tuple[Dam, .
         pressure = Range(*(max(getattr(p.peak_pressure_pa, end) for p in lowest) for end in ("low", "nominal", "high")))
         push = Push(pressure, Range.sum(pour.foam_kg for pour in mine))
         total = sum(cut.shape.area for cut in cuts)
-        out += [
-            dam_of(cut, rules, whole.cavity, whole.graph, push, mouths_of(whole.skin), cut.shape.area / total)
-            for cut in cuts
-        ]
+        out += [dam_of(cut, rules, whole.cavity, whole.graph, push, mouths, cut.shape.area / total) for cut in cuts]
     return tuple(out)
 
 

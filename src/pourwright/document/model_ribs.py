@@ -35,6 +35,7 @@ class WayInDoc(Block):
     opening: Text = about("mouth of the piece; empty: a hole is drilled")
     point_m: Point = about("on the skin or in the mouth, shell axes")
     hole_m: float = about("its diameter; 0: a mouth")
+    found: bool = about("false: no place clear of the ribs was found, the point is the nearest skin")
 
 
 class RibHollowDoc(Block):

@@ -18,7 +18,10 @@ def ribs_block(found: Ribbed) -> RibsDoc:
         board_m=found.rules.board_m,
         dams=[_dam(dam) for dam in found.dams],
         ways_in=[
-            WayInDoc(name=w.name, rib=w.rib, over=w.over, opening=w.opening, point_m=point(w.point_m), hole_m=w.hole_m)
+            WayInDoc(
+                name=w.name, rib=w.rib, over=w.over, opening=w.opening, point_m=point(w.point_m), hole_m=w.hole_m,
+                found=w.found,
+            )
             for w in found.ways_in
         ],
         hollows=[

@@ -15,15 +15,14 @@ from matplotlib.ticker import MaxNLocator
 from scipy.spatial import cKDTree
 
 from pourwright import units
+from pourwright.draw.field_bytes import UNKNOWN, bytes_of, colours_of, packed
 from pourwright.draw.maps.density import density_on_page
-from pourwright.draw.ramps import ramp
 from pourwright.lifts import Pour, judged
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_all
 from pourwright.plan import LiftPlan, MachinePlan, Plan
 from pourwright.structure import PushMap
 
-COLOURS, UNKNOWN = 24, 255
 FAR_CELLS = 4.0
 """Skin farther from all foam than its wall and so many cells has no pour behind it."""
 GAIN_TICKS = (0.5, 1.0, 2.0, 3.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
@@ -66,7 +65,7 @@ def skin_fields(plan: Plan, standing_m: np.ndarray) -> dict[str, Any]:
     if isinstance(plan, MachinePlan) and plan.shot.flows:
         made.append(density_on_page(plan, standing_m))
     return {
-        "lift": _packed(lift),
+        "lift": packed(lift),
         "fields": [field for field in made if field],
     }
 
@@ -129,20 +128,9 @@ def _field(
         "colours": colours_of(key),
         "limit": [round(mark, 4), f"limit {words(limit)}"] if math.isfinite(mark) else None,
         "ticks": [[round((float(t) - bottom) / (top - bottom), 4), words(float(t))] for t in places],
-        "values": _packed(_bytes((values - bottom) / (top - bottom))[behind]),
+        "values": packed(bytes_of((values - bottom) / (top - bottom))[behind]),
         "said": ["\n".join(lines) for lines in said],
     }
-
-
-def colours_of(quantity: str) -> list[list[int]]:
-    """The ramp of a quantity as the page holds it."""
-    return [[round(float(v)) for v in row] for row in ramp(quantity, COLOURS)]
-
-
-def _bytes(share: np.ndarray) -> np.ndarray:
-    """Shares 0..1 as bytes 0..254; what is not finite as 255."""
-    good = np.isfinite(share)
-    return np.where(good, np.round(254 * np.clip(np.where(good, share, 0.0), 0, 1)), UNKNOWN).astype(np.uint8)
 
 
 def with_gain(page: str, push: PushMap) -> str:
@@ -183,7 +171,7 @@ def with_gain(page: str, push: PushMap) -> str:
             "colours": colours_of("gain"),
             "limit": None,
             "ticks": [[round(math.log(t / low) / span, 4), f"{t:g} x"] for t in GAIN_TICKS if low <= t <= high],
-            "values": _packed(_bytes((value - math.log(low)) / span)),
+            "values": packed(bytes_of((value - math.log(low)) / span)),
             "said": [],
         },
     ]
@@ -199,7 +187,3 @@ def safe_json(tree: dict[str, Any]) -> str:
     """
     text = json.dumps(shown_all(tree), ensure_ascii=True, allow_nan=False)
     return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")
-
-
-def _packed(array: np.ndarray) -> str:
-    return base64.b64encode(np.ascontiguousarray(array).tobytes()).decode("ascii")

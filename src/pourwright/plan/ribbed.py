@@ -36,9 +36,10 @@ def with_ribs(plan: Plan, found: RibSpace) -> RibbedPlan:
     if rules is None:
         raise ValueError("a job without ribs")
     up = job.site.hang.up if job.site.hang is not None else job.site.stand.up
-    ribbed = ribbed_of(rules, found, plan.lift_plan, found.frame.up if up is None else np.array(up))
+    hollow = hollow_of(found)
+    ribbed = ribbed_of(rules, found, plan.lift_plan, found.frame.up if up is None else np.array(up), hollow)
     gains = ribbed_gains(
-        whole.skin, whole.panels, whole.cavity, whole.graph, plan.foam, hollow_of(found), rules.bands_m, bond=job.bond
+        whole.skin, whole.panels, whole.cavity, whole.graph, plan.foam, hollow, rules.bands_m, bond=job.bond
     )
     boards = [board_of(dam, rules) for dam in ribbed.dams]
     own = vars(plan) | {

@@ -97,7 +97,7 @@ def dam_of(
         name=cut.name, rib=cut.rib, height_m=cut.height_m, shape=shape, joint_m=joint,
         kg=Range.about(rules.board_kg_m3 * area * rules.board_m, spread),
         pressure_pa=push.pressure_pa, force_n=force,
-        span_m=_span(force.high / area, rules.board_m) if area > 0 else math.nan,
+        span_m=_span(force.high / area, rules.board_m),
         mouth=mouth, mouth_m=mouth_m, reach_m=reach, strips=_strips(shape, rules, mouth_m) if mouth else 0,
     )  # fmt: skip
 
@@ -131,12 +131,12 @@ def _way_in(
     cut: Cut, cavity: Cavity, shape: shapely.MultiPolygon, rules: RibRules, mouths: Sequence[Mouth]
 ) -> tuple[str, float, float]:
     """The nearest mouth that strips of the board pass: its name, clear width, and way to the farthest corner."""
-    ring = np.concatenate([np.array(part.exterior.coords)[:, :2] for part in shape.geoms] or [np.zeros((0, 2))])
+    ring = np.concatenate([np.array(part.exterior.coords)[:, :2] for part in shape.geoms])
     corners = np.column_stack([ring, np.full(len(ring), cut.height_m)])
     found, widest = [], 0.0
     for mouth in mouths:
         widest = max(widest, mouth.clear_m)
-        if mouth.clear_m > math.hypot(LEAST_STRIP.value, rules.board_m) and len(corners):
+        if mouth.clear_m > math.hypot(LEAST_STRIP.value, rules.board_m):
             at = cavity.frame.to_standing(mouth.opening.centroid_m)
             found.append((float(np.linalg.norm(corners - at, axis=1).max()), mouth.opening.name, mouth.clear_m))
     if not found:

@@ -20,7 +20,8 @@ IN = 128
 LEAST_SHARE = 1e-3
 """Of the cavity: a hollow that holds less is not told of; our judgement."""
 OVER_M = 0.06
-"""A hole for the hose is cut this far above a rib's top where the side of the piece is not known better."""
+"""So far above a rib's top a place for the hose is sought by hand where none is found clear of the ribs; our
+judgement."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +46,7 @@ class WayIn:
     opening: str  # "": a hole is drilled
     point_m: np.ndarray  # (3,) on the skin or in the opening, shell axes
     hole_m: float  # 0: an opening
+    found: bool = True  # False: no place clear of the ribs; ``point_m`` is the nearest skin
 
 
 def hollows_of(skin: Skin, cavity: Cavity, hollow: np.ndarray, up: np.ndarray) -> tuple[Hollow, ...]:
@@ -92,10 +94,9 @@ def way_in_of(cut: Cut, number: int, space: Space, columns: ColumnMap, rules: Ri
     if free and face[0] >= 0 and opening[0] >= 0:
         return WayIn(cut.rib, f"R{number}", cut.name, skin.openings[int(opening[0])].name, exits[0], 0.0)
     found = _side(cut, space, columns, rules)
-    if found is None:
-        over = above[0] + (0.0, 0.0, OVER_M)
-        found = nearest_skin_point(skin, cavity.frame.to_shell(over[None]))[0][0]
-    return WayIn(cut.rib, f"R{number}", cut.name, "", found, judged.PORT_HOLE.value)
+    over = above + np.array([0.0, 0.0, OVER_M])
+    at = nearest_skin_point(skin, cavity.frame.to_shell(over))[0][0] if found is None else found
+    return WayIn(cut.rib, f"R{number}", cut.name, "", at, judged.PORT_HOLE.value, found is not None)
 
 
 def _side(cut: Cut, space: Space, columns: ColumnMap, rules: RibRules) -> np.ndarray | None:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from typing import TYPE_CHECKING
 
 from pourwright import units
@@ -84,6 +83,11 @@ def _way_in(plan: RibbedPlan, way: WayIn) -> str:
     where = standing_place(plan.frame.to_standing(way.point_m))
     if way.opening:
         return f"{way.name}: {way.over} is poured through {way.opening}, straight above it, {where}."
+    if not way.found:
+        return (
+            f"{way.name}: no place for a hole of {units.length(way.hole_m)} over {way.over} was found that is clear of "
+            f"the ribs; the skin is nearest to it {where}. Find one there by hand before anything is poured."
+        )
     return (
         f"{way.name}: {way.over} is poured with a hose through a hole of {units.length(way.hole_m)} in the side, "
         f"{where}. Lead its end to the place that the pour names."
@@ -111,8 +115,7 @@ def dam_rows(plan: RibbedPlan) -> list[tuple[str, ...]]:
 
 def _board(dam: Dam) -> str:
     left, front, right, back = dam.shape.bounds
-    joint = "" if math.isnan(dam.joint_m) else f", joint up to {units.length(dam.joint_m)}"
-    return f"{units.length(right - left)} by {units.length(back - front)}{joint}"
+    return f"{units.length(right - left)} by {units.length(back - front)}, joint up to {units.length(dam.joint_m)}"
 
 
 def _in_by(dam: Dam) -> str:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import base64
 from typing import Any
 
 import numpy as np
@@ -13,15 +12,15 @@ from scipy.spatial import cKDTree
 
 from pourwright import units
 from pourwright.draw.chart_style import BOLD, DPI, PLAIN, SMALL, STRONG, WIDE, rgb, title_of
+from pourwright.draw.field_bytes import COLOURS, bytes_of, colours_of, packed
 from pourwright.draw.ink import QUIET
 from pourwright.draw.maps.painted_skin import paint_skin, seen_from
 from pourwright.draw.paint import INK, PAPER
 from pourwright.draw.ramps import ramp
 from pourwright.plan import MachinePlan
 
-COLOURS, UNKNOWN = 24, 255
 BEHIND = 2.0
-"""Skin farther from all foam than its wall and so many cells has none behind it."""
+"""Skin farther from all foam than its wall and so many cells has none behind it; our judgement."""
 VIEWS = ((30.0, "from the front right"), (210.0, "from the back left"))
 LOOK_DEG = 35.0
 NO_FOAM = (0.80, 0.78, 0.75)
@@ -43,8 +42,6 @@ def density_on_page(plan: MachinePlan, standing_m: np.ndarray) -> dict[str, Any]
     values = density_behind(plan, standing_m)
     ticks = _ticks(plan)
     span = ticks[-1] - ticks[0]
-    good = np.isfinite(values)
-    byte = np.where(good, np.round(254 * np.clip((np.where(good, values, 0.0) - ticks[0]) / span, 0, 1)), UNKNOWN)
     order = {flow.pour: flow for flow in plan.shot.flows}
     said = [
         "\n".join(
@@ -59,10 +56,10 @@ def density_on_page(plan: MachinePlan, standing_m: np.ndarray) -> dict[str, Any]
     return {
         "key": "density",
         "title": "density of the foam behind the skin",
-        "colours": [[round(float(v)) for v in row] for row in ramp("density", COLOURS)],
+        "colours": colours_of("density"),
         "limit": None,
         "ticks": [[round((float(t) - ticks[0]) / span, 4), units.density(float(t))] for t in ticks],
-        "values": base64.b64encode(byte.astype(np.uint8).tobytes()).decode("ascii"),
+        "values": packed(bytes_of((values - ticks[0]) / span)),
         "said": said,
     }
 
