@@ -118,6 +118,7 @@ class Code(StrEnum):
     PACK_MORE = "pack more"
     # what is poured
     AS_RECORDED = "as recorded"
+    COATS_AS_RECORDED = "coats as recorded"
     REST_BY_FORMULAS = "rest by formulas"
     REST_HEATED = "rest heated"
     FOAM_ABOVE = "foam above what is not poured"

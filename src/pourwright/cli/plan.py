@@ -21,6 +21,7 @@ from pourwright.plainfile import real
 if TYPE_CHECKING:
     from pourwright.plan import Job
     from pourwright.progress import Progress
+    from pourwright.record import CoatEntry, Entry
 
 NAME = "plan"
 
@@ -147,14 +148,22 @@ def _refuse_poured(folder: Path) -> None:
     with contextlib.suppress(FileError):  # no plan there yet, or none of ours to read: then it says nothing
         names = [pour.name for lift in read_plan_json(folder).lifts for pour in lift.pours if pour.poured]
     record = read_record(folder)
-    entries = record.entries if record is not None else ()
-    names = list(dict.fromkeys([*names, *(entry.pour for entry in entries if not entry.struck)]))
+    entries: tuple[Entry | CoatEntry, ...] = (*record.entries, *record.coats) if record is not None else ()
+    names = list(dict.fromkeys([*names, *(_name_of(entry) for entry in entries if not entry.struck)]))
     if entries or names:
-        said = f"pour{'' if len(names) == 1 else 's'} {', '.join(names)}" if names else "entries that were struck"
+        coats = record is not None and record.coats
+        said = f"{'' if coats else 'pours ' if len(names) > 1 else 'pour '}{', '.join(names)}"
+        said = said if names else "entries that were struck"
         raise UsageError(
             f"{folder} holds a record of what is poured ({said}), and this plan would be for an empty shell: plan what "
             f"is left with pourwright record {folder}, or give --start-over, which keeps the old record beside"
         )
+
+
+def _name_of(entry: Entry | CoatEntry) -> str:
+    from pourwright.record import CoatEntry, coat_name
+
+    return coat_name(entry.coat) if isinstance(entry, CoatEntry) else entry.pour
 
 
 @contextlib.contextmanager

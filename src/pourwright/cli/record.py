@@ -75,6 +75,18 @@ class Options:
     reached: Annotated[str | None, _option("--reached", "Height of the foam above the base, like 412 mm.")] = None
     full: Annotated[bool, typer.Option("--full", help="Full up to its cap, or to the height of the sheet.")] = False
     top_up: Annotated[bool, typer.Option("--top-up", help="Foam put into a void of a pour recorded before.")] = False
+    rolls: Annotated[str | None, _option("--rolls", "Of a coat: rolls made before it gelled.", "COUNT")] = None
+    lies: Annotated[
+        str | None, _option("--lies", 'Of a coat: the side that was up while it set, like "top front".', "SIDE")
+    ] = None
+    pin: Annotated[
+        list[str] | None,
+        _option("--pin", 'Of a coat: foam at a place of the sheet, "P1=18 mm"; 0: bare. Again for more.', "PLACE=FOAM"),
+    ] = None
+    bare: Annotated[
+        list[str] | None,
+        _option("--bare", 'Foam is missing there: up, from left, from front, "41 cm, 10 cm, 6 cm".', "PLACE"),
+    ] = None
     at: Annotated[str | None, _option("--at", "When, in your own words.", "TIME")] = None
     parts: Annotated[str | None, _option("--parts", "Temperature of the liquids.")] = None
     air: Annotated[str | None, _option("--air", "Temperature of the air.")] = None
@@ -127,7 +139,7 @@ class Options:
 
 
 def run(options: Options) -> int:
-    """Record a pour, plan what is left from the real height, yield and heat, and make the sheet again.
+    """Record a pour or a coat, plan what is left from what is really there, and make the sheet again.
 
     With the plan's folder alone it asks, pour by pour, with what the sheet has as the answer to Enter. Readings of a
     pour's heat may come later: --pour NAME with --probe, --probe-later or --infrared alone adds them. The record is
@@ -159,6 +171,9 @@ def run(options: Options) -> int:
     }  # fmt: skip
     if scale_asked(scale, options.strike_weighing, [name for name, is_given in others.items() if is_given]):
         return weigh_in(folder, document, scale, options.strike_weighing, yes=yes, quiet=quiet, as_json=as_json)
+    if document.fill is not None and document.fill.style == "lining":
+        return _of_a_lining(options, folder, document)
+    _no_coats(options)
     cups = bool(cup) or strike_cup is not None
     entries = _entries(document, pour, given, file)
     asks = not (entries or pour or cups or strike is not None or later or options.again or quiet or as_json)
@@ -186,6 +201,19 @@ def run(options: Options) -> int:
     return closed_plan(planned.plan)
 
 
+def _of_a_lining(options: Options, folder: Path, document: PlanDocument) -> int:
+    from pourwright.cli.coats.bench import CoatWork, record_coats
+
+    work = _work(folder, document, options.job)
+    return record_coats(options, CoatWork(work.folder, document, work.job, work.request))
+
+
+def _no_coats(options: Options) -> None:
+    wrong = [name for name in ("rolls", "lies", "pin", "bare") if getattr(options, name)]
+    if wrong:
+        raise UsageError(f"--{wrong[0]} is of a coat, and this plan has pours: give --dip, --reached or --full")
+
+
 def _cups(work: _Work, said: Sequence[str], strike: int | None, at: str | None, note: str | None) -> None:
     from pourwright.cli.record_cup import add_cup, strike_cup
 
@@ -201,7 +229,7 @@ def _entries(document: PlanDocument, pour: str | None, given: Said, file: Path |
         return [] if readings_only(document, pour, given) else [(pour, entry_said(document, pour, given))]
     if file is None:
         return []
-    from pourwright.cli.record_from import read_bench
+    from pourwright.cli.record_from import OF_COATS, read_bench
     from pourwright.cli.record_said import pours_of
 
     sheet, entries = pours_of(document), list[tuple[str, Said]]()
@@ -210,7 +238,9 @@ def _entries(document: PlanDocument, pour: str | None, given: Said, file: Path |
             say(f"pour {one.pour} is recorded already: left as it is")
             continue
         try:
-            entries.append((one.pour, entry_said(document, one.pour, said_of(**one.model_dump(exclude={"pour"})))))
+            entries.append(
+                (one.pour, entry_said(document, one.pour, said_of(**one.model_dump(exclude={"pour", *OF_COATS}))))
+            )
         except UsageError as error:
             raise UsageError(f"{file}, pour {one.pour}: {error}; nothing was recorded") from None
     if not entries:

@@ -123,17 +123,17 @@ def _one(document: PlanDocument, name: str, record: Record, ask: Asker) -> None:
             record(name, entry_said(document, name, given), False)
             return
         except UsageError as error:
-            ask.tell(f"NOT recorded: {_reason(error)}.")
+            ask.tell(f"NOT recorded: {reason_of(error)}.")
         if not ask.yes("Is that really so? No asks again.", False):
             continue
         try:
             record(name, entry_said(document, name, given), True)
             return
         except UsageError as error:
-            ask.tell(f"NOT recorded: {_reason(error)}. From the beginning:")
+            ask.tell(f"NOT recorded: {reason_of(error)}. From the beginning:")
 
 
-def _reason(error: UsageError) -> str:
+def reason_of(error: UsageError) -> str:
     """What speaks against it, without the options that are for the command line."""
     said = [part for part in str(error).split("; ") if "--yes" not in part and "nothing was recorded" not in part]
     return "; ".join(part for part in said if part != "put it right") or str(error)

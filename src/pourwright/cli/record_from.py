@@ -15,6 +15,9 @@ from pourwright.plainfile import read_file
 MOST_BYTES = 1_000_000
 Words = Annotated[str, StringConstraints(max_length=500)]
 
+OF_COATS = ("rolls", "lies", "pins", "bare")
+"""What is said of coats only."""
+
 
 class BenchPour(BaseModel):
     """One pour as it was typed: the options of ``pourwright record`` by their names."""
@@ -36,6 +39,10 @@ class BenchPour(BaseModel):
     probe: Words | None = None
     infrared: Words | None = None
     note: Words | None = None
+    rolls: Words | None = None  # of coats
+    lies: Words | None = None
+    pins: dict[Words, Words] | None = None
+    bare: Words | None = None
 
 
 class Bench(BaseModel):

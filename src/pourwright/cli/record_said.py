@@ -56,7 +56,7 @@ def entry_said(document: PlanDocument, pour: str, given: Said) -> dict[str, Any]
         raise UsageError(f"pour {pour} is recorded already: use --top-up for foam put in later, or --strike its entry")
     a_kg, b_kg = _weights(document, planned, given)
     height = _height(document, planned, given)
-    temperatures = _temperatures(given)
+    temperatures = temperatures_said(given)
     if a_kg + b_kg <= 0:
         raise UsageError("nothing went in: there is nothing to record")
     parts_k, air_k = temperatures["parts_k"], temperatures["air_k"]
@@ -154,7 +154,8 @@ def _dipped(planned: PourDoc, said: str) -> float:
     return rim.height_m - dip
 
 
-def _temperatures(given: Said) -> dict[str, float | None]:
+def temperatures_said(given: Said) -> dict[str, float | None]:
+    """Temperatures of liquids, air and skin [K] by the entry's names; refused where no shop is like that."""
     from pourwright import units
 
     found = {

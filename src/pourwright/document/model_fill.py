@@ -49,6 +49,19 @@ class CoatDoc(Block):
     part_b_kg: float = about("part B of its mix by weight")
     cups: int = about("cups of its mix")
     wait_s: float = about("from its mix to the next coat")
+    film_m: float = Field(default=0.0, description="foam that its film is on the wall; 0: an older plan")
+    followed_m3: float = Field(
+        default=0.0, description="its foam, that on boards too, that its turning was followed with; 0: an older plan"
+    )
+    poured: bool = Field(default=False, description="it is in the piece: its parts are what was weighed")
+
+
+class PinDoc(Block):
+    """Where a pin is pushed through the foam to the skin, after a coat."""
+
+    name: Text
+    point_m: Point = about("on the inside of the skin, shell axes")
+    foam_m: float = about("foam there after the last coat, by the model of the turning; 0: bare")
 
 
 class ChamberDoc(Block):
@@ -128,8 +141,15 @@ class FillDoc(Block):
     sequence: list[PositionDoc] = Field(default=[], description="rolls, coat by coat, in order")
     bare: list[BareDoc] = Field(default=[], description="places that stay bare with all positions")
     chambers: list[ChamberDoc] = Field(default=[], description="hollows that stay, largest first")
+    pins: list[PinDoc] = Field(
+        default=[], description="where the thickness of a lining is pinned, named as on its sheet"
+    )
     holes: list[HollowHoleDoc] = Field(default=[], description="holes into the hollows that stay")
     solid: list[SolidPlaceDoc] = Field(default=[], description="places that are filled solid, largest first")
+    solid_a_kg: float = Field(
+        default=0.0, description="part A of the places that are filled solid, as weighed or planned"
+    )
+    solid_b_kg: float = Field(default=0.0, description="part B of them")
     rolls: int = Field(default=0, description="rolls until a mix gels; those of a coat over again where they are fewer")
     cores: CoresDoc | None = Field(default=None, description="light cores in the foam; null: none")
     ribs: RibsDoc | None = Field(default=None, description="dams and hollows of ribs; null: none")

@@ -12,12 +12,14 @@ from pourwright.document.model_fill import (
     CoresDoc,
     FillDoc,
     HollowHoleDoc,
+    PinDoc,
     PositionDoc,
     SolidPlaceDoc,
 )
 from pourwright.document.values import known, point, range_block
 from pourwright.document.write_ribs import ribs_block
 from pourwright.document.write_shot import shot_keys
+from pourwright.foam import parts_for
 from pourwright.plan import CoredPlan, LinedPlan, RibbedPlan
 
 if TYPE_CHECKING:
@@ -45,6 +47,7 @@ def fill_block(plan: Plan) -> FillDoc:
             **shot_keys(plan),
         )
     lining = plan.lining
+    solid = parts_for(plan.foam, lining.solid_kg.nominal)
     return FillDoc(
         style="lining",
         foam_m3=lining.region.foam_m3,
@@ -67,10 +70,16 @@ def fill_block(plan: Plan) -> FillDoc:
             HollowHoleDoc(use=h.use, hollow=h.hollow, point_m=point(h.point_m), deep_m=h.deep_m, board=h.board)
             for h in lining.holes
         ],
+        pins=[
+            PinDoc(name=f"P{n}", point_m=point(pin.point_m), foam_m=pin.thickness_m)
+            for n, pin in enumerate(lining.pins, start=1)
+        ],
         solid=[
             SolidPlaceDoc(volume_m3=p.volume_m3, point_m=point(p.point_m), bottom_m=p.bottom_m, top_m=p.top_m)
             for p in lining.places
         ],
+        solid_a_kg=solid.a_kg,
+        solid_b_kg=solid.b_kg,
         hours=lining.hours,
         least_m=known(lining.least_m),
     )
@@ -101,6 +110,7 @@ def _coat(coat: Coat) -> CoatDoc:
         number=coat.number, thickness_m=coat.thickness_m, foam_m3=coat.foam_m3, surplus_m3=coat.surplus_m3,
         board_m3=coat.board_m3, foam_kg=range_block(coat.foam_kg), part_a_m3=mix.a_m3, part_b_m3=mix.b_m3,
         part_a_kg=mix.a_kg, part_b_kg=mix.b_kg, cups=coat.cups, wait_s=coat.wait_s,
+        film_m=coat.film_m, followed_m3=coat.followed_m3, poured=coat.poured,
     )  # fmt: skip
 
 

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from pourwright.lining.make import Shop, line
     from pourwright.lining.model import Bare, Coat, Lining, Position, rolls_of
     from pourwright.lining.paths import Roll, plain_axes, rolls_for, stops_of
+    from pourwright.lining.poured import NOTHING, Begun, Kept, Pin, PouredCoat, around
     from pourwright.lining.push import lined_rigidity
     from pourwright.lining.region import Region, hollow_shares, region_of
     from pourwright.lining.rules import STOPS_RAD, TURNINGS, Rules, Turning
@@ -24,17 +25,22 @@ else:
 __all__ = [
     "CELLS_ALONG",
     "LEAST_SHARE",
+    "NOTHING",
     "STOPS_RAD",
     "THIN",
     "TURNINGS",
     "Bare",
+    "Begun",
     "Chamber",
     "Coat",
     "Coating",
     "Hole",
     "Inside",
+    "Kept",
     "Lining",
+    "Pin",
     "Position",
+    "PouredCoat",
     "Region",
     "Roll",
     "Rules",
@@ -45,6 +51,7 @@ __all__ = [
     "Turned",
     "Turning",
     "Work",
+    "around",
     "bare_places",
     "coated",
     "hollow_shares",

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -18,12 +19,13 @@ from pourwright.lining.coats import growth_of, hours_hot, most_coat, turned_coat
 from pourwright.lining.holes import holes_of
 from pourwright.lining.model import Bare, Coat, Lining, Position
 from pourwright.lining.paths import Roll, downs_for, rolls_for, stops_of
+from pourwright.lining.poured import NOTHING, Begun, Pin, as_kept, begun_of, named_places
 from pourwright.lining.push import least_lining
 from pourwright.lining.region import region_of
 from pourwright.lining.rules import TURNINGS, Rules
 from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
 from pourwright.lining.sweeping import Sweeper
-from pourwright.lining.turning import DOWN_S, FIRST, SURPLUS, Coating, Turned, Work, coated, stopped, without
+from pourwright.lining.turning import DOWN_S, FIRST, SURPLUS, Coating, Turned, Work, as_it_is, coated, stopped, without
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.rise import RisingFoam
@@ -36,6 +38,8 @@ MOST_COATS = 12
 SOLID_HALF = 1.5
 """Half the width of a solid place is no more of the lining's thickness: a hollow of one thickness between two linings
 would be left open there."""
+LEAST_LEFT = 0.1
+"""Of a whole lining, in foam: where less is missing after its last coat no other is mixed for it. Our judgement."""
 CUP_STEP = 1.2
 """A mix that is so many cups too large is split again by a little less, not to end with far too many coats."""
 ARM_SHARE = 0.25
@@ -46,6 +50,8 @@ LEVEL_ENOUGH = math.sin(math.radians(1.0))
 
 
 Hint: TypeAlias = tuple[tuple[Roll, ...], ...]
+How: TypeAlias = tuple[np.ndarray, Hint]
+"""Axis of a frame or cradle (3,), and rolls that served a lining like it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,8 +77,11 @@ def line(
     rising: RisingFoam,
     progress: Progress = silent,
     hint: Hint = (),
+    begun: Begun = NOTHING,
 ) -> Lining:
     """Line a piece; ``hint`` are rolls, coat by coat, that served a lining like it.
+
+    Coats that are in the piece already stay as they are; those that are left make up what they lack.
 
     Raises
     ------
@@ -105,28 +114,27 @@ def line(
         turned_coat(foam, rising, begin, _least_turn(rules, rolls) * ARM_SHARE * size / seconds),
     )
     wall_m3 = region.foam_m3 - solid
-    starts = [chamber.middle_m for chamber in solids.chambers]
     sweeper = Sweeper(inside, cavity.frame.rotation, growth_of(rising))
-    count, found = max(1, math.ceil(thickness / most - 1e-9)), None
-    downs = downs_for(rules) if foam.gel_s - begin - rolls * seconds >= DOWN_S else []
-    while found is None:
-        liquid = wall_m3 / count / foam.expansion.nominal
-        work = Work(sweeper, starts, cavity.frame.up, liquid, begin, seconds, rolls, downs)
-        cups = _cups(work, shop)
-        if cups > 1.0 and count < MOST_COATS:
-            count = max(count + 1, min(MOST_COATS, math.ceil(count * cups / CUP_STEP)))
-            continue
-        found = _coating(rules, work, axis, hint, count)
+    work = Work(
+        sweeper, [chamber.middle_m for chamber in solids.chambers], cavity.frame.up, wall_m3 / foam.expansion.nominal,
+        begin, seconds, rolls, downs_for(rules) if foam.gel_s - begin - rolls * seconds >= DOWN_S else [],
+        target_m3=wall_m3 / foam.expansion.nominal,
+    )  # fmt: skip
+    work = begun_of(work, foam, begun.poured)
+    found = _found(rules, shop, work, (axis, hint), begun, (wall_m3, foam.expansion.nominal), thickness / most)
     share, bare = bare_places(inside, ~found.last.coated)
-    coats = _coats(thickness, wall_m3, found, inside, foam, shop)
+    coats = _coats(wall_m3, found, begun, inside, foam, shop)
     thickest = max(_thickest_m(one, inside, foam) for one in found.coats)
-    dose = _hours_hot(shop, foam, thickness, (thickness / count, thickest), solids.places)
-    even = count * work.wall_m3 / inside.to_coat_m2
+    even_m = thickness * max(coat.thickness_m for coat in coats)
+    dose = _hours_hot(shop, foam, thickness, (even_m, thickest), solids.places)
+    even = work.even_m(len(coats))
     laid = np.where(found.last.coated, found.last.liquid_m3 / (even * inside.area_m2), 0.0)
     laid.setflags(write=False)
     progress("turning", 1.0)
     return Lining(
-        region=region, chambers=solids.chambers, places=solids.places, solid_m3=solid, inside=inside, coats=coats,
+        region=region, chambers=solids.chambers, places=solids.places, solid_m3=solid, inside=inside,
+        solid_kg=foam.closed_density_kg_m3 * solid if begun.solid_kg is None else begun.solid_kg,
+        coats=tuple(replace(coat, thickness_m=thickness * coat.thickness_m) for coat in coats),
         most_coat_m=most, sequence=_sequence(work, found, seconds), rolls=work.most,
         turning=TURNINGS[rules.turning], coverage=1.0 - share, bare=bare,
         holes=holes_of(skin, cavity, solids, inside, cavity.frame.up if shop.up is None else np.array(shop.up)),
@@ -134,9 +142,32 @@ def line(
         thinnest_m=thickness * found.thinnest,
         thickest_coat_m=thickest,
         surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
-        hours=count * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
+        pins=_pins(inside, laid, bare, begun.places_m, thickness),
+        hours=len(coats) * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
     )  # fmt: skip
+
+
+def _found(
+    rules: Rules, shop: Shop, work: Work, how: How, begun: Begun, foam: tuple[float, float], coats: float
+) -> Coating:
+    """The coats that are left, as thick as a wall carries or less, of no more than can be mixed at once.
+
+    ``foam``: of the whole lining on the wall [m3], and over its liquid; ``coats``: how many it takes by that thickness.
+    """
+    wall_m3, expansion = foam
+    share = 1.0 - begun.on_wall_m3 / wall_m3
+    if begun.poured and share < LEAST_LEFT:
+        return as_it_is(work)
+    count = max(1, math.ceil(share * coats - 1e-9))
+    while True:
+        work = replace(work, wall_m3=share * work.target_m3 / count)
+        cups = _cups(work, shop)
+        if cups > 1.0 and count < MOST_COATS:
+            count = max(count + 1, min(MOST_COATS, math.ceil(count * cups / CUP_STEP)))
+            continue
+        kept = as_kept(work, begun.kept, count, expansion)
+        return kept if kept is not None else _coating(rules, work, *how, count)
 
 
 def _hours_hot(
@@ -202,7 +233,7 @@ def _sequence(work: Work, found: Coating, seconds: float) -> tuple[Position, ...
         for k, other in enumerate(found.coats):
             others |= work.sweeper.coated(other.states[-1]) if k != c else False
         for n, roll in enumerate(coat.rolls):
-            missed = whole & ~without(work, found, c, n)
+            missed = whole & ~without(work, found, c, n) if c >= len(work.begun) else np.zeros(len(whole), bool)
             now = work.up if n == 0 else coat.states[n - 1].up
             start = roll.path(now @ to_shell.T)[-1 - roll.steps] @ to_shell
             covered = work.covers(work.sweeper.coated(coat.states[n]))
@@ -239,15 +270,32 @@ def _thickest_m(coat: Turned, inside: Inside, foam: FoamAtShop) -> float:
     return float(mine.max()) * foam.expansion.nominal
 
 
-def _coats(
-    thickness_m: float, wall_m3: float, found: Coating, inside: Inside, foam: FoamAtShop, shop: Shop
-) -> tuple[Coat, ...]:
-    count, out = len(found.coats), []
-    wall, wait = wall_m3 / count, foam.tack_free_s + shop.between_s
-    kg = foam.open_density_kg_m3 * Range.about(wall, THICKNESS_SPREAD)
-    for n, one in enumerate(found.coats, start=1):
+def _coats(wall_m3: float, found: Coating, begun: Begun, inside: Inside, foam: FoamAtShop, shop: Shop) -> list[Coat]:
+    """Coats as poured, then those that are left; thickness is by their share of the foam."""
+    done, out, wait = begun.poured, list[Coat](), foam.tack_free_s + shop.between_s
+    left = len(found.coats) - len(done)
+    wall_left = (wall_m3 - begun.on_wall_m3) / max(left, 1)
+    for n, one in enumerate(found.coats):
+        poured = done[n] if n < len(done) else None
+        wall = wall_left if poured is None else poured.on_wall_m3
         board, surplus = (share * wall for share in _shares(one, inside))
+        kg = foam.open_density_kg_m3 * Range.about(wall, THICKNESS_SPREAD)
         parts = parts_for(foam, foam.open_density_kg_m3.nominal * (wall + board))
+        if poured is not None:
+            parts = poured.parts
+            kg = Range.about(parts.total_kg * wall / (wall + board), poured.spread)
         cups = max(1, math.ceil(parts.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
-        out.append(Coat(n, thickness_m / count, wall, surplus, board, kg, parts, cups, wait))
-    return tuple(out)
+        film, followed = (value * foam.expansion.nominal for value in (one.poured.film_m, one.poured.left_m3))
+        out.append(
+            Coat(n + 1, wall / wall_m3, wall, surplus, board, kg, parts, cups, wait, film, followed, poured is not None)
+        )
+    return out
+
+
+def _pins(
+    inside: Inside, laid: np.ndarray, bare: Sequence[Bare], named: Sequence[np.ndarray], thickness_m: float
+) -> tuple[Pin, ...]:
+    """Where to push a pin in, and what it should find, by the model."""
+    places = named_places(inside, laid, [one.point_m for one in bare], named)
+    faces = [int(np.argmin(((inside.middle_m - place) ** 2).sum(axis=1))) for place in places]
+    return tuple(Pin(place, thickness_m * float(laid[face])) for place, face in zip(places, faces, strict=True))

@@ -10,6 +10,7 @@ from pourwright.foam import Parts
 from pourwright.lining.chambers import Chamber, SolidPlace
 from pourwright.lining.holes import Hole
 from pourwright.lining.paths import Roll
+from pourwright.lining.poured import Pin
 from pourwright.lining.region import Region
 from pourwright.lining.rules import Turning
 from pourwright.lining.surface import Inside
@@ -52,6 +53,9 @@ class Coat:
     parts: Parts  # all of it, nominal
     cups: int
     wait_s: float  # from its mix to the next coat
+    film_m: float  # foam that its film is on the wall
+    followed_m3: float  # foam, that on boards too, that its turning was followed with
+    poured: bool = False  # it is in the piece: parts are what was weighed
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,6 +66,7 @@ class Lining:
     chambers: tuple[Chamber, ...]
     places: tuple[SolidPlace, ...]
     solid_m3: float  # foam of those places, poured first
+    solid_kg: Range  # of them, as weighed where they are poured
     inside: Inside
     coats: tuple[Coat, ...]
     most_coat_m: float  # a coat stays on the wall up to so much while it is turned
@@ -75,6 +80,7 @@ class Lining:
     thinnest_m: float  # that all but two hundredths of what is coated holds
     thickest_coat_m: float  # of one coat, where its last roll leaves most
     surplus_m3: float  # of its foam, what the last rolls leave unevenly
+    pins: tuple[Pin, ...]  # where to push a pin in, and all foam that should be there after the last coat
     hours: float  # from the first mix to the set last coat
     dose_h: float  # hours above the caution temperature, by the formula of a slab at the likely rise
     push_pa: float  # stated push on the flattest panel ...

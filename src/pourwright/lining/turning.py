@@ -49,11 +49,17 @@ class Work:
     seconds: float  # of a roll
     most: int  # rolls before it gels
     downs: Sequence[Roll] = ()  # ways up that it can be set down in after them, in the time that is left
+    begun: tuple[Turned, ...] = ()  # coats that are in the piece already
+    target_m3: float = 0.0  # liquid on the wall of the whole lining; 0: so many coats of ``wall_m3`` as there are
 
-    def nothing(self) -> Before:
-        """A bare inside."""
+    def first(self) -> Before:
+        """What the coats that are in the piece already left; a bare inside without one."""
         n = len(self.sweeper.inside.area_m2)
-        return Before(np.zeros(n), np.zeros(n, bool))
+        return self.begun[-1].after if self.begun else Before(np.zeros(n), np.zeros(n, bool))
+
+    def even_m(self, coats: int) -> float:
+        """Liquid on the wall of the whole lining, were it even."""
+        return (self.target_m3 or coats * self.wall_m3) / self.sweeper.inside.to_coat_m2
 
     def weight(self) -> np.ndarray:
         """Share (n,) of the inside that each face is; boards none."""
@@ -76,9 +82,9 @@ class Work:
         inside = self.sweeper.inside
         return self.wall_m3 / (inside.to_coat_m2 + surplus * float(inside.area_m2.sum()))
 
-    def turned(self, rolls: Sequence[Roll], surplus: float) -> list[State]:
+    def turned(self, rolls: Sequence[Roll], poured: State) -> list[State]:
         """States after each roll; the rolls over again, from the first, until it gels; set down last."""
-        state, out = self.poured(surplus), []
+        state, out = poured, list[State]()
         rolling = [roll for roll in rolls if not roll.still]
         for k in range(self.most if rolling else 0):
             state = self.sweeper.rolled(state, rolling[k % len(rolling)], self.seconds)
@@ -105,7 +111,7 @@ class Turned:
     """The rolls of one coat and what they do."""
 
     rolls: tuple[Roll, ...]  # the last may set the piece down
-    surplus: float
+    poured: State  # the mix when it was let go
     states: tuple[State, ...]  # after each roll
     before: Before
     after: Before
@@ -125,6 +131,11 @@ class Coating:
         return self.coats[-1].after
 
 
+def as_it_is(work: Work) -> Coating:
+    """What the coats that are in the piece already make, without one more."""
+    return _coating(work, ())
+
+
 def coated(work: Work, offered: Sequence[Roll], count: int, hint: Sequence[Sequence[Roll]] = ()) -> Coating:
     """Rolls for each of so many coats, with the film that covers enough and lies most evenly.
 
@@ -141,7 +152,7 @@ def coated(work: Work, offered: Sequence[Roll], count: int, hint: Sequence[Seque
     """
     best: Coating | None = None
     for surplus in SURPLUS[FIRST:] if hint else ():
-        best = _all(work, [surplus] * count, hint)
+        best = with_rolls(work, [surplus] * count, hint)
         if best.coverage >= ENOUGH:
             return best
     for surplus in SURPLUS[FIRST:]:
@@ -164,7 +175,7 @@ def _at(work: Work, offered: Sequence[Roll], surplus: float, count: int) -> Coat
 def stopped(work: Work, rolls: Sequence[Roll], count: int) -> Coating:
     """A cradle's stops before the mix gels, the same for each coat, with the film that does best."""
     rolls = rolls[: work.most]
-    return max((_all(work, [surplus] * count, [rolls]) for surplus in SURPLUS), key=_rank)
+    return max((with_rolls(work, [surplus] * count, [rolls]) for surplus in SURPLUS), key=_rank)
 
 
 def without(work: Work, found: Coating, coat: int, roll: int) -> np.ndarray:
@@ -173,7 +184,7 @@ def without(work: Work, found: Coating, coat: int, roll: int) -> np.ndarray:
     rest = mine.rolls[:roll] + mine.rolls[roll + 1 :]
     rolling = sum(not one.still for one in mine.rolls)
     less = replace(work, most=len(rest) - sum(one.still for one in rest)) if rolling == work.most else work
-    states = less.turned(rest, mine.surplus)
+    states = less.turned(rest, mine.poured)
     return work.sweeper.coated(states[-1]) if states else np.zeros(len(work.sweeper.inside.area_m2), bool)
 
 
@@ -181,35 +192,36 @@ def _rank(one: Coating) -> tuple[float, float]:
     return round(min(one.coverage, ENOUGH), 3), round(one.thinnest, 4)
 
 
-def _all(work: Work, surplus: Sequence[float], rolls: Sequence[Sequence[Roll]]) -> Coating:
+def with_rolls(work: Work, surplus: Sequence[float], rolls: Sequence[Sequence[Roll]]) -> Coating:
     """Coats with given rolls, over again where there are fewer."""
-    before, out = work.nothing(), []
+    before, out = work.first(), list[Turned]()
     for k, share in enumerate(surplus):
-        mine = tuple(rolls[k % len(rolls)])
-        states = work.turned(mine, share)
+        mine, poured = tuple(rolls[k % len(rolls)]), work.poured(share)
+        states = work.turned(mine, poured)
         after = work.after(before, states[-1])
-        out.append(Turned(mine, share, tuple(states), before, after))
+        out.append(Turned(mine, poured, tuple(states), before, after))
         before = after
     return _coating(work, out)
 
 
 def _sought(work: Work, offered: Sequence[Roll], surplus: float, count: int, kept: int) -> Coating:
-    before, out = work.nothing(), []
+    before, out = work.first(), list[Turned]()
     for _ in range(count):
         out.append(_best_coat(work, offered, surplus, before, kept))
         before = out[-1].after
     return _coating(work, out)
 
 
-def _coating(work: Work, coats: Sequence[Turned]) -> Coating:
+def _coating(work: Work, more: Sequence[Turned]) -> Coating:
+    coats = (*work.begun, *more)
     last, inside = coats[-1].after, work.sweeper.inside
-    even = len(coats) * work.wall_m3 / inside.to_coat_m2
+    even = work.even_m(len(coats))
     mine = np.flatnonzero(last.coated & inside.counts)
     thick = last.liquid_m3[mine] / (even * inside.area_m2[mine])
     order = np.argsort(thick, kind="stable")
     share = np.cumsum(inside.area_m2[mine][order])
     thinnest = float(thick[order][np.searchsorted(share, THIN * share[-1])]) if len(mine) else 0.0
-    return Coating(tuple(coats), work.covers(last.coated), min(thinnest, 1.0))
+    return Coating(coats, work.covers(last.coated), min(thinnest, 1.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -241,7 +253,7 @@ def _best_coat(work: Work, offered: Sequence[Roll], surplus: float, before: Befo
         worth = round(work.worth(before, state.laid_m3 + work.sweeper.standing(state)), 5)
         ends.append(_Begun(worth, (*best.states, state), (*best.rolls, roll)))
     best = max(ends, key=lambda one: (one.worth, -one.states[-1].moved_rad))
-    return Turned(best.rolls, surplus, best.states, before, work.after(before, best.states[-1]))
+    return Turned(best.rolls, poured, best.states, before, work.after(before, best.states[-1]))
 
 
 def _different(tried: Sequence[_Begun], kept: int) -> list[_Begun]:

@@ -47,7 +47,7 @@ def predict_lined(
         moments.volume_m3 - empty.volume_m3, moments.first_m4 - empty.first_m4, moments.second_m5 - empty.second_m5
     )
     bare = skin_mass(skin, cavity, moments)
-    kg = Range.sum(coat.foam_kg for coat in lining.coats) + foam.closed_density_kg_m3 * lining.solid_m3
+    kg = Range.sum(coat.foam_kg for coat in lining.coats) + lining.solid_kg
     mass = Mass(kg, cavity.frame.to_shell(own.middle_m()))
     whole = joint(bare, mass)
     why = "coats 10 % thinner to thicker over all (our judgement), density in place with its spread"

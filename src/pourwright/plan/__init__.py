@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pourwright.plan.lift_plan import LiftPlan, shores_of
     from pourwright.plan.lined import Tried, lined_plan
     from pourwright.plan.made import CoredPlan, LinedPlan, MachinePlan, Plan, RibbedPlan
-    from pourwright.plan.make import make_plan
+    from pourwright.plan.make import make_plan, space_of
     from pourwright.plan.model import Job
     from pourwright.plan.one_shot import OneShot
     from pourwright.plan.provenance import provenance_of
@@ -87,6 +87,7 @@ __all__ = [
     "shores_of",
     "skin_judge",
     "skin_of",
+    "space_of",
     "temperature_that_would_do",
     "waits_left",
     "whole_checks",

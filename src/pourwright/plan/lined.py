@@ -8,7 +8,7 @@ from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code, Finding, Severity, Verdict, finding
 from pourwright.lifts import Check, judged
-from pourwright.lining import CELLS_ALONG, Lining, Roll, Shop, line, thin_check
+from pourwright.lining import CELLS_ALONG, NOTHING, Begun, Lining, Roll, Shop, line, thin_check
 from pourwright.outcome import predict_lined
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
@@ -33,6 +33,7 @@ class Tried:
 
     rolls: tuple[tuple[Roll, ...], ...] = ()
     cells_along: int = 0  # 0: as fine as a plan's
+    begun: Begun = NOTHING  # coats that are in the piece already
 
 
 FIRST = Tried()
@@ -53,7 +54,7 @@ def lined_plan(case: Case, progress: Progress, tried: Tried = FIRST) -> LinedPla
     job, space, history = case.job, case.space, case.history
     skin, cavity, graph, foam = space.skin, space.cavity, space.graph, history.foam
     shop = lining_shop(job, tried.cells_along)
-    lining = line(job.fill, shop, space, foam, history.rising, progress, tried.rolls)
+    lining = line(job.fill, shop, space, foam, history.rising, progress, tried.rolls, tried.begun)
     none = LiftPlan((), (), (), "least liquid, then fewest rolls that cover the inside", 0.0, ())
     outcome = predict_lined(skin, space.panels, cavity, graph, foam, lining, loss_share=job.loss_share, bond=job.bond)
     frame = cavity.frame

@@ -85,6 +85,64 @@ class Entry(_Block):
         return self.part_a_kg + self.part_b_kg
 
 
+class RollMade(_Block):
+    """One roll of a coat as its sheet had it, or a way up in which the piece was set down. Shell file's axes."""
+
+    up: Point  # as it began
+    axis: Point  # zeros: set down so
+    turn_rad: Finite = 0.0
+
+
+class PlannedCoat(_Block):
+    """A coat as it stood on the sheet when it was poured. SI."""
+
+    part_a_kg: Amount
+    part_b_kg: Amount
+    foam_m3: Amount  # that stays in the piece
+    followed_m3: Amount = 0.0  # foam, that on boards too, that its turning was followed with
+    film_m: Amount = 0.0  # foam of its film
+    rolls: tuple[RollMade, ...] = ()
+
+    @property
+    def kg(self) -> float:
+        """Both parts."""
+        return self.part_a_kg + self.part_b_kg
+
+
+class CoatPin(_Block):
+    """All foam that a pin found at a place; 0: bare. Shell file's axes."""
+
+    name: str = ""  # of the sheet; empty: a place of its own
+    point_m: Point
+    foam_m: Annotated[float, Field(ge=0.0, lt=10.0, allow_inf_nan=False)]
+
+
+class CoatEntry(_Block):
+    """One coat of a lining, or the solid places before it (``coat`` 0)."""
+
+    number: int
+    issue: int  # of the sheet it was poured from
+    coat: int
+    part_a_kg: Amount
+    part_b_kg: Amount
+    rolls: Annotated[int, Field(ge=0, le=1000)] = 0  # once round or to a stop, before it gelled
+    up: Point | None = None  # it was set down in; None: as the sheet has it
+    pins: tuple[CoatPin, ...] = ()
+    at: str = ""
+    parts_k: Finite | None = None
+    air_k: Finite | None = None
+    skin_k: Finite | None = None
+    note: str = ""
+    struck: bool = False
+    insisted: tuple[str, ...] = ()
+    planned: PlannedCoat
+
+    @property
+    def kg(self) -> float:
+        """Both parts."""
+        return self.part_a_kg + self.part_b_kg
+
+
 class Cup(_Block):
     """A cup test of the day. ``values`` are keys of the job's [cup] table as they were typed, with units."""
 
@@ -140,6 +198,7 @@ class Record(_Block):
     entries: tuple[Entry, ...] = ()
     cups: tuple[Cup, ...] = ()
     weighings: tuple[WeighedEntry, ...] = ()
+    coats: tuple[CoatEntry, ...] = ()  # of a lining
 
     @property
     def counted(self) -> tuple[Entry, ...]:

@@ -88,7 +88,7 @@ def write_plan(
     try:
         with _stage(folder) as stage:
             if isinstance(plan, LinedPlan):
-                return _write_lining(plan, folder, stage, pictures, request)
+                return _write_lining(plan, folder, stage, pictures, request, issue)
             drawn = _draw(plan, stage, progress) if pictures else []
             files = sorted([*drawn, "plan.md", "pours.csv", SHEET, SURFACE])
             extra = []
@@ -130,7 +130,12 @@ def write_plan(
 
 
 def _write_lining(
-    plan: LinedPlan, folder: Path, stage: Path, pictures: bool, request: Mapping[str, object] | None
+    plan: LinedPlan,
+    folder: Path,
+    stage: Path,
+    pictures: bool,
+    request: Mapping[str, object] | None,
+    issue: Issue | None,
 ) -> tuple[Path, ...]:
     """A lined piece has coats and positions: no lifts to draw, no pours to list."""
     from pourwright.report.lining_sheet import lining_markdown, lining_sheet
@@ -141,7 +146,7 @@ def _write_lining(
 
         drawn = draw_lining(plan, stage)
     files = sorted([*(path.name for path in drawn), "plan.md", SHEET, SURFACE])
-    _write(stage / SHEET, lining_sheet(plan, drawn))
+    _write(stage / SHEET, lining_sheet(plan, drawn, issue))
     if request is not None:
         files = sorted([*files, REQUEST])
         _write(stage / REQUEST, json.dumps(request, indent=1, sort_keys=True) + "\n")

@@ -10,9 +10,10 @@ from pourwright.plaintext import shown
 from pourwright.plan import LinedPlan
 from pourwright.report.markdown import bullets as marked
 from pourwright.report.markdown import columns, escaped, pairs, wrapped
-from pourwright.report.sheet import embedded
+from pourwright.report.sheet import Issue, embedded
 from pourwright.wording.asks import status_words
 from pourwright.wording.lifts import (
+    caution_lines,
     liquids_line,
     piece_check_lines,
     stiffness_lines,
@@ -60,21 +61,21 @@ def lining_markdown(plan: LinedPlan, pictures: Sequence[str] = ()) -> str:
     lines += ["## Stiffness", "", *pairs(stiffness_lines(plan)), ""]
     lines += ["## Checks of the whole piece", "", *marked(piece_check_lines(plan)), ""]
     lines += ["## Warnings", "", *(marked(warning_lines(plan)) or ["none"]), ""]
-    lines += ["## Cautions", "", *marked(plan.cautions), ""]
+    lines += ["## Cautions", "", *marked(caution_lines(plan)), ""]
     if plan.job.assumed:
         lines += ["## Assumed, because the job does not say", "", *marked(plan.job.assumed), ""]
     lines += ["## Made with", "", *pairs(sorted(plan.provenance.items()))]
     return shown("\n".join(lines)) + "\n"
 
 
-def lining_sheet(plan: LinedPlan, pictures: Sequence[Path] = ()) -> str:
+def lining_sheet(plan: LinedPlan, pictures: Sequence[Path] = (), issue: Issue | None = None) -> str:
     """The text of ``sheet.html`` for a lined piece: one page that needs nothing else."""
     status, name = status_words(plan), html.escape(plan.job.name)
     stop = "" if status == PLANNED else ' class="stop"'
     parts = [
         f'<!doctype html><html lang="en"><head><meta charset="utf-8"><title>{name}</title><style>{CSS}</style></head>',
         f"<body><h1>{name}</h1><p{stop}><b>{html.escape(status)}</b></p>",
-        "<h2>Before anything is mixed</h2>", _list(plan.cautions), "<h2>Warnings</h2>",
+        "<h2>Before anything is mixed</h2>", _list(caution_lines(plan)), "<h2>Warnings</h2>",
         _list(warning_lines(plan) or ["none"]), "<h2>The lining</h2>",
         _list([f"{a}: {b}" for a, b in lining_lines(plan)]), f"<p>{html.escape(liquids_line(plan))}</p>",
         "<h2>Coats</h2>", _table(COAT_HEAD, coat_rows(plan), tick=True), "<h2>How each coat is laid</h2>",

@@ -228,6 +228,14 @@ def _as_recorded(s: Names) -> str:
     )
 
 
+def _coats_as_recorded(s: Names) -> str:
+    return (
+        "Coats that are in stand in this plan as they were weighed, turned and pinned; what the others coat follows "
+        "from that by the model of the turning. Before the next mix, the foam it lands on must be cool: hold a "
+        "thermometer to it."
+    )
+
+
 def _rest_by_formulas(s: Names, heat_computed: float) -> str:
     if heat_computed:
         return "Rise of what is left was taken by formulas."
@@ -270,6 +278,7 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.ENDS_SHORT: _ends_short,
     Code.PACK_MORE: _pack_more,
     Code.AS_RECORDED: _as_recorded,
+    Code.COATS_AS_RECORDED: _coats_as_recorded,
     Code.REST_BY_FORMULAS: _rest_by_formulas,
     Code.REST_HEATED: _rest_heated,
     Code.FOAM_ABOVE: _foam_above,

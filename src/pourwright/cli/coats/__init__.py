@@ -1,0 +1,1 @@
+"""``pourwright record`` on a lining: what is asked, said and kept of its coats."""
