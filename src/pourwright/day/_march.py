@@ -11,6 +11,8 @@ import numpy as np
 
 from pourwright.compiled import njit
 
+NO_FACE = -1e9
+
 
 @njit(cache=True, nogil=True, fastmath=True, inline="never")
 def _layer(now, new, keep, draw, upright, low, count, row, layer):
@@ -52,7 +54,7 @@ def _count(now, new, above, low, count, limit, step):
 def march(
     where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, upright, share, share_over,
     skin_first, cell, skin_pull,
-    into_cell, to_air, to_foam, skin_start, start, warm, curve_s, curve_share, rise, start_k, limit_k, lower_k, step,
+    into_cell, to_air, to_foam, skin_start, start, lowest, held, warm, curve_s, curve_share, rise, start_k, limit_k, lower_k, step,
     most_steps, above, above_lower, peak, face,
 ):  # fmt: skip
     """March until nothing is above ``lower_k`` (no more than ``limit_k``) any more, at most ``most_steps``.
@@ -64,9 +66,10 @@ def march(
     face over or under a cell. Pieces of skin lie slab after slab too
     (``skin_first``), each on a ``cell`` (a place), with ``skin_pull`` [W/K], kelvin of its cell a watt
     (``into_cell``), and the shares that it gives to the air (``to_air``) and takes a watt of the foam (``to_foam``).
-    ``start`` (slabs,) [s]; of the excess of the hottest face that is landed on, ``warm`` (slabs,) is the share that the
-    liquid begins warmer by. ``above`` and ``above_lower`` [s] and ``peak`` [K] (places,) are written, zero before, and
-    ``face`` (slabs,) [K], that face, where there is one. A slab counts from the step nearest to its start, with what
+    ``start`` (slabs,) [s]; ``lowest`` (slabs,) is the first slab of what is poured together; of the mean excess of the
+    faces that it stands on, those at the skin by what their cells hold (``held``, places), ``warm`` (slabs,) is the
+    share that the liquid begins warmer by. ``above`` and ``above_lower`` [s] and ``peak`` [K] (places,) are written, zero before, and
+    ``face`` (slabs,) [K], the hottest face, where there is one. A slab counts from the step nearest to its start, with what
     ``curve_share`` has out by then. Returns the time at the end [s], negative where something was still hot.
     """
     slabs, layers = len(start), len(layer_low)
@@ -77,6 +80,7 @@ def march(
     poured = np.zeros(len(keep), np.bool_)
     ghost, beside, ghosts = np.empty(len(where), np.int64), np.empty(len(where), np.int64), 0
     falls = np.empty(len(where), np.float32)
+    hottest, stood, excess = np.full(slabs, NO_FACE), np.zeros(slabs), np.zeros(slabs)
     sides = np.array([-layer, -1, 1, -row, row, layer])  # what lies under it first
     shares = np.float32(1.0) - np.array([share_over, share, share, share, share, share_over], np.float32)
     bare = np.float32(0.5) + np.float32(0.5) * shares
@@ -85,23 +89,28 @@ def march(
     time, open_ = 0.0, False  # open_: a step was made that is not counted yet
     for _ in range(most_steps):
         now, new = (second, third) if open_ else (first, second)
-        fresh, reacts, landed, hottest = False, False, False, np.float32(0.0)
+        fresh, reacts = False, False
         for p in range(slabs):
             if not live[p] and start[p] < time + 0.5 * step:
                 fresh = True
+                one = lowest[p]
                 for i in range(slab_first[p], slab_first[p + 1]):
                     for s in range(6):
-                        if poured[where[i] + sides[s]]:
-                            under = now[where[i] + sides[s]] * bare[s]
-                            hottest = max(hottest, under) if landed else under
-                            landed = True
+                        j = where[i] + sides[s]
+                        if poured[j]:
+                            hottest[one] = max(hottest[one], now[j] * bare[s])
+                            if s == 0 and p == one:
+                                stood[p] += held[where[i]] + held[j]
+                                excess[p] += (held[where[i]] + held[j]) * now[j] * bare[s]
         for p in range(slabs):
             if fresh and not live[p] and start[p] < time + 0.5 * step:
                 live[p] = True
                 begin = start_k + rise * curve_share[0]
-                if landed:
-                    face[p] = hottest
-                    begin += warm[p] * max(0.0, hottest - start_k)
+                one = lowest[p]
+                if hottest[one] > NO_FACE:
+                    face[p] = hottest[one]
+                    under = excess[one] / stood[one] if stood[one] > 0.0 else hottest[one]
+                    begin += warm[p] * max(0.0, under - start_k)
                 for i in range(slab_first[p], slab_first[p + 1]):
                     j = where[i]
                     first[j], now[j] = begin, begin

@@ -123,7 +123,9 @@ class Body:
         self.upright = pull[4] / pull[0]
         self.open_beside, self.open_over = min(1.0, film[0] / pull[0]), min(1.0, film[4] / pull[4])
         beside = np.stack([flat[self.where + d] for d in (-1, 1, -self.row, self.row, -self.layer, self.layer)])
-        self.face_m2 = size**2 * self._stand_on(flat, beside[4], share)
+        self.held = np.zeros(len(flat), np.float32)
+        self.held[self.where] = share
+        self.face_m2 = size**2 * self._stand_on(flat, beside[4])
         drawn = pull @ (beside >= 0) + film @ (beside == AIR)
         stable = _STABLE * full / (4 / 3 * pull.sum())
         self.step = next((s for s in STEPS_S if s <= stable), stable)
@@ -140,12 +142,10 @@ class Body:
         self.curve_s, self.curve_share = source.curve.time_s[:keep].copy(), source.curve.share[:keep].copy()
         self.curve_share[-1] = 1.0
 
-    def _stand_on(self, flat: np.ndarray, under: np.ndarray, share: np.ndarray) -> np.ndarray:
+    def _stand_on(self, flat: np.ndarray, under: np.ndarray) -> np.ndarray:
         """Cells (slabs,) of each slab that stand on another slab's, those at the skin by what they hold."""
-        held = np.zeros(len(flat))
-        held[self.where] = share
         stands = (under >= 0) & (under != flat[self.where])
-        mean = 0.5 * (held[self.where[stands]] + held[self.where[stands] - self.layer])
+        mean = 0.5 * (self.held[self.where[stands]] + self.held[self.where[stands] - self.layer])
         return np.bincount(flat[self.where[stands]], weights=mean, minlength=len(self.slabs.cut_level))
 
     def _layers(self, layers: int, cells: np.ndarray) -> None:
@@ -211,7 +211,7 @@ class Body:
         return np.where(lower > 0, np.inf, 0.0) if end < 0 else share
 
     def warming(self, start_s: np.ndarray) -> np.ndarray:
-        """Share (slabs,) of the excess of the face that each pour lands on that it takes up before it creams.
+        """Share (slabs,) of the mean excess of the faces that each pour lands on that it takes up before it creams.
 
         What the face gives is spread over all that is poured; where no cell stands on another pour's, the pour is
         taken to lie on its mean section.
@@ -227,6 +227,11 @@ class Body:
         start = np.asarray(start_s, float)
         low = np.flatnonzero(np.append(True, (np.diff(start) != 0) | (np.diff(self.limb) != 0)))
         return low, np.append(low[1:], len(start)) - 1
+
+    def _lowest(self, start_s: np.ndarray) -> np.ndarray:
+        """First slab of what each is poured together with."""
+        low, high = self._pours(start_s)
+        return np.repeat(low, high - low + 1)
 
     def _packed(self, start_s: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
         """What cells keep and draw and what skin gives them, with the density of what closes each limb."""
@@ -257,7 +262,8 @@ class Body:
         end = _march.march(
             self.where, self.slab_first, self.layer_of, self.layer_low, self.layer_count, self.row, self.layer,
             keep, draw, self.upright, self.open_beside, self.open_over, self.skin_first, self.cell,
-            self.skin_pull, into, self.to_air, self.to_foam, self.skin_warm, shifted, self.warming(start_s),
+            self.skin_pull, into, self.to_air, self.to_foam, self.skin_warm, shifted, self._lowest(start_s), self.held,
+            self.warming(start_s),
             self.curve_s, self.curve_share, heat.rise_k, source.start_k - air, source.limit_k - air,
             lower_k - air, self.step, steps,
             above, lower, peak, face,

@@ -52,6 +52,7 @@ def regular_stage(runs, rate, source, y0, m0, y1, out, mu, nu, rest, slope, firs
 # [W/K], the skin's K/J. Single precision: the loop is governed by memory, and a conductance known to 1e-7 is known
 # well enough.
 FILM, PER_HEAT, SKIN_PULL, AIR_PULL, SKIN_PER_HEAT, COLUMNS = 6, 7, 8, 9, 10, 11
+UP = 5  # of the six: the cell above
 
 
 @njit(cache=True, nogil=True)
@@ -291,6 +292,22 @@ def landing(cell, around, bare_share, cell_pour, lift_of, lift, active_cells, ac
                 if face > hot:
                     hot = face
     return hot
+
+
+@njit(cache=True, nogil=True)
+def stood_on(cell, around, bare_share, cell_pour, share, pour, active_cells, active_odd, air, now):
+    """Mean of the bare faces that foam of ``pour`` will stand on, those at the skin by what their cells hold.
+
+    -1e300 if it stands on none.
+    """
+    area, excess = 0.0, 0.0
+    for q in range(active_odd):
+        n = around[q, UP]
+        if n >= active_cells and n < len(cell_pour) and cell_pour[n] == pour:
+            held = 0.5 * (share[cell[q]] + share[n])
+            area += held
+            excess += held * bare_share[q] * (now[cell[q]] - air)
+    return air + excess / area if area > 0.0 else -1e300
 
 
 @njit(cache=True, nogil=True)

@@ -152,11 +152,19 @@ class March:
             self.watcher.started(self, count)
 
     def _warmed(self, p: int) -> float:
-        """What the liquid of pour ``p`` has taken up from the hottest face it lies on [K]."""
-        pour = self.problem.pours[p]
+        """What the liquid of pour ``p`` has taken up from the faces it lies on, of their mean excess [K].
+
+        Of the hottest face where it stands on none and only lies beside foam.
+        """
+        pour, net = self.problem.pours[p], self.net
         if pour.warming == 0 or not self.active:
             return 0.0
-        face = self.surface_under_k(pour.lift)
+        face = kernels.stood_on(
+            net.cell, net.around, net.bare_share, net.cell_pour, net.share, p, net.pour_cells[self.active],
+            net.pour_odd[self.active], self.problem.surroundings.air_k, self.now,
+        )  # fmt: skip
+        if face < -1e299:
+            face = self.surface_under_k(pour.lift)
         return pour.warming * max(0.0, face - pour.start_k) if np.isfinite(face) else 0.0
 
     def copied(self) -> March:

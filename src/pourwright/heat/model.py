@@ -33,7 +33,7 @@ class PourHeat:
     conductivity_w_mk: float  # hot value
     heat_j_kg: float  # of reaction, per kg of mixed liquids
     curve: HeatCurve  # share of the heat given off against time from ``start_s``
-    warming: float = 0.0  # share of the excess of the hottest face it lands on that it starts warmer by
+    warming: float = 0.0  # share of the mean excess of the faces it lands on that it starts warmer by
 
     @property
     def adiabatic_rise_k(self) -> float:
