@@ -53,7 +53,7 @@ def _count(now, new, above, low, count, limit, step):
 @njit(cache=True, nogil=True)
 def march(
     where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, upright, share, share_over,
-    skin_first, cell, skin_pull,
+    skin_first, cell, skin_pull, nearer,
     into_cell, to_air, to_foam, skin_start, start, lowest, held, warm, curve_s, curve_share, rise, start_k, limit_k, lower_k, step,
     most_steps, above, above_lower, peak, face,
 ):  # fmt: skip
@@ -73,7 +73,7 @@ def march(
     ``curve_share`` has out by then. Returns the time at the end [s], negative where something was still hot.
     """
     slabs, layers = len(start), len(layer_low)
-    first, second, third = np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep)
+    first, second, third, mean = np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep)
     before = np.zeros(layers)
     skin, added = skin_start.copy(), np.zeros(len(cell))
     live, lit = np.zeros(slabs, np.bool_), np.zeros(layers, np.bool_)
@@ -99,9 +99,19 @@ def march(
                         j = where[i] + sides[s]
                         if poured[j]:
                             hottest[one] = max(hottest[one], now[j] * bare[s])
-                            if s == 0 and p == one:
-                                stood[p] += held[where[i]] + held[j]
-                                excess[p] += (held[where[i]] + held[j]) * now[j] * bare[s]
+        if fresh:
+            mean[:] = now
+            for p in range(slabs):
+                if live[p]:
+                    for s in range(skin_first[p], skin_first[p + 1]):
+                        mean[cell[s]] += nearer[s] * (skin[s] - now[cell[s]])
+        for p in range(slabs):
+            if fresh and not live[p] and lowest[p] == p and start[p] < time + 0.5 * step:
+                for i in range(slab_first[p], slab_first[p + 1]):
+                    j = where[i] - layer
+                    if poured[j]:
+                        stood[p] += held[where[i]] + held[j]
+                        excess[p] += (held[where[i]] + held[j]) * mean[j] * bare[0]
         for p in range(slabs):
             if fresh and not live[p] and start[p] < time + 0.5 * step:
                 live[p] = True

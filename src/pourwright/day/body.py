@@ -172,6 +172,9 @@ class Body:
         holds = np.where(opening, 0.0, area * thickness * skin.density_kg_m3 * skin.specific_heat_j_kgk)
         air_pull = area / (half + outside)
         self.skin_pull = area / (depth / k + np.where(opening, outside, half))
+        # A cell's temperature is that of its middle; its foam ends at the skin, and has its own middle between the two.
+        off = np.where(grid.surface_beside[order], 0.5 * (self.held[self.cell] - 1.0) * grid.cell_m, 0.0)
+        self.nearer = off / k * self.skin_pull / area
         # Skin so light that it follows within a step holds no heat worth counting: its resistance stays.
         light = holds * _STABLE < self.step * (air_pull + self.skin_pull)
         through = 1 / (1 / self.skin_pull + 1 / air_pull)
@@ -220,6 +223,8 @@ class Body:
         filled = np.append(0.0, np.cumsum(self.slabs.volume_m3))
         thick = self.top_m[high] - self.bottom_m[low]
         share = np.where(self.face_m2[low] > 0, self.face_m2[low] / (filled[high + 1] - filled[low]), 1.0 / thick)
+        closing = self.slabs.closes[self.limb[low]] & (high + 1 == self.slabs.first[self.limb[low] + 1])
+        share = np.where(closing, share / self.source.packed, share)
         return np.minimum(1.0, self.source.landing_m * np.repeat(share, high - low + 1))
 
     def _pours(self, start_s: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
@@ -262,7 +267,7 @@ class Body:
         end = _march.march(
             self.where, self.slab_first, self.layer_of, self.layer_low, self.layer_count, self.row, self.layer,
             keep, draw, self.upright, self.open_beside, self.open_over, self.skin_first, self.cell,
-            self.skin_pull, into, self.to_air, self.to_foam, self.skin_warm, shifted, self._lowest(start_s), self.held,
+            self.skin_pull, self.nearer, into, self.to_air, self.to_foam, self.skin_warm, shifted, self._lowest(start_s), self.held,
             self.warming(start_s),
             self.curve_s, self.curve_share, heat.rise_k, source.start_k - air, source.limit_k - air,
             lower_k - air, self.step, steps,

@@ -26,6 +26,7 @@ class LayeredGrid:
     surface_area_m2: np.ndarray
     surface_depth_m: np.ndarray
     surface_opening: np.ndarray
+    surface_beside: np.ndarray  # bool: beside its cell, not over or under it
 
     @property
     def shape(self) -> tuple[int, int, int]:
@@ -74,15 +75,18 @@ def layered(grid: HeatGrid, count: int, cut_level: np.ndarray, first: np.ndarray
     of = np.searchsorted(cut_level + np.repeat(np.arange(len(first) - 1), np.diff(first)) * far, middle + limb * far)
     of = np.clip(of - 1, first[limb], first[limb + 1] - 1)
     pour[x, y, z] = np.where(here, of, whole)
-    place, area, depth, opening = _skins(grid, count)
+    place, area, depth, opening, beside = _skins(grid, count)
     return LayeredGrid(
         grid.origin_m, grid.cell_m, grid.cell_m / count, pour, np.repeat(grid.share, count, axis=2), place, area,
-        depth, opening,
+        depth, opening, beside,
     )  # fmt: skip
 
 
-def _skins(grid: HeatGrid, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Cell, area, depth and opening of the pieces of skin; a thing inside takes no heat here, the careful side."""
+def _skins(grid: HeatGrid, count: int) -> tuple[np.ndarray, ...]:
+    """Cell, area, depth and opening of the pieces of skin, and whether each lies beside its cell.
+
+    A thing inside takes no heat here, the careful side.
+    """
     x, y, z = np.unravel_index(grid.surface_cell, grid.shape)
     up = (grid.surface_point_m - grid.centres(grid.surface_cell))[:, 2] / grid.surface_depth_m
     part = np.arange(count)
@@ -95,4 +99,4 @@ def _skins(grid: HeatGrid, count: int) -> tuple[np.ndarray, np.ndarray, np.ndarr
     area = grid.surface_area_m2[row] / np.where(flat[row], 1, count)
     nearer = 0.5 * (1 - 1 / count) * grid.cell_m * np.abs(up)
     depth = np.where(flat, np.maximum(grid.surface_depth_m - nearer, LEAST_DEPTH * grid.cell_m), grid.surface_depth_m)
-    return place, area, depth[row], grid.surface_opening[row]
+    return place, area, depth[row], grid.surface_opening[row], ~flat[row]
