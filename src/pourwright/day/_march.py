@@ -53,9 +53,8 @@ def _count(now, new, above, low, count, limit, step):
 @njit(cache=True, nogil=True)
 def march(
     where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, upright, share, share_over,
-    skin_first, cell, skin_pull, nearer,
-    into_cell, to_air, to_foam, skin_start, start, lowest, held, warm, curve_s, curve_share, rise, start_k, limit_k, lower_k, step,
-    most_steps, above, above_lower, peak, face,
+    skin_first, cell, skin_pull, nearer, into_cell, to_air, to_foam, skin_start, start, lowest, held, warm,
+    curve_s, curve_share, rise, start_k, limit_k, lower_k, step, most_steps, above, above_lower, peak, face,
 ):  # fmt: skip
     """March until nothing is above ``lower_k`` (no more than ``limit_k``) any more, at most ``most_steps``.
 
@@ -68,9 +67,10 @@ def march(
     (``into_cell``), and the shares that it gives to the air (``to_air``) and takes a watt of the foam (``to_foam``).
     ``start`` (slabs,) [s]; ``lowest`` (slabs,) is the first slab of what is poured together; of the mean excess of the
     faces that it stands on, those at the skin by what their cells hold (``held``, places), ``warm`` (slabs,) is the
-    share that the liquid begins warmer by. ``above`` and ``above_lower`` [s] and ``peak`` [K] (places,) are written, zero before, and
-    ``face`` (slabs,) [K], the hottest face, where there is one. A slab counts from the step nearest to its start, with what
-    ``curve_share`` has out by then. Returns the time at the end [s], negative where something was still hot.
+    share that the liquid begins warmer by. Foam at a skin has its own middle ``nearer`` of the way from its cell's
+    to that of the skin. ``above`` and ``above_lower`` [s] and ``peak`` [K] (places,) are written, zero before, and
+    ``face`` (slabs,) [K], the hottest face, where there is one. A slab counts from the step nearest to its start, with
+    what ``curve_share`` has out by then. Returns the time at the end [s], negative where something was still hot.
     """
     slabs, layers = len(start), len(layer_low)
     first, second, third, mean = np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep)
@@ -99,7 +99,7 @@ def march(
                         j = where[i] + sides[s]
                         if poured[j]:
                             hottest[one] = max(hottest[one], now[j] * bare[s])
-        if fresh:
+        if fresh:  # the mean of what lies under each pour
             mean[:] = now
             for p in range(slabs):
                 if live[p]:

@@ -172,13 +172,13 @@ class Body:
         holds = np.where(opening, 0.0, area * thickness * skin.density_kg_m3 * skin.specific_heat_j_kgk)
         air_pull = area / (half + outside)
         self.skin_pull = area / (depth / k + np.where(opening, outside, half))
-        # A cell's temperature is that of its middle; its foam ends at the skin, and has its own middle between the two.
-        off = np.where(grid.surface_beside[order], 0.5 * (self.held[self.cell] - 1.0) * grid.cell_m, 0.0)
-        self.nearer = off / k * self.skin_pull / area
         # Skin so light that it follows within a step holds no heat worth counting: its resistance stays.
         light = holds * _STABLE < self.step * (air_pull + self.skin_pull)
         through = 1 / (1 / self.skin_pull + 1 / air_pull)
         self.skin_pull = np.where(light & ~opening, through, self.skin_pull)
+        # A cell's temperature is that of its middle; its foam ends at the skin, and has a middle of its own.
+        off = np.where(grid.surface_beside[order], 0.5 * (self.held[self.cell] - 1.0) * grid.cell_m, 0.0)
+        self.nearer = off / k * self.skin_pull / area
         self.to_foam = np.where(light, 0.0, self.step / np.where(light, 1.0, holds))
         self.to_air = self.to_foam * air_pull
         self.skin_warm = np.where(light, 0.0, self.skin_start - float(self.air.air_k))
@@ -267,8 +267,8 @@ class Body:
         end = _march.march(
             self.where, self.slab_first, self.layer_of, self.layer_low, self.layer_count, self.row, self.layer,
             keep, draw, self.upright, self.open_beside, self.open_over, self.skin_first, self.cell,
-            self.skin_pull, self.nearer, into, self.to_air, self.to_foam, self.skin_warm, shifted, self._lowest(start_s), self.held,
-            self.warming(start_s),
+            self.skin_pull, self.nearer, into, self.to_air, self.to_foam, self.skin_warm, shifted,
+            self._lowest(start_s), self.held, self.warming(start_s),
             self.curve_s, self.curve_share, heat.rise_k, source.start_k - air, source.limit_k - air,
             lower_k - air, self.step, steps,
             above, lower, peak, face,
