@@ -222,14 +222,9 @@ def test_margins_of_the_demo_pieces(demo, tried):
     assert short <= whole * 1.02
 
 
-APART = pytest.mark.xfail(
-    strict=True, reason="prints 7 % more than is found: the hottest of a face is taken for all of it"
-)
-
-
 @pytest.mark.slow
 @pytest.mark.default_day
-@pytest.mark.parametrize("demo", [pytest.param("heron", marks=APART), "ram", "tender"])
+@pytest.mark.parametrize("demo", ["heron", "ram", "tender"])
 def test_the_dose_that_is_printed_is_found(demo, tried):
     _, doses = tried(demo)
     if doses is not None:

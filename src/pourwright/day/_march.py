@@ -12,6 +12,9 @@ import numpy as np
 from pourwright.compiled import njit
 
 NO_FACE = -1e9
+FAR, LEAST_AGE_S = 4.5, 3600.0
+"""Layers stand still that are so many times as far as heat goes, in the age of what is hot and an hour at least, from
+all that is hot or not settled yet: what they would still do reaches that by less than a hundredth of a kelvin."""
 
 
 @njit(cache=True, nogil=True, fastmath=True, inline="never")
@@ -51,10 +54,32 @@ def _count(now, new, above, low, count, limit, step):
 
 
 @njit(cache=True, nogil=True)
+def _rest(asleep, near, left, since, before, lit, time, lower_k, spread):
+    """Put layers to sleep that are far from all that is hot or not settled; whether any was.
+
+    ``near`` (layers,) is written: layers to the nearest such. ``left`` (layers,) cells not settled yet, ``since``
+    (layers,) last start in each, ``before`` (layers,) its hottest, ``spread`` [layers2/s] of conduction upwards.
+    """
+    layers, age, some = len(near), LEAST_AGE_S, False
+    for z in range(layers):
+        busy = left[z] > 0 or before[z] > lower_k
+        if busy and left[z] == 0:
+            age = max(age, time - since[z])
+        near[z] = 0 if busy else (near[z - 1] + 1 if z > 0 else layers)
+    reach = FAR * np.sqrt(spread * age)
+    for z in range(layers - 1, -1, -1):
+        if z + 1 < layers:
+            near[z] = min(near[z], near[z + 1] + 1)
+        if near[z] > reach and lit[z] and not asleep[z]:
+            asleep[z], some = True, True
+    return some
+
+
+@njit(cache=True, nogil=True)
 def march(
     where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, upright, share, share_over,
     skin_first, cell, skin_pull, nearer, into_cell, to_air, to_foam, skin_start, start, lowest, held, warm,
-    curve_s, curve_share, rise, start_k, limit_k, lower_k, step, most_steps, above, above_lower, peak, face,
+    curve_s, curve_share, rise, start_k, limit_k, lower_k, spread, step, most_steps, above, above_lower, peak, face,
 ):  # fmt: skip
     """March until nothing is above ``lower_k`` (no more than ``limit_k``) any more, at most ``most_steps``.
 
@@ -68,9 +93,9 @@ def march(
     ``start`` (slabs,) [s]; ``lowest`` (slabs,) is the first slab of what is poured together; of the mean excess of the
     faces that it stands on, those at the skin by what their cells hold (``held``, places), ``warm`` (slabs,) is the
     share that the liquid begins warmer by. Foam at a skin has its own middle ``nearer`` of the way from its cell's
-    to that of the skin. ``above`` and ``above_lower`` [s] and ``peak`` [K] (places,) are written, zero before, and
-    ``face`` (slabs,) [K], the hottest face, where there is one. A slab counts from the step nearest to its start, with
-    what ``curve_share`` has out by then. Returns the time at the end [s], negative where something was still hot.
+    to that of the skin. ``spread`` as `_rest` has it. ``above``, ``above_lower`` [s] and
+    ``peak`` [K] (places,) are written, zero before, and ``face`` (slabs,) [K], the hottest face, where there is one. A
+    slab counts from the step nearest to its start, with what ``curve_share`` has out by then. Returns the time at the end [s], negative where something was still hot.
     """
     slabs, layers = len(start), len(layer_low)
     first, second, third, mean = np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep)
@@ -80,6 +105,10 @@ def march(
     poured = np.zeros(len(keep), np.bool_)
     ghost, beside, ghosts = np.empty(len(where), np.int64), np.empty(len(where), np.int64), 0
     falls = np.empty(len(where), np.float32)
+    asleep, near, since_s = np.zeros(layers, np.bool_), np.zeros(layers, np.int64), np.zeros(layers)
+    left, settled, skin_layer = np.zeros(layers, np.int64), np.zeros(slabs, np.bool_), cell // layer
+    for i in range(len(where)):
+        left[layer_of[i]] += 1
     hottest, stood, excess = np.full(slabs, NO_FACE), np.zeros(slabs), np.zeros(slabs)
     sides = np.array([-layer, -1, 1, -row, row, layer])  # what lies under it first
     shares = np.float32(1.0) - np.array([share_over, share, share, share, share, share_over], np.float32)
@@ -141,16 +170,19 @@ def march(
         for p in range(slabs):
             if live[p]:
                 for s in range(skin_first[p], skin_first[p + 1]):
+                    if asleep[skin_layer[s]]:
+                        continue
                     through = skin_pull[s] * (skin[s] - now[cell[s]])
                     added[s] = into_cell[s] * through
                     skin[s] -= to_air[s] * skin[s] + to_foam[s] * through
         for z in range(layers):
-            if lit[z]:
+            if lit[z] and not asleep[z]:
                 _layer(now, new, keep, draw, toward, layer_low[z], layer_count[z], row, layer)
         for p in range(slabs):
             if live[p]:
                 for s in range(skin_first[p], skin_first[p + 1]):
-                    new[cell[s]] += added[s]
+                    if not asleep[skin_layer[s]]:
+                        new[cell[s]] += added[s]
                 since = time - start[p]
                 if since + step > 0.0 and since < curve_s[-1]:
                     reacts = True
@@ -159,13 +191,18 @@ def march(
                     )
                     for i in range(slab_first[p], slab_first[p + 1]):
                         new[where[i]] += gain
+                elif not settled[p]:
+                    settled[p] = True
+                    for i in range(slab_first[p], slab_first[p + 1]):
+                        left[layer_of[i]] -= 1
+                        since_s[layer_of[i]] = max(since_s[layer_of[i]], start[p])
         time += step
         if not (open_ or reacts):  # where nothing reacts, two steps are one straight line
             open_ = True
             continue
         hot, span = np.float32(0.0), np.float32(2.0 * step if open_ else step)
         for z in range(layers):
-            if lit[z]:
+            if lit[z] and not asleep[z]:
                 low, count = layer_low[z], layer_count[z]
                 top = _peaks(new, peak, low, count)
                 most = max(top, before[z])
@@ -181,6 +218,11 @@ def march(
             first, second, third, open_ = third, first, second, False
         else:
             first, second = second, first
+        if _rest(asleep, near, left, since_s, before, lit, time, lower_k, spread):
+            for z in range(layers):
+                if asleep[z]:
+                    low, high = layer_low[z], layer_low[z] + layer_count[z]
+                    second[low:high], third[low:high] = first[low:high], first[low:high]
     return -time
 
 

@@ -121,6 +121,7 @@ class Body:
         for side, (d, area) in enumerate([(size, size * tall)] * 4 + [(tall, size**2)] * 2):
             pull[side], film[side] = k * area / d, area / (0.5 * d / k + inside)
         self.upright = pull[4] / pull[0]
+        self.spread = k / (source.density_kg_m3 * source.specific_heat_j_kgk * tall**2)
         self.open_beside, self.open_over = min(1.0, film[0] / pull[0]), min(1.0, film[4] / pull[4])
         beside = np.stack([flat[self.where + d] for d in (-1, 1, -self.row, self.row, -self.layer, self.layer)])
         self.held = np.zeros(len(flat), np.float32)
@@ -270,7 +271,7 @@ class Body:
             self.skin_pull, self.nearer, into, self.to_air, self.to_foam, self.skin_warm, shifted,
             self._lowest(start_s), self.held, self.warming(start_s),
             self.curve_s, self.curve_share, heat.rise_k, source.start_k - air, source.limit_k - air,
-            lower_k - air, self.step, steps,
+            lower_k - air, self.spread, self.step, steps,
             above, lower, peak, face,
         )  # fmt: skip
         return above, lower, peak, face, float(end)
