@@ -95,7 +95,8 @@ def march(
     share that the liquid begins warmer by. Foam at a skin has its own middle ``nearer`` of the way from its cell's
     to that of the skin. ``spread`` as `_rest` has it. ``above``, ``above_lower`` [s] and
     ``peak`` [K] (places,) are written, zero before, and ``face`` (slabs,) [K], the hottest face, where there is one. A
-    slab counts from the step nearest to its start, with what ``curve_share`` has out by then. Returns the time at the end [s], negative where something was still hot.
+    slab counts from the step nearest to its start, with what ``curve_share`` has out by then. Returns the time at
+    the end [s], negative where something was still hot.
     """
     slabs, layers = len(start), len(layer_low)
     first, second, third, mean = np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep)
