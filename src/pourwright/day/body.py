@@ -15,6 +15,7 @@ from pourwright.heat import AIR, FineCells, HeatCurve, SkinLayer, Surroundings, 
 _STABLE = 0.9
 STEPS_S = (60.0, 30.0, 20.0, 15.0, 10.0, 5.0)  # starts are whole minutes and fall on a step
 _MOST_HOURS = 120.0
+COMMON_STEPS = 1e7  # places times steps of a common march, by which a search counts what it spends
 
 
 @dataclass(frozen=True, eq=False)
@@ -205,7 +206,11 @@ class Body:
             high[:] = np.inf
         air = float(self.air.air_k)
         peak_k = air + _march.reduce_slabs(peak, self.where, self.slab_first)
-        return Dose(_frozen(hours), _frozen(peak_k), _frozen(high), _frozen(air + face))
+        return Dose(_frozen(hours), _frozen(peak_k), _frozen(high), _frozen(air + face), self._effort(end))
+
+    def _effort(self, end_s: float) -> float:
+        """What a march to ``end_s`` takes, in common ones: counted, so that it is the same on every machine."""
+        return abs(end_s) / self.step * float(self.layer_count.sum()) / COMMON_STEPS
 
     def used(self, start_s: np.ndarray, allowed: Allowed) -> np.ndarray:
         """Share (cells,) of the allowed dose, with its margin, that each cell uses; inf where it ends out of reach."""

@@ -33,7 +33,7 @@ def mended_front(search: Search, days: Iterable[Started]) -> list[Found]:
         if n in front:
             _keep(front, search.settled(front[n]))
     best = min(front.values(), key=order)
-    while search.timing.marches <= 2 * search.budget and (fewer := _joined(search, best)) is not None:
+    while search.timing.spent <= 2 * search.budget and (fewer := _joined(search, best)) is not None:
         best = fewer
     _keep(front, best)
     for more in _parted(search, best):
@@ -133,7 +133,7 @@ def _split(search: Search, division: tuple[Stretch, ...], start_s: np.ndarray, k
 
 def _parted(search: Search, found: Found) -> Iterator[Found]:
     """One pour more, settled again, as long as that makes the day cheaper; the first that does not, too."""
-    while search.timing.marches <= search.budget and (more := search.one_more(found)) is not None:
+    while search.timing.spent <= search.budget and (more := search.one_more(found)) is not None:
         trial = search.settled(search.found(more, search.timing.find(more, None, rounds=3)))
         yield trial
         if (not trial.kept, trial.cost_s) >= (not found.kept, found.cost_s - LEAST):

@@ -62,6 +62,7 @@ class Dose:
     peak_k: np.ndarray
     high_h: np.ndarray | None = None  # None: the rise has no high end of its own
     face_k: np.ndarray | None = None  # None: not followed
+    effort: float = 1.0  # what it took to follow, in common marches (`body.COMMON_STEPS`)
 
     @property
     def worst_h(self) -> float:

@@ -48,12 +48,12 @@ class Search:
         self,
         timing: Timing,
         may: May,
-        budget: int = 4000,
+        budget: float = 4000,
         quick: bool = False,
         progress: Progress = silent,
         least: int = 1,
     ):
-        """``least`` slabs at least are cut from a limb that has more."""
+        """``budget`` is of `Timing.spent`; ``least`` slabs at least are cut from a limb that has more."""
         self.least = least
         self.piles, self.work, self.allowed, self.timing, self.may = (
             timing.piles,
@@ -69,20 +69,20 @@ class Search:
         front: dict[int, Found] = {}
         division, best, since = self.fewest(), np.inf, 0
         while since < (1 if self.quick else BEYOND):
-            self.progress("day", min(0.5, 0.5 * self.timing.marches / max(self.budget, 1)))
+            self.progress("day", min(0.5, 0.5 * self.timing.spent / max(self.budget, 1)))
             found = self.seeded(division)
             front[len(found.stretches)] = found
             cost = found.cost_s if found.timed.excess_h < ALMOST else np.inf
             since = 0 if cost < best - 1.0 else since + int(np.isfinite(best))
             best = min(best, cost)
             more = self.one_more(found)
-            spent = self.timing.marches > (self.budget // 2 if np.isfinite(best) else self.budget)
+            spent = self.timing.spent > (self.budget // 2 if np.isfinite(best) else self.budget)
             if more is None or spent or best <= self.least_cost_s(len(more)):
                 break
             division = more
         order = sorted(front, key=lambda n: (not front[n].kept, front[n].cost_s))
         for n in order[: 0 if self.quick else SETTLED]:
-            if self.timing.marches > self.budget:
+            if self.timing.spent > self.budget:
                 break
             again = self.settled(front[n])
             if again.cost_s < front[n].cost_s:
@@ -96,23 +96,28 @@ class Search:
     def trim(self, front: dict[int, Found]) -> None:
         """Waits of the days one by one, the cheapest first, while marches are left."""
         for n in sorted(front, key=lambda n: (not front[n].kept, front[n].cost_s)):
-            if self.timing.marches > 2 * self.budget:
+            if self.timing.spent > 2 * self.budget:
                 break
             front[n] = self.trimmed(front[n])
 
     def trimmed(self, found: Found) -> Found:
         """A day with each of its waits as short as the limits allow."""
-        return self.found(found.stretches, trimmed(self.timing, found.stretches, found.timed, self._tell))
+        return self.found(found.stretches, trimmed(self.timing, found.stretches, found.timed, self._goes_on))
+
+    def _goes_on(self) -> bool:
+        """Whether marches are left for trimming."""
+        self._tell()
+        return self.timing.spent <= 2 * self.budget
 
     def _tell(self) -> None:
         """How far settling and trimming are, which together march twice the budget at most."""
-        self.progress("day", 0.5 + 0.45 * min(1.0, 0.5 * self.timing.marches / max(self.budget, 1)))
+        self.progress("day", 0.5 + 0.45 * min(1.0, 0.5 * self.timing.spent / max(self.budget, 1)))
 
     def _back(self, front: dict[int, Found]) -> None:
         """From the cheapest day down: a cut taken out and settled again may beat what was found on the way up."""
         kept = [n for n in front if front[n].kept]
         at = min(kept, key=lambda n: front[n].cost_s, default=None)
-        while at is not None and at - 1 in front and self.timing.marches < 2 * self.budget:
+        while at is not None and at - 1 in front and self.timing.spent < 2 * self.budget:
             options = list(self.fewer(front[at]))
             if not options:
                 return
@@ -297,9 +302,11 @@ class Search:
         for step in STEPS:
             for many in (1, len(division)):
                 better = True
-                while better and self.timing.marches <= self.budget:
+                while better and self.timing.spent <= self.budget:
                     better = False
                     for cut in self.cuts(division):
+                        if self.timing.spent > self.budget:
+                            break
                         self._tell()
                         for by in (step, -step):
                             moved = self._moved(division, cut, by, many)

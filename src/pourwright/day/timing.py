@@ -119,20 +119,22 @@ def slab_starts(stretches: tuple[Stretch, ...], start_s: np.ndarray, slabs: int)
 
 
 class Timing:
-    """Finds starts for pours; counts how often heat was marched."""
+    """Finds starts for pours; counts how often heat was marched, and what that took."""
 
     def __init__(self, piles: Piles, work: Work, allowed: Allowed, dose_of: DoseOf, whole: float = 1.0):
         """``whole`` is the share used, on the cells of ``dose_of``, that counts as all of what is allowed."""
         self.piles, self.work, self.allowed, self.dose_of = piles, work, allowed, dose_of
         self.whole = whole
-        self.marches = 0
+        self.marches, self.spent = 0, 0.0  # spent: marches by their `Dose.effort`
         self.with_short = False
 
     def doses(self, stretches: tuple[Stretch, ...], starts: list[np.ndarray]) -> list[Dose]:
         """Dose of every slab for each array of starts (pours,)."""
         self.marches += len(starts)
         slabs = len(self.piles.volume_m3)
-        return self.dose_of([slab_starts(stretches, start, slabs) for start in starts])
+        found = self.dose_of([slab_starts(stretches, start, slabs) for start in starts])
+        self.spent += sum(dose.effort for dose in found)
+        return found
 
     def used(self, stretches: tuple[Stretch, ...], starts: list[np.ndarray]) -> list[np.ndarray]:
         """Shares (slabs + pours,) used of what is allowed.

@@ -17,7 +17,7 @@ WORTH_S = 60.0  # a round that saves no more is the last
 
 
 def trimmed(
-    timing: Timing, stretches: tuple[Stretch, ...], timed: Timed, tell: Callable[[], None] = lambda: None
+    timing: Timing, stretches: tuple[Stretch, ...], timed: Timed, goes_on: Callable[[], bool] = lambda: True
 ) -> Timed:
     """A day that keeps the limits with each of its waits as much shorter as they allow; of others as it was.
 
@@ -27,8 +27,8 @@ def trimmed(
     stretches : tuple of Stretch
     timed : Timed
         Starts of theirs.
-    tell : callable
-        Called before each wait is tried; what it raises ends the work.
+    goes_on : callable
+        Asked before each wait is tried: False ends the work with what was found.
 
     Returns
     -------
@@ -43,7 +43,7 @@ def trimmed(
     """
     if timed.excess_h > CLOSE:
         return timed
-    one = _Waits(timing, stretches, timed, tell)
+    one = _Waits(timing, stretches, timed, goes_on)
     if not one.taken(one.gap_s, worth=False):
         return timed
     for by in SHORTER_S:
@@ -62,8 +62,8 @@ def trimmed(
 class _Waits:
     """The waits of one day while they are tried."""
 
-    def __init__(self, timing: Timing, stretches: tuple[Stretch, ...], timed: Timed, tell: Callable[[], None]):
-        self.timing, self.stretches, self.best, self.tell = timing, stretches, timed, tell
+    def __init__(self, timing: Timing, stretches: tuple[Stretch, ...], timed: Timed, goes_on: Callable[[], bool]):
+        self.timing, self.stretches, self.best, self.goes_on = timing, stretches, timed, goes_on
         under = timing.piles.under(stretches)
         start = timed.start_s
         lies = [(k, below) for k, below in enumerate(under) if below]
@@ -94,7 +94,8 @@ class _Waits:
         """Each wait by ``by_s`` as often as that does; whether any was."""
         before = self.end_s
         for k in self.free:
-            self.tell()
+            if not self.goes_on():
+                break
             while self.gap_s[k] - by_s >= self.least_s and self.taken(self._changed(k, -by_s)):
                 pass
         return self.end_s < before
@@ -102,7 +103,8 @@ class _Waits:
     def swap(self, by_s: float) -> None:
         """Each wait by twice ``by_s`` for one beside it that gets longer."""
         for k in self.free:
-            self.tell()
+            if not self.goes_on():
+                break
             for beside in (k - 1, k + 1):
                 if beside in self.free and self.gap_s[k] - 2 * by_s >= self.least_s:
                     changed = self._changed(k, -2 * by_s)
