@@ -90,6 +90,8 @@ class Code(StrEnum):
     POUR_AFTER = "pour after"
     SEVERAL_MIXES = "several mixes at a time"
     SMALL_BATCH = "small batch"
+    SMALL_MIX = "small mix"
+    ONE_CUP = "one cup"
     STAYS_EMPTY = "stays empty"
     THIN_LIFT = "thin lift"
     # linings

@@ -181,3 +181,50 @@ def test_a_search_tells_how_far_it_is_while_waits_are_tried_one_by_one_too(piles
     assert search.trimmed(slow).timed.start_s.max() < start.max() - 3600.0
     silent = np.diff([before, *(marches for marches, _ in heard), timing.marches])
     assert silent.max() < 0.3 * (timing.marches - before)
+
+
+@settings(max_examples=10, deadline=None)
+@given(st.integers(0, 2**32 - 1))
+def test_no_pour_is_less_than_what_mixes_well_where_limits_leave_a_way(piles, work, seed):
+    """A limb of less than that is one pour; slabs of any volume; a hot limb is not cut for heat below it either."""
+    rng = np.random.default_rng(seed)
+    shape = piles([int(rng.integers(4, 9)), int(rng.integers(4, 12))], [(), (0,)])
+    shape = replace(shape, volume_m3=rng.uniform(2e-4, 2e-3, shape.first[-1]))
+    least, timing = 0.003, Timing(shape, work(), Allowed(1.0), toy(rng.uniform(0.1, 0.3, shape.first[-1])))
+    for found in Search(timing, lambda s: shape.foam_m3(s) <= 0.02, budget=3000, least_m3=least).run():
+        for s in found.stretches:
+            alone = (s.low, s.high) == tuple(shape.first[[s.limb, s.limb + 1]])
+            assert alone or shape.foam_m3(s) >= least * (1 - 1e-9)
+
+
+def test_the_last_pour_of_a_limb_takes_from_the_one_under_it_what_it_lacks(piles, work):
+    """No pour may reach from below slab 5 to above slab 6, so even parts may not be; what is over 6 is little."""
+    shape = piles([8], [()])
+    shape = replace(shape, volume_m3=np.array([1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 0.2, 0.1]) * 1e-3)
+
+    def fewest(least_m3):
+        timing = Timing(shape, work(), Allowed(1.0), toy(np.zeros(8)))
+        search = Search(timing, lambda s: s.low >= 5 or s.high <= 6, least_m3=least_m3)
+        return [(s.low, s.high) for s in search.fewest()]
+
+    assert fewest(0.0) == [(0, 6), (6, 8)]
+    assert fewest(0.001) == [(0, 5), (5, 8)]
+    assert fewest(0.002) == [(0, 5), (5, 8)]  # no more may be
+
+
+def test_a_search_spends_what_its_marches_take(piles, work):
+    """Marches three times as long: a third as many, and the first of them never refused."""
+
+    def run(effort):
+        def dose_of(starts):
+            return [replace(one, effort=effort) for one in toy(0.25 + 0.05 * np.sin(np.arange(12)))(starts)]
+
+        timing = Timing(piles([12], [()]), work(), Allowed(1.0, short_s=0.0), dose_of)
+        Search(timing, lambda s: s.high - s.low <= 6, budget=1000).run()
+        return timing
+
+    light, heavy = run(1.0), run(3.0)
+    assert light.spent == light.marches
+    assert heavy.spent == pytest.approx(3 * heavy.marches)
+    assert heavy.marches < 0.6 * light.marches
+    assert heavy.spent < 2.2 * 1000

@@ -55,7 +55,7 @@ class Bench:
         """A search with the hands and cups of ``timing``."""
         may = _may(replace(self.asked, work=timing.work), self.slabs, self.piles)
         least = max(1, int(self.asked.thin_m / (_fine(self.asked) * self.asked.cavity.grid.cell_m)))
-        return Search(timing, may, marches, quick, progress, least)
+        return Search(timing, may, marches, quick, progress, least, self.asked.least_m3)
 
     def whole_of(self, found: Found) -> float:
         """What a day that keeps the limits on fine cells uses of them on those of the search, where it is near all.

@@ -105,6 +105,8 @@ def _ways(search: Search, division: tuple[Stretch, ...], start_s: np.ndarray, k:
         if 0 <= other < len(division) and division[other].limb == s.limb:
             for by in range(1, s.high - s.low - search.least + 1):
                 low, high = (s.low + by, s.high) if side < 0 else (s.low, s.high - by)
+                if not search.enough(Stretch(s.limb, low, high)):
+                    break
                 if search.may(Stretch(s.limb, low, high)):
                     near = division[other]
                     taken = Stretch(s.limb, near.low, low) if side < 0 else Stretch(s.limb, high, near.high)

@@ -52,9 +52,13 @@ class Search:
         quick: bool = False,
         progress: Progress = silent,
         least: int = 1,
+        least_m3: float = 0.0,
     ):
-        """``budget`` is of `Timing.spent`; ``least`` slabs at least are cut from a limb that has more."""
-        self.least = least
+        """``budget`` is of `Timing.spent`; ``least`` slabs at least are cut from a limb that has more.
+
+        So are ``least_m3`` of foam: less is no pour, unless it is all of a limb or other limits leave no other way.
+        """
+        self.least, self.least_m3 = least, least_m3
         self.piles, self.work, self.allowed, self.timing, self.may = (
             timing.piles,
             timing.work,
@@ -216,16 +220,27 @@ class Search:
             share = np.array([self.piles.foam_m3(s) for s in mine]) * np.clip((dose.mean() / dose) ** 0.4, 0.6, 1.7)
             filled = np.concatenate([[0.0], np.cumsum(self.piles.volume_m3[low:high])])
             marks = np.interp(np.cumsum(share) / share.sum() * filled[-1], filled, np.arange(high - low + 1))
-            cuts = np.concatenate([[low], np.round(low + marks).astype(int)])
-            least = min(self.least, (high - low) // len(mine))
-            for k in range(1, len(cuts)):
-                cuts[k] = max(cuts[k], cuts[k - 1] + least)
-            cuts[-1] = high
-            for k in range(len(cuts) - 2, 0, -1):
-                cuts[k] = min(cuts[k], cuts[k + 1] - least)
-            pieces = self._repaired([Stretch(limb, int(a), int(b)) for a, b in pairwise(cuts)])
+            cuts = np.concatenate([[low], np.round(low + marks).astype(int)]) - low
+            ends = low + self._spaced(cuts, filled)
+            pieces = self._repaired([Stretch(limb, int(a), int(b)) for a, b in pairwise(ends)])
             out += pieces or mine
         return tuple(out)
+
+    def _spaced(self, cuts: np.ndarray, filled: np.ndarray) -> np.ndarray:
+        """Cuts of a limb, moved so far apart that each pour has slabs and foam enough where the limb has them."""
+        count, out = len(cuts) - 1, cuts.copy()
+        slabs, foam_m3 = min(self.least, int(out[-1]) // count), min(self.least_m3, float(filled[-1]) / count)
+        tops = np.searchsorted(filled, filled + foam_m3 * (1 - 1e-9))  # lowest cut with enough over each
+        bottoms = np.searchsorted(filled, filled - foam_m3 * (1 - 1e-9), side="right") - 1
+        for k in range(1, count):
+            out[k] = max(out[k], out[k - 1] + slabs, tops[min(out[k - 1], len(tops) - 1)])
+        for k in range(count - 1, 0, -1):
+            out[k] = min(out[k], out[k + 1] - slabs, bottoms[out[k + 1]])
+        return out
+
+    def enough(self, *pours: Stretch) -> bool:
+        """Whether each of these is foam enough for a pour."""
+        return all(self.piles.foam_m3(s) >= self.least_m3 * (1 - 1e-9) for s in pours)
 
     def _repaired(self, pieces: list[Stretch]) -> list[Stretch]:
         """From the top down, what may not be gives its lowest slabs to the pour below; empty where that does not do."""
@@ -251,7 +266,8 @@ class Search:
                     cut = self.even(s.low, s.high, 2)[1]
                     at = found.stretches.index(s)
                     halves = (Stretch(limb, s.low, cut), Stretch(limb, cut, s.high))
-                    return (*found.stretches[:at], *halves, *found.stretches[at + 1 :])
+                    if self.enough(*halves):
+                        return (*found.stretches[:at], *halves, *found.stretches[at + 1 :])
         return None
 
     @staticmethod
@@ -268,7 +284,7 @@ class Search:
         out: list[Stretch] = []
         for limb in range(len(self.piles.first) - 1):
             low, high = int(self.piles.first[limb]), int(self.piles.first[limb + 1])
-            tallest = self._tallest(limb, low, high)
+            tallest = self._tops_enough(self._tallest(limb, low, high))
             even = [Stretch(limb, a, b) for a, b in pairwise(self.even(low, high, len(tallest)))]
             out += even if all(self.may(p) for p in even) else tallest
         return tuple(out)
@@ -282,6 +298,17 @@ class Search:
                 top += 1
             out.append(Stretch(limb, low, top))
             low = top
+        return out
+
+    def _tops_enough(self, pours: list[Stretch]) -> list[Stretch]:
+        """A last pour that is too little, with slabs of the one under it as long as both may be."""
+        out = list(pours)
+        while len(out) > 1 and not self.enough(out[-1]):
+            below, top = out[-2], out[-1]
+            lower, more = Stretch(below.limb, below.low, below.high - 1), Stretch(top.limb, top.low - 1, top.high)
+            if lower.high <= lower.low or not self.enough(lower) or not self.may(more):
+                break
+            out[-2:] = [lower, more]
         return out
 
     def even(self, low: int, high: int, count: int) -> list[int]:
@@ -346,8 +373,12 @@ class Search:
         for k in range(cut, cut + moved):
             out[k] = Stretch(limb, out[k].low, out[k].high + by)
             out[k + 1] = Stretch(limb, out[k + 1].low + by, out[k + 1].high)
-        changed = out[cut : cut + moved + 1]
-        least = [min(self.least, was.high - was.low) for was in division[cut : cut + moved + 1]]
-        if any(s.high - s.low < n or not self.may(s) for s, n in zip(changed, least, strict=True)):
-            return None
-        return tuple(out)
+        pairs = zip(out[cut : cut + moved + 1], division[cut : cut + moved + 1], strict=True)
+        return tuple(out) if all(self._may_become(s, was) for s, was in pairs) else None
+
+    def _may_become(self, s: Stretch, was: Stretch) -> bool:
+        """Whether a pour may be another: no thinner and no less than a pour should be, or no more so than it was."""
+        thin, less = s.high - s.low < self.least, not self.enough(s)
+        if (thin and s.high - s.low < was.high - was.low) or (less and self.piles.foam_m3(s) < self.piles.foam_m3(was)):
+            return False
+        return self.may(s)

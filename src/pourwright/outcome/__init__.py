@@ -59,6 +59,7 @@ if TYPE_CHECKING:
         SlungStage,
         sling,
     )
+    from pourwright.outcome.small_mixes import small_mixes
     from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
     from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment, stiffness_gains
     from pourwright.outcome.things_inside import inside_found
@@ -150,6 +151,7 @@ __all__ = [
     "six_views",
     "skin_mass",
     "sling",
+    "small_mixes",
     "stand",
     "stiffness_gains",
     "unknowns",

@@ -10,7 +10,7 @@ import numpy as np
 from pourwright.banded import RibSpace, whole_skin
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.cores import core_checks
-from pourwright.outcome import inside_found, predict
+from pourwright.outcome import inside_found, predict, small_mixes
 from pourwright.panels import panels
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
@@ -104,6 +104,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         warnings=(
             *whole_warnings(job, skin, cavity, foam, lift_plan, refined.computed),
             *inside_found(job.site, cavity, graph, {one.name for one in cores}),
+            *small_mixes(lift_plan.lifts, job.limits, job.day.least_mix_m3, foam.cream_s),
         ),
         cautions=cautions_for(skin, foam, lift_plan, job.machine is not None),
         provenance=provenance_of(job, skin),

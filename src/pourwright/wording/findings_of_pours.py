@@ -76,6 +76,23 @@ def _small_batch(s: Names, least_m3: float) -> str:
     )
 
 
+def _small_mix(s: Names, liquid_m3: float, least_m3: float, whole_limb: float) -> str:
+    why = "it fills all of a limb that foam from above would not reach" if whole_limb else "limits leave no other way"
+    return (
+        f"{pours(s)}: {liquid_m3 * 1e6:.0f} mL of liquid, less than the {least_m3 * 1e6:.0f} mL that mix well; {why}. "
+        "Take a small cup and a narrow paddle, scrape wall and floor, and throw away a mix that shows streaks."
+    )
+
+
+def _one_cup(s: Names, total_m3: float, least_m3: float, takes_s: float, cream_s: float) -> str:
+    return (
+        f"{pours(s)}: each takes less than the {least_m3 * 1e6:.0f} mL of liquid that mix well. Weigh them into one "
+        f"cup, {total_m3 * 1e6:.0f} mL in all, mix, and pour into each the weight on its own card by the scale, "
+        f"straight after each other: the cup is empty {takes_s:.0f} s after the start of mixing, and it creams at "
+        f"{cream_s:.0f} s."
+    )
+
+
 def _stays_empty(
     s: Names, spaces: float, volume_m3: float, least_m3: float, largest_m3: float, up_m: float, left_m: float,
     front_m: float,
@@ -178,6 +195,8 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.POUR_AFTER: _after,
     Code.SEVERAL_MIXES: _several,
     Code.SMALL_BATCH: _small_batch,
+    Code.SMALL_MIX: _small_mix,
+    Code.ONE_CUP: _one_cup,
     Code.STAYS_EMPTY: _stays_empty,
     Code.THIN_LIFT: _thin_lift,
     Code.LOOKS_SIDEWAYS: _sideways,
