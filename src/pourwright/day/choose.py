@@ -8,6 +8,7 @@ from functools import partial
 
 from pourwright.day.bench import bench_of
 from pourwright.day.mending import mended_front
+from pourwright.day.model import Day
 from pourwright.day.offers import Offers, offers_of
 from pourwright.day.question import Choice, Question
 from pourwright.day.search import Found, Search
@@ -16,7 +17,8 @@ from pourwright.progress import Progress, silent
 
 COARSE_CELLS, QUICK_CELLS = 9_000, 4_000
 """Heat cells of the search: 9,000 are about 33 mm wide and 11 mm thick in a tenth of a cubic metre."""
-COARSE_MARCHES, QUICK_MARCHES = 4000, 400
+COARSE_MARCHES, AGAIN_MARCHES, QUICK_MARCHES = 4000, 1500, 400
+"""Common marches of a search, of one from days that were found before, of a short one: by what heat takes to follow."""
 
 
 def choose_day(
@@ -50,11 +52,12 @@ def choose_day(
     with ThreadPoolExecutor(2) as pool:
         bench = bench_of(asked, few, pool)
         timing = bench.timing(bench.body)
-        search = bench.search(timing, QUICK_MARCHES if quick else COARSE_MARCHES, quick, progress)
+        marches = QUICK_MARCHES if quick else COARSE_MARCHES if near is None else AGAIN_MARCHES
+        search = bench.search(timing, marches, quick, progress)
         if fewest:
             front = [search.shortest(search.fewest())]
         elif near is not None:
-            front = mended_front(search, [(day.stretches, day.start_s) for day in near.front])
+            front = mended_front(search, [(day.stretches, day.start_s) for day in _cheapest_first(asked, near)])
         else:
             front = search.run()
         if not fewest:
@@ -130,6 +133,15 @@ def pick(front: list[Found], aim: str, pours: int | None, foam_kg: list[float]) 
     if aim == "lightest":
         return min(kept, key=lambda k: (round(foam_kg[k], 3), front[k].cost_s, k))
     return min(kept, key=lambda k: (front[k].cost_s, k))
+
+
+def _cheapest_first(asked: Question, choice: Choice) -> list[Day]:
+    """The days of a front, those that keep the limits first."""
+
+    def order(day: Day) -> tuple[bool, float, int]:
+        return not day.keeps, 3600.0 * day.hours + asked.work.price_s * len(day.stretches), len(day.stretches)
+
+    return sorted(choice.front, key=order)
 
 
 def _with_so_many(search: Search, front: list[Found], pours: int | None) -> list[Found]:

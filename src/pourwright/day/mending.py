@@ -20,12 +20,13 @@ def mended_front(search: Search, days: Iterable[Started]) -> list[Found]:
     """A front under limits that its days were not found under: one day a number of pours, from the fewest up.
 
     A day that keeps them is timed again and stays as it is cut; of others the cuts are moved, or more are made. The
-    cheapest and those with a pour less and a pour more are then settled, and the cheapest is tried with more.
+    cheapest and those with a pour less and a pour more are then settled, and the cheapest is tried with more. ``days``
+    come with the most promising first: others are only timed again where marches run out.
     """
     front: dict[int, Found] = {}
     for stretches, start_s in days:
         _keep(front, mended(search, stretches, start_s, rounds=2))
-        moved = _moved(search, stretches, start_s)
+        moved = _moved(search, stretches, start_s) if search.timing.spent <= search.budget else None
         if moved is not None:
             _keep(front, search.seeded(moved))
     best = min(front.values(), key=order)
