@@ -104,6 +104,8 @@ def test_even_bands_are_taken_where_no_day_keeps_the_limits_and_they_are_over_by
     assert not_worse(job, over, lambda: excess_of("bands", 1.5)).plan.objective == "bands"
     assert not_worse(job, over, lambda: excess_of("bands", 2.5)).plan.objective == "over"
     assert "even bands" in not_worse(job, over, lambda: excess_of("bands", 2.5)).computed.words[-1]
+    words = not_worse(job, over, lambda: excess_of("bands", 1.5)).computed.words
+    assert words[1] == over.plan.day.hinders  # which limb, and by how much
     kept = excess_of("kept", 0.9)
     assert not_worse(job, kept, lambda: pytest.fail("nobody asked for bands")) is kept
 
@@ -113,6 +115,7 @@ def excess_of(name, share):
     verdict = "over" if share > 1 else "ok"
     check = SimpleNamespace(name="time above scorch", value=share, limit=1.0, verdict=verdict)
     lift = SimpleNamespace(pours=(SimpleNamespace(checks=(check,)),))
-    plan = SimpleNamespace(lifts=(lift,), objective=name)
+    day = SimpleNamespace(hinders="limb L3 uses 1.20 times what may be used")
+    plan = SimpleNamespace(lifts=(lift,), objective=name, day=day)
     history = history_of(read_job(HERON))
     return Refined(plan, plan, Computed(history, ByFormulas(), (), 1, ()))

@@ -19,7 +19,7 @@ from pourwright.errors import FileError, UsageError
 from pourwright.plainfile import real
 
 if TYPE_CHECKING:
-    from pourwright.plan import Job
+    from pourwright.plan import Job, Plan
     from pourwright.progress import Progress
     from pourwright.record import CoatEntry, Entry
 
@@ -107,7 +107,7 @@ def run(options: Options) -> int:
         if options.turned:
             job = _turned(job, progress)
             overrides["piece.up"] = list(job.up)  # a record of this plan must pour the same way
-        made = make_plan(job, progress)
+        made = _with_lining(make_plan(job, progress), progress)
         kept = None
         files: tuple[Path, ...] = ()
         if options.out is not None:
@@ -187,6 +187,18 @@ def request_of(piece: Path, overrides: dict[str, object], folder: Path) -> dict[
     except ValueError:  # another drive
         place = real(piece).as_posix()
     return {"piece": place, "settings": overrides}
+
+
+def _with_lining(made: Plan, progress: Progress) -> Plan:
+    """The plan with what a lining would make of it, where its day keeps not all limits."""
+    from pourwright.lifts import EvenBands
+
+    day = made.lift_plan.day
+    if isinstance(day, EvenBands) or day.day.keeps:
+        return made
+    from pourwright.ways import with_lining
+
+    return with_lining(made, progress)
 
 
 def _turned(job: Job, progress: Progress) -> Job:

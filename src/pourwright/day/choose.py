@@ -101,10 +101,11 @@ def confirm_day(asked: Question, choice: Choice, *, held: bool = False, progress
         days = tuple(bench.day(found, timing) for found in front)
     progress("day", 1.0)
     words = _words(choice.marches, choice.cells, bench.body.cell_m, front, cells)
-    words += () if front[best].kept else (bench.hinders(front[best]),)
+    hinders = "" if front[best].kept else bench.hinders(front[best])
     return replace(
-        choice, front=days, chosen=best, busy_s=bench.busy_s(days[best]), fine_cells=cells, words=words, offers=None
-    )
+        choice, front=days, chosen=best, busy_s=bench.busy_s(days[best]), fine_cells=cells,
+        words=(*words, *([hinders] if hinders else [])), offers=None, hinders=hinders,
+    )  # fmt: skip
 
 
 def offers_for(asked: Question, choice: Choice) -> Offers:

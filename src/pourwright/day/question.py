@@ -33,6 +33,7 @@ class Choice:
     fine_cells: int  # of the last word; 0 where it was not asked for
     words: tuple[str, ...]
     offers: Offers | None = None  # what would shorten the day; None: not asked
+    hinders: str = ""  # where the chosen day is over what heat allows, and by how much; empty: nowhere, or not asked
 
     @property
     def day(self) -> Day:

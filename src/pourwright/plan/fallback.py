@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
+from pourwright.lifts import EvenBands
 from pourwright.plan.by_itself import pours_past_stop
 from pourwright.plan.judge import excess
 from pourwright.plan.lift_plan import LiftPlan
@@ -44,7 +45,9 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
         said = (
             f"No day was found that keeps every limit ({_over(searched.plan)}): even bands are over by less, and taken."
         )
-        return replace(even, computed=replace(even.computed, words=(said, *even.computed.words)))
+        day = searched.plan.day
+        hinders = () if isinstance(day, EvenBands) or not day.hinders else (day.hinders,)
+        return replace(even, computed=replace(even.computed, words=(said, *hinders, *even.computed.words)))
     said = f"No day was found that keeps every limit ({_over(searched.plan)}); even bands are over by no less."
     return replace(searched, computed=replace(searched.computed, words=(*searched.computed.words, said)))
 

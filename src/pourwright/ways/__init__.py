@@ -7,6 +7,7 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.ways.choose import Answer, least_weight, stiffest
     from pourwright.ways.compare import Way, Ways, compare_ways
+    from pourwright.ways.instead import with_lining
     from pourwright.ways.panel import LEAST_SKIN_M, Sandwich, free_wall, lightest
 else:
     __getattr__ = offered(__name__)
@@ -22,4 +23,5 @@ __all__ = [
     "least_weight",
     "lightest",
     "stiffest",
+    "with_lining",
 ]
