@@ -8,6 +8,7 @@ from types import SimpleNamespace
 import pytest
 
 from pourwright.day import Offers
+from pourwright.errors import PourwrightError
 from pourwright.plan import make_plan
 from pourwright.ways import compare, instead, with_lining
 from pourwright.wording.day import offer_lines
@@ -29,7 +30,7 @@ def test_the_thickest_lining_that_keeps_its_limits_is_offered(too_hot):
     made = with_lining(too_hot)
     (offer,) = made.lift_plan.day.offers.worth
     bench = compare.Bench(too_hot.job)
-    kept = [t for t in bench.thicknesses() if not (p := planned(bench, t)).over_limit and not p.not_known]
+    kept = [t for t in bench.thicknesses() if (p := planned(bench, t)) and not p.over_limit and not p.not_known]
     assert offer.change.startswith(f"a lining of {1e3 * max(kept):.0f} mm, turned by hand")
     lined = planned(bench, max(kept))
     assert (offer.pours, offer.kept) == (len(lined.lining.coats), True)
@@ -38,7 +39,10 @@ def test_the_thickest_lining_that_keeps_its_limits_is_offered(too_hot):
 
 
 def planned(bench, thick):
-    return bench.planned(compare.Rules("lining", thick, "hand"))
+    try:
+        return bench.planned(compare.Rules("lining", thick, "hand"))
+    except PourwrightError:  # its coats meet nearly everywhere
+        return None
 
 
 def test_none_is_offered_where_each_is_over_or_not_known(too_hot, monkeypatch):

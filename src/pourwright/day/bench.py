@@ -24,6 +24,7 @@ FINE_CELLS = 125_000
 MOST_ACROSS = 4  # of them lie side by side in a cell of a search, whose layers are as thick as they
 OTHER_MARCHES = 200  # for a day of another shop
 FINE_ROUNDS, REPEATS = 5, 4
+FINE_MARCHES = 6000  # common ones: waits are found again as long as no more are spent, and then only made longer
 STRETCHES = 12
 NEAR_ALL = 0.8  # of what is allowed: a day that uses less has its length from hands and cups; our judgement
 NEXT_TO_NOTHING, EASED = 0.1, 1.01  # over what is allowed by no more; every wait longer by this share at a time
@@ -102,6 +103,7 @@ class Bench:
         """
         fine = _body(self.asked, self.slabs)
         timing = self.timing(fine)
+        timing.most = FINE_MARCHES
         done: set[int] = set()
         while best not in done and len(done) < TIMED_AGAIN:
             front[best] = _again(front[best], timing, self.asked.work, FINE_ROUNDS)

@@ -15,7 +15,7 @@ from pourwright.heat import AIR, FineCells, HeatCurve, SkinLayer, Surroundings, 
 _STABLE = 0.9
 STEPS_S = (60.0, 30.0, 20.0, 15.0, 10.0, 5.0)  # starts are whole minutes and fall on a step
 _MOST_HOURS = 120.0
-COMMON_STEPS = 1e7  # places times steps of a common march, by which a search counts what it spends
+COMMON_STEPS = 8e6  # places times steps of a common march, by which a search counts what it spends
 
 
 @dataclass(frozen=True, eq=False)

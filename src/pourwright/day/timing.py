@@ -127,6 +127,7 @@ class Timing:
         self.whole = whole
         self.marches, self.spent = 0, 0.0  # spent: marches by their `Dose.effort`
         self.with_short = False
+        self.most = np.inf  # spent, no start is looked for any further
 
     def doses(self, stretches: tuple[Stretch, ...], starts: list[np.ndarray]) -> list[Dose]:
         """Dose of every slab for each array of starts (pours,)."""
@@ -200,6 +201,8 @@ class Timing:
         best: Timed | None = None
         radius, came = RADIUS, True
         for round_ in range(rounds):
+            if self.spent > self.most:
+                break
             if slope is None or (round_ > 0 and came):
                 slope = self._slope(stretches, start_s, used)
             at, had, step = start_s, used, radius
