@@ -26,6 +26,7 @@ def too_hot(stool_plan):
     return replace(made, lift_plan=replace(made.lift_plan, day=replace(choice, front=front, offers=NONE)))
 
 
+@pytest.mark.slow
 def test_the_thickest_lining_that_keeps_its_limits_is_offered(too_hot):
     made = with_lining(too_hot)
     (offer,) = made.lift_plan.day.offers.worth

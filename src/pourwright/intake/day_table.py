@@ -42,8 +42,8 @@ class DayTable(Table):
     )
     least_mix: Annotated[float, key(Due(units.VOLUME, show.liquid, 0.0, 0.01))] = taken(
         1e-4,
-        "least liquid that is mixed for a limb of its own; a smaller one is filled along with its neighbour where it "
-        "can be",
+        "least liquid that is mixed for one pour: limbs are cut into no less where other limits leave a way, and a "
+        "smaller limb is filled along with its neighbour where it can be; what stays is told",
         f"less than 100 mL of liquid is not mixed well: {JUDGED}",
     )
     pours: Annotated[int | None, key(DueNumber(1, 200, whole=True))] = taken(
