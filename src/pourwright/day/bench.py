@@ -22,9 +22,9 @@ TIMED_AGAIN = 3  # days at most whose waits are found again on them before one i
 FINE_CELLS = 125_000
 """Heat cells of the last word at most, about 12 mm in a fifth of a cubic metre: as in the staged heat of a plan."""
 MOST_ACROSS = 4  # of them lie side by side in a cell of a search, whose layers are as thick as they
-OTHER_MARCHES = 200  # for a day of another shop
+OTHER_MARCHES = 200  # common ones, for a day of another shop
 FINE_ROUNDS, REPEATS = 5, 4
-FINE_MARCHES = 6000  # common ones: waits are found again as long as no more are spent, and then only made longer
+FINE_MARCHES = 4000  # common ones: waits are found again as long as no more are spent, and then only made longer
 STRETCHES = 12
 NEAR_ALL = 0.8  # of what is allowed: a day that uses less has its length from hands and cups; our judgement
 NEXT_TO_NOTHING, EASED = 0.1, 1.01  # over what is allowed by no more; every wait longer by this share at a time
@@ -83,7 +83,9 @@ class Bench:
             film = asked.air.inside_film_w_m2k if inside_w_m2k is None else inside_w_m2k
             other = replace(asked, source=source, air=replace(asked.air, inside_film_w_m2k=film))
             body = _body(other, self.slabs, self.cells)
-        search = self.search(self.timing(body, work, heat, whole), OTHER_MARCHES, True)
+        timing = self.timing(body, work, heat, whole)
+        timing.most = 2.0 * OTHER_MARCHES
+        search = self.search(timing, OTHER_MARCHES, True)
         return min((mended(search, found.stretches, found.timed.start_s, rounds=3), *search.run()), key=order)
 
     def found(self, day: Day, timing: Timing) -> Found:

@@ -6,6 +6,8 @@ from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from functools import partial
 
+import numpy as np
+
 from pourwright.day.bench import bench_of
 from pourwright.day.mending import mended_front
 from pourwright.day.model import Day
@@ -54,6 +56,7 @@ def choose_day(
         timing = bench.timing(bench.body)
         marches = QUICK_MARCHES if quick else COARSE_MARCHES if near is None else AGAIN_MARCHES
         search = bench.search(timing, marches, quick, progress)
+        timing.most = 2.0 * marches
         if fewest:
             front = [search.shortest(search.fewest())]
         elif near is not None:
@@ -149,6 +152,7 @@ def _with_so_many(search: Search, front: list[Found], pours: int | None) -> list
     """The front with a day of ``pours`` too, where such a day can be."""
     if pours is None or pours in [len(found.stretches) for found in front]:
         return front
+    search.timing.most = np.inf  # it is asked for
     more = search.reached(front, pours) if pours > len(front[-1].stretches) else None
     if more is None:
         raise LimitError(
