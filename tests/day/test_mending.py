@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -82,3 +83,22 @@ def test_days_come_in_any_order_of_pours(piles, work, hands):
     found = mended(search, division, np.array([0.0, 900.0, 1200.0, 2400.0]))
     assert whole(found.stretches, 12)
     assert all(s.high - s.low <= 3 for s in found.stretches)
+
+
+def test_days_are_mended_with_what_may_be_spent(piles, work):
+    """Ten times as long to follow: fewer marches, all days are still there, and each keeps what it may be."""
+
+    def mended_with(effort, most=np.inf):
+        search = search_of(piles([12], [()]), work(), lambda s: s.high - s.low <= 3, heat=0.25, budget=200)
+        followed = search.timing.dose_of
+        search.timing.dose_of = lambda starts: [replace(one, effort=effort) for one in followed(starts)]
+        search.timing.most = most
+        days = [(cut(0, 4, 8, 12), 3600.0 * np.arange(3)), (cut(0, 3, 6, 9, 12), 3600.0 * np.arange(4))]
+        return mended_front(search, days), search.timing
+
+    free, light = mended_with(1.0)
+    tight, heavy = mended_with(10.0, most=400.0)
+    assert heavy.marches < 0.5 * light.marches
+    assert heavy.spent == pytest.approx(10.0 * heavy.marches)
+    assert {len(found.stretches) for found in tight} >= {4}
+    assert all(s.high - s.low <= 3 for found in (*free, *tight) for s in found.stretches)
