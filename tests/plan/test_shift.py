@@ -5,6 +5,7 @@ from itertools import pairwise
 
 import pytest
 
+from pourwright.document.plan_json import plan_document
 from pourwright.errors import JobError
 from pourwright.intake import job_from_shell
 from pourwright.plan import DayRules, make_plan, schedule_of
@@ -94,3 +95,11 @@ def ball(tmp_path_factory):
     path = tmp_path_factory.mktemp("ball") / "ball.stl"
     trimesh.creation.icosphere(subdivisions=2, radius=0.15).export(path)
     return path
+
+
+def test_the_day_ends_with_the_longest_wait_not_with_the_step_that_begins_last(long_day):
+    plan = seen(long_day, replace(SHIFT, start_s=None, end_s=None))
+    last = max(step.start_s for step in plan.computed.steps if step.kind == "mix" and step.batch == 1)
+    day = plan_document(plan).day
+    assert day.hours_until_cool >= last / H + 5.0
+    assert day.hours_until_cool * H == pytest.approx(max(step.end_s for step in plan.computed.steps))

@@ -25,7 +25,8 @@ def day_block(plan: Plan) -> DayDoc:
     likely, high = lifts.dose_h
     if not lifts.heats and not isinstance(choice, EvenBands):
         likely = choice.day.worst_h
-    end = steps[-1].end_s if steps else math.nan
+    ends = [step.end_s for step in steps]  # in the order of their starts: the last wait is not the last of them
+    end = math.nan if not ends or any(map(math.isnan, ends)) else max(ends)
     return DayDoc(
         hours_to_last_pour=known(max(starts, default=math.nan) / 3600.0),
         hours_until_cool=known(end / 3600.0),
