@@ -110,10 +110,22 @@ def test_even_bands_are_taken_where_no_day_keeps_the_limits_and_they_are_over_by
     assert not_worse(job, kept, lambda: pytest.fail("nobody asked for bands")) is kept
 
 
-def excess_of(name, share):
+@pytest.mark.default_day
+def test_a_day_below_the_stop_temperature_is_not_replaced_by_bands_that_pass_it():
+    """A dragon's horns: bands left 17 pours, of 5 mL some, one 22 K over it, for a narrow place that stayed empty."""
+    job, over = read_job(HERON), excess_of("over", 2.0)
+    hot = excess_of("bands", 1.05, "peak temperature")
+    taken = not_worse(job, over, lambda: hot)
+    assert taken.plan.objective == "over"
+    assert "even bands pass the stop temperature" in taken.computed.words[-1]
+    both = excess_of("over", 2.0, "peak temperature")
+    assert not_worse(job, both, lambda: hot).plan.objective == "bands"
+
+
+def excess_of(name, share, check="time above scorch"):
     """A division with one pour that uses ``share`` of one limit."""
     verdict = "over" if share > 1 else "ok"
-    check = SimpleNamespace(name="time above scorch", value=share, limit=1.0, verdict=verdict)
+    check = SimpleNamespace(name=check, value=share, limit=1.0, verdict=verdict)
     lift = SimpleNamespace(pours=(SimpleNamespace(checks=(check,)),))
     day = SimpleNamespace(hinders="limb L3 uses 1.20 times what may be used")
     plan = SimpleNamespace(lifts=(lift,), objective=name, day=day)

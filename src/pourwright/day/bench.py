@@ -107,7 +107,7 @@ class Bench:
         timing = self.timing(fine)
         timing.most = FINE_MARCHES
         done: set[int] = set()
-        while best not in done and len(done) < TIMED_AGAIN:
+        while best not in done and len(done) < TIMED_AGAIN and not (done and timing.spent > timing.most):
             front[best] = _again(front[best], timing, self.asked.work, FINE_ROUNDS)
             done.add(best)
             best = other()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from pourwright.lifts import EvenBands
+from pourwright.lifts import EvenBands, judged
 from pourwright.plan.by_itself import pours_past_stop
 from pourwright.plan.judge import excess
 from pourwright.plan.lift_plan import LiftPlan
@@ -33,7 +33,8 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
     -------
     Refined
         What was tried is added to its words. A day whose pours were asked for is never replaced, nor one of foam that
-        passes the stop temperature by its own heat: even bands would be as hot, and as little to be poured.
+        passes the stop temperature by its own heat: even bands would be as hot, and as little to be poured. Nor do
+        bands that pass that temperature replace a day that does not, however little else they are over.
     """
     over = excess(searched.plan.lifts)
     if pours_past_stop(searched.computed.history.foam, searched.plan.lifts):
@@ -41,18 +42,22 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
     if not job.day.search or not job.heat.computed or job.day.pours is not None or over <= 0:
         return searched
     even = bands()
-    if excess(even.plan.lifts) < over - 1e-9:
-        said = (
-            f"No day was found that keeps every limit ({_over(searched.plan)}): even bands are over by less, and taken."
-        )
+    hotter = judged.PEAK in _over(even.plan) and judged.PEAK not in _over(searched.plan)
+    if excess(even.plan.lifts) < over - 1e-9 and not hotter:
+        said = f"No day was found that keeps every limit ({_names(searched.plan)}): even bands are over by less, and taken."
         day = searched.plan.day
         hinders = () if isinstance(day, EvenBands) or not day.hinders else (day.hinders,)
         return replace(even, computed=replace(even.computed, words=(said, *hinders, *even.computed.words)))
-    said = f"No day was found that keeps every limit ({_over(searched.plan)}); even bands are over by no less."
+    but = "even bands pass the stop temperature" if hotter else "even bands are over by no less"
+    said = f"No day was found that keeps every limit ({_names(searched.plan)}); {but}."
     return replace(searched, computed=replace(searched.computed, words=(*searched.computed.words, said)))
 
 
-def _over(plan: LiftPlan) -> str:
+def _over(plan: LiftPlan) -> tuple[str, ...]:
     """The checks that are over, each once."""
     pours = [pour for lift in plan.lifts for pour in lift.pours]
-    return ", ".join(dict.fromkeys(c.name for pour in pours for c in pour.checks if c.verdict == "over"))
+    return tuple(dict.fromkeys(c.name for pour in pours for c in pour.checks if c.verdict == "over"))
+
+
+def _names(plan: LiftPlan) -> str:
+    return ", ".join(_over(plan))
