@@ -41,15 +41,15 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
         return searched
     if not job.day.search or not job.heat.computed or job.day.pours is not None or over <= 0:
         return searched
-    even = bands()
+    even, over_words = bands(), ", ".join(_over(searched.plan))
     hotter = judged.PEAK in _over(even.plan) and judged.PEAK not in _over(searched.plan)
     if excess(even.plan.lifts) < over - 1e-9 and not hotter:
-        said = f"No day was found that keeps every limit ({_names(searched.plan)}): even bands are over by less, and taken."
+        said = f"No day was found that keeps every limit ({over_words}): even bands are over by less, and taken."
         day = searched.plan.day
         hinders = () if isinstance(day, EvenBands) or not day.hinders else (day.hinders,)
         return replace(even, computed=replace(even.computed, words=(said, *hinders, *even.computed.words)))
     but = "even bands pass the stop temperature" if hotter else "even bands are over by no less"
-    said = f"No day was found that keeps every limit ({_names(searched.plan)}); {but}."
+    said = f"No day was found that keeps every limit ({over_words}); {but}."
     return replace(searched, computed=replace(searched.computed, words=(*searched.computed.words, said)))
 
 
@@ -57,7 +57,3 @@ def _over(plan: LiftPlan) -> tuple[str, ...]:
     """The checks that are over, each once."""
     pours = [pour for lift in plan.lifts for pour in lift.pours]
     return tuple(dict.fromkeys(c.name for pour in pours for c in pour.checks if c.verdict == "over"))
-
-
-def _names(plan: LiftPlan) -> str:
-    return ", ".join(_over(plan))
