@@ -63,3 +63,15 @@ def test_changes_are_held_against_the_day_that_is_taken_and_not_against_what_coa
     assert offers.kept
     assert (offers.hours, offers.pours) == (pytest.approx(chosen.day.hours), len(chosen.day.stretches))
     assert all(offer.hours < chosen.day.hours for offer in offers.worth if offer.pours == offers.pours)
+
+
+def test_no_pour_is_asked_to_be_thinner_than_what_mixes_well(hot):
+    """Slabs of 1.15 L, each of which a limit asks to be a pour of its own: an arm was cut into eight cups of 7 mL."""
+    cool = replace(hot, allowed=Allowed(50.0), tall_m=np.full_like(hot.tall_m, 0.02))
+
+    def pours(least_m3):
+        return [s.high - s.low for s in choose_day(replace(cool, least_m3=least_m3), fewest=True).day.stretches]
+
+    assert set(pours(0.0)) == {1}
+    assert len(pours(0.003)) == 6  # threes, evened with the one slab that is left over
+    assert pours(1.0) == [16]

@@ -211,15 +211,21 @@ def without_stray(graph: LevelGraph, limbs: Limbs, stray_m3: float) -> tuple[Lim
 
 
 def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
-    """Whether a stretch keeps what can be mixed for one pour and the thickness that other limits ask for."""
+    """Whether a stretch keeps what can be mixed for one pour and the thickness that other limits ask for.
+
+    What is only just enough to mix well is never asked to be thinner: where it is over a limit then, the plan says so.
+    """
     level = asked.graph.level_m
     most = asked.work.hands * asked.work.batch_m3 / asked.work.liquid_share
     tops = np.append(slabs.cut_level[1:], 0)
     apart = asked.apart
 
     def may(stretch: Stretch) -> bool:
-        if piles.foam_m3(stretch) > most * (1 + 1e-9):
+        foam_m3 = piles.foam_m3(stretch)
+        if foam_m3 > most * (1 + 1e-9):
             return False
+        if foam_m3 - float(piles.volume_m3[stretch.high - 1]) < asked.least_m3:
+            return True
         low = int(slabs.cut_level[stretch.low])
         last = stretch.high == int(slabs.first[stretch.limb + 1])
         high = int(slabs.top_level[stretch.limb]) if last else int(tops[stretch.high - 1])
