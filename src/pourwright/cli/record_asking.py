@@ -178,7 +178,7 @@ def _ended(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any]:
 
     if pour.closes and ask.yes("Is it full: did foam come out of the vents?", True):
         return {"full": True}
-    rim = rim_of(pour)
+    rim = rim_of(pour, document)
     option = "reached" if rim is None else "dip"
 
     def fits(text: str) -> float | None:
@@ -209,7 +209,10 @@ def _warmth(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any]
     if not ask.yes(words, True):
         for name, what in (("parts", "Liquids"), ("air", "Air"), ("skin", "Skin")):
             given[name] = ask.text(f"{what}, in °C?", said[name], _tried(document, pour, name), "degC")
-    top = ask.text("Hottest reading of its surface, in °C?", "not measured", _tried(document, pour, "infrared"), "degC")
+    top = None
+    if not pour.closes and rim_of(pour, document) is not None:  # else nobody sees its surface
+        words = "Hottest reading of its surface, in °C?"
+        top = ask.text(words, "not measured", _tried(document, pour, "infrared"), "degC")
     probe = ask.text("Hottest reading of its probe, in °C?", "no probe", _tried(document, pour, "probe"), "degC")
     return {**given, "infrared": top, "probe": probe}
 

@@ -122,7 +122,7 @@ def _height(document: PlanDocument, planned: PourDoc, given: Said) -> float | No
     if given["reached"] is not None and given["dip"] is not None:
         raise UsageError("give --dip, down from the rim, or --reached, up from the base, not both")
     if given["dip"] is not None:
-        return _dipped(planned, given["dip"])
+        return _dipped(document, planned, given["dip"])
     if given["reached"] is None:
         if not given["full"] and not given["top_up"]:
             raise UsageError(
@@ -138,12 +138,12 @@ def _height(document: PlanDocument, planned: PourDoc, given: Said) -> float | No
     return height
 
 
-def _dipped(planned: PourDoc, said: str) -> float:
+def _dipped(document: PlanDocument, planned: PourDoc, said: str) -> float:
     """Height above the base [m] of foam that lies so far below the rim that the sheet names."""
     from pourwright import units
 
     dip = quantity("--dip", said, units.LENGTH)
-    rim = rim_of(planned)
+    rim = rim_of(planned, document)
     if rim is None:
         raise UsageError(f'--dip {said!r}: the sheet has no rim above pour {planned.name}; give --reached "412 mm"')
     if not 0 <= dip < rim.height_m:

@@ -69,7 +69,7 @@ def card_svg(plan: Plan, sights: Sequence[Sight], lift: Lift) -> str:
     One camera where it sees every hole, shore and anchor; else a second one, opposite, shows what lies there.
     """
     labels = _shared(plan, sights, lift)
-    dips = _dips(sights, lift, labels)
+    dips = _dips(plan, sights, lift, labels)
     used = [sight for sight, mine in zip(sights, labels, strict=True) if mine or sight is sights[0]]
     columns = _columns(labels, dips)
     placed, shape = _laid(used, columns)
@@ -114,7 +114,7 @@ def _pour(plan: Plan, stage: Stage, lift: Lift, k: int) -> Label:
     return Label((float(x), float(y)), pour.name, swatch=LIT)
 
 
-def _dips(sights: Sequence[Sight], lift: Lift, labels: Sequence[list[Label]]) -> list[list[Dip]]:
+def _dips(plan: Plan, sights: Sequence[Sight], lift: Lift, labels: Sequence[list[Label]]) -> list[list[Dip]]:
     """What is measured of where each pour ends, for each sight: in the one that names its rim, else in the first.
 
     None where more than two would have to be drawn; the rows of the card say them all.
@@ -123,7 +123,7 @@ def _dips(sights: Sequence[Sight], lift: Lift, labels: Sequence[list[Label]]) ->
     for pour in lift.pours:
         if pour.closes or not pour.landings:
             continue
-        rim = rim_of(pour)
+        rim = rim_of(pour, plan.lift_plan)
         name = rim.name if rim is not None else ""
         high, low = (rim.height_m, pour.top_m) if rim is not None else (pour.top_m, 0.0)
         if (name, round(1e3 * (high - low))) in said:

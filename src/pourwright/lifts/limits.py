@@ -95,7 +95,10 @@ def surface_under_words(limits: ShopLimits) -> str:
 def cooler_liquids(foam: FoamAtShop) -> str:
     """Which liquids would keep the core at or below the stop and, at its 95 % end, the emergency temperature."""
     grade = foam.grade
-    warmest = min(grade.stop_k - foam.rise_k.nominal, grade.emergency_k - foam.rise_k.high)
+    warmest, today = min(grade.stop_k - foam.rise_k.nominal, grade.emergency_k - foam.rise_k.high), foam.conditions
+    if warmest >= today.parts_k:  # over by what is under and around it, which the formula does not know
+        degrees = f"{today.parts_k - ZERO_CELSIUS_K:.0f} °C"
+        return f"liquids cooler than the {degrees} they are at: a thinner lift does not lower the peak"
     if warmest >= COLDEST_LIQUIDS_K:
         return f"liquids of {warmest - ZERO_CELSIUS_K:.0f} °C or less: a thinner lift does not lower the peak"
     return "a cooler grade, or a measured rise that is lower: a thinner lift does not lower the peak"

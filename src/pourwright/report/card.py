@@ -109,13 +109,18 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
     rows += [row for row in closings if row[0] != "close first"]
     rows.append(("leave it to cool" if last else "then wait", wait_words(lift, said)))
     cooler_k = surface_under_limit_k(foam, limits)
-    if not last and math.isfinite(cooler_k):
+    if not last and math.isfinite(cooler_k) and _seen(plan, pour):
         cooler = units.temperature(_down(cooler_k))
         rows.append(("before the next", f"surface cooler than {cooler}, measured on the foam"))
     if near_a_limit(pour, plan) and math.isfinite(pour.peak_k.low) and math.isfinite(pour.peak_k.high):
         low, high = (units.temperature(_near(k)) for k in (pour.peak_k.low, pour.peak_k.high))
         rows.append(("probe in the middle", f"about {low} to {high} at its hottest"))
     return rows
+
+
+def _seen(plan: Plan, pour: Pour) -> bool:
+    """Whether somebody can hold a thermometer to its surface: down an open hole over it."""
+    return not pour.closes and rim_of(pour, plan.lift_plan) is not None
 
 
 def _clock_marks(plan: Plan, pour: Pour) -> list[tuple[str, int]]:
@@ -173,7 +178,7 @@ def _stop(plan: Plan, pour: Pour) -> str:
     """Where the foam ends, as it is read from the rim of the hole; through no hole, from outside."""
     if pour.closes:
         return "it fills up to its cap: full when foam comes out of the vents"
-    rim = rim_of(pour)
+    rim = rim_of(pour, plan.lift_plan)
     if rim is not None and rim.height_m - pour.top_m < LEVEL_M:
         return f"risen foam ends level with the rim of {rim.name}"
     if rim is not None:
@@ -191,7 +196,7 @@ def _alarms(plan: Plan, pour: Pour) -> list[str]:
 
 def _boxes(plan: Plan, pour: Pour, last: bool) -> list[dict[str, str]]:
     """What is written in, on paper or on a phone: the words over the box, and what `record` calls it and its unit."""
-    sides, rim = plan.job.grade.sides.heads, rim_of(pour)
+    sides, rim = plan.job.grade.sides.heads, rim_of(pour, plan.lift_plan)
     machine = plan.job.machine is not None
     all_cups = "" if pour.batches == 1 else f", {pour.batches} {'shots' if machine else 'batches'}"
     boxes = [_box("Shot began at" if machine else "Mixing began at", "at")]
@@ -204,7 +209,8 @@ def _boxes(plan: Plan, pour: Pour, last: bool) -> list[dict[str, str]]:
     else:
         boxes.append(_box("Height reached", "reached", "mm"))
     boxes.append(_box("Cool at" if last else "Next not before"))
-    boxes.append(_box("Surface, hottest", "infrared", "degC"))
+    if _seen(plan, pour):
+        boxes.append(_box("Surface, hottest", "infrared", "degC"))
     return [*boxes, _box("Probe, hottest", "probe", "degC")] if near_a_limit(pour, plan) else boxes
 
 

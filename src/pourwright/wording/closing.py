@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from pourwright import units
 from pourwright.lifts import Closing, Division, Lift, Pour
 from pourwright.plugs import Plug, plugs_of
-from pourwright.wording.checks import TAPED_N, to_hold
+from pourwright.wording.checks import to_hold
 from pourwright.wording.spoken import BY_HAND, Spoken
 
-KINDS = {"peg": "a peg, taped", "bung": "a bung, taped", "board": "a board over tape"}
+KINDS = {"peg": "a peg, taped", "bung": "a bung, taped", "board": "a board over tape, clamped or strapped"}
 
 
 def closing_lines(plan: Division, pour: Pour, said: Spoken = BY_HAND) -> list[tuple[str, str]]:
@@ -46,7 +46,7 @@ def when_closed(plan: Division, hole: str, said: Spoken = BY_HAND) -> str:
     """When a hole is closed, with what, and when that comes out again, for the list of holes."""
     found = [one for one in plan.closings if one.hole == hole]
     if not found:
-        return "stays open: no foam rises past it"
+        return _open(plan, hole)
     one = found[0]
     held = f"against {to_hold(one.force_n.high)}"
     if not one.inside:
@@ -60,7 +60,14 @@ def when_closed(plan: Division, hole: str, said: Spoken = BY_HAND) -> str:
 
 def closed_with(plan: Division, hole: str, said: Spoken = BY_HAND) -> str:
     """What a hole is closed with and when that comes out again, where the cards say when it is closed."""
-    return "; ".join(_plugged(plan, hole, said)) or "stays open: no foam rises past it"
+    return "; ".join(_plugged(plan, hole, said)) or _open(plan, hole)
+
+
+def _open(plan: Division, hole: str) -> str:
+    """Of a hole that nothing closes: whether foam comes out of it."""
+    filled = [pour for lift in plan.lifts for pour in lift.pours if pour.closes]
+    out = any(vent.name == hole and vent.node in pour.nodes for pour in filled for vent in pour.vents)
+    return f"stays open: {'foam that comes out sets in it' if out else 'no foam rises past it'}"
 
 
 def _plugged(plan: Division, hole: str, said: Spoken) -> list[str]:
@@ -138,11 +145,10 @@ def _names(closings: Sequence[Closing]) -> str:
 
 
 def _what(plan: Division, closings: Sequence[Closing]) -> str:
-    """What holes are closed with, and whether somebody has to hold that."""
+    """What holes are closed with, so that it holds by itself: whoever mixes has no hand free."""
     names = {one.hole for one in closings}
     kinds = dict.fromkeys(KINDS[plug.kind] for plug in plugs_of(plan) if plug.hole in names)
-    held = max(one.force_n.high for one in closings) >= TAPED_N
-    return " or ".join(kinds or ["a bung, or tape and a board"]) + (", held from the side" if held else "")
+    return " or ".join(kinds or ["a bung, or tape and a board"])
 
 
 def _against(closings: Sequence[Closing]) -> str:
