@@ -124,6 +124,8 @@ class Code(StrEnum):
     REST_BY_FORMULAS = "rest by formulas"
     REST_HEATED = "rest heated"
     FOAM_ABOVE = "foam above what is not poured"
+    SHORT_MADE_UP = "short pour made up"
+    SHORT_TAKEN_ON = "short pour taken on"
     # on the wall
     WALL_OVERHANGS = "wall overhangs"
     WALL_LEANS_BACK = "wall leans back"
@@ -220,7 +222,7 @@ def refusal(code: Code, *subject: str, **values: Value) -> Finding:
     return Finding(code, subject, tuple(values.items()), Severity.REFUSAL)
 
 
-NAMES = ("over", "port", "opening", "shores")
+NAMES = ("over", "port", "opening", "shores", "by")
 """Values that are names of pours, holes or shores."""
 
 

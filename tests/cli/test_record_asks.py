@@ -63,7 +63,7 @@ def test_who_is_asked_for_a_pour_is_told_of_a_cup_that_failed(answered, call, pl
 
 def test_a_dip_from_the_rim_and_bare_numbers_in_the_unit_asked_for(answered, planned):
     pour = first(planned)
-    rim = rim_of(pour, read_plan_json(planned / "plan.json"))
+    rim = rim_of(pour, read_plan_json(planned))
     dip = 1e3 * (rim.height_m - pour.top_m) + 7.0
     said = answered("", f"{1e3 * pour.part_a_kg:.0f}", f"{1e3 * pour.part_b_kg:.1f} g", f"{dip:.1f}")
     assert said.code == 2  # the answers end in the middle
@@ -83,7 +83,7 @@ def test_a_dip_from_the_rim_and_bare_numbers_in_the_unit_asked_for(answered, pla
 def test_a_weight_wrong_by_ten_is_refused_and_asked_again(answered, planned, factor):
     pour = first(planned)
     kg = [f"{factor * part:.5f} kg" for part in (pour.part_a_kg, pour.part_b_kg)]
-    dip = f"{1e3 * (rim_of(pour, read_plan_json(planned / "plan.json")).height_m - pour.top_m):.0f}"
+    dip = f"{1e3 * (rim_of(pour, read_plan_json(planned / 'plan.json')).height_m - pour.top_m):.0f}"
     wrong = ["", *kg, dip, "", "", "", "", ""]
     refused = answered(*wrong)
     assert refused.code == 2
@@ -123,7 +123,7 @@ def test_nobody_there_is_no_entry_and_again_asks_nothing(answered, call, planned
 
 def test_a_dip_and_one_weight_as_options(call, planned):
     pour = first(planned)
-    rim = rim_of(pour, read_plan_json(planned / "plan.json"))
+    rim = rim_of(pour, read_plan_json(planned))
     both = pour.part_a_kg + pour.part_b_kg
     dip = f"{1e3 * (rim.height_m - pour.top_m) + 4.0:.4f} mm"
     said = call("record", planned, "--pour", "1a", "--both", f"{both:.6f} kg", "--dip", dip, "--no-pictures")

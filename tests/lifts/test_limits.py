@@ -288,3 +288,19 @@ def test_a_cup_for_many_holes_takes_the_time_to_go_from_one_to_the_next(bodies, 
     each = -(-len(helped.landings) // min(3 // helped.batches, len(helped.landings)))
     still = limits.mix_s + helped.batch.total_m3 / limits.pour_rate_m3_s
     assert check.value == pytest.approx(still + 4.0 * (each - 1))
+
+
+def test_liquids_that_are_cool_enough_already_are_not_asked_for(foam):
+    """It asked for liquids of 23 °C or less where they were at 20: the shape, not the formula, was over."""
+    from pourwright.lifts import cooler_liquids
+
+    day = foam()
+    grade, today = day.grade, day.conditions.parts_k
+    warmest = min(grade.stop_k - day.rise_k.nominal, grade.emergency_k - day.rise_k.high)
+    said = cooler_liquids(day)
+    if warmest >= today:
+        assert said.startswith(f"liquids cooler than the {today - 273.15:.0f} °C they are at")
+    hot = replace(day, conditions=replace(day.conditions, parts_k=warmest + 2.0))
+    assert cooler_liquids(hot).startswith(f"liquids of {warmest - 273.15:.0f} °C or less")
+    cool = replace(day, conditions=replace(day.conditions, parts_k=warmest - 2.0))
+    assert cooler_liquids(cool).startswith(f"liquids cooler than the {warmest - 2.0 - 273.15:.0f} °C they are at")

@@ -347,14 +347,59 @@ def test_a_cup_is_shared_by_eye_and_a_level_is_read_to_what_a_stick_tells():
     """It said: 121 g of a cup that creams in fifteen seconds, and foam that ends 1 mm below a rim."""
     from types import SimpleNamespace as N
 
+    from pourwright.lifts import ShopLimits
     from pourwright.report.card import _share, _stop
 
-    by_hand = N(job=N(machine=None, limits=N(held=False)))
+    grade = N(sides=N(heads=("Part A", "Part B")))
+    by_hand = N(job=N(machine=None, limits=ShopLimits(hands=1), grade=grade), lift_plan=N(closings=()))
     two = [N(kg=0.121), N(kg=0.730)]
-    said = [_share(by_hand, N(landings=two, batches=1), one) for one in two]
+    said = [_share(by_hand, N(landings=two, batches=1, checks=()), one) for one in two]
     assert said == ["about 1/7 of the cup, ", "about 6/7 of the cup, "]
     rim = N(port="P2", measures=N(from_base_m=0.711))
-    ends = [_stop(by_hand, N(closes=False, landings=[rim], top_m=top)) for top in (0.710, 0.615, 0.9)]
+    ends = [
+        _stop(by_hand, N(name="1a", together=(), closes=False, landings=[rim], top_m=top))
+        for top in (0.710, 0.615, 0.9)
+    ]
     assert ends[0] == "risen foam ends level with the rim of P2"
     assert ends[1] == "risen foam ends 96 mm (3 3/4 in) down from the rim of P2"
     assert ends[2].startswith("risen foam ends 900 mm (35 7/16 in) above the base: up to there the skin gets warm")
+
+
+def test_people_who_pour_at_the_same_time_have_a_cup_each():
+    """It had two people share one cup that creams in 44 s, with nothing said of who pours off how much."""
+    from types import SimpleNamespace as N
+
+    from pourwright.foam import Parts
+    from pourwright.lifts import ShopLimits
+    from pourwright.report.cups import cup_words, cups_of, weighed_for
+
+    holes = [N(kg=kg, tube=None) for kg in (1.58, 1.02, 0.42)]
+    pour = N(landings=holes, batches=1, checks=(), parts=Parts(1.61, 1.41, 0.00131, 0.00131))
+    cups = cups_of(pour, ShopLimits(hands=2))
+    assert cups == ((holes[0],), (holes[1], holes[2]))
+    parts = [weighed_for(pour, cup) for cup in cups]
+    assert sum(one.a_kg for one in parts) == pytest.approx(1.61)
+    assert sum(one.b_kg for one in parts) == pytest.approx(1.41)
+    assert parts[0].total_kg == pytest.approx(1.58, abs=2e-3)
+    said = [cup_words(pour, cups, hole, ("part A", "part B")) for hole in holes]
+    assert said[0] == "cup 1 (part A 842 g (29.7 oz), part B 738 g (26.0 oz)), "
+    assert said[1] == "cup 2 (part A 768 g (27.1 oz), part B 672 g (23.7 oz)), about 5/7 of it, "
+    assert said[2] == "the rest of cup 2, "
+    assert cups_of(pour, ShopLimits(hands=1)) == ()
+
+
+def test_no_surface_is_asked_for_where_nobody_sees_it(hand_plan):
+    """A leg filled through a hole in its foot that is bunged in time had a box for the surface of its foam."""
+    from types import SimpleNamespace as N
+
+    from pourwright.report.card import _boxes
+
+    plan = hand_plan()
+    first = plan.lift_plan.lifts[0].pours[0]
+    words = " ".join("".join(seen(sheet_html(plan)).words).split())
+    assert (
+        words.count("Surface, hottest") == words.count("surface cooler than") == 1
+    )  # 1a; 2a, 2b fill up to their caps
+    shut = replace(plan.lift_plan, closings=(N(hole="P1", inside="1a", before="2a"),))
+    keys = [box["key"] for box in _boxes(replace(plan, lift_plan=shut), first, False)]
+    assert not {"infrared", "dip"} & {*keys}

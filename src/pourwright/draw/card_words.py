@@ -14,6 +14,8 @@ from pourwright.draw.paint import INK, Layer
 
 CARD_MM, COVER_MM = (60.0, 76.0), (178.0, 86.0)
 """Size on paper of a card's picture, and of the one on the first page."""
+FLAT_MM = (178.0, 88.0)
+"""Of a card's picture of a flat piece, which goes across the page under the words."""
 RIM_MM = 2.0
 CLEAR_MM = svg.SIGN_MM + 0.8
 """A line keeps so far off the middle of a sign that it is not of."""
@@ -26,6 +28,7 @@ class Sight:
     words: str
     stage: Stage
     layers: tuple[Layer, ...]  # foam up to each lift
+    level: bool = True  # its camera does not look down: what lies at one height is one line
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,13 +70,13 @@ def written(
     dips: list[Dip],
     columns: tuple[float, float],
     side: str,
-    alone: bool,
+    reach: tuple[svg.Point, tuple[float, float]],
 ) -> list[str]:
     """Signs at their places, and names in the columns beside the piece, each with its line.
 
-    A sight that is ``alone`` in its picture has the columns from top to bottom.
+    ``reach`` is the size of the picture, and the top and the foot of the columns that the sight has.
     """
-    size = CARD_MM
+    size, (low, high) = reach
     out = list[str]()
     labels = [replace(label, anchor=one.mm_of(label.anchor), side=side or label.side) for label in labels]
     signed = [k for k, label in enumerate(labels) if label.mark]
@@ -87,7 +90,6 @@ def written(
         made, label = _ruled(one, dip, k if side else 0, on)
         out.append(made)
         labels.append(label)
-    low, high = (0.0, size[1]) if alone else (one.at_mm[1], one.at_mm[1] + one.size_mm[1])
     signs = [label.anchor for label in labels if label.mark]
     for name, column in zip(("left", "right"), sides(labels, one.at_mm[0] + 0.5 * one.size_mm[0]), strict=True):
         out += column_of(name, column, columns, (low, high), size, signs)

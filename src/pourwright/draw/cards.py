@@ -13,7 +13,18 @@ from PIL import Image
 from pourwright import units
 from pourwright.draw import svg_ink as svg
 from pourwright.draw.bodies import Surface, lift_body, skin_body
-from pourwright.draw.card_words import CARD_MM, COVER_MM, RIM_MM, Dip, Placed, Sight, column_of, wide_mm, written
+from pourwright.draw.card_words import (
+    CARD_MM,
+    COVER_MM,
+    FLAT_MM,
+    RIM_MM,
+    Dip,
+    Placed,
+    Sight,
+    column_of,
+    wide_mm,
+    written,
+)
 from pourwright.draw.ink import parts
 from pourwright.draw.irons import by_course, iron_label, iron_lines, once
 from pourwright.draw.labels import Label, sides
@@ -29,6 +40,8 @@ from pourwright.wording.status import tops_of_all
 DOTS_MM = 11.8
 """Pixels a millimetre: 300 an inch, what an office printer prints."""
 GAP_MM, TWIN_MM = 1.0, 3.0
+FLAT = 1.8
+"""A piece so many times as wide as high has no room for its holes beside the words of its card; our judgement."""
 COVER_LEAST_MM = 90.0
 WIDEST_MM = 19.0
 """A name is cut to this."""
@@ -36,19 +49,25 @@ QUALITY = 88
 
 
 def sights_of(plan: Plan, surfaces: Sequence[Surface], room_mm: tuple[float, float], hollow_m: float) -> list[Sight]:
-    """The piece from the front and from behind, as large as a picture of ``room_mm`` could show it alone."""
+    """The piece from the front and from behind, as large as a picture of ``room_mm`` could show it alone.
+
+    A flat piece is seen from above instead of from behind: most of its holes lie side by side on its top.
+    """
     wide, high = level_span_m(plan.frame, plan.skin.vertices_m)
     pixels_m = DOTS_MM * min(room_mm[0] / wide, room_mm[1] / high)
-    return [
-        _sight(plan, surfaces, pixels_m, turn, words, hollow_m)
-        for turn, words in ((0.0, "front"), (BEHIND_DEG, "behind"))
-    ]
+    second = "above" if is_flat(plan) else "behind"
+    return [_sight(plan, surfaces, pixels_m, words, hollow_m) for words in ("front", second)]
 
 
-def _sight(
-    plan: Plan, surfaces: Sequence[Surface], pixels_m: float, turn_deg: float, words: str, hollow_m: float
-) -> Sight:
-    view = close_view(plan.frame, plan.skin.vertices_m, pixels_m, turn_deg)
+def is_flat(plan: Plan) -> bool:
+    """Whether the picture of a card goes across the page, for the piece is much wider than it is high."""
+    wide, high = level_span_m(plan.frame, plan.skin.vertices_m)
+    return wide >= FLAT * high
+
+
+def _sight(plan: Plan, surfaces: Sequence[Surface], pixels_m: float, words: str, hollow_m: float) -> Sight:
+    above, turn_deg = words == "above", BEHIND_DEG if words == "behind" else 0.0
+    view = close_view(plan.frame, plan.skin.vertices_m, pixels_m, turn_deg, above)
     skin = Drawing(view)
     skin.add(skin_body(plan, view))
     white = Image.new("RGB", (view.width, view.height), "white")
@@ -57,7 +76,7 @@ def _sight(
     for lift, surface in zip(plan.lift_plan.lifts, surfaces, strict=True):
         foam.add(lift_body(plan, view, surface, lift.number))
         layers.append(foam.layer(hollow_m))
-    return Sight(words, stage, tuple(layers))
+    return Sight(words, stage, tuple(layers), not above)
 
 
 # A card --------------------------------------------------------------------------------------------------------------
@@ -68,11 +87,12 @@ def card_svg(plan: Plan, sights: Sequence[Sight], lift: Lift) -> str:
 
     One camera where it sees every hole, shore and anchor; else a second one, opposite, shows what lies there.
     """
+    size = FLAT_MM if is_flat(plan) else CARD_MM
     labels = _shared(plan, sights, lift)
     dips = _dips(plan, sights, lift, labels)
     used = [sight for sight, mine in zip(sights, labels, strict=True) if mine or sight is sights[0]]
     columns = _columns(labels, dips)
-    placed, shape = _laid(used, columns)
+    placed, shape = _laid(used, columns, size)
     row = plan.lift_plan.lifts.index(lift)
     palette = np.array([SETTLED[k % 2] for k in range(plan.lift_plan.lifts[-1].number + 1)], float)
     palette[lift.number] = LIT
@@ -86,14 +106,18 @@ def card_svg(plan: Plan, sights: Sequence[Sight], lift: Lift) -> str:
     shown = [k for k, mine in enumerate(labels) if mine or k == 0]
     for one, k in zip(placed, shown, strict=True):
         side = "" if shape != "beside" else "left" if one is placed[0] else "right"
-        out += written(one, labels[k], dips[k], columns, side, shape == "alone")
-    return _whole(CARD_MM, out)
+        reach = (0.0, size[1]) if shape == "alone" else (one.at_mm[1], one.at_mm[1] + one.size_mm[1])
+        out += written(one, labels[k], dips[k], columns, side, (size, reach))
+    return _whole(size, out)
 
 
 def _shared(plan: Plan, sights: Sequence[Sight], lift: Lift) -> list[list[Label]]:
-    """Labels for each sight: what the first does not see goes to the second where that does."""
+    """Labels for each sight: what the first does not see goes to the second where that does.
+
+    From above all is named that is seen there.
+    """
     pairs = list(zip(*(_short(plan, sight.stage, lift) for sight in sights), strict=True))
-    there = [front.hidden and not back.hidden for front, back in pairs]
+    there = [(front.hidden or not sights[1].level) and not other.hidden for front, other in pairs]
     mine = [front for (front, _), goes in zip(pairs, there, strict=True) if not goes]
     mine += once(replace(iron_label(iron, sights[0].stage.view), lines=()) for iron in _irons(plan, lift))
     if len(lift.pours) > 1:
@@ -129,7 +153,8 @@ def _dips(plan: Plan, sights: Sequence[Sight], lift: Lift, labels: Sequence[list
         if (name, round(1e3 * (high - low))) in said:
             continue
         said.add((name, round(1e3 * (high - low))))
-        at = next((k for k, mine in enumerate(labels) if any(label.head == name for label in mine)), 0)
+        named = (k for k, mine in enumerate(labels) if sights[k].level and any(label.head == name for label in mine))
+        at = next(named, 0)
         stage = sights[at].stage
         landing = next((one for one in pour.landings if one.port.name == name), pour.landings[0])
         x, _ = canvas_xy(stage, mouth(stage, landing))
@@ -154,26 +179,27 @@ def _columns(labels: list[list[Label]], dips: list[list[Dip]]) -> tuple[float, f
     return left, right
 
 
-def _laid(used: Sequence[Sight], columns: tuple[float, float]) -> tuple[list[Placed], str]:
-    """Sights alone, side by side or one over the other: as they are largest."""
-    wide, high = CARD_MM[0] - sum(columns) - 2 * RIM_MM, CARD_MM[1] - 2 * RIM_MM
-    view = used[0].stage.view
+def _laid(used: Sequence[Sight], columns: tuple[float, float], size: svg.Point) -> tuple[list[Placed], str]:
+    """Sights alone, side by side or one over the other, all to one scale: as they are largest."""
+    wide, high = size[0] - sum(columns) - 2 * RIM_MM, size[1] - 2 * RIM_MM
+    w, h = (np.array([getattr(one.stage.view, side) for one in used], float) for side in ("width", "height"))
     if len(used) == 1:
-        mm = min(wide / view.width, high / view.height)
-        x, y = columns[0] + RIM_MM + 0.5 * (wide - mm * view.width), RIM_MM + 0.5 * (high - mm * view.height)
+        mm = min(wide / w[0], high / h[0])
+        x, y = columns[0] + RIM_MM + 0.5 * (wide - mm * w[0]), RIM_MM + 0.5 * (high - mm * h[0])
         return [Placed(used[0], (x, y), mm)], "alone"
     said = svg.LINE_MM + 1.0
-    beside = min(0.5 * (wide - TWIN_MM) / view.width, (high - said) / view.height)
-    stacked = min(wide / view.width, (0.5 * (high - TWIN_MM) - said) / view.height)
+    beside = min((wide - TWIN_MM) / w.sum(), (high - said) / h.max())
+    stacked = min(wide / w.max(), (high - TWIN_MM - 2 * said) / h.sum())
     mm = max(beside, stacked)
-    w, h = mm * view.width, mm * view.height
+    w, h = mm * w, mm * h
     if beside >= stacked:
-        x = columns[0] + RIM_MM + 0.5 * (wide - TWIN_MM - 2 * w)
-        y = RIM_MM + 0.5 * (high - said - h)
-        return [Placed(used[0], (x, y), mm), Placed(used[1], (x + w + TWIN_MM, y), mm)], "beside"
+        x = columns[0] + RIM_MM + 0.5 * (wide - TWIN_MM - w.sum())
+        y = RIM_MM + 0.5 * (high - said - h.max())
+        return [Placed(used[0], (x, y), mm), Placed(used[1], (x + w[0] + TWIN_MM, y), mm)], "beside"
     x = columns[0] + RIM_MM + 0.5 * (wide - w)
-    y = RIM_MM + 0.5 * (high - TWIN_MM - 2 * (h + said))
-    return [Placed(used[0], (x, y), mm), Placed(used[1], (x, y + h + said + TWIN_MM), mm)], "stacked"
+    y = RIM_MM + 0.5 * (high - TWIN_MM - h.sum() - 2 * said)
+    lower = y + h[0] + said + TWIN_MM
+    return [Placed(used[0], (float(x[0]), y), mm), Placed(used[1], (float(x[1]), lower), mm)], "stacked"
 
 
 def _image(one: Placed, row: int, palette: np.ndarray) -> str:
@@ -267,7 +293,7 @@ def _right_edge(sight: Sight, part: int, row: int) -> tuple[float, float]:
 
 def draw_cards(plan: Plan, surfaces: Sequence[Surface], hollow_m: float) -> dict[str, str]:
     """Text of ``cover.svg`` and of ``card_01.svg`` … by name."""
-    sights = sights_of(plan, surfaces, CARD_MM, hollow_m)
+    sights = sights_of(plan, surfaces, FLAT_MM if is_flat(plan) else CARD_MM, hollow_m)
     out = {f"card_{lift.number:02d}.svg": card_svg(plan, sights, lift) for lift in plan.lift_plan.lifts}
     out["cover.svg"] = cover_svg(plan, sights)
     return out

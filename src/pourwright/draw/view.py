@@ -95,9 +95,14 @@ def level_span_m(frame: PourFrame, vertices_m: np.ndarray) -> tuple[float, float
     return float(span[0]), float(span[1])
 
 
-def close_view(frame: PourFrame, vertices_m: np.ndarray, pixels_m: float, turn_deg: float = 0.0) -> View:
-    """A level camera whose canvas is the piece and a narrow rim, at ``pixels_m`` finished pixels a metre."""
-    axes = _axes(AZIMUTH_DEG + turn_deg, 0.0)
+def close_view(
+    frame: PourFrame, vertices_m: np.ndarray, pixels_m: float, turn_deg: float = 0.0, above: bool = False
+) -> View:
+    """A level camera whose canvas is the piece and a narrow rim, at ``pixels_m`` finished pixels a metre.
+
+    From ``above`` it looks straight down: left is the piece's left, and its front is below.
+    """
+    axes = _axes(0.0, 90.0) if above else _axes(AZIMUTH_DEG + turn_deg, 0.0)
     low, high, span = _extent(frame, vertices_m, axes)
     width, height = (2 * (int(0.5 * side * pixels_m) + RIM) * FINE for side in span)
     shift = np.array([0.5 * width, 0.5 * height]) - 0.5 * (low + high) * FINE * pixels_m * [1.0, -1.0]

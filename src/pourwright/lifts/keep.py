@@ -13,7 +13,7 @@ from pourwright.divide.shapes import PourShape
 from pourwright.findings import Finding
 from pourwright.foam import FoamAtShop
 from pourwright.lifts.assemble import pour_of
-from pourwright.lifts.model import Landing, Lift, ShopLimits, Vent
+from pourwright.lifts.model import Landing, Lift, Pour, ShopLimits, Vent
 from pourwright.lifts.scene import Band, Scene, scene_of
 from pourwright.lifts.warn import pour_warnings
 
@@ -62,7 +62,7 @@ def keep_pours(space: Space, foam: FoamAtShop, limits: ShopLimits, kept: Sequenc
         bottom, top = min(s.bottom_level for s in shapes), max(s.top_level for s in shapes)
         band = Band(bottom, top, shapes, tuple(one.name for one in mine))
         pours = tuple(
-            pour_of(scene, replace(band, limb=one.limb), k, number, one.landings, one.vents)
+            _shared(pour_of(scene, replace(band, limb=one.limb), k, number, one.landings, one.vents))
             for k, one in enumerate(mine)
         )
         lifts.append(
@@ -79,6 +79,12 @@ def keep_pours(space: Space, foam: FoamAtShop, limits: ShopLimits, kept: Sequenc
         )
     told = pour_warnings(scene, [pour for lift in lifts for pour in lift.pours])
     return KeptLifts(tuple(lifts), tuple(told), _ceilings(scene, kept))
+
+
+def _shared(pour: Pour) -> Pour:
+    """With what is poured now at each of its holes, in the shares that it had."""
+    now = pour.parts.total_kg / max(sum(one.kg for one in pour.landings), 1e-12)
+    return replace(pour, landings=tuple(replace(one, kg=now * one.kg) for one in pour.landings))
 
 
 def _ceilings(scene: Scene, kept: Sequence[Kept]) -> tuple[CeilingAir, ...]:

@@ -10,7 +10,7 @@ from pourwright.shell import Skin
 
 BY_HAND = (
     "Before mixing, the ports and vents that a pour needs are open and clear, and those that its foam would rise past "
-    "are closed and held, as the plan names them. What is closed while foam rises is held with a board from the side: "
+    "are closed and held, as the plan names them. What is closed while foam rises is pressed shut from the side: "
     "nobody leans over a port or vent then.",
     "Mix exactly to the data sheet's ratio and weigh a cup test on the day; it replaces the yield and times used here.",
 )

@@ -67,7 +67,7 @@ class Replanned:
     left_m3: float  # of the cavity, above the foam
 
 
-def replan(
+def planned_again(
     job: Job,
     record: Record,
     progress: Progress = silent,

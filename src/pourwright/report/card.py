@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-from fractions import Fraction
 from typing import Any
 
 from pourwright import units
@@ -14,13 +13,12 @@ from pourwright.lifts import (
     Landing,
     Lift,
     Pour,
-    at_once_of,
     cup_empty_s,
-    pourers,
     surface_under_limit_k,
 )
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
+from pourwright.report.cups import cup_words, cups_of, share_words
 from pourwright.wording.closing import closing_lines
 from pourwright.wording.computed import heat_and_rise_lines, near_a_limit, nights, wall_clock
 from pourwright.wording.lifts import way_down_words
@@ -30,8 +28,6 @@ from pourwright.wording.status import check_words, order_words, wait_words
 
 LEVEL_M = 0.003
 """What ends no lower is level with its rim: no stick tells it [m]; our judgement."""
-PARTS = 8
-"""A share of a cup that is judged by eye is no finer than an eighth; our judgement."""
 TO_K = 5.0
 """A temperature that is only estimated is printed to this [K]: our judgement, no published source."""
 
@@ -62,9 +58,9 @@ def _each(plan: Plan, pour: Pour) -> str:
     if plan.job.machine is not None:
         shots = "One shot" if pour.batches == 1 else f"{pour.batches} shots one after another, each of"
         return f"{shots} {units.mass(pour.batch.a_kg + pour.batch.b_kg)}, of which:"
-    sharing = pourers(len(pour.landings), at_once_of(pour), plan.job.limits)
     if pour.batches == 1:
-        return "" if sharing < 2 else f"One cup, shared by {sharing} people who pour it at the same time:"
+        cups = len(cups_of(pour, plan.job.limits))
+        return f"{cups} cups, mixed and poured by {cups} people at the same time; in all of them:" if cups else ""
     people = min(pour.batches, plan.job.limits.hands)
     if people < 2:
         return f"{pour.batches} batches one after another, and in each:"
@@ -167,11 +163,11 @@ def _share(plan: Plan, pour: Pour, landing: Landing) -> str:
         return ""
     if plan.job.machine is not None:
         return f"{units.mass(landing.kg)} of it, "
+    heads, cups = plan.job.grade.sides.heads, cups_of(pour, plan.job.limits)
+    if cups:
+        return cup_words(pour, cups, landing, heads)
     share = landing.kg / max(sum(one.kg for one in pour.landings), 1e-9)
-    part = Fraction(share).limit_denominator(PARTS)
-    if part in (0, 1):
-        return f"{units.mass(landing.kg)} of it, " if part == 0 else "nearly all of it, "
-    return f"about {part} of {'the' if pour.batches == 1 else 'each'} cup, "
+    return f"{share_words(share, landing.kg, 'the cup' if pour.batches == 1 else 'each cup')}, "
 
 
 def _stop(plan: Plan, pour: Pour) -> str:
@@ -199,6 +195,7 @@ def _boxes(plan: Plan, pour: Pour, last: bool) -> list[dict[str, str]]:
     sides, rim = plan.job.grade.sides.heads, rim_of(pour, plan.lift_plan)
     machine = plan.job.machine is not None
     all_cups = "" if pour.batches == 1 else f", {pour.batches} {'shots' if machine else 'batches'}"
+    all_cups = f", {len(cups)} cups" if (cups := cups_of(pour, plan.job.limits)) else all_cups
     boxes = [_box("Shot began at" if machine else "Mixing began at", "at")]
     for side, key, kg in ((sides[0], "a", pour.to_weigh.a_kg), (sides[1], "b", pour.to_weigh.b_kg)):
         boxes.append(_box(f"{side} {'metered' if machine else 'weighed'}{all_cups}", key, "kg" if kg >= 1.0 else "g"))

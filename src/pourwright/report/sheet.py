@@ -23,12 +23,13 @@ from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, clock_of, first_cup, minutes, starts
+from pourwright.report.cups import cups_of
 from pourwright.report.machine.shop import shop_parts
 from pourwright.wording.anchors import HANGS, HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import to_hold
 from pourwright.wording.closing import bung_line, tube_line
-from pourwright.wording.computed import day_lines, wall_clock
+from pourwright.wording.computed import day_lines, near_a_limit, wall_clock
 from pourwright.wording.findings import gathered, sentences
 from pourwright.wording.hard_points import hard_rows, hold_notes, hold_point_words
 from pourwright.wording.lifts import (
@@ -53,6 +54,9 @@ PICTURE_WIDTH, PICTURE_QUALITY = 1280, 84
 
 CHARTS = ("timeline.png", "strip.png", "flow.png")
 """Pictures of these names are put in as they are; a card's is drawn for its size on paper."""
+ACROSS_MM = 100.0
+"""A card's picture that is wider goes under the words."""
+_WIDE = re.compile(r'width="([\d.]+)mm"')
 FACTS = ("size", "skin", "cavity", "foam", "shop", "pour direction", "up")
 """Of what is known of the piece, what the bench needs."""
 
@@ -99,6 +103,7 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
     made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined, finalize=held)
     css = made.loader.get_source(made, "sheet.css")[0] if made.loader else ""
     js = _packed(made.loader.get_source(made, "sheet.js")[0]) if made.loader else ""
+    drawn = {file.name: file.read_text("utf-8") for file in pictures if file.suffix == ".svg"}
     text = made.get_template("sheet.html").render(
         css=css,
         js=js,
@@ -106,7 +111,8 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
         store=f"pourwright {plan.skin.sha256[:16]}",
         bench=json.dumps({"schema": BENCH_SCHEMA, "shell_sha256": plan.skin.sha256}),
         pictures={file.name: embedded(file) for file in pictures if file.name in CHARTS},
-        drawn={file.name: file.read_text("utf-8") for file in pictures if file.suffix == ".svg"},
+        drawn=drawn,
+        across={name for name, text in drawn.items() if (wide := _WIDE.search(text)) and float(wide[1]) > ACROSS_MM},
         issue=issue,
         **_words(plan, issue),
     )
@@ -200,7 +206,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
 
 def _at_hand(plan: Plan) -> list[str]:
     pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours if not pour.poured]
-    cups = sum(pour.batches for pour in pours)
+    cups = sum(len(cups_of(pour, plan.job.limits)) or pour.batches for pour in pours)
     most = max((first_cup(pour).total_m3 for pour in pours), default=0.0)
     ports = [port.hole_m for port in plan.lift_plan.ports if port.way == "drilled" and not port.made]
     vents = [vent for vent in plan.lift_plan.vents if vent.way == "drilled" and vent.holes > vent.made]
@@ -224,16 +230,24 @@ def _at_hand(plan: Plan) -> list[str]:
     return [
         f"Liquids, spare included: {liquids_line(plan)}",
         f"{cups} clean mixing cup{'' if cups == 1 else 's'}, each for {units.liquid(most)} of both parts with room to "
-        f"stir; a mixer, a scale and a marked stick",
+        f"stir; a mixer, a scale, a funnel and a marked stick",
         drilled,
         *tube_line(pours),
         *bung_line(plan.lift_plan),
         *_shores(plan),
         f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",
         f"A clock with seconds: {', '.join(_clock(plan))}, all from the start of mixing",
+        *_probes(plan, pours),
         f"A thermometer: both parts at {units.temperature(foam.conditions.parts_k)}, the skin at "
         f"{units.temperature(foam.conditions.skin_k)}",
     ]
+
+
+def _probes(plan: Plan, pours: Sequence[Pour]) -> list[str]:
+    """Thermocouples for the pours whose cards ask for one: foam sets round them."""
+    names = [pour.name for pour in pours if near_a_limit(pour, plan)]
+    many = f"{len(names)} thermocouple wire{'' if len(names) == 1 else 's'}"
+    return [f"{many} to lay in before the pour ({', '.join(names)}); they stay in the foam"] if names else []
 
 
 def _clock(plan: Plan) -> list[str]:

@@ -115,7 +115,7 @@ def bung_line(plan: Division) -> list[str]:
     for kind, size in sorted({(plug.kind, plug.hole_m if plug.kind != "board" else 0.0) for plug in plugs}):
         mine = [plug for plug in plugs if plug.kind == kind and (kind == "board" or plug.hole_m == size)]
         many = len(mine) if kind == "board" else sum(plug.count for plug in mine)
-        word = f"{many} {kind}{'' if many == 1 else 's'}"
+        word = f"{many} {kind}{'' if many == 1 else 's'}{', each with a clamp or strap' if kind == 'board' else ''}"
         rows.append(f"{word}{f' of {units.tape(size)}' if size else ''} ({', '.join(plug.hole for plug in mine)})")
     hardest = max(plug.force_n.high for plug in plugs)
     return [f"To close holes: {'; '.join(rows)}; tape; the hardest pushed out with {to_hold(hardest)}"]

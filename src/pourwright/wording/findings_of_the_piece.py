@@ -254,6 +254,26 @@ def _foam_above(s: Names) -> str:
     )
 
 
+def _short_made_up(s: Names, by: Names, renamed: Names) -> str:
+    one = len(s) == 1
+    pairs = [f"{old} is now {new}" for old, new in zip(renamed[::2], renamed[1::2], strict=True)]
+    return (
+        f"{_pours(by)} ended far short, and the next would be too much with that room in it: pour"
+        f"{'' if one else 's'} {', '.join(s)} make{'s' if one else ''} it up first. What was pour {', '.join(pairs)}."
+    )
+
+
+def _short_taken_on(s: Names, by: Names, more: float) -> str:
+    return (
+        f"{_pours(by)} ended far short: pour {s[0]} takes that room too and is larger by {more:.0%} of "
+        "what it was to fill."
+    )
+
+
+def _pours(names: Names) -> str:
+    return f"Pour{'' if len(names) == 1 else 's'} {', '.join(names)}"
+
+
 SENTENCES: dict[Code, Callable[..., str]] = {
     Code.CAVITY_LOOSELY_KNOWN: _loosely_known,
     Code.UNREACHED: _unreached,
@@ -282,4 +302,6 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.REST_BY_FORMULAS: _rest_by_formulas,
     Code.REST_HEATED: _rest_heated,
     Code.FOAM_ABOVE: _foam_above,
+    Code.SHORT_MADE_UP: _short_made_up,
+    Code.SHORT_TAKEN_ON: _short_taken_on,
 }
