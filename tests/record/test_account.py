@@ -324,11 +324,10 @@ def test_a_pour_that_fell_far_short_is_made_up_by_one_of_its_own(searched):
     before = searched.pours()
     first = min(before.values(), key=lambda pour: (pour.lift, pour.name))
     over = min((pour for pour in before.values() if pour.lift > first.lift), key=lambda pour: (pour.lift, pour.name))
-    off = -0.7 * (first.top_m - first.bottom_m)
-    searched.add(first.name, off)
     for pour in before.values():
         if pour.lift == first.lift and pour is not first:
             searched.add(pour.name)
+    searched.add(first.name, -0.7 * (first.top_m - first.bottom_m))
     searched.holds()
     (said,) = [found for found in searched.plan.warnings if found.code == Code.SHORT_MADE_UP]
     after, now = searched.pours(), dict(zip(said["renamed"][::2], said["renamed"][1::2], strict=True))

@@ -34,7 +34,7 @@ from pourwright.draw.view import BEHIND_DEG, FINE, close_view, level_span_m
 from pourwright.irons import Iron
 from pourwright.lifts import Lift
 from pourwright.plan import Plan
-from pourwright.wording.rim import rim_of
+from pourwright.wording.rim import LEVEL_M, rim_of
 from pourwright.wording.status import tops_of_all
 
 DOTS_MM = 11.8
@@ -51,11 +51,12 @@ QUALITY = 88
 def sights_of(plan: Plan, surfaces: Sequence[Surface], room_mm: tuple[float, float], hollow_m: float) -> list[Sight]:
     """The piece from the front and from behind, as large as a picture of ``room_mm`` could show it alone.
 
-    A flat piece is seen from above instead of from behind: most of its holes lie side by side on its top.
+    A flat or an open piece is seen from above instead of from behind: what is named lies side by side on its top.
     """
     wide, high = level_span_m(plan.frame, plan.skin.vertices_m)
     pixels_m = DOTS_MM * min(room_mm[0] / wide, room_mm[1] / high)
-    second = "above" if is_flat(plan) else "behind"
+    is_open = any(port.way == "open surface" for port in plan.lift_plan.ports)
+    second = "above" if is_open or is_flat(plan) else "behind"
     return [_sight(plan, surfaces, pixels_m, words, hollow_m) for words in ("front", second)]
 
 
@@ -150,7 +151,7 @@ def _dips(plan: Plan, sights: Sequence[Sight], lift: Lift, labels: Sequence[list
         rim = rim_of(pour, plan.lift_plan)
         name = rim.name if rim is not None else ""
         high, low = (rim.height_m, pour.top_m) if rim is not None else (pour.top_m, 0.0)
-        if (name, round(1e3 * (high - low))) in said:
+        if (name, round(1e3 * (high - low))) in said or high - low < LEVEL_M:
             continue
         said.add((name, round(1e3 * (high - low))))
         named = (k for k, mine in enumerate(labels) if sights[k].level and any(label.head == name for label in mine))

@@ -54,7 +54,7 @@ def close_holes(
     mouths = [port_mouth(skin, cavity, graph, port) for port in plan.ports]
     vents = [vent_mouth(skin, cavity, graph, vent) for vent in plan.vents]
     found = [(_closing(mouth, pours, mouth in vents), mouth in vents) for mouth in (*mouths, *vents)]
-    closings = tuple(_timed(closing, pours, arrives, vent) for closing, vent in found if closing is not None)
+    closings = tuple(_timed(closing, pours, arrives, vent, limits) for closing, vent in found if closing is not None)
     lifts = tuple(replace(lift, pours=_checked(lift.pours, closings, limits)) for lift in plan.lifts)
     return replace(plan, lifts=lifts, closings=closings)
 
@@ -91,13 +91,14 @@ def _passes(mouth: Mouth, pour: Pour) -> bool:
     return over or (pour.closes and mouth.slack_m == 0 and mouth.low_m <= pour.top_m + 1e-9 and mouth.hole[0] == "P")
 
 
-def _timed(closing: Closing, pours: Sequence[Pour], arrives: Arrives, vent: bool) -> Closing:
-    """The same with its times and its force, from what is known of the pours now."""
+def _timed(closing: Closing, pours: Sequence[Pour], arrives: Arrives, vent: bool, limits: ShopLimits) -> Closing:
+    """The same with its times and its force, from what is known of the pours now: nothing is there before it is in."""
     by_name = {pour.name: pour for pour in pours}
     by_s = foam_s = math.nan
     if closing.inside:
         rising = (closing.inside, *by_name[closing.inside].together)
         foam_s = min(arrives(by_name[name], closing.low_m) for name in rising)
+        foam_s = max(foam_s, limits.mix_s)
         if closing.before not in rising:  # foam is there before the pour begins
             foam_s = 0.0
         by_s = math.nan if vent else shut_by(foam_s)

@@ -22,12 +22,10 @@ from pourwright.report.cups import cup_words, cups_of, share_words
 from pourwright.wording.closing import closing_lines
 from pourwright.wording.computed import heat_and_rise_lines, near_a_limit, nights, wall_clock
 from pourwright.wording.lifts import way_down_words
-from pourwright.wording.rim import rim_of
+from pourwright.wording.rim import LEVEL_M, rim_of
 from pourwright.wording.spoken import spoken
 from pourwright.wording.status import check_words, order_words, wait_words
 
-LEVEL_M = 0.003
-"""What ends no lower is level with its rim: no stick tells it [m]; our judgement."""
 TO_K = 5.0
 """A temperature that is only estimated is printed to this [K]: our judgement, no published source."""
 

@@ -6,6 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Protocol
 
+LEVEL_M = 0.003
+"""What ends no lower is level with its rim: no stick tells it [m]; our judgement."""
+
 
 @dataclass(frozen=True, slots=True)
 class Rim:
