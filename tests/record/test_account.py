@@ -343,6 +343,9 @@ def test_a_pour_that_fell_far_short_is_made_up_by_one_of_its_own(searched):
     at = searched.ground.cavity.frame.to_standing(landing.point_m)
     assert extra.bottom_m - 1e-9 <= at[2] < extra.top_m  # on the foam that is there, or on the skin beside it
     assert landing.measures.from_base_m > extra.top_m
+    was = before[over.name].landings[0]
+    if was.port.name == landing.port.name:
+        assert landing.fall_m - was.fall_m == pytest.approx(over.bottom_m - at[2], abs=0.02)
     assert landing.kg == pytest.approx(extra.parts.total_kg)
     searched.add(extra.name)  # and is recorded like any other
     searched.holds()

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.sparse import coo_matrix
 from scipy.sparse.csgraph import breadth_first_order
 
 from pourwright.cavity import Cavity, LevelGraph
+from pourwright.lifts import Landing
 from pourwright.record.ground import fits
 from pourwright.record.model import Planned, Point
 
@@ -62,6 +63,38 @@ def claims_of(
         if claim.recorded:
             foam[out[claim.name]] = True
     return out
+
+
+def landed(one: Landing, nodes: np.ndarray, cavity: Cavity, graph: LevelGraph) -> Landing | None:
+    """Where liquid through a hole lands in a space, with its fall and its tube as long as that asks.
+
+    Parameters
+    ----------
+    one : Landing
+        As it was planned. A hose is led along a limb, not straight down: it stays.
+    nodes : (n,) int
+        Of the level graph, that are to be filled now.
+
+    Returns
+    -------
+    Landing or None
+        None where nothing of the space lies straight under the hole.
+    """
+    if one.tube is not None and not one.tube.stiff:
+        return one
+    at = cavity.frame.to_standing(one.point_m)
+    x, y, _ = np.floor((at - cavity.grid.origin_m) / cavity.grid.cell_m).astype(int).tolist()
+    if not (0 <= x < graph.label.shape[0] and 0 <= y < graph.label.shape[1]):
+        return None
+    under = np.flatnonzero(np.isin(graph.label[x, y, :] - 1, nodes))
+    if not len(under):
+        return None
+    height = float(cavity.grid.origin_m[2] + int(under[0]) * cavity.grid.cell_m)
+    deeper = float(at[2]) - height
+    point = cavity.frame.to_shell(np.array([at[0], at[1], height]))
+    point.setflags(write=False)
+    tube = None if one.tube is None else replace(one.tube, length_m=max(one.tube.length_m + deeper, 0.1))
+    return replace(one, point_m=point, fall_m=one.fall_m + deeper, tube=tube)
 
 
 def foam_of(graph: LevelGraph, claim: Claim) -> np.ndarray:

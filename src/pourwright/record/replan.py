@@ -14,7 +14,7 @@ from pourwright.cavity import LevelGraph, Space
 from pourwright.cores import Laid, core_checks
 from pourwright.findings import Code, Finding, finding, note
 from pourwright.foam import Conditions, FoamGrade, Parts, parts_for
-from pourwright.lifts import Kept, Lift, Pour, judged
+from pourwright.lifts import Kept, Landing, Lift, Pour, judged
 from pourwright.outcome import inside_found, predict
 from pourwright.plan import (
     Case,
@@ -46,6 +46,7 @@ from pourwright.record.holes import MORE_AIR, Drilled, settled
 from pourwright.record.model import Entry, Hole, Planned, Record
 from pourwright.record.names import Names, order_of
 from pourwright.record.probes import Probed, probed, with_probes
+from pourwright.record.reach import landed
 from pourwright.record.rest import rest_of
 from pourwright.record.rising import can_be_followed, risen_through
 from pourwright.record.yields import SCALE_SPREAD, YieldEstimate, estimate_yield, grade_with
@@ -125,7 +126,7 @@ def planned_again(
         after=max((p.lift for p in [*pending.values(), *(e.planned for e in record.counted)]), default=0),
     )
     drilled = Drilled(record.holes, cavity.frame, cavity.grid.cell_m, job.limits)
-    kept = _kept(filled, sheet)
+    kept = _kept(filled, sheet, space)
     uses = Counter(landing.port.name for pour in sheet for landing in pour.landings)
     case = Case(used, space, history)
     rest = rest_of(case, filled.taken, kept, names, drilled.ports(uses), progress)
@@ -209,8 +210,11 @@ def last_conditions(conditions: Conditions, entries: Sequence[Entry]) -> Conditi
     return conditions
 
 
-def _kept(filled: Filled, sheet: Sequence[SheetPour]) -> tuple[Kept, ...]:
-    """Pours of lifts that are begun, as the sheet has them; one whose space is full of other foam is gone."""
+def _kept(filled: Filled, sheet: Sequence[SheetPour], ground: Space) -> tuple[Kept, ...]:
+    """Pours of lifts that are begun, as the sheet has them; one whose space is full of other foam is gone.
+
+    What is poured on foam that ended lower falls farther.
+    """
     on_sheet = {pour.name: pour for pour in sheet}
     out = []
     for name, space in sorted(filled.pending.items(), key=lambda one: order_of(one[0])):
@@ -224,13 +228,17 @@ def _kept(filled: Filled, sheet: Sequence[SheetPour]) -> tuple[Kept, ...]:
                 nodes=space.nodes,
                 shares=space.shares,
                 closes=planned.closes,
-                landings=pour.landings if pour is not None else (),
+                landings=_lands(pour.landings, space.nodes, ground) if pour is not None else (),
                 vents=pour.vents if pour is not None else (),
                 limit=pour.limit if pour is not None and not pour.poured else judged.BEGUN,
                 limb=pour.limb if pour is not None else "",
             )
         )
     return tuple(out)
+
+
+def _lands(landings: Sequence[Landing], nodes: np.ndarray, ground: Space) -> tuple[Landing, ...]:
+    return tuple(landed(one, nodes, ground.cavity, ground.graph) or one for one in landings)
 
 
 def _all_lifts(

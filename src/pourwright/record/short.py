@@ -16,6 +16,7 @@ from pourwright.record.fill import Filled
 from pourwright.record.ground import SheetPour, fits, ground_of
 from pourwright.record.model import Planned, Record
 from pourwright.record.names import letters, number_of
+from pourwright.record.reach import landed
 from pourwright.record.replan import Replanned, names_used, planned_again
 from pourwright.sources import Cited, Standing
 
@@ -148,18 +149,8 @@ def _landing(one: Landing, gap: Gap, cavity: Cavity, graph: LevelGraph) -> Landi
     top = float(graph.level_m[graph.node_level[gap.nodes].max() + 1])
     if one.measures.from_base_m - 0.5 * one.port.hole_m < top:
         return None
-    at = cavity.frame.to_standing(one.point_m)
-    x, y, _ = np.floor((at - cavity.grid.origin_m) / cavity.grid.cell_m).astype(int).tolist()
-    nx, ny, _ = graph.label.shape
-    if not (0 <= x < nx and 0 <= y < ny):
-        return None
-    under = np.flatnonzero(np.isin(graph.label[x, y, :] - 1, gap.nodes))
-    if not len(under):
-        return None
-    height = float(cavity.grid.origin_m[2] + int(under[0]) * cavity.grid.cell_m)
-    point = cavity.frame.to_shell(np.array([at[0], at[1], height]))
-    point.setflags(write=False)
-    return replace(one, point_m=point, fall_m=one.fall_m + float(at[2]) - height, kg=1.0)
+    found = landed(one, gap.nodes, cavity, graph)
+    return None if found is None else replace(found, kg=1.0)
 
 
 def _extra(name: str, lift: int, gap: Gap, landing: Landing, over: SheetPour, graph: LevelGraph) -> SheetPour:

@@ -189,8 +189,8 @@ def pour_lines(plan: LiftPlan, pour: Pour, foam: FoamAtShop, said: Spoken = BY_H
     verb = "shoot" if said.machine else "pour"
     for landing in pour.landings:
         lines.append(
-            f"{verb} in at {landing.port.name} {_way_in(landing)}; {way_down_words(pour, landing, sides.heads)} and "
-            f"runs up to {units.length(landing.flow_distance_m)}"
+            f"{verb} in at {landing.port.name} {_way_in(landing)}; {way_down_words(pour, landing, sides.heads)}"
+            f"{' and' if landing.tube is None else ', and the rest'} runs up to {units.length(landing.flow_distance_m)}"
         )
     if not pour.landings:
         lines.append("NO port reaches this pour: find a way in before you start")
