@@ -1,9 +1,12 @@
 """A lift that ended far short: its room is made up by a pour of its own, which is recorded like any other."""
 
+import numpy as np
 import pytest
 from tests.record.test_account import Bench
 
 from pourwright.findings import Code
+from pourwright.lifts import port_mouth
+from pourwright.record.holes import without_buried
 
 
 @pytest.fixture(scope="module")
@@ -41,3 +44,18 @@ def test_a_pour_that_fell_far_short_is_made_up_by_one_of_its_own(searched):
     assert landing.kg == pytest.approx(extra.parts.total_kg)
     searched.add(extra.name)  # and is recorded like any other
     searched.holds()
+
+
+def test_a_hole_that_foam_has_set_behind_is_not_to_be_closed_again(searched):
+    """The bungs of a heron's feet were to be put in before the fourth lift, with both legs full."""
+    searched.clear()
+    plan, ground = searched.plan.lift_plan, searched.ground
+    behind = np.zeros(len(ground.graph.node_level), bool)
+    assert plan.closings
+    assert without_buried(plan, behind, ground).closings == plan.closings
+    mine = plan.closings[0].hole
+    behind[
+        next(port_mouth(ground.skin, ground.cavity, ground.graph, p).nodes for p in plan.ports if p.name == mine)
+    ] = True
+    assert mine not in {one.hole for one in without_buried(plan, behind, ground).closings}
+    assert without_buried(plan, ~np.zeros_like(behind), ground).closings == ()

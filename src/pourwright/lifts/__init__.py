@@ -44,6 +44,7 @@ if TYPE_CHECKING:
         Unfilled,
         Vent,
     )
+    from pourwright.lifts.mouths import port_mouth, vent_mouth
     from pourwright.lifts.plan import plan_lifts
     from pourwright.lifts.vents import holes_for, holes_of
 else:
@@ -90,10 +91,12 @@ __all__ = [
     "open_pressure",
     "packing_of",
     "plan_lifts",
+    "port_mouth",
     "pourers",
     "rules_of",
     "surface_under_limit_k",
     "surface_under_words",
     "until_measured",
+    "vent_mouth",
     "verdict",
 ]

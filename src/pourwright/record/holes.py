@@ -7,9 +7,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.cavity import PourFrame
+from pourwright.cavity import PourFrame, Space
 from pourwright.findings import with_names
-from pourwright.lifts import Division, Landing, Measures, Port, ShopLimits, Vent, holes_of
+from pourwright.lifts import Division, Landing, Measures, Port, ShopLimits, Vent, holes_of, port_mouth, vent_mouth
+from pourwright.plan import LiftPlan
 from pourwright.record.model import Hole
 
 SAME_HOLE_CELLS = 3.0
@@ -117,6 +118,18 @@ def settled(plan: Division, drilled: Drilled, more_air: float = 1.0) -> tuple[Di
         warnings=tuple(with_names(found, names) for found in plan.warnings),
     )
     return named, tuple(known)
+
+
+def without_buried(plan: LiftPlan, full: np.ndarray, space: Space) -> LiftPlan:
+    """The lifts that are left with no bung for a hole that has set foam behind it: that was shut when it came.
+
+    ``full`` (n,) bool: nodes of the level graph with foam in them.
+    """
+    skin, cavity, graph = space.skin, space.cavity, space.graph
+    mouths = [port_mouth(skin, cavity, graph, port) for port in plan.ports]
+    mouths += [vent_mouth(skin, cavity, graph, vent) for vent in plan.vents]
+    buried = {one.hole for one in mouths if len(one.nodes) and full[one.nodes].all()}
+    return replace(plan, closings=tuple(one for one in plan.closings if one.hole not in buried))
 
 
 def _port(port: Port, drilled: Drilled, known: list[Hole]) -> Port:

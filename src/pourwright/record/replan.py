@@ -42,7 +42,7 @@ from pourwright.record.cups import failed_cups
 from pourwright.record.fill import Filled, Mass, PourSpace, conditions_of, filled_of
 from pourwright.record.ground import CoredSpace, SheetPour, ground_of
 from pourwright.record.heat import AtHand, HeatedRest, begun_s, heated_rest, sheet_waits
-from pourwright.record.holes import MORE_AIR, Drilled, settled
+from pourwright.record.holes import MORE_AIR, Drilled, settled, without_buried
 from pourwright.record.model import Entry, Hole, Planned, Record
 from pourwright.record.names import Names, order_of
 from pourwright.record.probes import Probed, probed, with_probes
@@ -136,7 +136,7 @@ def planned_again(
     refined = refine(case, Tools(rest.divide, judge, why, rise=rising), progress)
     division, holes = settled(refined.division, drilled, MORE_AIR if rising else 1.0)
     computed_now = risen_through(division, refined, case) if rising else refined.plan.evaluation
-    left = lift_plan_of(division, computed_now, case)
+    left = without_buried(lift_plan_of(division, computed_now, case), filled.full, space)
     computed = refined.computed if left.lifts else replace(refined.computed, words=("Nothing is left to pour.",))
     whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
     waits = sheet_waits(sheet, record.counted) if keeps_cuts(job) else {}
@@ -144,7 +144,7 @@ def planned_again(
     at_hand = AtHand(whole, division, computed_now, waits, mixed_k, begun_s(record.counted))
     heated = heated_rest(case.by_rules(job.heat), at_hand, progress)
     if heated is not None:
-        left = heated.left
+        left = without_buried(heated.left, filled.full, space)
         whole = replace(left, lifts=_all_lifts(filled, sheet, graph, job.grade, left.lifts))
         words = (*(computed.words if rising or not heated.said else computed.words[1:]), *heated.said)
         computed = replace(computed, heating=heated.heating, steps=heated.steps, words=words)
