@@ -95,8 +95,8 @@ PLAN: list[tuple[str, str, list[tuple[str, str, str, float, int]]]] = [
     (
         "Growth with cells and triangles",
         "From triangles to level graph, ours.",
-        [("82 k triangles", "chain_own", "ball-6", n * MILLION, 1) for n in (6.25, 25, 100, 500)]
-        + [("50 million cells", "chain_own", f"ball-{k}", 50 * MILLION, 1) for k in (5, 7, 9)]
+        [("82 k triangles", "chain_own", "ball-6", n * MILLION, 1) for n in (1, 6.25, 25, 100, 500)]
+        + [("50 million cells", "chain_own", f"ball-{k}", 50 * MILLION, 1) for k in (4, 5, 7, 9)]
         + [("both", "chain_own", "ball-9", 500 * MILLION, 1)],
     ),
 ]

@@ -100,12 +100,15 @@ def heights(cavity: Cavity, columns: ColumnMap) -> tuple[np.ndarray, np.ndarray]
 
     It is told by the filled shares of the top cells; of a column that the wall beside it cuts they tell nothing.
     """
-    share = cavity.fraction.astype(float) / 255.0
     ix, iy = columns.column.T
-    top = share[ix, iy, columns.high - 1]
+
+    def share(level: np.ndarray) -> np.ndarray:
+        return np.asarray(cavity.fraction[ix, iy, level] / 255.0)
+
+    top = share(columns.high - 1)
     above = np.minimum(columns.high, cavity.grid.shape[2] - 1)
-    over = np.where(columns.high < cavity.grid.shape[2], share[ix, iy, above], 0.0)
-    under = np.where(columns.high - 2 >= columns.low, share[ix, iy, np.maximum(columns.high - 2, 0)], 1.0)
+    over = np.where(columns.high < cavity.grid.shape[2], share(above), 0.0)
+    under = np.where(columns.high - 2 >= columns.low, share(np.maximum(columns.high - 2, 0)), 1.0)
     part = np.clip(top + np.where(over < 0.5, over, 0.0), 0.0, 1.5)
     return float(cavity.grid.origin_m[2]) + (columns.high - 1 + part) * cavity.grid.cell_m, under >= WHOLE
 

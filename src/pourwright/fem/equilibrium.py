@@ -98,8 +98,7 @@ class _Shell:
         self.model, self.large, self.contact = model, large, contact
         f = model.facets
         k = triangle.element_stiffness(f, model.thickness_m, model.youngs_pa, model.poisson, mean_membrane=not large)
-        self.blocks = triangle.to_global(f, k)
-        self.fixed = model.sum_blocks(self.blocks)
+        self.fixed = model.sum_blocks(triangle.to_global(f, k))
         if extra is not None:
             self.fixed = sp.csr_array(self.fixed + extra)
         if large:
@@ -231,6 +230,8 @@ def equilibrium(
             return _result(shell, u, contact, left, rounds, factor)
         before = left
         if factor is None or large or contact is not None:
+            if factor is not None:
+                factor.forget()  # two at a time would double the memory
             factor = Factor(shell.tangent(u), held, model.vertices_m, like=factor or like, loose=loose)
         step = factor.solve(residual)
         if large and (factor.negative_pivots or residual @ step <= 0):
@@ -258,6 +259,8 @@ def _stiffened(shell: _Shell, u: np.ndarray, held: np.ndarray, residual: np.ndar
     more = sp.diags_array(np.abs(shell.fixed.diagonal()))
     factor: Factor | None = None
     for share in _STIFFER:
+        if factor is not None:
+            factor.forget()
         factor = Factor(sp.csr_array(tangent + share * more), held, shell.model.vertices_m, like=factor)
         if not factor.negative_pivots:
             break

@@ -55,6 +55,7 @@ class Factor:
         self._matrix = sp.csc_array(rows[:, self._free])
         if len(self._free) and self._matrix.diagonal().min() <= 0:
             raise ShellError("a vertex has no stiffness at all in some direction: support it or drop it")
+        del rows  # as large as the matrix
         self._greatest = float(abs(self._matrix).sum(axis=0).max()) if len(self._free) else 0.0
         self._made: direct.Factors = self._factored(earlier)
         self.negative_pivots = self._made.negative
@@ -96,8 +97,9 @@ class Factor:
         return out
 
     def forget(self) -> None:
-        """Drop the factors' numbers, half a gigabyte perhaps, and keep their order, for ``like``."""
+        """Drop all numbers, half a gigabyte perhaps, and keep the order, for ``like``."""
         self._made = self._made.emptied()
+        self._matrix = self._coupling = sp.csc_array((0, 0))
 
     def _believed(self, right: np.ndarray) -> np.ndarray:
         found = self._made.solve(right)
