@@ -1,5 +1,7 @@
 from __future__ import annotations
 
+import importlib
+
 import numpy as np
 import pytest
 import scipy.sparse as sp
@@ -198,3 +200,20 @@ def test_same_input_same_bytes(bowl):
     model, held = bowl
     a, b = (Factor(model.assemble(), held, model.vertices_m).solve(model.pressure_load(1.0)) for _ in range(2))
     assert a.tobytes() == b.tobytes()
+
+
+def test_a_factor_is_dropped_before_the_next_is_made(bowl, monkeypatch):
+    """A search for rest holds the numbers of one factor at a time: of a scan each takes a tenth of a gigabyte."""
+    model, held = bowl
+    made, still = [], []
+
+    class Watched(Factor):
+        def __init__(self, *arguments, **options):
+            still.append(sum(one._made.made is not None for one in made))
+            super().__init__(*arguments, **options)
+            made.append(self)
+
+    monkeypatch.setattr(importlib.import_module("pourwright.fem.equilibrium"), "Factor", Watched)
+    equilibrium(model, model.pressure_load(0.02), held, large=True)
+    assert len(made) > 2
+    assert set(still) == {0}
