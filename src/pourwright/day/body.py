@@ -100,6 +100,7 @@ class Body:
         self.bottom_m = np.asarray(level)[slabs.cut_level]
         self.top_m = np.append(self.bottom_m[1:], 0.0)
         self.top_m[first[1:] - 1] = np.asarray(level)[slabs.top_level]
+        self.face_m2 = _stood_on_m2(fine, len(slabs.cut_level))
         self._pack(layered(grid, upright, slabs.cut_level, slabs.first), skin)
 
     def _pack(self, grid: LayeredGrid, skin: SkinLayer) -> None:
@@ -127,7 +128,6 @@ class Body:
         beside = np.stack([flat[self.where + d] for d in (-1, 1, -self.row, self.row, -self.layer, self.layer)])
         self.held = np.zeros(len(flat), np.float32)
         self.held[self.where] = share
-        self.face_m2 = size**2 * self._stand_on(flat, beside[4])
         drawn = pull @ (beside >= 0) + film @ (beside == AIR)
         stable = _STABLE * full / (4 / 3 * pull.sum())
         self.step = next((s for s in STEPS_S if s <= stable), stable)
@@ -143,12 +143,6 @@ class Body:
         keep = int(np.searchsorted(source.curve.share, 1.0 - 1e-9)) + 1
         self.curve_s, self.curve_share = source.curve.time_s[:keep].copy(), source.curve.share[:keep].copy()
         self.curve_share[-1] = 1.0
-
-    def _stand_on(self, flat: np.ndarray, under: np.ndarray) -> np.ndarray:
-        """Cells (slabs,) of each slab that stand on another slab's, those at the skin by what they hold."""
-        stands = (under >= 0) & (under != flat[self.where])
-        mean = 0.5 * (self.held[self.where[stands]] + self.held[self.where[stands] - self.layer])
-        return np.bincount(flat[self.where[stands]], weights=mean, minlength=len(self.slabs.cut_level))
 
     def _layers(self, layers: int, cells: np.ndarray) -> None:
         """Where the cells of each layer begin and how far they reach."""
@@ -280,6 +274,15 @@ class Body:
             above, lower, peak, face,
         )  # fmt: skip
         return above, lower, peak, face, float(end)
+
+
+def _stood_on_m2(fine: FineCells, slabs: int) -> np.ndarray:
+    """Area (slabs,) [m2] on which each slab stands on others, counted in fine cells by what they hold."""
+    slab = np.where(fine.label > 0, fine.node_pour[np.maximum(fine.label, 1) - 1], -1)
+    below, above = slab[:, :, :-1], slab[:, :, 1:]
+    stands = (below >= 0) & (above >= 0) & (below != above)
+    held = 0.5 * (fine.fraction[:, :, :-1][stands] + fine.fraction[:, :, 1:][stands].astype(float)) / 255.0
+    return np.bincount(above[stands], weights=held, minlength=slabs) * fine.cell_m**2
 
 
 def _frozen(array: np.ndarray) -> np.ndarray:
