@@ -161,7 +161,7 @@ def _found(
         return as_it_is(work)
     count = max(1, math.ceil(share * coats - 1e-9))
     while True:
-        work = replace(work, wall_m3=share * work.target_m3 / count)
+        work = replace(work, wall_m3=share * wall_m3 / count / expansion)
         cups = _cups(work, shop)
         if cups > 1.0 and count < MOST_COATS:
             count = max(count + 1, min(MOST_COATS, math.ceil(count * cups / CUP_STEP)))
@@ -240,11 +240,25 @@ def _sequence(work: Work, found: Coating, seconds: float) -> tuple[Position, ...
             out.append(
                 Position(
                     c + 1, n + 1, start, roll.axis @ to_shell, roll, DOWN_S if roll.still else seconds,
-                    covered - before, _worst(inside, missed), _worst(inside, missed & ~others),
+                    covered - before, _laid(work, found, c, n), _worst(inside, missed),
+                    _worst(inside, missed & ~others),
                 )
             )  # fmt: skip
             before = covered
     return tuple(out)
+
+
+def _laid(work: Work, found: Coating, coat: int, roll: int) -> np.ndarray:
+    """Share (n,) of an even lining that lies on each face after a roll; 0 where no whole film does."""
+    mine = found.coats[coat]
+    state = mine.states[roll]
+    liquid, coated = mine.before.liquid_m3 + state.laid_m3, mine.before.coated | work.sweeper.coated(state)
+    if roll + 1 == len(mine.rolls):
+        liquid, coated = mine.after.liquid_m3, mine.after.coated
+    even = work.even_m(len(found.coats)) * work.sweeper.inside.area_m2
+    out = np.where(coated, liquid / even, 0.0)
+    out.setflags(write=False)
+    return out
 
 
 def _worst(inside: Inside, bare: np.ndarray) -> Bare:

@@ -36,6 +36,7 @@ class Position:
     roll: Roll
     seconds: float  # getting there and rolling
     share: float  # of the inside that holds a whole film of this coat after it and did not before
+    laid: np.ndarray  # (n,) of the faces of ``inside``: share of an even lining on each after it; 0 where it is bare
     missed: Bare  # what this coat misses if this one is left out
     alone: Bare  # what no coat covers then and all rolls would
 

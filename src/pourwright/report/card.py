@@ -194,22 +194,23 @@ def _boxes(plan: Plan, pour: Pour, last: bool) -> list[dict[str, str]]:
     machine = plan.job.machine is not None
     all_cups = "" if pour.batches == 1 else f", {pour.batches} {'shots' if machine else 'batches'}"
     all_cups = f", {len(cups)} cups" if (cups := cups_of(pour, plan.job.limits)) else all_cups
-    boxes = [_box("Shot began at" if machine else "Mixing began at", "at")]
+    boxes = [box("Shot began at" if machine else "Mixing began at", "at")]
     for side, key, kg in ((sides[0], "a", pour.to_weigh.a_kg), (sides[1], "b", pour.to_weigh.b_kg)):
-        boxes.append(_box(f"{side} {'metered' if machine else 'weighed'}{all_cups}", key, "kg" if kg >= 1.0 else "g"))
+        boxes.append(box(f"{side} {'metered' if machine else 'weighed'}{all_cups}", key, "kg" if kg >= 1.0 else "g"))
     if pour.closes:
-        boxes.append(_box("Full at the vents?", "full", hint="yes"))
+        boxes.append(box("Full at the vents?", "full", hint="yes"))
     elif rim is not None:
-        boxes.append(_box(f"Down from the rim of {rim.name}", "dip", "mm"))
+        boxes.append(box(f"Down from the rim of {rim.name}", "dip", "mm"))
     else:
-        boxes.append(_box("Height reached", "reached", "mm"))
-    boxes.append(_box("Cool at" if last else "Next not before"))
+        boxes.append(box("Height reached", "reached", "mm"))
+    boxes.append(box("Cool at" if last else "Next not before"))
     if _seen(plan, pour):
-        boxes.append(_box("Surface, hottest", "infrared", "degC"))
-    return [*boxes, _box("Probe, hottest", "probe", "degC")] if near_a_limit(pour, plan) else boxes
+        boxes.append(box("Surface, hottest", "infrared", "degC"))
+    return [*boxes, box("Probe, hottest", "probe", "degC")] if near_a_limit(pour, plan) else boxes
 
 
-def _box(word: str, key: str = "", unit: str = "", hint: str = "") -> dict[str, str]:
+def box(word: str, key: str = "", unit: str = "", hint: str = "") -> dict[str, str]:
+    """A box to write in: the words over it, what `record` calls it, its unit."""
     return {"word": word, "key": key, "unit": unit, "hint": hint or unit.replace("degC", "\u00b0C")}
 
 

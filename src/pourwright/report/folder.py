@@ -138,15 +138,18 @@ def _write_lining(
     issue: Issue | None,
 ) -> tuple[Path, ...]:
     """A lined piece has coats and positions: no lifts to draw, no pours to list."""
-    from pourwright.report.lining_sheet import lining_markdown, lining_sheet
+    from pourwright.report.lining_page import lining_html
+    from pourwright.report.lining_sheet import lining_markdown
 
     drawn: list[Path] = []
     if pictures:
         from pourwright.draw.maps.lining import draw_lining
+        from pourwright.draw.maps.turned import draw_rolls
 
-        drawn = draw_lining(plan, stage)
-    files = sorted([*(path.name for path in drawn), "plan.md", SHEET, SURFACE])
-    _write(stage / SHEET, lining_sheet(plan, drawn, issue))
+        drawn = [*draw_lining(plan, stage), *draw_rolls(plan, stage)]
+        _write(stage / PAGE, lining_html(plan, drawn, issue, page=True))
+    files = sorted([*(path.name for path in drawn), *([PAGE] if pictures else []), "plan.md", SHEET, SURFACE])
+    _write(stage / SHEET, lining_html(plan, drawn, issue))
     if request is not None:
         files = sorted([*files, REQUEST])
         _write(stage / REQUEST, json.dumps(request, indent=1, sort_keys=True) + "\n")

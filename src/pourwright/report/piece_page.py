@@ -61,24 +61,25 @@ def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
         lifts=len(plan.lift_plan.lifts),
         css="".join((texts / name).read_text(encoding="utf-8") for name in ("piece.css", "piece_pick.css")),
         chooser=(texts / "piece_choose.js").read_text(encoding="utf-8"),
-        licence=_licence(),
+        licence=licence_words(),
         cautions=caution_lines(plan),
         sides=sides_words(plan.job.grade.sides),
         flat=_flat(plan, {file.name: file for file in pictures}),
         viewer="".join((texts / name).read_text(encoding="utf-8") for name in ("piece.js", "piece_pick.js")),
-        three=_module("three.module.min.js"),
-        orbit=_module("OrbitControls.js"),
+        three=module_text("three.module.min.js"),
+        orbit=module_text("OrbitControls.js"),
         data=safe_json(_data(plan)),
     )
     return shown(text)
 
 
-def _module(name: str) -> str:
+def module_text(name: str) -> str:
+    """A file of the viewer as a ``data:`` address."""
     text = (files("pourwright") / "viewer" / name).read_bytes()
     return f"data:text/javascript;base64,{base64.b64encode(text).decode('ascii')}"
 
 
-def _licence() -> str:
+def licence_words() -> str:
     """The viewer's name, who holds it and its licence, from the text that is kept beside it."""
     kind, _, holder = (files("pourwright") / "viewer" / "LICENSE.three").read_text("utf-8").splitlines()[:3]
     return f"three.js, {holder}, {kind.removeprefix('The ')}"

@@ -102,7 +102,7 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
     place = jinja2.PackageLoader("pourwright.report", "templates")
     made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined, finalize=held)
     css = made.loader.get_source(made, "sheet.css")[0] if made.loader else ""
-    js = _packed(made.loader.get_source(made, "sheet.js")[0]) if made.loader else ""
+    js = script_of(made.loader.get_source(made, "sheet.js")[0]) if made.loader else ""
     drawn = {file.name: file.read_text("utf-8") for file in pictures if file.suffix == ".svg"}
     text = made.get_template("sheet.html").render(
         css=css,
@@ -119,7 +119,7 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
     return "\n".join(line.rstrip() for line in shown(text).splitlines() if line.strip()) + "\n"
 
 
-def _packed(script: str) -> str:
+def script_of(script: str) -> str:
     """A script as it stands in the page, so that its digest is that of its text there."""
     return "\n".join(line.rstrip() for line in script.splitlines() if line.strip())
 

@@ -100,6 +100,13 @@ def bare_place(plan: LinedPlan, place: Bare) -> str:
     return standing_place(plan.frame.to_standing(place.point_m))
 
 
+def bare_lines(plan: LinedPlan) -> list[str]:
+    """What stays bare with all rolls, and where."""
+    if not plan.lining.bare:
+        return ["nothing that counts"]
+    return [f"{place.share:.1%} of the inside, {bare_place(plan, place)}" for place in plan.lining.bare]
+
+
 def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
     """What the lining is: a word and what there is to say."""
     lining = plan.lining

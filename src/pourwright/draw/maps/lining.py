@@ -54,7 +54,7 @@ def lining_chart(plan: LinedPlan) -> Figure:
     return figure
 
 
-def _shade(share: float) -> tuple[float, float, float]:
+def shade(share: float) -> tuple[float, float, float]:
     """Colour of a face that holds so much of an even lining; 0: bare."""
     if share <= 0.0:
         return tuple(value / 255.0 for value in BARE)  # type: ignore[return-value]
@@ -85,7 +85,7 @@ def _map(plan: LinedPlan, lining: Lining, ax: Axes, azimuth_deg: float) -> None:
     corners = plan.frame.to_standing(lining.inside.triangles_m)
     normal = lining.inside.normal @ plan.frame.rotation.T
     counts = lining.inside.counts
-    base = np.array([_shade(float(share)) for share in lining.laid[counts]])
+    base = np.array([shade(float(share)) for share in lining.laid[counts]])
     paint_skin(ax, corners[counts], normal[counts], base, azimuth_deg)
 
 
@@ -104,6 +104,6 @@ def _legend(figure: Figure, plan: LinedPlan) -> None:
         (0.75, "three quarters"),
         (1.0, "all of it or more"),
     ):
-        figure.text(x, 0.022, "\u25a0", font=PLAIN, color=_shade(share))
+        figure.text(x, 0.022, "\u25a0", font=PLAIN, color=shade(share))
         figure.text(x + 0.02, 0.022, words, font=SMALL, color=rgb(INK))
         x += 0.18

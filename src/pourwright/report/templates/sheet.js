@@ -45,16 +45,19 @@ function entry(card) {
   for (const field of fields) {
     const value = figure(field);
     if (!value) continue;
+    if (field.dataset.key.startsWith("pin ")) { (out.pins = out.pins || {})[field.dataset.key.slice(4)] = value; continue; }
     if (field.dataset.key === "full") { if (/^(y|full$)/i.test(value)) out.full = true; else out.note = "full at the vents: " + value; }
     else out[field.dataset.key] = value;
   }
   if (!out.a && !out.b) out.as_planned = true;
-  if (!out.dip && !out.reached) out.full = true;
+  if (!out.dip && !out.reached && fields.some((field) => /^(full|dip|reached)$/.test(field.dataset.key))) out.full = true;
   return out;
 }
 function line(one) {
   const words = ["pourwright record PLAN"];
-  for (const [name, value] of Object.entries(one)) words.push("--" + name.replace("_", "-") + (value === true ? "" : ' "' + value + '"'));
+  const { pins = {}, ...plain } = one;
+  for (const [name, value] of Object.entries(pins)) words.push('--pin "' + name + "=" + value + '"');
+  for (const [name, value] of Object.entries(plain)) words.push("--" + name.replace("_", "-") + (value === true ? "" : ' "' + value + '"'));
   return words.join(" ");
 }
 function show() {
