@@ -83,7 +83,7 @@ def _card(
         "rows": [
             ("Lays", f"{units.length(coat.thickness_m)} of foam, {units.volume(coat.foam_m3)}"),
             ("Mix", f"until {minutes(plan.job.limits.mix_s)}; let it go by the hose in the middle, close the hole"),
-            ("Roll", f"steadily until it gels at {minutes(foam.gel_s)}: {rolling} roll{'' if rolling == 1 else 's'}, none left out"),
+            ("Roll", f"steadily until it gels at {minutes(foam.gel_s)}, none left out: {rolling}"),
             ("Then", f"still, on blocks with air under it, to {minutes(foam.tack_free_s)}; look in, push the pin in"),
         ],
         "lines": [],
