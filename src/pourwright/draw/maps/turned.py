@@ -22,6 +22,8 @@ SIDE, FINER = 460, 2
 BOARD = (122, 90, 62)
 DOWN_RAD = np.radians(14.0)
 """It is looked down on by so much."""
+ASIDE_RAD = np.radians(25.0)
+"""And past the axis by so much, its named end nearer: what goes round it is seen as a ring."""
 NAMES = ("left", "right", "front", "back", "bottom", "top")
 
 
@@ -41,7 +43,7 @@ class Looked:
 
 
 def looked_at(up: np.ndarray, axis: np.ndarray, size_m: np.ndarray) -> Looked:
-    """Across the axis, so that it lies in the picture; without one (it is set down) the piece's own right stays right.
+    """Across the axis and a little along it; without one (it is set down) the piece's own right stays right.
 
     Parameters
     ----------
@@ -55,6 +57,7 @@ def looked_at(up: np.ndarray, axis: np.ndarray, size_m: np.ndarray) -> Looked:
         if np.linalg.norm(right) > 0.2:
             break
     right = right / np.linalg.norm(right)
+    right = np.cos(ASIDE_RAD) * right + np.sin(ASIDE_RAD) * np.cross(up, right)
     away = np.cross(up, right)
     over = np.cos(DOWN_RAD) * up + np.sin(DOWN_RAD) * away
     into = np.cos(DOWN_RAD) * away - np.sin(DOWN_RAD) * up
