@@ -7,7 +7,6 @@ import pytest
 import trimesh
 from tests.lifts.conftest import box, joined
 
-from pourwright.access import inner_room_m
 from pourwright.errors import LimitError
 from pourwright.findings import Code
 from pourwright.foam import parts_for
@@ -55,16 +54,6 @@ def test_clearance_of_a_fall_down_a_pipe(planned, radius):
         assert (one.tube is None) == (one.clearance_m >= 0.015 + 0.02 * one.fall_m)
     if radius > 0.1:  # in the narrow one the vent in the middle of the lid keeps the hole off the axis
         assert all(one.tube is None for one in deep)
-
-
-def test_room_over_the_cavity_ends_where_the_first_wall_is(planned):
-    """A point of a lid so far from one side wall: no wider circle about it lies over the cavity all round."""
-    made = planned(box(0, 0.6, 0, 0.4, 0, 0.25), cell=0.005)
-    points = np.array([[off + WALL, 0.2, 0.25] for off in (0.020, 0.040, 0.060)])
-    up = np.tile([0.0, 0.0, 1.0], (3, 1))
-    room = inner_room_m(made.cavity, made.graph, points, up, np.full(3, WALL), 0.09)
-    assert room == pytest.approx([0.020, 0.040, 0.060], abs=0.0126)  # a cell, and a ring of 7.5 mm
-    assert (room <= np.array([0.020, 0.040, 0.060]) + 0.005).all()
 
 
 def test_no_fall_is_longer_than_is_poured_free(planned):

@@ -7,7 +7,6 @@ import pytest
 import trimesh
 from tests.lifts.conftest import box, joined
 
-from pourwright.access.side_holes import side_edge
 from pourwright.errors import LimitError
 from pourwright.findings import Code
 from pourwright.lifts import HoleRules, KeepOut, ShopLimits
@@ -75,17 +74,6 @@ def test_no_foam_rises_past_an_open_hole_in_the_side(planned):
                     assert names.index(pour.name) <= names.index(one.before)
                     assert 0.0 < landing.fall_m < 1.0
                     assert made.frame.to_standing(landing.point_m)[2] < low
-
-
-@pytest.mark.parametrize("upward", [0.0, 0.3, -0.5, 0.9])
-def test_the_lowest_edge_is_that_of_a_circle_on_the_skin(upward):
-    """Points all round a hole of 40 mm on skin of that slope, turned there by trimesh."""
-    normal = np.array([np.sqrt(1.0 - upward**2), 0.0, upward])
-    turn = np.linspace(0.0, 2.0 * np.pi, 20001)
-    rim = np.stack([0.02 * np.cos(turn), 0.02 * np.sin(turn), np.zeros_like(turn)], axis=-1)
-    rim = trimesh.transform_points(rim, trimesh.geometry.align_vectors([0, 0, 1], normal)) + np.array([0.0, 0.0, 1.3])
-    low = side_edge(np.array([1.3]), np.array([0.04]), np.array([upward]))[0]
-    assert low == pytest.approx(rim[:, 2].min(), abs=1e-7)
 
 
 def test_regions_kept_free_and_a_cradle_are_heeded(planned):

@@ -2,11 +2,7 @@
 
 import numpy as np
 import pytest
-from tests.shot.conftest import JOB
-from trimesh.creation import box, cylinder
-
-from pourwright.intake import read_job
-from pourwright.plan import make_plan
+from trimesh.creation import box
 
 
 @pytest.fixture
@@ -47,34 +43,6 @@ def test_foam_is_densest_at_its_port_and_its_mean_is_what_was_shot(pontoon):
         assert mean == pytest.approx(foam / pontoon["cavity"]["volume_m3"], rel=0.02)
     longest, shortest = flow["ports"][0], flow["ports"][-1]
     assert longest["near_density_kg_m3"] >= shortest["near_density_kg_m3"]
-
-
-@pytest.fixture
-def disc(tmp_path):
-    """A flat round tank of two metres, 5 mm of wall and 90 mm of gap, shot through its middle."""
-    mesh = cylinder(1.005, 0.1, sections=96)
-    mesh.apply_translation((0, 0, 0.05))
-    mesh.export(tmp_path / "part.ply")
-    port = '[[port]]\nat = ["0 m", "0 m", "100 mm"]\n'
-    limit = '[limits]\nflow_distance = "1.5 m"\n'
-    (tmp_path / "job.toml").write_text(JOB.format(cell="15 mm") + port + limit, encoding="utf-8")
-    return make_plan(read_job(tmp_path / "job.toml", {}))
-
-
-def test_field_of_density_holds_the_mass_shot_and_falls_as_the_square_of_the_way(disc):
-    """Round a port there is more foam far off than in a strip: of 1 - r2/R2 the mean over a disc is a half."""
-    (flow,) = disc.shot.flows
-    (port,) = flow.ports
-    field = flow.field
-    assert field.density_kg_m3.mean() == pytest.approx(flow.density_kg_m3, rel=2e-3)  # cells are whole but at the rim
-    near, far = port.near_density_kg_m3, port.far_density_kg_m3
-    assert (flow.density_kg_m3 - far) / (near - far) == pytest.approx(0.5, abs=0.05)
-    radius = np.linalg.norm(field.points_m[:, :2], axis=1)
-    slope = np.polyfit(radius**2, field.density_kg_m3, 1)
-    assert slope[0] == pytest.approx(-(near - far), rel=0.1)  # over R2, a square metre
-    spread = field.density_kg_m3 - np.polyval(slope, radius**2)
-    longest = 1.0 / np.cos(np.pi / 8)  # of a way over eight neighbours, by the straight one
-    assert np.abs(spread).max() < (1.0 - longest**-2) * (near - far)
 
 
 def test_chambers_stand_in_the_plan_with_their_volumes_and_middles(shoot):

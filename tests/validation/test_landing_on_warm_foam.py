@@ -69,6 +69,25 @@ def test_a_lift_on_a_warm_face_starts_warmer_by_its_share(share):
     assert found.mean_k[1, began] - AIR == pytest.approx(share * (face_k(1800.0) - AIR), abs=0.15)
 
 
+def test_a_lift_on_a_hot_and_a_warm_body_starts_warmer_by_its_share_of_their_mean():
+    """Two thirds of it stand on foam 40 K over the air. What passes between neighbours leaves their mean as it was, and
+    the equation is linear: the mean face is that of the series, begun at the mean."""
+    labels = np.full((60, 1, 2 * CELLS), 2)
+    labels[:20, :, :CELLS], labels[20:, :, :CELLS] = 0, 1
+    grid = block_grid(labels, THICK / CELLS)
+    hot = PourHeat("1a", 1, 0.0, HOT, RHO, CP, K, 1.0, AT_ONCE)
+    warm = replace(hot, name="1b", start_k=AIR + 40.0)
+    over = replace(hot, name="2", lift=2, start_s=1.0, start_k=AIR, warming=0.5)
+    skin = SkinLayer(0.004, 1800.0, 1000.0, 0.25, AIR)
+    fine = HeatSettings(0.05, 0.03, 1.0, 120.0)
+    stands = StagedHeat(grid, (hot, warm, over), skin, Surroundings(AIR, 8.0, FILM), 60.0, settings=fine)
+    found = kept_waits(stands, (1800.0,), WaitRule()).result
+    began = np.flatnonzero(np.isfinite(found.mean_k[2]))[0]
+    mean = ((HOT - AIR) + 2 * 40.0) / 3
+    due = 0.5 * mean * (face_k(1800.0) - AIR) / (HOT - AIR)
+    assert found.mean_k[2, began] - AIR == pytest.approx(due, abs=0.15)
+
+
 @pytest.mark.parametrize("surface_under_k", [325.0, 340.0])
 def test_wait_until_the_face_is_cool(surface_under_k):
     """No sooner than the series says, and no more than 8 % (the fineness of the search) later."""

@@ -1,4 +1,6 @@
-"""What a small face gives is spread over all the liquid of the pour: heat that the face gives is heat that it gets."""
+"""What faces give to liquid that stands on them, against H. S. Carslaw & J. C. Jaeger, Conduction of Heat in Solids,
+2nd ed. 1959, section 2.4 (a half-space whose face is held cold, from memory), with the faces' area by hand.
+"""
 
 from __future__ import annotations
 
