@@ -54,6 +54,10 @@ class CoatDoc(Block):
         default=0.0, description="its foam, that on boards too, that its turning was followed with; 0: an older plan"
     )
     poured: bool = Field(default=False, description="it is in the piece: its parts are what was weighed")
+    up: Point | None = Field(
+        default=None, description="which way is up as its mix is let go, shell axes; null: an older plan"
+    )
+    aims: list[int] = Field(default=[], description="numbers of the parts that it is for; empty: all of the inside")
 
 
 class PinDoc(Block):
@@ -62,6 +66,19 @@ class PinDoc(Block):
     name: Text
     point_m: Point = about("on the inside of the skin, shell axes")
     foam_m: float = about("foam there after the last coat, by the model of the turning; 0: bare")
+
+
+class LinedPartDoc(Block):
+    """A part of the inside with a thickness of its own, and what is in none."""
+
+    number: int = about("0: what is in no part of the job; else as the job has them")
+    name: Text
+    thickness_m: float = about("that was asked for")
+    area_m2: float = about("of the inside")
+    foam_m3: float = about("that was asked for")
+    thinnest_m: float = about("on 98 % of what is coated of it, at least")
+    middling_m: float = about("on half of that")
+    coverage: float = about("share of it that is coated")
 
 
 class ChamberDoc(Block):
@@ -89,6 +106,7 @@ class SolidPlaceDoc(Block):
     point_m: Point = about("its middle, shell axes")
     bottom_m: float = about("above the base")
     top_m: float = about("above the base")
+    asked: bool = Field(default=False, description="by the job; else because coats would meet there")
 
 
 class CoreDoc(Block):
@@ -138,6 +156,9 @@ class FillDoc(Block):
         default=None, description="one coat where its last roll leaves most; null: solid, or an older plan"
     )
     turning: Text = Field(default="", description="how the piece is turned")
+    parts: list[LinedPartDoc] = Field(
+        default=[], description="what lies on each part of a lining, the rest first; empty: an older plan"
+    )
     sequence: list[PositionDoc] = Field(default=[], description="rolls, coat by coat, in order")
     bare: list[BareDoc] = Field(default=[], description="places that stay bare with all positions")
     chambers: list[ChamberDoc] = Field(default=[], description="hollows that stay, largest first")

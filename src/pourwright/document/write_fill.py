@@ -12,10 +12,12 @@ from pourwright.document.model_fill import (
     CoresDoc,
     FillDoc,
     HollowHoleDoc,
+    LinedPartDoc,
     PinDoc,
     PositionDoc,
     SolidPlaceDoc,
 )
+from pourwright.document.reflect import block_of
 from pourwright.document.values import known, point, range_block
 from pourwright.document.write_ribs import ribs_block
 from pourwright.document.write_shot import shot_keys
@@ -61,6 +63,7 @@ def fill_block(plan: Plan) -> FillDoc:
         thickest_coat_m=lining.thickest_coat_m,
         turning=lining.turning.words,
         rolls=lining.rolls,
+        parts=[block_of(LinedPartDoc, part) for part in lining.parts],
         sequence=[_position(one) for one in lining.sequence],
         bare=[_bare(place) for place in lining.bare],
         chambers=[
@@ -75,7 +78,9 @@ def fill_block(plan: Plan) -> FillDoc:
             for n, pin in enumerate(lining.pins, start=1)
         ],
         solid=[
-            SolidPlaceDoc(volume_m3=p.volume_m3, point_m=point(p.point_m), bottom_m=p.bottom_m, top_m=p.top_m)
+            SolidPlaceDoc(
+                volume_m3=p.volume_m3, point_m=point(p.point_m), bottom_m=p.bottom_m, top_m=p.top_m, asked=p.asked
+            )
             for p in lining.places
         ],
         solid_a_kg=solid.a_kg,
@@ -111,6 +116,7 @@ def _coat(coat: Coat) -> CoatDoc:
         board_m3=coat.board_m3, foam_kg=range_block(coat.foam_kg), part_a_m3=mix.a_m3, part_b_m3=mix.b_m3,
         part_a_kg=mix.a_kg, part_b_kg=mix.b_kg, cups=coat.cups, wait_s=coat.wait_s,
         film_m=coat.film_m, followed_m3=coat.followed_m3, poured=coat.poured,
+        up=point(coat.up), aims=list(coat.aims),
     )  # fmt: skip
 
 

@@ -7,13 +7,15 @@ import re
 from dataclasses import dataclass
 from typing import Annotated
 
+from pydantic import Field
+
 from pourwright import units
 from pourwright.cores import EPS_LIMIT, CoreRules
-from pourwright.errors import JobError
-from pourwright.intake.fields import Direction, Due, DueChoice, Table, key, taken
+from pourwright.errors import JobError, Said
+from pourwright.intake.fields import Direction, Due, DueChoice, Name, Table, key, lengths, needed, taken
 from pourwright.intake.shop import JUDGED
 from pourwright.intake.site_tables import Side
-from pourwright.lining import STOPS_RAD, TURNINGS, Rules
+from pourwright.lining import STOPS_RAD, TURNINGS, PartRules, Rules
 from pourwright.ribs import BOARD_DENSITY, RibRules
 from pourwright.sources import Standing
 from pourwright.units import show
@@ -61,6 +63,52 @@ class DueBands:
             "1 to 24 pairs of heights above the base, bottom and top of each, in a list: each 10 mm thick at least, "
             "from the lowest up and none in another"
         )
+
+
+class PartTable(Table):
+    """A part of a lined piece that is thicker, thinner or solid."""
+
+    name: Name = needed("what this part is called, like legs or plinth")
+    style: Annotated[str, key(DueChoice(("lining", "solid")))] = taken(
+        "lining", "lining: of its own thickness. Solid: filled before the first coat, in pours of its own"
+    )
+    thickness: Annotated[float | None, key(Due(units.LENGTH, show.length, 0.005, 0.5))] = taken(
+        None, "of its lining, behind the inside face of the skin"
+    )
+    start: Annotated[float | None, lengths(0.0, 200.0)] = taken(
+        None, "height above the base, of the piece as it stands to be filled, from which on; the base if left out",
+        alias="from",
+    )  # fmt: skip
+    end: Annotated[float | None, lengths(0.0, 200.0)] = taken(
+        None, "height up to which; the top if left out", alias="to"
+    )
+    limb: Name | None = taken(
+        None,
+        "only that limb of the cavity, by the name that a plan gives it, like L2; a wrong name is told all of them",
+    )
+    flattest: Annotated[int, Field(ge=0, le=16)] = taken(
+        0, "only so many of the flattest panels of the skin, the flattest first; 0: all of the skin there"
+    )
+
+    def rules(self, number: int) -> PartRules:
+        """The same for the plan.
+
+        Raises
+        ------
+        JobError
+            It is no part, or is told twice how it is filled.
+        """
+        at = f"fill.part[{number}]"
+        if (self.thickness is None) != (self.style == "solid"):
+            raise JobError(f"{at}.thickness", None, 'give a thickness, or style = "solid", and not both')
+        if self.flattest and self.style == "solid":
+            raise JobError(f"{at}.flattest", self.flattest, "a panel is lined thicker, and cannot be solid")
+        if self.start is None and self.end is None and self.limb is None and not self.flattest:
+            raise JobError(at, Said(self.name), "say which part: from and to, a limb, or the flattest panels")
+        low, high = self.start or 0.0, math.inf if self.end is None else self.end
+        if not low < high:
+            raise JobError(f"{at}.from", f"{1e3 * low:g} mm", "must lie under its end")
+        return PartRules(self.name, self.thickness, low, high, self.limb, self.flattest)
 
 
 class FillTable(Table):
@@ -124,6 +172,13 @@ class FillTable(Table):
         0.009, f"of the style ribs: thickness of the board that a dam is cut of: {JUDGED}"
     )
 
+    part: list[PartTable] = taken(
+        [],
+        "of a lining: parts that are thicker, thinner or solid, written [[fill.part]]; of those that overlap the later "
+        "one holds",
+        max_length=20,
+    )
+
     def rules(self) -> Rules:
         """The same for the plan.
 
@@ -144,8 +199,15 @@ class FillTable(Table):
             if getattr(self, name) is not None and self.turning not in (("cradle",) if name == "stops" else MACHINES):
                 allowed = "cradle" if name == "stops" else " or ".join(MACHINES)
                 raise JobError(f"fill.{name}", None, f"goes with fill.turning = {allowed}")
-        stops = self.stops or STOPS_RAD
-        return Rules(self.style, self.thickness, self.turning, self.axis, stops, self._core(), self.least, self._ribs())
+        if self.part and self.style != "lining":
+            raise JobError("fill.part", None, 'goes with fill.style = "lining"')
+        names = [one.name for one in self.part]
+        if len(set(names)) < len(names):
+            raise JobError("fill.part", None, "two parts have one name: give each its own")
+        stops, parts = self.stops or STOPS_RAD, tuple(one.rules(k) for k, one in enumerate(self.part, 1))
+        return Rules(
+            self.style, self.thickness, self.turning, self.axis, stops, self._core(), self.least, self._ribs(), parts
+        )
 
     def _ribs(self) -> RibRules | None:
         if self.style != "ribs":

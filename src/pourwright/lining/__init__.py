@@ -11,13 +11,15 @@ if TYPE_CHECKING:
     from pourwright.lining.judged import LEAST_SHARE, thin_check
     from pourwright.lining.make import Shop, line
     from pourwright.lining.model import Bare, Coat, Lining, Position, rolls_of
+    from pourwright.lining.parts import Parts, limb_span, parts_of
     from pourwright.lining.paths import Roll, plain_axes, rolls_for, stops_of
     from pourwright.lining.poured import NOTHING, Begun, Kept, Pin, PouredCoat, around
     from pourwright.lining.push import lined_rigidity
     from pourwright.lining.region import Region, hollow_shares, region_of
-    from pourwright.lining.rules import STOPS_RAD, TURNINGS, Rules, Turning
+    from pourwright.lining.rules import STOPS_RAD, TURNINGS, PartRules, Rules, Turning
     from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
     from pourwright.lining.sweeping import State, Sweeper
+    from pourwright.lining.thicker import Layer, LinedPart, layers_of
     from pourwright.lining.turning import THIN, Coating, Turned, Work, coated
 else:
     __getattr__ = offered(__name__)
@@ -37,7 +39,11 @@ __all__ = [
     "Hole",
     "Inside",
     "Kept",
+    "Layer",
+    "LinedPart",
     "Lining",
+    "PartRules",
+    "Parts",
     "Pin",
     "Position",
     "PouredCoat",
@@ -56,8 +62,11 @@ __all__ = [
     "coated",
     "hollow_shares",
     "inside_of",
+    "layers_of",
+    "limb_span",
     "line",
     "lined_rigidity",
+    "parts_of",
     "plain_axes",
     "region_of",
     "rolls_for",

@@ -17,6 +17,8 @@ LEAST_SHARE = 0.01
 """A chamber of less than this share of the cavity is filled: not worth the turning. Our judgement."""
 BEYOND = 1.15
 """Foam counts as beyond a lining from so many of its thickness and a cell on; our judgement."""
+LEAST_ASKED = 1e-5
+"""Of the cavity: a loose piece of what a job has filled solid that holds less is cut cells; our judgement."""
 CORNER = math.sqrt(3.0)
 """The corner of a cube lies so many radii from the middle of the ball that touches its faces."""
 
@@ -34,10 +36,11 @@ class Chamber:
 class SolidPlace:
     """Where coats would meet, so that it is filled solid. Shell file's axes."""
 
-    volume_m3: float  # foam there beyond the lining's own thickness
+    volume_m3: float  # foam there beyond the lining's own thickness; all of it where the job asks for it
     point_m: np.ndarray  # (3,) its middle
     bottom_m: float  # above the base of the standing piece
     top_m: float
+    asked: bool = False  # by the job; else because coats would meet
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,7 +53,9 @@ class Solids:
     places: tuple[SolidPlace, ...]  # largest first
 
 
-def solids_of(cavity: Cavity, hollow: np.ndarray, thickness_cells: float) -> Solids:
+def solids_of(
+    cavity: Cavity, hollow: np.ndarray, thickness_cells: float | np.ndarray, asked: np.ndarray | None = None
+) -> Solids:
     """Chambers and solid places of a hollow given as shares of cells.
 
     Parameters
@@ -58,12 +63,15 @@ def solids_of(cavity: Cavity, hollow: np.ndarray, thickness_cells: float) -> Sol
     cavity : Cavity
     hollow : ndarray (nx, ny, nz) uint8
         Share of each cell that lies deeper than the lining.
-    thickness_cells : float
-        Of the lining.
+    thickness_cells : float or ndarray
+        Of the lining, (nx, ny, nz) where it differs from place to place.
+    asked : ndarray (nx, ny, nz), optional
+        Share of each cell that the job has filled solid.
     """
+    local = np.asarray(thickness_cells, float)
     inside = hollow >= IN
     depth = edt.edt(inside, black_border=False) - 0.5 * inside
-    half = 0.5 * thickness_cells
+    half = 0.5 * local
     core = depth > half
     if not core.any():
         nothing = np.zeros(hollow.shape, np.int32)
@@ -71,7 +79,7 @@ def solids_of(cavity: Cavity, hollow: np.ndarray, thickness_cells: float) -> Sol
     wide = (edt.edt(~core) <= CORNER * half + 1.0) & (hollow > 0)
     chamber, chambers = _chambers(cavity, hollow, wide, depth)
     away = edt.edt(chamber == 0) if chambers else np.full(hollow.shape, np.inf, np.float32)
-    places = _places(cavity, away, thickness_cells) if chambers else ()
+    places = _places(cavity, away, np.broadcast_to(local, away.shape), asked) if chambers else ()
     for array in (chamber, away):
         array.setflags(write=False)
     return Solids(chamber, away, chambers, places)
@@ -99,17 +107,20 @@ def _chambers(
     return chamber, tuple(out)
 
 
-def _places(cavity: Cavity, away: np.ndarray, thickness_cells: float) -> tuple[SolidPlace, ...]:
-    """Connected foam beyond the lining of any chamber that no corner of a chamber explains."""
+def _places(
+    cavity: Cavity, away: np.ndarray, thickness_cells: np.ndarray, asked: np.ndarray | None
+) -> tuple[SolidPlace, ...]:
+    """What the job has filled solid, and connected foam beyond the lining of any chamber that no corner explains."""
     beyond = (cavity.fraction >= IN) & (away > BEYOND * thickness_cells + 1.0)
-    found, count = label(beyond)
-    if not count:
-        return ()
-    cell = cavity.grid.cell_m
     out = []
+    if asked is not None:
+        out = _asked(cavity, asked)
+        beyond &= asked < 0.5
+    found, _ = label(beyond)
+    cell = cavity.grid.cell_m
     for k, box in enumerate(find_objects(found), start=1):
         mine = found[box] == k
-        if float(away[box][mine].max()) <= CORNER * thickness_cells + 1.5:
+        if float((away[box] - CORNER * thickness_cells[box])[mine].max()) <= 1.5:
             continue
         cells = np.argwhere(mine) + [part.start for part in box]
         middle = cells.mean(axis=0)
@@ -119,3 +130,20 @@ def _places(cavity: Cavity, away: np.ndarray, thickness_cells: float) -> tuple[S
         volume = float(cavity.fraction[box][mine].sum(dtype=np.int64)) / 255.0 * cell**3
         out.append(SolidPlace(volume, point, float(low), float(high)))
     return tuple(sorted(out, key=lambda place: -place.volume_m3))
+
+
+def _asked(cavity: Cavity, asked: np.ndarray) -> list[SolidPlace]:
+    """Connected places that the job has filled solid, with all of their foam."""
+    share = asked * cavity.fraction
+    found, count = label(share > 0)
+    held = np.bincount(found.ravel(), share.ravel(), count + 1)[1:] / 255.0 * cavity.grid.cell_m**3
+    out = []
+    for k, box in enumerate(find_objects(found), start=1):
+        if held[k - 1] < LEAST_ASKED * cavity.volume_m3:
+            continue
+        cells = np.argwhere(found[box] == k) + [part.start for part in box]
+        nearest = cells[np.argmin(((cells - cells.mean(axis=0)) ** 2).sum(axis=1))]
+        low, high = cells[:, 2].min() * cavity.grid.cell_m, (cells[:, 2].max() + 1) * cavity.grid.cell_m
+        point = cavity.frame.to_shell(cavity.grid.centres(nearest))
+        out.append(SolidPlace(float(held[k - 1]), point, float(low), float(high), True))
+    return out

@@ -2,25 +2,45 @@
 
 from __future__ import annotations
 
+import math
+
 from pourwright.lifts import Check, judged, verdict
 from pourwright.lining.model import Lining
+from pourwright.lining.thicker import LinedPart
 from pourwright.lining.turning import THIN
 from pourwright.sources import Cited, Standing
 
 LEAST_SHARE = Cited(0.5, "-", Standing.JUDGEMENT, note="of the thickness asked for, due where a lining is thinnest")
 
 
+OF_ALL = "a slower grade, another way of turning, a thicker fill.thickness; or say in fill.least what is enough there"
+OF_A_PART = "a part that lies lowest when it is turned, less beyond fill.thickness, or one thickness all round"
+
+
 def thin_check(lining: Lining, least_m: float | None) -> Check:
-    """Whether it holds enough there: value and limit are what is missing of the thickness that was asked for."""
-    thickness = lining.region.thickness_m
+    """Whether it holds enough there: value and limit are what is missing of the thickness that was asked for.
+
+    Of parts with a thickness of their own the one that is nearest to its limit or farthest over it; ``least_m`` is for
+    what is in none of them.
+    """
+    return max(
+        (_of_part(part, least_m if part.number == 0 else None, len(lining.parts) > 1) for part in lining.parts),
+        key=lambda check: check.value / check.limit if check.limit > 0.0 else math.inf,
+    )
+
+
+def _of_part(part: LinedPart, least_m: float | None, named: bool) -> Check:
+    thickness = part.thickness_m
     words = f"{Standing.JOB.value} (fill.least)"
     if least_m is None:
         least_m = LEAST_SHARE.value * thickness
         words = f"{LEAST_SHARE.standing.value}: {LEAST_SHARE.value:.0%} of fill.thickness is due"
-    missing, allowed = thickness - lining.thinnest_m, thickness - least_m
+    missing, allowed = thickness - part.thinnest_m, thickness - least_m
+    where = f" of {part.name}" if named else ""
+    own = part.number > 0
     return Check(
         judged.THIN, missing, allowed, "m", verdict(missing, allowed),
-        f"{words}; missing of {thickness * 1e3:.4g} mm on {1.0 - THIN:.0%} of what is coated, "
-        f"{lining.thinnest_m * 1e3:.3g} mm lie there",
-        "a slower grade, another way of turning, a thicker fill.thickness; or say in fill.least what is enough there",
+        f"{words}; missing of {thickness * 1e3:.4g} mm on {1.0 - THIN:.0%} of what is coated{where}, "
+        f"{part.thinnest_m * 1e3:.3g} mm lie there",
+        OF_A_PART if own else OF_ALL,
     )  # fmt: skip

@@ -9,7 +9,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from pourwright.cavity import Cavity, Space
+from pourwright.cavity import Space, limbs_of
 from pourwright.errors import CavityError, JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import ShopLimits
@@ -18,6 +18,7 @@ from pourwright.lining.chambers import SolidPlace
 from pourwright.lining.coats import growth_of, hours_hot, most_coat, turned_coat
 from pourwright.lining.holes import holes_of
 from pourwright.lining.model import Bare, Coat, Lining, Position
+from pourwright.lining.parts import parts_of
 from pourwright.lining.paths import Roll, downs_for, rolls_for, stops_of
 from pourwright.lining.poured import NOTHING, Begun, Pin, as_kept, begun_of, named_places
 from pourwright.lining.push import least_lining
@@ -25,7 +26,32 @@ from pourwright.lining.region import region_of
 from pourwright.lining.rules import TURNINGS, Rules
 from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
 from pourwright.lining.sweeping import Sweeper
-from pourwright.lining.turning import DOWN_S, FIRST, SURPLUS, Coating, Turned, Work, as_it_is, coated, stopped, without
+from pourwright.lining.thicker import (
+    Layer,
+    Stage,
+    What,
+    at_panel,
+    layers_of,
+    lined_parts,
+    part_foam,
+    rolls_over,
+    together,
+    with_layers,
+)
+from pourwright.lining.turning import (
+    DOWN_S,
+    FIRST,
+    SURPLUS,
+    Coating,
+    Turned,
+    Work,
+    as_it_is,
+    better,
+    coated,
+    left_where_poured,
+    stopped,
+    without,
+)
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.rise import RisingFoam
@@ -50,8 +76,6 @@ LEVEL_ENOUGH = math.sin(math.radians(1.0))
 
 
 Hint: TypeAlias = tuple[tuple[Roll, ...], ...]
-How: TypeAlias = tuple[np.ndarray, Hint]
-"""Axis of a frame or cradle (3,), and rolls that served a lining like it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +91,7 @@ class Shop:
     memory_bytes: int = MEMORY_BYTES
     up: tuple[float, float, float] | None = None  # of the piece when it hangs or stands at last; None: as it is filled
     cells_along: int = CELLS_ALONG  # of the inside, along the longest side of the piece
+    least_mix_m3: float = 1e-4  # least liquid for a limb of its own
 
 
 def line(
@@ -93,81 +118,111 @@ def line(
         The mix gels before one roll is done.
     """
     skin, cavity = space.skin, space.cavity
-    axis = _axis_of(rules, cavity)
     begin, seconds = shop.limits.mix_s, TURNINGS[rules.turning].seconds
     rolls = _rolls_before_gel(foam, begin, seconds)
-    thickness = rules.thickness_m or 0.0
-    region, solids = region_of(skin, cavity, thickness, memory_bytes=shop.memory_bytes, progress=progress)
+    what = _what(rules, shop, space, foam, progress)
+    inside, solids = what.inside, what.solids
+    progress("turning", 0.0)
+    most = _most_coat(rules, shop, foam, rising, (float(cavity.frame.size_m.max()), rolls))
+    downs = downs_for(rules) if foam.gel_s - begin - rolls * seconds >= DOWN_S else []
+    sweeper = Sweeper(inside, cavity.frame.rotation, growth_of(rising))
+    starts = [chamber.middle_m for chamber in solids.chambers]
+    work = Work(
+        sweeper, starts, cavity.frame.up, what.layers[0].foam_m3 / foam.expansion.nominal, begin, seconds, rolls, downs
+    )
+    stages = _stages(rules, shop, foam, what, (work, most, hint, begun))
+    found = together(stages)
+    share, bare = bare_places(inside, ~found.last.coated)
+    coats = _coats(stages, begun, inside, foam, shop)
+    thickest = max(_thickest_m(one, inside, foam) for one in found.coats)
+    dose = _hours_hot(
+        shop, foam, what.layers[-1].to_m, (max(coat.thickness_m for coat in coats), thickest), solids.places
+    )
+    laid = found.last.liquid_m3 * foam.expansion.nominal / (np.maximum(what.due_m, 1e-12) * inside.area_m2)
+    laid = np.where(found.last.coated, laid, 0.0)
+    laid.setflags(write=False)
+    progress("turning", 1.0)
+    lined = lined_parts(what, found, foam.expansion.nominal)
+    return Lining(
+        region=what.region, chambers=solids.chambers, places=solids.places, solid_m3=what.solid_m3, inside=inside,
+        solid_kg=foam.closed_density_kg_m3 * what.solid_m3 if begun.solid_kg is None else begun.solid_kg,
+        coats=coats, most_coat_m=most, sequence=_sequence(stages, seconds), rolls=work.most,
+        turning=TURNINGS[rules.turning], coverage=1.0 - share, bare=bare,
+        holes=holes_of(skin, cavity, solids, inside, cavity.frame.up if shop.up is None else np.array(shop.up)),
+        laid=laid,
+        thinnest_m=lined[0].thinnest_m,
+        thickest_coat_m=thickest,
+        surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
+        pins=_pins(inside, laid, bare, begun.places_m, what.parts.thickness_m[inside.part]),
+        hours=len(coats) * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
+        least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
+        parts=lined, where=what.parts, at_panel_m=at_panel(what, space, lined),
+    )  # fmt: skip
+
+
+def _what(rules: Rules, shop: Shop, space: Space, foam: FoamAtShop, progress: Progress) -> What:
+    """Foam and hollow, the inside that is to be coated, and its layers."""
+    skin, cavity, thickness = space.skin, space.cavity, rules.thickness_m or 0.0
+    limbs = None
+    if any(one.limb is not None for one in rules.parts):  # by the names that a day has for them
+        limbs = limbs_of(space.graph, shop.least_mix_m3 * foam.expansion.nominal, spill_m=shop.limits.spill_m)
+    parts = parts_of(rules, space, limbs)
+    given = parts if rules.parts else None
+    region, solids = region_of(
+        skin, cavity, thickness, parts=given, memory_bytes=shop.memory_bytes, progress=progress
+    )  # fmt: skip
     if not solids.chambers:
         raise CavityError(
             f"A lining of {thickness * 1e3:.4g} mm leaves no hollow wider than itself in this piece: its coats would "
             "meet everywhere. Give a thinner fill.thickness, or fill.style solid."
         )
-    solid = sum(place.volume_m3 for place in solids.places)
     inside = inside_of(
-        skin, cavity, solids, thickness, cells_along=shop.cells_along, memory_bytes=shop.memory_bytes, progress=progress
-    )
-    progress("turning", 0.0)
-    size = float(cavity.frame.size_m.max())
-    most = max(
-        most_coat(foam, rising, begin, size),
-        turned_coat(foam, rising, begin, _least_turn(rules, rolls) * ARM_SHARE * size / seconds),
-    )
-    wall_m3 = region.foam_m3 - solid
-    sweeper = Sweeper(inside, cavity.frame.rotation, growth_of(rising))
-    work = Work(
-        sweeper, [chamber.middle_m for chamber in solids.chambers], cavity.frame.up, wall_m3 / foam.expansion.nominal,
-        begin, seconds, rolls, downs_for(rules) if foam.gel_s - begin - rolls * seconds >= DOWN_S else [],
-        target_m3=wall_m3 / foam.expansion.nominal,
+        skin, cavity, solids, thickness, parts=given, cells_along=shop.cells_along, memory_bytes=shop.memory_bytes,
+        progress=progress,
     )  # fmt: skip
-    work = begun_of(work, foam, begun.poured)
-    found = _found(rules, shop, work, (axis, hint), begun, (wall_m3, foam.expansion.nominal), thickness / most)
-    share, bare = bare_places(inside, ~found.last.coated)
-    coats = _coats(wall_m3, found, begun, inside, foam, shop)
-    thickest = max(_thickest_m(one, inside, foam) for one in found.coats)
-    even_m = thickness * max(coat.thickness_m for coat in coats)
-    dose = _hours_hot(shop, foam, thickness, (even_m, thickest), solids.places)
-    even = work.even_m(len(coats))
-    laid = np.where(found.last.coated, found.last.liquid_m3 / (even * inside.area_m2), 0.0)
-    laid.setflags(write=False)
-    progress("turning", 1.0)
-    return Lining(
-        region=region, chambers=solids.chambers, places=solids.places, solid_m3=solid, inside=inside,
-        solid_kg=foam.closed_density_kg_m3 * solid if begun.solid_kg is None else begun.solid_kg,
-        coats=tuple(replace(coat, thickness_m=thickness * coat.thickness_m) for coat in coats),
-        most_coat_m=most, sequence=_sequence(work, found, seconds), rolls=work.most,
-        turning=TURNINGS[rules.turning], coverage=1.0 - share, bare=bare,
-        holes=holes_of(skin, cavity, solids, inside, cavity.frame.up if shop.up is None else np.array(shop.up)),
-        laid=laid,
-        thinnest_m=thickness * found.thinnest,
-        thickest_coat_m=thickest,
-        surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
-        pins=_pins(inside, laid, bare, begun.places_m, thickness),
-        hours=len(coats) * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
-        least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
-    )  # fmt: skip
+    solid = math.fsum(place.volume_m3 for place in solids.places)
+    each = part_foam(region, parts, cavity, inside, region.foam_m3 - solid)
+    return What(region, solids, solid, inside, parts, each, tuple(layers_of(parts.thickness_m, each)))
 
 
-def _found(
-    rules: Rules, shop: Shop, work: Work, how: How, begun: Begun, foam: tuple[float, float], coats: float
-) -> Coating:
-    """The coats that are left, as thick as a wall carries or less, of no more than can be mixed at once.
+def _stages(
+    rules: Rules, shop: Shop, foam: FoamAtShop, what: What, how: tuple[Work, float, Hint, Begun]
+) -> list[Stage]:
+    """Coats for all of the inside, those that are poured first, then those for its thicker parts."""
+    whole, most, hint, begun = how
+    axis, expansion, first = _axis_of(rules, whole), foam.expansion.nominal, what.layers[0]
+    if begun.poured and len(what.layers) > 1:
+        raise LimitError(
+            "Coats of a lining that is thicker in places (fill.part) cannot be recorded: note them by hand."
+        )
 
-    ``foam``: of the whole lining on the wall [m3], and over its liquid; ``coats``: how many it takes by that thickness.
-    """
-    wall_m3, expansion = foam
-    share = 1.0 - begun.on_wall_m3 / wall_m3
-    if begun.poured and share < LEAST_LEFT:
-        return as_it_is(work)
-    count = max(1, math.ceil(share * coats - 1e-9))
-    while True:
-        work = replace(work, wall_m3=share * wall_m3 / count / expansion)
-        cups = _cups(work, shop)
-        if cups > 1.0 and count < MOST_COATS:
+    def coated_by(work: Work, layer: Layer) -> Coating:
+        """As thick as a wall carries or less, of no more than can be mixed at once."""
+        share = 1.0 - (begun.on_wall_m3 / layer.foam_m3 if work.aim is None else 0.0)
+        if work.begun and share < LEAST_LEFT:
+            return as_it_is(work)
+        count = max(1, math.ceil(share * layer.thickness_m / most - 1e-9))
+        while True:
+            one = replace(work, wall_m3=share * work.target_m3 / count)
+            cups = _cups(one, shop)
+            if cups <= 1.0 or count >= MOST_COATS:
+                break
             count = max(count + 1, min(MOST_COATS, math.ceil(count * cups / CUP_STEP)))
-            continue
-        kept = as_kept(work, begun.kept, count, expansion)
-        return kept if kept is not None else _coating(rules, work, *how, count)
+        if one.aim is not None:
+            return better(one, left_where_poured(one, count), _coating(rules, one, axis, (), count))
+        kept = as_kept(one, begun.kept, count, expansion)
+        return kept if kept is not None else _coating(rules, one, axis, hint, count)
+
+    whole = begun_of(replace(whole, target_m3=first.foam_m3 / expansion), foam, begun.poured)
+    base = Stage(first, whole, coated_by(whole, first))
+    return with_layers(base, what.layers[1:], what.due_m, expansion, coated_by)
+
+
+def _most_coat(rules: Rules, shop: Shop, foam: FoamAtShop, rising: RisingFoam, turned: tuple[float, int]) -> float:
+    """Foam of one coat that stays on the wall [m]; ``turned``: size of the piece, and its rolls."""
+    (size, rolls), begin = turned, shop.limits.mix_s
+    speed = _least_turn(rules, rolls) * ARM_SHARE * size / TURNINGS[rules.turning].seconds
+    return max(most_coat(foam, rising, begin, size), turned_coat(foam, rising, begin, speed))
 
 
 def _hours_hot(
@@ -203,11 +258,11 @@ def _least_turn(rules: Rules, rolls: int) -> float:
     return float(np.abs(np.diff([0.0, *rules.stops_rad[:rolls]])).min())
 
 
-def _axis_of(rules: Rules, cavity: Cavity) -> np.ndarray:
+def _axis_of(rules: Rules, work: Work) -> np.ndarray:
     """The axis of a frame or cradle (3,), standing axes."""
     if rules.axis is None:
         return np.array([1.0, 0.0, 0.0])
-    axis = np.asarray(cavity.frame.rotation @ np.array(rules.axis))
+    axis = np.asarray(work.sweeper.to_shell @ np.array(rules.axis))
     if rules.turning == "cradle" and np.hypot(axis[0], axis[1]) < LEVEL_ENOUGH:
         raise JobError("fill.axis", list(rules.axis), "the axis of a cradle stands upright: give a level fill.axis")
     return axis
@@ -221,26 +276,32 @@ def _cups(work: Work, shop: Shop) -> float:
 def _coating(rules: Rules, work: Work, axis: np.ndarray, hint: Hint, count: int) -> Coating:
     if rules.turning == "cradle":
         return stopped(work, stops_of(rules, axis, np.array([0.0, 0.0, 1.0])), count)
-    return coated(work, rolls_for(rules, axis), count, hint)
+    offered = rolls_for(rules, axis)
+    if work.aim is not None and rules.turning == "hand":
+        offered = rolls_over(work, offered)
+    return coated(work, offered, count, hint)
 
 
-def _sequence(work: Work, found: Coating, seconds: float) -> tuple[Position, ...]:
+def _sequence(stages: Sequence[Stage], seconds: float) -> tuple[Position, ...]:
     """The rolls of each coat, each with what is missed and what stays bare without it."""
-    inside, to_shell, out = work.sweeper.inside, work.sweeper.to_shell, []
-    for c, coat in enumerate(found.coats):
-        whole, before = work.sweeper.coated(coat.states[-1]), 0.0
+    out: list[Position] = []
+    every = [(stage, c) for stage in stages for c in range(len(stage.found.coats))]
+    lasts = [stage.work.sweeper.coated(stage.found.coats[c].states[-1]) for stage, c in every]
+    for number, (stage, c) in enumerate(every, start=1):
+        work, coat, whole, before = stage.work, stage.found.coats[c], lasts[number - 1], 0.0
+        inside, to_shell = work.sweeper.inside, work.sweeper.to_shell
         others = np.zeros(len(whole), bool)
-        for k, other in enumerate(found.coats):
-            others |= work.sweeper.coated(other.states[-1]) if k != c else False
+        for k, other in enumerate(lasts, start=1):
+            others |= other if k != number else False
         for n, roll in enumerate(coat.rolls):
-            missed = whole & ~without(work, found, c, n) if c >= len(work.begun) else np.zeros(len(whole), bool)
+            missed = whole & ~without(work, stage.found, c, n) if c >= len(work.begun) else np.zeros(len(whole), bool)
             now = work.up if n == 0 else coat.states[n - 1].up
             start = roll.path(now @ to_shell.T)[-1 - roll.steps] @ to_shell
             covered = work.covers(work.sweeper.coated(coat.states[n]))
             out.append(
                 Position(
-                    c + 1, n + 1, start, roll.axis @ to_shell, roll, DOWN_S if roll.still else seconds,
-                    covered - before, _laid(work, found, c, n), _worst(inside, missed),
+                    number, n + 1, start, roll.axis @ to_shell, roll, DOWN_S if roll.still else seconds,
+                    covered - before, _laid(work, stage.found, c, n), _worst(inside, missed),
                     _worst(inside, missed & ~others),
                 )
             )  # fmt: skip
@@ -284,32 +345,40 @@ def _thickest_m(coat: Turned, inside: Inside, foam: FoamAtShop) -> float:
     return float(mine.max()) * foam.expansion.nominal
 
 
-def _coats(wall_m3: float, found: Coating, begun: Begun, inside: Inside, foam: FoamAtShop, shop: Shop) -> list[Coat]:
+def _coats(stages: Sequence[Stage], begun: Begun, inside: Inside, foam: FoamAtShop, shop: Shop) -> tuple[Coat, ...]:
     """Coats as poured, then those that are left; thickness is by their share of the foam."""
-    done, out, wait = begun.poured, list[Coat](), foam.tack_free_s + shop.between_s
-    left = len(found.coats) - len(done)
-    wall_left = (wall_m3 - begun.on_wall_m3) / max(left, 1)
-    for n, one in enumerate(found.coats):
-        poured = done[n] if n < len(done) else None
-        wall = wall_left if poured is None else poured.on_wall_m3
-        board, surplus = (share * wall for share in _shares(one, inside))
-        kg = foam.open_density_kg_m3 * Range.about(wall, THICKNESS_SPREAD)
-        parts = parts_for(foam, foam.open_density_kg_m3.nominal * (wall + board))
-        if poured is not None:
-            parts = poured.parts
-            kg = Range.about(parts.total_kg * wall / (wall + board), poured.spread)
-        cups = max(1, math.ceil(parts.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
-        film, followed = (value * foam.expansion.nominal for value in (one.poured.film_m, one.poured.left_m3))
-        out.append(
-            Coat(n + 1, wall / wall_m3, wall, surplus, board, kg, parts, cups, wait, film, followed, poured is not None)
-        )
-    return out
+    out, wait, expansion = list[Coat](), foam.tack_free_s + shop.between_s, foam.expansion.nominal
+    for stage in stages:
+        layer, done = stage.layer, begun.poured if stage.work.aim is None else ()
+        left = layer.foam_m3 - (begun.on_wall_m3 if done else 0.0)
+        wall_left = left / max(len(stage.found.coats) - len(done), 1)
+        for n, one in enumerate(stage.found.coats):
+            poured = done[n] if n < len(done) else None
+            wall = wall_left if poured is None else poured.on_wall_m3
+            board, surplus = (share * wall for share in _shares(one, inside))
+            kg = foam.open_density_kg_m3 * Range.about(wall, THICKNESS_SPREAD)
+            parts = parts_for(foam, foam.open_density_kg_m3.nominal * (wall + board))
+            if poured is not None:
+                parts = poured.parts
+                kg = Range.about(parts.total_kg * wall / (wall + board), poured.spread)
+            cups = max(1, math.ceil(parts.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
+            still = bool(one.rolls) and one.rolls[0].still
+            out.append(
+                Coat(
+                    len(out) + 1, layer.thickness_m * wall / layer.foam_m3, wall, surplus, board, kg, parts, cups, wait,
+                    one.poured.film_m * expansion, one.poured.left_m3 * expansion,
+                    one.states[-1].up if still else stage.work.up, poured is not None,
+                    layer.parts if stage.work.aim is not None else (),
+                )
+            )  # fmt: skip
+    return tuple(out)
 
 
 def _pins(
-    inside: Inside, laid: np.ndarray, bare: Sequence[Bare], named: Sequence[np.ndarray], thickness_m: float
+    inside: Inside, laid: np.ndarray, bare: Sequence[Bare], named: Sequence[np.ndarray], thickness_m: np.ndarray
 ) -> tuple[Pin, ...]:
-    """Where to push a pin in, and what it should find, by the model."""
+    """Where to push a pin in, and what it should find, by the model; ``thickness_m`` (n,) asked for on each face."""
     places = named_places(inside, laid, [one.point_m for one in bare], named)
     faces = [int(np.argmin(((inside.middle_m - place) ** 2).sum(axis=1))) for place in places]
-    return tuple(Pin(place, thickness_m * float(laid[face])) for place, face in zip(places, faces, strict=True))
+    found = thickness_m * laid
+    return tuple(Pin(place, float(found[face])) for place, face in zip(places, faces, strict=True))

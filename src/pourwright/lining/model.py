@@ -2,18 +2,22 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.foam import Parts
+from pourwright.cavity import nearest_skin_point
+from pourwright.foam import Parts as Mix
 from pourwright.lining.chambers import Chamber, SolidPlace
 from pourwright.lining.holes import Hole
+from pourwright.lining.parts import Parts
 from pourwright.lining.paths import Roll
 from pourwright.lining.poured import Pin
 from pourwright.lining.region import Region
 from pourwright.lining.rules import Turning
 from pourwright.lining.surface import Inside
+from pourwright.lining.thicker import LinedPart
 from pourwright.ranges import Range
 
 
@@ -41,7 +45,7 @@ class Position:
     alone: Bare  # what no coat covers then and all rolls would
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, eq=False)
 class Coat:
     """One coat, of one mix."""
 
@@ -51,12 +55,14 @@ class Coat:
     surplus_m3: float  # of it, what the last rolls leave unevenly
     board_m3: float  # foam on boards that close mouths: comes off with them
     foam_kg: Range  # that stays in the piece
-    parts: Parts  # all of it, nominal
+    parts: Mix  # all of it, nominal
     cups: int
     wait_s: float  # from its mix to the next coat
     film_m: float  # foam that its film is on the wall
     followed_m3: float  # foam, that on boards too, that its turning was followed with
+    up: np.ndarray  # (3,) of the piece as its mix is let go, shell axes
     poured: bool = False  # it is in the piece: parts are what was weighed
+    aims: tuple[int, ...] = ()  # numbers of the parts that it is for; empty: all of the inside
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +92,23 @@ class Lining:
     dose_h: float  # hours above the caution temperature, by the formula of a slab at the likely rise
     push_pa: float  # stated push on the flattest panel ...
     least_m: float  # ... and the least lining with which it moves no more than the allowed share of its width; nan
+    parts: tuple[LinedPart, ...]  # what lies where; one without parts of their own
+    where: Parts  # which skin each part of the job is
+    at_panel_m: float  # thinnest where the flattest panel is; size of the piece where that is solid, nan without one
     source: str = "lining by turning"
+
+    def thickness_at(self, points_m: np.ndarray) -> np.ndarray:
+        """Lining asked for (n,) [m] behind the skin nearest to points (n, 3), shell axes; inf where that is solid."""
+        part = self.where.part[nearest_skin_point(self.where.skin, points_m)[1]]
+        asked = [math.inf if one.thickness_m is None else one.thickness_m for one in self.where.rules]
+        return np.asarray(np.array(asked)[part])
+
+    @property
+    def thickest_m(self) -> float:
+        """Thickest lining that was asked for; inf where the job has filled a part solid."""
+        if any(place.asked for place in self.places):
+            return math.inf
+        return max(part.thickness_m for part in self.parts)
 
     @property
     def middling_m(self) -> float:

@@ -12,6 +12,26 @@ STOPS_RAD = tuple(math.radians(one) for one in (90.0, 180.0, 270.0, 360.0))
 
 
 @dataclass(frozen=True, slots=True)
+class PartRules:
+    """A part of the piece that is filled in its own way. SI, heights above the base of the piece as it is filled.
+
+    Of parts that overlap the later one holds.
+    """
+
+    name: str
+    thickness_m: float | None = None  # of its lining; None: filled solid
+    low_m: float = 0.0
+    high_m: float = math.inf
+    limb: str | None = None  # of that limb of the cavity alone, by its name
+    flattest: int = 0  # of so many of the flattest panels alone; 0: of all of the skin there
+
+    @property
+    def solid(self) -> bool:
+        """Whether it is filled solid."""
+        return self.thickness_m is None
+
+
+@dataclass(frozen=True, slots=True)
 class Rules:
     """What a job says of how it is filled. SI."""
 
@@ -25,6 +45,7 @@ class Rules:
         None  # of a lining: what it has to hold where it is thinnest; None: a share of its thickness
     )
     ribs: RibRules | None = None  # of the style "ribs"
+    parts: tuple[PartRules, ...] = ()  # of a lining, what differs from the rest
 
 
 @dataclass(frozen=True, slots=True)

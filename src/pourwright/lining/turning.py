@@ -37,6 +37,21 @@ class Before:
     coated: np.ndarray  # (n,) bool: holds a whole film of one of them
 
 
+ABOVE_M = 0.01
+"""A hose ends so far over what its mix is poured onto; our judgement."""
+LACKING = -0.5
+"""Foam that earlier coats left out counts up to so much of an even coat, all that one coat makes up. Our judgement."""
+
+
+@dataclass(frozen=True, eq=False)
+class Aim:
+    """What of the inside further coats are for."""
+
+    faces: np.ndarray  # (n,) bool
+    before: Before  # what the coats for all of the inside left
+    due_m3: np.ndarray  # (n,) liquid that they were to leave on each face
+
+
 @dataclass(frozen=True, eq=False)
 class Work:
     """What is to be coated, from where, and how long a mix lasts."""
@@ -51,21 +66,37 @@ class Work:
     downs: Sequence[Roll] = ()  # ways up that it can be set down in after them, in the time that is left
     begun: tuple[Turned, ...] = ()  # coats that are in the piece already
     target_m3: float = 0.0  # liquid on the wall of the whole lining; 0: so many coats of ``wall_m3`` as there are
+    aim: Aim | None = None  # what of the inside these coats are for; None: all of it
 
     def first(self) -> Before:
-        """What the coats that are in the piece already left; a bare inside without one."""
+        """What lies there before these coats: what those that are in the piece already left, or nothing."""
         n = len(self.sweeper.inside.area_m2)
-        return self.begun[-1].after if self.begun else Before(np.zeros(n), np.zeros(n, bool))
+        none = np.zeros(n, bool)
+        if self.aim is not None:
+            return Before(self.aim.before.liquid_m3, none)
+        return self.begun[-1].after if self.begun else Before(np.zeros(n), none)
 
     def even_m(self, coats: int) -> float:
         """Liquid on the wall of the whole lining, were it even."""
-        return (self.target_m3 or coats * self.wall_m3) / self.sweeper.inside.to_coat_m2
+        return (self.target_m3 or coats * self.wall_m3) / self.to_coat_m2()
+
+    def mine(self) -> np.ndarray:
+        """Faces (n,) bool that these coats are for."""
+        counts = self.sweeper.inside.counts
+        return counts if self.aim is None else counts & self.aim.faces
 
     def weight(self) -> np.ndarray:
-        """Share (n,) of the inside that each face is; boards none."""
-        inside = self.sweeper.inside
-        area = np.where(inside.counts, inside.area_m2, 0.0)
+        """Share (n,) of what is to be coated that each face is; boards none."""
+        area = np.where(self.mine(), self.sweeper.inside.area_m2, 0.0)
         return np.asarray(area / area.sum())
+
+    def to_coat_m2(self) -> float:
+        """Area that these coats are for."""
+        return float(self.sweeper.inside.area_m2[self.mine()].sum())
+
+    def due_m3(self) -> np.ndarray | float:
+        """Liquid (n,) that coats before these were to leave on each face."""
+        return 0.0 if self.aim is None else self.aim.due_m3
 
     def covers(self, coated: np.ndarray) -> float:
         """Share of the inside that faces (n,) bool make."""
@@ -74,11 +105,14 @@ class Work:
     def poured(self, surplus: float) -> State:
         """The mix when it is let go."""
         film = self.film_m(surplus)
-        liquid = film * float(self.sweeper.inside.area_m2.sum()) * (1.0 + surplus)
+        area = float(self.sweeper.inside.area_m2.sum()) if self.aim is None else self.to_coat_m2()
+        liquid = film * area * (1.0 + surplus)
         return self.sweeper.poured(self.up, self.starts_m, liquid, film, self.begin_s)
 
     def film_m(self, surplus: float) -> float:
         """The film that leaves so much liquid, as a share of the film on everything, when all is coated."""
+        if self.aim is not None:
+            return self.wall_m3 / (self.to_coat_m2() * (1.0 + surplus))
         inside = self.sweeper.inside
         return self.wall_m3 / (inside.to_coat_m2 + surplus * float(inside.area_m2.sum()))
 
@@ -100,10 +134,16 @@ class Work:
         return Before(laid, before.coated | self.sweeper.coated(last))
 
     def worth(self, before: Before, laid_m3: np.ndarray) -> float:
-        """The less the thinner it lies: bare places count most, thin ones more than thick ones."""
-        inside = self.sweeper.inside
-        even = self.wall_m3 / inside.to_coat_m2
-        return 1.0 - float(self.weight() @ np.exp(-SHARP * (before.liquid_m3 + laid_m3) / (even * inside.area_m2)))
+        """The less the thinner it lies: bare places count most, thin ones more than thick ones.
+
+        Of coats for a part less by the share of their mix that lies elsewhere.
+        """
+        even = self.wall_m3 / self.to_coat_m2() * self.sweeper.inside.area_m2
+        have = np.maximum((before.liquid_m3 - self.due_m3()) / even, LACKING)
+        worth = 1.0 - float(self.weight() @ np.exp(-SHARP * (have + laid_m3 / even)))
+        if self.aim is None:
+            return worth
+        return worth - float(laid_m3[~self.mine()].sum()) / self.wall_m3
 
 
 @dataclass(frozen=True, eq=False)
@@ -155,7 +195,7 @@ def coated(work: Work, offered: Sequence[Roll], count: int, hint: Sequence[Seque
         best = with_rolls(work, [surplus] * count, hint)
         if best.coverage >= ENOUGH:
             return best
-    for surplus in SURPLUS[FIRST:]:
+    for surplus in SURPLUS[FIRST if work.aim is None else 0 :]:
         found = _at(work, offered, surplus, count)
         best = found if best is None else max(best, found, key=_rank)
         if best.coverage >= ENOUGH:
@@ -170,6 +210,34 @@ def _at(work: Work, offered: Sequence[Roll], surplus: float, count: int) -> Coat
     if ENOUGH - NEAR <= found.coverage < ENOUGH:
         found = max(found, _sought(work, offered, surplus, count, KEPT), key=_rank)
     return found
+
+
+def left_where_poured(work: Work, count: int) -> Coating:
+    """So many coats let go over the middle of what they are for, lying level underneath, and left to set there."""
+    inside, mine = work.sweeper.inside, work.mine()
+    weight = inside.area_m2[mine] / inside.area_m2[mine].sum()
+    looks, middle = weight @ inside.normal[mine], weight @ inside.middle_m[mine]
+    up = -looks / max(float(np.linalg.norm(looks)), 1e-9)
+    onto = inside.middle_m[mine][int(np.argmin(((inside.middle_m[mine] - middle) ** 2).sum(axis=1)))]
+    lying = replace(work, up=up, starts_m=(onto + ABOVE_M * up,))
+    stay = Roll(work.sweeper.to_shell @ up, 0.0, 0.0)
+    before, out = work.first(), list[Turned]()
+    for _ in range(count):
+        let_go = lying.poured(SURPLUS[FIRST])
+        states = (work.sweeper.rolled(let_go, stay, DOWN_S),)
+        out.append(Turned((stay,), let_go, states, before, work.after(before, states[-1])))
+        before = out[-1].after
+    return _coating(work, out)
+
+
+def better(work: Work, one: Coating, other: Coating) -> Coating:
+    """The one of two ways to lay the same coats whose foam is worth more."""
+    first = work.first()
+
+    def worth(coating: Coating) -> float:
+        return work.worth(first, coating.last.liquid_m3 - first.liquid_m3)
+
+    return one if worth(one) >= worth(other) else other
 
 
 def stopped(work: Work, rolls: Sequence[Roll], count: int) -> Coating:
@@ -216,12 +284,22 @@ def _coating(work: Work, more: Sequence[Turned]) -> Coating:
     coats = (*work.begun, *more)
     last, inside = coats[-1].after, work.sweeper.inside
     even = work.even_m(len(coats))
-    mine = np.flatnonzero(last.coated & inside.counts)
-    thick = last.liquid_m3[mine] / (even * inside.area_m2[mine])
+    mine = last.coated & work.mine()
+    thick = (last.liquid_m3 - work.due_m3()) / (even * inside.area_m2)
+    return Coating(coats, work.covers(last.coated), min(thin_end(thick[mine], inside.area_m2[mine]), 1.0))
+
+
+def thin_end(thick: np.ndarray, area_m2: np.ndarray, share: float = THIN) -> float:
+    """What all but a share of an area holds at least; 0 of nothing.
+
+    >>> thin_end(np.array([3.0, 1.0, 2.0]), np.array([1.0, 0.5, 1.0]), 0.5)
+    2.0
+    """
+    if not len(thick):
+        return 0.0
     order = np.argsort(thick, kind="stable")
-    share = np.cumsum(inside.area_m2[mine][order])
-    thinnest = float(thick[order][np.searchsorted(share, THIN * share[-1])]) if len(mine) else 0.0
-    return Coating(coats, work.covers(last.coated), min(thinnest, 1.0))
+    sum_m2 = np.cumsum(area_m2[order])
+    return float(thick[order][np.searchsorted(sum_m2, share * sum_m2[-1])])
 
 
 @dataclass(frozen=True, eq=False)

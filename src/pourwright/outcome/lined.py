@@ -68,8 +68,8 @@ def predict_lined(
         centre_of_mass_m=whole.centre_m,
         after_lift_kg=(),
         after_lift_centre_m=centres,
-        stiffness=lined_gains(skin, panels, cavity, graph, foam, inner, lining.thinnest_m, bond=bond),
-        gap_m=cooling_gap(graph, foam) * min(1.0, 2.0 * lining.region.thickness_m / float(np.max(graph.node_width_m))),
+        stiffness=lined_gains(skin, panels, cavity, graph, foam, inner, lining.at_panel_m, bond=bond),
+        gap_m=cooling_gap(graph, foam) * min(1.0, 2.0 * lining.thickest_m / float(np.max(graph.node_width_m))),
         parts=(skin_part(skin, cavity, moments), foam_part("foam lining", 1, kg, (kg, kg), why, own, cavity)),
     )
 

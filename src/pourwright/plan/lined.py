@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+
+import numpy as np
 
 from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
@@ -45,7 +48,7 @@ def lining_shop(job: Job, cells_along: int) -> Shop:
     up = job.site.hang.up if job.site.hang is not None else job.site.stand.up
     return Shop(
         job.limits, heat.between_s, heat.inside_film_w_m2k, heat.outside_film_w_m2k, job.structure.side_pa,
-        job.limits.bulge_share, job.memory_bytes, up, cells_along or CELLS_ALONG,
+        job.limits.bulge_share, job.memory_bytes, up, cells_along or CELLS_ALONG, job.day.least_mix_m3,
     )  # fmt: skip
 
 
@@ -69,16 +72,9 @@ def lined_plan(case: Case, progress: Progress, tried: Tried = FIRST) -> LinedPla
 def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lining) -> tuple[Check, ...]:
     cited = skin.material.cited.get("heat_limit_k")
     words = cited.words() if cited is not None else "unknown"
-    deepest = max((a.insert.depth_m for a in job.site.anchors if a.insert is not None), default=0.0)
-    inserts = (
-        Check(
-            "depth of an anchor's insert", deepest, lining.region.thickness_m, "m", Verdict.UNKNOWN,
-            "our judgement: an insert that ends in a hollow is not computed",
-            "fill the piece solid, or make the lining thicker than the insert is deep",
-        ),
-    ) if deepest > lining.region.thickness_m else ()  # fmt: skip
+    inserts = _inserts(job, cavity, lining)
     push = checked(
-        judged.PUSHED, lining.least_m, lining.thinnest_m, "m",
+        judged.PUSHED, lining.least_m, lining.at_panel_m, "m",
         f"our judgement; flat strip under {lining.push_pa:.0f} Pa, against the lining where it is thinnest",
         "a thicker lining",
     )  # fmt: skip
@@ -114,6 +110,30 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
     )
 
 
+def _inserts(job: Job, cavity: Cavity, lining: Lining) -> tuple[Check, ...]:
+    """Anchors whose inserts reach beyond the foam at their own place; the thinnest where that is not known."""
+    least = min(part.thickness_m for part in lining.parts)
+    over: list[tuple[float, float]] = []
+    for anchor in job.site.anchors:
+        if anchor.insert is None:
+            continue
+        place = anchor.spot.standing(cavity.frame, (math.nan, math.nan, math.nan))
+        known = not np.isnan(place).any()
+        foam = float(lining.thickness_at(cavity.frame.to_shell(place)[None])[0]) if known else least
+        if anchor.insert.depth_m > foam:
+            over.append((anchor.insert.depth_m, foam))
+    if not over:
+        return ()
+    depth, foam = max(over, key=lambda one: one[0] - one[1])
+    return (
+        Check(
+            "depth of an anchor's insert", depth, foam, "m", Verdict.UNKNOWN,
+            "our judgement: an insert that ends in a hollow is not computed",
+            "fill its part of the piece solid (fill.part), or make the lining there thicker than the insert is deep",
+        ),
+    )  # fmt: skip
+
+
 def _warnings(job: Job, skin: Skin, history: History, lining: Lining, cavity: Cavity) -> tuple[Finding, ...]:
     found = [f.found for f in skin.findings if f.severity == Severity.WARNING]
     found += [*history.foam.notes, *history.notes]
@@ -128,7 +148,7 @@ def _warnings(job: Job, skin: Skin, history: History, lining: Lining, cavity: Ca
                 left_m=float(at[0]), front_m=float(at[1]),
             )
         )  # fmt: skip
-    for place in lining.places:
+    for place in (one for one in lining.places if not one.asked):
         at = cavity.frame.to_standing(place.point_m)
         found.append(
             finding(

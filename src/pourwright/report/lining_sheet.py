@@ -21,12 +21,14 @@ from pourwright.wording.lifts import (
 )
 from pourwright.wording.lining import (
     COAT_HEAD,
+    PART_HEAD,
     POSITION_HEAD,
     bare_lines,
     coat_rows,
     hollow_lines,
     how_lines,
     lining_lines,
+    part_rows,
     position_rows,
 )
 
@@ -41,6 +43,8 @@ def lining_markdown(plan: LinedPlan, pictures: Sequence[str] = ()) -> str:
     lines += pairs([row for row in summary_lines(plan) if row[0] not in LEFT_OUT] + lining_lines(plan))
     if pictures:
         lines += ["", "Pictures: " + ", ".join(pictures)]
+    if part_rows(plan):
+        lines += ["", "## Thickness by part", "", *columns(PART_HEAD, part_rows(plan))]
     lines += ["", "## Coats", "", *columns(COAT_HEAD, coat_rows(plan)), ""]
     lines += ["## How each coat is laid", "", *marked(how_lines(plan)), ""]
     lines += ["## Rolls, coat by coat", "", *columns(POSITION_HEAD, position_rows(plan)), ""]

@@ -6,7 +6,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.ribs.bands import Ribs, ribs_of
-    from pourwright.ribs.cut import between
+    from pourwright.ribs.cut import between, levelled
     from pourwright.ribs.dams import Dam, Mouth, Push, dam_of, mouths_of
     from pourwright.ribs.hollows import Hollow, WayIn, hollows_of, way_in_of
     from pourwright.ribs.judged import BOARD_DENSITY, LEAST_STRIP, REACH
@@ -30,6 +30,7 @@ __all__ = [
     "between",
     "dam_of",
     "hollows_of",
+    "levelled",
     "mouths_of",
     "ribs_of",
     "way_in_of",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -68,13 +69,45 @@ def between(points_m: np.ndarray, faces: np.ndarray, low_m: float, high_m: float
     return Slab(points, whole, source, np.concatenate(cut), tuple(shapes), tuple(is_upper))
 
 
+def levelled(
+    points_m: np.ndarray, faces: np.ndarray, heights_m: Sequence[float]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """A surface whose triangles are cut at level planes; it stays as closed as it was.
+
+    Parameters
+    ----------
+    points_m : ndarray (n, 3)
+        Standing metres.
+    faces : ndarray (m, 3) int
+    heights_m : sequence of float
+
+    Returns
+    -------
+    points_m : ndarray (k, 3)
+    faces : ndarray (j, 3)
+    source : ndarray (j,)
+        The face that each was part of.
+    """
+    points, source = points_m, np.arange(len(faces))
+    for height in heights_m:
+        over, above, of_above, _ = _above(points, faces, source, height)
+        under, below, of_below, _ = _above(points * (1.0, 1.0, -1.0), faces[:, ::-1], source, -height, -1.0)
+        faces = np.concatenate([above, below[:, ::-1] + len(over)])
+        points = np.concatenate([over, under * (1.0, 1.0, -1.0)])
+        source = np.concatenate([of_above, of_below])
+    return points, faces, source
+
+
 def _above(
-    points: np.ndarray, faces: np.ndarray, source: np.ndarray, height: float
+    points: np.ndarray, faces: np.ndarray, source: np.ndarray, height: float, at: float = 1.0
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """The faces above a height, and the edges (k, 2) along the cut as the faces have them."""
+    """The faces above a height, and the edges (k, 2) along the cut as the faces have them.
+
+    Corners on it count as above, with ``at`` -1 as below.
+    """
     off = points[:, 2] - height
     least = TINY * max(float(np.ptp(points, axis=0).max()), 1e-6) if len(points) else TINY
-    off = np.where(np.abs(off) < least, least, off)
+    off = np.where(np.abs(off) < least, at * least, off)
     over = off > 0
     count = over[faces].sum(axis=1)
     kept = [faces[count == 3]]

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from pourwright import units
-from pourwright.lining import THIN, Bare, Hole, Position, rolls_of
+from pourwright.lining import THIN, Bare, Coat, Hole, Position, rolls_of
 from pourwright.plan import LinedPlan
 from pourwright.wording.lifts import standing_place
 
@@ -19,18 +19,39 @@ POSITION_HEAD = (
 SIDES = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
 
+PART_HEAD = ("where", "asked", "inside", "foam", "98 % of it holds", "half of it holds", "coated")
+
+
+def part_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
+    """A row for each part of a lining that is not the same all round."""
+    return [
+        (
+            part.name, units.length(part.thickness_m), units.area(part.area_m2), units.volume(part.foam_m3),
+            units.length(part.thinnest_m), units.length(part.middling_m), f"{part.coverage:.1%}",
+        )
+        for part in plan.lining.parts
+        if len(plan.lining.parts) > 1
+    ]  # fmt: skip
+
+
 def coat_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
     """A row for each coat."""
     lining = plan.lining
     return [
         (
-            str(coat.number), units.length(coat.thickness_m), units.volume(coat.foam_m3),
+            coat_name(plan, coat), units.length(coat.thickness_m), units.volume(coat.foam_m3),
             units.volume(coat.surplus_m3), units.volume(coat.board_m3),
             f"{units.liquid(coat.parts.a_m3)} = {units.mass(coat.parts.a_kg)}",
             f"{units.liquid(coat.parts.b_m3)} = {units.mass(coat.parts.b_kg)}", str(coat.cups), units.time(coat.wait_s),
         )
         for coat in lining.coats
     ]  # fmt: skip
+
+
+def coat_name(plan: LinedPlan, coat: Coat) -> str:
+    """Its number, and the parts that it is for where it is not for all."""
+    names = [part.name for part in plan.lining.parts if part.number in coat.aims]
+    return f"{coat.number}, {' and '.join(names)} only" if names else str(coat.number)
 
 
 def position_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
@@ -145,15 +166,18 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
         ),
         ("least thickness", _least(plan)),
     ]
-    if lining.places:
-        out.append(
-            (
-                "solid first",
-                f"{units.volume(lining.solid_m3)} in {len(lining.places)} "
-                f"place{'' if len(lining.places) == 1 else 's'} where coats would meet, in steps no taller than the "
-                "grade's lift, each through its own hole",
+    asked = [place for place in lining.places if place.asked]
+    shut = [place for place in lining.places if not place.asked]
+    for places, why in ((asked, "as the job asks"), (shut, "where coats would meet")):
+        if places:
+            volume = units.volume(math.fsum(place.volume_m3 for place in places))
+            out.append(
+                (
+                    "solid first",
+                    f"{volume} in {len(places)} place{'' if len(places) == 1 else 's'} {why}, in steps no taller than "
+                    "the grade's lift, each through its own hole",
+                )
             )
-        )
     return out
 
 
@@ -181,6 +205,7 @@ def how_lines(plan: LinedPlan) -> list[str]:
         "with a rag while it is under liquid.",
         f"Mix for {units.time(plan.job.limits.mix_s)}. Let the mix go through a hose in the middle of the hollow, take "
         "the hose out and close its hole.",
+        *_laid_down(plan),
         f"Roll the piece steadily, as the table says for this coat, about {units.time(lining.turning.seconds)} a roll, "
         "without a stop between rolls; where it has fewer rolls than there is time for, over again from the first.",
         f"The mix rises while it is turned and is on the move until it gels, {units.time(foam.gel_s)} from the start "
@@ -190,6 +215,29 @@ def how_lines(plan: LinedPlan) -> list[str]:
         "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where "
         "foam is missing. Where the turning was uneven foam stands thick along the last low edges.",
     ]
+
+
+def _laid_down(plan: LinedPlan) -> list[str]:
+    """How the piece lies while the mix of a coat for some parts alone is let go."""
+    out = []
+    turn = plan.frame.rotation.T
+    for coat in plan.lining.coats:
+        if not coat.aims:
+            continue
+        lies = (
+            f"Coat {coat_name(plan, coat)}: lay the piece with its {side_words(coat.up @ turn)} up {up_words(coat.up)}"
+        )
+        if next(one for one in plan.lining.sequence if one.coat == coat.number).roll.still:
+            out.append(
+                f"{lies}, that part level underneath, let its mix go through a hose that is led to the middle of it, "
+                "and leave the piece so: it is not rolled."
+            )
+        else:
+            out.append(
+                f"{lies} before its mix is let go, and keep the pool on that part; what runs elsewhere is missing "
+                "there."
+            )
+    return out
 
 
 USES = {
