@@ -7,6 +7,8 @@ import pytest
 import trimesh
 
 from pourwright.cli import main
+from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_plan import piece_of
 
 
 def run(*words):
@@ -136,6 +138,13 @@ def test_a_lined_piece_floats_by_its_real_weight_and_floods_where_it_is_hollow(l
     dry, leaking = (next(state for name, state in states.items() if word in name) for word in ("dry", "leak"))
     taken = leaking["kg"]["nominal"] - dry["kg"]["nominal"]
     assert taken >= 0.98 * 998.0 * fill["hollow_m3"]
+
+
+def test_the_foam_of_a_lining_has_the_density_of_its_coats(lined):
+    """Its weight over its own volume; over all of the cavity foam would seem light, and carry more in water."""
+    folder, _, plan = lined
+    foam = piece_of(read_plan_json(folder / "plan" / "plan.json")).foam
+    assert foam.density_kg_m3.nominal == pytest.approx(plan["foam"]["open_density_kg_m3"]["nominal"], rel=0.01)
 
 
 @pytest.mark.parametrize(

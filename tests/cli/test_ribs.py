@@ -8,6 +8,9 @@ import pytest
 import trimesh
 
 from pourwright.cli import main
+from pourwright.intake import read_job
+from pourwright.plan.make import space_of
+from pourwright.plan.ribbed import rib_space
 
 WALL, BOARD = 0.005, 0.009
 INNER = 0.49 * 0.39
@@ -172,3 +175,13 @@ def test_into_a_closed_shell_no_dam_is_brought_and_that_is_not_taken_as_safe(tmp
     checks = {check["name"]: check["verdict"] for check in plan["checks"]}
     assert checks["dams through the mouth"] == checks["reach to the dams"] == "unknown"
     assert "closed tube or bag" in " ".join((tmp_path / "plan" / "plan.md").read_text().split())
+
+
+def test_the_wall_of_a_piece_with_ribs_is_known_as_well_as_without(ribbed):
+    """The room behind it, foam and hollow together, is between the same ends: the wall is the same wall."""
+    job = read_job(ribbed[0] / "job.toml")
+    whole = space_of(job)
+    own = rib_space(job, whole).cavity
+    taken = whole.cavity.volume_m3 - own.volume_m3
+    assert own.room_low_m3 + taken == pytest.approx(whole.cavity.volume_low_m3, rel=1e-6)
+    assert own.room_high_m3 + taken == pytest.approx(whole.cavity.volume_high_m3, rel=1e-6)

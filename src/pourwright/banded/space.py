@@ -70,8 +70,10 @@ def _off_middles(bands_m: tuple[tuple[float, float], ...], cavity: Cavity) -> tu
 def _spared(whole: Space, cavity: Cavity, graph: LevelGraph) -> Spared:
     all_of, own = cavity_moments(whole.cavity, whole.graph), cavity_moments(cavity, graph)
     volume = max(whole.cavity.volume_m3 - cavity.volume_m3, 0.0)
-    share = volume / whole.cavity.volume_m3
-    low, high = (share * v for v in (whole.cavity.volume_low_m3, whole.cavity.volume_high_m3))
+    every = whole.cavity
+    smaller = (every.volume_m3 - every.volume_low_m3) - (cavity.volume_m3 - cavity.volume_low_m3)
+    larger = (every.volume_high_m3 - every.volume_m3) - (cavity.volume_high_m3 - cavity.volume_m3)
+    low, high = volume - max(smaller, 0.0), volume + max(larger, 0.0)  # both rooms together are known as the whole is
     first = all_of.first_m4.sum(axis=0) - own.first_m4.sum(axis=0)
     second = all_of.second_m5.sum(axis=0) - own.second_m5.sum(axis=0)
     for array in (first, second):

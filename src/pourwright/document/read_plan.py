@@ -125,6 +125,10 @@ def _inserts_in_foam(plan: PlanDocument, site: Site) -> bool:
     """Whether every insert ends in foam; in the hollow of a lining nothing is known of what holds it."""
     if plan.fill is not None and plan.fill.ribs is not None:
         return all(_in_a_rib(plan, anchor) for anchor in site.anchors if anchor.insert is not None)
+    if plan.fill is not None and (len(plan.fill.parts) > 1 or any(place.asked for place in plan.fill.solid)):
+        return not any(
+            check.name == "depth of an anchor's insert" and check.verdict == "unknown" for check in plan.checks
+        )
     depth = max((anchor.insert.depth_m for anchor in site.anchors if anchor.insert is not None), default=0.0)
     return plan.fill is None or plan.fill.thickness_m is None or depth <= plan.fill.thickness_m
 
@@ -251,8 +255,12 @@ def _skin_solid(plan: PlanDocument) -> SkinSolid | None:
 
 
 def _density_in_place(plan: PlanDocument) -> Range:
-    """Of all foam together: each end by its own weights over the nominal cavity."""
+    """Of all foam together: each end by its own weights over the nominal cavity; a lining's by the spread of a coat."""
     foam = [part_from(block) for block in plan.outcome.parts if block.kind == "foam"]
+    coat = plan.foam.open_density_kg_m3
+    if plan.fill is not None and plan.fill.style == "lining" and coat.low and coat.nominal and coat.high:
+        mean = sum(part.kg.nominal for part in foam) / plan.fill.foam_m3
+        return Range(mean * coat.low / coat.nominal, mean, mean * coat.high / coat.nominal)
     share = plan.cavity.volume_m3
     high, low = plan.cavity.volume_high_m3 / share, plan.cavity.volume_low_m3 / share
     # With the wall at its thinnest a part weighs its density times the largest cavity.
