@@ -113,6 +113,9 @@ def ways_json(found: Ways) -> str:
                 "name": way.name,
                 "style": way.rules.style,
                 "thickness_m": way.rules.thickness_m,
+                "parts": [
+                    {"name": one.name, "thickness_m": one.thickness_m, "solid": one.solid} for one in way.rules.parts
+                ],
                 "turning": way.rules.turning if way.rules.style == "lining" else None,
                 "foam_kg": way.foam_kg,
                 "total_kg": way.total_kg,

@@ -12,7 +12,7 @@ import numpy as np
 from pourwright.cavity import Space, limbs_of
 from pourwright.errors import CavityError, JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
-from pourwright.lifts import ShopLimits
+from pourwright.lifts import ShopLimits, lift_cap
 from pourwright.lining.bare import bare_places
 from pourwright.lining.chambers import SolidPlace
 from pourwright.lining.coats import growth_of, hours_hot, most_coat, turned_coat
@@ -154,7 +154,8 @@ def line(
         thickest_coat_m=thickest,
         surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
         pins=_pins(inside, laid, bare, begun.places_m, what.parts.thickness_m[inside.part]),
-        hours=len(coats) * (foam.tack_free_s + shop.between_s) / 3600.0, dose_h=dose, push_pa=shop.push_pa,
+        hours=(len(coats) + _steps(shop, foam, solids.places)) * (foam.tack_free_s + shop.between_s) / 3600.0,
+        dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
         parts=lined, where=what.parts, at_panel_m=at_panel(what, space, lined),
     )  # fmt: skip
@@ -235,10 +236,24 @@ def _hours_hot(
         hours_hot(foam, even, film, foam.grade.caution_k),
         hours_hot(foam, 0.5 * thickest, min(film, bare), foam.grade.caution_k),
     ]
-    widest = max((place.top_m - place.bottom_m for place in places), default=0.0)
+    widest = max((place.top_m - place.bottom_m for place in places if not place.asked), default=0.0)
     if widest > 0.0:
         found.append(hours_hot(foam, min(SOLID_HALF * thickness_m, 0.5 * widest), bare, foam.grade.caution_k))
+    step = max((_step_m(shop, foam, place) for place in places if place.asked), default=0.0)
+    if step > 0.0:  # as wide as it may be: on set foam that takes nothing up, cooled at its top
+        found.append(hours_hot(foam, step, bare, foam.grade.caution_k))
     return max(found)
+
+
+def _step_m(shop: Shop, foam: FoamAtShop, place: SolidPlace) -> float:
+    """Foam of one pour of a place that the job has filled solid, by the grade's lift [m]."""
+    return min(lift_cap(foam, shop.limits).thickness_m, place.top_m - place.bottom_m)
+
+
+def _steps(shop: Shop, foam: FoamAtShop, places: tuple[SolidPlace, ...]) -> int:
+    """Pours one on the other of the tallest place that the job has filled solid; others are poured in their waits."""
+    asked = [place for place in places if place.asked]
+    return max((math.ceil((one.top_m - one.bottom_m) / _step_m(shop, foam, one) - 1e-9) for one in asked), default=0)
 
 
 def _rolls_before_gel(foam: FoamAtShop, begin_s: float, seconds: float) -> int:

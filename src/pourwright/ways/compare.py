@@ -10,7 +10,7 @@ import numpy as np
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.errors import PourwrightError
 from pourwright.lifts import EvenBands
-from pourwright.lining import Roll, Rules, rolls_of
+from pourwright.lining import PartRules, Roll, Rules, rolls_of
 from pourwright.outcome import StiffnessGain
 from pourwright.panels import panels
 from pourwright.plan import (
@@ -205,8 +205,13 @@ class Bench:
         plan = self.planned(rules)
         lining = plan.lining
         by = "" if rules.turning == "hand" else f", {rules.turning}"
-        name = f"lining {1e3 * (rules.thickness_m or 0.0):.0f} mm{by}"
+        own = [f", {_part_words(one)}" for one in rules.parts]
+        name = f"lining {1e3 * (rules.thickness_m or 0.0):.0f} mm{''.join(own)}{by}"
         return _way(name, plan, lining.hours, lining.dose_h, lining.coverage, lining.solid_m3 / lining.region.foam_m3)
+
+
+def _part_words(part: PartRules) -> str:
+    return f"{part.name} solid" if part.thickness_m is None else f"{part.name} {1e3 * part.thickness_m:.0f} mm"
 
 
 def gain_of(gains: tuple[StiffnessGain, ...], word: str) -> float:
