@@ -138,7 +138,8 @@ def line(
     dose = _hours_hot(
         shop, foam, what.layers[-1].to_m, (max(coat.thickness_m for coat in coats), thickest), solids.places
     )
-    laid = found.last.liquid_m3 * foam.expansion.nominal / (np.maximum(what.due_m, 1e-12) * inside.area_m2)
+    due_m3 = np.maximum(what.due_m, 1e-12) * inside.area_m2 / foam.expansion.nominal
+    laid = found.last.liquid_m3 / due_m3
     laid = np.where(found.last.coated, laid, 0.0)
     laid.setflags(write=False)
     progress("turning", 1.0)
@@ -146,7 +147,8 @@ def line(
     return Lining(
         region=what.region, chambers=solids.chambers, places=solids.places, solid_m3=what.solid_m3, inside=inside,
         solid_kg=foam.closed_density_kg_m3 * what.solid_m3 if begun.solid_kg is None else begun.solid_kg,
-        coats=coats, most_coat_m=most, sequence=_sequence(stages, seconds), rolls=work.most,
+        coats=coats, most_coat_m=most, sequence=_sequence(stages, seconds, due_m3),
+        rolls=work.most,
         turning=TURNINGS[rules.turning], coverage=1.0 - share, bare=bare,
         holes=holes_of(skin, cavity, solids, inside, cavity.frame.up if shop.up is None else np.array(shop.up)),
         laid=laid,
@@ -297,7 +299,7 @@ def _coating(rules: Rules, work: Work, axis: np.ndarray, hint: Hint, count: int)
     return coated(work, offered, count, hint)
 
 
-def _sequence(stages: Sequence[Stage], seconds: float) -> tuple[Position, ...]:
+def _sequence(stages: Sequence[Stage], seconds: float, due_m3: np.ndarray) -> tuple[Position, ...]:
     """The rolls of each coat, each with what is missed and what stays bare without it."""
     out: list[Position] = []
     every = [(stage, c) for stage in stages for c in range(len(stage.found.coats))]
@@ -305,6 +307,7 @@ def _sequence(stages: Sequence[Stage], seconds: float) -> tuple[Position, ...]:
     for number, (stage, c) in enumerate(every, start=1):
         work, coat, whole, before = stage.work, stage.found.coats[c], lasts[number - 1], 0.0
         inside, to_shell = work.sweeper.inside, work.sweeper.to_shell
+        earlier = np.logical_or.reduce(lasts[: number - 1]) if number > 1 else np.zeros(len(whole), bool)
         others = np.zeros(len(whole), bool)
         for k, other in enumerate(lasts, start=1):
             others |= other if k != number else False
@@ -316,7 +319,7 @@ def _sequence(stages: Sequence[Stage], seconds: float) -> tuple[Position, ...]:
             out.append(
                 Position(
                     number, n + 1, start, roll.axis @ to_shell, roll, DOWN_S if roll.still else seconds,
-                    covered - before, _laid(work, stage.found, c, n), _worst(inside, missed),
+                    covered - before, _laid(work, coat, n, earlier, due_m3), _worst(inside, missed),
                     _worst(inside, missed & ~others),
                 )
             )  # fmt: skip
@@ -324,15 +327,16 @@ def _sequence(stages: Sequence[Stage], seconds: float) -> tuple[Position, ...]:
     return tuple(out)
 
 
-def _laid(work: Work, found: Coating, coat: int, roll: int) -> np.ndarray:
-    """Share (n,) of an even lining that lies on each face after a roll; 0 where no whole film does."""
-    mine = found.coats[coat]
+def _laid(work: Work, mine: Turned, roll: int, before: np.ndarray, due_m3: np.ndarray) -> np.ndarray:
+    """Share (n,) of an even lining that lies on each face after a roll; 0 where no whole film does.
+
+    ``before`` (n,) bool: covered by earlier coats; ``due_m3`` (n,): liquid of the even lining on each face.
+    """
     state = mine.states[roll]
     liquid, coated = mine.before.liquid_m3 + state.laid_m3, mine.before.coated | work.sweeper.coated(state)
     if roll + 1 == len(mine.rolls):
         liquid, coated = mine.after.liquid_m3, mine.after.coated
-    even = work.even_m(len(found.coats)) * work.sweeper.inside.area_m2
-    out = np.where(coated, liquid / even, 0.0)
+    out = np.where(coated | before, liquid / np.maximum(due_m3, 1e-15), 0.0)
     out.setflags(write=False)
     return out
 

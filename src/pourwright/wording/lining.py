@@ -159,6 +159,16 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
             f"{units.volume(lining.surplus_m3)} of the foam lies thicker where the last roll of each coat "
             f"takes it, a single coat up to {units.length(lining.thickest_coat_m)}",
         ),
+        *(
+            (
+                part.name,
+                f"{units.length(part.thickness_m)} asked for on {units.area(part.area_m2)} of the inside; "
+                f"{1.0 - THIN:.0%} of what is coated there holds {units.length(part.thinnest_m)} or more, half of it "
+                f"{units.length(part.middling_m)}",
+            )
+            for part in lining.parts
+            if len(lining.parts) > 1
+        ),
         (
             "held by",
             f"the whole piece is turned, up to {units.mass(plan.outcome.total_kg.high)}: the cradle, frame or hands "
