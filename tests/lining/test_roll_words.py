@@ -13,7 +13,7 @@ FRONT, RIGHT, UP = np.array([0.0, -1, 0]), np.array([1.0, 0, 0]), np.array([0.0,
 
 
 def position(roll):
-    return Position(1, 1, UP, roll.axis, roll, 20.0, 0.5, Bare(0.1, UP), Bare(0.05, UP))
+    return Position(1, 1, UP, roll.axis, roll, 20.0, 0.5, np.zeros(1), Bare(0.1, UP), Bare(0.05, UP))
 
 
 def test_a_cradle_that_goes_back_to_a_stop_is_told_to_go_the_other_way():
