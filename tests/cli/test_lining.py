@@ -205,7 +205,7 @@ def test_a_push_that_no_lining_holds_is_not_passed_over(tmp_path):
     trimesh.creation.box([4.0, 0.4, 3.0]).export(tmp_path / "slab.ply")
     (tmp_path / "job.toml").write_text(
         '[piece]\nshell = "slab.ply"\nunit = "m"\n[wall]\nthickness = "2 mm"\n[foam]\ngrade = "rigid-3"\n'
-        '[fill]\nstyle = "lining"\nthickness = "50 mm"\nleast = "15 mm"\n[grid]\ncell = "50 mm"\n'
+        '[fill]\nstyle = "lining"\nthickness = "50 mm"\nleast = "10 mm"\n[grid]\ncell = "50 mm"\n'
         '[structure]\nside = "100 kPa"\n[heat]\nscorch = "6 h"\n'
     )
     assert run("plan", tmp_path / "job.toml", "--out", tmp_path / "plan", "--quiet", "--no-pictures") == 3
