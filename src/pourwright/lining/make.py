@@ -12,10 +12,10 @@ import numpy as np
 from pourwright.cavity import Space, limbs_of
 from pourwright.errors import CavityError, JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
-from pourwright.lifts import ShopLimits, lift_cap
+from pourwright.lifts import ShopLimits
 from pourwright.lining.bare import bare_places
-from pourwright.lining.chambers import SolidPlace
-from pourwright.lining.coats import growth_of, hours_hot, most_coat, turned_coat
+from pourwright.lining.coats import growth_of, most_coat, turned_coat
+from pourwright.lining.heat_of_places import hours_of_all, steps_of
 from pourwright.lining.holes import holes_of
 from pourwright.lining.model import Bare, Coat, Lining, Position
 from pourwright.lining.parts import parts_of
@@ -61,9 +61,6 @@ THICKNESS_SPREAD = 0.10
 """A coat turned by hand comes out so much thicker or thinner over all; our judgement, no published source."""
 MOST_COATS = 12
 """Coats beyond which nobody lines a piece; a mix is then split into more cups than hands. Our judgement."""
-SOLID_HALF = 1.5
-"""Half the width of a solid place is no more of the lining's thickness: a hollow of one thickness between two linings
-would be left open there."""
 LEAST_LEFT = 0.1
 """Of a whole lining, in foam: where less is missing after its last coat no other is mixed for it. Our judgement."""
 CUP_STEP = 1.2
@@ -135,8 +132,13 @@ def line(
     share, bare = bare_places(inside, ~found.last.coated)
     coats = _coats(stages, begun, inside, foam, shop)
     thickest = max(_thickest_m(one, inside, foam) for one in found.coats)
-    dose = _hours_hot(
-        shop, foam, what.layers[-1].to_m, (max(coat.thickness_m for coat in coats), thickest), solids.places
+    dose = hours_of_all(
+        (shop.inside_film_w_m2k, shop.outside_film_w_m2k),
+        shop.limits,
+        foam,
+        what.layers[-1].to_m,
+        (max(coat.thickness_m for coat in coats), thickest),
+        solids.places,
     )
     due_m3 = np.maximum(what.due_m, 1e-12) * inside.area_m2 / foam.expansion.nominal
     laid = found.last.liquid_m3 / due_m3
@@ -156,7 +158,7 @@ def line(
         thickest_coat_m=thickest,
         surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
         pins=_pins(inside, laid, bare, begun.places_m, what.parts.thickness_m[inside.part]),
-        hours=(len(coats) + _steps(shop, foam, solids.places)) * (foam.tack_free_s + shop.between_s) / 3600.0,
+        hours=(len(coats) + steps_of(shop.limits, foam, solids.places)) * (foam.tack_free_s + shop.between_s) / 3600.0,
         dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
         parts=lined, where=what.parts, at_panel_m=at_panel(what, space, lined),
@@ -226,36 +228,6 @@ def _most_coat(rules: Rules, shop: Shop, foam: FoamAtShop, rising: RisingFoam, t
     (size, rolls), begin = turned, shop.limits.mix_s
     speed = _least_turn(rules, rolls) * ARM_SHARE * size / TURNINGS[rules.turning].seconds
     return max(most_coat(foam, rising, begin, size), turned_coat(foam, rising, begin, speed))
-
-
-def _hours_hot(
-    shop: Shop, foam: FoamAtShop, thickness_m: float, coat_m: tuple[float, float], places: tuple[SolidPlace, ...]
-) -> float:
-    """Hours above caution of a coat, even or where it lies thickest, and of the places that are filled solid."""
-    even, thickest = coat_m
-    film, bare = shop.inside_film_w_m2k, shop.outside_film_w_m2k
-    found = [
-        hours_hot(foam, even, film, foam.grade.caution_k),
-        hours_hot(foam, 0.5 * thickest, min(film, bare), foam.grade.caution_k),
-    ]
-    widest = max((place.top_m - place.bottom_m for place in places if not place.asked), default=0.0)
-    if widest > 0.0:
-        found.append(hours_hot(foam, min(SOLID_HALF * thickness_m, 0.5 * widest), bare, foam.grade.caution_k))
-    step = max((_step_m(shop, foam, place) for place in places if place.asked), default=0.0)
-    if step > 0.0:  # as wide as it may be: on set foam that takes nothing up, cooled at its top
-        found.append(hours_hot(foam, step, bare, foam.grade.caution_k))
-    return max(found)
-
-
-def _step_m(shop: Shop, foam: FoamAtShop, place: SolidPlace) -> float:
-    """Foam of one pour of a place that the job has filled solid, by the grade's lift [m]."""
-    return min(lift_cap(foam, shop.limits).thickness_m, place.top_m - place.bottom_m)
-
-
-def _steps(shop: Shop, foam: FoamAtShop, places: tuple[SolidPlace, ...]) -> int:
-    """Pours one on the other of the tallest place that the job has filled solid; others are poured in their waits."""
-    asked = [place for place in places if place.asked]
-    return max((math.ceil((one.top_m - one.bottom_m) / _step_m(shop, foam, one) - 1e-9) for one in asked), default=0)
 
 
 def _rolls_before_gel(foam: FoamAtShop, begin_s: float, seconds: float) -> int:

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
     from pourwright.outcome.likely.readings import Cell, Weighing
     from pourwright.outcome.likely.spread import Likely, LikelyAnchor, LikelyHang, likely_of, shares_of
     from pourwright.outcome.likely.weighed import Learnt, LearntCause, LearntWeight, weighed_piece
-    from pourwright.outcome.lined import hollow_of, lined_gains, predict_lined
+    from pourwright.outcome.lined import hollow_of, insert_in_lining, lined_gains, predict_lined
     from pourwright.outcome.model import Outcome, StiffnessGain
     from pourwright.outcome.moments import Moments, cavity_moments
     from pourwright.outcome.parts import FINISHED, Part, mass_parts
@@ -133,6 +133,7 @@ __all__ = [
     "edge_distances",
     "factor_names",
     "hollow_of",
+    "insert_in_lining",
     "inside_found",
     "item_parts",
     "likely_of",

@@ -8,11 +8,14 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.cavity import Cavity, LevelGraph, PourFrame
+from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop, parts_for
+from pourwright.lifts import Check
 from pourwright.outcome.model import Outcome, StiffnessGain
 from pourwright.outcome.moments import Moments, cavity_moments
 from pourwright.outcome.parts import foam_part, skin_part
+from pourwright.outcome.site import Site
 from pourwright.outcome.stiffness import SMALL, cooling_gap, stiffness_gains, whole_body
 from pourwright.outcome.weight import Mass, joint, skin_mass
 from pourwright.panels import Panel
@@ -109,3 +112,27 @@ def lined_gains(
             without, most = min(loose, gain.unbonded), min(stuck, gain.bonded)  # never more than filled solid
             out.append(StiffnessGain(gain.name, without, most, most if full else 1.0, words))
     return tuple(out)
+
+
+def insert_in_lining(site: Site, frame: PourFrame, lining: Lining) -> tuple[Check, ...]:
+    """Anchors whose inserts reach beyond the foam at their own place; the thinnest where that is not known."""
+    least = min(part.thickness_m for part in lining.parts)
+    over: list[tuple[float, float]] = []
+    for anchor in site.anchors:
+        if anchor.insert is None:
+            continue
+        place = anchor.spot.standing(frame, (math.nan, math.nan, math.nan))
+        known = not np.isnan(place).any()
+        foam = float(lining.thickness_at(frame.to_shell(place)[None])[0]) if known else least
+        if anchor.insert.depth_m > foam:
+            over.append((anchor.insert.depth_m, foam))
+    if not over:
+        return ()
+    depth, foam = max(over, key=lambda one: one[0] - one[1])
+    return (
+        Check(
+            "depth of an anchor's insert", depth, foam, "m", Verdict.UNKNOWN,
+            "our judgement: an insert that ends in a hollow is not computed",
+            "fill its part of the piece solid (fill.part), or make the lining there thicker than the insert is deep",
+        ),
+    )  # fmt: skip

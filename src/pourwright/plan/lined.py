@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
-
-import numpy as np
 
 from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
-from pourwright.findings import Code, Finding, Severity, Verdict, finding
+from pourwright.findings import Code, Finding, Severity, finding
 from pourwright.lifts import Check, judged
 from pourwright.lining import CELLS_ALONG, NOTHING, Begun, Lining, Roll, Shop, line, thin_check
-from pourwright.outcome import predict_lined
+from pourwright.outcome import insert_in_lining, predict_lined
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.judge import checked
@@ -72,7 +69,7 @@ def lined_plan(case: Case, progress: Progress, tried: Tried = FIRST) -> LinedPla
 def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lining) -> tuple[Check, ...]:
     cited = skin.material.cited.get("heat_limit_k")
     words = cited.words() if cited is not None else "unknown"
-    inserts = _inserts(job, cavity, lining)
+    inserts = insert_in_lining(job.site, cavity.frame, lining)
     push = checked(
         judged.PUSHED, lining.least_m, lining.at_panel_m, "m",
         f"our judgement; flat strip under {lining.push_pa:.0f} Pa, against the lining where it is thinnest",
@@ -108,30 +105,6 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
             "a thinner lining, or more coats: less in one cup (shop.largest_batch)",
         ),
     )
-
-
-def _inserts(job: Job, cavity: Cavity, lining: Lining) -> tuple[Check, ...]:
-    """Anchors whose inserts reach beyond the foam at their own place; the thinnest where that is not known."""
-    least = min(part.thickness_m for part in lining.parts)
-    over: list[tuple[float, float]] = []
-    for anchor in job.site.anchors:
-        if anchor.insert is None:
-            continue
-        place = anchor.spot.standing(cavity.frame, (math.nan, math.nan, math.nan))
-        known = not np.isnan(place).any()
-        foam = float(lining.thickness_at(cavity.frame.to_shell(place)[None])[0]) if known else least
-        if anchor.insert.depth_m > foam:
-            over.append((anchor.insert.depth_m, foam))
-    if not over:
-        return ()
-    depth, foam = max(over, key=lambda one: one[0] - one[1])
-    return (
-        Check(
-            "depth of an anchor's insert", depth, foam, "m", Verdict.UNKNOWN,
-            "our judgement: an insert that ends in a hollow is not computed",
-            "fill its part of the piece solid (fill.part), or make the lining there thicker than the insert is deep",
-        ),
-    )  # fmt: skip
 
 
 def _warnings(job: Job, skin: Skin, history: History, lining: Lining, cavity: Cavity) -> tuple[Finding, ...]:
