@@ -7,6 +7,7 @@ from tests.record.test_account import Bench
 from pourwright.findings import Code
 from pourwright.lifts import port_mouth
 from pourwright.record.holes import without_buried
+from pourwright.wording.findings import sentence
 
 
 @pytest.fixture(scope="module")
@@ -44,6 +45,26 @@ def test_a_pour_that_fell_far_short_is_made_up_by_one_of_its_own(searched):
     assert landing.kg == pytest.approx(extra.parts.total_kg)
     searched.add(extra.name)  # and is recorded like any other
     searched.holds()
+
+
+def test_room_that_no_hole_leads_to_is_taken_on_by_the_pour_over_it_and_told(searched, monkeypatch):
+    monkeypatch.setattr("pourwright.record.short._landing", lambda *given: None)
+    searched.clear()
+    before = searched.pours()
+    first = min(before.values(), key=lambda pour: (pour.lift, pour.name))
+    for pour in before.values():
+        if pour.lift == first.lift and pour is not first:
+            searched.add(pour.name)
+    searched.add(first.name, -0.7 * (first.top_m - first.bottom_m))
+    (said,) = [found for found in searched.plan.warnings if found.code == Code.SHORT_TAKEN_ON]
+    after = searched.pours()
+    assert said["by"] == (first.name,)
+    (over,) = said.subject
+    lacks = before[first.name].volume_m3 - after[first.name].volume_m3
+    assert after[over].volume_m3 == pytest.approx(before[over].volume_m3 + lacks)
+    assert said["more"] == pytest.approx(lacks / before[over].volume_m3)
+    assert over in sentence(said)
+    assert first.name in sentence(said)
 
 
 def test_a_hole_that_foam_has_set_behind_is_not_to_be_closed_again(searched):
