@@ -223,7 +223,8 @@ def test_margins_of_the_demo_pieces(demo, tried):
 
 
 APART = pytest.mark.xfail(
-    strict=False, reason="0.60 h is printed and 0.56 found on its day of nine pours; 3 % apart on others; cause not known"
+    strict=False,
+    reason="0.60 h is printed and 0.56 found on its day of nine pours, 3 % apart on others; why is not known",
 )
 
 
