@@ -182,3 +182,16 @@ def test_a_phone_s_file_is_taken_as_it_is_saved(plan, capsys):
 def test_pours_and_coats_are_not_mistaken_for_each_other(plan, capsys):
     assert run("record", plan, "--pour", "1A", "--as-planned", *QUIET) == 2
     assert "the sheet names coat 1, coat 2" in capsys.readouterr().err
+
+
+def test_coats_of_a_lining_with_thicker_parts_are_refused_before_anything_is_kept(made, tmp_path, capsys):
+    """They were kept, and then the rest could not be planned: no sheet, and no plan over the record either."""
+    for name in ("ball.ply", "job.toml"):
+        shutil.copy(made / name, tmp_path / name)
+    with (tmp_path / "job.toml").open("a") as job:
+        job.write('[[fill.part]]\nname = "foot"\nto = "200 mm"\nthickness = "60 mm"\n')
+    run("plan", tmp_path / "job.toml", "--out", tmp_path / "plan", "--quiet", "--no-pictures")
+    capsys.readouterr()
+    assert run("record", tmp_path / "plan", "--pour", "coat 1", "--as-planned", "--quiet", "--no-pictures") == 2
+    assert "thicker in places (fill.part)" in capsys.readouterr().err
+    assert not (tmp_path / "plan" / "record.json").exists()

@@ -25,7 +25,7 @@ def test_people_who_pour_at_the_same_time_have_a_cup_each():
     assert parts[0].total_kg == pytest.approx(1.58, abs=2e-3)
     said = [cup_words(pour, cups, hole, ("part A", "part B")) for hole in holes]
     assert said[0] == "cup 1 (part A 842 g (29.7 oz), part B 738 g (26.0 oz)), "
-    assert said[1] == "cup 2 (part A 768 g (27.1 oz), part B 672 g (23.7 oz)), about 5/7 of it, "
+    assert said[1] == "cup 2 (part A 768 g (27.1 oz), part B 672 g (23.7 oz)), about 3/4 of it, "
     assert said[2] == "the rest of cup 2, "
     assert cups_of(pour, ShopLimits(hands=1)) == ()
 

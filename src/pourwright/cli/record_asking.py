@@ -19,7 +19,8 @@ if TYPE_CHECKING:
 
 YES, NO = ("y", "yes"), ("n", "no")
 _BARE = re.compile(r"[+-]?\d+(?:[.,]\d+)?")
-Record = Callable[[str, dict[str, Any], bool], None]
+Given = dict[str, Any]
+Record = Callable[[str, Given, bool], None]
 """Keeps the entry of a pour; raises `UsageError` with what speaks against it unless it is insisted on."""
 
 
@@ -117,17 +118,26 @@ def _which(ask: Asker, left: list[str]) -> str:
 def _one(document: PlanDocument, name: str, record: Record, ask: Asker) -> None:
     """The questions of one pour, again where what was typed is refused."""
     pour = pours_of(document)[name]
+    until_kept(
+        lambda: _answers(document, pour, ask),
+        lambda given, insist: record(name, entry_said(document, name, given), insist),
+        ask,
+    )
+
+
+def until_kept(answers: Callable[[], Given], keep: Callable[[Given, bool], None], ask: Asker) -> None:
+    """Ask until the answers are kept: as they are, or insisted on; from the beginning where they are refused."""
     while True:
-        given = _answers(document, pour, ask)
+        given = answers()
         try:
-            record(name, entry_said(document, name, given), False)
+            keep(given, False)
             return
         except UsageError as error:
             ask.tell(f"NOT recorded: {reason_of(error)}.")
         if not ask.yes("Is that really so? No asks again.", False):
             continue
         try:
-            record(name, entry_said(document, name, given), True)
+            keep(given, True)
             return
         except UsageError as error:
             ask.tell(f"NOT recorded: {reason_of(error)}. From the beginning:")
@@ -149,26 +159,27 @@ def _answers(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any
     )
 
 
-def _weighed(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any]:
-    """Weights of both parts; Enter twice is what the sheet has."""
+def _weighed(document: PlanDocument, pour: PourDoc, ask: Asker) -> Given:
+    a_kg, b_kg = (kg + more for kg, more in zip((pour.part_a_kg, pour.part_b_kg), stays_kg(pour), strict=True))
+    every = "" if pour.batches == 1 else f", all {pour.batches} batches together"
+    return weighed_answers(document, (a_kg, b_kg), every, ask)
+
+
+def weighed_answers(document: PlanDocument, planned_kg: tuple[float, float], every: str, ask: Asker) -> Given:
+    """Weights of both parts; Enter twice is what the sheet has. ``every`` says of which cups."""
     from pourwright import units
 
-    sides = (document.foam.part_a, document.foam.part_b)
-    planned = tuple(kg + more for kg, more in zip((pour.part_a_kg, pour.part_b_kg), stays_kg(pour), strict=True))
-    values = document.foam.values
-    densities = [values[f"part_{part}_density_kg_m3"].value for part in "ab"]
-    cups = "" if pour.batches == 1 else f", all {pour.batches} batches together"
-    typed = []
-    for side, kg, density in zip(sides, planned, densities, strict=True):
-        unit = "kg" if kg >= 1.0 else "g"
+    values, typed = document.foam.values, []
+    for side, part, kg in zip((document.foam.part_a, document.foam.part_b), "ab", planned_kg, strict=True):
+        unit, density = "kg" if kg >= 1.0 else "g", values[f"part_{part}_density_kg_m3"].value
 
         def weighs(text: str, density: float | None = density) -> float:
             return amount("--weight", text, density)
 
-        typed.append(ask.text(f"{side} weighed{cups}, in {unit}?", units.mass(kg), weighs, unit))
+        typed.append(ask.text(f"{side} weighed{every}, in {unit}?", units.mass(kg), weighs, unit))
     if typed == [None, None]:
         return {"as_planned": True}
-    a, b = (text or f"{kg:.9g} kg" for text, kg in zip(typed, planned, strict=True))
+    a, b = (text or f"{kg:.9g} kg" for text, kg in zip(typed, planned_kg, strict=True))
     return {"part_a": a, "part_b": b}
 
 
@@ -197,24 +208,30 @@ def _ended(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any]:
         ask.tell("It is not full: measure how high it came.")
 
 
-def _warmth(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any]:
+def _warmth(document: PlanDocument, pour: PourDoc, ask: Asker) -> Given:
     """Temperatures of liquids, air and skin; readings of the foam's own."""
-    from pourwright import units
-
-    foam = document.foam
-    day = {"parts": foam.parts_c, "air": foam.air_c, "skin": foam.skin_c}
-    said = {name: units.temperature(value + ZERO_CELSIUS_K) for name, value in day.items()}
-    words = f"Liquids {said['parts']}, air {said['air']}, skin {said['skin']}, as planned?"
-    given: dict[str, Any] = {}
-    if not ask.yes(words, True):
-        for name, what in (("parts", "Liquids"), ("air", "Air"), ("skin", "Skin")):
-            given[name] = ask.text(f"{what}, in °C?", said[name], _tried(document, pour, name), "degC")
+    given = shop_answers(document, lambda name: _tried(document, pour, name), ask)
     top = None
     if not pour.closes and rim_of(pour, document) is not None:  # else nobody sees its surface
         words = "Hottest reading of its surface, in °C?"
         top = ask.text(words, "not measured", _tried(document, pour, "infrared"), "degC")
     probe = ask.text("Hottest reading of its probe, in °C?", "no probe", _tried(document, pour, "probe"), "degC")
     return {**given, "infrared": top, "probe": probe}
+
+
+def shop_answers(document: PlanDocument, tried: Callable[[str], Callable[[str], object]], ask: Asker) -> Given:
+    """Temperatures of liquids, air and skin where they are not as planned; ``tried`` gives the check of each."""
+    from pourwright import units
+
+    foam = document.foam
+    day = {"parts": foam.parts_c, "air": foam.air_c, "skin": foam.skin_c}
+    said = {name: units.temperature(value + ZERO_CELSIUS_K) for name, value in day.items()}
+    if ask.yes(f"Liquids {said['parts']}, air {said['air']}, skin {said['skin']}, as planned?", True):
+        return {}
+    return {
+        name: ask.text(f"{what}, in °C?", said[name], tried(name), "degC")
+        for name, what in (("parts", "Liquids"), ("air", "Air"), ("skin", "Skin"))
+    }
 
 
 def _tried(document: PlanDocument, pour: PourDoc, name: str) -> Callable[[str], object]:

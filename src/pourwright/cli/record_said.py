@@ -87,24 +87,25 @@ def stays_kg(planned: PourDoc) -> tuple[float, float]:
 def _weights(document: PlanDocument, planned: PourDoc, given: Said) -> tuple[float, float]:
     """What went in of each part [kg]: what was weighed, less what stays in the tubes."""
     stays = (0.0, 0.0) if given["top_up"] or given["as_planned"] or planned.poured else stays_kg(planned)
-    a_kg, b_kg = (kg - less for kg, less in zip(_weighed(document, planned, given), stays, strict=True))
+    sheet_kg = (planned.part_a_kg, planned.part_b_kg)
+    a_kg, b_kg = (kg - less for kg, less in zip(weighed_said(document, sheet_kg, given), stays, strict=True))
     if any(stays) and min(a_kg, b_kg) < 0.0:
         raise UsageError("no more was weighed than stays in the tube: nothing went in, there is nothing to record")
     return a_kg, b_kg
 
 
-def _weighed(document: PlanDocument, planned: PourDoc, given: Said) -> tuple[float, float]:
+def weighed_said(document: PlanDocument, planned_kg: tuple[float, float], given: Said) -> tuple[float, float]:
     """What was weighed of each part [kg]; one weight of both is shared out as the sheet has it."""
-    ways = [bool(given["as_planned"]), bool(given["both"]), bool(given["part_a"] or given["part_b"])]
+    ways = [bool(given.get("as_planned")), bool(given.get("both")), bool(given.get("part_a") or given.get("part_b"))]
     if sum(ways) > 1:
         raise UsageError("give either --as-planned, or --a and --b, or --both")
-    if given["as_planned"]:
-        return planned.part_a_kg, planned.part_b_kg
-    if given["both"]:
+    if given.get("as_planned"):
+        return planned_kg
+    if given.get("both"):
         kg = amount("--both", given["both"], None)
-        share = planned.part_a_kg / (planned.part_a_kg + planned.part_b_kg)
+        share = planned_kg[0] / sum(planned_kg)
         return kg * share, kg * (1.0 - share)
-    if given["part_a"] is None or given["part_b"] is None:
+    if given.get("part_a") is None or given.get("part_b") is None:
         raise UsageError(
             "say what went in: --a and --b with their units, --both for one weight of the two, or --as-planned"
         )

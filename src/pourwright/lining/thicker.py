@@ -118,11 +118,6 @@ class Stage:
     work: Work
     found: Coating  # these coats alone
 
-    @property
-    def coat_m3(self) -> float:
-        """Foam on the wall of one of its coats."""
-        return self.layer.foam_m3 / len(self.found.coats)
-
 
 def with_layers(
     first: Stage,

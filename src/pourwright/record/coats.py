@@ -17,7 +17,8 @@ from pourwright.plan import Case, Job, LinedPlan, Tried, history_of, lined_plan,
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.record.cups import failed_cups
-from pourwright.record.doubt import OFF_RATIO, Doubt
+from pourwright.record.doubt import Doubt, ratio_doubts
+from pourwright.record.fill import conditions_of
 from pourwright.record.model import CoatEntry, PlannedCoat, Record, RollMade
 from pourwright.record.yields import SCALE_SPREAD
 from pourwright.sources import Cited, Standing
@@ -97,8 +98,7 @@ def replan_lining(job: Job, record: Record, sheet: SheetLining, progress: Progre
     day = job.conditions
     for entry in record.coats:
         if not entry.struck:
-            given = {name: getattr(entry, name) for name in ("parts_k", "air_k", "skin_k")}
-            day = replace(day, **{name: value for name, value in given.items() if value is not None})
+            day = conditions_of(day, entry)
     used = replace(job, conditions=day)
     begun = begun_of(used, record, sheet, space.frame)
     plan = lined_plan(Case(used, space, history_of(used)), progress, Tried(begun=begun))
@@ -112,7 +112,12 @@ def replan_lining(job: Job, record: Record, sheet: SheetLining, progress: Progre
 
 def coat_doubts(job: Job, record: Record, sheet: SheetLining, entry: CoatEntry) -> tuple[Doubt, ...]:
     """Everything that speaks against the entry of a coat, given what is recorded already."""
-    return (*_order(record, sheet, entry), *_parts(job, entry), *_weight(job, sheet, entry), *_pins(record, entry))
+    return (
+        *_order(record, sheet, entry),
+        *ratio_doubts(job.grade.sides, entry),
+        *_weight(job, sheet, entry),
+        *_pins(record, entry),
+    )
 
 
 def coat_name(number: int) -> str:
@@ -139,31 +144,15 @@ def _order(record: Record, sheet: SheetLining, entry: CoatEntry) -> list[Doubt]:
     ]
 
 
-def _parts(job: Job, entry: CoatEntry) -> list[Doubt]:
-    sides, planned = job.grade.sides, entry.planned
-    due = planned.part_a_kg / planned.part_b_kg
-    found = entry.part_a_kg / entry.part_b_kg if entry.part_b_kg > 0 else math.inf
-    if abs(found / due - 1.0) <= OFF_RATIO.value * (1.0 + 1e-9):
-        return []
-    said = f"{found:.3g} to 1" if math.isfinite(found) else f"{sides.a} alone"
-    return [
-        Doubt(
-            f"{sides.a} over {sides.b} is {said} by weight, and {due:.3g} to 1 is due, give or take "
-            f"{OFF_RATIO.value:.0%}",
-            off_ratio=True,
-        )
-    ]
-
-
 def _weight(job: Job, sheet: SheetLining, entry: CoatEntry) -> list[Doubt]:
     """More than there is room for cannot be; much more or less than the sheet has is asked."""
     name, planned = coat_name(entry.coat), entry.planned
     foam = at_conditions(job.grade, job.conditions)
-    least = foam.open_density_kg_m3.high * sheet.room_m3  # of the densest foam that fills all of it
+    most_kg = foam.open_density_kg_m3.high * sheet.room_m3  # of the densest foam that fills all of it
     said = f"{name}: {entry.kg:.3g} kg of both parts, and {planned.kg:.3g} kg is on the sheet"
-    if entry.kg > least * (1.0 + OFF_COAT.value):
+    if entry.kg > most_kg * (1.0 + OFF_COAT.value):
         return [
-            Doubt(f"{said}; {least:.3g} kg would fill all that is hollow: that cannot be", firm=True),
+            Doubt(f"{said}; {most_kg:.3g} kg would fill all that is hollow: that cannot be", firm=True),
         ]
     if abs(entry.kg / planned.kg - 1.0) <= OFF_COAT.value * (1.0 + 1e-9):
         return []

@@ -11,7 +11,7 @@ from pourwright.foam import Sides, at_conditions
 from pourwright.plan import Job
 from pourwright.record.fill import Filled, Mass, conditions_of, filled_of
 from pourwright.record.ground import SheetPour
-from pourwright.record.model import Entry, Planned, Record
+from pourwright.record.model import CoatEntry, Entry, Planned, Record
 from pourwright.record.names import order_of
 from pourwright.record.probes import readings_doubt
 from pourwright.record.replan import keeps_cuts, pending_of, unrecorded
@@ -66,7 +66,7 @@ def doubts_of(job: Job, ground: Space, record: Record, sheet: Sequence[SheetPour
     open_pours = unrecorded(record, sheet)
     out = [
         *_order(entry, open_pours),
-        *_ratio(job.grade.sides, entry),
+        *ratio_doubts(job.grade.sides, entry),
         *_height(job, entry),
         *reading_doubts(job, entry),
     ]
@@ -100,7 +100,8 @@ def _order(entry: Entry, open_pours: Mapping[str, Planned]) -> list[Doubt]:
     ]
 
 
-def _ratio(sides: Sides, entry: Entry) -> list[Doubt]:
+def ratio_doubts(sides: Sides, entry: Entry | CoatEntry) -> list[Doubt]:
+    """Parts that are not in the ratio of the sheet."""
     planned = entry.planned
     due = planned.part_a_kg / planned.part_b_kg
     found = entry.part_a_kg / entry.part_b_kg if entry.part_b_kg > 0 else math.inf

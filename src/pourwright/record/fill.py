@@ -10,7 +10,7 @@ import numpy as np
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.errors import UsageError
 from pourwright.foam import Conditions, FoamAtShop, FoamGrade, at_conditions
-from pourwright.record.model import Entry, Planned
+from pourwright.record.model import CoatEntry, Entry, Planned
 from pourwright.record.reach import Claim, claims_of, foam_of, shares_of
 from pourwright.record.yields import Reading, reading_of
 
@@ -216,7 +216,7 @@ def _at(grade: FoamGrade, conditions: Conditions, entry: Entry) -> FoamAtShop:
     return at_conditions(grade, conditions_of(conditions, entry))
 
 
-def conditions_of(conditions: Conditions, entry: Entry) -> Conditions:
+def conditions_of(conditions: Conditions, entry: Entry | CoatEntry) -> Conditions:
     """The shop with an entry's own temperatures in it."""
     return Conditions(
         air_k=conditions.air_k if entry.air_k is None else entry.air_k,

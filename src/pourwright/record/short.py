@@ -60,8 +60,8 @@ def replan(
     gaps = gaps_of(plain.filled, space.graph, job.limits.least_pour_m3)
     if not gaps:
         return plain
-    kept = plain if job.heat.computed and _wrong(plain) == (0, 0) else None
-    with_extra = None if kept is not None else _parted(sheet, gaps, record, space)
+    enough = job.heat.computed and _wrong(plain) == (0, 0)
+    with_extra = None if enough else _parted(sheet, gaps, record, space)
     if with_extra is not None:
         names = (*record.names, *sorted(names_used(record, sheet)))
         again = planned_again(job, record.model_copy(update={"names": names}), progress, with_extra.sheet, space)

@@ -8,8 +8,8 @@ from pourwright import units
 from pourwright.foam import Parts
 from pourwright.lifts import Landing, Pour, ShopLimits, at_once_of, pourers
 
-PARTS = 8
-"""A share of a cup that is judged by eye is no finer than an eighth; our judgement."""
+BY_EYE = tuple(sorted({Fraction(part, whole) for whole in (2, 3, 4, 8) for part in range(whole + 1)}))
+"""Shares of a cup that are judged by eye: halves, thirds, quarters and eighths; our judgement."""
 Cup = tuple[Landing, ...]
 
 
@@ -51,10 +51,10 @@ def cup_words(pour: Pour, cups: tuple[Cup, ...], landing: Landing, heads: tuple[
 def share_words(share: float, kg: float, cup: str) -> str:
     """How much of a cup goes in at a hole: nobody weighs it while it creams.
 
-    >>> share_words(0.34, 0.5, "the cup"), share_words(0.99, 1.2, "cup 2")
-    ('about 1/3 of the cup', 'nearly all of cup 2')
+    >>> share_words(0.34, 0.5, "the cup"), share_words(5 / 7, 0.7, "the cup"), share_words(0.99, 1.2, "cup 2")
+    ('about 1/3 of the cup', 'about 3/4 of the cup', 'nearly all of cup 2')
     """
-    part = Fraction(share).limit_denominator(PARTS)
+    part = min(BY_EYE, key=lambda one: abs(one - share))
     if part == 0:
         return f"{units.mass(kg)} of {cup}"
     return f"nearly all of {cup}" if part == 1 else f"about {part} of {cup}"

@@ -77,7 +77,11 @@ def _small_batch(s: Names, least_m3: float) -> str:
 
 
 def _small_mix(s: Names, liquid_m3: float, least_m3: float, whole_limb: float) -> str:
-    why = "it fills all of a limb that foam from above would not reach" if whole_limb else "limits leave no other way"
+    why = (
+        "it fills all of a limb that foam from above would not reach"
+        if whole_limb
+        else "the cuts of this day leave it no more"
+    )
     return (
         f"{pours(s)}: {liquid_m3 * 1e6:.0f} mL of liquid, less than the {least_m3 * 1e6:.0f} mL that mix well; {why}. "
         "Take a small cup and a narrow paddle, scrape wall and floor, and throw away a mix that shows streaks."

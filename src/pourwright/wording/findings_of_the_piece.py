@@ -258,20 +258,16 @@ def _short_made_up(s: Names, by: Names, renamed: Names) -> str:
     one = len(s) == 1
     pairs = [f"{old} is now {new}" for old, new in zip(renamed[::2], renamed[1::2], strict=True)]
     return (
-        f"{_pours(by)} ended far short, and the next would be too much with that room in it: pour"
+        f"{pours(by)} ended far short, and the next would be too much with that room in it: pour"
         f"{'' if one else 's'} {', '.join(s)} make{'s' if one else ''} it up first. What was pour {', '.join(pairs)}."
     )
 
 
 def _short_taken_on(s: Names, by: Names, more: float) -> str:
     return (
-        f"{_pours(by)} ended far short: pour {s[0]} takes that room too and is larger by {more:.0%} of "
+        f"{pours(by)} ended far short: pour {s[0]} takes that room too and is larger by {more:.0%} of "
         "what it was to fill."
     )
-
-
-def _pours(names: Names) -> str:
-    return f"Pour{'' if len(names) == 1 else 's'} {', '.join(names)}"
 
 
 SENTENCES: dict[Code, Callable[..., str]] = {

@@ -3,19 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from pourwright.cli.coats.said import bare_said, coat_said, planned_parts, thickness_said, up_said
+from pourwright.cli.coats.said import bare_said, coat_of, coat_said, planned_parts, thickness_said, up_said
 from pourwright.cli.coats.sheet import filled, rolls_of_coat
-from pourwright.cli.record_asking import Asker, reason_of
-from pourwright.cli.record_said import amount
-from pourwright.errors import UsageError
-from pourwright.physics.constants import ZERO_CELSIUS_K
+from pourwright.cli.record_asking import Asker, Given, shop_answers, until_kept, weighed_answers
+from pourwright.cli.record_said import temperatures_said
 
 if TYPE_CHECKING:
     from pourwright.document.model import PlanDocument
 
-Keep = Callable[[int, dict[str, Any], bool], None]
+Keep = Callable[[int, Given, bool], None]
 """Keeps the entry of a coat; raises `UsageError` with what speaks against it unless it is insisted on."""
 
 
@@ -23,78 +21,49 @@ def walk_coats(document: PlanDocument, left: Callable[[], int | None], keep: Kee
     """Ask for one coat after another, in the order of the work, until somebody says that it is enough."""
     from pourwright.record import coat_name
 
+    def one(number: int) -> None:
+        name = coat_name(number)
+        ask.tell(f"{name[:1].upper()}{name[1:]}. Enter takes what stands in brackets.")
+        until_kept(
+            lambda: _answers(document, number, ask),
+            lambda given, insist: keep(number, coat_said(document, number, given), insist),
+            ask,
+        )
+
     number = left()
     while number is not None:
-        if not _one(document, number, keep, ask):
-            return
+        one(number)
         number = left()
         if number is not None and not ask.yes(f"Recorded. Is {coat_name(number)} in already?", False):
             return
 
 
-def _one(document: PlanDocument, number: int, keep: Keep, ask: Asker) -> bool:
-    """The questions of one coat, again where what was typed is refused."""
-    from pourwright.record import coat_name
-
-    ask.tell(f"{coat_name(number)[:1].upper()}{coat_name(number)[1:]}. Enter takes what stands in brackets.")
-    while True:
-        given = _answers(document, number, ask)
-        try:
-            keep(number, coat_said(document, number, given), False)
-            return True
-        except UsageError as error:
-            ask.tell(f"NOT recorded: {reason_of(error)}.")
-        if not ask.yes("Is that really so? No asks again.", False):
-            continue
-        try:
-            keep(number, coat_said(document, number, given), True)
-            return True
-        except UsageError as error:
-            ask.tell(f"NOT recorded: {reason_of(error)}. From the beginning:")
-
-
-def _answers(document: PlanDocument, number: int, ask: Asker) -> dict[str, Any]:
+def _answers(document: PlanDocument, number: int, ask: Asker) -> Given:
     given = _weighed(document, number, ask)
     if number:
         given |= _turned(document, number, ask)
         given |= _pinned(document, ask)
     return {
         **given,
-        **_warmth(document, ask),
+        **shop_answers(document, _tried, ask),
         "at": ask.text("When did its first mix begin, by the clock?", "not noted", str) or None,
         "note": ask.text("Anything else?", "nothing", str) or None,
     }
 
 
-def _weighed(document: PlanDocument, number: int, ask: Asker) -> dict[str, Any]:
-    """Weights of both parts; Enter twice is what the sheet has."""
-    from pourwright import units
-
-    planned = planned_parts(document, number)
-    values = document.foam.values
-    cups = 1 if not number else next(coat.cups for coat in filled(document).coats if coat.number == number)
+def _weighed(document: PlanDocument, number: int, ask: Asker) -> Given:
+    cups = 1 if not number else coat_of(document, number).cups
     every = "" if cups == 1 else f", all {cups} cups together"
-    typed = []
-    for side, part, kg in zip((document.foam.part_a, document.foam.part_b), "ab", planned, strict=True):
-        unit, density = "kg" if kg >= 1.0 else "g", values[f"part_{part}_density_kg_m3"].value
-
-        def weighs(text: str, density: float | None = density) -> float:
-            return amount("--weight", text, density)
-
-        typed.append(ask.text(f"{side} weighed{every}, in {unit}?", units.mass(kg), weighs, unit))
-    if typed == [None, None]:
-        return {"as_planned": True}
-    a, b = (text or f"{kg:.9g} kg" for text, kg in zip(typed, planned, strict=True))
-    return {"part_a": a, "part_b": b}
+    return weighed_answers(document, planned_parts(document, number), every, ask)
 
 
-def _turned(document: PlanDocument, number: int, ask: Asker) -> dict[str, Any]:
+def _turned(document: PlanDocument, number: int, ask: Asker) -> Given:
     """How many rolls, and which way up it lies."""
     import numpy as np
 
     from pourwright.wording.lining import side_words
 
-    fill, given = filled(document), dict[str, Any]()
+    fill, given = filled(document), Given()
     rolls = rolls_of_coat(fill, number)
 
     def counts(text: str) -> object:
@@ -114,7 +83,7 @@ def _turned(document: PlanDocument, number: int, ask: Asker) -> dict[str, Any]:
     return given
 
 
-def _pinned(document: PlanDocument, ask: Asker) -> dict[str, Any]:
+def _pinned(document: PlanDocument, ask: Asker) -> Given:
     """What a pin found at the places of the sheet, and where foam is missing besides."""
     import numpy as np
 
@@ -140,21 +109,5 @@ def _pinned(document: PlanDocument, ask: Asker) -> dict[str, Any]:
     return {"pin": pins, "bare": bare}
 
 
-def _warmth(document: PlanDocument, ask: Asker) -> dict[str, Any]:
-    """Temperatures of liquids, air and skin."""
-    from pourwright import units
-    from pourwright.cli.record_said import temperatures_said
-
-    foam = document.foam
-    day = {"parts": foam.parts_c, "air": foam.air_c, "skin": foam.skin_c}
-    said = {name: units.temperature(value + ZERO_CELSIUS_K) for name, value in day.items()}
-    given: dict[str, Any] = {}
-    if ask.yes(f"Liquids {said['parts']}, air {said['air']}, skin {said['skin']}, as planned?", True):
-        return given
-    for name, what in (("parts", "Liquids"), ("air", "Air"), ("skin", "Skin")):
-
-        def tried(text: str, name: str = name) -> object:
-            return temperatures_said({"parts": None, "air": None, "skin": None, name: text})
-
-        given[name] = ask.text(f"{what}, in °C?", said[name], tried, "degC")
-    return given
+def _tried(name: str) -> Callable[[str], object]:
+    return lambda text: temperatures_said({"parts": None, "air": None, "skin": None, name: text})

@@ -3,48 +3,43 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pourwright.cli.coats.sheet import coat_left, sheet_lining
+from pourwright.cli.coats.sheet import coat_left, filled, sheet_lining
 from pourwright.cli.codes import closed_plan
 from pourwright.cli.record_cup import add_cup, cup_lines, strike_cup
+from pourwright.cli.record_options import Options
 from pourwright.cli.record_told import stop_lines
+from pourwright.cli.record_work import Work, insisted, issue_number
 from pourwright.cli.screen import output, progress_shown, say
 from pourwright.errors import UsageError
 from pourwright.plaintext import escaped_json
 
 if TYPE_CHECKING:
-    from pourwright.cli.record import Options
     from pourwright.document.model import PlanDocument
-    from pourwright.plan import Job
     from pourwright.record import CoatEntry, Record, SheetLining
 
 OF_LIFTS = ("dip", "reached", "full", "top_up", "probe", "probe_later", "infrared")
 """What is said of pours only."""
+OF_A_COAT = (
+    "part_a", "part_b", "both", "as_planned", "rolls", "lies", "pin", "bare", "at", "parts", "air", "skin", "note",
+)  # fmt: skip
+"""What is said of one."""
 NOT_ASKED = ("cup", "strike_cup_no", "strike", "later", "again", "quiet", "as_json")
 """With these nothing is asked."""
 Said = Mapping[str, Any]
 
 
-@dataclass(frozen=True)
-class CoatWork:
-    """The sheet of a lining that is on the bench, and what it was made from."""
-
-    folder: Path
-    document: PlanDocument
-    job: Job
-    request: dict[str, object]
-
-
-def record_coats(options: Options, work: CoatWork) -> int:
+def record_coats(options: Options, work: Work) -> int:
     """Record coats, strike, or ask; then plan what is left and make the sheet again."""
     from pourwright.record import read_record
 
     folder, asked = work.folder, options.pour is not None or options.file is not None
     _only_of_coats(options)
+    if asked or not any(getattr(options, name) for name in NOT_ASKED):
+        _one_thickness(work.document)
     if options.cup:
         add_cup(folder, work.document.shell.sha256, work.job, options.cup, options.at, options.note)
     if options.strike_cup_no is not None:
@@ -73,16 +68,20 @@ def _only_of_coats(options: Options) -> None:
             f"--{wrong[0].replace('_', '-')} is of pours, and this plan has coats: say how thick one lies with "
             '--pin "P1=18 mm", and how it was turned with --rolls and --lies'
         )
-    given = [
-        name
-        for name in ("part_a", "part_b", "both", "as_planned", "rolls", "lies", "pin", "bare")
-        if getattr(options, name)
-    ]
-    if given and options.pour is None:
+    if options.pour is None and any(getattr(options, name) for name in OF_A_COAT if name not in ("at", "note")):
         raise UsageError('say which coat it was with --pour "coat 1"')
 
 
-def _entries(options: Options, work: CoatWork) -> list[tuple[int, dict[str, Any]]]:
+def _one_thickness(document: PlanDocument) -> None:
+    """Refused before anything is kept: what is left of a lining with thicker parts cannot be planned again."""
+    if any(coat.aims for coat in filled(document).coats):
+        raise UsageError(
+            "this lining is thicker in places (fill.part), and what is left of such a one cannot be planned again: "
+            "note its coats on the sheet by hand; nothing was recorded"
+        )
+
+
+def _entries(options: Options, work: Work) -> list[tuple[int, dict[str, Any]]]:
     """Coats with what is said of them."""
     from pourwright.cli.coats.said import coat_number, coat_said
     from pourwright.cli.record_from import read_bench
@@ -90,25 +89,8 @@ def _entries(options: Options, work: CoatWork) -> list[tuple[int, dict[str, Any]
 
     if options.pour is not None:
         number = coat_number(work.document, options.pour)
-        given = {
-            name: getattr(options, name)
-            for name in (
-                "part_a",
-                "part_b",
-                "both",
-                "as_planned",
-                "rolls",
-                "lies",
-                "at",
-                "parts",
-                "air",
-                "skin",
-                "note",
-            )
-        }
-        return [
-            (number, coat_said(work.document, number, {**given, "pin": options.pin or [], "bare": options.bare or []}))
-        ]
+        given = {name: getattr(options, name) for name in OF_A_COAT}
+        return [(number, coat_said(work.document, number, given))]
     done, out = coats_counted(read_record(work.folder)), list[tuple[int, dict[str, Any]]]()
     for one in read_bench(options.file or Path("-"), work.document.shell.sha256):
         number = coat_number(work.document, one.pour)
@@ -127,7 +109,7 @@ def _entries(options: Options, work: CoatWork) -> list[tuple[int, dict[str, Any]
     return out
 
 
-def _add(work: CoatWork, entries: Sequence[tuple[int, Said]], *, yes: bool) -> None:
+def _add(work: Work, entries: Sequence[tuple[int, Said]], *, yes: bool) -> None:
     """Record coats, all of them or none, each seen against those before it."""
     from pourwright.record import SCHEMA, Record, update
 
@@ -141,22 +123,15 @@ def _add(work: CoatWork, entries: Sequence[tuple[int, Said]], *, yes: bool) -> N
     update(work.folder, change)
 
 
-def _made(work: CoatWork, record: Record, sheet: SheetLining, number: int, values: Said, *, yes: bool) -> CoatEntry:
-    from pourwright import units
+def _made(work: Work, record: Record, sheet: SheetLining, number: int, values: Said, *, yes: bool) -> CoatEntry:
     from pourwright.record import CoatEntry, coat_doubts, coat_name, coats_counted
 
     there = coats_counted(record).get(number)
     if there is not None:
         raise UsageError(f"{coat_name(number)} is entry {there.number} already: --strike it first")
-    issue = int(said) if (said := work.document.provenance.get("issue", "1")).isdigit() else 1
+    issue = issue_number(work.document)
     entry = CoatEntry(number=len(record.coats) + 1, issue=issue, coat=number, planned=sheet.planned[number], **values)
-    doubts = coat_doubts(work.job, record, sheet, entry)
-    words = tuple(units.in_both(doubt.words) for doubt in doubts)
-    if any(doubt.firm for doubt in doubts):
-        raise UsageError("; ".join([*words, "put it right; nothing was recorded"]))
-    if doubts and not yes:
-        raise UsageError("; ".join([*words, "put it right, or give --yes to insist; nothing was recorded"]))
-    return entry.model_copy(update={"insisted": words})
+    return entry.model_copy(update={"insisted": insisted(coat_doubts(work.job, record, sheet, entry), yes=yes)})
 
 
 def _strike(folder: Path, number: int) -> None:
@@ -177,7 +152,7 @@ def _strike(folder: Path, number: int) -> None:
     update(folder, change)
 
 
-def _walked(work: CoatWork) -> None:
+def _walked(work: Work) -> None:
     """What is asked at the bench, each coat kept as soon as it is answered."""
     from pourwright.cli.coats.asking import walk_coats
     from pourwright.cli.record_asking import Asker, NobodyAnswersError
@@ -198,7 +173,7 @@ def _walked(work: CoatWork) -> None:
         return
 
 
-def _again(work: CoatWork, record: Record, options: Options) -> tuple[Any, list[str]]:
+def _again(work: Work, record: Record, options: Options) -> tuple[Any, list[str]]:
     """Plan the coats that are left and write the folder."""
     from pourwright.document.plan_json import plan_document
     from pourwright.record import SCHEMA, Record, replan_lining, update
@@ -207,8 +182,7 @@ def _again(work: CoatWork, record: Record, options: Options) -> tuple[Any, list[
     from pourwright.report.sheet import Issue
 
     document = work.document
-    said = document.provenance.get("issue", "1")
-    number = (int(said) if said.isdigit() else 1) + 1
+    number = issue_number(document) + 1
     with progress_shown(not options.quiet) as progress:
         plan = replan_lining(
             work.job, record.model_copy(update={"issue": number}), sheet_lining(document, record), progress
@@ -225,7 +199,7 @@ def _again(work: CoatWork, record: Record, options: Options) -> tuple[Any, list[
     return plan, lines
 
 
-def _tell(record: Record, plan: Any, lines: list[str], work: CoatWork, options: Options) -> None:
+def _tell(record: Record, plan: Any, lines: list[str], work: Work, options: Options) -> None:
     """The record as a table and what has changed, or both as JSON."""
     if options.as_json:
         tree = {"record": record.model_dump(mode="json", by_alias=True), "changes": lines}
@@ -240,6 +214,3 @@ def _tell(record: Record, plan: Any, lines: list[str], work: CoatWork, options: 
         )
         heads = (work.document.foam.part_a, work.document.foam.part_b)
         print_coats(record, [*cup_lines(record), *lines, *last], output(), heads)
-
-
-Keep = Callable[[int, dict[str, Any], bool], None]

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from pourwright.cli.coats.sheet import filled, rolls_of_coat
-from pourwright.cli.record_said import amount, quantity, temperatures_said, text_of
+from pourwright.cli.record_said import quantity, temperatures_said, text_of, weighed_said
 from pourwright.errors import UsageError
 
 if TYPE_CHECKING:
@@ -37,7 +37,7 @@ def coat_number(document: PlanDocument, said: str) -> int:
 
 def coat_said(document: PlanDocument, number: int, given: Said) -> dict[str, Any]:
     """The entry's own values, SI; refuses what is missing."""
-    a_kg, b_kg = _weights(document, number, given)
+    a_kg, b_kg = weighed_said(document, planned_parts(document, number), given)
     if a_kg + b_kg <= 0.0:
         raise UsageError("nothing went in: there is nothing to record")
     rolls = made = _rolls(document, number)
@@ -79,27 +79,6 @@ def _rolls(document: PlanDocument, number: int) -> int:
     """Rolls that the sheet has before a mix gels."""
     fill = filled(document)
     return fill.rolls if number and any(one.turn_rad for one in rolls_of_coat(fill, number)) else 0
-
-
-def _weights(document: PlanDocument, number: int, given: Said) -> tuple[float, float]:
-    ways = [bool(given.get("as_planned")), bool(given.get("both")), bool(given.get("part_a") or given.get("part_b"))]
-    if sum(ways) > 1:
-        raise UsageError("give either --as-planned, or --a and --b, or --both")
-    a_kg, b_kg = planned_parts(document, number)
-    if given.get("as_planned"):
-        return a_kg, b_kg
-    if given.get("both"):
-        kg = amount("--both", given["both"], None)
-        return kg * a_kg / (a_kg + b_kg), kg * b_kg / (a_kg + b_kg)
-    if given.get("part_a") is None or given.get("part_b") is None:
-        raise UsageError(
-            "say what went in: --a and --b with their units, --both for one weight of the two, or --as-planned"
-        )
-    values = document.foam.values
-    return (
-        amount("--a", given["part_a"], values["part_a_density_kg_m3"].value),
-        amount("--b", given["part_b"], values["part_b_density_kg_m3"].value),
-    )
 
 
 def pin_said(document: PlanDocument, said: str) -> CoatPin:
