@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import pytest
 import trimesh
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from numba import njit
 
@@ -32,6 +32,9 @@ def gather(boxes, triangles, first_leaf, x, y, z, limit):
     return found[:used], far[:used]
 
 
+@example(0.0, (1.0, 1e-9, 1e-9))
+@example(0.3, (1.0, 1e-6, 2e-6))
+@example(-0.2, (1e-5, 1.0, 1e-7))
 @settings(max_examples=200, deadline=None)
 @given(
     st.floats(-0.9, 0.9),
