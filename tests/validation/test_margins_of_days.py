@@ -1,142 +1,116 @@
 """The margins of planned days against independent explicit differences on voxels: numpy, from the heat equation alone.
 
-Every pour lies in its final place from its own start and gives off its heat in a straight line between two times. A
-face to cavity that is not poured yet loses heat through a film; a face to the skin through half a wall, the wall's own
-heat (a node of its own), the other half and a film outside. Liquid is poured at the temperature of the parts and lies
-on the foam below until it creams: what it takes up from that face, too thin a layer for the voxels, is followed by
-explicit differences of a quarter of a millimetre, taken from the voxels below and given to all of the pour.
+The solver is `tests/reference/voxel_heat.py`. It is given what the foam is: the course of its heat, its density in each
+pour, the skin. How far each voxel is from the skin, and how much of it lies beside each, comes from the mesh (trimesh),
+with irons as their own surfaces.
 
 Demo pieces; one whose day is over a limit, so that even bands are taken, says so.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
+from scipy.integrate import solve_ivp
+from scipy.sparse import diags_array
+from voxel_heat import SIDES, Case, Layer, bare, beside, hours_above, taken_up
 
 from pourwright.document.plan_json import plan_document
 from pourwright.intake import read_job
 from pourwright.plan import make_plan
 
 DEMOS = Path(__file__).parents[2] / "demo_shells"
+SKIN = {"thick_m": 0.005, "heat_j_m3k": 1.8e6, "conductivity_w_mk": 0.2, "outside_w_m2k": 8.0}
 
 
-@dataclass(frozen=True)
-class Case:
-    """SI. ``pour`` (nx, ny, nz): number of the pour of each voxel, -1 outside the cavity; a border of -1 all round."""
-
-    pour: np.ndarray
-    size_m: float
-    density_kg_m3: float | np.ndarray  # of all, or of each pour
-    heat_j_kgk: float
-    conductivity_w_mk: float
-    rise_k: float
-    reacts_s: tuple[float, float]  # after the start of a pour
-    start_k: float
-    air_k: float
-    wall_m: float
-    wall_kg_m3: float
-    wall_j_kgk: float
-    wall_w_mk: float
-    inside_w_m2k: float = 2.0
-    outside_w_m2k: float = 8.0
+def case(pour, size_m, nearest, **other):
+    """Foam of a first example against one skin."""
+    faces, far = beside(pour, size_m, bare(pour), nearest)
+    line = np.array([0.0, 40.0, 300.0]), np.array([0.0, 0.0, 1.0])
+    foam = {"density_kg_m3": 50.0, "heat_j_kgk": 1750.0, "conductivity_w_mk": 0.03, "rise_k": 147.0, "gives": line}
+    day = {"creams_s": 40.0, "start_k": 290.0, "air_k": 290.0, "layers": (Layer(faces, far, **(SKIN | other)),)}
+    return Case(pour, size_m, **foam, **day)
 
 
-def taken_up(case: Case, density_kg_m3: float) -> float:
-    """Heat [J/(m2 K)] that foam gives off through a face held cold until what lies on it creams, a kelvin below it."""
-    dx, steps = 0.25e-3, 2000
-    heat = density_kg_m3 * case.heat_j_kgk
-    depth = np.ones(int(12 * np.sqrt(case.conductivity_w_mk / heat * case.reacts_s[0]) / dx) + 8)
-    start, step = depth.sum(), case.reacts_s[0] / steps
-    assert case.conductivity_w_mk * step / heat / dx**2 < 0.25
-    for _ in range(steps):
-        flow = np.diff(depth, prepend=-depth[0], append=depth[-1])  # the face lies half a cell above the first middle
-        depth = depth + case.conductivity_w_mk * step / heat / dx**2 * np.diff(flow)
-    return float(heat * dx * (start - depth.sum()))
-
-
-def hours_above(case: Case, start_s: np.ndarray, limit_k: float) -> np.ndarray:
-    """Hours above ``limit_k`` of the hottest voxel of each pour."""
-    h, k = case.size_m, case.conductivity_w_mk
-    place = np.argwhere(case.pour >= 0)
-    of = case.pour[tuple(place.T)]
-    density = np.broadcast_to(case.density_kg_m3, len(start_s))[of]
-    capacity = density * case.heat_j_kgk * h
-    stable = 0.8 * float(capacity.min()) * h / (8 * k)
-    step = 60.0 / max(1, int(np.ceil(60.0 / stable)))
-    flat = np.full(case.pour.shape, -1)
-    flat[tuple(place.T)] = np.arange(len(place))
-    around = np.stack([flat[tuple((place + d).T)] for d in np.vstack([np.eye(3, dtype=int), -np.eye(3, dtype=int)])])
-    to_wall = 1 / (0.5 * h / k + 0.5 * case.wall_m / case.wall_w_mk)
-    to_air = 1 / (0.5 * case.wall_m / case.wall_w_mk + 1 / case.outside_w_m2k)
-    to_inside = 1 / (0.5 * h / k + 1 / case.inside_w_m2k)
-    wall_heat = case.wall_m * case.wall_kg_m3 * case.wall_j_kgk
-    field, wall = np.full(len(place), case.air_k), np.full(len(place), case.air_k)
-    above, faces = np.zeros(len(place)), (around < 0).sum(axis=0)
-    time, begin, end = 0.0, *case.reacts_s
-    poured = np.zeros(len(place), bool)
-    while True:
-        fresh = (start_s[of] < time + 0.5 * step) & ~poured
-        field[fresh] = case.start_k
-        for p in np.unique(of[fresh]):
-            _warmed(case, field, (of == p) & fresh, around[BELOW], poured, capacity)
-        poured = poured | fresh
-        flow = np.zeros(len(place))
-        for beside in around:
-            inside = beside >= 0
-            lies = inside & poured[beside]
-            flow[lies] += k / h * (field[beside[lies]] - field[lies])
-            bare = inside & ~poured[beside]
-            flow[bare] += to_inside * (case.air_k - field[bare])
-        through = to_wall * (wall - field)
-        flow += faces * through
-        since = time - start_s[of]
-        share = np.clip((since + step - begin) / (end - begin), 0, 1) - np.clip((since - begin) / (end - begin), 0, 1)
-        new = np.where(poured, field + step * flow / capacity + case.rise_k * share, case.air_k)
-        wall = np.where(poured, wall + step * (to_air * (case.air_k - wall) - through) / wall_heat, wall)
-        high, low = np.maximum(field, new), np.minimum(field, new)
-        above += step * np.clip((high - limit_k) / np.maximum(high - low, 1e-9), 0, 1)
-        field, time = new, time + step
-        if time > start_s.max() + end + 120 and field.max() < limit_k:
-            return np.array([above[of == p].max(initial=0.0) for p in range(len(start_s))]) / 3600.0
-
-
-BELOW = 5
-"""Of the six voxels around each, see ``hours_above``."""
-
-
-def _warmed(case, field, fresh, below, poured, capacity):
-    """What a pour takes up from the foam that it lies on, taken from there and spread over it, in place."""
-    mine = np.flatnonzero(fresh)
-    on = mine[(below[mine] >= 0) & poured[np.maximum(below[mine], 0)]]
-    if not len(on):
-        return
-    under = below[on]
-    density = capacity[under] / case.heat_j_kgk / case.size_m
-    each = {one: taken_up(case, float(one)) for one in np.unique(density)}
-    heat = np.array([each[one] for one in density]) * (field[under] - case.start_k)  # [J/m2]
-    field[under] -= heat / capacity[under]
-    field[mine] += heat.sum() / capacity[mine].sum()
+def level(place):
+    """Skin along the faces of the voxels themselves, seen from a voxel with one bare face or more."""
+    return np.full(len(place), 0.005 / 2), np.ones((len(place), 3))
 
 
 def test_what_lies_on_a_warm_face_takes_up_what_the_half_space_gives_off():
     """Carslaw & Jaeger, Conduction of Heat in Solids, 1959, 2.5: 2 e sqrt(t / pi) for each kelvin."""
-    case = Case(np.zeros(0, int), 0.01, 50.0, 1750.0, 0.03, 150.0, (40.0, 100.0), 290.0, 290.0, 1e-3, 1e3, 1e3, 0.2)
-    assert taken_up(case, 50.0) == pytest.approx(2 * np.sqrt(0.03 * 50.0 * 1750.0 * 40.0 / np.pi), rel=0.01)
+    one = case(np.pad(np.zeros((1, 1, 1), int), 1, constant_values=-1), 0.005, level)
+    assert taken_up(one, 50.0) == pytest.approx(2 * np.sqrt(0.03 * 50.0 * 1750.0 * 40.0 / np.pi), rel=0.01)
 
 
 def test_a_cube_with_held_faces_cools_as_its_series_says():
     """Carslaw & Jaeger, Conduction of Heat in Solids, 1959, 3.4: three slabs multiplied, middle at half its excess."""
     n, size, alpha = 40, 0.005, 0.03 / 50.0 / 1750.0
     cells = np.pad(np.zeros((n, n, n), int), 1, constant_values=-1)
-    held = Case(cells, size, 50.0, 1750.0, 0.03, 150.0, (0.0, 1.0), 290.0, 290.0, 1e-3, 1e7, 1e3, 1e3, 2.0, 1e6)
+    held = case(cells, size, level, thick_m=1e-3, heat_j_m3k=1e10, conductivity_w_mk=1e3, outside_w_m2k=1e6)
+    held = replace(held, rise_k=150.0, gives=(np.array([0.0, 1.0]), np.array([0.0, 1.0])))
     fourier = alpha * 3600.0 * hours_above(held, np.zeros(1), 290.0 + 75.0)[0] / (n * size) ** 2
     odd = 2 * np.arange(40) + 1
     slab = float(np.sum(4 / np.pi / odd * (-1.0) ** (odd // 2) * np.exp(-(odd**2) * np.pi**2 * fourier)))
     assert slab**3 == pytest.approx(0.5, rel=0.02)
+
+
+def along_a_radius(one, radius_m, limit_k, power):
+    """Hours above, in the middle, of a ball (``power`` 2) or a long round limb (1): scipy's integrator, 400 shells."""
+    n = 400
+    edge = np.linspace(0.0, radius_m, n + 1)
+    area, volume = edge**power, np.diff(edge ** (power + 1)) / (power + 1)
+    heat, step, half = (
+        one.density_kg_m3 * one.heat_j_kgk,
+        radius_m / n,
+        0.5 * SKIN["thick_m"] / SKIN["conductivity_w_mk"],
+    )
+    inner, outer = 1 / (0.5 * step / one.conductivity_w_mk + half), 1 / (half + 1 / SKIN["outside_w_m2k"])
+
+    def change(rate, state):
+        foam, wall = state[:-1], state[-1]
+        through = inner * (foam[-1] - wall)
+        flow = np.concatenate([[0.0], -one.conductivity_w_mk * np.diff(foam) / step, [through]]) * area
+        cools = (through - outer * (wall - one.air_k)) / SKIN["thick_m"] / SKIN["heat_j_m3k"]
+        return np.append(-np.diff(flow) / volume / heat + rate, cools)
+
+    band = diags_array([np.ones(n), np.ones(n + 1), np.ones(n)], offsets=[-1, 0, 1])
+    state, hot_s = np.full(n + 1, one.air_k), 0.0
+    (_, begins, ends), _ = one.gives
+    for a, b, rate in ((begins, ends, one.rise_k / (ends - begins)), (ends, 3 * 3600.0, 0.0)):
+        found = solve_ivp(
+            lambda t, y, rate=rate: change(rate, y), (a, b), state, method="BDF", rtol=1e-6, jac_sparsity=band,
+            t_eval=np.linspace(a, b, 5000),
+        )  # fmt: skip
+        state, hot_s = found.y[:, -1], hot_s + (b - a) * float((found.y[0] > limit_k).mean())
+    return hot_s / 3600.0
+
+
+@pytest.mark.parametrize(("radius_m", "power"), [(0.12, 2), (0.085, 1)], ids=["ball", "round limb"])
+@pytest.mark.parametrize("shift", [0.0, 0.3])
+def test_round_foam_in_its_skin_stays_hot_as_along_a_radius(radius_m, power, shift):
+    """scipy.integrate.solve_ivp (BDF). A staircase with all of its faces would be 2 to 3 % short."""
+    size = 0.0096
+    half = int(radius_m / size) + 3
+    tall = half if power == 2 else 31  # of the limb; its middle knows nothing of its ends
+
+    def far(place):
+        at = (place - np.array([half, half, tall]) + shift) * size
+        at = at * (1, 1, power - 1)
+        away = np.linalg.norm(at, axis=1)
+        to = at / np.maximum(away, 1e-12)[:, None]
+        return radius_m - away, to
+
+    box = (2 * half + 1, 2 * half + 1, 2 * tall + 1)
+    inside = far(np.argwhere(np.ones(box)))[0].reshape(box) > 0
+    inside[:, :, [0, -1]] = False
+    one = case(np.where(inside, 0, -1), size, far)
+    found = hours_above(one, np.zeros(1), 423.15)[0]
+    assert found == pytest.approx(along_a_radius(one, radius_m, 423.15, power), rel=0.015)
 
 
 def case_of(plan):
@@ -156,23 +130,57 @@ def case_of(plan):
     fine[graph.label == 0] = -1
     half = factor // 2
     coarse = fine[half::factor, half::factor, half::factor]
-    wall = (plan.skin.enclosed_m3 - cavity.volume_m3 - cavity.stray_voids_m3) / plan.skin.area_m2
-    grade, day, material = foam.grade, foam.conditions, plan.skin.material
+    pour, size = np.pad(coarse, 1, constant_values=-1), factor * cavity.grid.cell_m
+    grade, day = foam.grade, foam.conditions
+
+    def middle_m(place):
+        return cavity.grid.origin_m + ((place - 1) * factor + half + 0.5) * cavity.grid.cell_m
+
     return pours, Case(
-        pour=np.pad(coarse, 1, constant_values=-1),
-        size_m=factor * cavity.grid.cell_m,
+        pour=pour,
+        size_m=size,
         density_kg_m3=np.array([pour.foam_kg.nominal / pour.volume_m3 for pour in pours]),
         heat_j_kgk=grade.specific_heat_j_kgk,
         conductivity_w_mk=grade.conductivity_hot_w_mk,
         rise_k=foam.rise_k.nominal,
-        reacts_s=(foam.cream_s, foam.rise_end_s),
+        gives=(plan.computed.history.heat.time_s, plan.computed.history.heat.share),
+        creams_s=foam.cream_s,
         start_k=day.parts_k,
         air_k=day.air_k,
-        wall_m=wall,
-        wall_kg_m3=material.density_kg_m3,
-        wall_j_kgk=material.specific_heat_j_kgk,
-        wall_w_mk=material.conductivity_w_mk,
+        layers=tuple(layers_of(plan, pour, size, middle_m)),
     )
+
+
+def layers_of(plan, pour, size_m, middle_m):
+    """The skin by its mesh, and each round iron by its axis: metal as deep as its volume over its surface."""
+    cavity, sides, place = plan.cavity, bare(pour), np.argwhere(pour >= 0)
+    for iron in cavity.irons:
+        if not iron.round or not iron.metal.heat_j_m3k:
+            continue
+
+        def to_iron(at, iron=iron):
+            off = middle_m(at) - iron.middle_m
+            off = off - np.outer(off @ iron.axes[0], iron.axes[0])
+            away = np.maximum(np.linalg.norm(off, axis=1), 1e-12)
+            return away - iron.half_m[1], -off / away[:, None]
+
+        mine = np.zeros_like(sides)
+        for k, side in enumerate(SIDES):
+            near = np.linalg.norm(middle_m(place + side) - iron.middle_m, axis=1) < iron.half_m[0] + size_m
+            mine[k] = sides[k] & near & (to_iron(place + side)[0] < 0.5 * size_m)
+        sides = sides & ~mine
+        deep = iron.half_m[1] / 2
+        yield Layer(*beside(pour, size_m, mine, to_iron), deep, iron.metal.heat_j_m3k, 50.0, 0.0)
+    skin, material = plan.skin, plan.skin.material
+    wall = (skin.enclosed_m3 - cavity.volume_m3 - cavity.taken_m3 - cavity.stray_voids_m3) / skin.area_m2
+    mesh = trimesh.Trimesh(cavity.frame.to_standing(skin.vertices_m), skin.faces, process=False)
+
+    def to_skin(at):
+        spots, away, _ = trimesh.proximity.closest_point(mesh, middle_m(at))
+        return away - wall, (spots - middle_m(at)) / np.maximum(away, 1e-12)[:, None]
+
+    heat = material.density_kg_m3 * material.specific_heat_j_kgk
+    yield Layer(*beside(pour, size_m, sides, to_skin), wall, heat, material.conductivity_w_mk, 8.0)
 
 
 def shortened(plan, pours, start_s, by_s=300.0):
@@ -222,15 +230,9 @@ def test_margins_of_the_demo_pieces(demo, tried):
     assert short <= whole * 1.02
 
 
-APART = pytest.mark.xfail(
-    strict=False,
-    reason="0.60 h is printed and 0.56 found on its day of nine pours, 3 % apart on others; why is not known",
-)
-
-
 @pytest.mark.slow
 @pytest.mark.default_day
-@pytest.mark.parametrize("demo", [pytest.param("heron", marks=APART), "ram", "tender"])
+@pytest.mark.parametrize("demo", ["heron", "ram", "tender"])
 def test_the_dose_that_is_printed_is_found(demo, tried):
     _, doses = tried(demo)
     if doses is not None:
