@@ -235,3 +235,22 @@ def reduce_slabs(values, where, slab_first):
         for i in range(slab_first[p], slab_first[p + 1]):
             out[p] = max(out[p], values[where[i]])
     return out
+
+
+@njit(cache=True, nogil=True)
+def stood_on(label, fraction, slab_of, slabs):
+    """Cells (slabs,) on which each slab stands on another, counted by the share that they and those under them hold.
+
+    ``label`` (nx, ny, nz) is 0 in no node, and one more than its number in a node, of the slab ``slab_of`` (nodes,),
+    negative where that is of none. ``fraction`` in 255ths.
+    """
+    out = np.zeros(slabs)
+    for i in range(label.shape[0]):
+        for j in range(label.shape[1]):
+            under = -1
+            for k in range(label.shape[2]):
+                here = slab_of[label[i, j, k] - 1] if label[i, j, k] > 0 else -1
+                if here >= 0 and under >= 0 and here != under:
+                    out[here] += 0.5 * (float(fraction[i, j, k - 1]) + float(fraction[i, j, k])) / 255.0
+                under = here
+    return out

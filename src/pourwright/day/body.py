@@ -278,11 +278,7 @@ class Body:
 
 def _stood_on_m2(fine: FineCells, slabs: int) -> np.ndarray:
     """Area (slabs,) [m2] on which each slab stands on others, counted in fine cells by what they hold."""
-    slab = np.where(fine.label > 0, fine.node_pour[np.maximum(fine.label, 1) - 1], -1)
-    below, above = slab[:, :, :-1], slab[:, :, 1:]
-    stands = (below >= 0) & (above >= 0) & (below != above)
-    held = 0.5 * (fine.fraction[:, :, :-1][stands] + fine.fraction[:, :, 1:][stands].astype(float)) / 255.0
-    return np.bincount(above[stands], weights=held, minlength=slabs) * fine.cell_m**2
+    return np.asarray(_march.stood_on(fine.label, fine.fraction, fine.node_pour, slabs)) * fine.cell_m**2
 
 
 def _frozen(array: np.ndarray) -> np.ndarray:

@@ -13,6 +13,10 @@ from pourwright.day.model import Allowed, Day, Work
 from pourwright.day.offers import Offers
 from pourwright.heat import SkinLayer, Surroundings
 
+FINE_CELLS, QUICK_FINE_CELLS = 125_000, 50_000
+"""Heat cells of the last word at most, about 12 mm in a fifth of a cubic metre: as in the staged heat of a plan. The
+layers of a search, and the slabs it moves cuts by, are as thick as they; those of a short one a third thicker."""
+
 
 @dataclass(frozen=True, eq=False)
 class Choice:
@@ -77,3 +81,4 @@ class Question:
     measured: tuple[tuple[str, Heat], ...] = ()  # what a measurement might show, in words, and the heat known then
     pours: int | None = None  # takes the day of so many pours from the front
     start_level: int = 0
+    fine_cells: int = FINE_CELLS  # heat cells at most if they were cubes as thick as the layers of the search

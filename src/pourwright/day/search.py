@@ -175,17 +175,21 @@ class Search:
 
     def seeded(self, division: tuple[Stretch, ...]) -> Found:
         """Cuts of even dose with even waits, the shortest of a ladder that keep it, then the waits one by one."""
-        self.timing.with_short = True
+        self.timing.with_short = (
+            not self.quick
+        )  # a short search asks for the margin of waits only of those it ends with
         waits = [self.work.shortest_wait_s * r for r in LADDER]
         low, high = 0, len(waits) - 1
         evened = {high: self._evened(division, waits[high])}
         if evened[high][0] > (NEARLY if self.quick else FAR):
+            self.timing.with_short = True
             return self.found(*self._as_evened(evened[high]))
         while low < high:
             mid = (low + high) // 2
             evened[mid] = self._evened(division, waits[mid])
             low, high = (low, mid) if evened[mid][0] <= 1.0 else (mid + 1, high)
         _, division, start, _ = evened[low] if low in evened else self._evened(division, waits[low])
+        self.timing.with_short = True
         timed = self.timing.find(division, start, rounds=8)
         return self.found(division, timed)
 

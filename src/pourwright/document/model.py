@@ -269,7 +269,7 @@ class OutcomeDoc(Block):
 class PlanDocument(BaseModel):
     """The whole plan. Lengths in metres, points in the shell file's axes unless the key says otherwise."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, populate_by_name=True, allow_inf_nan=False, defer_build=True)
 
     schema_: Annotated[Literal["pourwright.plan/1"], Field(alias="schema")] = about("name and version of this schema")
     status: Literal[

@@ -15,7 +15,7 @@ Point = tuple[float, float, float]
 class Block(BaseModel):
     """A block of the document: no other keys, never changed."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False)
+    model_config = ConfigDict(extra="forbid", frozen=True, allow_inf_nan=False, defer_build=True)
 
 
 def about(words: str) -> Any:

@@ -21,7 +21,7 @@ LONGEST_NAME = 80
 class Table(BaseModel):
     """A table of the job file: unknown keys are refused, nothing is changed after reading."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, hide_input_in_errors=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, hide_input_in_errors=True, defer_build=True)
 
 
 @dataclass(frozen=True)

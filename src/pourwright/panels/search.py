@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -205,7 +206,9 @@ class PanelSearch:
         if self.skin.kind is SkinKind.BOTH_FACES:
             picks = faces[np.linspace(0, len(faces) - 1, 9).astype(int)]
             starts = np.vstack([self.vertices[self.faces[picks]].mean(axis=1), point])
-            outer = self.all_faces[~self.skin.void_face]
+            outer = self.outer[self._abreast(starts, normal)]
+            if not len(outer):
+                return float("inf")
             ways = np.broadcast_to(normal, starts.shape)
             through = first_hits(starts, ways, self.diagonal, self.vertices, outer)
             return float(through.min())
@@ -223,6 +226,23 @@ class PanelSearch:
                 low, high = rest[..., 2].min() - self.z0, rest[..., 2].max() - self.z0
                 on += [b.thickness_m for b in self.skin.bands if b.from_m < high and b.to_m > low]
         return float(min(on)) if on else self._wall(point, normal)
+
+    @cached_property
+    def outer(self) -> np.ndarray:
+        """Faces (k, 3) that are of no void."""
+        return self.all_faces[~self.skin.void_face]
+
+    def _abreast(self, starts: np.ndarray, way: np.ndarray) -> np.ndarray:
+        """Which outer faces a ray from one of ``starts`` (k, 3) along ``way`` could meet, seen along it: no others."""
+        across = tangent_frame(way)[:2].T
+        seen, at = self.vertices @ across, starts @ across
+        spare = 1e-9 * self.diagonal
+        inside = np.ones(len(self.outer), bool)
+        for axis in range(2):
+            a, b, c = (seen[self.outer[:, k], axis] for k in range(3))
+            inside &= np.maximum(np.maximum(a, b), c) >= at[:, axis].min() - spare
+            inside &= np.minimum(np.minimum(a, b), c) <= at[:, axis].max() + spare
+        return np.flatnonzero(inside)
 
     def _panel(self, region: Region, faces: np.ndarray) -> Panel | None:
         shape = self._shape(region, faces)

@@ -8,10 +8,12 @@ from dataclasses import replace
 import numpy as np
 
 from pourwright.banded import RibSpace, whole_skin
-from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
+from pourwright.cavity import Cavity, LevelGraph, PourFrame, Space, build_cavity, build_levels, pour_frame
 from pourwright.cores import core_checks
+from pourwright.irons import Iron
+from pourwright.kept import kept
 from pourwright.outcome import inside_found, predict, small_mixes
-from pourwright.panels import panels
+from pourwright.panels import Panel, panels
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
 from pourwright.plan.cored import cores_in, with_cores
@@ -30,26 +32,40 @@ from pourwright.plan.skin import skin_of
 from pourwright.plan.skin_bulge import skin_judge
 from pourwright.plan.structural import filled_gains
 from pourwright.progress import Progress, silent
+from pourwright.shell import Skin
 
 
 def space_of(job: Job, progress: Progress = silent) -> Space:
     """Skin, cavity, levels and flattest panels of a job's shell."""
     skin = skin_of(job, progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
+    cells = job.cell_m, job.memory_bytes, job.stray_void_m3
+    return Space(skin, *_inside(skin, frame, cells, job.site.irons(frame), job.limits.ripple_m, progress))
+
+
+@kept
+def _inside(
+    skin: Skin,
+    frame: PourFrame,
+    cells: tuple[float | None, int, float | None],
+    irons: tuple[Iron, ...],
+    ripple_m: float | None,
+    progress: Progress,
+) -> tuple[Cavity, LevelGraph, tuple[Panel, ...]]:
+    cell_m, memory_bytes, stray_void_m3 = cells
     with ThreadPoolExecutor(1) as beside:  # the panels know nothing of the cavity
         panelled = beside.submit(panels, skin, 16)
         cavity = build_cavity(
             skin,
             frame,
-            cell_m=job.cell_m,
-            memory_bytes=job.memory_bytes,
-            stray_void_m3=job.stray_void_m3,
-            irons=job.site.irons(frame),
+            cell_m=cell_m,
+            memory_bytes=memory_bytes,
+            stray_void_m3=stray_void_m3,
+            irons=irons,
             apart=True,
             progress=progress,
         )
-        graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-        return Space(skin, cavity, graph, panelled.result())
+        return cavity, build_levels(cavity, ripple_m=ripple_m, progress=progress), panelled.result()
 
 
 def make_plan(job: Job, progress: Progress = silent) -> Plan:

@@ -9,6 +9,7 @@ import numpy as np
 
 from pourwright.errors import ShellError
 from pourwright.findings import Code, Finding, Severity, finding, note
+from pourwright.kept import kept
 from pourwright.progress import Progress
 from pourwright.sanitising import MEMORY_BYTES
 from pourwright.shell.compose import Composed, compose, settle
@@ -42,6 +43,7 @@ class Study:
         return tuple(f.found for f in self.findings if f.severity == Severity.REFUSAL)
 
 
+@kept
 @np.errstate(over="ignore", invalid="ignore", divide="ignore")  # wild numbers are caught by their size
 def study(
     path: Path | str,
