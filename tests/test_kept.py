@@ -65,7 +65,7 @@ def _asked(cell_m: float = 0.5, last: float = 2.0) -> Asked:
 
 
 def _files(shell: Path) -> list[Path]:
-    return sorted((shell.parent / "cache" / "pourwright" / "shells").iterdir())
+    return sorted((shell.parent / "cache" / "pourwright" / "made").iterdir())
 
 
 def test_the_same_again_is_read_back_as_it_was(shell):
@@ -120,7 +120,7 @@ def test_a_file_that_changes_while_it_is_read_is_not_kept(shell, monkeypatch):
         return 1
 
     changing(shell)
-    assert not (shell.parent / "cache" / "pourwright" / "shells").exists()
+    assert not (shell.parent / "cache" / "pourwright" / "made").exists()
 
 
 def test_errors_and_files_that_name_others_are_not_kept(shell):
@@ -140,7 +140,7 @@ def test_nothing_is_kept_where_it_is_not_wanted(shell, monkeypatch):
     measured(shell, _asked())
     measured(shell, _asked())
     assert len(CALLS) == 2
-    assert not (shell.parent / "cache" / "pourwright" / "shells").exists()
+    assert not (shell.parent / "cache" / "pourwright" / "made").exists()
 
 
 def test_what_was_used_last_stays(shell, monkeypatch):
@@ -169,5 +169,5 @@ def test_a_plan_of_a_kept_shell_is_the_plan(tmp_path, monkeypatch, shell):
     for name in ("first", "second"):
         main([*asked, "--out", str(tmp_path / name), "--set", 'grid.cell="15 mm"', "--set", "day.search=false"])
         plans.append((tmp_path / name / "plan.json").read_bytes())
-    assert len(_files(shell)) == 2
+    assert len(_files(shell)) == 3  # the mesh, the cavity, the reaction of the grade
     assert plans[0] == plans[1]

@@ -1,4 +1,4 @@
-"""What was made of a shell is kept on disk: asked again for the same file, it is read back in place of made again.
+"""What takes long to make is kept on disk: asked again for the same file or figures, it is read back, not made again.
 
 In the user's own cache, which nobody else can write, under the digest of all that it was made of: the bytes of the
 file, what was asked, this program's source and the versions of the libraries that it was made with.
@@ -35,7 +35,7 @@ T = TypeVar("T")
 
 SWITCH = "POURWRIGHT_KEPT"
 LEVEL = 1  # of zlib: grids of cells shrink to a fiftieth, and reading them takes no longer than from a disk
-LARGEST, MOST_BYTES, MOST = 400_000_000, 500_000_000, 24
+LARGEST, MOST_BYTES, MOST = 400_000_000, 500_000_000, 60
 """Bytes that one result may have in memory to be kept; bytes and files of all that is kept, the last used staying."""
 LIBRARIES = ("numpy", "scipy", "trimesh", "manifold3d", "numba", "shapely")
 WHOLE_FILES = {".stl", ".obj", ".ply", ".off", ".3mf", ".glb"}
@@ -82,7 +82,7 @@ def _file(place: str, given: dict[str, Any]) -> Path | None:
         _feed(digest, given)
     except (OSError, TypeError):
         return None
-    return own / "shells" / digest.hexdigest()
+    return own / "made" / digest.hexdigest()
 
 
 def _feed(digest: Any, value: Any) -> None:

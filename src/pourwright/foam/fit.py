@@ -23,6 +23,7 @@ from pourwright.foam.reaction import (
     run,
     settled_volume,
 )
+from pourwright.kept import kept
 from pourwright.physics import kinetics, yields
 from pourwright.physics.constants import GAS_CONSTANT, STANDARD_ATMOSPHERE
 
@@ -61,6 +62,7 @@ def times_of(reaction: Reaction, history: History, final_m3_kg: float | None = N
 
 
 @lru_cache(maxsize=64)
+@kept
 def _fit(
     density: float,
     liquid: float,
