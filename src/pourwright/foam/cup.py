@@ -14,6 +14,7 @@ from pourwright.foam.grade import Conditions, FoamAtShop, FoamGrade
 from pourwright.foam.measured_rise import LEAST_ACROSS_M, with_readings
 from pourwright.foam.reaction import History, Reaction, run
 from pourwright.foam.shop import check_conditions, notes_of
+from pourwright.kept import kept
 from pourwright.physics import gas, kinetics
 from pourwright.physics.constants import STANDARD_ATMOSPHERE, ZERO_CELSIUS_K
 from pourwright.sources import Cited, Standing
@@ -83,6 +84,7 @@ _RISES = (40.0, 260.0)  # rises a reading may show [K]
 _MEASURED_SPREAD = 0.05  # of the density after a cup test of the day; our judgement, half of the hand-mixed 10 %
 
 
+@kept
 def simulate_cup(
     reaction: Reaction,
     conditions: Conditions,

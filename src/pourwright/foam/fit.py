@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import lru_cache
 
 import numpy as np
-from scipy.optimize import brentq
 
 from pourwright.errors import UsageError
 from pourwright.foam.grade import FoamGrade
@@ -59,6 +59,12 @@ def times_of(reaction: Reaction, history: History, final_m3_kg: float | None = N
         tack_free_s=None if gel is None or tack is None else max(tack, gel),
         rise_end_s=crossing(history.time_s, volume, volume[0] + END_OF_RISE * (final - volume[0])),
     )
+
+
+def _root(function: Callable[[float], float], low: float, high: float, xtol: float) -> float:
+    from scipy.optimize import brentq  # slow to load, and what is kept is not fitted again
+
+    return float(brentq(function, low, high, xtol=xtol))
 
 
 @lru_cache(maxsize=64)
@@ -183,7 +189,7 @@ def _with_gel_point(bare: Reaction, cream_share: float, rise_share: float) -> Re
         raise UsageError(
             f"no reaction ends its rise at {rise_share:.2f} times the gel time; check the rise-end and gel times"
         )
-    return _with_induction(replace(bare, gel_conversion=float(brentq(late, low, high, xtol=1e-4))), cream_share)
+    return _with_induction(replace(bare, gel_conversion=_root(late, low, high, 1e-4)), cream_share)
 
 
 def _natural_end(reaction: Reaction) -> float:
@@ -218,10 +224,10 @@ def _with_induction(bare: Reaction, cream_share: float) -> Reaction:
                 f"cream at {cream_share:.3f} of the gel time is too early for a foam blown by its reaction; check the "
                 "cream and gel times"
             )
-        return blown(float(brentq(lambda f: early(blown(f)), 0.0, _FASTEST, xtol=1e-5)))
+        return blown(_root(lambda f: early(blown(f)), 0.0, _FASTEST, 1e-5))
     for power in _RAMPS:
         if early(induced(_MOST, power)) > 0:
-            return induced(float(brentq(lambda f: early(induced(f, power)), _LEAST, _MOST, xtol=1e-5)), power)  # noqa: B023
+            return induced(_root(lambda f: early(induced(f, power)), _LEAST, _MOST, 1e-5), power)  # noqa: B023
     raise UsageError(f"cream at {cream_share:.3f} of the gel time is too late: check the cream and gel times")
 
 
@@ -250,7 +256,7 @@ def _with_lag(timed: Reaction, reference_k: float, rise_end: float, gel: float) 
     low, high = np.log(1e-3 * gel), np.log(2.0 * rise_end)
     if late(low) >= 0:
         return replace(timed, lag_s=0.0)
-    return replace(timed, lag_s=float(np.exp(brentq(late, low, high, xtol=1e-4))))
+    return replace(timed, lag_s=float(np.exp(_root(late, low, high, 1e-4))))
 
 
 def _final_density(reaction: Reaction, start_k: float) -> float:
