@@ -57,6 +57,10 @@ class CoatDoc(Block):
     up: Point | None = Field(
         default=None, description="which way is up as its mix is let go, shell axes; null: an older plan"
     )
+    area_m2: float = Field(default=0.0, description="of the inside that it is spread on; 0: it is turned")
+    reach_m: float = Field(
+        default=0.0, description="farthest of that from the mouth, by the shortest way inside; 0: it is turned"
+    )
     aims: list[int] = Field(default=[], description="numbers of the parts that it is for; empty: all of the inside")
 
 
@@ -154,6 +158,12 @@ class FillDoc(Block):
     thinnest_m: Number = Field(default=None, description="lining on 98 % of what is coated, at least; null: solid")
     thickest_coat_m: Number = Field(
         default=None, description="one coat where its last roll leaves most; null: solid, or an older plan"
+    )
+    by: Text = Field(default="turning", description="how a lining is laid: turning or spreading")
+    reach_m: Number = Field(default=None, description="how far in an arm lays foam; null: it is not spread")
+    far_share: float = Field(default=0.0, description="of the inside, out of its reach in every way up")
+    over_share: float = Field(
+        default=0.0, description="of the inside, within reach, that hangs over in every way up and is not spread"
     )
     turning: Text = Field(default="", description="how the piece is turned")
     parts: list[LinedPartDoc] = Field(

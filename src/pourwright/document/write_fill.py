@@ -61,6 +61,10 @@ def fill_block(plan: Plan) -> FillDoc:
         surplus_m3=lining.surplus_m3,
         thinnest_m=lining.thinnest_m,
         thickest_coat_m=lining.thickest_coat_m,
+        by="turning" if lining.spread is None else "spreading",
+        reach_m=None if lining.spread is None else lining.spread.reach_m,
+        far_share=0.0 if lining.spread is None else lining.spread.far_share,
+        over_share=0.0 if lining.spread is None else lining.spread.over_share,
         turning=lining.turning.words,
         rolls=lining.rolls,
         parts=[block_of(LinedPartDoc, part) for part in lining.parts],
@@ -116,7 +120,7 @@ def _coat(coat: Coat) -> CoatDoc:
         board_m3=coat.board_m3, foam_kg=range_block(coat.foam_kg), part_a_m3=mix.a_m3, part_b_m3=mix.b_m3,
         part_a_kg=mix.a_kg, part_b_kg=mix.b_kg, cups=coat.cups, wait_s=coat.wait_s,
         film_m=coat.film_m, followed_m3=coat.followed_m3, poured=coat.poured,
-        up=point(coat.up), aims=list(coat.aims),
+        up=point(coat.up), aims=list(coat.aims), area_m2=coat.area_m2, reach_m=coat.reach_m,
     )  # fmt: skip
 
 

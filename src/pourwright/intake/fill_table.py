@@ -15,7 +15,7 @@ from pourwright.errors import JobError, Said
 from pourwright.intake.fields import Direction, Due, DueChoice, Name, Table, key, lengths, needed, taken
 from pourwright.intake.shop import JUDGED
 from pourwright.intake.site_tables import Side
-from pourwright.lining import STOPS_RAD, TURNINGS, PartRules, Rules
+from pourwright.lining import HAND, REACH, STOPS_RAD, TURNINGS, PartRules, Rules
 from pourwright.ribs import BOARD_DENSITY, RibRules
 from pourwright.sources import Standing
 from pourwright.units import show
@@ -133,6 +133,23 @@ class FillTable(Table):
         "how the piece is turned for its coats: by hand about any axis, level or with one end raised by 30 degrees; on "
         f"a two-axis frame about its axes; in a cradle about one axis from stop to stop: {JUDGED}",
     )
+    by: Annotated[str, key(DueChoice(("turning", "spreading")))] = taken(
+        "turning",
+        "how a lining is laid. Turning: a mix runs over the inside while the piece is turned. Spreading: the piece "
+        f"lies still, and foam is poured along its wall and brushed out through a mouth that is {1e3 * HAND.value:.0f} "
+        f"mm clear or more: {JUDGED}",
+    )
+    positions: list[Direction] = taken(
+        [],
+        "of a lining by spreading: which ways up the piece can be set down in, in the shell's axes; without it only as "
+        "it stands to be filled",
+        max_length=8,
+    )
+    reach: Annotated[float | None, key(Due(units.LENGTH, show.length, 0.1, 5.0))] = taken(
+        None,
+        f"of a lining by spreading: how far in from a mouth foam can be laid, by the shortest way inside; without it "
+        f"{1e3 * REACH.value:.0f} mm, an arm with a brush: {JUDGED}",
+    )
     axis: Direction | None = taken(
         None,
         "inner axis of the frame, or the axis of the cradle, in the shell's axes; without it level, from left to right",
@@ -199,6 +216,7 @@ class FillTable(Table):
             if getattr(self, name) is not None and self.turning not in (("cradle",) if name == "stops" else MACHINES):
                 allowed = "cradle" if name == "stops" else " or ".join(MACHINES)
                 raise JobError(f"fill.{name}", None, f"goes with fill.turning = {allowed}")
+        self._laid_by()
         if self.part and self.style != "lining":
             raise JobError("fill.part", None, 'goes with fill.style = "lining"')
         names = [one.name for one in self.part]
@@ -206,8 +224,18 @@ class FillTable(Table):
             raise JobError("fill.part", None, "two parts have one name: give each its own")
         stops, parts = self.stops or STOPS_RAD, tuple(one.rules(k) for k, one in enumerate(self.part, 1))
         return Rules(
-            self.style, self.thickness, self.turning, self.axis, stops, self._core(), self.least, self._ribs(), parts
-        )
+            self.style, self.thickness, self.turning, self.axis, stops, self._core(), self.least, self._ribs(), parts,
+            self.by, tuple(self.positions), self.reach,
+        )  # fmt: skip
+
+    def _laid_by(self) -> None:
+        if self.by == "spreading" and self.style != "lining":
+            raise JobError("fill.by", self.by, 'goes with fill.style = "lining"')
+        if self.by == "spreading" and "turning" in self.model_fields_set:
+            raise JobError("fill.turning", self.turning, 'goes with fill.by = "turning": what is spread is not turned')
+        for name in ("positions", "reach"):
+            if self.by != "spreading" and getattr(self, name):
+                raise JobError(f"fill.{name}", None, 'goes with fill.by = "spreading"')
 
     def _ribs(self) -> RibRules | None:
         if self.style != "ribs":

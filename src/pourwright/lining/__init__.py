@@ -5,12 +5,13 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.lining.arm import HAND, REACH, mouths_for
     from pourwright.lining.bare import bare_places
     from pourwright.lining.chambers import Chamber, SolidPlace
     from pourwright.lining.holes import Hole
     from pourwright.lining.judged import LEAST_SHARE, thin_check
     from pourwright.lining.make import Shop, line
-    from pourwright.lining.model import Bare, Coat, Lining, Position, rolls_of
+    from pourwright.lining.model import Bare, Coat, Lining, Position, Spread, rolls_of
     from pourwright.lining.parts import Parts, limb_span, parts_of
     from pourwright.lining.paths import Roll, plain_axes, rolls_for, stops_of
     from pourwright.lining.poured import NOTHING, Begun, Kept, Pin, PouredCoat, around
@@ -26,8 +27,10 @@ else:
 
 __all__ = [
     "CELLS_ALONG",
+    "HAND",
     "LEAST_SHARE",
     "NOTHING",
+    "REACH",
     "STOPS_RAD",
     "THIN",
     "TURNINGS",
@@ -52,6 +55,7 @@ __all__ = [
     "Rules",
     "Shop",
     "SolidPlace",
+    "Spread",
     "State",
     "Sweeper",
     "Turned",
@@ -66,6 +70,7 @@ __all__ = [
     "limb_span",
     "line",
     "lined_rigidity",
+    "mouths_for",
     "parts_of",
     "plain_axes",
     "region_of",

@@ -46,3 +46,9 @@ def bare_places(inside: Inside, bare: np.ndarray) -> tuple[float, tuple[Bare, ..
         at = faces[np.argmin(((inside.middle_m[faces] - middle) ** 2).sum(axis=1))]
         out.append(Bare(float(area[k]) / whole, inside.middle_m[at]))
     return float(inside.area_m2[mine].sum()) / whole, tuple(out)
+
+
+def worst_of(inside: Inside, bare: np.ndarray) -> Bare:
+    """Of faces (n,) bool that are bare: their share of the inside, and where the largest place of them is."""
+    share, places = bare_places(inside, bare)
+    return Bare(share, places[0].point_m if places else inside.middle_m[0])

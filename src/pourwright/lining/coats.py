@@ -27,12 +27,13 @@ def turned_coat(foam: FoamAtShop, rising: RisingFoam, mix_s: float, speed_m_s: f
     See `most_turned_film`; the liquid between the bubbles runs until cream, the foam from then on.
     """
     live = (rising.time_s >= mix_s) & (rising.time_s <= foam.gel_s)
-    viscosity, volume = _viscosity(foam, rising)[live], rising.volume_m3_kg[live]
+    viscosity, volume = viscosity_of(foam, rising)[live], rising.volume_m3_kg[live]
     film = [most_turned_film(v * u, speed_m_s) / u for v, u in zip(viscosity, volume, strict=True)]
     return float(min(film)) / foam.open_density_kg_m3.nominal
 
 
-def _viscosity(foam: FoamAtShop, rising: RisingFoam) -> np.ndarray:
+def viscosity_of(foam: FoamAtShop, rising: RisingFoam) -> np.ndarray:
+    """Viscosity [Pa s] of what runs, at the times of a rising foam: of its liquid until cream, of the foam after."""
     return np.where(rising.time_s < foam.cream_s, rising.viscosity_pa_s / THICKENING, rising.viscosity_pa_s)
 
 
@@ -41,7 +42,7 @@ def most_coat(foam: FoamAtShop, rising: RisingFoam, mix_s: float, size_m: float)
 
     The liquid between the bubbles drains until cream, the foam from then on. See `draining_film`.
     """
-    viscosity = _viscosity(foam, rising)
+    viscosity = viscosity_of(foam, rising)
     thinned = thinning(rising.time_s, viscosity, 1.0 / rising.volume_m3_kg, mix_s, foam.gel_s)
     return draining_film(min(RUN_M, 0.5 * size_m), 0.5 * math.pi, thinned) / foam.open_density_kg_m3.nominal
 

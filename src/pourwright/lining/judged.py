@@ -14,6 +14,7 @@ LEAST_SHARE = Cited(0.5, "-", Standing.JUDGEMENT, note="of the thickness asked f
 
 
 OF_ALL = "a slower grade, another way of turning, a thicker fill.thickness; or say in fill.least what is enough there"
+OF_SPREAD = "a slower grade, ways up in which that wall lies flatter (fill.positions); or fill.least, what is enough"
 OF_A_PART = "a part that lies lowest when it is turned, less beyond fill.thickness, or one thickness all round"
 
 
@@ -24,23 +25,23 @@ def thin_check(lining: Lining, least_m: float | None) -> Check:
     what is in none of them.
     """
     return max(
-        (_of_part(part, least_m if part.number == 0 else None, len(lining.parts) > 1) for part in lining.parts),
+        (_of_part(part, least_m if part.number == 0 else None, lining) for part in lining.parts),
         key=lambda check: check.value / check.limit if check.limit > 0.0 else math.inf,
     )
 
 
-def _of_part(part: LinedPart, least_m: float | None, named: bool) -> Check:
+def _of_part(part: LinedPart, least_m: float | None, lining: Lining) -> Check:
     thickness = part.thickness_m
     words = f"{Standing.JOB.value} (fill.least)"
     if least_m is None:
         least_m = LEAST_SHARE.value * thickness
         words = f"{LEAST_SHARE.standing.value}: {LEAST_SHARE.value:.0%} of fill.thickness is due"
     missing, allowed = thickness - part.thinnest_m, thickness - least_m
-    where = f" of {part.name}" if named else ""
+    where = f" of {part.name}" if len(lining.parts) > 1 else ""
     own = part.number > 0
     return Check(
         judged.THIN, missing, allowed, "m", verdict(missing, allowed),
         f"{words}; missing of {thickness * 1e3:.4g} mm on {1.0 - THIN:.0%} of what is coated{where}, "
         f"{part.thinnest_m * 1e3:.3g} mm lie there",
-        OF_A_PART if own else OF_ALL,
+        OF_SPREAD if lining.spread else OF_A_PART if own else OF_ALL,
     )  # fmt: skip

@@ -13,17 +13,18 @@ from pourwright.cavity import Space, limbs_of
 from pourwright.errors import CavityError, JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import ShopLimits
-from pourwright.lining.bare import bare_places
+from pourwright.lining.bare import bare_places, worst_of
 from pourwright.lining.coats import growth_of, most_coat, turned_coat
 from pourwright.lining.heat_of_places import hours_of_all, steps_of
 from pourwright.lining.holes import holes_of
-from pourwright.lining.model import Bare, Coat, Lining, Position
+from pourwright.lining.model import Coat, Lining, Position
 from pourwright.lining.parts import parts_of
 from pourwright.lining.paths import Roll, downs_for, rolls_for, stops_of
-from pourwright.lining.poured import NOTHING, Begun, Pin, as_kept, begun_of, named_places
+from pourwright.lining.poured import NOTHING, Begun, as_kept, begun_of, pins_of
 from pourwright.lining.push import least_lining
 from pourwright.lining.region import region_of
 from pourwright.lining.rules import TURNINGS, Rules
+from pourwright.lining.spread import spread_lining
 from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
 from pourwright.lining.sweeping import Sweeper
 from pourwright.lining.thicker import (
@@ -110,11 +111,14 @@ def line(
     CavityError
         The lining leaves nothing hollow, or too little to turn a mix in.
     JobError
-        The axis of a cradle stands upright.
+        The axis of a cradle stands upright; no mouth lets an arm in that is to spread it.
     LimitError
-        The mix gels before one roll is done.
+        The mix gels before one roll is done, or creams before it can be spread.
     """
     skin, cavity = space.skin, space.cavity
+    if rules.by == "spreading":
+        what = _what(rules, shop, space, foam, progress)
+        return spread_lining(rules, shop, space, (foam, rising), what, begun)
     begin, seconds = shop.limits.mix_s, TURNINGS[rules.turning].seconds
     rolls = _rolls_before_gel(foam, begin, seconds)
     what = _what(rules, shop, space, foam, progress)
@@ -145,7 +149,7 @@ def line(
     laid = np.where(found.last.coated, laid, 0.0)
     laid.setflags(write=False)
     progress("turning", 1.0)
-    lined = lined_parts(what, found, foam.expansion.nominal)
+    lined = lined_parts(what, found.last, foam.expansion.nominal)
     return Lining(
         region=what.region, chambers=solids.chambers, places=solids.places, solid_m3=what.solid_m3, inside=inside,
         solid_kg=foam.closed_density_kg_m3 * what.solid_m3 if begun.solid_kg is None else begun.solid_kg,
@@ -157,7 +161,7 @@ def line(
         thinnest_m=lined[0].thinnest_m,
         thickest_coat_m=thickest,
         surplus_m3=math.fsum(coat.surplus_m3 for coat in coats),
-        pins=_pins(inside, laid, bare, begun.places_m, what.parts.thickness_m[inside.part]),
+        pins=pins_of(inside, laid, [one.point_m for one in bare], begun.places_m, what.parts.thickness_m[inside.part]),
         hours=(len(coats) + steps_of(shop.limits, foam, solids.places)) * (foam.tack_free_s + shop.between_s) / 3600.0,
         dose_h=dose, push_pa=shop.push_pa,
         least_m=least_lining(skin, space.panels, foam, shop.push_pa, shop.bulge_share),
@@ -291,8 +295,8 @@ def _sequence(stages: Sequence[Stage], seconds: float, due_m3: np.ndarray) -> tu
             out.append(
                 Position(
                     number, n + 1, start, roll.axis @ to_shell, roll, DOWN_S if roll.still else seconds,
-                    covered - before, _laid(work, coat, n, earlier, due_m3), _worst(inside, missed),
-                    _worst(inside, missed & ~others),
+                    covered - before, _laid(work, coat, n, earlier, due_m3), worst_of(inside, missed),
+                    worst_of(inside, missed & ~others),
                 )
             )  # fmt: skip
             before = covered
@@ -311,11 +315,6 @@ def _laid(work: Work, mine: Turned, roll: int, before: np.ndarray, due_m3: np.nd
     out = np.where(coated | before, liquid / np.maximum(due_m3, 1e-15), 0.0)
     out.setflags(write=False)
     return out
-
-
-def _worst(inside: Inside, bare: np.ndarray) -> Bare:
-    share, places = bare_places(inside, bare)
-    return Bare(share, places[0].point_m if places else inside.middle_m[0])
 
 
 def _shares(coat: Turned, inside: Inside) -> tuple[float, float]:
@@ -363,13 +362,3 @@ def _coats(stages: Sequence[Stage], begun: Begun, inside: Inside, foam: FoamAtSh
                 )
             )  # fmt: skip
     return tuple(out)
-
-
-def _pins(
-    inside: Inside, laid: np.ndarray, bare: Sequence[Bare], named: Sequence[np.ndarray], thickness_m: np.ndarray
-) -> tuple[Pin, ...]:
-    """Where to push a pin in, and what it should find, by the model; ``thickness_m`` (n,) asked for on each face."""
-    places = named_places(inside, laid, [one.point_m for one in bare], named)
-    faces = [int(np.argmin(((inside.middle_m - place) ** 2).sum(axis=1))) for place in places]
-    found = thickness_m * laid
-    return tuple(Pin(place, float(found[face])) for place, face in zip(places, faces, strict=True))

@@ -19,6 +19,7 @@ from pourwright.lining.rules import Turning
 from pourwright.lining.surface import Inside
 from pourwright.lining.thicker import LinedPart
 from pourwright.ranges import Range
+from pourwright.sources import Standing
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +44,7 @@ class Position:
     laid: np.ndarray  # (n,) of the faces of ``inside``: share of an even lining on each after it; 0 where it is bare
     missed: Bare  # what this coat misses if this one is left out
     alone: Bare  # what no coat covers then and all rolls would
+    spread_on: np.ndarray | None = None  # (n,) bool of those faces: what a coat is spread on; None: it is turned
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,6 +65,20 @@ class Coat:
     up: np.ndarray  # (3,) of the piece as its mix is let go, shell axes
     poured: bool = False  # it is in the piece: parts are what was weighed
     aims: tuple[int, ...] = ()  # numbers of the parts that it is for; empty: all of the inside
+    area_m2: float = 0.0  # of the inside that it is spread on; 0: it is turned
+    reach_m: float = 0.0  # farthest of it from the mouth that it is spread through; 0: it is turned
+
+
+@dataclass(frozen=True, slots=True)
+class Spread:
+    """What hands reach that spread a lining."""
+
+    reach_m: float  # how far in from a mouth
+    by: Standing  # how that is known
+    mouths: tuple[str, ...]  # that an arm goes through
+    far_share: float  # of the inside, out of reach in every way up
+    over_share: float  # of the inside, within reach and hanging over in every one
+    keeps_m: float  # foam that an upright wall keeps, `RUN_M` under the upper edge of what is laid
 
 
 @dataclass(frozen=True, eq=False)
@@ -96,6 +112,7 @@ class Lining:
     where: Parts  # which skin each part of the job is
     at_panel_m: float  # thinnest where the flattest panel is; size of the piece where that is solid, nan without one
     source: str = "lining by turning"
+    spread: Spread | None = None  # by hand through a mouth; None: it is turned
 
     def thickness_at(self, points_m: np.ndarray) -> np.ndarray:
         """Lining asked for (n,) [m] behind the skin nearest to points (n, 3), shell axes; inf where that is solid."""

@@ -199,3 +199,13 @@ def pin_places(inside: Inside, laid: np.ndarray, bare: Sequence[np.ndarray], cou
         far = np.linalg.norm(inside.middle_m[mine][:, None] - np.array(chosen)[None], axis=2).min(axis=1)
         chosen.append(inside.middle_m[mine[int(np.argmax(far))]])
     return chosen[:count]
+
+
+def pins_of(
+    inside: Inside, laid: np.ndarray, bare: Sequence[np.ndarray], named: Sequence[np.ndarray], thickness_m: np.ndarray
+) -> tuple[Pin, ...]:
+    """Where to push a pin in, and what it should find, by the model; ``thickness_m`` (n,) asked for on each face."""
+    places = named_places(inside, laid, bare, named)
+    faces = [int(np.argmin(((inside.middle_m - place) ** 2).sum(axis=1))) for place in places]
+    found = thickness_m * laid
+    return tuple(Pin(place, float(found[face])) for place, face in zip(places, faces, strict=True))

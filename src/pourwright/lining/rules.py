@@ -46,6 +46,9 @@ class Rules:
     )
     ribs: RibRules | None = None  # of the style "ribs"
     parts: tuple[PartRules, ...] = ()  # of a lining, what differs from the rest
+    by: str = "turning"  # of a lining; or "spreading"
+    positions: tuple[tuple[float, float, float], ...] = ()  # ways up for spreading, shell axes; empty: as it is filled
+    reach_m: float | None = None  # of an arm that spreads; None: our judgement
 
 
 @dataclass(frozen=True, slots=True)

@@ -191,15 +191,15 @@ def rolls_over(work: Work, offered: Sequence[Roll]) -> list[Roll]:
     return [*swirls, *rocks, *(roll for roll in offered if abs(float(roll.axis @ up)) > 0.99)]
 
 
-def lined_parts(what: What, found: Coating, expansion: float) -> tuple[LinedPart, ...]:
+def lined_parts(what: What, last: Before, expansion: float) -> tuple[LinedPart, ...]:
     """What lies on each part after all coats, the rest first."""
     inside, out = what.inside, []
-    have = found.last.liquid_m3 * expansion / inside.area_m2 / np.maximum(what.due_m, 1e-12)
+    have = last.liquid_m3 * expansion / inside.area_m2 / np.maximum(what.due_m, 1e-12)
     for k, one in enumerate(what.parts.rules):
         mine = inside.counts & (inside.part == k)
         if one.thickness_m is None or not mine.any():
             continue
-        coated, area = mine & found.last.coated, inside.area_m2
+        coated, area = mine & last.coated, inside.area_m2
         thin, half = (min(1.0, thin_end(have[coated], area[coated], share)) for share in (THIN, 0.5))
         out.append(
             LinedPart(

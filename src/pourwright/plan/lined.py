@@ -27,6 +27,13 @@ COVERED = 0.98
 """Share of the inside that has to be covered, or the plan is over a limit; our judgement."""
 
 
+OTHER_WAYS = "turn it by hand or on a frame in place of a cradle, give a thicker lining, or a slower grade"
+OTHER_POSITIONS = (
+    "more ways up (fill.positions), a longer tool and what it reaches (fill.reach), what is out of reach solid "
+    "(fill.part), or line it by turning"
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Tried:
     """A lining that is one of many: what served the one before, and how finely the inside is looked at."""
@@ -85,7 +92,7 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
             1.0 - COVERED,
             "",
             "our judgement: so much of the inside may stay bare",
-            "turn it by hand or on a frame in place of a cradle, give a thicker lining, or a slower grade",
+            OTHER_WAYS if lining.spread is None else OTHER_POSITIONS,
         ),
         checked(
             judged.SKIN,

@@ -14,6 +14,7 @@ from pourwright.report.card import box, minutes
 from pourwright.report.sheet import Issue
 from pourwright.wording.lifts import standing_place
 from pourwright.wording.lining import axis_words, how_far, side_words
+from pourwright.wording.spreading import spread_card_rows
 
 NO_LINES: Mapping[str, tuple[str, ...]] = {}
 
@@ -66,6 +67,8 @@ def _card(
 ) -> dict[str, Any]:
     lining, foam = plan.lining, plan.foam
     rolls = rolls_made(plan, coat.number)
+    if lining.spread:
+        return _spread_card(plan, coat, before, pictures, done)
     begins = _begins(plan, rolls)
     people = (
         "" if coat.cups == 1 else f"{coat.cups} cups, mixed at the same time and let go one after another; in each:"
@@ -91,6 +94,31 @@ def _card(
             _roll(plan, one, k, begins[k - 1], pictures) for k, one in enumerate(rolls, start=1)
         ],
         "boxes": _boxes(plan, coat, rolls, last),
+    }  # fmt: skip
+
+
+def _spread_card(
+    plan: LinedPlan, coat: Coat, before: str, pictures: Mapping[str, str], done: Sequence[str] | None
+) -> dict[str, Any]:
+    lining, foam = plan.lining, plan.foam
+    one = next(one for one in lining.sequence if one.coat == coat.number)
+    marks = [("stirred by", plan.job.limits.mix_s), ("creams at", foam.cream_s), ("tack-free at", foam.tack_free_s)]
+    people = "" if coat.cups == 1 else f"{coat.cups} cups, one after the other, each for its own part; in each:"
+    up = side_words(one.up @ plan.frame.rotation.T)
+    return {
+        "name": f"coat {coat.number}", "title": f"Coat {coat.number} of {len(lining.coats)}", "done": done,
+        "when": "first of all" if not before else "when the foam in it is set and cool: hold a thermometer to it",
+        "clock_marks": json.dumps([(words, round(at)) for words, at in marks]),
+        "wait_s": round(coat.wait_s), "wait_from": f"coat {coat.number}", "each": people,
+        "marks": _marks(plan, coat.parts, coat.cups), "rows": spread_card_rows(plan, coat, one), "lines": [],
+        "rolls": [
+            {
+                "number": coat.number, "begin": f"{up[0].upper()}{up[1:]} up", "about": "",
+                "how": "stays so until it is set", "clock": "",
+                "picture": pictures.get(f"roll_{coat.number}_1.png", ""), "step": coat.number,
+            }
+        ],
+        "boxes": _boxes(plan, coat, [one], coat is lining.coats[-1]),
     }  # fmt: skip
 
 
@@ -143,7 +171,7 @@ def _boxes(plan: LinedPlan, coat: Coat, rolls: Sequence[Position], last: bool) -
     return [
         box("Mixing began at", "at"),
         *_weighed(plan, coat.parts, every),
-        box("Rolls made", "rolls", hint=str(rolling)),
+        *([] if plan.lining.spread else [box("Rolls made", "rolls", hint=str(rolling))]),
         box("Other side up than told", "lies", hint="top front"),
         box("Cool at" if last else "Next coat not before"),
         *(box(f"Pin P{k}", f"pin P{k}", "mm") for k, _ in enumerate(plan.lining.pins, start=1)),

@@ -102,6 +102,13 @@ def _at_hand(plan: LinedPlan) -> list[str]:
     left = [coat for coat in plan.lining.coats if not coat.poured]
     cups = max((coat.cups for coat in left), default=0)
     people = units.mass(plan.outcome.total_kg.high)
+    if plan.lining.spread:
+        return [
+            f"{cups} cup{'' if cups == 1 else 's'} for each coat, scale, clock, brushes or rollers on a handle, rags",
+            f"Blocks, wedges and hands for {people}; a board for the mouth when all is set",
+            "Lamp, gloves, goggles, respirator and moving air by the data sheet; stiff wire with a cork, thermometer",
+            f"Parts: {liquids_line(plan)}",
+        ]
     return [
         f"{cups} cup{'' if cups == 1 else 's'} for each mix, scale, clock, hose and funnel",
         "Boards and bungs for every mouth and hole, with what holds them while they are on top and underneath",
@@ -132,6 +139,7 @@ def _data(plan: LinedPlan) -> dict[str, Any]:
     size, inside = np.asarray(frame.size_m), lining.inside
     points = frame.to_standing(inside.triangles_m) - 0.5 * size
     shares = [0.0, *((k + 0.5) / TONES for k in range(TONES))]
+    how = "spreading" if lining.spread else "turning"
     left = next((k for k, one in enumerate(lining.sequence) if not lining.coats[one.coat - 1].poured), -1)
     return {
         "size": [round(float(value), 4) for value in size],
@@ -143,7 +151,7 @@ def _data(plan: LinedPlan) -> dict[str, Any]:
             {"name": f"P{k}", "point": _list(frame.to_standing(pin.point_m) - 0.5 * size)}
             for k, pin in enumerate(lining.pins, start=1)
         ],
-        "said": "As it stands, before the first coat. Colours: foam on the inside by the model of the turning.",
+        "said": f"As it stands, before the first coat. Colours: foam on the inside by the model of the {how}.",
         "first": left + 1,
         "stand": {"up": [0, 0, 1], "right": [1, 0, 0], "axis": None, "turn": 0},
         "steps": [_step(plan, one) for one in lining.sequence],
@@ -156,16 +164,26 @@ def _step(plan: LinedPlan, one: Position) -> dict[str, Any]:
     axis = np.zeros(3) if one.roll.still else one.axis @ turn
     right = looked_at(up, axis, np.asarray(plan.frame.size_m)).rows[0]
     poured = " (poured)" if lining.coats[one.coat - 1].poured else ""
+    if plan.lining.spread:
+        return {
+            "said": f"Coat {one.coat}{poured}: {side_words(up)} up, stays so until it is set",
+            "up": _list(up), "right": _list(right), "axis": None, "turn": 0.0, "laid": _packed(_tones(one)),
+        }  # fmt: skip
     how = f"{side_words(up)} up, stays so" if one.roll.still else f"{side_words(up)} up, about {axis_words(one)}"
-    tone = np.where(one.laid > 0.0, 1 + np.minimum(TONES - 1, (one.laid * TONES).astype(int)), 0).astype(np.uint8)
     return {
         "said": f"Coat {one.coat}{poured}, roll {one.number}: {how}; {how_far(one)}",
         "up": _list(up),
         "right": _list(right),
         "axis": None if one.roll.still else _list(axis),
         "turn": round(float(one.roll.turn_rad), 4),
-        "laid": _packed(tone),
+        "laid": _packed(_tones(one)),
     }
+
+
+def _tones(one: Position) -> np.ndarray:
+    """Tone (n,) of each face, 0 for bare."""
+    tone = 1 + np.minimum(TONES - 1, (one.laid * TONES).astype(int))
+    return np.where(one.laid > 0.0, tone, 0).astype(np.uint8)
 
 
 def _hex(colour: tuple[float, ...]) -> str:

@@ -20,16 +20,17 @@ from pourwright.wording.lifts import (
     weight_lines,
 )
 from pourwright.wording.lining import (
-    COAT_HEAD,
     PART_HEAD,
-    POSITION_HEAD,
     bare_lines,
+    coat_head,
     coat_rows,
     hollow_lines,
     how_lines,
     lining_lines,
     part_rows,
+    position_head,
     position_rows,
+    rolls_title,
 )
 
 LEFT_OUT = ("pools",)
@@ -45,11 +46,11 @@ def lining_markdown(plan: LinedPlan, pictures: Sequence[str] = ()) -> str:
         lines += ["", "Pictures: " + ", ".join(pictures)]
     if part_rows(plan):
         lines += ["", "## Thickness by part", "", *columns(PART_HEAD, part_rows(plan))]
-    lines += ["", "## Coats", "", *columns(COAT_HEAD, coat_rows(plan)), ""]
+    lines += ["", "## Coats", "", *columns(coat_head(plan), coat_rows(plan)), ""]
     lines += ["## How each coat is laid", "", *marked(how_lines(plan)), ""]
-    lines += ["## Rolls, coat by coat", "", *columns(POSITION_HEAD, position_rows(plan)), ""]
+    lines += [f"## {rolls_title(plan)}", "", *columns(position_head(plan), position_rows(plan)), ""]
     lines += ["## Where a pin is pushed in after a coat", "", *marked(pin_lines(plan)), ""]
-    lines += ["## What stays bare with all rolls", "", *marked(bare_lines(plan)), ""]
+    lines += ["## What stays bare with all coats", "", *marked(bare_lines(plan)), ""]
     lines += ["## What stays hollow", "", *marked(hollow_lines(plan)), ""]
     lines += ["## To buy", "", *wrapped(liquids_line(plan)), ""]
     lines += ["## Weight and balance", "", *pairs(weight_lines(plan)), ""]

@@ -34,13 +34,14 @@ from pourwright.wording.lifts import (
     weight_lines,
 )
 from pourwright.wording.lining import (
-    COAT_HEAD,
-    POSITION_HEAD,
+    coat_head,
     coat_rows,
     hollow_lines,
     how_lines,
     lining_lines,
+    position_head,
     position_rows,
+    rolls_title,
 )
 from pourwright.wording.placed import placed_in
 from pourwright.wording.skin import skin_lines
@@ -105,9 +106,9 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
 
 def _lined(plan: LinedPlan) -> list[RenderableType]:
     """Coats and positions of a lining."""
-    parts: list[RenderableType] = [_plain(COAT_HEAD, coat_rows(plan))]
+    parts: list[RenderableType] = [_plain(coat_head(plan), coat_rows(plan))]
     parts += _block("How each coat is laid", [_list(how_lines(plan))])
-    parts += _block("Rolls, coat by coat", [_plain(POSITION_HEAD, position_rows(plan))])
+    parts += _block(rolls_title(plan), [_plain(position_head(plan), position_rows(plan))])
     return parts + _block("What stays hollow", [_list(hollow_lines(plan))])
 
 

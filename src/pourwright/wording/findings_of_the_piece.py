@@ -49,7 +49,7 @@ def _stays_bare(s: Names, share: float, places: float, up_m: float, left_m: floa
     count = "one place" if places == 1 else f"{places:.0f} places"
     return (
         f"{share:.1%} of the inside stays bare in {count}, the largest {place((up_m, left_m, front_m))}: add foam "
-        "there by hand, or give another fill.turning."
+        "there by hand, or lay it another way (fill.turning, fill.by)."
     )
 
 

@@ -8,14 +8,19 @@ from collections.abc import Sequence
 import numpy as np
 
 from pourwright import units
-from pourwright.lining import THIN, Bare, Coat, Hole, Position, rolls_of
+from pourwright.lining import THIN, Bare, Coat, Hole, Lining, Position, rolls_of
 from pourwright.plan import LinedPlan
 from pourwright.wording.lifts import standing_place
+from pourwright.wording.spreading import SPREAD_HEAD, spread_how, spread_lines, spread_rows
 
 COAT_HEAD = ("coat", "thickness", "foam", "of it last", "on boards", "part A", "part B", "cups", "then wait")
 POSITION_HEAD = (
     "coat", "roll", "begin with up", "roll about", "how far", "time", "coats", "left out, this coat misses", "bare then"
 )  # fmt: skip
+LOOK = (
+    "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where foam "
+    "is missing."
+)
 SIDES = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
 
@@ -32,6 +37,11 @@ def part_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
         for part in plan.lining.parts
         if len(plan.lining.parts) > 1
     ]  # fmt: skip
+
+
+def coat_head(plan: LinedPlan) -> tuple[str, ...]:
+    """The heads of `coat_rows`."""
+    return (*COAT_HEAD[:3], "of it runs off" if plan.lining.spread else COAT_HEAD[3], *COAT_HEAD[4:])
 
 
 def coat_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
@@ -54,9 +64,21 @@ def coat_name(plan: LinedPlan, coat: Coat) -> str:
     return f"{coat.number}, {' and '.join(names)} only" if names else str(coat.number)
 
 
+def rolls_title(plan: LinedPlan) -> str:
+    """What the table of positions is called."""
+    return "How the piece lies, coat by coat" if plan.lining.spread else "Rolls, coat by coat"
+
+
+def position_head(plan: LinedPlan) -> tuple[str, ...]:
+    """The heads of `position_rows`."""
+    return SPREAD_HEAD if plan.lining.spread else POSITION_HEAD
+
+
 def position_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
     """A row for each position."""
     lining = plan.lining
+    if lining.spread:
+        return spread_rows(plan)
     turn = plan.frame.rotation.T
     alike = len({tuple(id(roll) for roll in rolls) for rolls in rolls_of(lining)}) == 1
     return [
@@ -140,24 +162,13 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
             f"coat{'' if len(lining.coats) == 1 else 's'}: {units.volume(region.foam_m3)}, {share:.0%} of the cavity; "
             f"{units.volume(region.hollow_m3)} stays hollow",
         ),
-        (
-            "coats",
-            f"a wall that is turned until the mix gels carries up to {units.length(lining.most_coat_m)} of foam: "
-            "more in one coat would run back",
-        ),
-        (
-            "turning",
-            f"{lining.turning.words}; {lining.rolls} roll{'' if lining.rolls == 1 else 's'} of each coat until its mix "
-            f"gels. Together the coats cover {lining.coverage:.1%} of the inside, by a model of the turning: look in "
-            f"after every coat; about {units.time(lining.hours * 3600)} and {lining.rolls * len(lining.coats)} rolls "
-            "of the piece in all",
-        ),
+        *(spread_lines(plan) if lining.spread else _turned_lines(lining)),
         (
             "thinnest",
             f"{units.length(lining.thinnest_m)} on {1.0 - THIN:.0%} of what is coated, half of it holds "
             f"{units.length(lining.middling_m)} or more. "
-            f"{units.volume(lining.surplus_m3)} of the foam lies thicker where the last roll of each coat "
-            f"takes it, a single coat up to {units.length(lining.thickest_coat_m)}",
+            f"{units.volume(lining.surplus_m3)} of the foam {_thicker(lining)}, a single coat up to "
+            f"{units.length(lining.thickest_coat_m)}",
         ),
         *(
             (
@@ -171,7 +182,8 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
         ),
         (
             "held by",
-            f"the whole piece is turned, up to {units.mass(plan.outcome.total_kg.high)}: the cradle, frame or hands "
+            f"the whole piece is {'laid over' if lining.spread else 'turned'}, up to "
+            f"{units.mass(plan.outcome.total_kg.high)}: {'blocks' if lining.spread else 'the cradle, frame'} or hands "
             "bear that in every position, clear of ports and of the skin's thin edges",
         ),
         ("least thickness", _least(plan)),
@@ -189,6 +201,29 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
                 )
             )
     return out
+
+
+def _thicker(lining: Lining) -> str:
+    if lining.spread:
+        return "runs off the wall it was laid on"
+    return "lies thicker where the last roll of each coat takes it"
+
+
+def _turned_lines(lining: Lining) -> list[tuple[str, str]]:
+    return [
+        (
+            "coats",
+            f"a wall that is turned until the mix gels carries up to {units.length(lining.most_coat_m)} of foam: "
+            "more in one coat would run back",
+        ),
+        (
+            "turning",
+            f"{lining.turning.words}; {lining.rolls} roll{'' if lining.rolls == 1 else 's'} of each coat until its mix "
+            f"gels. Together the coats cover {lining.coverage:.1%} of the inside, by a model of the turning: look in "
+            f"after every coat; about {units.time(lining.hours * 3600)} and {lining.rolls * len(lining.coats)} rolls "
+            "of the piece in all",
+        ),
+    ]
 
 
 def _least(plan: LinedPlan) -> str:
@@ -210,6 +245,8 @@ def _least(plan: LinedPlan) -> str:
 def how_lines(plan: LinedPlan) -> list[str]:
     """What is done in each coat, in the order of the work."""
     lining, foam = plan.lining, plan.foam
+    if lining.spread:
+        return [*spread_how(plan), LOOK]
     return [
         "Close mouths with boards and bungs that hold liquid. Leave one hole of 10 mm (3/8 in) open for air, plugged "
         "with a rag while it is under liquid.",
@@ -222,8 +259,7 @@ def how_lines(plan: LinedPlan) -> list[str]:
         "of mixing: do not stop before. Then the piece stands still, as the last row of its coat says, on "
         f"blocks or trestles with air under it (its last pool lies there, and a pad would keep it hot), until "
         f"{units.time(foam.tack_free_s)}. Let go the next mix only onto foam that is set and cool.",
-        "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where "
-        "foam is missing. Where the turning was uneven foam stands thick along the last low edges.",
+        f"{LOOK} Where the turning was uneven foam stands thick along the last low edges.",
     ]
 
 

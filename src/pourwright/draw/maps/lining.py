@@ -37,8 +37,9 @@ def draw_lining(plan: LinedPlan, folder: Path) -> list[Path]:
 def lining_chart(plan: LinedPlan) -> Figure:
     """Cuts through the widest place of the largest hollow, and the inside seen from two sides."""
     lining = plan.lining
+    how = "spread by hand" if lining.spread else f"of {lining.rolls} rolls"
     figure = Figure(figsize=(WIDE, 7.6), dpi=DPI, facecolor=rgb(PAPER))
-    said = f"lining of {units.length(lining.region.thickness_m)}, {len(lining.coats)} coats of {lining.rolls} rolls"
+    said = f"lining of {units.length(lining.region.thickness_m)}, {len(lining.coats)} coats {how}"
     figure.text(0.05, 0.965, title_of(plan.job.name, said, 0.9), font=BOLD, color=rgb(INK))
     axes = figure.subplots(2, 2, gridspec_kw={"left": 0.05, "right": 0.97, "top": 0.89, "bottom": 0.06, "hspace": 0.2})
     at = plan.cavity.grid

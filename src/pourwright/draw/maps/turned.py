@@ -93,7 +93,7 @@ def roll_picture(plan: LinedPlan, one: Position) -> Image.Image:
     look = looked_at(up, axis, size)
     image = Image.new("RGB", (SIDE * FINER, SIDE * FINER), PAPER)
     ink = ImageDraw.Draw(image)
-    _body(plan, look, ink)
+    _body(plan, one, look, ink)
     _floor(look, ink, size, up)
     if not one.roll.still:
         _axis(look, ink, size, axis, one.roll.turn_rad)
@@ -101,12 +101,15 @@ def roll_picture(plan: LinedPlan, one: Position) -> Image.Image:
     return image.resize((SIDE, SIDE), Image.Resampling.LANCZOS).quantize(64)
 
 
-def _body(plan: LinedPlan, look: Looked, ink: ImageDraw.ImageDraw) -> None:
+def _body(plan: LinedPlan, one: Position, look: Looked, ink: ImageDraw.ImageDraw) -> None:
     inside, frame = plan.lining.inside, plan.frame
     seen = look.at(frame.to_standing(inside.triangles_m))
     normal = inside.normal @ frame.rotation.T @ look.rows.T
     light = 0.66 + 0.34 * np.clip((normal[:, 1] - normal[:, 2]) / np.sqrt(2.0), 0.0, 1.0)
-    base = np.where(inside.counts[:, None], np.array(NEUTRAL), np.array(BOARD)) * light[:, None]
+    base = np.where(inside.counts[:, None], np.array(NEUTRAL), np.array(BOARD))
+    if one.spread_on is not None:
+        base = np.where(one.spread_on[:, None], np.array(LIT), base)
+    base = base * light[:, None]
     order = np.argsort(-seen[..., 2].mean(axis=1), kind="stable")
     for k in order[normal[order, 2] < 0.0]:
         ink.polygon([tuple(xy) for xy in seen[k, :, :2]], fill=tuple(int(v) for v in base[k]))
