@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from pourwright.lining.bare import bare_places
     from pourwright.lining.chambers import Chamber, SolidPlace
     from pourwright.lining.holes import Hole
-    from pourwright.lining.judged import LEAST_SHARE, thin_check
+    from pourwright.lining.judged import LEAST_SHARE, bare_remedy, thin_check
     from pourwright.lining.make import Shop, line
     from pourwright.lining.model import Bare, Coat, Lining, Position, Spread, rolls_of
     from pourwright.lining.parts import Parts, limb_span, parts_of
@@ -62,6 +62,7 @@ __all__ = [
     "Turning",
     "Work",
     "around",
+    "bare_remedy",
     "bare_places",
     "coated",
     "hollow_shares",

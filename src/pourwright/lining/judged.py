@@ -18,6 +18,16 @@ OF_SPREAD = "a slower grade, ways up in which that wall lies flatter (fill.posit
 OF_A_PART = "a part that lies lowest when it is turned, less beyond fill.thickness, or one thickness all round"
 
 
+def bare_remedy(lining: Lining) -> str:
+    """What helps where too much of the inside stays bare."""
+    if lining.spread is None:
+        return "turn it by hand or on a frame in place of a cradle, give a thicker lining, or a slower grade"
+    return (
+        "more ways up (fill.positions), a longer tool and what it reaches (fill.reach), what is out of reach solid "
+        "(fill.part), or line it by turning"
+    )
+
+
 def thin_check(lining: Lining, least_m: float | None) -> Check:
     """Whether it holds enough there: value and limit are what is missing of the thickness that was asked for.
 

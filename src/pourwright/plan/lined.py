@@ -8,7 +8,7 @@ from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code, Finding, Severity, finding
 from pourwright.lifts import Check, judged
-from pourwright.lining import CELLS_ALONG, NOTHING, Begun, Lining, Roll, Shop, line, thin_check
+from pourwright.lining import CELLS_ALONG, NOTHING, Begun, Lining, Roll, Shop, bare_remedy, line, thin_check
 from pourwright.outcome import insert_in_lining, predict_lined
 from pourwright.plan.case import Case
 from pourwright.plan.cautions import cautions_for
@@ -25,13 +25,6 @@ from pourwright.shell import Skin
 
 COVERED = 0.98
 """Share of the inside that has to be covered, or the plan is over a limit; our judgement."""
-
-
-OTHER_WAYS = "turn it by hand or on a frame in place of a cradle, give a thicker lining, or a slower grade"
-OTHER_POSITIONS = (
-    "more ways up (fill.positions), a longer tool and what it reaches (fill.reach), what is out of reach solid "
-    "(fill.part), or line it by turning"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,7 +85,7 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
             1.0 - COVERED,
             "",
             "our judgement: so much of the inside may stay bare",
-            OTHER_WAYS if lining.spread is None else OTHER_POSITIONS,
+            bare_remedy(lining),
         ),
         checked(
             judged.SKIN,
