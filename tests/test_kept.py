@@ -8,8 +8,10 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import trimesh
 
-from pourwright import caches, kept
+from pourwright import caches, check_shell, kept
+from pourwright.cli import main
 from pourwright.progress import silent
 
 CALLS: list[str] = []
@@ -158,10 +160,6 @@ def test_what_was_used_last_stays(shell, monkeypatch):
 
 def test_a_plan_of_a_kept_shell_is_the_plan(tmp_path, monkeypatch, shell):
     """Byte for byte, whether its shell was read or read back."""
-    import trimesh
-
-    from pourwright.cli import main
-
     box = tmp_path / "box.stl"
     trimesh.creation.box((0.3, 0.3, 0.4)).export(box)
     asked = ["plan", str(box), "--unit", "m", "--wall", "5 mm", "--foam", "rigid-3", "--quick", "--quiet"]
@@ -169,5 +167,15 @@ def test_a_plan_of_a_kept_shell_is_the_plan(tmp_path, monkeypatch, shell):
     for name in ("first", "second"):
         main([*asked, "--out", str(tmp_path / name), "--set", 'grid.cell="15 mm"', "--set", "day.search=false"])
         plans.append((tmp_path / name / "plan.json").read_bytes())
-    assert len(_files(shell)) == 3  # the mesh, the cavity, the reaction of the grade
+    assert len(_files(shell)) == 4  # the mesh, the cavity, the grade's reaction and its cup
     assert plans[0] == plans[1]
+
+
+def test_a_shell_named_by_a_word_is_read_again_when_its_file_changes(tmp_path, shell):
+    box = tmp_path / "box.stl"
+    found = []
+    for height in (0.4, 0.4, 0.5):
+        trimesh.creation.box((0.3, 0.3, height)).export(box)
+        found.append(check_shell(str(box), unit="m").enclosed_m3)
+    assert found == pytest.approx([0.036, 0.036, 0.045])
+    assert len(_files(shell)) == 2

@@ -98,7 +98,7 @@ def load_skin(
     thickest = max(walls, default=None)
     if gauge is not None:
         thickest = max(thickest or 0.0, float(gauge.thickness_m.max()))
-    found = study(path, unit, kind, thickest, progress, memory_bytes)
+    found = study(Path(path), unit, kind, thickest, progress, memory_bytes)
     name = found.raw.source
     if found.refusals:
         raise ShellError(f"{name}: {joined(found.refusals)}")
@@ -154,7 +154,7 @@ def shell_report(
     ShellError
         The file holds no triangles that can be read, or more than ``memory_bytes`` are enough for.
     """
-    found = study(path, unit, kind, None, silent, memory_bytes)
+    found = study(Path(path), unit, kind, None, silent, memory_bytes)
     vertices = found.survey.vertices
     return ShellReport(
         source=found.raw.source,

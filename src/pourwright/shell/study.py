@@ -46,7 +46,7 @@ class Study:
 @kept
 @np.errstate(over="ignore", invalid="ignore", divide="ignore")  # wild numbers are caught by their size
 def study(
-    path: Path | str,
+    path: Path,
     unit: str | None,
     kind: SkinKind | None,
     wall_m: float | None,
