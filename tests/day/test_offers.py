@@ -30,7 +30,7 @@ def hot(cells, work):
         spill_m=0.0,
         thin_m=0.2,
         weighs=Weighs(50.0, 55.0, 0.08),
-        tall_m=np.full(graph.levels, np.inf),
+        tall_m=np.full(len(graph.node_level), np.inf),
     )
 
 
@@ -75,3 +75,27 @@ def test_no_pour_is_asked_to_be_thinner_than_what_mixes_well(hot):
     assert set(pours(0.0)) == {1}
     assert len(pours(0.003)) == 6  # threes, evened with the one slab that is left over
     assert pours(1.0) == [16]
+
+
+def test_a_limb_is_cut_for_what_is_asked_of_it_and_not_for_the_one_beside_it(hot, cells):
+    """Two legs under a body: a thickness asked of one leg, or of where a pour in it starts, leaves the other."""
+    solid = np.zeros((12, 4, 16), bool)
+    solid[:4, :, :8] = solid[8:, :, :8] = solid[:, :, 8:] = True
+    cavity, graph = cells(solid, 0.02, 0.02)
+    tall = np.full(len(graph.node_level), np.inf)
+    asked = replace(hot, cavity=cavity, graph=graph, tall_m=tall, allowed=Allowed(50.0), thin_m=0.02)
+    one = np.flatnonzero((graph.node_level < 8) & (graph.node_centroid_m[:, 0] < graph.node_centroid_m[:, 0].mean()))
+
+    def legs(question):
+        found = choose_day(question, fewest=True)
+        level = [found.slabs.cut_level[s.low] for s in found.day.stretches]
+        limbs = [s.limb for s, low in zip(found.day.stretches, level, strict=True) if low < 8]
+        of_one = int(found.limbs.of_node[one[0]])
+        return limbs.count(of_one), len(limbs) - limbs.count(of_one)
+
+    assert legs(asked) == (1, 1)
+    thin = tall.copy()
+    thin[one] = 0.04
+    assert legs(replace(asked, tall_m=thin)) == (4, 1)
+    assert legs(replace(asked, apart=((4, 6, tuple(one.tolist())),))) == (2, 1)
+    assert legs(replace(asked, apart=((4, 6, ()),))) == (2, 2)

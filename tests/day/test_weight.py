@@ -31,7 +31,7 @@ def asked_of(cells, work, thick_m):
         spill_m=0.0,
         thin_m=0.05,
         weighs=Weighs(50.0, 55.0, 0.08),
-        tall_m=np.full(graph.levels, thick_m),
+        tall_m=np.full(len(graph.node_level), thick_m),
     )
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -125,3 +126,12 @@ class LevelGraph:
     def levels(self) -> int:
         """Number of levels."""
         return len(self.level_m) - 1
+
+    @cached_property
+    def node_span(self) -> np.ndarray:
+        """First and one past the last cell of each node along x, and along y (n, 4)."""
+        from scipy.ndimage import find_objects
+
+        boxes = find_objects(self.label, len(self.node_level))
+        ends = [(0, 0, 0, 0) if box is None else tuple(e for s in box[:2] for e in (s.start, s.stop)) for box in boxes]
+        return np.array(ends, int).reshape(-1, 4)

@@ -213,10 +213,13 @@ def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
 
     What is only just enough to mix well is never asked to be thinner: where it is over a limit then, the plan says so.
     """
-    level = asked.graph.level_m
+    level, inside = asked.graph.level_m, slabs.of_node >= 0
+    tall = np.full(len(slabs.cut_level), np.inf)
+    np.minimum.at(tall, slabs.of_node[inside], asked.tall_m[inside])
     most = asked.work.hands * asked.work.batch_m3 / asked.work.liquid_share
     tops = np.append(slabs.cut_level[1:], 0)
-    apart = asked.apart
+    limb_of = np.searchsorted(slabs.first, slabs.of_node, side="right") - 1  # -1: in none
+    apart = [(low, high, set(limb_of[list(nodes)].tolist()) if nodes else None) for low, high, nodes in asked.apart]
 
     def may(stretch: Stretch) -> bool:
         foam_m3 = piles.foam_m3(stretch)
@@ -227,10 +230,10 @@ def _may(asked: Question, slabs: Slabs, piles: Piles) -> May:
         low = int(slabs.cut_level[stretch.low])
         last = stretch.high == int(slabs.first[stretch.limb + 1])
         high = int(slabs.top_level[stretch.limb]) if last else int(tops[stretch.high - 1])
-        if any(low < below and high > above for below, above in apart):
+        if any(low < below and high > above and (not of or stretch.limb in of) for below, above, of in apart):
             return False
         thick = float(level[high] - level[low])
-        return thick <= float(asked.tall_m[low:high].min(initial=np.inf)) * (1 + 1e-9)
+        return thick <= float(tall[stretch.low : stretch.high].min()) * (1 + 1e-9)
 
     return may
 

@@ -75,8 +75,9 @@ class Question:
     spill_m: float
     thin_m: float  # no pour is cut thinner, where slabs and limb allow
     weighs: Weighs
-    tall_m: np.ndarray  # (levels,) thickness that other limits allow through each level
-    apart: tuple[tuple[int, int], ...] = ()  # levels: no pour reaches from below the first to above the second
+    tall_m: np.ndarray  # (nodes,) thickness that other limits allow through each node
+    apart: tuple[tuple[int, int, tuple[int, ...]], ...] = ()
+    """Levels: no pour reaches from below the first to above the second; of limbs with these nodes, (): of all."""
     aim: str = "hours"  # "hours" | "fewest pours" | "lightest"
     measured: tuple[tuple[str, Heat], ...] = ()  # what a measurement might show, in words, and the heat known then
     pours: int | None = None  # takes the day of so many pours from the front

@@ -166,6 +166,11 @@ class PourDoc(Block):
     wait_s: Number = about("that of its lift, the same for all its pours; null: not known, or poured")
     checks: list[CheckDoc] = about("what was checked against a limit")
     limb: Text = Field(default="", description="limb it lies in; empty in even bands")
+    reach_m: list[float] = Field(
+        default_factory=list,
+        description="left, right, front and back end of the space it fills, as the piece stands, in the plan's axes: "
+        "the skin round it is what it presses; empty: not known",
+    )
     start_s: Number = Field(default=None, description="start of its first mix in the job; null: not computed")
     dose_h: Number = Field(
         default=None, description="hours of its hottest point above the caution temperature, likely; null: not computed"

@@ -15,11 +15,11 @@ from pourwright.document.write_site import site_from
 from pourwright.errors import FileError
 from pourwright.lifts import judged
 from pourwright.outcome import Site
-from pourwright.plan import hardest, hung_frame, resting_of
+from pourwright.plan import hung_frame, resting_of
 from pourwright.progress import Progress, silent
 from pourwright.shell import SkinMaterial
 from pourwright.sources import Cited, Standing
-from pourwright.structure import PressedLift, StructureJob
+from pourwright.structure import PressedPour, StructureJob, pressed_lift
 
 EARLIER = {"design_stress_pa": "short_term_stress_pa"}
 """Names that values of the skin had in earlier plans."""
@@ -60,14 +60,21 @@ def structure_job_of(
     skin = skin_of(plan, folder, _material(plan), shell, progress)
     site = site if site is not None else site_from(plan.site)
     lifts = tuple(
-        PressedLift(
+        pressed_lift(
             lift.number,
-            lift.bottom_m,
-            lift.top_m,
-            hardest(
-                [math.nan if p.peak_pressure_pa is None else p.peak_pressure_pa for p in lift.pours if not p.poured]
-            ),
+            (lift.bottom_m, lift.top_m),
             any(p.closes for p in lift.pours),
+            [
+                PressedPour(
+                    p.bottom_m,
+                    p.top_m,
+                    math.nan if p.peak_pressure_pa is None else p.peak_pressure_pa,
+                    p.closes,
+                    tuple(p.reach_m),
+                )
+                for p in lift.pours
+                if not p.poured
+            ],
         )
         for lift in plan.lifts
     )

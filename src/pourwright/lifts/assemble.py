@@ -185,9 +185,17 @@ def pour_of(
         wait_s=heat.wait_s,
         checks=_checks(facts, landings, foam, limits),
         limb=band.limb,
+        reach_m=_reach(scene, shape.nodes),
         together=tuple(band.names[j] for j in together if j != k),
         after=tuple(band.names[j] for j in waits_for(graph, band.shapes, k)),
     )
+
+
+def _reach(scene: Scene, nodes: np.ndarray) -> tuple[float, ...]:
+    """Low and high end of some nodes along x, and along y, standing."""
+    span, grid = scene.graph.node_span[nodes], scene.cavity.grid
+    ends = np.array([span[:, 0].min(), span[:, 1].max(), span[:, 2].min(), span[:, 3].max()])
+    return tuple((np.repeat(grid.origin_m[:2], 2) + grid.cell_m * ends).tolist())
 
 
 def _checks(facts: Facts, landings: tuple[Landing, ...], foam: FoamAtShop, limits: ShopLimits) -> tuple[Check, ...]:

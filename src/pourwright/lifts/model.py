@@ -212,6 +212,7 @@ class Pour:
     limb: str = ""  # it lies in; "" in even bands
     together: tuple[str, ...] = ()  # pours of the same lift that run into it above a join: pour at the same time
     after: tuple[str, ...] = ()  # pours of the same lift that it rises over: they are risen before it is mixed
+    reach_m: tuple[float, ...] = ()  # low and high end of its space along x, and along y, standing; (): not known
     poured: bool = False  # it is in already: amounts and top are what was recorded, the rest is not known
 
     @property
@@ -235,6 +236,7 @@ class Tighter:
     thickness_m: float
     name: str  # of the check that asks
     words: str  # why, for the sentence of the lift
+    nodes: tuple[int, ...] = ()  # of the level graph that it asks of; (): of all between the heights
     from_m: float = math.inf  # a lift to the top that starts here or higher would do as well; inf: none is known
 
 

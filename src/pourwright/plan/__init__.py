@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from pourwright.plan.schedule import DAY_S, Step, first_mix, schedule_of
     from pourwright.plan.skin import skin_of
     from pourwright.plan.skin_bulge import skin_judge
-    from pourwright.plan.structural import hardest, hung_frame, resting_of
+    from pourwright.plan.structural import hung_frame, resting_of
     from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
     from pourwright.plan.waits_left import hot_lifts, waits_left
 else:
@@ -64,7 +64,6 @@ __all__ = [
     "cautions_for",
     "cores_in",
     "first_mix",
-    "hardest",
     "heating_of",
     "history_of",
     "hot_lifts",

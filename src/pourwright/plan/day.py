@@ -143,17 +143,19 @@ def _landing_m(foam: FoamAtShop) -> float:
 
 
 def _tall(case: Case, tighter: tuple[Tighter, ...]) -> np.ndarray:
-    """Thickness (levels,) that a pour through each level must keep; never less than one level."""
+    """Thickness (nodes,) that a pour through each node must keep; never less than one level."""
     graph, cap = case.space.graph, lift_cap(case.foam, case.limits)
-    tall = np.full(graph.levels, math.inf if cap.judged else cap.thickness_m)
+    tall = np.full(len(graph.node_level), math.inf if cap.judged else cap.thickness_m)
+    low, high = graph.level_m[graph.node_level], graph.level_m[graph.node_level + 1]
     for ask in tighter:
-        inside = (graph.level_m[:-1] < ask.top_m - 1e-9) & (graph.level_m[1:] > ask.bottom_m + 1e-9)
+        inside = (low < ask.top_m - 1e-9) & (high > ask.bottom_m + 1e-9)
+        inside = np.array(ask.nodes) if ask.nodes else np.flatnonzero(inside)
         tall[inside] = np.minimum(tall[inside], max(ask.thickness_m, float(graph.level_m[1] - graph.level_m[0])))
     return tall
 
 
-def _apart(graph: LevelGraph, ask: Tighter) -> tuple[int, int]:
-    """Levels: a pour that starts below the first may reach up to the second."""
+def _apart(graph: LevelGraph, ask: Tighter) -> tuple[int, int, tuple[int, ...]]:
+    """Levels: a pour that starts below the first may reach up to the second; of limbs with these nodes, (): of all."""
     start = int(np.searchsorted(graph.level_m, ask.from_m - 1e-9))
     top = int(np.searchsorted(graph.level_m, ask.bottom_m + ask.thickness_m + 1e-9)) - 1
-    return start, top
+    return start, top, ask.nodes

@@ -150,15 +150,26 @@ class SkinJudge:
         for lift, pressed in zip(lifts, asked.lifts, strict=True):
             if lift.number not in bulges or bulges[lift.number].verdict != "over":
                 continue
-            key = replace(pressed, number=0)
-            if key not in self._thin:
-                self._thin[key] = self._thinner(under, pressed, searched)
-            thin, start = self._thin[key]
-            if math.isfinite(thin) or math.isfinite(start):
-                words = f"a lift of {1e3 * (lift.top_m - lift.bottom_m):.0f} mm would bulge the skin too far"
-                thick = max(names.THIN_LIFT.value, thin if math.isfinite(thin) else lift.top_m - start)
-                out.append(Tighter(lift.bottom_m, lift.top_m, thick, names.PRESSURE, words, start))
+            for one, nodes in self._offenders(under, lift, pressed):
+                key = replace(one, number=0)
+                if key not in self._thin:
+                    self._thin[key] = self._thinner(under, one, searched)
+                thin, start = self._thin[key]
+                if math.isfinite(thin) or math.isfinite(start):
+                    words = f"a lift of {1e3 * (one.top_m - one.bottom_m):.0f} mm would bulge the skin too far"
+                    thick = max(names.THIN_LIFT.value, thin if math.isfinite(thin) else one.top_m - start)
+                    out.append(Tighter(one.bottom_m, one.top_m, thick, names.PRESSURE, words, nodes, start))
         return tuple(out)
+
+    def _offenders(self, under: Under, lift: Lift, pressed: PressedLift) -> list[tuple[PressedLift, tuple[int, ...]]]:
+        """The pours of a lift that bulge the skin too far by themselves, with their nodes; all of it if none does."""
+        if not lift.pours[0].limb or not all(pour.reach_m for pour in pressed.pours):
+            return [(pressed, ())]
+        pours = [pour for pour in lift.pours if not pour.poured]
+        each = [
+            (pressed.alone(one), tuple(pour.nodes.tolist())) for one, pour in zip(pressed.pours, pours, strict=True)
+        ]
+        return [one for one in each if self._bulge(under, one[0]).verdict == Verdict.OVER] or [(pressed, ())]
 
     @staticmethod
     def _thinner(under: Under, pressed: PressedLift, searched: bool) -> tuple[float, float]:

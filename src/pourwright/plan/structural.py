@@ -15,7 +15,7 @@ from pourwright.outcome import POINT_PUSH, WHOLE_BODY, Outcome, Site, StiffnessG
 from pourwright.plan.model import Job
 from pourwright.progress import Progress, silent
 from pourwright.shell import Skin
-from pourwright.structure import Gain, PressedLift, StructureJob, solve_structure
+from pourwright.structure import Gain, PressedLift, PressedPour, StructureJob, pressed_lift, solve_structure
 
 Way = tuple[float, float, float]
 
@@ -31,18 +31,13 @@ def pressed_lifts(lifts: Sequence[Lift]) -> tuple[PressedLift, ...]:
     """Lifts as the skin feels them, each under the pressure of its hardest pour; nan where one is not known."""
     out = []
     for lift in lifts:
-        most = hardest([pour.peak_pressure_pa.nominal for pour in lift.pours if not pour.poured])
-        out.append(PressedLift(lift.number, lift.bottom_m, lift.top_m, most, any(pour.closes for pour in lift.pours)))
+        pours = [
+            PressedPour(p.bottom_m, p.top_m, p.peak_pressure_pa.nominal, p.closes, p.reach_m) for p in lift.pours
+            if not p.poured
+        ]  # fmt: skip
+        closes = any(pour.closes for pour in lift.pours)
+        out.append(pressed_lift(lift.number, (lift.bottom_m, lift.top_m), closes, pours))
     return tuple(out)
-
-
-def hardest(pressures_pa: list[float]) -> float:
-    """The greatest of some pressures; nan where one is not known, or there is none.
-
-    >>> hardest([4e3, 7e3]), hardest([4e3, math.nan])
-    (7000.0, nan)
-    """
-    return math.nan if any(math.isnan(value) for value in pressures_pa) else max(pressures_pa, default=math.nan)
 
 
 def resting_of(asked: str, site: Site) -> str:

@@ -21,10 +21,12 @@ if TYPE_CHECKING:
         Gain,
         LiftBulge,
         PressedLift,
+        PressedPour,
         Prop,
         PushMap,
         Shape,
         StiffnessResult,
+        pressed_lift,
     )
     from pourwright.structure.pressed import Under, bed, stands_in
     from pourwright.structure.pressure import HARDLY_THINNER, higher_start, lift_bulge, limit_pressure, thinner_lift
@@ -46,6 +48,7 @@ __all__ = [
     "LiftBulge",
     "Loads",
     "PressedLift",
+    "PressedPour",
     "Prop",
     "PushMap",
     "Shape",
@@ -63,6 +66,7 @@ __all__ = [
     "lift_bulge",
     "limit_pressure",
     "piece_gains",
+    "pressed_lift",
     "resting",
     "skin_mesh",
     "solve_structure",

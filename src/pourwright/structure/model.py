@@ -2,12 +2,24 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
 RESTS = ("auto", "anchors", "base", "cradle", "gunwale")  # what may hold a finished piece
 FINER = 2  # times the triangles of a plan's own rounds, for the last word on the pressure of lifts
+
+
+class PressedPour(NamedTuple):
+    """One pour of a lift as far as the skin feels it. SI, standing."""
+
+    bottom_m: float
+    top_m: float
+    pressure_pa: float
+    closes: bool
+    reach_m: tuple[float, ...]  # low and high end of its space along x, and along y
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,6 +31,25 @@ class PressedLift:
     top_m: float
     pressure_pa: float  # gauge, nominal, of its hardest pour
     closes: bool  # it meets a cap and is packed
+    pours: tuple[PressedPour, ...] = ()  # only the skin round them is pressed; (): all of it between the heights
+
+    def alone(self, pour: PressedPour) -> PressedLift:
+        """One of its pours as a lift of its own."""
+        return PressedLift(0, pour.bottom_m, pour.top_m, pour.pressure_pa, pour.closes, (pour,))
+
+
+def pressed_lift(number: int, ends_m: tuple[float, float], closes: bool, pours: list[PressedPour]) -> PressedLift:
+    """A lift of these pours, from its bottom to its top."""
+    return PressedLift(number, *ends_m, hardest([pour.pressure_pa for pour in pours]), closes, tuple(pours))
+
+
+def hardest(pressures_pa: list[float]) -> float:
+    """The greatest of some pressures; nan where one is not known, or there is none.
+
+    >>> hardest([4e3, 7e3]), hardest([4e3, math.nan])
+    (7000.0, nan)
+    """
+    return math.nan if any(math.isnan(value) for value in pressures_pa) else max(pressures_pa, default=math.nan)
 
 
 @dataclass(frozen=True, eq=False)
