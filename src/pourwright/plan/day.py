@@ -149,8 +149,8 @@ def _tall(case: Case, tighter: tuple[Tighter, ...]) -> np.ndarray:
     low, high = graph.level_m[graph.node_level], graph.level_m[graph.node_level + 1]
     for ask in tighter:
         inside = (low < ask.top_m - 1e-9) & (high > ask.bottom_m + 1e-9)
-        inside = np.array(ask.nodes) if ask.nodes else np.flatnonzero(inside)
-        tall[inside] = np.minimum(tall[inside], max(ask.thickness_m, float(graph.level_m[1] - graph.level_m[0])))
+        mine = list(ask.nodes) or np.flatnonzero(inside)
+        tall[mine] = np.minimum(tall[mine], max(ask.thickness_m, float(graph.level_m[1] - graph.level_m[0])))
     return tall
 
 

@@ -260,9 +260,8 @@ def heat_asks(lifts: Sequence[Lift], heats: Mapping[str, HeatHistory], rules: He
 
 
 def _shorter(pour: Pour, share: float, name: str, words: str, top_m: float) -> Tighter:
-    least = names.THIN_LIFT.value
     nodes = tuple(pour.nodes.tolist()) if pour.limb and top_m <= pour.top_m else ()
-    return Tighter(pour.bottom_m, top_m, max(least, share * pour.rise_m), name, words, nodes)
+    return Tighter(pour.bottom_m, top_m, max(names.THIN_LIFT.value, share * pour.rise_m), name, words, nodes)
 
 
 def excess(lifts: Sequence[Lift], which: tuple[str, ...] | None = None) -> float:

@@ -31,12 +31,9 @@ def pressed_lifts(lifts: Sequence[Lift]) -> tuple[PressedLift, ...]:
     """Lifts as the skin feels them, each under the pressure of its hardest pour; nan where one is not known."""
     out = []
     for lift in lifts:
-        pours = [
-            PressedPour(p.bottom_m, p.top_m, p.peak_pressure_pa.nominal, p.closes, p.reach_m) for p in lift.pours
-            if not p.poured
-        ]  # fmt: skip
-        closes = any(pour.closes for pour in lift.pours)
-        out.append(pressed_lift(lift.number, (lift.bottom_m, lift.top_m), closes, pours))
+        left = (p for p in lift.pours if not p.poured)
+        pours = [PressedPour(p.bottom_m, p.top_m, p.peak_pressure_pa.nominal, p.closes, p.reach_m) for p in left]
+        out.append(pressed_lift(lift.number, (lift.bottom_m, lift.top_m), any(p.closes for p in lift.pours), pours))
     return tuple(out)
 
 
