@@ -10,13 +10,11 @@ if TYPE_CHECKING:
     from pourwright.day.choose import choose_day, confirm_day, offers_for
     from pourwright.day.model import Allowed, Day, Stretch, Work
     from pourwright.day.offers import Offer, Offers
-    from pourwright.day.question import FINE_CELLS, QUICK_FINE_CELLS, Choice, Question, Weighs
+    from pourwright.day.question import Choice, Question, Weighs
 else:
     __getattr__ = offered(__name__)
 
 __all__ = [
-    "FINE_CELLS",
-    "QUICK_FINE_CELLS",
     "Allowed",
     "Choice",
     "Day",

@@ -19,7 +19,7 @@ from pourwright.progress import Progress, silent
 
 COARSE_CELLS, QUICK_CELLS = 9_000, 4_000
 """Heat cells of the search: 9,000 are about 33 mm wide and 11 mm thick in a tenth of a cubic metre."""
-COARSE_MARCHES, AGAIN_MARCHES, QUICK_MARCHES = 4000, 1500, 150
+COARSE_MARCHES, AGAIN_MARCHES, QUICK_MARCHES = 4000, 1500, 400
 """Common marches of a search, of one from days that were found before, of a short one: by what heat takes to follow."""
 
 

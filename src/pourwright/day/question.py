@@ -13,9 +13,9 @@ from pourwright.day.model import Allowed, Day, Work
 from pourwright.day.offers import Offers
 from pourwright.heat import SkinLayer, Surroundings
 
-FINE_CELLS, QUICK_FINE_CELLS = 125_000, 50_000
+FINE_CELLS = 125_000
 """Heat cells of the last word at most, about 12 mm in a fifth of a cubic metre: as in the staged heat of a plan. The
-layers of a search, and the slabs it moves cuts by, are as thick as they; those of a short one a third thicker."""
+layers of a search, and the slabs it moves cuts by, are as thick as they."""
 
 
 @dataclass(frozen=True, eq=False)

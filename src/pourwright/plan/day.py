@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from pourwright.cavity import LevelGraph
-from pourwright.day import FINE_CELLS, QUICK_FINE_CELLS, Allowed, Heat, Question, Source, Weighs, Work
+from pourwright.day import Allowed, Heat, Question, Source, Weighs, Work
 from pourwright.foam import FoamAtShop
 from pourwright.heat import SkinLayer, Surroundings
 from pourwright.lifts import Tighter, batch_cap, judged, lift_cap, surface_under_limit_k
@@ -66,7 +66,6 @@ def question_of(case: Case, tighter: tuple[Tighter, ...]) -> Question:
         apart=tuple(_apart(graph, ask) for ask in tighter if math.isfinite(ask.from_m)),
         aim=job.day.aim,
         pours=job.day.pours,
-        fine_cells=FINE_CELLS if rules.computed else QUICK_FINE_CELLS,
         measured=tuple((words, Heat(one.rise_k.nominal, one.rise_k.high)) for words, one in as_cups_show(foam)),
     )
 
