@@ -56,15 +56,9 @@ def _inside(
     with ThreadPoolExecutor(1) as beside:  # the panels know nothing of the cavity
         panelled = beside.submit(panels, skin, 16)
         cavity = build_cavity(
-            skin,
-            frame,
-            cell_m=cell_m,
-            memory_bytes=memory_bytes,
-            stray_void_m3=stray_void_m3,
-            irons=irons,
-            apart=True,
-            progress=progress,
-        )
+            skin, frame, cell_m=cell_m, memory_bytes=memory_bytes, stray_void_m3=stray_void_m3, irons=irons,
+            apart=True, progress=progress,
+        )  # fmt: skip
         return cavity, build_levels(cavity, ripple_m=ripple_m, progress=progress), panelled.result()
 
 
