@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
+import numpy as np
+
+from pourwright.cavity import Space
 from pourwright.lifts import Closing, Division, Lift, Pour
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
@@ -62,3 +66,69 @@ def _last_to_press(plan: Division, closing: Closing) -> tuple[Lift, Pour]:
     named = [pair for pair in pairs if pair[1].name in (closing.before, closing.inside)]
     beside = [p for p in pairs if not p[1].poured and p[1].top_m > closing.low_m and p[1].bottom_m < high_m]
     return max([*named, *beside], key=lambda pair: pairs.index(pair))
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """What shuts an opening that looks sideways or down, from before the foam gets there until it is hard.
+
+    ``force_n`` is what the pour that presses hardest on it pushes it with; nan where that is not known. It stays on
+    until the lift of ``out_after``, the last pour that touches it, has had its wait.
+    """
+
+    opening: str
+    before: str  # the first pour whose foam lies against it
+    force_n: Range
+    size_m: tuple[float, float]  # longer and shorter side of what it covers
+    out_after: str
+    out_lift: int
+    out_s: float
+
+
+INWARD = (1.0, 2.0, 3.0)
+"""Depths behind an opening, in cells, at which the pour that lies against it is looked for."""
+BY_THIRDS = np.array([(a, b, 6 - a - b) for a in range(7) for b in range(7 - a)], float) / 6.0
+"""Points of a triangle of an opening's lid, by the shares of its corners."""
+
+
+def boards_of(space: Space, lifts: tuple[Lift, ...], openings: Iterable[str]) -> tuple[Board, ...]:
+    """A board for each of the named openings that foam comes to lie against, in their order."""
+    skin, frame, cavity, label = space.skin, space.frame, space.cavity, space.graph.label
+    vertices, names, out = frame.to_standing(skin.vertices_m), {*openings}, []
+    pairs = [(lift, pour) for lift in lifts for pour in lift.pours]
+    for k, opening in enumerate(skin.openings):
+        if opening.name not in names:
+            continue
+        corners = vertices[skin.faces[skin.cap_opening == k]]
+        points = (BY_THIRDS @ corners).reshape(-1, 3)
+        area = np.linalg.norm(np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]), axis=1) / 2.0
+        weight = np.repeat(area / len(BY_THIRDS), len(BY_THIRDS))
+        node = np.full(len(points), -1)
+        for depth in INWARD:
+            inside = points - depth * cavity.grid.cell_m * (frame.rotation @ opening.normal)
+            at = np.floor((inside - cavity.grid.origin_m) / cavity.grid.cell_m).astype(int)
+            there = ((at >= 0) & (at < label.shape)).all(axis=1) & (node < 0)
+            node[there] = label[tuple(at[there].T)].astype(int) - 1
+        whole = area.sum() / max(
+            float(weight[node >= 0].sum()), 1e-12
+        )  # what lies over the edge of the wall is shared out
+        met = [(pair, float(weight[np.isin(node, pair[1].nodes)].sum() * whole)) for pair in pairs]
+        met = [(pair, area_m2) for pair, area_m2 in met if area_m2 > 0]
+        if not met:
+            continue
+        (_, first), (lift, last) = met[0][0], met[-1][0]
+        pushes = [pour.peak_pressure_pa * area_m2 for (_, pour), area_m2 in met]
+        hardest = max(pushes, key=lambda push: math.inf if math.isnan(push.high) else push.high)
+        out.append(Board(opening.name, first.name, hardest, _sides_m(points), last.name, lift.number, lift.wait_s))
+    return tuple(out)
+
+
+def _sides_m(points_m: np.ndarray) -> tuple[float, float]:
+    """Longer and shorter side of the smallest rectangle round flat points (n, 3), turned as it may be [m]."""
+    import shapely
+
+    spread = points_m - points_m.mean(axis=0)
+    _, _, axes = np.linalg.svd(spread, full_matrices=False)
+    ring = np.array(shapely.oriented_envelope(shapely.multipoints(spread @ axes[:2].T)).exterior.coords)
+    one, other = (float(np.linalg.norm(ring[k + 1] - ring[k])) for k in (0, 1))
+    return max(one, other), min(one, other)

@@ -3,15 +3,19 @@
 import html
 import re
 from dataclasses import replace
+from types import SimpleNamespace as N
 
 import numpy as np
 import pytest
 
+from pourwright.cavity import Grid
 from pourwright.draw import lifts as pictures
 from pourwright.draw.lifts import lift_picture, stage_of
+from pourwright.lifts import Measures
 from pourwright.outcome import Anchor, Hang, Insert, Site, Spot
 from pourwright.report.sheet import sheet_html
-from pourwright.wording.anchors import placed_anchors
+from pourwright.wording.anchors import burying, placed_anchors
+from pourwright.wording.hard_points import in_the_stream
 
 # The box of the hand-made plan is 0.4 x 0.3 x 1 m, poured as it stands. It hangs lying: its x axis upwards, its top
 # (z = 1) against the wall, so a reader before the wall looks along +z, and +y is to the right: forward x up = z x x.
@@ -111,3 +115,38 @@ def test_anchors_stand_in_the_picture_of_their_lift_and_in_no_other(stool_plan, 
         assert [name for name, _ in shown] == wanted
         for name, at in shown:
             assert at == pytest.approx([float(v) for v in stage.view.shell(spots[name])[:2]])
+
+
+def test_an_insert_is_buried_by_the_pour_it_lies_in_and_not_by_its_height():
+    """Two limbs side by side, cut each at its own heights: one filled to 0.8 m in lift 2, the other from there on."""
+    label = np.zeros((10, 4, 10), np.uint32)
+    label[:4, :, :8], label[:4, :, 8:], label[6:] = 1, 2, 3
+    pours = {1: [], 2: [0], 3: [2], 4: [1]}
+    spans = {1: (0.0, 0.1), 2: (0.0, 0.8), 3: (0.0, 1.0), 4: (0.8, 1.0)}
+    lifts = tuple(
+        N(number=k, bottom_m=low, top_m=top, pours=(N(nodes=np.array(pours[k], int)),))
+        for k, (low, top) in spans.items()
+    )
+    plan = N(cavity=N(grid=Grid(np.zeros(3), 0.1, label.shape)), graph=N(label=label), lift_plan=N(lifts=lifts))
+    assert burying(plan, np.array([[0.15, 0.15, z] for z in (0.65, 0.75)])) == (2,)
+    assert burying(plan, np.array([[0.15, 0.15, z] for z in (0.75, 0.85)])) == (2, 4)
+    assert burying(plan, np.array([[0.75, 0.15, 0.95]])) == (3,)
+    assert burying(plan, np.array([[0.45, 0.15, z] for z in (0.05, 0.08)])) == (
+        1,
+        2,
+        3,
+    )  # in the wall: the lifts at its height
+
+
+def test_a_stream_is_led_past_an_anchor_that_stands_in_its_way(hand_plan):
+    """The insert "taped", 30 mm wide, stands at x 0.15 and y 0.2 from before lift 1; it had been poured on."""
+    plan = hand_plan(site=lying_site())
+    pour = plan.lift_plan.lifts[1].pours[0]
+    floor = plan.frame.to_shell(np.array([0.0, 0.0, 0.5]))
+
+    def said(x, y):
+        return in_the_stream(plan, pour, N(measures=Measures(1.0, x, y), point_m=floor))
+
+    assert said(0.15, 0.2) == ["taped"]
+    assert said(0.175, 0.2) == ["taped"]
+    assert said(0.185, 0.2) == []

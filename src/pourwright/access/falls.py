@@ -109,8 +109,11 @@ def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors) -> Fall
 
     Notes
     -----
-    The distance from the wall is that in plan, from one hole's width below the hole's edge down to the clearance due
-    above the place where the liquid lands: at both ends the stream has to meet the skin. Things inside count as wall.
+    The distance from the wall is that in plan, to a cell, from one hole's width below the hole's edge down to the
+    clearance due above the place where the liquid lands. Higher up the spout of the funnel stands in the hole and the
+    stream has not spread. Lower down the pool narrows to its floor: what strikes the wall there runs down no farther
+    than the clearance into the same pool, and this pour's own foam covers what sticks (our judgement). Things inside
+    count as wall.
     """
     cell, base = cavity.grid.cell_m, float(cavity.grid.origin_m[2])
     xy, level, serves, low_m, hole_m = aims.xy, aims.level, aims.serves, aims.low_m, aims.hole_m

@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Any
 
-from pourwright.cli.record_said import amount, entry_said, pours_of, quantity, said_of, stays_kg
+from pourwright.cli.record_said import amount, entry_said, pours_of, quantity, said_of, to_weigh_kg
 from pourwright.errors import UsageError
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plaintext import shown_line
@@ -160,9 +160,9 @@ def _answers(document: PlanDocument, pour: PourDoc, ask: Asker) -> dict[str, Any
 
 
 def _weighed(document: PlanDocument, pour: PourDoc, ask: Asker) -> Given:
-    a_kg, b_kg = (kg + more for kg, more in zip((pour.part_a_kg, pour.part_b_kg), stays_kg(pour), strict=True))
     every = "" if pour.batches == 1 else f", all {pour.batches} batches together"
-    return weighed_answers(document, (a_kg, b_kg), every, ask)
+    every = f", in the one cup of {', '.join(pour.one_cup)}" if pour.one_cup else every
+    return weighed_answers(document, to_weigh_kg(document, pour), every, ask)
 
 
 def weighed_answers(document: PlanDocument, planned_kg: tuple[float, float], every: str, ask: Asker) -> Given:

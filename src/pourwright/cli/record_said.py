@@ -88,10 +88,30 @@ def _weights(document: PlanDocument, planned: PourDoc, given: Said) -> tuple[flo
     """What went in of each part [kg]: what was weighed, less what stays in the tubes."""
     stays = (0.0, 0.0) if given["top_up"] or given["as_planned"] or planned.poured else stays_kg(planned)
     sheet_kg = (planned.part_a_kg, planned.part_b_kg)
-    a_kg, b_kg = (kg - less for kg, less in zip(weighed_said(document, sheet_kg, given), stays, strict=True))
+    weighed_kg = weighed_said(document, sheet_kg, given)
+    if planned.one_cup and not given["as_planned"] and not given["top_up"]:
+        weighed_kg = _out_of_one_cup(document, planned, weighed_kg)
+    a_kg, b_kg = (kg - less for kg, less in zip(weighed_kg, stays, strict=True))
     if any(stays) and min(a_kg, b_kg) < 0.0:
         raise UsageError("no more was weighed than stays in the tube: nothing went in, there is nothing to record")
     return a_kg, b_kg
+
+
+def to_weigh_kg(document: PlanDocument, planned: PourDoc) -> tuple[float, float]:
+    """Weights that the sheet has of each part [kg]: of a pour, or of the one cup that it shares with others."""
+    found = pours_of(document)
+    a_kg = b_kg = 0.0
+    for pour in (found[name] for name in planned.one_cup or [planned.name]):
+        stays = stays_kg(pour)
+        a_kg, b_kg = a_kg + pour.part_a_kg + stays[0], b_kg + pour.part_b_kg + stays[1]
+    return a_kg, b_kg
+
+
+def _out_of_one_cup(document: PlanDocument, planned: PourDoc, weighed_kg: tuple[float, float]) -> tuple[float, float]:
+    """What is a pour's own of the weights of a cup that it shares [kg]: shared out as the sheet has it."""
+    cup_kg, stays = sum(to_weigh_kg(document, planned)), sum(stays_kg(planned))
+    share = (planned.part_a_kg + planned.part_b_kg + stays) / cup_kg
+    return share * weighed_kg[0], share * weighed_kg[1]
 
 
 def weighed_said(document: PlanDocument, planned_kg: tuple[float, float], given: Said) -> tuple[float, float]:

@@ -6,7 +6,7 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, model_validator
 
-from pourwright.document.model_access import CeilingDoc, PlugDoc, TiltDoc
+from pourwright.document.model_access import BoardDoc, CeilingDoc, PlugDoc, TiltDoc
 from pourwright.document.model_computed import ComputedDoc, HeatRulesDoc
 from pourwright.document.model_day import DayDoc, LimbDoc
 from pourwright.document.model_fill import FillDoc
@@ -298,6 +298,7 @@ class PlanDocument(BaseModel):
     unreached_m3: float = about("cavity that no port reaches straight from above")
     unfilled: list[UnfilledDoc] = about("what stays empty; pours and these add up to the cavity")
     plugs: list[PlugDoc] = Field(default=[], description="what shuts each hole that does not stay open")
+    boards: list[BoardDoc] = Field(default=[], description="what shuts openings that look sideways or down")
     ceilings: list[CeilingDoc] = Field(default=[], description="level ceilings, with the vents over them")
     tilt: TiltDoc | None = Field(
         default=None,

@@ -28,6 +28,18 @@ class TiltDoc(Block):
     to_m: list[Point] = about("where the air gathers then, shell axes")
 
 
+class BoardDoc(Block):
+    """What shuts an opening that looks sideways or down, set before the pour that first lies against it is mixed."""
+
+    opening: str = about("name of the opening")
+    before: str = about("first pour whose foam lies against it")
+    force_n: RangeDoc = about("push of the pour that presses hardest on it, on all that it touches")
+    size_m: tuple[float, float] = about("longer and shorter side of what it has to cover")
+    out_after: str = about("last pour that lies against it")
+    out_lift: int = about("lift of that pour")
+    out_s: Number = about("it may come off then, after the first mix of out_lift; null: not known, leave it on")
+
+
 class PlugDoc(Block):
     """What shuts a hole that foam would rise past; when it is set stands with the hole."""
 

@@ -154,6 +154,9 @@ class PourDoc(Block):
     after: list[Text] = about("pours of its lift that have to be risen before it is mixed: its foam rises over them")
     batches: int = about("cups to mix")
     batch: BatchDoc = about("each of them")
+    one_cup: list[Text] = Field(
+        default=[], description="pours that are mixed in one cup with it, itself among them; empty: it has its own"
+    )
     pour_point_m: Point | None = about("port of the first landing, shell axes; null: no port reaches it")
     landings: list[LandingDoc] = about("where the liquid lands")
     vents: list[VentDoc] = about("vents that carry its air")

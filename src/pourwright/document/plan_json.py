@@ -33,7 +33,7 @@ from pourwright.document.model import (
     ShopDoc,
     StructureRulesDoc,
 )
-from pourwright.document.model_access import PlugDoc
+from pourwright.document.model_access import BoardDoc, PlugDoc
 from pourwright.document.model_parts import CitedDoc, LikelyDoc
 from pourwright.document.reflect import block_of, blocks_of
 from pourwright.document.renamed import with_new_keys
@@ -49,11 +49,13 @@ from pourwright.document.write_shot import fixture_block, series_block
 from pourwright.document.write_site import site_block
 from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
+from pourwright.outcome import one_cups
 from pourwright.plainfile import real
 from pourwright.plaintext import escaped_json
 from pourwright.plan import LinedPlan
 from pourwright.plugs import plugs_of
 from pourwright.wording.asks import asks_of
+from pourwright.wording.closing import boards_on
 from pourwright.wording.findings import sentences
 from pourwright.wording.lifts import caution_lines, warning_lines
 from pourwright.wording.status import status_of
@@ -96,7 +98,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         cavity=_cavity(plan),
         foam=_foam(plan),
         shop=_shop(plan),
-        lifts=[lift_block(lift, lifts, plan.foam, _seconds(plan)) for lift in lifts.lifts],
+        lifts=[lift_block(lift, lifts, plan.foam, _seconds(plan), one_cups(plan.warnings)) for lift in lifts.lifts],
         ports=[port_block(port, lifts.closings) for port in lifts.ports],
         vents=[vent_block(vent, lifts.closings) for vent in lifts.vents],
         objective=lifts.objective,
@@ -108,6 +110,7 @@ def plan_document(plan: Plan, files: Sequence[str] = (), folder: Path | str | No
         unreached_m3=lifts.unreached_m3,
         unfilled=[unfilled_block(space) for space in lifts.unfilled],
         plugs=blocks_of(PlugDoc, plugs_of(lifts)),
+        boards=blocks_of(BoardDoc, boards_on(plan)),
         ceilings=[ceiling_block(one, plan.frame) for one in lifts.ceilings],
         tilt=tilt_block(lifts.tilt, plan.frame),
         outcome=_outcome(plan),

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any
 
 from pourwright.document.model_lifts import (
@@ -42,6 +42,8 @@ if TYPE_CHECKING:
 
 
 Seconds = Callable[[float], float]
+NO_CUPS: Mapping[str, tuple[str, ...]] = {}
+"""No pours share a cup."""
 
 
 def not_known(_kg: float) -> float:
@@ -49,8 +51,17 @@ def not_known(_kg: float) -> float:
     return math.nan
 
 
-def lift_block(lift: Lift, plan: LiftPlan, foam: FoamAtShop, seconds_of: Seconds = not_known) -> LiftDoc:
-    """A lift of a plan with its pours; ``seconds_of`` tells how long a weight takes out of a cup or a head."""
+def lift_block(
+    lift: Lift,
+    plan: LiftPlan,
+    foam: FoamAtShop,
+    seconds_of: Seconds = not_known,
+    cups: Mapping[str, tuple[str, ...]] = NO_CUPS,
+) -> LiftDoc:
+    """A lift of a plan with its pours; ``seconds_of`` tells how long a weight takes out of a cup or a head.
+
+    ``cups``: pours that share a cup, by the name of each of them.
+    """
     more = lift.one_more
     return block_of(
         LiftDoc,
@@ -58,7 +69,7 @@ def lift_block(lift: Lift, plan: LiftPlan, foam: FoamAtShop, seconds_of: Seconds
         limit_words=limit_words(lift),
         wait_from=first_mix(lift),
         one_more=None if more is None else block_of(OneMoreDoc, more.check, top_m=more.top_m),
-        pours=[pour_block(lift, pour, plan, foam, seconds_of) for pour in lift.pours],
+        pours=[pour_block(lift, pour, plan, foam, seconds_of, cups) for pour in lift.pours],
         bulge=bulge_block(plan.bulges[lift.number]) if lift.number in plan.bulges else None,
     )
 
@@ -75,7 +86,14 @@ def bulge_block(bulge: SkinBulge) -> BulgeDoc:
     )
 
 
-def pour_block(lift: Lift, pour: Pour, plan: LiftPlan, foam: FoamAtShop, seconds_of: Seconds = not_known) -> PourDoc:
+def pour_block(
+    lift: Lift,
+    pour: Pour,
+    plan: LiftPlan,
+    foam: FoamAtShop,
+    seconds_of: Seconds = not_known,
+    cups: Mapping[str, tuple[str, ...]] = NO_CUPS,
+) -> PourDoc:
     """A pour with its amounts, landings, vents and checks."""
     peak_c = range_block(pour.peak_k, offset=-ZERO_CELSIUS_K)
     pressure = range_block(pour.peak_pressure_pa)
@@ -88,6 +106,7 @@ def pour_block(lift: Lift, pour: Pour, plan: LiftPlan, foam: FoamAtShop, seconds
         foam_kg_range=range_block(pour.foam_kg),
         **_litres_and_kg(pour.parts),
         batch=BatchDoc(**_litres_and_kg(pour.batch)),
+        one_cup=list(cups.get(pour.name, ())),
         pour_point_m=point(pour.landings[0].port.point_m) if pour.landings else None,
         landings=[
             block_of(LandingDoc, landing, port=landing.port.name, seconds=known(seconds_of(landing.kg)))

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from pourwright.findings import Code, Finding, finding
 from pourwright.lifts import Lift, Pour, ShopLimits, judged
@@ -46,6 +46,11 @@ def small_mixes(lifts: Iterable[Lift], limits: ShopLimits, least_m3: float, crea
     return tuple(found)
 
 
+def one_cups(warnings: Iterable[Finding]) -> Mapping[str, tuple[str, ...]]:
+    """Pours that are poured out of one cup, itself among them and in their order, by the name of each of them."""
+    return {name: one.subject for one in warnings if one.code is Code.ONE_CUP for name in one.subject}
+
+
 def _liquid_m3(pour: Pour) -> float:
     return pour.batch.a_m3 + pour.batch.b_m3
 
@@ -53,11 +58,12 @@ def _liquid_m3(pour: Pour) -> float:
 def _takes_s(pours: Sequence[Pour], limits: ShopLimits) -> float:
     """From the start of mixing until the last of one cup is poured [s]."""
     liquid_s = sum(_liquid_m3(p) for p in pours) / limits.pour_rate_m3_s
-    return limits.mix_s + liquid_s + (len(pours) - 1) * judged.MOVE_ON.value
+    holes = sum(max(len(p.landings), 1) for p in pours)
+    return limits.mix_s + liquid_s + (holes - 1) * judged.MOVE_ON.value
 
 
 def _one_cup(pours: Sequence[Pour], limits: ShopLimits, least_m3: float, cream_s: float) -> bool:
     """Whether one cup of them is enough to mix well, and poured out before it creams."""
     total_m3 = sum(_liquid_m3(p) for p in pours)
     fits = least_m3 <= total_m3 <= limits.largest_batch_m3 and all(p.batches == 1 for p in pours)
-    return fits and not any(p.after for p in pours) and _takes_s(pours, limits) <= cream_s
+    return fits and not any(p.after or p.together for p in pours) and _takes_s(pours, limits) <= cream_s

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import functools
 import json
 import math
 from typing import Any
@@ -18,13 +19,22 @@ from pourwright.lifts import (
 )
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
-from pourwright.report.cups import cup_words, cups_of, share_words
-from pourwright.wording.closing import closing_lines
+from pourwright.report.cups import (
+    cup_words,
+    cups_of,
+    share_of_shared,
+    share_words,
+    shared_cup,
+    shared_cup_empty_s,
+)
+from pourwright.wording.closing import board_lines, closing_lines
 from pourwright.wording.computed import heat_and_rise_lines, near_a_limit, nights, wall_clock
+from pourwright.wording.hard_points import in_the_stream
 from pourwright.wording.lifts import way_down_words
+from pourwright.wording.phrases import listing
 from pourwright.wording.rim import LEVEL_M, rim_of
 from pourwright.wording.spoken import spoken
-from pourwright.wording.status import check_words, order_words, wait_words
+from pourwright.wording.status import bench_words, order_words, wait_words
 
 TO_K = 5.0
 """A temperature that is only estimated is printed to this [K]: our judgement, no published source."""
@@ -32,14 +42,17 @@ TO_K = 5.0
 
 def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
     """Everything that a card says of a pour that is still to be poured."""
-    batch, sides = first_cup(pour), plan.job.grade.sides.heads
+    batch, sides, mates = first_cup(plan, pour), plan.job.grade.sides.heads, shared_cup(plan, pour)
     return {
         "when": "first of all" if lift is plan.lift_plan.lifts[0] else "when the lift below has cooled",
         "each": _each(plan, pour),
         "marks": [
             (sides[0], units.mass(batch.a_kg), units.liquid(batch.a_m3)),
             (sides[1], units.mass(batch.b_kg), units.liquid(batch.b_m3)),
-        ],
+        ]
+        if pour in mates[:1] or not mates
+        else [],
+        "cup": mates[0].name if mates else pour.name,
         "clock_marks": json.dumps(_clock_marks(plan, pour)),
         "rows": _rows(plan, lift, pour, last),
         "alarms": _alarms(plan, pour),
@@ -47,8 +60,10 @@ def card(plan: Plan, lift: Lift, pour: Pour, last: bool) -> dict[str, Any]:
     }
 
 
-def first_cup(pour: Pour) -> Parts:
+def first_cup(plan: Plan, pour: Pour) -> Parts:
     """What is weighed into a cup; of several, the first has what stays in a tube besides, which its row says."""
+    if mates := shared_cup(plan, pour):
+        return functools.reduce(Parts.plus, [mate.to_weigh for mate in mates])
     return pour.to_weigh if pour.batches == 1 else pour.batch
 
 
@@ -56,6 +71,11 @@ def _each(plan: Plan, pour: Pour) -> str:
     if plan.job.machine is not None:
         shots = "One shot" if pour.batches == 1 else f"{pour.batches} shots one after another, each of"
         return f"{shots} {units.mass(pour.batch.a_kg + pour.batch.b_kg)}, of which:"
+    if mates := shared_cup(plan, pour):
+        names = listing(tuple(mate.name for mate in mates))
+        if pour is not mates[0]:
+            return f"Out of the cup of {mates[0].name}, straight after it: nothing is weighed for this pour."
+        return f"One cup for {names}, weighed and mixed once and poured into them straight after each other; in it:"
     if pour.batches == 1:
         cups = len(cups_of(pour, plan.job.limits))
         return f"{cups} cups, mixed and poured by {cups} people at the same time; in all of them:" if cups else ""
@@ -68,7 +88,8 @@ def _each(plan: Plan, pour: Pour) -> str:
 
 def starts(plan: Plan, pour: Pour) -> str:
     """Start of its first mix on the clock of the day; empty where none is planned."""
-    mine = [step.start_s for step in plan.computed.steps if step.pour == pour.name and step.kind == "mix"]
+    name = next((mate.name for mate in shared_cup(plan, pour)), pour.name)
+    mine = [step.start_s for step in plan.computed.steps if step.pour == name and step.kind == "mix"]
     return wall_clock(plan, min(mine)) if mine else ""
 
 
@@ -85,11 +106,12 @@ def _rows(plan: Plan, lift: Lift, pour: Pour, last: bool) -> list[tuple[str, str
     morning = (
         [("after the night", "clear loose or glossy foam, warm liquids and shell, pour a cup first")] if night else []
     )
-    rows = [*morning, *order_words(pour, said), *(row for row in closings if row[0] == "close first")]
+    rows = [*morning, *order_words(pour, said), *board_lines(plan, pour)]
+    rows += [row for row in closings if row[0] == "close first"]
     rows += [
         ("shoot in at" if said.machine else "pour in at", _way_in(plan, pour, landing)) for landing in pour.landings
     ]
-    poured_s = cup_empty_s(pour, plan.job.limits)
+    poured_s = _empty_s(plan, pour)
     rows.append(
         (
             "on the clock",
@@ -123,10 +145,15 @@ def _clock_marks(plan: Plan, pour: Pour) -> list[tuple[str, int]]:
     stirred = [] if machine else [("stirred by", plan.job.limits.mix_s)]
     marks = [
         *stirred,
-        ("shot in by" if machine else "empty by", cup_empty_s(pour, plan.job.limits)),
+        ("shot in by" if machine else "empty by", _empty_s(plan, pour)),
         ("risen by", plan.foam.rise_end_s),
     ]
     return [(words, round(at)) for words, at in marks if math.isfinite(at)]
+
+
+def _empty_s(plan: Plan, pour: Pour) -> float:
+    """When its cup is empty, of a cup that it shares when all of it is poured [s]."""
+    return shared_cup_empty_s(plan, pour) if shared_cup(plan, pour) else cup_empty_s(pour, plan.job.limits)
 
 
 def _shot_in(in_s: float) -> str:
@@ -142,6 +169,8 @@ def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
     port, down = landing.port, way_down_words(pour, landing, plan.job.grade.sides.heads, pour.batches == 1)
     if landing.tube is None:  # how far it falls is checked in the plan; nobody measures it
         down = f"{_share(plan, pour, landing)}straight down"
+        if under := in_the_stream(plan, pour, landing):
+            down += f" close beside {listing(tuple(under))}, never on it"
     if port.way == "drilled":
         spout = ", in the side, by a bent spout" if port.sideways else ""
         if port.hole_m < LEAST_HOLE.value - 1e-6 and landing.tube is None:
@@ -157,6 +186,8 @@ def _way_in(plan: Plan, pour: Pour, landing: Landing) -> str:
 
 def _share(plan: Plan, pour: Pour, landing: Landing) -> str:
     """How much of each cup goes in here: nobody weighs it while it creams."""
+    if mates := shared_cup(plan, pour):
+        return share_of_shared(mates, pour, landing)
     if len(pour.landings) < 2:
         return ""
     if plan.job.machine is not None:
@@ -184,7 +215,7 @@ def _stop(plan: Plan, pour: Pour) -> str:
 def _alarms(plan: Plan, pour: Pour) -> list[str]:
     lines = [] if pour.landings or pour.poured else ["NO port reaches this pour: find a way in before you start"]
     lines += [line for line in heat_and_rise_lines(pour, plan.lift_plan) if line.startswith("STAYS EMPTY")]
-    lines += [f"{check_words(check)}; {check.remedy}".rstrip("; ") for check in pour.checks if check.verdict != "ok"]
+    lines += [f"{bench_words(check)}; {check.remedy}".rstrip("; ") for check in pour.checks if check.verdict != "ok"]
     return lines
 
 
@@ -195,8 +226,15 @@ def _boxes(plan: Plan, pour: Pour, last: bool) -> list[dict[str, str]]:
     all_cups = "" if pour.batches == 1 else f", {pour.batches} {'shots' if machine else 'batches'}"
     all_cups = f", {len(cups)} cups" if (cups := cups_of(pour, plan.job.limits)) else all_cups
     boxes = [box("Shot began at" if machine else "Mixing began at", "at")]
-    for side, key, kg in ((sides[0], "a", pour.to_weigh.a_kg), (sides[1], "b", pour.to_weigh.b_kg)):
-        boxes.append(box(f"{side} {'metered' if machine else 'weighed'}{all_cups}", key, "kg" if kg >= 1.0 else "g"))
+    weighed, mates = pour.to_weigh, shared_cup(plan, pour)
+    if mates:
+        weighed = first_cup(plan, pour)
+        all_cups = f", for {listing(tuple(mate.name for mate in mates))}"
+    for side, key, kg in ((sides[0], "a", weighed.a_kg), (sides[1], "b", weighed.b_kg)):
+        if pour not in mates[1:]:
+            boxes.append(
+                box(f"{side} {'metered' if machine else 'weighed'}{all_cups}", key, "kg" if kg >= 1.0 else "g")
+            )
     if pour.closes:
         boxes.append(box("Full at the vents?", "full", hint="yes"))
     elif rim is not None:

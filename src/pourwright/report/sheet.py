@@ -18,17 +18,19 @@ import jinja2
 from PIL import Image
 
 from pourwright import units
+from pourwright.findings import Code, Finding
 from pourwright.lifts import Lift, Pour
 from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
 from pourwright.report.card import card, clock_of, first_cup, minutes, starts
-from pourwright.report.cups import cups_of
+from pourwright.report.cups import cups_of, shared_cup
 from pourwright.report.machine.shop import shop_parts
+from pourwright.sources import Cited, Standing
 from pourwright.wording.anchors import HANGS, HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import to_hold
-from pourwright.wording.closing import bung_line, tube_line
+from pourwright.wording.closing import board_list, boards_on, bung_line, tube_line
 from pourwright.wording.computed import day_lines, near_a_limit, wall_clock
 from pourwright.wording.findings import gathered, sentences
 from pourwright.wording.hard_points import hard_rows, hold_notes, hold_point_words
@@ -57,6 +59,7 @@ CHARTS = ("timeline.png", "strip.png", "flow.png")
 ACROSS_MM = 100.0
 """A card's picture that is wider goes under the words."""
 _WIDE = re.compile(r'width="([\d.]+)mm"')
+REACH = Cited(1.5, "m", Standing.JUDGEMENT, note="into a hole higher over the bench or floor is poured from steps")
 FACTS = ("size", "skin", "cavity", "foam", "shop", "pour direction", "up")
 """Of what is known of the piece, what the bench needs."""
 
@@ -180,7 +183,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "cautions": caution_lines(plan),
         "part_heads": plan.job.grade.sides.heads,
         "sides": sides_words(plan.job.grade.sides),
-        "warnings": list(sentences(gathered(warnings_of(plan)))),
+        "warnings": list(sentences(gathered(_for_the_bench(plan)))),
         "lifts": [_lift(plan, lift, lift in last, issue) for lift in plan.lift_plan.lifts],
         "clock_of": clock_of(plan),
         "clock_words": (
@@ -198,16 +201,27 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "machine": plan.job.machine is not None,
         "shop": shop_parts(plan),
         "mix": spoken(plan).mix,
-        "day": day_lines(plan),
+        "day": day_lines(plan, lifts=plan.job.machine is not None),
         "checks": piece_check_lines(plan),
         "made": ", ".join(f"{key} {value[:24]}" for key, value in sorted(plan.provenance.items())),
     }
 
 
+def _for_the_bench(plan: Plan) -> list[Finding]:
+    """Warnings that the bench can do something about: not those of the file's triangles, nor what a card says.
+
+    Where holes of a mesh were closed the shell may have them, and foam come out.
+    """
+    of_the_mesh = [one.found for one in plan.skin.findings if one.found.code is not Code.HOLES]
+    told = {Code.LOOKS_SIDEWAYS} if boards_on(plan) else set()
+    return [one for one in warnings_of(plan) if one not in of_the_mesh and one.code not in told]
+
+
 def _at_hand(plan: Plan) -> list[str]:
     pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours if not pour.poured]
-    cups = sum(len(cups_of(pour, plan.job.limits)) or pour.batches for pour in pours)
-    most = max((first_cup(pour).total_m3 for pour in pours), default=0.0)
+    own = [pour for pour in pours if pour in (shared_cup(plan, pour) or (pour,))[:1]]
+    cups = sum(len(cups_of(pour, plan.job.limits)) or pour.batches for pour in own)
+    most = max((first_cup(plan, pour).total_m3 for pour in own), default=0.0)
     ports = [port.hole_m for port in plan.lift_plan.ports if port.way == "drilled" and not port.made]
     vents = [vent for vent in plan.lift_plan.vents if vent.way == "drilled" and vent.holes > vent.made]
     drills = sorted({*ports, *(vent.hole_m for vent in vents)})
@@ -234,12 +248,26 @@ def _at_hand(plan: Plan) -> list[str]:
         drilled,
         *tube_line(pours),
         *bung_line(plan.lift_plan),
+        *board_list(plan),
         *_shores(plan),
+        *_steps_up(plan),
         f"{limits.hands} {'person who mixes' if limits.hands == 1 else 'people who mix'}, and one with the clock",
         f"A clock with seconds: {', '.join(_clock(plan))}, all from the start of mixing",
         *_probes(plan, pours),
         f"A thermometer: both parts at {units.temperature(foam.conditions.parts_k)}, the skin at "
         f"{units.temperature(foam.conditions.skin_k)}",
+    ]
+
+
+def _steps_up(plan: Plan) -> list[str]:
+    """What to stand on, where a hole lies too high for hands on the floor."""
+    named = [(port.measures.from_base_m, port.name) for port in plan.lift_plan.ports]
+    named += [(vent.measures.from_base_m, vent.name) for vent in plan.lift_plan.vents]
+    high, name = max(named, default=(0.0, ""))
+    if high <= REACH.value:
+        return []
+    return [
+        f"Steps or a platform to pour and close from: {name} is {units.length(high)} above what the piece stands on"
     ]
 
 
@@ -302,6 +330,7 @@ def _lift(plan: Plan, lift: Lift, last: bool, issue: Issue | None) -> dict[str, 
 def _pour(plan: Plan, lift: Lift, pour: Pour, last: bool, issue: Issue | None) -> dict[str, Any]:
     done = issue is not None and pour.name in issue.done
     changed = issue is not None and pour.name in issue.changed
+    mates = shared_cup(plan, pour)
     return {
         "name": pour.name,
         "done": done,
@@ -310,7 +339,7 @@ def _pour(plan: Plan, lift: Lift, pour: Pour, last: bool, issue: Issue | None) -
         "top": units.tape(pour.top_m),
         "all_a": units.mass(pour.to_weigh.a_kg),
         "all_b": units.mass(pour.to_weigh.b_kg),
-        "batches": str(pour.batches),
+        "batches": str(pour.batches) if pour in (mates or (pour,))[:1] else f"cup of {mates[0].name}",
         "wait": units.time(lift.wait_s) if not done else "",
         "wait_s": f"{lift.wait_s:.0f}" if math.isfinite(lift.wait_s) else "",
         "wait_from": first_mix(lift),

@@ -10,6 +10,7 @@ from pourwright.physics.constants import STANDARD_GRAVITY
 
 _G = STANDARD_GRAVITY
 _BUBBLES_M2 = 1e3  # open area that stands for air rising through the foam above it
+_TIRED = 30  # whole steps of Newton, after which they are halved
 _AIR_OFF = 0.02  # of the pressure of the air, most by which the fronts may misjudge it in a step
 
 
@@ -113,7 +114,7 @@ def step(
 ):  # fmt: skip
     """One implicit step of ``dt``; updates ``u``. Returns True when the balance of every node closes."""
     n, total = len(u), mass.sum()
-    for _ in range(60):
+    for turn in range(90):
         for i in range(n):
             fill[i], p[i], m[i], dp[i], dm[i] = state_of(u[i], volume[i], amount[i], rest[i], leak[i], gas, solid, atm)
         matrix[:] = 0.0
@@ -160,6 +161,8 @@ def step(
         solve_banded(matrix, right, width)
         for i in range(n):
             change = min(max(right[i], -0.5), 0.5)
+            if turn >= _TIRED:  # at a bend of the flow whole steps can go to and fro between two states for ever
+                change *= 0.5
             new = u[i] + change
             # The bend at full: stop on it once, so that the slope of the other side is seen.
             if (u[i] < 0.0 and new > 0.0) or (u[i] > 0.0 and new < 0.0):

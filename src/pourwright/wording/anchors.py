@@ -9,14 +9,17 @@ import numpy as np
 
 from pourwright.cavity import PourFrame
 from pourwright.hanging import hanging_pose, hung_point, insert_spans
-from pourwright.lifts import Lift, Measures
-from pourwright.outcome import Spot, Surface
+from pourwright.irons import rod
+from pourwright.lifts import Measures
+from pourwright.outcome import Insert, Spot, Surface
 from pourwright.plan import Plan
 from pourwright.wording.phrases import listing
 from pourwright.wording.status import place_words
 
 LEAST_M = 1e-3
-"""An insert that reaches less far into a lift is not said to be buried by it."""
+"""What lies in no pour and reaches less far into a lift is not said to be buried by it."""
+HEAD = 1e-3
+"""Share of an insert's length that its head is taken to be thick."""
 HANGS = 1  # column of `HEADS` that only what hangs has
 HEADS = ("anchor", "as it hangs", "as it stands on the bench while pouring", "buried by")
 
@@ -49,8 +52,7 @@ def placed_anchors(plan: Plan) -> tuple[PlacedAnchor, ...]:
         anchors, insert_spans(anchors, surface, asked, skin.bands, skin.regions, skin.gauge), strict=True
     ):
         point = hung_point(anchor.spot, pose)
-        heights = plan.frame.to_standing(np.array([begin, end]))[:, 2]
-        lifts = burying(plan.lift_plan.lifts, float(heights.min()), float(heights.max()))
+        lifts = burying(plan, _body_m(plan, begin, end, anchor.insert))
         bench = taped(plan.frame, point)
         out.append(PlacedAnchor(anchor.name, point, begin, end, taped(pose.frame, point), bench, lifts))
     return tuple(out)
@@ -62,15 +64,37 @@ def taped(frame: PourFrame, point_m: np.ndarray) -> Measures:
     return Measures(base, left, front)
 
 
-def burying(lifts: tuple[Lift, ...], low_m: float, high_m: float) -> tuple[int, ...]:
-    """Numbers of the lifts between two heights; of a point outside them all, the nearest."""
-    if not lifts:
-        return ()
-    inside = [lift.number for lift in lifts if min(high_m, lift.top_m) - max(low_m, lift.bottom_m) > LEAST_M]
-    if inside:
-        return tuple(inside)
-    middle = 0.5 * (low_m + high_m)
-    return (min(lifts, key=lambda lift: max(lift.bottom_m - middle, middle - lift.top_m, 0.0)).number,)
+def _body_m(plan: Plan, begin_m: np.ndarray, end_m: np.ndarray, insert: Insert | None) -> np.ndarray:
+    """Points (n, 3) all through an insert and its head, standing; the one point of an anchor without an insert."""
+    begin, end = plan.frame.to_standing(np.array([begin_m, end_m]))
+    if insert is None or np.allclose(begin, end):
+        return begin[None]
+    step = 0.5 * plan.cavity.grid.cell_m
+    parts = [rod("", begin, end, insert.diameter_m)]
+    if insert.head_m is not None:
+        parts.append(rod("", end + HEAD * (begin - end), end, insert.head_m))
+    points = [part.points_m(step)[part.away_m(part.points_m(step)) <= 0.0] for part in parts]
+    return np.vstack([begin, end, *points])
+
+
+def burying(plan: Plan, points_m: np.ndarray) -> tuple[int, ...]:
+    """Numbers of the lifts whose foam lies at any of the standing points (n, 3).
+
+    Limbs are cut each at its own heights, so a lift is asked for by where its pours lie and not by its height. Of what
+    lies in no pour it is the lift at its height, else the nearest.
+    """
+    grid, label = plan.cavity.grid, plan.graph.label
+    at = np.floor((points_m - grid.origin_m) / grid.cell_m).astype(int)
+    at = at[((at >= 0) & (at < label.shape)).all(axis=1)]
+    nodes = np.unique(label[tuple(at.T)]).astype(int) - 1
+    lifts = plan.lift_plan.lifts
+    found = {lift.number for lift in lifts for pour in lift.pours if np.isin(nodes[nodes >= 0], pour.nodes).any()}
+    if found or not lifts:
+        return tuple(sorted(found))
+    low, high = float(points_m[:, 2].min()), float(points_m[:, 2].max())
+    level = tuple(one.number for one in lifts if min(high, one.top_m) - max(low, one.bottom_m) > LEAST_M)
+    middle = 0.5 * (low + high)
+    return level or (min(lifts, key=lambda one: max(one.bottom_m - middle, middle - one.top_m, 0.0)).number,)
 
 
 def anchor_rows(plan: Plan) -> list[tuple[str, str, str, str]]:

@@ -4,10 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from pourwright import units
+from pourwright.cavity import Space
+from pourwright.findings import Code
 from pourwright.lifts import Closing, Division, Lift, Pour
-from pourwright.plugs import Plug, plugs_of
+from pourwright.plan import Plan
+from pourwright.plugs import Board, Plug, boards_of, plugs_of
 from pourwright.wording.checks import to_hold
 from pourwright.wording.spoken import BY_HAND, Spoken
 
@@ -119,6 +123,37 @@ def bung_line(plan: Division) -> list[str]:
         rows.append(f"{word}{f' of {units.tape(size)}' if size else ''} ({', '.join(plug.hole for plug in mine)})")
     hardest = max(plug.force_n.high for plug in plugs)
     return [f"To close holes: {'; '.join(rows)}; tape; the hardest pushed out with {to_hold(hardest)}"]
+
+
+@lru_cache(maxsize=1)
+def boards_on(plan: Plan) -> tuple[Board, ...]:
+    """Boards on openings that look sideways or down; a machine's part has its fixture on them."""
+    names = [name for one in plan.warnings if one.code is Code.LOOKS_SIDEWAYS for name in one.subject]
+    if not names or plan.job.machine is not None:
+        return ()
+    return boards_of(Space(plan.skin, plan.cavity, plan.graph), plan.lift_plan.lifts, names)
+
+
+def board_lines(plan: Plan, pour: Pour) -> list[tuple[str, str]]:
+    """Openings to board up before a pour is mixed: a word and what to do."""
+    lines = []
+    for one in boards_on(plan):
+        if one.before == pour.name:
+            off = "leave it on" if math.isnan(one.out_s) else f"off {units.time(one.out_s)} after mix {one.out_after}"
+            held = f"sealed at the rim, strapped or bolted on, against {_push(one)}; {off}"
+            lines.append(("close first", f"{one.opening} with a board, {held}"))
+    return lines
+
+
+def board_list(plan: Plan) -> list[str]:
+    """Boards that have to be at hand."""
+    boards = [f"{one.opening}, {' by '.join(map(units.length, one.size_m))}, {_push(one)}" for one in boards_on(plan)]
+    many = f"{len(boards)} board{'' if len(boards) == 1 else 's'}"
+    return [f"To close openings, {many} with sealant and straps or bolts: {'; '.join(boards)}"] if boards else []
+
+
+def _push(board: Board) -> str:
+    return "a push that is NOT KNOWN" if math.isnan(board.force_n.high) else to_hold(board.force_n.high)
 
 
 def tube_line(pours: Sequence[Pour]) -> list[str]:

@@ -89,14 +89,17 @@ def rise_lines(rise: RiseHistory, said: Spoken = BY_HAND) -> list[str]:
     return lines
 
 
-def day_lines(plan: Plan) -> list[str]:
-    """The schedule: when each lift starts, how long the work takes and how long the wait is."""
+def day_lines(plan: Plan, lifts: bool = True) -> list[str]:
+    """The schedule: when each lift starts, how long the work takes and how long the wait is.
+
+    Without ``lifts`` only its nights and its end, where cards and a table have the rest.
+    """
     computed = plan.computed
     if not computed.steps:
         return []
     lines = []
     for lift in plan.lift_plan.lifts:
-        if any(step.lift == lift.number for step in computed.steps):  # not those that are poured already
+        if lifts and any(step.lift == lift.number for step in computed.steps):  # not those that are poured already
             lines.append(_lift_line(plan, lift))
     lines += overnight_lines(plan)
     end = max(step.end_s for step in computed.steps)

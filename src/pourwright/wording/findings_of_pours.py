@@ -90,10 +90,9 @@ def _small_mix(s: Names, liquid_m3: float, least_m3: float, whole_limb: float) -
 
 def _one_cup(s: Names, total_m3: float, least_m3: float, takes_s: float, cream_s: float) -> str:
     return (
-        f"{pours(s)}: each takes less than the {least_m3 * 1e6:.0f} mL of liquid that mix well. Weigh them into one "
-        f"cup, {total_m3 * 1e6:.0f} mL in all, mix, and pour into each the weight on its own card by the scale, "
-        f"straight after each other: the cup is empty {takes_s:.0f} s after the start of mixing, and it creams at "
-        f"{cream_s:.0f} s."
+        f"{pours(s)}: each takes less than the {least_m3 * 1e6:.0f} mL of liquid that mix well. They "
+        f"share one cup, {total_m3 * 1e6:.0f} mL in all, which the card of the first of them has: it is empty "
+        f"{takes_s:.0f} s after the start of mixing, and creams at {cream_s:.0f} s."
     )
 
 

@@ -8,8 +8,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from pourwright import units
-from pourwright.lifts import Lift, Measures
-from pourwright.outcome import Insert
+from pourwright.access import FALL_CLEAR
+from pourwright.lifts import Landing, Lift, Measures, Pour
+from pourwright.outcome import Insert, Item
 from pourwright.plan import Plan
 from pourwright.wording.anchors import burying, lifts_words, placed_anchors, taped
 from pourwright.wording.checks import to_hold
@@ -42,6 +43,11 @@ class HardPoint:
     force_n: float
     corners_m: np.ndarray  # (k, 3) of what is not round, standing; none of what is
 
+    @property
+    def formless(self) -> bool:
+        """Whether it is a thing inside of which only the middle is known: any lift may bury a part of it."""
+        return self.kind == "item" and self.across_m == 0.0
+
 
 def hard_points(plan: Plan) -> list[HardPoint]:
     """Anchors and things inside before the first pour, in the order of the job."""
@@ -67,12 +73,20 @@ def hard_points(plan: Plan) -> list[HardPoint]:
             across = 2.0 * float(iron.half_m[1:].max())
             a, b, c = (2.0 * iron.half_m).tolist()
             side = max(a * b, a * c, b * c)
-        low, high = float(spots[:, 2].min()), float(spots[:, 2].max())
-        lifts = burying(plan.lift_plan.lifts, low, high)
+        lifts = _item_lifts(plan, item)
         start, end = (Measures(float(z), float(x), float(y)) for x, y, z in spots)
         corners = np.zeros((0, 3)) if iron is None or iron.round else iron.corners_m()
         out.append(HardPoint(item.name, "item", start, end, across, 0.0, lifts, _push_n(plan, lifts, side), corners))
     return out
+
+
+def _item_lifts(plan: Plan, item: Item) -> tuple[int, ...]:
+    """Numbers of the lifts that bury a thing inside; without a form those at its middle."""
+    iron = item.iron(plan.frame)
+    if iron is None:
+        return burying(plan, item.spot.standing(plan.frame)[None])
+    points = iron.points_m(0.5 * plan.cavity.grid.cell_m)
+    return burying(plan, points[iron.away_m(points) <= 0.0])
 
 
 def _faced_m2(insert: Insert) -> float:
@@ -88,6 +102,23 @@ def _push_n(plan: Plan, lifts: tuple[int, ...], area_m2: float) -> float:
     """Foam's pressure at its highest on one side of it, none on the other: more than it can be; nan: not known."""
     peaks = [p.peak_pressure_pa.high for lift in plan.lift_plan.lifts if lift.number in lifts for p in lift.pours]
     return float(np.max(peaks)) * area_m2 if peaks else math.nan
+
+
+def in_the_stream(plan: Plan, pour: Pour, landing: Landing) -> list[str]:
+    """Anchors that stand before a pour where its stream would fall: within half their width and its clearance."""
+    at_m, floor_m = landing.measures, plan.frame.to_standing(landing.point_m)[2]
+    found = []
+    for point in hard_points(plan):
+        if point.kind != "anchor" or not point.across_m or not point.lifts or point.lifts[0] > pour.lift:
+            continue
+        start, end = (np.array([p.from_left_m, p.from_front_m]) for p in (point.start, point.end))
+        along, stream = end - start, np.array([at_m.from_left_m, at_m.from_front_m])
+        share = float(np.clip((stream - start) @ along / max(along @ along, 1e-12), 0.0, 1.0))
+        near = float(np.linalg.norm(start + share * along - stream))
+        above = max(point.start.from_base_m, point.end.from_base_m) > floor_m
+        if above and near < 0.5 * max(point.across_m, point.head_m) + FALL_CLEAR.value:
+            found.append(point.name)
+    return found
 
 
 def hold_words(point: HardPoint) -> str:
@@ -110,7 +141,8 @@ def hard_rows(plan: Plan) -> list[tuple[str, str, str, str]]:
             place = place_words(point.start)
             if point.end != point.start:
                 place = f"from {place}; to {place_words(point.end)}"
-            rows.append((point.name, "inside", place, lifts_words(point.lifts)))
+            by = "not known: no form is given" if point.formless else lifts_words(point.lifts)
+            rows.append((point.name, "inside", place, by))
     return rows
 
 
@@ -127,13 +159,16 @@ def hold_notes(plan: Plan) -> list[str]:
 
 def hold_point_words(plan: Plan, lift: Lift) -> list[str]:
     """What is to be in place before a lift because it buries it, and the line to sign; only at the first that does."""
-    mine = [point for point in hard_points(plan) if point.lifts[:1] == (lift.number,)]
+    begun = plan.lift_plan.lifts[0].number
+    mine = [point for point in hard_points(plan) if (begun if point.formless else point.lifts[0]) == lift.number]
     if not mine:
         return []
     one, anchors = len(mine) == 1, [point.name for point in mine if point.kind == "anchor"]
-    items = [point.name for point in mine if point.kind == "item"]
+    items = [point.name for point in mine if point.kind == "item" and not point.formless]
+    formless = [point.name for point in mine if point.formless]
     lines = [f"anchors that the foam of this lift buries: {', '.join(anchors)}{PLACES}"] if anchors else []
     lines += [f"inside, and buried from this lift on: {', '.join(items)}{PLACES}"] if items else []
+    lines += [f"inside, of a form that the job does not give: {', '.join(formless)}{PLACES}"] if formless else []
     return [
         *lines,
         f"hold point: {'it is' if one else 'all of them are'} taped again from the datum, fixed, and "

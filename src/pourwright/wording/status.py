@@ -72,6 +72,24 @@ def _room_words(check: Check) -> str:
     return f", {units.share(check.margin)} to spare" if math.isfinite(check.margin) and 0 <= check.margin <= 1 else ""
 
 
+def bench_words(check: Check) -> str:
+    """A check that is not kept, for a card: a temperature that is over by less than a degree is just over.
+
+    >>> bench_words(Check("emergency temperature", 473.19, 473.15, "K", "unknown", "our judgement"))
+    'emergency temperature could come to just over the 200 °C (392 °F) allowed: not known until the heat is measured'
+    """
+    over_k = check.value - check.limit
+    if check.unit != "K" or not 0.0 < over_k < JUST_OVER_K:
+        return check_words(check)
+    just = f"just {'OVER' if check.verdict == 'over' else 'over'} the {units.by_unit(check.limit, 'K')} allowed"
+    if check.verdict == "over":
+        return f"{check.name} is {just}"
+    return f"{check.name} could come to {just}: not known until the heat is measured"
+
+
+JUST_OVER_K = 1.0
+"""No thermometer at the bench tells less [K]: our judgement."""
+
 ENDS = {
     judged.FULL: "It reaches the top of the cavity before any limit.",
     judged.DAY: "It ends where the shortest day has a cut: heights and waits were chosen together.",

@@ -49,6 +49,8 @@ function entry(card) {
     if (field.dataset.key === "full") { if (/^(y|full$)/i.test(value)) out.full = true; else out.note = "full at the vents: " + value; }
     else out[field.dataset.key] = value;
   }
+  const first = cards.find((one) => one.dataset.cup && one !== card && one.dataset.pour === card.dataset.cup);
+  if (first) for (const field of first.querySelectorAll("input[data-key=a], input[data-key=b]")) if (figure(field)) out[field.dataset.key] = figure(field);
   if (!out.a && !out.b) out.as_planned = true;
   if (!out.dip && !out.reached && fields.some((field) => /^(full|dip|reached)$/.test(field.dataset.key))) out.full = true;
   return out;
@@ -76,16 +78,17 @@ for (const card of cards) {
     field.value = of(pour)[field.dataset.key] || "";
     field.addEventListener("input", () => { of(pour)[field.dataset.key] = field.value; keep(); show(); });
   }
-  const at = card.querySelector("input[data-key=at]");
+  // Pours out of one cup begin together.
+  const mates = card.dataset.cup ? cards.filter((one) => one.dataset.cup === card.dataset.cup) : [card];
+  const at = (one) => one.querySelector("input[data-key=at]");
   card.querySelector(".mix").addEventListener("click", () => {
-    const mine = of(pour);
-    if (mine.began) return;
-    mine.began = Date.now(); mine.at = wall(mine.began); at.value = mine.at;
+    const now = Date.now();
+    if (of(pour).began) return;
+    for (const one of mates) { const mine = of(one.dataset.pour); mine.began = now; mine.at = wall(now); at(one).value = mine.at; }
     keep(); tick(); show();
   });
   card.querySelector(".undo").addEventListener("click", () => {
-    const mine = of(pour);
-    delete mine.began; delete mine.at; at.value = "";
+    for (const one of mates) { const mine = of(one.dataset.pour); delete mine.began; delete mine.at; at(one).value = ""; }
     keep(); tick(); show();
   });
 }

@@ -1,0 +1,66 @@
+"""Falling liquid and the wall: level rays through the shell's own mesh by trimesh, along every straight fall of a plan.
+
+Rays are sent all round the axis of each fall, from one hole's width under its hole down to the clearance due above its
+landing, as the judgement of the access has it: above that a funnel's spout stands in the hole, below it what the
+stream wets is covered by its own foam.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import pytest
+import trimesh
+
+from pourwright import make_plan
+from pourwright.access import clearance_due
+from pourwright.intake import job_from_shell
+
+WALL, CELL = 0.004, 0.006
+AROUND = np.linspace(0.0, 2.0 * np.pi, 72, endpoint=False)
+
+
+def _round(profile):
+    """A closed body of revolution from radii at heights [m]."""
+    line = np.array([(0.0, profile[0][1]), *profile, (0.0, profile[-1][1])])
+    return trimesh.creation.revolve(line, sections=64)
+
+
+def _leaning():
+    body = trimesh.creation.cylinder(radius=0.11, height=0.9, sections=64)
+    body.apply_transform(trimesh.transformations.shear_matrix(np.arctan(0.12), [1, 0, 0], [0, 0, 0], [0, 0, 1]))
+    return body
+
+
+SHELLS = {
+    "capsule": lambda: trimesh.creation.capsule(height=0.55, radius=0.13, count=[48, 48]),
+    "cone": lambda: _round([(0.02, 0.0), (0.09, 0.25), (0.16, 0.8)]),
+    "leaning cylinder": _leaning,
+}
+
+
+@pytest.mark.parametrize("name", SHELLS)
+def test_no_straight_fall_comes_nearer_to_the_wall_than_is_due(name, tmp_path):
+    """The plan's own clearance is that by rays to a cell and a half, and neither is less than is due."""
+    body, file = SHELLS[name](), tmp_path / "shell.stl"
+    body.export(file)
+    asked = {"piece.unit": "m", "wall.thickness": f"{1e3 * WALL} mm", "foam.grade": "rigid-3"}
+    asked |= {"grid.cell": f"{1e3 * CELL} mm", "day.search": False, "heat.computed": False, "holes.side": False}
+    plan = make_plan(job_from_shell(file, {**asked, "structure.computed": False}))
+    body = trimesh.Trimesh(plan.frame.to_standing(plan.skin.vertices_m), plan.skin.faces)
+    pours = [pour for lift in plan.lift_plan.lifts for pour in lift.pours]
+    falls = [one for pour in pours for one in pour.landings if one.tube is None and one.fall_m > 0.5]
+    ways = [one for pour in pours for one in pour.landings if one.fall_m > 0.5]
+    assert ways
+    for one in falls:
+        x, y, floor = plan.frame.to_standing(one.point_m)
+        due = clearance_due(one.fall_m)
+        low, high = floor + due + CELL, one.measures.from_base_m - WALL - 2.0 * one.port.hole_m
+        heights = np.arange(low, high, 0.5 * CELL)
+        start = np.array([(x, y, z) for z in heights for _ in AROUND])
+        way = np.tile(np.column_stack([np.cos(AROUND), np.sin(AROUND), np.zeros(len(AROUND))]), (len(heights), 1))
+        at, ray, _ = body.ray.intersects_location(start, way, multiple_hits=False)
+        assert len(np.unique(ray)) == len(start)
+        near = np.linalg.norm(at - start[ray], axis=1).min() - WALL
+        assert near >= due - 0.5 * CELL
+        assert one.clearance_m >= due
+        assert one.clearance_m <= near + 1.5 * CELL
