@@ -195,7 +195,7 @@ def _words(plan: Plan, issue: Issue | None) -> dict[str, Any]:
         "holes": hole_lines(plan, cards=True) or ["none"],
         "placed": placed_in(plan),
         "strip_note": _strip_note(plan),
-        "weight": [*weight_lines(plan), ("parts", liquids_line(plan))],
+        "weight": weight_lines(plan),
         **_places(plan),
         "anchor_notes": [*anchor_notes(plan, bool(hard_rows(plan))), *hold_notes(plan)],
         "machine": plan.job.machine is not None,

@@ -16,6 +16,8 @@ from pourwright.wording.anchors import burying, lifts_words, placed_anchors, tap
 from pourwright.wording.checks import to_hold
 from pourwright.wording.status import place_words
 
+BESIDE_CELLS = 1.0
+"""Foam so near to a thing buries it [cells]."""
 PLACES = " (places: Anchors and things inside)"
 DATUM = (
     "Every measure counts from one datum: the lowest, the left-most and the front-most point of the piece as it stands "
@@ -85,8 +87,13 @@ def _item_lifts(plan: Plan, item: Item) -> tuple[int, ...]:
     iron = item.iron(plan.frame)
     if iron is None:
         return burying(plan, item.spot.standing(plan.frame)[None])
-    points = iron.points_m(0.5 * plan.cavity.grid.cell_m)
-    return burying(plan, points[iron.away_m(points) <= 0.0])
+    grid = plan.cavity.grid
+    low, high = (
+        (end - grid.origin_m) / grid.cell_m for end in (iron.corners_m().min(axis=0), iron.corners_m().max(axis=0))
+    )
+    sides = [np.arange(int(a) - 2, int(b) + 3) for a, b in zip(low, high, strict=True)]
+    centres = grid.centres(np.stack(np.meshgrid(*sides, indexing="ij"), axis=-1).reshape(-1, 3))
+    return burying(plan, centres[iron.away_m(centres) <= BESIDE_CELLS * grid.cell_m])  # itself it is no cavity
 
 
 def _faced_m2(insert: Insert) -> float:
