@@ -19,7 +19,7 @@ COMPILED = {"njit", "kernel", "inner"}
 """Decorators of compiled loops."""
 OPEN = {"physics", "divide", "wording", "document", "draw", "report", "answers"}
 """Rooms of modules that are each a door: formulae are called by module, and a command loads only what it writes."""
-ROOMS = {"elastic", "drawn", "maps"}
+ROOMS = {"elastic", "drawn", "maps", "places"}
 """Rooms within those."""
 
 

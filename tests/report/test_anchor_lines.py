@@ -14,8 +14,8 @@ from pourwright.draw.lifts import lift_picture, stage_of
 from pourwright.lifts import Measures
 from pourwright.outcome import Anchor, Hang, Insert, Site, Spot
 from pourwright.report.sheet import sheet_html
-from pourwright.wording.anchors import burying, placed_anchors
-from pourwright.wording.hard_points import in_the_stream
+from pourwright.wording.places.anchors import burying, placed_anchors
+from pourwright.wording.places.hard_points import in_the_stream
 
 # The box of the hand-made plan is 0.4 x 0.3 x 1 m, poured as it stands. It hangs lying: its x axis upwards, its top
 # (z = 1) against the wall, so a reader before the wall looks along +z, and +y is to the right: forward x up = z x x.

@@ -17,7 +17,7 @@ from pourwright.ranges import Range
 from pourwright.report.bench import EDGE_MM, set_out_svg
 from pourwright.report.folder import write_plan
 from pourwright.report.sheet import sheet_html
-from pourwright.wording.hard_points import hard_points, hold_words
+from pourwright.wording.places.hard_points import hard_points, hold_words
 
 IRON = Item(
     "brace",

@@ -16,9 +16,9 @@ from pourwright.draw.view import View
 from pourwright.evaluation import Shore
 from pourwright.lifts import Landing, Lift, Pour, Vent
 from pourwright.plan import LiftPlan, Plan, shores_of
-from pourwright.wording.anchors import PlacedAnchor, placed_anchors
 from pourwright.wording.checks import to_hold
 from pourwright.wording.closing import closed_for
+from pourwright.wording.places.anchors import PlacedAnchor, placed_anchors
 
 
 @dataclass(frozen=True, eq=False)

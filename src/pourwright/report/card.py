@@ -29,9 +29,9 @@ from pourwright.report.cups import (
 )
 from pourwright.wording.closing import board_lines, closing_lines
 from pourwright.wording.computed import heat_and_rise_lines, near_a_limit, nights, wall_clock
-from pourwright.wording.hard_points import in_the_stream
 from pourwright.wording.lifts import way_down_words
 from pourwright.wording.phrases import listing
+from pourwright.wording.places.hard_points import in_the_stream
 from pourwright.wording.rim import LEVEL_M, rim_of
 from pourwright.wording.spoken import spoken
 from pourwright.wording.status import bench_words, order_words, wait_words

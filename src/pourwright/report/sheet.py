@@ -27,13 +27,11 @@ from pourwright.report.card import card, clock_of, first_cup, minutes, starts
 from pourwright.report.cups import cups_of, shared_cup
 from pourwright.report.machine.shop import shop_parts
 from pourwright.sources import Cited, Standing
-from pourwright.wording.anchors import HANGS, HEADS, anchor_notes, anchor_rows
 from pourwright.wording.asks import refused_or_unknown, status_words
 from pourwright.wording.checks import to_hold
 from pourwright.wording.closing import board_list, boards_on, bung_line, tube_line
 from pourwright.wording.computed import day_lines, near_a_limit, wall_clock
 from pourwright.wording.findings import gathered, sentences
-from pourwright.wording.hard_points import hard_rows, hold_notes, hold_point_words
 from pourwright.wording.lifts import (
     caution_lines,
     hole_lines,
@@ -44,6 +42,8 @@ from pourwright.wording.lifts import (
     weight_lines,
 )
 from pourwright.wording.placed import placed_in
+from pourwright.wording.places.anchors import HANGS, HEADS, anchor_notes, anchor_rows
+from pourwright.wording.places.hard_points import hard_rows, hold_notes, hold_point_words
 from pourwright.wording.skin import set_up_words
 from pourwright.wording.spoken import spoken
 from pourwright.wording.status import (

@@ -8,8 +8,8 @@ import shapely
 
 from pourwright.lifts import Measures
 from pourwright.plan import Plan
-from pourwright.wording.anchors import lifts_words
-from pourwright.wording.hard_points import hard_points, span_words
+from pourwright.wording.places.anchors import lifts_words
+from pourwright.wording.places.hard_points import hard_points, span_words
 
 EDGE_MM, TICK_MM = 25.0, 100.0
 NEAR_MM, LABEL_MM = 60.0, 12.0

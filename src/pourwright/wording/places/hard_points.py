@@ -12,8 +12,8 @@ from pourwright.access import FALL_CLEAR
 from pourwright.lifts import Landing, Lift, Measures, Pour
 from pourwright.outcome import Insert, Item
 from pourwright.plan import Plan
-from pourwright.wording.anchors import burying, lifts_words, placed_anchors, taped
 from pourwright.wording.checks import to_hold
+from pourwright.wording.places.anchors import burying, lifts_words, placed_anchors, taped
 from pourwright.wording.status import place_words
 
 BESIDE_CELLS = 1.0
