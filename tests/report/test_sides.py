@@ -7,9 +7,9 @@ from dataclasses import replace
 import pytest
 from rich.console import Console
 
+from pourwright.cautions import cautions_for
 from pourwright.document.plan_json import plan_document
 from pourwright.foam import Sides
-from pourwright.plan import cautions_for
 from pourwright.report.markdown import plan_markdown
 from pourwright.report.piece_page import piece_html
 from pourwright.report.record_changes import changes_of

@@ -7,7 +7,6 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.plan.build import lift_plan_of
     from pourwright.plan.case import Case
-    from pourwright.plan.cautions import cautions_for
     from pourwright.plan.compare import Alternative, alternative_of, with_beaten
     from pourwright.plan.cored import cores_in, with_cores
     from pourwright.plan.day import question_of
@@ -61,7 +60,6 @@ __all__ = [
     "Tried",
     "alternative_of",
     "by_formulas_of_skin",
-    "cautions_for",
     "cores_in",
     "first_mix",
     "heating_of",

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourwright.cautions import cautions_for
 from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code, Finding, Severity, finding
@@ -11,7 +12,6 @@ from pourwright.lifts import Check, judged
 from pourwright.lining import CELLS_ALONG, NOTHING, Begun, Lining, Roll, Shop, bare_remedy, line, thin_check
 from pourwright.outcome import insert_in_lining, predict_lined
 from pourwright.plan.case import Case
-from pourwright.plan.cautions import cautions_for
 from pourwright.plan.judge import checked
 from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.made import LinedPlan

@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from pourwright.banded import RibSpace, whole_skin
+from pourwright.cautions import cautions_for
 from pourwright.cavity import Cavity, LevelGraph, PourFrame, Space, build_cavity, build_levels, pour_frame
 from pourwright.cores import core_checks
 from pourwright.irons import Iron
@@ -15,7 +16,6 @@ from pourwright.kept import kept
 from pourwright.outcome import inside_found, predict, small_mixes
 from pourwright.panels import Panel, panels
 from pourwright.plan.case import Case
-from pourwright.plan.cautions import cautions_for
 from pourwright.plan.cored import cores_in, with_cores
 from pourwright.plan.dividing import Divider
 from pourwright.plan.fallback import even_bands, not_worse

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from pourwright.banded import RibSpace, whole_skin
+from pourwright.cautions import cautions_for
 from pourwright.cavity import LevelGraph, Space
 from pourwright.cores import Laid, core_checks
 from pourwright.findings import Code, Finding, finding, note
@@ -25,7 +26,6 @@ from pourwright.plan import (
     LiftPlan,
     Plan,
     Tools,
-    cautions_for,
     cores_in,
     history_of,
     lift_plan_of,
