@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
-    from pourwright.lining.arm import HAND, REACH, mouths_for
+    from pourwright.lining.arm import mouths_for
     from pourwright.lining.bare import bare_places
     from pourwright.lining.chambers import Chamber, SolidPlace
     from pourwright.lining.holes import Hole
@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from pourwright.lining.poured import NOTHING, Begun, Kept, Pin, PouredCoat, around
     from pourwright.lining.push import lined_rigidity
     from pourwright.lining.region import Region, hollow_shares, region_of
-    from pourwright.lining.rules import STOPS_RAD, TURNINGS, PartRules, Rules, Turning
+    from pourwright.lining.rules import HAND, REACH, STOPS_RAD, TURNINGS, PartRules, Rules, Turning
     from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
     from pourwright.lining.sweeping import State, Sweeper
     from pourwright.lining.thicker import Layer, LinedPart, layers_of

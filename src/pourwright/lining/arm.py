@@ -15,13 +15,12 @@ from scipy.spatial import KDTree
 from pourwright.cavity import Cavity, build_cavity
 from pourwright.cores import clear_m, rim_m
 from pourwright.lining.chambers import IN
+from pourwright.lining.rules import HAND
 from pourwright.lining.surface import Inside
 from pourwright.sanitising import MEMORY_BYTES
 from pourwright.shell import Opening, Skin
 from pourwright.sources import Cited, Standing
 
-REACH = Cited(0.7, "m", Standing.JUDGEMENT, note="an arm with a brush or roller lays foam so far in from a mouth")
-HAND = Cited(0.15, "m", Standing.JUDGEMENT, note="clear across a mouth that an arm with a brush goes through")
 PASSAGE = Cited(0.1, "m", Standing.JUDGEMENT, note="a hand with a brush goes through inside, that wide all along")
 BRUSH = Cited(0.08, "m", Standing.JUDGEMENT, note="its brush reaches so far on from there, into corners")
 CELL_M, MOST_ALONG, LEAST_ALONG = 0.03, 64, 32

@@ -7,7 +7,10 @@ from dataclasses import dataclass
 
 from pourwright.cores import CoreRules
 from pourwright.ribs import RibRules
+from pourwright.sources import Cited, Standing
 
+REACH = Cited(0.7, "m", Standing.JUDGEMENT, note="an arm with a brush or roller lays foam so far in from a mouth")
+HAND = Cited(0.15, "m", Standing.JUDGEMENT, note="clear across a mouth that an arm with a brush goes through")
 STOPS_RAD = tuple(math.radians(one) for one in (90.0, 180.0, 270.0, 360.0))
 
 

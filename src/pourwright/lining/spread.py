@@ -11,7 +11,7 @@ import numpy as np
 from pourwright.cavity import Space
 from pourwright.errors import JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
-from pourwright.lining.arm import HAND, REACH, Mouth, mouths_for
+from pourwright.lining.arm import Mouth, mouths_for
 from pourwright.lining.bare import bare_places, worst_of
 from pourwright.lining.coats import RUN_M, growth_of
 from pourwright.lining.heat_of_places import hours_of_all, steps_of
@@ -21,7 +21,7 @@ from pourwright.lining.model import Coat, Lining, Position, Spread
 from pourwright.lining.paths import Roll
 from pourwright.lining.poured import Begun, pins_of
 from pourwright.lining.push import least_lining
-from pourwright.lining.rules import Rules, Turning
+from pourwright.lining.rules import HAND, REACH, Rules, Turning
 from pourwright.lining.spread_coats import Hands, Laid, all_coats, chosen_of
 from pourwright.lining.spreading import SPREADS, Wall, keeps_m, thinned_by_gel, wall_in
 from pourwright.lining.surface import Inside
