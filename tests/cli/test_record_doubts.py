@@ -24,6 +24,8 @@ grade = "rigid-3"
 cell = "12 mm"
 [heat]
 computed = false
+[day]
+least_mix = "10 mL"
 [limits]
 lift = "120 mm"
 lift_reference = "sheet of the test"
@@ -223,3 +225,22 @@ def test_an_entry_of_an_older_record_is_still_read(call, planned):
     assert found["1a"].poured
     assert found["1b"].poured
     assert read_record(planned).holes[0].hole_m > 0
+
+
+def test_what_was_weighed_of_one_cup_is_shared_out_among_its_pours(call, first, tmp_path):
+    """The sheet has one pair of boxes for such a cup: both pours are recorded with what stands in them."""
+    folder = tmp_path / "plan"
+    least = "day.least_mix=100 mL"
+    assert call("plan", first / "job.toml", "-o", folder, "--no-pictures", "-q", "--set", least).code in (0, 1)
+    sheet = pours(folder)
+    assert sheet["1a"].one_cup == ["1a", "1b"]
+    a_kg, b_kg = (sum(getattr(sheet[name], part) for name in ("1a", "1b")) for part in ("part_a_kg", "part_b_kg"))
+    cup = ("--a", f"{1e3 * a_kg:.3f} g", "--b", f"{1e3 * b_kg:.3f} g")
+    height = f"{sheet['1a'].top_m * 1e3} mm"
+    tenfold = ("--a", f"{1e4 * a_kg:.3f} g", "--b", f"{1e4 * b_kg:.3f} g")
+    assert "--yes" in refused(call, folder, "1a", *tenfold, "--reached", height)
+    for name in ("1a", "1b"):
+        recorded(call, folder, name, *cup, "--reached", height, "--later")
+    for entry in read_record(folder).entries:
+        assert entry.part_a_kg == pytest.approx(sheet[entry.pour].part_a_kg, rel=1e-3)
+        assert entry.part_b_kg == pytest.approx(sheet[entry.pour].part_b_kg, rel=1e-3)
