@@ -21,7 +21,8 @@ RENAMED = {
 def with_new_keys(tree: Any) -> Any:
     """A plan read from JSON with every old key under its name now.
 
-    A lift's ``bow`` is its ``bulge`` now; a boat's ``bow`` keeps its name.
+    A lift's ``bow`` is its ``bulge`` now; a boat's ``bow`` keeps its name, as does the ``reach_m`` of a pour, a list: no
+    list had another name.
 
     >>> with_new_keys({"lifts": [{"pours": [], "bow": {"bow_used": 0.1}}], "site": {"boat": {"bow": [1, 0, 0]}}})
     {'lifts': [{'pours': [], 'bulge': {'bulge_used': 0.1}}], 'site': {'boat': {'bow': [1, 0, 0]}}}
@@ -31,4 +32,6 @@ def with_new_keys(tree: Any) -> Any:
     if not isinstance(tree, dict):
         return tree
     names = {**RENAMED, "bow": "bulge"} if "pours" in tree else RENAMED
-    return {names.get(key, key): with_new_keys(value) for key, value in tree.items()}
+    return {
+        key if isinstance(value, list) else names.get(key, key): with_new_keys(value) for key, value in tree.items()
+    }
