@@ -8,7 +8,7 @@ import pytest
 
 from pourwright.document.model import SCHEMA
 from pourwright.document.plan_json import plan_json, read_plan_json
-from pourwright.document.renamed import RENAMED
+from pourwright.document.renamed import REACH, RENAMED
 from pourwright.errors import FileError
 
 
@@ -94,7 +94,7 @@ def test_numbers_are_rounded_to_ten_digits(hand_plan):
 def test_a_plan_with_the_keys_of_the_version_before_is_read(hand_plan, tmp_path):
     text = plan_json(hand_plan())
     old = text
-    for before, now in {**RENAMED, "bow": "bulge"}.items():
+    for before, now in {**RENAMED, **REACH, "bow": "bulge"}.items():
         old = old.replace(f'"{now}":', f'"{before}":')
     assert old != text
     (tmp_path / "plan.json").write_text(old, encoding="utf-8")
