@@ -7,9 +7,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 
 from pourwright.cavity import Space
 from pourwright.lifts import Closing, Division, Lift, Pour
+from pourwright.panels import sides_m, tangent_frame
 from pourwright.ranges import Range
 from pourwright.sources import Cited, Standing
 
@@ -109,9 +111,8 @@ def boards_of(space: Space, lifts: tuple[Lift, ...], openings: Iterable[str]) ->
             at = np.floor((inside - cavity.grid.origin_m) / cavity.grid.cell_m).astype(int)
             there = ((at >= 0) & (at < label.shape)).all(axis=1) & (node < 0)
             node[there] = label[tuple(at[there].T)].astype(int) - 1
-        whole = area.sum() / max(
-            float(weight[node >= 0].sum()), 1e-12
-        )  # what lies over the edge of the wall is shared out
+        # what lies over the edge of the wall is shared out
+        whole = area.sum() / max(float(weight[node >= 0].sum()), 1e-12)
         met = [(pair, float(weight[np.isin(node, pair[1].nodes)].sum() * whole)) for pair in pairs]
         met = [(pair, area_m2) for pair, area_m2 in met if area_m2 > 0]
         if not met:
@@ -119,16 +120,6 @@ def boards_of(space: Space, lifts: tuple[Lift, ...], openings: Iterable[str]) ->
         (_, first), (lift, last) = met[0][0], met[-1][0]
         pushes = [pour.peak_pressure_pa * area_m2 for (_, pour), area_m2 in met]
         hardest = max(pushes, key=lambda push: math.inf if math.isnan(push.high) else push.high)
-        out.append(Board(opening.name, first.name, hardest, _sides_m(points), last.name, lift.number, lift.wait_s))
+        flat = shapely.multipoints(points @ tangent_frame(frame.rotation @ opening.normal)[:2].T)
+        out.append(Board(opening.name, first.name, hardest, sides_m(flat), last.name, lift.number, lift.wait_s))
     return tuple(out)
-
-
-def _sides_m(points_m: np.ndarray) -> tuple[float, float]:
-    """Longer and shorter side of the smallest rectangle round flat points (n, 3), turned as it may be [m]."""
-    import shapely
-
-    spread = points_m - points_m.mean(axis=0)
-    _, _, axes = np.linalg.svd(spread, full_matrices=False)
-    ring = np.array(shapely.oriented_envelope(shapely.multipoints(spread @ axes[:2].T)).exterior.coords)
-    one, other = (float(np.linalg.norm(ring[k + 1] - ring[k])) for k in (0, 1))
-    return max(one, other), min(one, other)

@@ -13,6 +13,7 @@ from pourwright.document.plan_json import plan_document
 from pourwright.findings import Code, finding
 from pourwright.foam import Parts
 from pourwright.lifts import ShopLimits
+from pourwright.lifts.judged import MOVE_ON
 from pourwright.report.card import _boxes, card
 from pourwright.report.cups import cup_words, cups_of, share_of_shared, weighed_for
 from pourwright.report.sheet import sheet_html
@@ -66,8 +67,13 @@ def test_a_cup_that_two_pours_share_is_weighed_once_on_the_card_of_the_first(han
     keys = {name: {box["key"] for box in made["boxes"]} for name, made in (("2a", of_2a), ("2b", of_2b))}
     assert {"a", "b"} <= keys["2a"]
     assert not {"a", "b"} & keys["2b"]
-    for made in (of_2a, of_2b):  # it is empty when both are poured
-        assert dict(json.loads(made["clock_marks"]))["empty by"] == 34
+    shop = plan.job.limits
+    liquid_m3 = sum(pours[name].batch.a_m3 + pours[name].batch.b_m3 for name in ("2a", "2b"))
+    walks_s = MOVE_ON.value * (len(pours["2a"].landings) + len(pours["2b"].landings) - 1)
+    for made in (of_2a, of_2b):  # it is empty when both are poured, from hole to hole
+        assert dict(json.loads(made["clock_marks"]))["empty by"] == round(
+            shop.mix_s + liquid_m3 / shop.pour_rate_m3_s + walks_s
+        )
     holes = [N(kg=kg) for kg in (0.06, 0.03, 0.03)]
     mates = (N(parts=N(total_kg=0.09), landings=holes[:2]), N(parts=N(total_kg=0.03), landings=holes[2:]))
     said = [share_of_shared(mates, mates[k == 2], hole) for k, hole in enumerate(holes)]

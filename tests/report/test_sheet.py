@@ -353,7 +353,7 @@ def test_a_cup_is_shared_by_eye_and_a_level_is_read_to_what_a_stick_tells():
     grade = N(sides=N(heads=("Part A", "Part B")))
     by_hand = N(job=N(machine=None, limits=ShopLimits(hands=1), grade=grade), lift_plan=N(closings=()), warnings=())
     two = [N(kg=0.121), N(kg=0.730)]
-    said = [_share(by_hand, N(landings=two, batches=1, checks=()), one) for one in two]
+    said = [_share(by_hand, N(name="1a", landings=two, batches=1, checks=()), one) for one in two]
     assert said == ["about 1/8 of the cup, ", "about 7/8 of the cup, "]
     rim = N(port="P2", measures=N(from_base_m=0.711))
     ends = [

@@ -19,6 +19,9 @@ from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, over_s, 
 from pourwright.progress import Progress, silent
 
 TIMED_AGAIN = 3  # days at most whose waits are found again on them before one is chosen
+FINE_CELLS = 125_000
+"""Heat cells of the last word at most, about 12 mm in a fifth of a cubic metre: as in the staged heat of a plan. The
+layers of a search, and the slabs it moves cuts by, are as thick as they."""
 MOST_ACROSS = 4  # of them lie side by side in a cell of a search, whose layers are as thick as they
 OTHER_MARCHES = 200  # common ones, for a day of another shop
 FINE_ROUNDS, REPEATS = 5, 4
@@ -192,7 +195,7 @@ def _body(asked: Question, slabs: Slabs, cells: int | None = None) -> Body:
 
 def _fine(asked: Question) -> int:
     """Cells of the cavity along the edge of one of the last word."""
-    return max(1, math.ceil((asked.cavity.volume_m3 / asked.cavity.grid.cell_m**3 / asked.fine_cells) ** (1 / 3)))
+    return max(1, math.ceil((asked.cavity.volume_m3 / asked.cavity.grid.cell_m**3 / FINE_CELLS) ** (1 / 3)))
 
 
 def without_stray(graph: LevelGraph, limbs: Limbs, stray_m3: float) -> tuple[Limbs, tuple[np.ndarray, ...]]:

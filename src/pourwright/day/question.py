@@ -13,10 +13,6 @@ from pourwright.day.model import Allowed, Day, Work
 from pourwright.day.offers import Offers
 from pourwright.heat import SkinLayer, Surroundings
 
-FINE_CELLS = 125_000
-"""Heat cells of the last word at most, about 12 mm in a fifth of a cubic metre: as in the staged heat of a plan. The
-layers of a search, and the slabs it moves cuts by, are as thick as they."""
-
 
 @dataclass(frozen=True, eq=False)
 class Choice:
@@ -82,4 +78,3 @@ class Question:
     measured: tuple[tuple[str, Heat], ...] = ()  # what a measurement might show, in words, and the heat known then
     pours: int | None = None  # takes the day of so many pours from the front
     start_level: int = 0
-    fine_cells: int = FINE_CELLS  # heat cells at most if they were cubes as thick as the layers of the search

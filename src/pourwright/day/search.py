@@ -175,9 +175,7 @@ class Search:
 
     def seeded(self, division: tuple[Stretch, ...]) -> Found:
         """Cuts of even dose with even waits, the shortest of a ladder that keep it, then the waits one by one."""
-        self.timing.with_short = (
-            not self.quick
-        )  # a short search asks for the margin of waits only of those it ends with
+        self.timing.with_short = not self.quick  # a short search asks for that margin only of what it ends with
         waits = [self.work.shortest_wait_s * r for r in LADDER]
         low, high = 0, len(waits) - 1
         evened = {high: self._evened(division, waits[high])}

@@ -10,8 +10,8 @@ if TYPE_CHECKING:
     from pourwright.lining.chambers import Chamber, SolidPlace
     from pourwright.lining.holes import Hole
     from pourwright.lining.judged import LEAST_SHARE, bare_remedy, thin_check
-    from pourwright.lining.make import Shop, line
-    from pourwright.lining.model import Bare, Coat, Lining, Position, Spread, rolls_of
+    from pourwright.lining.make import line
+    from pourwright.lining.model import Bare, Coat, Lining, Position, Shop, Spread, rolls_of
     from pourwright.lining.parts import Parts, limb_span, parts_of
     from pourwright.lining.paths import Roll, plain_axes, rolls_for, stops_of
     from pourwright.lining.poured import NOTHING, Begun, Kept, Pin, PouredCoat, around

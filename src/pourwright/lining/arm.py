@@ -17,6 +17,7 @@ from pourwright.cores import clear_m, rim_m
 from pourwright.lining.chambers import IN
 from pourwright.lining.rules import HAND
 from pourwright.lining.surface import Inside
+from pourwright.panels import tangent_frame
 from pourwright.sanitising import MEMORY_BYTES
 from pourwright.shell import Opening, Skin
 from pourwright.sources import Cited, Standing
@@ -108,9 +109,7 @@ def _within(loop: np.ndarray, normal: np.ndarray, points: np.ndarray) -> np.ndar
     """Which points (n, 3) lie in a loop (k, 3), seen along its normal, both from its middle."""
     import shapely
 
-    u = np.cross(normal, np.eye(3)[int(np.argmin(np.abs(normal)))])
-    u = u / np.linalg.norm(u)
-    flat = np.stack([u, np.cross(normal, u)]).T
+    flat = tangent_frame(normal)[:2].T
     shape = shapely.make_valid(shapely.Polygon(loop @ flat))
     shapely.prepare(shape)
     return np.asarray(shapely.contains_xy(shape, *(points @ flat).T))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from typing import TypeAlias
 
 import numpy as np
@@ -12,12 +12,11 @@ import numpy as np
 from pourwright.cavity import Space, limbs_of
 from pourwright.errors import CavityError, JobError, LimitError
 from pourwright.foam import FoamAtShop, parts_for
-from pourwright.lifts import ShopLimits
 from pourwright.lining.bare import bare_places, worst_of
 from pourwright.lining.coats import growth_of, most_coat, turned_coat
 from pourwright.lining.heat_of_places import hours_of_all, steps_of
 from pourwright.lining.holes import holes_of
-from pourwright.lining.model import Coat, Lining, Position
+from pourwright.lining.model import Coat, Lining, Position, Shop
 from pourwright.lining.parts import parts_of
 from pourwright.lining.paths import Roll, downs_for, rolls_for, stops_of
 from pourwright.lining.poured import NOTHING, Begun, as_kept, begun_of, pins_of
@@ -25,7 +24,7 @@ from pourwright.lining.push import least_lining
 from pourwright.lining.region import region_of
 from pourwright.lining.rules import TURNINGS, Rules
 from pourwright.lining.spread import spread_lining
-from pourwright.lining.surface import CELLS_ALONG, Inside, inside_of
+from pourwright.lining.surface import Inside, inside_of
 from pourwright.lining.sweeping import Sweeper
 from pourwright.lining.thicker import (
     Layer,
@@ -56,7 +55,6 @@ from pourwright.lining.turning import (
 from pourwright.progress import Progress, silent
 from pourwright.ranges import Range
 from pourwright.rise import RisingFoam
-from pourwright.sanitising import MEMORY_BYTES
 
 THICKNESS_SPREAD = 0.10
 """A coat turned by hand comes out so much thicker or thinner over all; our judgement, no published source."""
@@ -74,22 +72,6 @@ LEVEL_ENOUGH = math.sin(math.radians(1.0))
 
 
 Hint: TypeAlias = tuple[tuple[Roll, ...], ...]
-
-
-@dataclass(frozen=True, slots=True)
-class Shop:
-    """What the shop of the day gives a lining. SI."""
-
-    limits: ShopLimits
-    between_s: float
-    inside_film_w_m2k: float
-    outside_film_w_m2k: float
-    push_pa: float
-    bulge_share: float
-    memory_bytes: int = MEMORY_BYTES
-    up: tuple[float, float, float] | None = None  # of the piece when it hangs or stands at last; None: as it is filled
-    cells_along: int = CELLS_ALONG  # of the inside, along the longest side of the piece
-    least_mix_m3: float = 1e-4  # least liquid for a limb of its own
 
 
 def line(

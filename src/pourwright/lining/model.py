@@ -9,6 +9,7 @@ import numpy as np
 
 from pourwright.cavity import nearest_skin_point
 from pourwright.foam import Parts as Mix
+from pourwright.lifts import ShopLimits
 from pourwright.lining.chambers import Chamber, SolidPlace
 from pourwright.lining.holes import Hole
 from pourwright.lining.parts import Parts
@@ -16,10 +17,27 @@ from pourwright.lining.paths import Roll
 from pourwright.lining.poured import Pin
 from pourwright.lining.region import Region
 from pourwright.lining.rules import Turning
-from pourwright.lining.surface import Inside
+from pourwright.lining.surface import CELLS_ALONG, Inside
 from pourwright.lining.thicker import LinedPart
 from pourwright.ranges import Range
+from pourwright.sanitising import MEMORY_BYTES
 from pourwright.sources import Standing
+
+
+@dataclass(frozen=True, slots=True)
+class Shop:
+    """What the shop of the day gives a lining. SI."""
+
+    limits: ShopLimits
+    between_s: float
+    inside_film_w_m2k: float
+    outside_film_w_m2k: float
+    push_pa: float
+    bulge_share: float
+    memory_bytes: int = MEMORY_BYTES
+    up: tuple[float, float, float] | None = None  # of the piece when it hangs or stands at last; None: as it is filled
+    cells_along: int = CELLS_ALONG  # of the inside, along the longest side of the piece
+    least_mix_m3: float = 1e-4  # least liquid for a limb of its own
 
 
 @dataclass(frozen=True, eq=False)

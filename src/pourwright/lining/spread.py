@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from typing import TYPE_CHECKING
 
 import numpy as np
 
@@ -17,7 +16,7 @@ from pourwright.lining.coats import RUN_M, growth_of
 from pourwright.lining.heat_of_places import hours_of_all, steps_of
 from pourwright.lining.holes import holes_of
 from pourwright.lining.judged import LEAST_SHARE
-from pourwright.lining.model import Coat, Lining, Position, Spread
+from pourwright.lining.model import Coat, Lining, Position, Shop, Spread
 from pourwright.lining.paths import Roll
 from pourwright.lining.poured import Begun, pins_of
 from pourwright.lining.push import least_lining
@@ -30,9 +29,6 @@ from pourwright.lining.thicker import What, at_panel, lined_parts
 from pourwright.ranges import Range
 from pourwright.rise import RisingFoam
 from pourwright.sources import Standing
-
-if TYPE_CHECKING:
-    from pourwright.lining.make import Shop
 
 SPREAD_SHARE = 0.15
 """A coat spread by hand comes out so much thicker or thinner over all; our judgement, no published source."""

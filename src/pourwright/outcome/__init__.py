@@ -59,7 +59,7 @@ if TYPE_CHECKING:
         SlungStage,
         sling,
     )
-    from pourwright.outcome.small_mixes import one_cups, small_mixes
+    from pourwright.outcome.small_mixes import one_cup_empty_s, one_cups, small_mixes
     from pourwright.outcome.stand import StandResult, StandStage, edge_distances, stand, way_words
     from pourwright.outcome.stiffness import POINT_PUSH, WHOLE_BODY, second_moment, stiffness_gains
     from pourwright.outcome.things_inside import inside_found
@@ -140,6 +140,7 @@ __all__ = [
     "lined_gains",
     "mass_parts",
     "not_known",
+    "one_cup_empty_s",
     "one_cups",
     "over",
     "parts_at",

@@ -33,7 +33,7 @@ def small_mixes(lifts: Iterable[Lift], limits: ShopLimits, least_m3: float, crea
         if len(little) > 1 and _one_cup(little, limits, least_m3, cream_s):
             total_m3 = sum(_liquid_m3(p) for p in little)
             names = [p.name for p in little]
-            took_s = _takes_s(little, limits)
+            took_s = one_cup_empty_s(little, limits)
             found.append(
                 finding(Code.ONE_CUP, *names, total_m3=total_m3, least_m3=least_m3, takes_s=took_s, cream_s=cream_s)
             )
@@ -55,8 +55,8 @@ def _liquid_m3(pour: Pour) -> float:
     return pour.batch.a_m3 + pour.batch.b_m3
 
 
-def _takes_s(pours: Sequence[Pour], limits: ShopLimits) -> float:
-    """From the start of mixing until the last of one cup is poured [s]."""
+def one_cup_empty_s(pours: Sequence[Pour], limits: ShopLimits) -> float:
+    """From the start of mixing until one cup of some pours is empty [s]."""
     liquid_s = sum(_liquid_m3(p) for p in pours) / limits.pour_rate_m3_s
     holes = sum(max(len(p.landings), 1) for p in pours)
     return limits.mix_s + liquid_s + (holes - 1) * judged.MOVE_ON.value
@@ -66,4 +66,4 @@ def _one_cup(pours: Sequence[Pour], limits: ShopLimits, least_m3: float, cream_s
     """Whether one cup of them is enough to mix well, and poured out before it creams."""
     total_m3 = sum(_liquid_m3(p) for p in pours)
     fits = least_m3 <= total_m3 <= limits.largest_batch_m3 and all(p.batches == 1 for p in pours)
-    return fits and not any(p.after or p.together for p in pours) and _takes_s(pours, limits) <= cream_s
+    return fits and not any(p.after or p.together for p in pours) and one_cup_empty_s(pours, limits) <= cream_s

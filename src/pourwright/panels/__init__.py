@@ -6,7 +6,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.panels.panels import flattest_panel, panels
-    from pourwright.panels.shape import Panel
+    from pourwright.panels.shape import Panel, sides_m, tangent_frame
     from pourwright.panels.unroll import FlatPatch, unroll
 else:
     __getattr__ = offered(__name__)
@@ -16,5 +16,7 @@ __all__ = [
     "Panel",
     "flattest_panel",
     "panels",
+    "sides_m",
+    "tangent_frame",
     "unroll",
 ]

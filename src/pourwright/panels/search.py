@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 
 import numpy as np
 import shapely
@@ -19,6 +18,7 @@ from pourwright.panels.shape import (
     outline_of,
     panel_words,
     principal_bends,
+    sides_m,
     tangent_frame,
     thinned,
 )
@@ -255,10 +255,7 @@ class PanelSearch:
         if shape.contains(centre) and 2.0 * shape.boundary.distance(centre) >= 0.9 * width:
             middle = np.array(centre.coords[0])
         area = float(self.area[faces].sum())
-        longest = max(
-            np.hypot(*(np.subtract(p, q))) for p, q in pairwise(shape.minimum_rotated_rectangle.exterior.coords)
-        )
-        length = max(width, min(float(longest), area / width))
+        length = max(width, min(sides_m(shape)[0], area / width))
         point = self._on_model(region, middle[None])[0]
         normal = self._normal_at(region, middle)
         thickness = self._thinnest(faces, point, normal, self._gauged(region, shape))

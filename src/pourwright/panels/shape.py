@@ -48,6 +48,17 @@ def tangent_frame(normal: np.ndarray) -> np.ndarray:
     return np.array([x, np.cross(normal, x), normal])
 
 
+def sides_m(shape: shapely.Geometry) -> tuple[float, float]:
+    """Longer and shorter side of the smallest rectangle round a flat shape or points, turned as it may be.
+
+    >>> sides_m(shapely.box(0.0, 0.0, 3.0, 2.0))
+    (3.0, 2.0)
+    """
+    corners = shapely.get_coordinates(shapely.minimum_rotated_rectangle(shape))
+    one, other = (float(side) for side in np.linalg.norm(np.diff(corners[:3], axis=0), axis=1))
+    return max(one, other), min(one, other)
+
+
 def fit_quadric(local: np.ndarray, tolerance: float) -> np.ndarray:
     """Coefficients 1, x, y, x2, xy, y2 of the surface through ``local`` (k, 3); a plane where a plane fits as well."""
     x, y, z = local.T

@@ -17,6 +17,7 @@ from pourwright.lifts import (
     cup_empty_s,
     surface_under_limit_k,
 )
+from pourwright.outcome import one_cup_empty_s
 from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan import Plan
 from pourwright.report.cups import (
@@ -25,7 +26,6 @@ from pourwright.report.cups import (
     share_of_shared,
     share_words,
     shared_cup,
-    shared_cup_empty_s,
 )
 from pourwright.wording.closing import board_lines, closing_lines
 from pourwright.wording.computed import heat_and_rise_lines, near_a_limit, nights, wall_clock
@@ -153,7 +153,8 @@ def _clock_marks(plan: Plan, pour: Pour) -> list[tuple[str, int]]:
 
 def _empty_s(plan: Plan, pour: Pour) -> float:
     """When its cup is empty, of a cup that it shares when all of it is poured [s]."""
-    return shared_cup_empty_s(plan, pour) if shared_cup(plan, pour) else cup_empty_s(pour, plan.job.limits)
+    mates = shared_cup(plan, pour)
+    return one_cup_empty_s(mates, plan.job.limits) if mates else cup_empty_s(pour, plan.job.limits)
 
 
 def _shot_in(in_s: float) -> str:

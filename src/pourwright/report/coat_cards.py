@@ -12,8 +12,9 @@ from pourwright.lining import Coat, Position
 from pourwright.plan import LinedPlan
 from pourwright.report.card import box, minutes
 from pourwright.report.sheet import Issue
+from pourwright.wording.coat_words import side_words
 from pourwright.wording.lifts import standing_place
-from pourwright.wording.lining import axis_words, how_far, side_words
+from pourwright.wording.lining import axis_words, how_far
 from pourwright.wording.spreading import spread_card_rows
 
 NO_LINES: Mapping[str, tuple[str, ...]] = {}

@@ -5,9 +5,9 @@ from __future__ import annotations
 from fractions import Fraction
 
 from pourwright import units
-from pourwright.findings import Code, Finding
 from pourwright.foam import Parts
 from pourwright.lifts import Landing, Pour, ShopLimits, at_once_of, pourers
+from pourwright.outcome import one_cups
 from pourwright.plan import Plan
 
 BY_EYE = tuple(sorted({Fraction(part, whole) for whole in (2, 3, 4, 8) for part in range(whole + 1)}))
@@ -31,19 +31,8 @@ def cups_of(pour: Pour, limits: ShopLimits) -> tuple[Cup, ...]:
 
 def shared_cup(plan: Plan, pour: Pour) -> tuple[Pour, ...]:
     """Pours that are poured out of one cup, this one among them, in their order; none where it has cups of its own."""
-    names = next((one.subject for one in _shared(plan) if pour.name in one.subject), ())
-    if not names:
-        return ()
+    names = one_cups(plan.warnings).get(pour.name, ())
     return tuple(one for lift in plan.lift_plan.lifts for one in lift.pours if one.name in names)
-
-
-def shared_cup_empty_s(plan: Plan, pour: Pour) -> float:
-    """When the cup that a pour shares is empty, from the start of mixing [s]."""
-    return next(float(one["takes_s"]) for one in _shared(plan) if pour.name in one.subject)  # type: ignore[arg-type]
-
-
-def _shared(plan: Plan) -> list[Finding]:
-    return [one for one in plan.warnings if one.code is Code.ONE_CUP]
 
 
 def share_of_shared(mates: tuple[Pour, ...], pour: Pour, landing: Landing) -> str:

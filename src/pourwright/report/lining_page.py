@@ -25,6 +25,7 @@ from pourwright.report.coat_cards import coat_cards, pin_lines
 from pourwright.report.piece_page import licence_words, module_text
 from pourwright.report.sheet import Issue, embedded, held, script_of
 from pourwright.wording.asks import refused_or_unknown, status_words
+from pourwright.wording.coat_words import side_words
 from pourwright.wording.lifts import (
     caution_lines,
     liquids_line,
@@ -33,7 +34,7 @@ from pourwright.wording.lifts import (
     warning_lines,
     weight_lines,
 )
-from pourwright.wording.lining import axis_words, bare_lines, hollow_lines, how_far, how_lines, lining_lines, side_words
+from pourwright.wording.lining import axis_words, bare_lines, hollow_lines, how_far, how_lines, lining_lines
 
 TONES = 24
 """Steps of colour from next to nothing to the whole thickness."""

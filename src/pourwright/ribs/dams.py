@@ -12,6 +12,7 @@ import shapely
 from pourwright.cavity import Cavity, LevelGraph, outline
 from pourwright.cores import clear_m, rim_m
 from pourwright.errors import CavityError
+from pourwright.panels import sides_m
 from pourwright.physics.constants import STANDARD_GRAVITY
 from pourwright.physics.fixture import strip_span
 from pourwright.ranges import Range
@@ -148,7 +149,4 @@ def _way_in(
 def _strips(shape: shapely.MultiPolygon, rules: RibRules, mouth_m: float) -> int:
     """Strips that a board is pieced together of, each end first through the mouth, its width and thickness across."""
     most = math.sqrt(mouth_m**2 - rules.board_m**2)
-    box = shapely.minimum_rotated_rectangle(shape)
-    corners = np.array(shapely.get_coordinates(box))
-    wide = float(np.linalg.norm(np.diff(corners[:3], axis=0), axis=1).min())
-    return max(1, math.ceil(wide / most - 1e-9))
+    return max(1, math.ceil(sides_m(shape)[1] / most - 1e-9))

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-
-import numpy as np
 
 from pourwright import units
-from pourwright.lining import THIN, Bare, Coat, Hole, Lining, Position, rolls_of
+from pourwright.lining import THIN, Bare, Hole, Lining, Position, rolls_of
 from pourwright.plan import LinedPlan
+from pourwright.wording.coat_words import coat_name, side_words, up_words
 from pourwright.wording.lifts import standing_place
 from pourwright.wording.spreading import SPREAD_HEAD, spread_how, spread_lines, spread_rows
 
@@ -21,7 +19,6 @@ LOOK = (
     "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where foam "
     "is missing."
 )
-SIDES = (("left", "right"), ("front", "back"), ("bottom", "top"))
 
 
 PART_HEAD = ("where", "asked", "inside", "foam", "98 % of it holds", "half of it holds", "coated")
@@ -58,12 +55,6 @@ def coat_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
     ]  # fmt: skip
 
 
-def coat_name(plan: LinedPlan, coat: Coat) -> str:
-    """Its number, and the parts that it is for where it is not for all."""
-    names = [part.name for part in plan.lining.parts if part.number in coat.aims]
-    return f"{coat.number}, {' and '.join(names)} only" if names else str(coat.number)
-
-
 def rolls_title(plan: LinedPlan) -> str:
     """What the table of positions is called."""
     return "How the piece lies, coat by coat" if plan.lining.spread else "Rolls, coat by coat"
@@ -90,25 +81,6 @@ def position_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
         for one in lining.sequence
         if one.coat == 1 or not alike
     ]  # fmt: skip
-
-
-def up_words(up: Sequence[float] | np.ndarray) -> str:
-    """A direction as three numbers.
-
-    >>> up_words((0.0, -1.0, 0.0))
-    '(0.00, -1.00, 0.00)'
-    """
-    return f"({', '.join(f'{value + 0.0:.2f}' for value in up)})"
-
-
-def side_words(way: np.ndarray) -> str:
-    """Which side of the standing piece a direction is.
-
-    >>> side_words(np.array([0.0, 0.0, 1.0])), side_words(np.array([-0.7, 0.1, 0.7]))
-    ('top', 'top left')
-    """
-    named = [pair[int(value > 0)] for pair, value in zip(SIDES, way, strict=True) if abs(value) > 0.3]
-    return " ".join(reversed(named))
 
 
 def axis_words(one: Position) -> str:

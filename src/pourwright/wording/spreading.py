@@ -10,6 +10,7 @@ from pourwright import units
 from pourwright.lining import REACH, Bare, Coat, Position
 from pourwright.plan import LinedPlan
 from pourwright.sources import Standing
+from pourwright.wording.coat_words import coat_name, side_words, up_words
 from pourwright.wording.lifts import standing_place
 
 SPREAD_HEAD = (
@@ -20,8 +21,6 @@ SPREAD_HEAD = (
 
 def spread_rows(plan: LinedPlan) -> list[tuple[str, ...]]:
     """A row for each coat."""
-    from pourwright.wording.lining import coat_name, side_words, up_words
-
     turn, out = plan.frame.rotation.T, list[tuple[str, ...]]()
     for coat, one in zip(plan.lining.coats, plan.lining.sequence, strict=True):
         out.append(

@@ -61,7 +61,7 @@ def _turned(document: PlanDocument, number: int, ask: Asker) -> Given:
     """How many rolls, and which way up it lies."""
     import numpy as np
 
-    from pourwright.wording.lining import side_words
+    from pourwright.wording.coat_words import side_words
 
     fill, given = filled(document), Given()
     rolls = rolls_of_coat(fill, number)

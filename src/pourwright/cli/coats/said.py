@@ -137,7 +137,7 @@ def up_said(document: PlanDocument, said: str) -> tuple[float, float, float]:
     """Which way is up, shell axes: one to three of the sides of the piece as it stands, like "top front"."""
     import numpy as np
 
-    from pourwright.wording.lining import SIDES
+    from pourwright.wording.coat_words import SIDES
 
     ways = {name: (axis, sign) for axis, pair in enumerate(SIDES) for name, sign in zip(pair, (-1, 1), strict=True)}
     words = re.split(r"[\s,]+", said.strip().lower())
