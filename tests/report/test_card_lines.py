@@ -69,7 +69,8 @@ def test_a_cup_that_two_pours_share_is_weighed_once_on_the_card_of_the_first(han
     assert not {"a", "b"} & keys["2b"]
     shop = plan.job.limits
     liquid_m3 = sum(pours[name].batch.a_m3 + pours[name].batch.b_m3 for name in ("2a", "2b"))
-    walks_s = MOVE_ON.value * (len(pours["2a"].landings) + len(pours["2b"].landings) - 1)
+    assert [len(pours[name].landings) for name in ("2a", "2b")] == [2, 0]  # none told: it is poured in one place
+    walks_s = 2 * MOVE_ON.value
     for made in (of_2a, of_2b):  # it is empty when both are poured, from hole to hole
         assert dict(json.loads(made["clock_marks"]))["empty by"] == round(
             shop.mix_s + liquid_m3 / shop.pour_rate_m3_s + walks_s

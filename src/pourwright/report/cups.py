@@ -31,7 +31,9 @@ def cups_of(pour: Pour, limits: ShopLimits) -> tuple[Cup, ...]:
 
 def shared_cup(plan: Plan, pour: Pour) -> tuple[Pour, ...]:
     """Pours that are poured out of one cup, this one among them, in their order; none where it has cups of its own."""
-    names = one_cups(plan.warnings).get(pour.name, ())
+    names = one_cups(plan.warnings).get(pour.name)
+    if names is None:
+        return ()
     return tuple(one for lift in plan.lift_plan.lifts for one in lift.pours if one.name in names)
 
 
