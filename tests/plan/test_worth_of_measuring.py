@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 from types import SimpleNamespace
 
 import pytest
@@ -95,4 +96,9 @@ def test_cups_that_would_show_a_peak_over_the_stop_ask_for_cooler_liquids_in_a_s
     offers = Offers(3.0, 9, True, (), (), (Offer(words[0], 2.0, 8, True), Offer(words[1], 1.0, 7, False)), math.nan)
     said = _of_day(SimpleNamespace(offers=offers, cells=1000), foam)
     assert "150 ± 6 K, cooler liquids are needed" in said
-    assert "140 ± 6 K, no day that keeps the limit was found" in said
+    assert "140 ± 6 K, no day that keeps the limits was found" in said
+    assert "a core by itself" not in said  # 140 K on 22 °C leaves 8 K
+    cooler = at_conditions(load_grade("rigid-3"), Conditions(291.0, 291.0, 291.0))
+    none = replace(offers, measured=(Offer(words[0], 1.0, 7, False),))
+    said = _of_day(SimpleNamespace(offers=none, cells=1000), cooler)
+    assert "150 ± 6 K, no day that keeps the limits was found (a core by itself comes to 167 °C of the 170 °C" in said

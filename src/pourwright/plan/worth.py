@@ -9,6 +9,7 @@ from pourwright.day import Choice
 from pourwright.foam import FoamAtShop, rise_of, with_readings
 from pourwright.heat import find_waits
 from pourwright.lifts import Division, EvenBands, judged
+from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan.case import Case
 from pourwright.plan.heating import COARSE, Heating, problem_of, wait_rule
 
@@ -17,6 +18,9 @@ WORTH_S = 900.0
 """Less waiting than this is not worth a line; our judgement."""
 STEP_K = 10.0
 """What cups might show is told in round steps of this."""
+NEAR_STOP_K = 5.0
+"""A pour that by itself comes closer than this to the stop temperature has next to nothing left for what it is poured
+on; our judgement."""
 
 
 def worth_words(case: Case, plan: Division, heating: Heating) -> str:
@@ -64,7 +68,19 @@ def as_cups_show(foam: FoamAtShop) -> tuple[tuple[str, FoamAtShop], ...]:
 
 def _past_stop(known: FoamAtShop) -> bool:
     """Whether a pour by itself passes the stop temperature."""
-    return known.rise_k.nominal + known.conditions.parts_k > known.grade.stop_k
+    return _alone_k(known) > known.grade.stop_k
+
+
+def _alone_k(known: FoamAtShop) -> float:
+    return known.rise_k.nominal + known.conditions.parts_k
+
+
+def _near_stop(known: FoamAtShop | None) -> str:
+    """Why, where a pour by itself is near the stop temperature already."""
+    if known is None or _alone_k(known) < known.grade.stop_k - NEAR_STOP_K:
+        return ""
+    alone, stop = (value - ZERO_CELSIUS_K for value in (_alone_k(known), known.grade.stop_k))
+    return f" (a core by itself comes to {alone:.0f} °C of the {stop:.0f} °C that it may reach: use cooler liquids)"
 
 
 def _of_day(choice: Choice, foam: FoamAtShop) -> str:
@@ -74,13 +90,14 @@ def _of_day(choice: Choice, foam: FoamAtShop) -> str:
         return ""
     if offers.kept and all(offers.hours - offer.hours < WORTH_S / 3600.0 for offer in offers.measured):
         return ""
-    hot = {words for words, known in as_cups_show(foam) if _past_stop(known)}
+    shown = dict(as_cups_show(foam))
     said = []
     for offer in offers.measured:
         days = f"{_hours(3600.0 * offer.hours)} and {offer.pours} pours"
         if not offer.kept:
-            days = "no day that keeps the limit was found"
-        said.append(f"{offer.change}, {'cooler liquids are needed' if offer.change in hot else days}")
+            days = f"no day that keeps the limits was found{_near_stop(shown.get(offer.change))}"
+        past = offer.change in shown and _past_stop(shown[offer.change])
+        said.append(f"{offer.change}, {'cooler liquids are needed' if past else days}")
     today = f"{_hours(3600.0 * offers.hours)} to the last pour and {offers.pours} pours"
     kept = "" if offers.kept else ", with more time at temperature than allowed"
     return (

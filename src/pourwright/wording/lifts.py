@@ -50,8 +50,8 @@ def summary_lines(plan: Plan) -> list[tuple[str, str]]:
     if cavity.stray_voids:
         lines.append(
             (
-                "stray_voids",
-                f"{_count(cavity.stray_voids, 'loose piece')} dropped, {units.liquid(cavity.stray_voids_m3)} in all, "
+                "loose pieces",
+                f"{cavity.stray_voids} dropped, {units.liquid(cavity.stray_voids_m3)} in all, "
                 f"each below {units.liquid(cavity.stray_void_limit_m3)}",
             )
         )
