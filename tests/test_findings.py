@@ -7,8 +7,9 @@ from types import SimpleNamespace
 
 import pytest
 
+from pourwright.day import Hinder
 from pourwright.findings import Code, Finding, Verdict, finding, note, with_names
-from pourwright.lifts import ShopLimits, judged, warn
+from pourwright.lifts import EvenBands, ShopLimits, judged, warn
 from pourwright.plan import review, skin_bulge
 from pourwright.shell import MeshFinding
 from pourwright.wording.findings import SENTENCES, gathered, sentence, sentences
@@ -31,7 +32,7 @@ def _pour(name="1a", **more):
     hands = SimpleNamespace(name=judged.HANDS, verdict=Verdict.OK, value=more.pop("mixes", 1.0))
     own = {
         "name": name, "lift": 1, "checks": (push, hands), "closes": False, "wait_s": 600.0, "landings": (1,),
-        "together": (), "after": (), "volume_m3": 0.01,
+        "together": (), "after": (), "volume_m3": 0.01, "foam_kg": SimpleNamespace(nominal=0.5),
         "peak_pressure_pa": SimpleNamespace(high=more.pop("high_pa", 0.0)),
     }  # fmt: skip
     return SimpleNamespace(**{**own, **more})
@@ -88,7 +89,7 @@ def test_holes_on_steep_skin_and_in_what_closes_a_port():
 
 def _plan(pours, **more):
     lift = SimpleNamespace(number=2, pours=pours)
-    return SimpleNamespace(**{"lifts": [lift], "heats": {}, "rises": {}, "bulges": {}, **more})
+    return SimpleNamespace(**{"lifts": [lift], "day": EvenBands(), "heats": {}, "rises": {}, "bulges": {}, **more})
 
 
 def _bulge(**more):
@@ -119,12 +120,32 @@ def _heat(**more):
 
 def test_what_is_still_hot_ends_short_or_wants_more():
     assert review._heat_found(_plan([_pour()], heats={"1a": _heat()})) == [finding(Code.STILL_HOT, "1")]
-    rise = SimpleNamespace(voids=(), below_m3=0.002, packing=1.0, packing_needed=1.2)
+    rise = SimpleNamespace(voids=(), below_m3=0.002, above_kg=0.05, packing=1.0, packing_needed=1.2)
     found = review._rise_found(_plan([_pour(closes=True)], rises={"1a": rise}))
     assert found == [
-        finding(Code.ENDS_SHORT, "1a", below_m3=0.002),
+        finding(Code.ENDS_SHORT, "1a", below_m3=0.002, missing_kg=0.1, over=0.5),
         finding(Code.PACK_MORE, "1a", needed=1.2, packing=1.0),
     ]
+    assert "rises over it elsewhere" in sentence(found[0])
+
+
+def test_foam_that_sets_before_it_has_risen_is_not_said_to_rise_elsewhere():
+    """A heron's legs ended 0.54 L short with nothing over their level: they were told to rise over it elsewhere."""
+    rise = SimpleNamespace(voids=(), below_m3=0.002, above_kg=0.0, packing=1.0, packing_needed=1.0)
+    (found,) = review._rise_found(_plan([_pour(closes=True)], rises={"1a": rise}))
+    assert found["over"] == 0.0
+    assert "needs about 100 g more" in sentence(found)
+
+
+def test_a_day_over_its_margins_says_where_unless_what_is_over_says_so():
+    """A figure's chest used 1.07 times what the margins of heat allow: its plan said "planned" and nothing else."""
+    day = SimpleNamespace(hinders=Hinder("L3", 1.19, 1.37, 1.07))
+    (found,) = review._heat_found(_plan([_pour()], day=day))
+    assert found == finding(Code.MARGIN_NOT_KEPT, "L3", low_m=1.19, high_m=1.37, used=1.07)
+    assert "limb L3, between 1.19 m" in sentence(found)
+    hot = SimpleNamespace(name=judged.SCORCH, verdict=Verdict.OVER)
+    assert review._heat_found(_plan([SimpleNamespace(name="1a", checks=(hot,))], day=day)) == []
+    assert review._heat_found(_plan([_pour()], day=SimpleNamespace(hinders=None))) == []
 
 
 def test_the_whole_list_holds_shell_cavity_and_reach(monkeypatch):
@@ -138,7 +159,7 @@ def test_the_whole_list_holds_shell_cavity_and_reach(monkeypatch):
         at(findings=said),
         at(volume_uncertainty_m3=0.2, volume_m3=1.0),
         at(notes=()),
-        at(lifts=[], warnings=(), unreached_m3=0.1, bulges={}, heats={}, rises={}),
+        at(lifts=[], day=EvenBands(), warnings=(), unreached_m3=0.1, bulges={}, heats={}, rises={}),
         at(history=at(notes=(finding(Code.NO_REACTION, why="gel before cream"),))),
     )
     assert found == (

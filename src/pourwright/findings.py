@@ -112,6 +112,7 @@ class Code(StrEnum):
     SKIN_HEATS_AFTER_SETTING = "skin, heats after setting"
     # computed heat and rise
     PROBE_REQUIRED = "probe required"
+    MARGIN_NOT_KEPT = "margin of heat not kept"
     STILL_HOT = "still hot after the longest wait"
     TOO_HOT_BY_ITSELF = "too hot by itself"
     NO_RISE = "no rise"

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
-from pourwright.day import choose_day, confirm_day
+from pourwright.day import Hinder, choose_day, confirm_day
 from pourwright.document.plan_json import plan_document
 from pourwright.evaluation import ByFormulas
 from pourwright.intake import read_job
@@ -105,7 +105,7 @@ def test_even_bands_are_taken_where_no_day_keeps_the_limits_and_they_are_over_by
     assert not_worse(job, over, lambda: excess_of("bands", 2.5)).plan.objective == "over"
     assert "even bands" in not_worse(job, over, lambda: excess_of("bands", 2.5)).computed.words[-1]
     words = not_worse(job, over, lambda: excess_of("bands", 1.5)).computed.words
-    assert words[1] == over.plan.day.hinders  # which limb, and by how much
+    assert words[1] == over.plan.day.hinders.words  # which limb, and by how much
     kept = excess_of("kept", 0.9)
     assert not_worse(job, kept, lambda: pytest.fail("nobody asked for bands")) is kept
 
@@ -127,7 +127,7 @@ def excess_of(name, share, check="time above scorch"):
     verdict = "over" if share > 1 else "ok"
     check = SimpleNamespace(name=check, value=share, limit=1.0, verdict=verdict)
     lift = SimpleNamespace(pours=(SimpleNamespace(checks=(check,)),))
-    day = SimpleNamespace(hinders="limb L3 uses 1.20 times what may be used")
+    day = SimpleNamespace(hinders=Hinder("L3", 1.0, 1.2, 1.2))
     plan = SimpleNamespace(lifts=(lift,), objective=name, day=day)
     history = history_of(read_job(HERON))
     return Refined(plan, plan, Computed(history, ByFormulas(), (), 1, ()))

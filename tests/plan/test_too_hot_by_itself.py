@@ -75,7 +75,7 @@ def test_even_bands_are_not_asked_for_what_they_cannot_change(job):
 
     def refined(*checks):
         lift = SimpleNamespace(pours=(SimpleNamespace(checks=checks),))
-        plan = SimpleNamespace(lifts=(lift,), day=SimpleNamespace(hinders=""))
+        plan = SimpleNamespace(lifts=(lift,), day=SimpleNamespace(hinders=None))
         return Refined(plan, plan, Computed(history_of(asked), ByFormulas(), (), 1, ()))
 
     searched = refined(hot)

@@ -8,7 +8,7 @@ if TYPE_CHECKING:
     from pourwright.day.at_once import too_hot_at_once
     from pourwright.day.body import Heat, Source
     from pourwright.day.choose import choose_day, confirm_day, offers_for
-    from pourwright.day.model import Allowed, Day, Stretch, Work
+    from pourwright.day.model import Allowed, Day, Hinder, Stretch, Work
     from pourwright.day.offers import Offer, Offers
     from pourwright.day.question import Choice, Question, Weighs
 else:
@@ -19,6 +19,7 @@ __all__ = [
     "Choice",
     "Day",
     "Heat",
+    "Hinder",
     "Offer",
     "Offers",
     "Question",

@@ -12,7 +12,7 @@ import numpy as np
 from pourwright.cavity import LevelGraph, Limbs, limbs_of
 from pourwright.day.body import Body, Heat, Slabs, slabs_of
 from pourwright.day.mending import mended, order
-from pourwright.day.model import Day, Dose, Stretch, Work
+from pourwright.day.model import Day, Dose, Hinder, Stretch, Work
 from pourwright.day.question import Question
 from pourwright.day.search import Found, May, Search
 from pourwright.day.timing import CLOSE, GRAIN_S, Piles, Timed, Timing, over_s, slab_starts
@@ -127,19 +127,16 @@ class Bench:
                 return Found(found.stretches, Timed(start, used, None, excess), cost, True)
         return found
 
-    def hinders(self, found: Found) -> str:
-        """Where a day uses most of what is allowed, and how much of it, in a sentence."""
+    def hinders(self, found: Found) -> Hinder:
+        """Where a day uses most of what is allowed, and how much of it."""
         worst = int(np.argmax(found.timed.used))
         level, slabs = self.asked.graph.level_m, self.slabs
         count = len(slabs.cut_level)
         s = next(s for k, s in enumerate(found.stretches) if s.low <= worst < s.high or k == worst - count)
         last = s.high == int(slabs.first[s.limb + 1])
         top = int(slabs.top_level[s.limb]) if last else int(slabs.cut_level[s.high])
-        return (
-            f"No division was found that keeps the limits of heat: limb {self.limbs.limbs[s.limb].name}, between "
-            f"{float(level[int(slabs.cut_level[s.low])]):.2f} and {float(level[top]):.2f} m, uses "
-            f"{float(found.timed.used[worst]):.2f} times what may be used of them."
-        )
+        low_m, high_m = float(level[int(slabs.cut_level[s.low])]), float(level[top])
+        return Hinder(self.limbs.limbs[s.limb].name, low_m, high_m, float(found.timed.used[worst]))
 
     def busy_s(self, day: Day) -> tuple[float, ...]:
         """How long one person is at each pour of a day."""

@@ -104,10 +104,10 @@ def confirm_day(asked: Question, choice: Choice, *, held: bool = False, progress
         days = tuple(bench.day(found, timing) for found in front)
     progress("day", 1.0)
     words = _words(choice.marches, choice.cells, bench.body.cell_m, front, cells)
-    hinders = "" if front[best].kept else bench.hinders(front[best])
+    hinders = None if front[best].kept else bench.hinders(front[best])
     return replace(
         choice, front=days, chosen=best, busy_s=bench.busy_s(days[best]), fine_cells=cells,
-        words=(*words, *([hinders] if hinders else [])), offers=None, hinders=hinders,
+        words=(*words, *([hinders.words] if hinders else [])), offers=None, hinders=hinders,
     )  # fmt: skip
 
 

@@ -70,6 +70,24 @@ class Dose:
         return float(self.hours.max(initial=0.0))
 
 
+@dataclass(frozen=True, slots=True)
+class Hinder:
+    """Where a day uses most of what heat is allowed, and how much of it."""
+
+    limb: str
+    low_m: float  # of the pour, above the base
+    high_m: float
+    used: float  # times what may be used
+
+    @property
+    def words(self) -> str:
+        """It in a sentence."""
+        return (
+            f"No division was found that keeps the limits of heat: limb {self.limb}, between {self.low_m:.2f} m and "
+            f"{self.high_m:.2f} m, uses {self.used:.2f} times what may be used of them."
+        )
+
+
 @dataclass(frozen=True, eq=False)
 class Day:
     """Pours in the order they are started. Arrays read-only."""

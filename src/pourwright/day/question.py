@@ -9,7 +9,7 @@ import numpy as np
 from pourwright.cavity import Cavity, LevelGraph, Limbs
 from pourwright.day.body import Heat, Slabs, Source
 from pourwright.day.front import undominated
-from pourwright.day.model import Allowed, Day, Work
+from pourwright.day.model import Allowed, Day, Hinder, Work
 from pourwright.day.offers import Offers
 from pourwright.heat import SkinLayer, Surroundings
 
@@ -33,7 +33,7 @@ class Choice:
     fine_cells: int  # of the last word; 0 where it was not asked for
     words: tuple[str, ...]
     offers: Offers | None = None  # what would shorten the day; None: not asked
-    hinders: str = ""  # where the chosen day is over what heat allows, and by how much; empty: nowhere, or not asked
+    hinders: Hinder | None = None  # where the chosen day is over what heat allows; None: nowhere, or not asked
 
     @property
     def day(self) -> Day:

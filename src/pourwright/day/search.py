@@ -92,6 +92,7 @@ class Search:
             if again.cost_s < front[n].cost_s:
                 front[n] = again
         if not self.quick:
+            self._up(front)
             self._back(front)
             self._forth(front)
             self.trim(front)
@@ -116,6 +117,15 @@ class Search:
     def _tell(self) -> None:
         """How far settling and trimming are, which together march twice the budget at most."""
         self.progress("day", 0.5 + 0.45 * min(1.0, 0.5 * self.timing.spent / max(self.budget, 1)))
+
+    def _up(self, front: dict[int, Found]) -> None:
+        """Pours more as long as no day keeps the limits: one that nearly did may have ended the way up too early."""
+        while not any(found.kept for found in front.values()) and self.timing.spent <= self.budget:
+            more = self.one_more(front[max(front)])
+            if more is None:
+                return
+            found = self.seeded(more)
+            front[len(more)] = self.settled(found) if 0 < found.timed.excess_h < ALMOST else found
 
     def _back(self, front: dict[int, Found]) -> None:
         """From the cheapest day down: a cut taken out and settled again may beat what was found on the way up."""

@@ -88,6 +88,7 @@ class RiseHistoryDoc(Block):
     void_m3: float = about("all that is not filled, small spaces included")
     voids: list[VoidDoc] = about("spaces that no later lift fills, larger than counts as filled")
     below_m3: float = about("what is short of its level, for the next lift to fill")
+    above_kg: Number | None = earlier("foam that rose over its level elsewhere [kg]")
     vents: list[VentFlowDoc] = about("vents whose pocket it fills")
     packing: float = about("moulded density, foam over the whole space, over free-rise density")
     packing_needed: Number = about("the least packing that leaves no void; null: not asked, or none does")

@@ -91,6 +91,7 @@ class RiseHistory:
     void_m3: float  # all that is not filled
     voids: tuple[RiseVoid, ...]  # those that no later lift fills, larger than counts as filled
     below_m3: float  # what is short of its level; open above, so the next lift fills it and needs that much more
+    above_kg: float  # foam that rose over its level elsewhere
     vents: tuple[VentFlow, ...]
     packing: float  # moulded density, foam over the whole space, over free-rise density
     packing_needed: float  # the least of it that leaves no void; nan where not asked or none does

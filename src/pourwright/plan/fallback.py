@@ -46,7 +46,7 @@ def not_worse(job: Job, searched: Refined, bands: Callable[[], Refined]) -> Refi
     if excess(even.plan.lifts) < over - 1e-9 and not hotter:
         said = f"No day was found that keeps every limit ({over_words}): even bands are over by less, and taken."
         day = searched.plan.day
-        hinders = () if isinstance(day, EvenBands) or not day.hinders else (day.hinders,)
+        hinders = () if isinstance(day, EvenBands) or not day.hinders else (day.hinders.words,)
         return replace(even, computed=replace(even.computed, words=(said, *hinders, *even.computed.words)))
     but = "even bands pass the stop temperature" if hotter else "even bands are over by no less"
     said = f"No day was found that keeps every limit ({over_words}); {but}."

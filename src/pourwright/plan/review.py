@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 
 from pourwright.cavity import Cavity
-from pourwright.findings import Code, Finding, Severity, finding
+from pourwright.evaluation import RiseHistory
+from pourwright.findings import Code, Finding, Severity, Verdict, finding
 from pourwright.foam import FoamAtShop
-from pourwright.lifts import Check, judged
+from pourwright.lifts import Check, EvenBands, Pour, judged
 from pourwright.physics.warm_skin import inner_face_peak_over_air
 from pourwright.plan.by_itself import hot_by_itself
 from pourwright.plan.heating import wall_m
@@ -88,7 +89,20 @@ def _words(skin: Skin, name: str) -> str:
 def _heat_found(lift_plan: LiftPlan) -> list[Finding]:
     pours = [pour for lift in lift_plan.lifts for pour in lift.pours]
     late = [pour for pour in pours if pour.name in lift_plan.heats and not lift_plan.heats[pour.name].wait_met]
-    return [finding(Code.STILL_HOT, str(late[0].lift))] if late else []
+    found = [finding(Code.STILL_HOT, str(late[0].lift))] if late else []
+    hinders = None if isinstance(lift_plan.day, EvenBands) else lift_plan.day.hinders
+    checks = [check for pour in pours for check in pour.checks if check.name in (judged.PEAK, judged.SCORCH)]
+    over = any(check.verdict == Verdict.OVER for check in checks)
+    if hinders is not None and not over:  # what is over says so itself
+        values = {"low_m": hinders.low_m, "high_m": hinders.high_m, "used": hinders.used}
+        found.append(finding(Code.MARGIN_NOT_KEPT, hinders.limb, **values))
+    return found
+
+
+def _ends_short(pour: Pour, rise: RiseHistory) -> Finding:
+    missing_kg = rise.below_m3 * pour.foam_kg.nominal / pour.volume_m3
+    over = min(rise.above_kg / missing_kg, 1.0)  # share of it that rose over the level elsewhere
+    return finding(Code.ENDS_SHORT, pour.name, below_m3=rise.below_m3, missing_kg=missing_kg, over=over)
 
 
 def _rise_found(lift_plan: LiftPlan) -> list[Finding]:
@@ -113,7 +127,7 @@ def _rise_found(lift_plan: LiftPlan) -> list[Finding]:
                 )
             )
         if rise.below_m3 > 0.02 * pour.volume_m3:
-            found.append(finding(Code.ENDS_SHORT, pour.name, below_m3=rise.below_m3))
+            found.append(_ends_short(pour, rise))
         if pour.closes and rise.packing < rise.packing_needed:
             found.append(finding(Code.PACK_MORE, pour.name, needed=rise.packing_needed, packing=rise.packing))
     return found

@@ -140,6 +140,7 @@ def _one(
         void_m3=result.void_m3,
         voids=tuple(_void(cavity, graph, void) for void in result.voids if void.lasting),
         below_m3=float(sum(void.volume_m3 for void in result.voids if not void.lasting)),
+        above_kg=result.above_kg,
         vents=tuple(
             VentFlow(f.outlet.name, f.air_peak_m3_s, f.hole_needed_m, f.back_pressure_pa, f.foam_kg, f.foam_from_s)
             for f in flows

@@ -9,6 +9,9 @@ from pourwright.findings import Code
 from pourwright.physics.constants import STANDARD_ATMOSPHERE
 from pourwright.wording.phrases import Names, celsius, listing, place, pours
 
+NEAR_HALF = 0.4
+"""Of what is short in one limb, from which share on it is told as risen elsewhere; our judgement."""
+
 # The shell and its cavity
 
 
@@ -171,6 +174,14 @@ def _probe(
     )
 
 
+def _margin_not_kept(s: Names, low_m: float, high_m: float, used: float) -> str:
+    return (
+        f"No day was found that keeps the margins of heat: limb {s[0]}, between {low_m:.2f} m and {high_m:.2f} m, uses "
+        f"{used:.2f} times what they allow. As computed the limits are kept, but with waits cut short, or a foam that "
+        "gets hotter, they may not be: keep every wait in full, and see 'What would shorten the day' in the plan."
+    )
+
+
 def _still_hot(s: Names) -> str:
     return f"After the longest wait allowed, lift {s[0]} is still too hot to pour on."
 
@@ -203,11 +214,17 @@ def _leaves_empty(
     return f"Pour {s[0]} leaves {volume_m3 * 1e3:.3g} L empty, {place((up_m, left_m, front_m))} ({reason}{neck})."
 
 
-def _ends_short(s: Names, below_m3: float) -> str:
+def _ends_short(s: Names, below_m3: float, missing_kg: float, over: float) -> str:
+    short = f"Pour {s[0]} ends {below_m3 * 1e3:.2g} L short of its level"
+    if over > NEAR_HALF:
+        return (
+            f"{short} in a limb that its foam climbs more slowly, and rises over it elsewhere. The next lift needs "
+            "more foam there and less in the other: measure the heights before you mix it."
+        )
     return (
-        f"Pour {s[0]} ends {below_m3 * 1e3:.2g} L short of its level in a limb that its foam climbs more slowly, and "
-        "rises over it elsewhere. The next lift needs more foam there and less in the other: measure the heights "
-        "before you mix it."
+        f"{short}: in so narrow a way its foam sets before it has risen in full, and stays denser. What comes above "
+        f"fills that and needs about {missing_kg * 1e3:.0f} g more of both parts together: measure how far down the "
+        "foam ended before you mix it."
     )
 
 
@@ -287,6 +304,7 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.BATCH_TOO_LARGE: _batch_too_large,
     Code.NO_TIME_TO_POUR: _no_time,
     Code.PROBE_REQUIRED: _probe,
+    Code.MARGIN_NOT_KEPT: _margin_not_kept,
     Code.STILL_HOT: _still_hot,
     Code.TOO_HOT_BY_ITSELF: _too_hot_by_itself,
     Code.NO_RISE: _no_rise,
