@@ -15,6 +15,7 @@ from rich.text import Text
 
 from pourwright import units
 from pourwright.answers.answer_files import write_into
+from pourwright.answers.fill_words import as_setting, fill_table
 from pourwright.document.rounding import rounded
 from pourwright.document.values import known
 from pourwright.plaintext import escaped_json
@@ -33,22 +34,28 @@ def print_ways(found: Ways, console: Console) -> None:
     table = Table(box=box.SIMPLE_HEAD, show_edge=False, padding=(0, 1, 0, 0))
     for k, head in enumerate(heads):
         table.add_column(Text(head), justify="left" if k == 0 else "right")
-    for way in found.ways:
-        table.add_row(*(Text(cell) for cell in _row(way)[: len(heads)]))
+    for number, way in enumerate(found.ways, start=1):
+        table.add_row(*(Text(cell) for cell in _row(number, way)[: len(heads)]))
     console.print(table)
     for line in (
         "* no other way beats it in total weight, stiffness of the panel and hours.",
         "Panel: the flattest panel pushed in, times as stiff as bare, as counted for this skin's bond. Body: the whole "
         "piece in bending. Hours: from the first mix to the last foam set. Hot: hours above the caution temperature, "
         "of a lining by the formula of a slab. Inside: share that gets foam.",
-        "On coarse cells, by a quick plan's formulas: plan the way you choose.",
+        "On coarse cells, by a quick plan's formulas: plan the way you choose. With --out DIR here that is "
+        "pourwright plan JOB --way DIR:NUMBER.",
         *found.skipped,
     ):
         console.print(Text(line))
 
 
-def _row(way: Way) -> tuple[str, ...]:
-    mark = ("* " if not way.beaten else "  ") + way.name + (" OVER: " + ", ".join(way.over) if way.over else "")
+def _row(number: int, way: Way) -> tuple[str, ...]:
+    mark = (
+        f"{number:>2} "
+        + ("* " if not way.beaten else "  ")
+        + way.name
+        + (" OVER: " + ", ".join(way.over) if way.over else "")
+    )
     mark += " NOT KNOWN: " + ", ".join(way.unknown) if way.unknown else ""
     return (
         mark, units.mass(way.total_kg), units.mass(way.foam_kg), units.mass(way.liquids_kg), _times(way.gain),
@@ -80,9 +87,7 @@ def print_answer(answer: Answer, console: Console) -> None:
     )
     if answer.panel is not None:
         console.print(Text(_free_wall(*answer.panel)), soft_wrap=True)
-    rules = answer.plan.job.fill
-    thick = "" if rules.thickness_m is None else f' --set "fill.thickness={1e3 * rules.thickness_m:.0f} mm"'
-    console.print(Text(f"To plan it: --set fill.style={rules.style}{thick}"), soft_wrap=True)
+    console.print(Text(f"To plan it: {as_setting(fill_table(answer.plan.job.fill))}"), soft_wrap=True)
 
 
 def _free_wall(now: Sandwich, best: Sandwich) -> str:
@@ -108,15 +113,19 @@ def ways_json(found: Ways) -> str:
         "schema": SCHEMA,
         "piece": found.name,
         "place": found.place,
+        "shell_sha256": found.shell_sha256,
         "ways": [
             {
+                "number": number,
                 "name": way.name,
+                "fill": fill_table(way.rules),
                 "style": way.rules.style,
                 "thickness_m": way.rules.thickness_m,
                 "parts": [
                     {"name": one.name, "thickness_m": one.thickness_m, "solid": one.solid} for one in way.rules.parts
                 ],
-                "turning": way.rules.turning if way.rules.style == "lining" else None,
+                "by": way.rules.by if way.rules.style == "lining" else None,
+                "turning": way.rules.turning if (way.rules.style, way.rules.by) == ("lining", "turning") else None,
                 "foam_kg": way.foam_kg,
                 "total_kg": way.total_kg,
                 "liquids_kg": way.liquids_kg,
@@ -132,7 +141,7 @@ def ways_json(found: Ways) -> str:
                 "bands_m": [list(band) for band in way.rules.ribs.bands_m] if way.rules.ribs is not None else None,
                 "beaten": way.beaten,
             }
-            for way in found.ways
+            for number, way in enumerate(found.ways, start=1)
         ],
         "skipped": list(found.skipped),
     }

@@ -56,6 +56,15 @@ class Options(PieceOptions):
             "--take", metavar="POURS", help="Search the day; take the one of so many pours.", show_default=False
         ),
     ] = None
+    way: Annotated[
+        str | None,
+        typer.Option(
+            "--way",
+            metavar="DIR:NUMBER",
+            help="Fill it as that row of the ways that pourwright ways wrote there has it.",
+            show_default=False,
+        ),
+    ] = None
     pictures: Annotated[
         bool | None,
         typer.Option(
@@ -90,7 +99,7 @@ def run(options: Options) -> int:
         overrides["day.search"], overrides["day.pours"] = True, options.take
     if options.quick:
         overrides["heat.computed"] = False
-    job = job_of(options.piece, overrides)
+    job = _job(options, overrides)
     if options.out is None and (options.drawings or options.film):
         raise UsageError("--drawings and --film go into the plan's folder: name it with --out DIR")
     if options.start_over and options.out is None:
@@ -137,6 +146,22 @@ def run(options: Options) -> int:
         if kept is not None:
             console.print(f"The record that was there is now {kept}.", highlight=False, markup=False)
     return closed_plan(made)
+
+
+def _job(options: Options, overrides: dict[str, object]) -> Job:
+    """The job, filled as a row of its ways has it where that is asked; ``overrides`` learns of it."""
+    if options.way is None:
+        return job_of(options.piece, overrides)
+    from pourwright.cli.way_taken import of_this_shell, way_taken
+
+    fill, digest = way_taken(options.way)
+    said = {key: value for key, value in overrides.items() if key.startswith("fill.")}  # counts after the row
+    for key in said:
+        del overrides[key]
+    overrides.update({"fill": fill, **said})
+    job = job_of(options.piece, overrides)
+    of_this_shell(options.way, digest, job.shell)
+    return job
 
 
 def _refuse_poured(folder: Path) -> None:

@@ -111,6 +111,12 @@ class SolidPlaceDoc(Block):
     bottom_m: float = about("above the base")
     top_m: float = about("above the base")
     asked: bool = Field(default=False, description="by the job; else because coats would meet there")
+    half_m: float | None = Field(default=None, description="radius of the largest ball in it; null: not looked for")
+    rests: Text = Field(
+        default="as it stands",
+        description="of one that the job asks for, how the piece stands while it is poured: as it stands, upside down; "
+        "nothing: a hollow lies under it either way",
+    )
 
 
 class CoreDoc(Block):

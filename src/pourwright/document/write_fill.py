@@ -83,7 +83,13 @@ def fill_block(plan: Plan) -> FillDoc:
         ],
         solid=[
             SolidPlaceDoc(
-                volume_m3=p.volume_m3, point_m=point(p.point_m), bottom_m=p.bottom_m, top_m=p.top_m, asked=p.asked
+                volume_m3=p.volume_m3,
+                point_m=point(p.point_m),
+                bottom_m=p.bottom_m,
+                top_m=p.top_m,
+                asked=p.asked,
+                half_m=known(p.half_m),
+                rests=p.rests,
             )
             for p in lining.places
         ],

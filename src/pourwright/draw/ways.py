@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import textwrap
 from typing import TYPE_CHECKING
 
 from matplotlib.backends.backend_agg import FigureCanvasAgg
@@ -19,16 +20,20 @@ if TYPE_CHECKING:
 
 HEIGHT = 4.6
 BARS = 0.55
+ROW = 0.30
+"""Of a bar and the two lines that may stand beside it [in]."""
+WRAP = 44
+"""Letters in a line beside a bar."""
 
 
 def ways_chart(found: Ways) -> Figure:
     """Total weight against the gain of the flattest panel; under it the hours of each way as bars."""
     ways = found.ways
-    figure = Figure(figsize=(WIDE, HEIGHT + 0.24 * len(ways)), dpi=DPI, facecolor=rgb(PAPER))
+    figure = Figure(figsize=(WIDE, HEIGHT + ROW * len(ways)), dpi=DPI, facecolor=rgb(PAPER))
     FigureCanvasAgg(figure)
     height = float(figure.get_size_inches()[1])
     headed(figure, (found.name, "ways of filling it"), "filled: nothing beats it in weight, stiffness and hours")
-    low = (0.5 + 0.24 * len(ways)) / height
+    low = (0.5 + ROW * len(ways)) / height
     axes = figure.add_axes((0.10, low + 0.62 / height, 0.84, 1 - low - 1.45 / height))
     at: dict[tuple[float, float], list[str]] = {}
     for number, way in enumerate(ways, start=1):
@@ -52,7 +57,7 @@ def ways_chart(found: Ways) -> Figure:
     axes.yaxis.set_major_formatter(FuncFormatter(lambda gain, _: f"{gain:.4g}x"))
     axes.set_ylabel("flattest panel, times as stiff as bare", font=SMALL, color=rgb(QUIET))
     axes.set_xlabel("weight of the whole piece", font=SMALL, color=rgb(QUIET))
-    _hours(figure, ways, (0.36, 0.3 / height, 0.5, 0.24 * len(ways) / height))
+    _hours(figure, ways, (0.46, 0.3 / height, 0.42, ROW * len(ways) / height))
     return figure
 
 
@@ -68,7 +73,8 @@ def _hours(figure: Figure, ways: tuple[Way, ...], place: tuple[float, float, flo
     for k, way in enumerate(ways):
         said = f"{way.hours:.1f} h" if math.isfinite(way.hours) else "not known"
         axes.text(hours[k], k, f" {said}", va="center", font=SMALL, color=rgb(INK))
-    axes.set_yticks(list(rows), [f"{k + 1}  {way.name}, {units.mass(way.total_kg)}" for k, way in enumerate(ways)])
+    names = [f"{k + 1}  {way.name}, {units.mass(way.total_kg)}" for k, way in enumerate(ways)]
+    axes.set_yticks(list(rows), ["\n".join(textwrap.wrap(one, WRAP)) for one in names])
     axes.invert_yaxis()
     plain_ticks(axes)
     axes.set_facecolor(rgb(PAPER))

@@ -113,6 +113,9 @@ def _override(tables: dict[str, Any], overrides: Mapping[str, object]) -> dict[s
     tables = copy.deepcopy(tables)
     for key, value in overrides.items():
         parts = key.split(".")
+        if len(parts) == 1 and isinstance(value, dict):
+            tables[key] = value  # a whole table in place of the job's
+            continue
         if len(parts) < 2 or len(parts) > 4 or not all(parts):
             raise JobError(key, value, "name the key by table and key, like wall.thickness")
         at = tables

@@ -7,9 +7,9 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.lining.arm import mouths_for
     from pourwright.lining.bare import bare_places
-    from pourwright.lining.chambers import Chamber, SolidPlace
+    from pourwright.lining.chambers import RESTS, Chamber, SolidPlace
     from pourwright.lining.holes import Hole
-    from pourwright.lining.judged import LEAST_SHARE, bare_remedy, thin_check
+    from pourwright.lining.judged import LEAST_SHARE, bare_remedy, solid_checks, thin_check
     from pourwright.lining.make import line
     from pourwright.lining.model import Bare, Coat, Lining, Position, Shop, Spread, rolls_of
     from pourwright.lining.parts import Parts, limb_span, parts_of
@@ -31,6 +31,7 @@ __all__ = [
     "LEAST_SHARE",
     "NOTHING",
     "REACH",
+    "RESTS",
     "STOPS_RAD",
     "THIN",
     "TURNINGS",
@@ -77,6 +78,7 @@ __all__ = [
     "region_of",
     "rolls_for",
     "rolls_of",
+    "solid_checks",
     "stops_of",
     "thin_check",
 ]

@@ -22,6 +22,12 @@ LEAST_ASKED = 1e-5
 CORNER = math.sqrt(3.0)
 """The corner of a cube lies so many radii from the middle of the ball that touches its faces."""
 
+RESTS = ("as it stands", "upside down", "nothing")
+"""What holds the liquid of a place that the job has filled solid: the skin under it as the piece stands to be filled;
+or with the piece upside down; or nothing either way, for a hollow lies under both its ends."""
+OPEN_END = 0.02
+"""An end of such a place is open where so much of its plan has a hollow beyond it; our judgement."""
+
 
 @dataclass(frozen=True, eq=False)
 class Chamber:
@@ -41,6 +47,8 @@ class SolidPlace:
     bottom_m: float  # above the base of the standing piece
     top_m: float
     asked: bool = False  # by the job; else because coats would meet
+    half_m: float = math.inf  # radius of the largest ball in it; inf: not looked for
+    rests: str = RESTS[0]  # what its foam stands on while it is poured
 
 
 @dataclass(frozen=True, eq=False)
@@ -137,7 +145,7 @@ def _asked(cavity: Cavity, asked: np.ndarray) -> list[SolidPlace]:
     share = asked * cavity.fraction
     found, count = label(share > 0)
     held = np.bincount(found.ravel(), share.ravel(), count + 1)[1:] / 255.0 * cavity.grid.cell_m**3
-    out = []
+    depth, out = edt.edt(np.pad(cavity.fraction >= IN, 1))[1:-1, 1:-1, 1:-1], list[SolidPlace]()
     for k, box in enumerate(find_objects(found), start=1):
         if held[k - 1] < LEAST_ASKED * cavity.volume_m3:
             continue
@@ -145,5 +153,22 @@ def _asked(cavity: Cavity, asked: np.ndarray) -> list[SolidPlace]:
         nearest = cells[np.argmin(((cells - cells.mean(axis=0)) ** 2).sum(axis=1))]
         low, high = cells[:, 2].min() * cavity.grid.cell_m, (cells[:, 2].max() + 1) * cavity.grid.cell_m
         point = cavity.frame.to_shell(cavity.grid.centres(nearest))
-        out.append(SolidPlace(float(held[k - 1]), point, float(low), float(high), True))
+        half = float(depth[box][found[box] == k].max()) * cavity.grid.cell_m
+        rests = _rests(found == k, (cavity.fraction >= IN) & (asked < 0.5))
+        out.append(SolidPlace(float(held[k - 1]), point, float(low), float(high), True, half, rests))
     return out
+
+
+def _rests(mine: np.ndarray, others: np.ndarray) -> str:
+    """One of `RESTS` for the cells of a place, by those of the cavity that are not solid.
+
+    >>> tall = np.zeros((1, 1, 6), bool)
+    >>> low, rest, high = tall.copy(), tall.copy(), tall.copy()
+    >>> low[..., :2], rest[..., 2:4], high[..., 4:] = True, True, True
+    >>> _rests(low, rest), _rests(high, rest), _rests(rest, low | high)
+    ('as it stands', 'upside down', 'nothing')
+    """
+    enough = OPEN_END * float(mine.any(axis=2).sum())
+    under = float((mine[:, :, 1:] & others[:, :, :-1]).sum())
+    over = float((mine[:, :, :-1] & others[:, :, 1:]).sum())
+    return RESTS[0] if under <= enough else RESTS[1] if over <= enough else RESTS[2]

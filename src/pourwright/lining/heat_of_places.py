@@ -24,6 +24,10 @@ def hours_of_all(
 ) -> float:
     """Hours above caution of a coat, even or where it lies thickest, and of the places that are filled solid [h].
 
+    A place that the job has filled solid is no hotter than one step of it, as wide as it may be, cooled at its top;
+    nor than all of it at once as a slab as thick as the largest ball in it, cooled on both faces: skin that is round it
+    as a tube's or a ball's takes more.
+
     ``films_w_m2k``: inside and outside; ``coat_m``: an even coat, and one where it lies thickest.
     """
     even, thickest = coat_m
@@ -35,9 +39,11 @@ def hours_of_all(
     widest = max((place.top_m - place.bottom_m for place in places if not place.asked), default=0.0)
     if widest > 0.0:
         found.append(hours_hot(foam, min(SOLID_HALF * thickness_m, 0.5 * widest), bare, foam.grade.caution_k))
-    step = max((_step_m(limits, foam, place) for place in places if place.asked), default=0.0)
-    if step > 0.0:  # as wide as it may be: on set foam that takes nothing up, cooled at its top
-        found.append(hours_hot(foam, step, bare, foam.grade.caution_k))
+    caution = foam.grade.caution_k
+    for place in (one for one in places if one.asked):
+        step = hours_hot(foam, _step_m(limits, foam, place), bare, caution)  # on foam that takes nothing up
+        across = hours_hot(foam, place.half_m, min(film, bare), caution) if math.isfinite(place.half_m) else step
+        found.append(min(step, across))
     return max(found)
 
 

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from pourwright.lifts import Check, judged, verdict
+from pourwright.lining.chambers import RESTS, SolidPlace
 from pourwright.lining.model import Lining
 from pourwright.lining.thicker import LinedPart
 from pourwright.lining.turning import THIN
@@ -12,10 +14,45 @@ from pourwright.sources import Cited, Standing
 
 LEAST_SHARE = Cited(0.5, "-", Standing.JUDGEMENT, note="of the thickness asked for, due where a lining is thinnest")
 
+FLOOR = "floor under the solid parts"
+POURS = "pours of the solid parts"
 
 OF_ALL = "a slower grade, another way of turning, a thicker fill.thickness; or say in fill.least what is enough there"
 OF_SPREAD = "a slower grade, ways up in which that wall lies flatter (fill.positions); or fill.least, what is enough"
 OF_A_PART = "a part that lies lowest when it is turned, less beyond fill.thickness, or one thickness all round"
+
+
+def solid_checks(lining: Lining) -> tuple[Check, ...]:
+    """What is not known of parts that the job has filled solid; nothing where it has none.
+
+    Their pours have no lifts of their own; and there may be none that their foam could stand on.
+    """
+    asked = [place for place in lining.places if place.asked]
+    loose = [place for place in asked if place.rests == RESTS[2]]
+    found = []
+    if asked:
+        found.append(
+            _not_known(
+                POURS, asked,
+                "pressure on the skin, flow, rise, ports, vents and heat in the real shape are not computed for them",
+                "plan the piece filled solid, and take for these places what it says there",
+            )
+        )  # fmt: skip
+    if loose:
+        found.append(
+            _not_known(
+                FLOOR, loose,
+                "a hollow lies under them as the piece stands and upside down: their foam would run away, and what "
+                "holds it there is not planned",
+                "a solid part that goes on to that end of its limb, or a dam or a bag of film under it",
+            )
+        )  # fmt: skip
+    return tuple(found)
+
+
+def _not_known(name: str, places: Sequence[SolidPlace], why: str, remedy: str) -> Check:
+    volume = math.fsum(place.volume_m3 for place in places)
+    return Check(name, volume, math.nan, "m^3", verdict(volume, math.nan), why, remedy)
 
 
 def bare_remedy(lining: Lining) -> str:

@@ -179,6 +179,8 @@ def _in_limb(name: str, space: Space, limbs: Limbs) -> np.ndarray:
 
 def _off(asked: Sequence[PartRules], space: Space, limbs: Limbs | None) -> np.ndarray:
     """From the middle of each cell to what is filled solid [m]: exact above and below a level cut."""
+    import edt
+
     grid = space.cavity.grid
     out = np.full(grid.shape, np.inf, np.float32)
     middle = float(grid.origin_m[2]) + (np.arange(grid.shape[2]) + 0.5) * grid.cell_m
@@ -188,6 +190,6 @@ def _off(asked: Sequence[PartRules], space: Space, limbs: Limbs | None) -> np.nd
         away = np.broadcast_to(np.maximum(np.maximum(one.low_m - middle, middle - one.high_m), 0.0), grid.shape)
         if one.limb is not None and limbs is not None:
             mine = _in_limb(one.limb, space, limbs) & (middle > one.low_m) & (middle < one.high_m)
-            away = grid.cell_m * (ndimage.distance_transform_edt(~mine) - 0.5 * ~mine)
+            away = grid.cell_m * (edt.edt(~mine) - 0.5 * ~mine)
         out = np.minimum(out, away.astype(np.float32))
     return out

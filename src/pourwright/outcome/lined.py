@@ -12,8 +12,9 @@ from pourwright.cavity import Cavity, LevelGraph, PourFrame
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop, parts_for
 from pourwright.lifts import Check
+from pourwright.outcome.lined_mass import lined_foam
 from pourwright.outcome.model import Outcome, StiffnessGain
-from pourwright.outcome.moments import Moments, cavity_moments
+from pourwright.outcome.moments import cavity_moments
 from pourwright.outcome.parts import foam_part, skin_part
 from pourwright.outcome.site import Site
 from pourwright.outcome.stiffness import SMALL, cooling_gap, stiffness_gains, whole_body
@@ -24,6 +25,9 @@ from pourwright.shell import Skin
 
 if TYPE_CHECKING:
     from pourwright.lining import Lining
+
+COATED = "coats 10 % thinner to thicker over all (our judgement), density in place with its spread"
+POURED = "volume as it is modelled, density in place with its spread"
 
 
 def hollow_of(cavity: Cavity, hollow: np.ndarray, volume_m3: float) -> Cavity:
@@ -45,15 +49,11 @@ def predict_lined(
     """Weight, balance, liquids to buy and stiffness of a lined piece; arguments as for `predict`."""
     moments = cavity_moments(cavity, graph)
     inner = hollow_of(cavity, lining.region.hollow, lining.region.hollow_m3)
-    empty = cavity_moments(inner, graph)
-    own = Moments(
-        moments.volume_m3 - empty.volume_m3, moments.first_m4 - empty.first_m4, moments.second_m5 - empty.second_m5
-    )
+    coats, solid = lined_foam(cavity, graph, lining)
+    foams = [("foam lining", coats, COATED), *([("foam of solid parts", solid, POURED)] if solid is not None else [])]
     bare = skin_mass(skin, cavity, moments)
-    kg = Range.sum(coat.foam_kg for coat in lining.coats) + lining.solid_kg
-    mass = Mass(kg, cavity.frame.to_shell(own.middle_m()))
-    whole = joint(bare, mass)
-    why = "coats 10 % thinner to thicker over all (our judgement), density in place with its spread"
+    kg = Range.sum(one.kg for _, one, _ in foams)
+    whole = joint(bare, *(Mass(one.kg, cavity.frame.to_shell(one.moments.middle_m())) for _, one, _ in foams))
     buy = parts_for(foam, kg.high / (1.0 - loss_share))
     centres = np.zeros((0, 3))
     for array in (bare.centre_m, whole.centre_m, centres):
@@ -73,7 +73,10 @@ def predict_lined(
         after_lift_centre_m=centres,
         stiffness=lined_gains(skin, panels, cavity, graph, foam, inner, lining.at_panel_m, bond=bond),
         gap_m=cooling_gap(graph, foam) * min(1.0, 2.0 * lining.thickest_m / float(np.max(graph.node_width_m))),
-        parts=(skin_part(skin, cavity, moments), foam_part("foam lining", 1, kg, (kg, kg), why, own, cavity)),
+        parts=(
+            skin_part(skin, cavity, moments),
+            *(foam_part(name, 1, one.kg, (one.kg, one.kg), why, one.moments, cavity) for name, one, why in foams),
+        ),
     )
 
 

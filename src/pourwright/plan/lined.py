@@ -9,7 +9,18 @@ from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
 from pourwright.findings import Code, Finding, Severity, finding
 from pourwright.lifts import Check, judged
-from pourwright.lining import CELLS_ALONG, NOTHING, Begun, Lining, Roll, Shop, bare_remedy, line, thin_check
+from pourwright.lining import (
+    CELLS_ALONG,
+    NOTHING,
+    Begun,
+    Lining,
+    Roll,
+    Shop,
+    bare_remedy,
+    line,
+    solid_checks,
+    thin_check,
+)
 from pourwright.outcome import insert_in_lining, predict_lined
 from pourwright.plan.case import Case
 from pourwright.plan.judge import checked
@@ -23,6 +34,9 @@ from pourwright.plan.review import flat_skin_k
 from pourwright.progress import Progress
 from pourwright.shell import Skin
 
+SOLID_HEAT = (
+    "; a solid part as one step cooled at its top alone, or as all of it, as thick as it is wide, on both faces"
+)
 COVERED = 0.98
 """Share of the inside that has to be covered, or the plan is over a limit; our judgement."""
 
@@ -77,6 +91,7 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
     )  # fmt: skip
     return (
         *inserts,
+        *solid_checks(lining),
         push,
         thin_check(lining, job.fill.least_m),
         checked(
@@ -101,7 +116,8 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
             job.heat.scorch_s,
             "s",
             "our judgement; formula of a slab, its whole rise there at once: an even coat cooled on its open side, the "
-            f"deepest pool of a coat, {lining.thickest_coat_m * 1e3:.0f} mm, on both, with air under the piece",
+            f"deepest pool of a coat, {lining.thickest_coat_m * 1e3:.0f} mm, on both, with air under the piece"
+            f"{SOLID_HEAT if any(place.asked for place in lining.places) else ''}",
             "a thinner lining, or more coats: less in one cup (shop.largest_batch)",
         ),
     )

@@ -13,8 +13,9 @@ from pourwright.plan import LinedPlan
 from pourwright.report.card import box, minutes
 from pourwright.report.sheet import Issue
 from pourwright.wording.coat_words import side_words
+from pourwright.wording.cups_of_a_coat import cup_lines
 from pourwright.wording.lifts import standing_place
-from pourwright.wording.lining import axis_words, how_far
+from pourwright.wording.lining import axis_words, how_far, standing_words
 from pourwright.wording.spreading import spread_card_rows
 
 NO_LINES: Mapping[str, tuple[str, ...]] = {}
@@ -48,7 +49,7 @@ def _solid(plan: LinedPlan, done: Sequence[str] | None) -> dict[str, Any]:
     parts = parts_for(plan.foam, lining.solid_kg.nominal)
     places = [
         f"{units.volume(one.volume_m3)} at {standing_place(plan.frame.to_standing(one.point_m))}, from "
-        f"{units.length(one.bottom_m)} to {units.length(one.top_m)} above the base"
+        f"{units.length(one.bottom_m)} to {units.length(one.top_m)} above the base{standing_words(one)}"
         for one in lining.places
     ]
     return {
@@ -111,7 +112,8 @@ def _spread_card(
         "when": "first of all" if not before else "when the foam in it is set and cool: hold a thermometer to it",
         "clock_marks": json.dumps([(words, round(at)) for words, at in marks]),
         "wait_s": round(coat.wait_s), "wait_from": f"coat {coat.number}", "each": people,
-        "marks": _marks(plan, coat.parts, coat.cups), "rows": spread_card_rows(plan, coat, one), "lines": [],
+        "marks": _marks(plan, coat.parts, coat.cups), "rows": spread_card_rows(plan, coat, one),
+        "lines": cup_lines(plan, coat, one),
         "rolls": [
             {
                 "number": coat.number, "begin": f"{up[0].upper()}{up[1:]} up", "about": "",

@@ -9,8 +9,9 @@ from pourwright.lining import Rules
 from pourwright.outcome import lined_gains
 from pourwright.plan import Job, LinedPlan, Plan, make_plan
 from pourwright.progress import Progress, silent
-from pourwright.ways.compare import STEP_M, Bench, gain_of
+from pourwright.ways.compare import STEP_M, Bench, Way, gain_of
 from pourwright.ways.panel import Sandwich, free_wall
+from pourwright.ways.proposals import lining_words, mixtures, spreads
 
 STEPS = 12
 """Linings tried between the thinnest and one that leaves next to nothing hollow."""
@@ -42,11 +43,10 @@ def least_weight(job: Job, gain: float, progress: Progress = silent) -> Answer:
     enough = [rules for rules in _candidates(bench) if _gain(bench, rules) >= gain]  # the formula is the most there is
     answers: dict[Rules, Answer] = {}
     for within in (True, False):
-        for rules in enough:  # weight rises with thickness
-            way = bench.way(rules)
-            if way is None or way.gain < NEAR * gain or (within and way.over):
+        for way in _by_weight(bench, enough):
+            if not way.gain >= NEAR * gain or (within and way.over):
                 continue
-            answer = _asked(answers, bench, rules, question, progress)
+            answer = _asked(answers, bench, way.rules, question, progress)
             kept = answer.plan is not None and not (within and answer.plan.over_limit)
             if kept and answer.gain >= gain * (1.0 - 1e-6):
                 return answer
@@ -65,12 +65,7 @@ def stiffest(job: Job, most_kg: float, progress: Progress = silent) -> Answer:
     candidates = _candidates(bench)
     if bench.planned(candidates[0]).outcome.total_kg.high > most_kg:  # the thinnest lining is the lightest
         return Answer(question, None, math.nan, "no way of filling this piece is so light: allow more")
-    ways = []
-    for rules in candidates:  # weight rises with thickness
-        way = bench.way(rules)
-        if way is not None and way.high_kg > HEAVIER * most_kg:
-            break
-        ways += [way] if way is not None else []
+    ways = [way for way in _by_weight(bench, candidates, HEAVIER * most_kg) if way.high_kg <= HEAVIER * most_kg]
     if ways and all(math.isnan(way.gain) for way in ways):
         return Answer(question, None, math.nan, UNKNOWN)
     heaviest, answers = len(ways), dict[Rules, Answer]()
@@ -89,20 +84,40 @@ def stiffest(job: Job, most_kg: float, progress: Progress = silent) -> Answer:
     return Answer(question, None, math.nan, "no way of filling this piece is so light: allow more, or a lighter foam")
 
 
+def _by_weight(bench: Bench, candidates: list[Rules], most_kg: float = math.inf) -> list[Way]:
+    """The ways of some rules on coarse cells, the lightest first.
+
+    Of linings all round those thicker than one that is heavier than ``most_kg`` are not looked at: weight rises with
+    thickness.
+    """
+    ways, heavy = [], False
+    for rules in candidates:
+        even = not rules.parts and rules.by == "turning"
+        way = None if heavy and even else bench.way(rules)
+        if way is not None:
+            heavy = heavy or (even and way.high_kg > most_kg)
+            ways.append(way)
+    return sorted(ways, key=lambda way: (round(way.total_kg, 9), way.name))
+
+
 def _candidates(bench: Bench) -> list[Rules]:
+    """Linings all round by their thickness, solid, then mixtures by limb and what is spread by hand."""
     thick = bench.thicknesses()
     low, high = thick[0], thick[-1]
     turning, least = bench.job.fill.turning, bench.job.fill.least_m
     steps = sorted({round((low + (high - low) * k / (STEPS - 1)) / STEP_M) * STEP_M for k in range(STEPS)})
-    return [*(Rules("lining", t, turning, least_m=least) for t in steps), Rules()]
+    more = [
+        one for found in (mixtures(bench), spreads(bench, thick[1::2])) if not isinstance(found, str) for one in found
+    ]
+    return [*(Rules("lining", t, turning, least_m=least) for t in steps), Rules(), *more]
 
 
 def _gain(bench: Bench, rules: Rules) -> float:
-    """The gain by formula alone: a panel's needs neither region nor positions."""
+    """The gain by formula alone: a panel's needs neither region nor positions; of solid foam if a part may be."""
     from pourwright.outcome import stiffness_gains
 
     args = bench.skin, bench.flattest, bench.cavity, bench.graph, bench.history.foam
-    if rules.style == "solid":
+    if rules.style == "solid" or rules.parts:
         return gain_of(stiffness_gains(*args, bond=bench.job.bond), "pushed in")
     found = lined_gains(*args, None, rules.thickness_m or 0.0, bond=bench.job.bond)
     return gain_of(found, "pushed in")
@@ -129,5 +144,5 @@ def _answer(bench: Bench, rules: Rules, question: str, progress: Progress) -> An
         lining = plan.lining
         most = max(bench.thicknesses()[-1], lining.thinnest_m)
         panel = free_wall(plan.skin, bench.flattest[0], plan.foam, lining.thinnest_m, most)
-    name = "solid" if rules.style == "solid" else f"lining of {1e3 * (rules.thickness_m or 0.0):.0f} mm"
+    name = "solid" if rules.style == "solid" else lining_words(rules)
     return Answer(question, plan, gain_of(plan.outcome.stiffness, "pushed in"), name, panel)

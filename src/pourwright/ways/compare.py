@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import numpy as np
 
 from pourwright.cavity import Space, build_cavity, build_levels, pour_frame
 from pourwright.errors import PourwrightError
 from pourwright.lifts import EvenBands
-from pourwright.lining import PartRules, Roll, Rules, rolls_of
+from pourwright.lining import Roll, Rules, rolls_of
 from pourwright.outcome import StiffnessGain
 from pourwright.panels import panels
 from pourwright.plan import (
@@ -25,10 +26,12 @@ from pourwright.plan import (
     lined_plan,
     make_plan,
     skin_of,
+    space_of,
 )
 from pourwright.progress import Progress, silent
 from pourwright.ribs import BOARD_DENSITY, RibRules
 from pourwright.sources import Cited, Standing
+from pourwright.ways.proposals import cores_words, lining_words, mixtures, some_cores, spreads, ups_of
 
 CELLS_ALONG = 140
 """Cells along the longest side while ways are compared, and ..."""
@@ -74,12 +77,13 @@ class Ways:
     place: str
     ways: tuple[Way, ...]
     skipped: tuple[str, ...]  # what cannot be done in this piece, in words
+    shell_sha256: str = ""  # of the file that they are ways of filling
 
 
 def compare_ways(
     job: Job, *, price_kg: float = math.nan, price_h: float = math.nan, progress: Progress = silent
 ) -> Ways:
-    """Solid, with the cores of the job, with ribs, and linings of several thicknesses by hand and on a frame.
+    """Solid, with cores, with ribs, linings of several thicknesses by hand and on a frame, mixed by limb, and spread.
 
     Parameters
     ----------
@@ -90,11 +94,14 @@ def compare_ways(
     """
     bench = Bench(job, progress)
     ways, skipped = [bench.solid()], []
-    if job.fill.core is not None:
+    cores = job.fill if job.fill.core is not None else some_cores(bench)
+    if isinstance(cores, str):
+        skipped.append(cores)
+    else:
         try:
-            ways.append(bench.cored(job.fill))
+            ways.append(bench.cored(cores))
         except PourwrightError as error:
-            skipped.append(str(error))
+            skipped.append(f"{cores_words(cores)}: {error}")
     for name, rules in bench.ribs():
         try:
             ways.append(bench.ribbed(name, rules))
@@ -103,7 +110,10 @@ def compare_ways(
     thick = bench.thicknesses()
     least = job.fill.least_m
     asked = [Rules("lining", t, "hand", least_m=least) for t in thick]
-    asked += [Rules("lining", t, "frame", least_m=least) for t in thick[1::3]]
+    asked += [Rules("lining", t, "frame", least_m=least) for t in thick[1:5:3]]
+    for found in (mixtures(bench), spreads(bench, thick[1 : len(thick) // 2 + 1 : 3])):
+        skipped += [found] if isinstance(found, str) else []
+        asked += [] if isinstance(found, str) else found
     if job.fill.style == "lining" and job.fill not in asked:
         asked.append(job.fill)
     for k, rules in enumerate(asked):
@@ -114,7 +124,7 @@ def compare_ways(
             skipped.append(str(error))
     progress("ways", 1.0)
     priced = [replace(way, cost=way.liquids_kg * price_kg + way.hours * price_h) for way in ways]
-    return Ways(job.name, job.place, tuple(_with_beaten(priced)), tuple(dict.fromkeys(skipped)))
+    return Ways(job.name, job.place, tuple(_with_beaten(priced)), tuple(dict.fromkeys(skipped)), bench.skin.sha256)
 
 
 class Bench:
@@ -153,7 +163,7 @@ class Bench:
 
     def cored(self, rules: Rules) -> Way:
         """With the cores of the job, as a quick plan has it; how stiff it gets is not known."""
-        return replace(self._poured("cores", rules), gain=math.nan, body=math.nan)
+        return replace(self._poured(cores_words(rules), rules), gain=math.nan, body=math.nan)
 
     def ribs(self) -> list[tuple[str, Rules]]:
         """The ribs of the job, else some that are spaced evenly, each by its name."""
@@ -193,25 +203,40 @@ class Bench:
 
     def planned(self, rules: Rules) -> LinedPlan:
         """A lining on these cells."""
-        job = replace(self.job, fill=rules)
-        tried = Tried(self._served.get(rules.turning, ()), INSIDE_ALONG)
-        space = Space(self.skin, self.cavity, self.graph, self.flattest)
+        turned = rules.by == "turning"
+        tried = Tried(self._served.get(rules.turning, ()) if turned else (), INSIDE_ALONG)
+        own = any(part.limb is not None for part in rules.parts)  # a plan's cells name the limbs
+        space = self.as_planned if own else self.space
+        job = replace(self.job, cell_m=self.asked.cell_m if own else self.job.cell_m, fill=rules)
         plan = lined_plan(Case(job, space, self.history), silent, tried)
-        self._served[rules.turning] = rolls_of(plan.lining)
+        if turned and not rules.parts:
+            self._served[rules.turning] = rolls_of(plan.lining)
         return plan
+
+    @property
+    def space(self) -> Space:
+        """The piece on these cells."""
+        return Space(self.skin, self.cavity, self.graph, self.flattest)
+
+    @cached_property
+    def as_planned(self) -> Space:
+        """The piece on the cells of a plan, whose limbs have the names that a job file can say."""
+        return space_of(self.asked)
 
     def lined(self, rules: Rules) -> Way:
         """The same as a way."""
         plan = self.planned(rules)
         lining = plan.lining
-        by = "" if rules.turning == "hand" else f", {rules.turning}"
-        own = [f", {_part_words(one)}" for one in rules.parts]
-        name = f"lining {1e3 * (rules.thickness_m or 0.0):.0f} mm{''.join(own)}{by}"
-        return _way(name, plan, lining.hours, lining.dose_h, lining.coverage, lining.solid_m3 / lining.region.foam_m3)
-
-
-def _part_words(part: PartRules) -> str:
-    return f"{part.name} solid" if part.thickness_m is None else f"{part.name} {1e3 * part.thickness_m:.0f} mm"
+        if rules.by == "spreading" and len(rules.positions) > 1:  # those that it is laid in
+            plan = replace(plan, job=replace(plan.job, fill=replace(rules, positions=ups_of(lining))))
+        return _way(
+            lining_words(plan.job.fill),
+            plan,
+            lining.hours,
+            lining.dose_h,
+            lining.coverage,
+            lining.solid_m3 / lining.region.foam_m3,
+        )
 
 
 def gain_of(gains: tuple[StiffnessGain, ...], word: str) -> float:

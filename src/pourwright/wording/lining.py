@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from pourwright import units
-from pourwright.lining import THIN, Bare, Hole, Lining, Position, rolls_of
+from pourwright.lining import RESTS, THIN, Bare, Hole, Lining, Position, SolidPlace, rolls_of
 from pourwright.plan import LinedPlan
 from pourwright.wording.coat_words import coat_name, side_words, up_words
 from pourwright.wording.lifts import standing_place
@@ -15,6 +15,11 @@ COAT_HEAD = ("coat", "thickness", "foam", "of it last", "on boards", "part A", "
 POSITION_HEAD = (
     "coat", "roll", "begin with up", "roll about", "how far", "time", "coats", "left out, this coat misses", "bare then"
 )  # fmt: skip
+NOT_COMPUTED = (
+    "of the pours of solid parts: pressure on the skin, how far the mix flows, where air stays, ports and vents, "
+    "closings, heat in their real shape. None of it is to be taken as safe; a plan of the piece filled solid has them "
+    "for the same places"
+)
 LOOK = (
     "After each coat look in with a lamp and mirror, or push a wire through a drilled hole, and write down where foam "
     "is missing."
@@ -169,10 +174,26 @@ def lining_lines(plan: LinedPlan) -> list[tuple[str, str]]:
                 (
                     "solid first",
                     f"{volume} in {len(places)} place{'' if len(places) == 1 else 's'} {why}, in steps no taller than "
-                    "the grade's lift, each through its own hole",
+                    "the grade's lift, each through its own hole"
+                    + "".join(f"; {_where(one)}{standing_words(one)}" for one in places if standing_words(one)),
                 )
             )
+    if asked:
+        out.append(("not computed", NOT_COMPUTED))
     return out
+
+
+def _where(place: SolidPlace) -> str:
+    return f"from {units.length(place.bottom_m)} to {units.length(place.top_m)} above the base"
+
+
+def standing_words(place: SolidPlace) -> str:
+    """How the piece stands while a solid place is poured, behind its heights; nothing where that is as always."""
+    if not place.asked or place.rests == RESTS[0]:
+        return ""
+    if place.rests == RESTS[1]:
+        return ", poured with the piece upside down: a hollow lies under it as it stands"
+    return ", not to be poured: a hollow lies under it as the piece stands and upside down, and nothing holds its foam"
 
 
 def _thicker(lining: Lining) -> str:

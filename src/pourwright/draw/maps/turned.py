@@ -12,6 +12,7 @@ from PIL import Image, ImageDraw, ImageFont
 from pourwright.draw.ink import font_file
 from pourwright.draw.paint import INK, LIT, NEUTRAL, PAPER
 from pourwright.errors import FileError
+from pourwright.wording.cups_of_a_coat import MOST_TOLD, cups_of
 
 if TYPE_CHECKING:
     from pourwright.lining import Position
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
 SIDE, FINER = 460, 2
 """Pixels of a picture, and how many times finer it is drawn."""
 BOARD = (122, 90, 62)
+PALE = tuple(int(0.45 * a + 0.55 * b) for a, b in zip(LIT, PAPER, strict=True))
+"""Of every second cup of a coat that is spread."""
 DOWN_RAD = np.radians(14.0)
 """It is looked down on by so much."""
 ASIDE_RAD = np.radians(25.0)
@@ -108,11 +111,25 @@ def _body(plan: LinedPlan, one: Position, look: Looked, ink: ImageDraw.ImageDraw
     light = 0.66 + 0.34 * np.clip((normal[:, 1] - normal[:, 2]) / np.sqrt(2.0), 0.0, 1.0)
     base = np.where(inside.counts[:, None], np.array(NEUTRAL), np.array(BOARD))
     if one.spread_on is not None:
-        base = np.where(one.spread_on[:, None], np.array(LIT), base)
+        cup, _ = cups_of(plan, plan.lining.coats[one.coat - 1], one)
+        shade = np.where((cup % 2 == 1)[:, None], np.array(LIT), np.array(PALE))
+        base = np.where(one.spread_on[:, None], shade, base)
     base = base * light[:, None]
     order = np.argsort(-seen[..., 2].mean(axis=1), kind="stable")
     for k in order[normal[order, 2] < 0.0]:
         ink.polygon([tuple(xy) for xy in seen[k, :, :2]], fill=tuple(int(v) for v in base[k]))
+    if one.spread_on is not None and 1 < cup.max() <= MOST_TOLD:
+        _numbers(seen.mean(axis=1), (normal[:, 2] < 0.0) & inside.counts, cup, ink)
+
+
+def _numbers(at: np.ndarray, seen: np.ndarray, cup: np.ndarray, ink: ImageDraw.ImageDraw) -> None:
+    """The number of each cup, on the face that is nearest the middle of what is seen of its part."""
+    font = ImageFont.truetype(font_file("bold"), 22 * FINER)
+    for k in range(1, int(cup.max()) + 1):
+        mine = at[seen & (cup == k)]
+        if len(mine):
+            x, y, _ = mine[np.argmin(np.linalg.norm(mine - mine.mean(axis=0), axis=1))]
+            ink.text((x, y), str(k), font=font, fill=INK, anchor="mm", stroke_width=2 * FINER, stroke_fill=PAPER)
 
 
 def _floor(look: Looked, ink: ImageDraw.ImageDraw, size: np.ndarray, up: np.ndarray) -> None:
