@@ -66,8 +66,8 @@ def _mm(metres: float | None) -> str:
 def as_setting(table: dict[str, Any]) -> str:
     """The same as the value of ``--set``, in quotes of a shell.
 
-    >>> as_setting({"style": "lining", "part": [{"name": "legs", "style": "solid"}]})
-    '--set \'fill={style = "lining", part = [{name = "legs", style = "solid"}]}\''
+    >>> print(as_setting({"style": "lining", "part": [{"name": "legs", "style": "solid"}]}))
+    --set 'fill={style = "lining", part = [{name = "legs", style = "solid"}]}'
     """
     return "--set 'fill=" + _toml(table).replace("'", "'\\''") + "'"
 

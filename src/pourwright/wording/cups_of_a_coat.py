@@ -53,13 +53,30 @@ def cup_lines(plan: LinedPlan, coat: Coat, one: Position) -> list[str]:
     if coat.cups < 2 or one.spread_on is None:
         return []
     cup, axis = cups_of(plan, coat, one)
-    at = plan.frame.to_standing(plan.lining.inside.middle_m)[:, axis]
+    inside = plan.lining.inside
+    middle = plan.frame.to_standing(inside.middle_m)[:, axis]
     told = range(1, coat.cups + 1) if coat.cups <= MOST_TOLD else (1, 2, coat.cups)
     out = []
     for k in told:
-        if not (cup == k).any():
+        mine = cup == k
+        if not mine.any():
             continue
-        low, high = (max(0.0, float(end)) for end in (at[cup == k].min(), at[cup == k].max()))
-        size = units.area(float(plan.lining.inside.area_m2[cup == k].sum()))
+        low, high = (max(0.0, end) for end in _ends(middle, mine, (cup > 0) & ~mine))
+        size = units.area(float(inside.area_m2[mine].sum()))
         out.append(f"Cup {k}: {units.length(low)} to {units.length(high)} {FROM[axis]} of the standing piece, {size}")
     return out
+
+
+def _ends(at: np.ndarray, mine: np.ndarray, others: np.ndarray) -> tuple[float, float]:
+    """Both ends of a band of places, half way to those of the bands beside it.
+
+    >>> _ends(np.array([1.0, 2.0, 3.0, 4.0]), np.array([0, 1, 1, 0]) > 0, np.array([1, 0, 0, 1]) > 0)
+    (1.5, 3.5)
+    """
+    low, high = float(at[mine].min()), float(at[mine].max())
+    under = at[others & (at < low)].max(initial=-np.inf)
+    over = at[others & (at > high)].min(initial=np.inf)
+    return (
+        0.5 * (low + float(under)) if np.isfinite(under) else low,
+        0.5 * (high + float(over)) if np.isfinite(over) else high,
+    )
