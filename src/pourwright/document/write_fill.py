@@ -26,7 +26,7 @@ from pourwright.plan import CoredPlan, LinedPlan, RibbedPlan
 
 if TYPE_CHECKING:
     from pourwright.cores import Cored
-    from pourwright.lining import Bare, Coat, Position
+    from pourwright.lining import Bare, Coat, Position, SolidPlace
     from pourwright.plan import Plan
 
 
@@ -81,23 +81,19 @@ def fill_block(plan: Plan) -> FillDoc:
             PinDoc(name=f"P{n}", point_m=point(pin.point_m), foam_m=pin.thickness_m)
             for n, pin in enumerate(lining.pins, start=1)
         ],
-        solid=[
-            SolidPlaceDoc(
-                volume_m3=p.volume_m3,
-                point_m=point(p.point_m),
-                bottom_m=p.bottom_m,
-                top_m=p.top_m,
-                asked=p.asked,
-                half_m=known(p.half_m),
-                rests=p.rests,
-            )
-            for p in lining.places
-        ],
+        solid=[_place(one) for one in lining.places],
         solid_a_kg=solid.a_kg,
         solid_b_kg=solid.b_kg,
         hours=lining.hours,
         least_m=known(lining.least_m),
     )
+
+
+def _place(place: SolidPlace) -> SolidPlaceDoc:
+    return SolidPlaceDoc(
+        volume_m3=place.volume_m3, point_m=point(place.point_m), bottom_m=place.bottom_m, top_m=place.top_m,
+        asked=place.asked, half_m=known(place.half_m), rests=place.rests,
+    )  # fmt: skip
 
 
 def _cores(found: Cored) -> CoresDoc:
