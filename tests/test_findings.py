@@ -10,7 +10,7 @@ import pytest
 from pourwright.day import Hinder
 from pourwright.findings import Code, Finding, Verdict, finding, note, with_names
 from pourwright.lifts import EvenBands, ShopLimits, judged, warn
-from pourwright.plan import review, skin_bulge
+from pourwright.plan import review
 from pourwright.shell import MeshFinding
 from pourwright.wording.findings import SENTENCES, gathered, sentence, sentences
 
@@ -106,7 +106,7 @@ def test_the_skin_by_finite_elements_speaks_in_place_of_the_panels():
         finding(Code.HEATS_AFTER_SETTING, "2c"), finding(Code.OVER_LIMIT, "2a", check="hands", remedy="help"),
     )  # fmt: skip
     plan = _plan(pours, warnings=by_panels, bulges={2: _bulge(hold_down_n=900.0)})
-    found = skin_bulge.skin_warnings(plan)
+    found = review.skin_warnings(plan)
     assert [one.code for one in found] == [
         Code.OVER_LIMIT, Code.BULGES, Code.HOLD_DOWN, Code.SKIN_UNKNOWN, Code.SKIN_HEATS_AFTER_SETTING,
     ]  # fmt: skip

@@ -77,7 +77,7 @@ def no_cavity(monkeypatch):
     def refuse(*_, **__):
         raise AssertionError("the cavity was built again")
 
-    monkeypatch.setattr("pourwright.plan.make.build_cavity", refuse)
+    monkeypatch.setattr("pourwright.cavity.build_cavity", refuse)
     monkeypatch.setattr("pourwright.cavity.build.build_cavity", refuse)
 
 

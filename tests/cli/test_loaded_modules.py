@@ -26,10 +26,11 @@ LOOPS = {"numba", "llvmlite"}
 SOLVERS = {"rslab", "scipy.integrate", "scipy.optimize", "scipy.sparse", "scipy.spatial", "scipy.special"}
 
 
-def _loaded(*arguments: str) -> tuple[int, set[str]]:
+def _loaded(*arguments: str, **environment: str) -> tuple[int, set[str]]:
     done = subprocess.run(
-        [sys.executable, "-c", ASKED, *arguments], capture_output=True, text=True, check=True, env=dict(os.environ)
-    )
+        [sys.executable, "-c", ASKED, *arguments], capture_output=True, text=True, check=True,
+        env={**os.environ, **environment},
+    )  # fmt: skip
     code, modules = json.loads(done.stdout.splitlines()[-1])
     return code, set(modules)
 
@@ -96,3 +97,15 @@ def test_a_quick_plan_that_is_only_printed_loads_neither_what_writes_nor_what_dr
     unused = CHARTS | PICTURES | {"fontTools", "ezdxf", "pyacvd", "fast_simplification", "jinja2"}
     assert not unused & modules
     assert not any(name.startswith(("pourwright.document", "pourwright.draw")) for name in modules)
+
+
+def test_a_quick_plan_of_a_shell_that_was_read_before_loads_neither_readers_of_meshes_nor_other_ways(planned, tmp_path):
+    box = planned[0].parent / "box.stl"
+    asked = ("plan", str(box), "--material", "grp", "--unit", "m", "--wall", "5 mm", "--foam", "rigid-3", "--quick")
+    where = {"POURWRIGHT_KEPT": "", "XDG_CACHE_HOME": str(tmp_path)}
+    for _ in range(2):
+        _, modules = _loaded(*asked, "--set", 'grid.cell="15 mm"', "--out", str(tmp_path / "made"), **where)
+    others = {
+        f"pourwright.{name}" for name in ("lining.make", "fem.factor", "shot.flow", "cores.courses", "banded.told")
+    }
+    assert ({"trimesh", "networkx", "lxml"} | others) & modules == set()

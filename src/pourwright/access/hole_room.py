@@ -6,7 +6,6 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 from scipy.spatial import KDTree
@@ -14,6 +13,7 @@ from scipy.spatial import KDTree
 from pourwright.access import judged
 from pourwright.cavity import Cavity, LevelGraph
 from pourwright.shell import Skin
+from pourwright.shell import edges_of as mesh_edges
 
 SIDES = ("front", "hidden", "other")
 FRONT, HIDDEN, OTHER = range(3)
@@ -72,7 +72,9 @@ def edges_of(skin: Skin, spacing_m: float) -> Edges:
     Sharp edges that hang together and reach less far than `judged.CREASE` are roughness of a scan, no edge of it.
     """
     normal = outward(skin, np.arange(len(skin.faces)))
-    pair, ends = trimesh.graph.face_adjacency(skin.faces, return_edges=True)  # type: ignore[no-untyped-call]
+    edges = mesh_edges(skin.faces)
+    two = np.flatnonzero(edges.count == 2)
+    ends, pair = edges.ends[two], edges.order[edges.start[two, None] + (0, 1)] // 3
     turn = np.einsum("ij,ij->i", normal[pair[:, 0]], normal[pair[:, 1]])
     sound = (normal[pair] != 0).any(axis=2).all(axis=1)  # not beside a face without area
     sharp = _creases(skin.vertices_m, ends[sound & (turn < judged.SHARP.value)])

@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-import trimesh
 
 from pourwright.cavity._columns import fill_inside
 from pourwright.cavity._real import patches, skin_only
@@ -48,6 +47,8 @@ def _banded(skin: Skin, triangles: np.ndarray) -> list[Surface]:
                 *parts,
                 Surface(triangles, band.thickness_m, band.spread),
             ]  # the same array: a big mesh is not copied
+        from trimesh.intersections import slice_faces_plane  # slow to load
+
         flat = triangles.reshape(-1, 3)
         faces = np.arange(len(flat)).reshape(-1, 3)
         for height, way in ((band.from_m, 1.0), (band.to_m, -1.0)):
@@ -57,7 +58,7 @@ def _banded(skin: Skin, triangles: np.ndarray) -> list[Surface]:
             side = way * (flat[faces][:, :, 2] - level)
             if side.min() >= 0:
                 continue
-            flat, faces, _ = trimesh.intersections.slice_faces_plane(  # type: ignore[no-untyped-call]
+            flat, faces, _ = slice_faces_plane(  # type: ignore[no-untyped-call]
                 flat, faces, plane_normal=[0.0, 0.0, way], plane_origin=[0.0, 0.0, level]
             )
         if len(faces):

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import numpy as np
 import scipy.ndimage
-import trimesh
 
 from pourwright.cavity._pieces import IN
 from pourwright.cavity._tree import build_tree, nearest_many
@@ -28,6 +27,8 @@ def chambers_of(skin: Skin) -> list[np.ndarray]:
     """Faces of each closed void of a mesh with both faces; islands of wall inside a void are none of them."""
     if skin.kind != SkinKind.BOTH_FACES:
         return []
+    import trimesh  # slow to load
+
     void = np.flatnonzero(skin.void_face)
     beside = trimesh.graph.face_adjacency(skin.faces[void])  # type: ignore[no-untyped-call]
     pieces = trimesh.graph.connected_components(beside, nodes=np.arange(len(void)), min_len=4)

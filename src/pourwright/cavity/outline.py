@@ -7,7 +7,6 @@ from itertools import pairwise
 import contourpy
 import numpy as np
 import shapely
-import trimesh
 
 from pourwright.cavity._pieces import IN
 from pourwright.cavity.model import Cavity, LevelGraph
@@ -71,10 +70,12 @@ def free_surface(cavity: Cavity, graph: LevelGraph, top_level: int, nodes: np.nd
         Facing up. Both empty where no node of the level below the cut is among ``nodes``.
     """
     nodes = np.asarray(nodes, int)
+    from trimesh.creation import triangulate_polygon  # slow to load, and a plan without pictures draws no top
+
     last = nodes[graph.node_level[nodes] == top_level - 1]
     points, faces, used = [np.empty((0, 3))], [np.empty((0, 3), np.int64)], 0
     for polygon in outline(cavity, graph, top_level - 1, last).geoms if len(last) else ():
-        flat, triangles = trimesh.creation.triangulate_polygon(polygon, engine="earcut")
+        flat, triangles = triangulate_polygon(polygon, engine="earcut")
         a, b = (flat[triangles[:, i]] - flat[triangles[:, 0]] for i in (1, 2))
         turn = a[:, 0] * b[:, 1] < a[:, 1] * b[:, 0]
         triangles[turn] = triangles[turn][:, ::-1]

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
+from pourwright.outcome.moments import solid_moments
 from pourwright.outcome.weight import hollow, skin_mass, weighed_and_left
 from pourwright.ranges import Range
 
@@ -89,12 +90,9 @@ def _to_shell(cavity: Cavity, second: np.ndarray, volume: float, first: np.ndarr
 def skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
     """The bare skin, thin to thick."""
     bare = skin_mass(skin, cavity, moments)
-    import trimesh  # slow to load, and most answers have no use for it
-
-    outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
-    inertia = np.asarray(outside.moment_inertia)  # about its centre, density 1
-    solid = 0.5 * np.trace(inertia) * np.eye(3) - inertia
-    solid = solid + skin.enclosed_m3 * np.outer(outside.center_mass, outside.center_mass)
+    volume, first, second = solid_moments(skin.vertices_m, skin.faces[~skin.void_face])
+    middle = first / volume
+    solid = second + (skin.enclosed_m3 - volume) * np.outer(middle, middle)
     inside_m3, inside_first, inside_second = hollow(cavity, moments)
     hole_centre, hole_spread = _to_shell(cavity, inside_second, inside_m3, inside_first)
     missing = inside_m3 * (hole_spread + np.outer(hole_centre, hole_centre))

@@ -6,7 +6,6 @@ import math
 
 import numpy as np
 import shapely
-import trimesh
 
 from pourwright.cavity import Cavity, LevelGraph, outline
 from pourwright.foam import FoamAtShop
@@ -71,18 +70,13 @@ def whole_body(
 
     ``full``: the foam sticks to the skin. ``hollow``: what of the cavity stays without foam, on the same cells.
     """
-    surface = trimesh.Trimesh(cavity.frame.to_standing(skin.vertices_m), skin.faces[~skin.void_face], process=False)
+    standing_m, outside = cavity.frame.to_standing(skin.vertices_m), skin.faces[~skin.void_face]
     before, after = 0.0, 0.0
     for level in np.unique(np.linspace(0.06, 0.94, SECTIONS) * (graph.levels - 1) // 1).astype(int):
         height = 0.5 * (graph.level_m[level] + graph.level_m[level + 1])
         core = outline(cavity, graph, int(level))
-        section = surface.section(plane_origin=[0, 0, height], plane_normal=[0, 0, 1])
-        if section is None or core.is_empty:
-            continue
-        rings = [np.asarray(ring)[:, :2] for ring in section.discrete if len(ring) >= 4]
-        outer = shapely.union_all([shapely.make_valid(shapely.Polygon(ring)) for ring in rings])
-        wall = outer.difference(core)
-        if wall.is_empty:
+        wall = level_section(standing_m, outside, height).difference(core)
+        if core.is_empty or wall.is_empty:
             continue
         second = second_moment(wall), second_moment(core)
         centre = np.array(wall.centroid.coords[0])
@@ -105,6 +99,51 @@ def whole_body(
     if not full:
         words += " Not counted here: cooling foam shrinks away from a skin it does not stick to."
     return StiffnessGain(WHOLE_BODY, ratio, ratio, ratio if full else 1.0, words)
+
+
+def level_section(points_m: np.ndarray, faces: np.ndarray, height_m: float) -> shapely.Geometry:
+    """All that a level plane meets of what a closed surface, wound outwards, holds: its rings less those of holes.
+
+    ``points_m`` (n, 3), ``faces`` (m, 3). A corner in the plane counts as above it. Empty where a ring does not close.
+
+    >>> corners = np.array([[0, 0, 0], [3, 0, 0], [0, 3, 0], [0, 0, 3]], float)
+    >>> level_section(corners, np.array([[0, 2, 1], [0, 1, 3], [0, 3, 2], [1, 2, 3]]), 1.0).area
+    2.0
+    """
+    above = points_m[:, 2] >= height_m
+    count = above[faces].sum(axis=1)
+    cut = faces[(count == 1) | (count == 2)]
+    turned = np.roll(cut, -1, axis=1)
+    row = np.arange(len(cut))
+    up, down = (np.argmax(above[turned] & ~above[cut], axis=1), np.argmax(above[cut] & ~above[turned], axis=1))
+    low, high = cut[row, up], turned[row, up]  # of the side of each face that goes up through the plane ...
+    enters, leaves = low * len(points_m) + high, turned[row, down] * len(points_m) + cut[row, down]  # ... and down
+    into, out_of = np.argsort(enters, kind="stable"), np.argsort(leaves, kind="stable")
+    if not np.array_equal(enters[into], leaves[out_of]):
+        return shapely.Polygon()
+    share = ((height_m - points_m[low, 2]) / (points_m[high, 2] - points_m[low, 2]))[:, None]
+    at = (1.0 - share) * points_m[low, :2] + share * points_m[high, :2]
+    onward = np.empty(len(cut), np.int64)  # the face that each face's ring goes on to
+    onward[out_of] = into
+    rings = [shapely.LinearRing(at[ring]) for ring in _cycles(onward.tolist()) if len(ring) >= 3]
+    round_it, holes = (
+        shapely.union_all([shapely.make_valid(shapely.Polygon(ring)) for ring in rings if ring.is_ccw is way])
+        for way in (False, True)  # seen from above those that hold something run clockwise
+    )
+    return round_it.difference(holes)
+
+
+def _cycles(onward: list[int]) -> list[list[int]]:
+    """The cycles of a permutation."""
+    out, seen = [], [False] * len(onward)
+    for first in range(len(onward)):
+        ring, at = [], first
+        while not seen[at]:
+            seen[at] = True
+            ring.append(at)
+            at = onward[at]
+        out.append(ring)
+    return out
 
 
 def _panel(skin: Skin, panel: Panel, graph: LevelGraph, foam: FoamAtShop, full: bool) -> list[StiffnessGain]:

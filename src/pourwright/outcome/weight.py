@@ -9,7 +9,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity
 from pourwright.lifts import Division, Lift, Pour
-from pourwright.outcome.moments import Moments
+from pourwright.outcome.moments import Moments, solid_moments
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
@@ -35,9 +35,7 @@ def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     Mass
         kg low / nominal / high, centre of the bare skin.
     """
-    import trimesh  # slow to load, and most answers have no use for it
-
-    outside = trimesh.Trimesh(skin.vertices_m, skin.faces[~skin.void_face], process=False)
+    volume_m3, first, _ = solid_moments(skin.vertices_m, skin.faces[~skin.void_face])
     hollow_m3, hollow_first, _ = hollow(cavity, moments)
     hollow_centre = cavity.frame.to_shell(hollow_first / hollow_m3)
     space = skin.enclosed_m3 - cavity.taken_m3 - cavity.stray_voids_m3
@@ -50,7 +48,7 @@ def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
         max(space - cavity.room_low_m3, wall),
     )
     solid = skin.enclosed_m3 - hollow_m3
-    centre = (skin.enclosed_m3 * outside.center_mass - hollow_m3 * hollow_centre) / solid
+    centre = (skin.enclosed_m3 * first / volume_m3 - hollow_m3 * hollow_centre) / solid
     return Mass(volume * Range.about(skin.material.density_kg_m3, spread), centre)
 
 

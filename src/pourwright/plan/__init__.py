@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from pourwright.plan.made import CoredPlan, LinedPlan, MachinePlan, Plan, RibbedPlan
     from pourwright.plan.make import make_plan, space_of
     from pourwright.plan.model import Job
-    from pourwright.plan.one_shot import OneShot
+    from pourwright.plan.one_shot import OneShot, one_shot, packed_job, shot_checks
     from pourwright.plan.provenance import provenance_of
     from pourwright.plan.reaction import History, history_of
     from pourwright.plan.refine import Computed, Refined, Tools, refine
@@ -29,7 +29,7 @@ if TYPE_CHECKING:
     from pourwright.plan.schedule import DAY_S, Step, first_mix, schedule_of
     from pourwright.plan.skin import skin_of
     from pourwright.plan.skin_bulge import skin_judge
-    from pourwright.plan.structural import hung_frame, resting_of
+    from pourwright.plan.structural import filled_gains, hung_frame, resting_of
     from pourwright.plan.temperature import largest_in_time_m3, parts_temperature_for, temperature_that_would_do
     from pourwright.plan.waits_left import hot_lifts, waits_left
 else:
@@ -61,6 +61,7 @@ __all__ = [
     "alternative_of",
     "by_formulas_of_skin",
     "cores_in",
+    "filled_gains",
     "first_mix",
     "heating_of",
     "history_of",
@@ -72,6 +73,8 @@ __all__ = [
     "lifts_judged",
     "lined_plan",
     "make_plan",
+    "one_shot",
+    "packed_job",
     "parts_temperature_for",
     "provenance_of",
     "question_of",
@@ -82,6 +85,7 @@ __all__ = [
     "rises_of",
     "schedule_of",
     "shores_of",
+    "shot_checks",
     "skin_judge",
     "skin_of",
     "space_of",

@@ -4,35 +4,31 @@ from __future__ import annotations
 
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pourwright.banded import RibSpace, whole_skin
+import pourwright.plan as stages  # those that few plans have are loaded when they are asked of it
 from pourwright.cautions import cautions_for
-from pourwright.cavity import Cavity, LevelGraph, PourFrame, Space, build_cavity, build_levels, pour_frame
-from pourwright.cores import core_checks
-from pourwright.irons import Iron
+from pourwright.cavity import Cavity, LevelGraph, PourFrame, Space, pour_frame
 from pourwright.kept import kept
 from pourwright.outcome import inside_found, predict, small_mixes
-from pourwright.panels import Panel, panels
 from pourwright.plan.case import Case
-from pourwright.plan.cored import cores_in, with_cores
 from pourwright.plan.dividing import Divider
 from pourwright.plan.fallback import even_bands, not_worse
-from pourwright.plan.lined import lined_plan
 from pourwright.plan.made import CoredPlan, MachinePlan, Plan
 from pourwright.plan.model import Job
-from pourwright.plan.one_shot import one_shot, packed_job, shot_checks
 from pourwright.plan.provenance import provenance_of
 from pourwright.plan.reaction import history_of
 from pourwright.plan.refine import Refined, Tools, refine
 from pourwright.plan.review import whole_checks, whole_warnings
-from pourwright.plan.ribbed import by_formulas_of_skin, rib_space, with_ribs
 from pourwright.plan.skin import skin_of
-from pourwright.plan.skin_bulge import skin_judge
-from pourwright.plan.structural import filled_gains
 from pourwright.progress import Progress, silent
-from pourwright.shell import Skin
+
+if TYPE_CHECKING:
+    from pourwright.irons import Iron
+    from pourwright.panels import Panel
+    from pourwright.shell import Skin
 
 
 def space_of(job: Job, progress: Progress = silent) -> Space:
@@ -52,6 +48,9 @@ def _inside(
     ripple_m: float | None,
     progress: Progress,
 ) -> tuple[Cavity, LevelGraph, tuple[Panel, ...]]:
+    from pourwright.cavity import build_cavity, build_levels  # slow to load: what was made before has no use for them
+    from pourwright.panels import panels
+
     cell_m, memory_bytes, stray_void_m3 = cells
     with ThreadPoolExecutor(1) as beside:  # the panels know nothing of the cavity
         panelled = beside.submit(panels, skin, 16)
@@ -70,19 +69,22 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     PourwrightError
         For bad input only. A limit that is exceeded is a ``Check`` in the plan, see ``Plan.over_limit``.
     """
-    job, cores = with_cores(job, progress)
-    space = space_of(job, progress)
+    job, cores = stages.with_cores(job, progress) if job.fill.core is not None else (job, ())
+    space = whole = space_of(job, progress)
     packed = None
     if job.machine is not None:
-        job, packed = packed_job(job, job.machine, space)
+        job, packed = stages.packed_job(job, job.machine, space)
     history = history_of(job)
     foam = history.foam
     if job.fill.style == "lining":
-        return lined_plan(Case(job, space, history), progress)
-    job, space = by_formulas_of_skin(job), rib_space(job, space, progress)
+        return stages.lined_plan(Case(job, space, history), progress)
+    if job.fill.ribs is not None:
+        job, space = stages.by_formulas_of_skin(job), stages.rib_space(job, space, progress)
     skin, cavity, graph = space.skin, space.cavity, space.graph
 
-    judge, why = skin_judge(job, skin, cavity, foam, space.panels, job.structure.computed and job.heat.computed)
+    judge, why = None, ""
+    if (wanted := job.structure.computed and job.heat.computed) or job.limits.held:
+        judge, why = stages.skin_judge(job, skin, cavity, foam, space.panels, wanted)
 
     def refined_of(asked: Job) -> Refined:
         case = Case(asked, space, history)
@@ -92,14 +94,16 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
     refined = not_worse(job, refined_of(job), lambda: refined_of(even_bands(job)))
     lift_plan = refined.plan
     outcome = predict(
-        whole_skin(space), space.panels, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond
+        whole.skin, space.panels, cavity, graph, foam, lift_plan, loss_share=job.loss_share, bond=job.bond
     )
     if job.structure.gains and job.heat.computed:
-        found = filled_gains(job, skin, cavity, foam, lift_plan.lifts, outcome, progress)
+        found = stages.filled_gains(job, skin, cavity, foam, lift_plan.lifts, outcome, progress)
         outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
     if cores:
-        inside = cores_in(Case(job, space, history), cores, lift_plan, refined.computed.heating)
+        from pourwright.cores import core_checks
+
+        inside = stages.cores_in(Case(job, space, history), cores, lift_plan, refined.computed.heating)
         checks = (*checks, *core_checks(inside))
     made = Plan(
         job=job,
@@ -120,11 +124,11 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         provenance=provenance_of(job, skin),
         computed=refined.computed,
     )
-    if isinstance(space, RibSpace):
-        return with_ribs(made, space)
+    if space is not whole:
+        return stages.with_ribs(made, space)
     if cores:
         return CoredPlan(**vars(made), cores=inside)
     if packed is None:
         return made
-    shot = one_shot(job, space, history, lift_plan, outcome, packed)
-    return MachinePlan(**{**vars(made), "checks": (*checks, *shot_checks(shot, foam))}, shot=shot)
+    shot = stages.one_shot(job, space, history, lift_plan, outcome, packed)
+    return MachinePlan(**{**vars(made), "checks": (*checks, *stages.shot_checks(shot, foam))}, shot=shot)

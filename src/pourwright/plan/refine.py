@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING
 
 from pourwright.evaluation import ByFormulas, Evaluation, SkinBulge
 from pourwright.lifts import Division, EvenBands, Lift, Pour, Tighter
@@ -24,9 +25,11 @@ from pourwright.plan.reaction import History
 from pourwright.plan.rising import rises_of
 from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import Step, closed_wait, held_wait, schedule_of
-from pourwright.plan.skin_bulge import SkinJudge
 from pourwright.plan.worth import worth_words
 from pourwright.progress import Progress, silent
+
+if TYPE_CHECKING:
+    from pourwright.plan.skin_bulge import SkinJudge
 
 Divide = Callable[..., Division]
 """Thicknesses to keep, whether panels bind, and the stage of a searched day (`plan.dividing`)."""

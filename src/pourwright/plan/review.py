@@ -12,12 +12,11 @@ from pourwright.lifts import Check, EvenBands, Pour, judged
 from pourwright.physics.warm_skin import inner_face_peak_over_air
 from pourwright.plan.by_itself import hot_by_itself
 from pourwright.plan.heating import wall_m
-from pourwright.plan.judge import checked
+from pourwright.plan.judge import REMEDY, checked
 from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.model import Job
 from pourwright.plan.probe import probe_required
 from pourwright.plan.refine import Computed
-from pourwright.plan.skin_bulge import skin_warnings
 from pourwright.plan.temperature import batch_too_large
 from pourwright.shell import Skin
 
@@ -79,6 +78,42 @@ def whole_warnings(
     if lift_plan.unreached_m3 > 0.001 * cavity.volume_m3:
         found.append(finding(Code.UNREACHED, share=lift_plan.unreached_m3 / cavity.volume_m3))
     return tuple(dict.fromkeys(found))
+
+
+def skin_warnings(plan: LiftPlan) -> list[Finding]:
+    """Findings of the division, those on pressure by what judges it now."""
+    lifts = [(lift, plan.bulges[lift.number]) for lift in plan.lifts if lift.number in plan.bulges]
+    if not lifts:
+        return list(plan.warnings)
+    found = [one for one in plan.warnings if not _by_panels(one)]
+    for lift, bulge in lifts:
+        pushes = [(pour, check) for pour in lift.pours for check in pour.checks if check.name == judged.PRESSURE]
+        by = {verdict: [pour.name for pour, check in pushes if check.verdict == verdict] for verdict in Verdict}
+        close = [
+            pour.name
+            for pour, check in pushes
+            if check.verdict == Verdict.OK and pour.closes and pour.peak_pressure_pa.high > check.limit
+        ]
+        if by[Verdict.OVER]:
+            named = by[Verdict.OVER]
+            found.append(finding(Code.BULGES, *named, thinner_m=bulge.thinner_m, words=bulge.words, remedy=REMEDY))
+        if bulge.shores:
+            shores = tuple(shore.name for shore in bulge.shores)
+            found.append(finding(Code.SET_SHORES, str(lift.number), shores=shores, thinner_m=bulge.thinner_m))
+        if bulge.hold_down_n > 0:
+            found.append(finding(Code.HOLD_DOWN, str(lift.number), force_n=bulge.hold_down_n))
+        if by[Verdict.UNKNOWN]:
+            found.append(finding(Code.SKIN_UNKNOWN, *by[Verdict.UNKNOWN], words=bulge.words))
+        if close:
+            found.append(finding(Code.SKIN_HEATS_AFTER_SETTING, *close))
+    return found
+
+
+def _by_panels(found: Finding) -> bool:
+    """Whether the panels' formula said it of the pressure on the skin."""
+    if found.code == Code.OVER_LIMIT:
+        return found["check"] == judged.PRESSURE
+    return found.code in (Code.PANEL_UNKNOWN, Code.HEATS_AFTER_SETTING)
 
 
 def _words(skin: Skin, name: str) -> str:

@@ -30,11 +30,12 @@ def rib_space(job: Job, whole: Space, progress: Progress = silent) -> Space:
     return space_of_ribs(job.fill.ribs, whole, cells, progress)
 
 
-def with_ribs(plan: Plan, found: RibSpace) -> RibbedPlan:
+def with_ribs(plan: Plan, found: Space) -> RibbedPlan:
     """A plan of the ribs as a plan of the whole piece: skin, stiffness, dams, checks."""
-    job, rules, whole = plan.job, plan.job.fill.ribs, found.whole
-    if rules is None:
+    job, rules = plan.job, plan.job.fill.ribs
+    if rules is None or not isinstance(found, RibSpace):
         raise ValueError("a job without ribs")
+    whole = found.whole
     up = job.site.hang.up if job.site.hang is not None else job.site.stand.up
     hollow = hollow_of(found)
     ribbed = ribbed_of(rules, found, plan.lift_plan, found.frame.up if up is None else np.array(up), hollow)

@@ -13,13 +13,11 @@ import numpy as np
 from pourwright.cavity import Cavity
 from pourwright.errors import ShellError
 from pourwright.evaluation import Shore, SkinBulge
-from pourwright.findings import Code, Finding, Verdict, finding
+from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import Lift, Measures, Tighter
 from pourwright.lifts import judged as names
 from pourwright.panels import Panel
-from pourwright.plan.judge import REMEDY
-from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.model import Job
 from pourwright.plan.structural import structure_of
 from pourwright.progress import Progress, silent
@@ -240,42 +238,6 @@ def _change(coarse: list[float], fine: list[float]) -> float:
 
 def _shore(lift: int, k: int) -> str:
     return f"S{lift}.{k}"
-
-
-def skin_warnings(plan: LiftPlan) -> list[Finding]:
-    """Findings of the division, those on pressure by what judges it now."""
-    lifts = [(lift, plan.bulges[lift.number]) for lift in plan.lifts if lift.number in plan.bulges]
-    if not lifts:
-        return list(plan.warnings)
-    found = [one for one in plan.warnings if not _by_panels(one)]
-    for lift, bulge in lifts:
-        pushes = [(pour, check) for pour in lift.pours for check in pour.checks if check.name == names.PRESSURE]
-        by = {verdict: [pour.name for pour, check in pushes if check.verdict == verdict] for verdict in Verdict}
-        close = [
-            pour.name
-            for pour, check in pushes
-            if check.verdict == Verdict.OK and pour.closes and pour.peak_pressure_pa.high > check.limit
-        ]
-        if by[Verdict.OVER]:
-            named = by[Verdict.OVER]
-            found.append(finding(Code.BULGES, *named, thinner_m=bulge.thinner_m, words=bulge.words, remedy=REMEDY))
-        if bulge.shores:
-            shores = tuple(shore.name for shore in bulge.shores)
-            found.append(finding(Code.SET_SHORES, str(lift.number), shores=shores, thinner_m=bulge.thinner_m))
-        if bulge.hold_down_n > 0:
-            found.append(finding(Code.HOLD_DOWN, str(lift.number), force_n=bulge.hold_down_n))
-        if by[Verdict.UNKNOWN]:
-            found.append(finding(Code.SKIN_UNKNOWN, *by[Verdict.UNKNOWN], words=bulge.words))
-        if close:
-            found.append(finding(Code.SKIN_HEATS_AFTER_SETTING, *close))
-    return found
-
-
-def _by_panels(found: Finding) -> bool:
-    """Whether the panels' formula said it of the pressure on the skin."""
-    if found.code == Code.OVER_LIMIT:
-        return found["check"] == names.PRESSURE
-    return found.code in (Code.PANEL_UNKNOWN, Code.HEATS_AFTER_SETTING)
 
 
 def _measures(standing_m: np.ndarray) -> Measures:
