@@ -109,3 +109,11 @@ def test_a_quick_plan_of_a_shell_that_was_read_before_loads_neither_readers_of_m
         f"pourwright.{name}" for name in ("lining.make", "fem.factor", "shot.flow", "cores.courses", "banded.told")
     }
     assert ({"trimesh", "networkx", "lxml"} | others) & modules == set()
+
+
+def test_a_check_of_a_shell_that_was_read_before_loads_neither_readers_of_meshes_nor_compiled_loops(tmp_path):
+    where = {"POURWRIGHT_KEPT": "", "XDG_CACHE_HOME": str(tmp_path)}
+    for _ in range(2):
+        code, modules = _loaded("check", str(DEMO.with_name("ram.ply")), "--unit", "mm", **where)
+    assert code == 0
+    assert not (MESHES | LOOPS | SOLVERS) & modules

@@ -13,7 +13,6 @@ if TYPE_CHECKING:
     from pourwright.sanitising.budget import MEMORY_BYTES, MEMORY_BYTES_PER_TRIANGLE, Budget
     from pourwright.sanitising.expect import Expect, Sanitised, cut_short
     from pourwright.sanitising.formats import SANITISERS
-    from pourwright.sanitising.nothing import Nothing
 else:
     __getattr__ = offered(__name__)
 
@@ -23,7 +22,6 @@ __all__ = [
     "SANITISERS",
     "Budget",
     "Expect",
-    "Nothing",
     "Sanitised",
     "cut_short",
 ]

@@ -6,13 +6,14 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.shell.gauge import NO_LOCAL_WALLS, LocalWalls, WallGauge, gauged
-    from pourwright.shell.load import ShellReport, load_skin, shell_report
+    from pourwright.shell.load import load_skin, shell_report
     from pourwright.shell.material import custom_material, material_names, skin_material
     from pourwright.shell.rays import first_hits
     from pourwright.shell.read import RawShell, read_shell
     from pourwright.shell.regions import WallRegion, check_regions, cut, inside_of, planes_of
     from pourwright.shell.scale import METRES, length_words
     from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
+    from pourwright.shell.study import ShellReport
     from pourwright.shell.topology import areas, cone_volumes, corner_vectors, edges_of, mates_of
     from pourwright.shell.wall import check_bands
     from pourwright.shell.words import MESH_SENTENCES

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
@@ -14,36 +13,10 @@ from pourwright.progress import Progress, silent
 from pourwright.sanitising import MEMORY_BYTES
 from pourwright.shell.gauge import NO_LOCAL_WALLS, LocalWalls, check_gauge_on_piece
 from pourwright.shell.regions import check_regions_on_piece
-from pourwright.shell.skin import MeshFinding, Opening, Skin, SkinKind, SkinMaterial, WallBand
-from pourwright.shell.study import study
+from pourwright.shell.skin import MeshFinding, Skin, SkinKind, SkinMaterial, WallBand
+from pourwright.shell.study import ShellReport, study
 from pourwright.shell.wall import check_bands, check_bands_on_piece
-from pourwright.shell.words import joined, sentence
-
-
-@dataclass(frozen=True, eq=False)
-class ShellReport:
-    """What a shell file holds and whether it can be planned. SI; arrays read-only."""
-
-    source: str
-    sha256: str
-    unit: str
-    triangles: int  # in the file
-    bodies: int  # meshes in the file
-    pieces: int  # connected surfaces after mending
-    closed: bool  # before any capping
-    low_m: np.ndarray  # (3,) extents in the file's axes
-    high_m: np.ndarray  # (3,)
-    area_m2: float  # outside face without caps
-    enclosed_m3: float  # by the outside face
-    kind: SkinKind
-    kind_reason: str
-    openings: tuple[Opening, ...]
-    findings: tuple[MeshFinding, ...]
-    can_plan: bool
-    reasons: tuple[str, ...]  # why not; empty when it can
-    clean: bool = True
-    volume_doubt_m3: float = 0.0
-    trust: float = 1.0  # share of the enclosed volume that is certain
+from pourwright.shell.words import joined
 
 
 def load_skin(
@@ -99,44 +72,42 @@ def load_skin(
     if gauge is not None:
         thickest = max(thickest or 0.0, float(gauge.thickness_m.max()))
     found = study(Path(path), unit, kind, thickest, progress, memory_bytes)
-    name = found.raw.source
+    report, name = found.report, found.report.source
     if found.refusals:
         raise ShellError(f"{name}: {joined(found.refusals)}")
-    findings = found.findings
-    vertices = found.survey.vertices
-    if found.decision.kind is SkinKind.BOTH_FACES:
+    findings = report.findings
+    if report.kind is SkinKind.BOTH_FACES:
         if ordered:
             findings = (*findings, MeshFinding(finding(Code.WALL_NOT_USED)))
         ordered, regions, gauge = (), (), None
     elif not ordered:
-        raise ShellError(f"{name} shows only the outside face ({found.decision.kind.value}): give the wall thickness.")
+        raise ShellError(f"{name} shows only the outside face ({report.kind.value}): give the wall thickness.")
     else:
-        extents = np.ptp(vertices[np.unique(found.skin.faces)], axis=0)
+        extents = np.ptp(found.vertices_m, axis=0)
         check_bands_on_piece(ordered, float(extents[2]), float(extents.min()))
-        check_gauge_on_piece(gauge, vertices[np.unique(found.skin.faces)])
-        check_regions_on_piece(regions, vertices[np.unique(found.skin.faces)])
-    used, faces = np.unique(found.skin.faces, return_inverse=True)
+        check_gauge_on_piece(gauge, found.vertices_m)
+        check_regions_on_piece(regions, found.vertices_m)
     return Skin(
         source=name,
-        sha256=found.raw.sha256,
-        unit=found.unit,
-        kind=found.decision.kind,
-        kind_reason=found.decision.reason,
-        vertices_m=_fixed(vertices[used], np.float64),
-        faces=_fixed(faces.reshape(-1, 3), np.int64),
-        cap_opening=_fixed(found.skin.opening, np.int32),
-        void_face=_fixed(found.skin.void, np.bool_),
-        openings=found.skin.openings,
+        sha256=report.sha256,
+        unit=report.unit,
+        kind=report.kind,
+        kind_reason=report.kind_reason,
+        vertices_m=_fixed(found.vertices_m, np.float64),
+        faces=_fixed(found.faces, np.int64),
+        cap_opening=_fixed(found.opening, np.int32),
+        void_face=_fixed(found.void, np.bool_),
+        openings=report.openings,
         bands=ordered,
         material=material,
-        triangles=len(found.raw.faces),
-        watertight=found.survey.mended.closed,
-        area_m2=found.skin.area_m2,
-        enclosed_m3=found.doubt.enclosed_m3,
+        triangles=report.triangles,
+        watertight=report.closed,
+        area_m2=report.area_m2,
+        enclosed_m3=report.enclosed_m3,
         findings=findings,
-        clean=found.doubt.clean,
-        volume_doubt_m3=found.doubt.doubt_m3,
-        trust=found.doubt.trust,
+        clean=report.clean,
+        volume_doubt_m3=report.volume_doubt_m3,
+        trust=report.trust,
         regions=tuple(regions),
         gauge=gauge,
     )
@@ -154,30 +125,7 @@ def shell_report(
     ShellError
         The file holds no triangles that can be read, or more than ``memory_bytes`` are enough for.
     """
-    found = study(Path(path), unit, kind, None, silent, memory_bytes)
-    vertices = found.survey.vertices
-    return ShellReport(
-        source=found.raw.source,
-        sha256=found.raw.sha256,
-        unit=found.unit,
-        triangles=len(found.raw.faces),
-        bodies=found.raw.bodies,
-        pieces=len(found.survey.pieces),
-        closed=found.survey.mended.closed,
-        low_m=_fixed(vertices.min(axis=0), np.float64),
-        high_m=_fixed(vertices.max(axis=0), np.float64),
-        area_m2=found.skin.area_m2,
-        enclosed_m3=found.doubt.enclosed_m3,
-        kind=found.decision.kind,
-        kind_reason=found.decision.reason,
-        openings=found.skin.openings,
-        findings=found.findings,
-        can_plan=not found.refusals,
-        reasons=tuple(sentence(one) for one in found.refusals),
-        clean=found.doubt.clean,
-        volume_doubt_m3=found.doubt.doubt_m3,
-        trust=found.doubt.trust,
-    )
+    return study(Path(path), unit, kind, None, silent, memory_bytes).report
 
 
 def _fixed(array: np.ndarray, dtype: type) -> np.ndarray:

@@ -7,16 +7,15 @@ import io
 import warnings
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 import numpy as np
+import trimesh
+from trimesh.resolvers import Resolver
 
 from pourwright.errors import ShellError, UsageError
 from pourwright.plainfile import read_file, real
-from pourwright.sanitising import MEMORY_BYTES, Budget
-
-if TYPE_CHECKING:
-    from pourwright.sanitising import Expect, Sanitised
+from pourwright.sanitising import MEMORY_BYTES, SANITISERS, Budget, Expect, Sanitised, cut_short
 
 FORMATS = ("stl", "obj", "ply", "glb", "gltf", "3mf", "off")
 FILE_LIMIT_BYTES = 2_000_000_000
@@ -32,6 +31,25 @@ class RawShell:
     vertices: np.ndarray  # (n, 3) float64
     faces: np.ndarray  # (m, 3) int64
     bodies: int  # separate meshes in the file
+
+
+class _Nothing(Resolver):
+    """Serves no file: the guard has put everything needed into the bytes."""
+
+    def __init__(self) -> None:
+        pass
+
+    def get(self, key: str) -> bytes:
+        raise FileNotFoundError(key)
+
+    def write(self, name: str, data: Any) -> None:
+        raise FileNotFoundError(name)
+
+    def namespaced(self, namespace: str) -> _Nothing:
+        return self
+
+    def keys(self) -> list[str]:
+        return []
 
 
 @np.errstate(over="ignore", invalid="ignore")
@@ -57,8 +75,6 @@ def read_shell(path: Path | str, memory_bytes: int = MEMORY_BYTES) -> RawShell:
     ShellError
         What is in the file is not a mesh of triangles.
     """
-    from pourwright.sanitising import SANITISERS  # slow to load, as trimesh is; what was read before needs neither
-
     path = Path(path)
     kind = path.suffix.lower().lstrip(".")
     data = _bytes_of(path, kind, memory_bytes)
@@ -110,10 +126,6 @@ def _bytes_of(path: Path, kind: str, memory_bytes: int) -> bytes:
 
 
 def _scene(name: str, guarded: Sanitised) -> Any:
-    import trimesh
-
-    from pourwright.sanitising import Nothing
-
     options: dict[str, Any] = {"process": False}
     if guarded.kind in {"ply", "glb"}:
         options["skip_materials"] = True
@@ -121,7 +133,7 @@ def _scene(name: str, guarded: Sanitised) -> Any:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")
             return trimesh.load_scene(
-                io.BytesIO(guarded.data), file_type=guarded.kind, resolver=Nothing(), allow_remote=False, **options
+                io.BytesIO(guarded.data), file_type=guarded.kind, resolver=_Nothing(), allow_remote=False, **options
             )
     except MemoryError:
         raise
@@ -133,8 +145,6 @@ def _scene(name: str, guarded: Sanitised) -> Any:
 
 def _complete(name: str, expect: Expect, points: int, faces: int) -> None:
     """Raise where fewer points or faces came out than the file announces."""
-    from pourwright.sanitising import cut_short
-
     for what, said, found in (
         ("points", expect.points, points),
         ("triangles", expect.faces, faces),
