@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-import pourwright.plan as stages  # those that few plans have are loaded when they are asked of it
+import pourwright.cores as coring  # what few plans have is loaded when it is asked of these two
+import pourwright.plan as stages
 from pourwright.cautions import cautions_for
 from pourwright.cavity import Cavity, LevelGraph, PourFrame, Space, pour_frame
 from pourwright.kept import kept
@@ -26,8 +27,10 @@ from pourwright.plan.skin import skin_of
 from pourwright.progress import Progress, silent
 
 if TYPE_CHECKING:
+    from pourwright.foam import FoamAtShop
     from pourwright.irons import Iron
     from pourwright.panels import Panel
+    from pourwright.plan.skin_bulge import SkinJudge
     from pourwright.shell import Skin
 
 
@@ -61,6 +64,14 @@ def _inside(
         return cavity, build_levels(cavity, ripple_m=ripple_m, progress=progress), panelled.result()
 
 
+def _judge_of(job: Job, space: Space, foam: FoamAtShop) -> tuple[SkinJudge | None, str]:
+    """What judges the pressure on the skin by finite elements, or None, and why there is none; see `skin_judge`."""
+    wanted = job.structure.computed and job.heat.computed
+    if not (wanted or job.limits.held):
+        return None, ""
+    return stages.skin_judge(job, space.skin, space.cavity, foam, space.panels, wanted)
+
+
 def make_plan(job: Job, progress: Progress = silent) -> Plan:
     """Plan one piece from its shell file to its pours.
 
@@ -82,9 +93,7 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         job, space = stages.by_formulas_of_skin(job), stages.rib_space(job, space, progress)
     skin, cavity, graph = space.skin, space.cavity, space.graph
 
-    judge, why = None, ""
-    if (wanted := job.structure.computed and job.heat.computed) or job.limits.held:
-        judge, why = stages.skin_judge(job, skin, cavity, foam, space.panels, wanted)
+    judge, why = _judge_of(job, space, foam)
 
     def refined_of(asked: Job) -> Refined:
         case = Case(asked, space, history)
@@ -101,10 +110,8 @@ def make_plan(job: Job, progress: Progress = silent) -> Plan:
         outcome = replace(outcome, stiffness=found)
     checks = whole_checks(job, skin, cavity, foam, lift_plan)
     if cores:
-        from pourwright.cores import core_checks
-
         inside = stages.cores_in(Case(job, space, history), cores, lift_plan, refined.computed.heating)
-        checks = (*checks, *core_checks(inside))
+        checks = (*checks, *coring.core_checks(inside))
     made = Plan(
         job=job,
         skin=skin,
