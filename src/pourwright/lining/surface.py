@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-import trimesh
 from scipy import ndimage
 from scipy.sparse import coo_array
 
@@ -53,6 +52,8 @@ def inside_of(
 
     The face of what ``parts`` fill solid is to be coated as the rest is.
     """
+    import trimesh  # slow to load, and every printed plan knows of linings
+
     cell = max(cavity.grid.cell_m, float(cavity.frame.size_m.max()) / cells_along)
     coarse = build_cavity(skin, cavity.frame, cell_m=cell, memory_bytes=memory_bytes, progress=progress)
     if parts is not None and parts.solid is not None:
