@@ -76,6 +76,7 @@ def planned(skin_of, stand, foam):
         start=0,
         stress=None,
         irons=(),
+        set_in=(),
         **kind,
     ):
         skin = skin_of(mesh, wall, **kind)
@@ -85,7 +86,7 @@ def planned(skin_of, stand, foam):
         cavity = build_cavity(skin, frame, cell_m=cell, irons=irons)
         graph = build_levels(cavity)
         plan = plan_lifts(
-            Space(skin, cavity, graph, panels(skin, 16)),
+            Space(skin, cavity, graph, panels(skin, 16), set_in),
             foam() if grade is None else grade,
             ShopLimits() if limits is None else limits,
             start_level=start,

@@ -50,7 +50,7 @@ def test_clearance_of_a_fall_down_a_pipe(planned, radius):
             min(_off_the_wall(pipe, made, one, 0.06), 0.075),
             abs=0.0076,  # farther off is not looked
         )
-        assert one.clearance_m <= _off_the_wall(pipe, made, one, 0.06) + 0.0025  # never farther than half a cell more
+        assert one.clearance_m <= _off_the_wall(pipe, made, one, 0.06) + 1e-6  # never farther than it is
         assert (one.tube is None) == (one.clearance_m >= 0.015 + 0.02 * one.fall_m)
     if radius > 0.1:  # in the narrow one the vent in the middle of the lid keeps the hole off the axis
         assert all(one.tube is None for one in deep)

@@ -9,7 +9,7 @@ from pourwright.findings import Code, Verdict, finding, note
 from pourwright.lifts import Check
 from pourwright.report.sheet import sheet_html
 from pourwright.report.tables import print_plan
-from pourwright.wording.asks import asks_of, status_words
+from pourwright.wording.asks import LISTED, asks_of, status_words
 from pourwright.wording.lifts import caution_lines, warning_lines
 from pourwright.wording.status import NOT_ALL_KNOWN
 
@@ -42,7 +42,8 @@ def test_a_card_that_asks_for_a_probe_is_in_the_status(stool_plan):
     hot = with_peaks(stool_plan, stool_plan.foam.grade.emergency_k - 1.0)
     names = [pour.name for lift in hot.lift_plan.lifts for pour in lift.pours]
     assert sheet_html(hot).count("probe in the middle") == len(names)
-    assert status_words(hot) == f"planned, probe asked for in {', '.join(names)}"
+    every = len(names) > LISTED
+    assert status_words(hot) == f"planned, probe asked for in {'every pour' if every else ', '.join(names)}"
     assert status_words(hot) in sheet_html(hot)
     document = plan_document(hot)
     assert document.asks == asks_of(hot)

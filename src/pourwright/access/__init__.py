@@ -23,6 +23,7 @@ if TYPE_CHECKING:
         falls,
         floors_of,
         limb_width_m,
+        way_down,
     )
     from pourwright.access.hole_room import (
         FRONT,
@@ -33,6 +34,7 @@ if TYPE_CHECKING:
         edges_of,
         fitted,
         inner_room_m,
+        kept_out,
         label_at,
         outward,
         side_of,
@@ -48,8 +50,12 @@ if TYPE_CHECKING:
         TUBE_ENDS,
         UNEVEN,
     )
+    from pourwright.access.keep_out import KeepOut
     from pourwright.access.led import CeilingAir, foot_of, led
+    from pourwright.access.past_walls import Walls
+    from pourwright.access.set_in import Before, near_any, off_things_m, set_before
     from pourwright.access.side_holes import SidePlaces, served_from, side_edge, side_places, spout_run
+    from pourwright.access.spots import inside_outline, set_out, slope_side
     from pourwright.access.tilt import Tilt, smallest_tilt
 else:
     __getattr__ = offered(__name__)
@@ -74,14 +80,17 @@ __all__ = [
     "TUBE_ENDS",
     "UNEVEN",
     "Aims",
+    "Before",
     "Ceiling",
     "CeilingAir",
     "Cover",
     "Edges",
     "Falls",
     "Floors",
+    "KeepOut",
     "SidePlaces",
     "Tilt",
+    "Walls",
     "air_ways",
     "beside_irons_m",
     "bores",
@@ -93,17 +102,25 @@ __all__ = [
     "floors_of",
     "foot_of",
     "inner_room_m",
+    "inside_outline",
+    "kept_out",
     "label_at",
     "led",
     "level_ceilings",
     "limb_width_m",
+    "near_any",
+    "off_things_m",
     "outward",
     "places_on",
     "served_from",
+    "set_before",
+    "set_out",
     "side_edge",
     "side_of",
     "side_places",
+    "slope_side",
     "smallest_tilt",
     "spout_run",
     "tops_near",
+    "way_down",
 ]

@@ -13,6 +13,8 @@ import numpy as np
 from scipy import ndimage
 
 from pourwright.access import judged
+from pourwright.access.past_walls import FARTHEST_M
+from pourwright.access.set_in import Before, off_things_m
 from pourwright.cavity import Cavity, Grid, LevelGraph
 from pourwright.compiled import njit
 from pourwright.irons import Iron, upright_m
@@ -28,7 +30,9 @@ class Falls:
     ``fall_m`` height of fall, ``clear_m`` least distance from the wall on the way, ``width_m`` narrowest place on the
     way, ``way`` one of `STRAIGHT` to `NONE`; nan and `NONE` where nothing is served. ``deep_m`` is how far the floor of
     the pour lies under the place where the liquid lands, where that is too far to run down a wall, else 0: a hose has
-    to be led down there, and fall and width are those of all its way.
+    to be led down there, and fall and width are those of all its way. ``ends_m`` (rows, columns, 2) are the heights
+    between which the distance counts; ``over`` where the stream would come to what is set in before, an anchor, no
+    farther than it must keep from anything.
     """
 
     fall_m: np.ndarray
@@ -36,6 +40,8 @@ class Falls:
     width_m: np.ndarray
     way: np.ndarray
     deep_m: np.ndarray
+    ends_m: np.ndarray
+    over: np.ndarray
 
     @property
     def easy(self) -> np.ndarray:
@@ -46,8 +52,6 @@ class Falls:
 
 TUBE_BORES = (0.016, 0.020, 0.025, 0.032, 0.040)
 """Bores of tube and hose that a shop has [m]: common practice, no source."""
-FARTHEST_M = 0.075
-"""Distance from the wall that is looked for at most [m]: that of a straight fall of 3 m; our judgement."""
 
 
 def clearance_due(fall_m: Any) -> Any:
@@ -104,7 +108,7 @@ class Aims:
     hole_m: np.ndarray
 
 
-def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors) -> Falls:
+def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors, before: Before) -> Falls:
     """The way down of every candidate in every lift that it serves.
 
     Notes
@@ -113,7 +117,7 @@ def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors) -> Fall
     clearance due above the place where the liquid lands. Higher up the spout of the funnel stands in the hole and the
     stream has not spread. Lower down the pool narrows to its floor: what strikes the wall there runs down no farther
     than the clearance into the same pool, and this pour's own foam covers what sticks (our judgement). Things inside
-    count as wall.
+    count as wall, and so does what is set in ``before`` a lift from that lift on.
     """
     cell, base = cavity.grid.cell_m, float(cavity.grid.origin_m[2])
     xy, level, serves, low_m, hole_m = aims.xy, aims.level, aims.serves, aims.low_m, aims.hole_m
@@ -139,11 +143,20 @@ def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors) -> Fall
     ends = (base + low * cell, base + high * cell)
     past = upright_m(cavity.irons, at_m, *ends, 0.5 * cell, FARTHEST_M + cell) / cell
     near = np.minimum(near, past + 0.5)  # of a thing inside the distance is that of its surface, not of a cell
+    over = np.zeros(fall.shape, bool)
+    for lift in np.unique(lifts).tolist() if before.irons else ():
+        mine = lifts == lift
+        off = off_things_m(before.at(lift), at_m[mine], ends[0][mine], ends[1][mine])
+        over[rows[mine], lift] = off < judged.FALL_CLEAR.value
+        near[mine] = np.minimum(near[mine], off / cell + 0.5)
     clear, width = np.full(fall.shape, np.nan), np.full(fall.shape, np.nan)
+    spans = np.full((*fall.shape, 2), np.nan)
+    exact = base + level[rows, lifts] * cell + np.maximum(due, judged.FALL_CLEAR.value)
+    spans[rows, lifts] = np.column_stack([np.where(short, ends[0], exact), ends[1]])
     clear[rows, lifts], width[rows, lifts] = np.maximum(near - 0.5, 0.0) * cell, narrow
     way = np.full(fall.shape, NONE, np.int8)
     for row, lift in zip(rows.tolist(), lifts.tolist(), strict=True):
-        way[row, lift] = _way(fall[row, lift], clear[row, lift], width[row, lift], hole_m[row])
+        way[row, lift] = way_down(fall[row, lift], clear[row, lift], width[row, lift], hole_m[row])
     struck = past * cell < 0.5 * judged.FALL_CLEAR.value  # however short the fall
     for row, lift in zip(rows[struck].tolist(), lifts[struck].tolist(), strict=True):
         if way[row, lift] == STRAIGHT:
@@ -158,9 +171,9 @@ def falls(cavity: Cavity, graph: LevelGraph, aims: Aims, floors: Floors) -> Fall
             width[row, lift] = min(width[row, lift], narrow_m)
             clear[row, lift] = 0.0
             way[row, lift] = _led(width[row, lift], hole_m[row])
-    for array in (fall, clear, width, way, deep):
+    for array in (fall, clear, width, way, deep, spans, over):
         array.setflags(write=False)
-    return Falls(fall, clear, width, way, deep)
+    return Falls(fall, clear, width, way, deep, spans, over)
 
 
 @dataclass(frozen=True, eq=False)
@@ -268,7 +281,8 @@ def _unseen(graph: LevelGraph, at: np.ndarray, open_: np.ndarray) -> np.ndarray:
     return np.asarray(np.bincount(at[open_, 2], minlength=graph.levels) > UNSEEN * there)
 
 
-def _way(fall_m: float, clear_m: float, width_m: float, hole_m: float) -> int:
+def way_down(fall_m: float, clear_m: float, width_m: float, hole_m: float) -> int:
+    """The simplest way down that a fall, what is clear about it, the width of the limb and the hole allow."""
     if fall_m <= judged.LONGEST_FALL.value and clear_m >= clearance_due(fall_m):
         return STRAIGHT
     if bores(hole_m, 2.0 * clear_m):

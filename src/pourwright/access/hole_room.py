@@ -11,7 +11,8 @@ from scipy.sparse.csgraph import connected_components
 from scipy.spatial import KDTree
 
 from pourwright.access import judged
-from pourwright.cavity import Cavity, LevelGraph
+from pourwright.access.keep_out import KeepOut
+from pourwright.cavity import Cavity, LevelGraph, PourFrame
 from pourwright.shell import Skin
 from pourwright.shell import edges_of as mesh_edges
 
@@ -141,10 +142,13 @@ def inner_room_m(
 def fitted(hole_m: np.ndarray, round_m: np.ndarray, sizes_m: tuple[float, ...], least_m: float) -> np.ndarray:
     """The largest of ``sizes_m`` no larger than each of ``hole_m`` (n,) with room for a flange within ``round_m`` (n,).
 
-    Where none down to ``least_m`` has that room, the hole stays the largest that is no larger than ``hole_m``.
+    Where none down to ``least_m`` has that room, the hole stays the largest that is no larger than ``hole_m``; one that
+    is less than ``least_m`` anyway, for a syringe and a peg, is the largest whose rim lies within what is free.
 
     >>> fitted(np.array([0.04, 0.04, 0.01]), np.array([0.05, 0.021, 0.001]), (0.01, 0.025, 0.04), 0.02).tolist()
     [0.04, 0.025, 0.01]
+    >>> fitted(np.array([0.013]), np.array([0.0045]), (0.006, 0.008, 0.010, 0.012), 0.016).tolist()
+    [0.008]
     """
     sizes = np.array(sorted(sizes_m))
     out = np.empty(len(hole_m))
@@ -152,5 +156,21 @@ def fitted(hole_m: np.ndarray, round_m: np.ndarray, sizes_m: tuple[float, ...], 
         may = sizes[sizes <= most + 1e-9]
         may = may if len(may) else sizes[:1]
         roomy = may[(0.5 * may + judged.FLANGE_LAPS.value <= free + 1e-9) & (may >= min(least_m, may[-1]) - 1e-9)]
-        out[k] = roomy[-1] if len(roomy) else may[-1]
+        within = may[0.5 * may <= free + 1e-9] if may[-1] < least_m - 1e-9 else may[:0]
+        out[k] = (roomy if len(roomy) else within if len(within) else may)[-1]
+    return out
+
+
+def kept_out(keep_out: tuple[KeepOut, ...], frame: PourFrame, points_m: np.ndarray, side: np.ndarray) -> np.ndarray:
+    """Whether each of ``points_m`` (n, 3), shell axes, on its ``side`` (n,), lies where no hole may be."""
+    standing = frame.to_standing(points_m)
+    out = np.zeros(len(points_m), bool)
+    for one in keep_out:
+        inside = (standing[:, 2] >= one.from_base_m) & (standing[:, 2] <= one.to_base_m)
+        if one.box_m is not None:
+            low, high = (np.array(corner) for corner in one.box_m)
+            inside &= ((points_m >= low) & (points_m <= high)).all(axis=1)
+        if one.face:
+            inside &= side == SIDES.index(one.face)
+        out |= inside
     return out

@@ -53,7 +53,7 @@ def space_of_ribs(rules: RibRules, whole: Space, cells: Cells, progress: Progres
     )  # fmt: skip
     graph = build_levels(cavity, ripple_m=whole.graph.ripple_m, progress=progress)
     cavity = replace(cavity, spared=_spared(whole, cavity, graph), taken=whole.cavity.taken)
-    return RibSpace(skin=found.skin, cavity=cavity, graph=graph, panels=whole.panels, whole=whole, ribs=found)
+    return RibSpace(found.skin, cavity, graph, whole.panels, whole.set_in, whole=whole, ribs=found)
 
 
 def _off_middles(bands_m: tuple[tuple[float, float], ...], cavity: Cavity) -> tuple[tuple[float, float], ...]:

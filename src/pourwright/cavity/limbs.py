@@ -16,6 +16,7 @@ import numpy as np
 
 from pourwright.cavity.model import LevelGraph
 
+Least = float | np.ndarray
 MOUTHS = 2.0
 """A small hanging branch fills from above where it is no deeper than this many widths of its mouth. Our judgement."""
 
@@ -79,14 +80,14 @@ class _Branch:
 
 
 def limbs_of(
-    graph: LevelGraph, least_m3: float, ripple_m: float | None = None, spill_m: float = 0.0, start_level: int = 0
+    graph: LevelGraph, least_m3: Least, ripple_m: float | None = None, spill_m: float = 0.0, start_level: int = 0
 ) -> Limbs:
     """Contract a level graph to its limbs.
 
     Parameters
     ----------
     graph : LevelGraph
-    least_m3 : float
+    least_m3 : float or array (n,) by node
         Foam that is worth a pour of its own [m3]; a smaller branch is filled with a neighbour where that can be.
     ripple_m : float, optional
         A branch not longer than this [m] is no limb; the graph's own threshold where left out.
@@ -108,8 +109,9 @@ def limbs_of(
 
 
 class _Contraction:
-    def __init__(self, graph: LevelGraph, least_m3: float, ripple_m: float, spill_m: float, start_level: int):
-        self.graph, self.least, self.ripple, self.spill = graph, least_m3, ripple_m, spill_m
+    def __init__(self, graph: LevelGraph, least_m3: Least, ripple_m: float, spill_m: float, start_level: int):
+        self.graph, self.ripple, self.spill = graph, ripple_m, spill_m
+        self.least = np.broadcast_to(least_m3, graph.node_level.shape)
         self.cell = float(graph.level_m[1] - graph.level_m[0])
         self.branches: dict[int, _Branch] = {
             int(i): _Branch(int(i), float(graph.node_volume_m3[i]))
@@ -151,7 +153,7 @@ class _Contraction:
     def _taker(self, key: int, branch: _Branch) -> int | None:
         """The neighbour that fills this branch with itself, None where it is a limb."""
         length = self._length(branch)
-        small = branch.volume < self.least
+        small = branch.volume < float(self.least[branch.trunk].min())
         if not (branch.up or branch.down) or not (small or length <= self.ripple + 1e-9):
             return None
         if branch.down and not branch.up:  # a tip: the foam below rises into it

@@ -175,7 +175,9 @@ class Bench:
 def bench_of(asked: Question, cells: int, pool: ThreadPoolExecutor) -> Bench:
     """The bench of a question, its search on about ``cells`` heat cells."""
     graph = asked.graph
-    limbs = limbs_of(graph, asked.least_m3, spill_m=asked.spill_m, start_level=asked.start_level)
+    least = np.full(len(graph.node_level), asked.least_m3)
+    least[list(asked.own)] = 0.0
+    limbs = limbs_of(graph, least, spill_m=asked.spill_m, start_level=asked.start_level)
     limbs, stray = without_stray(graph, limbs, asked.stray_m3)
     slabs = slabs_of(graph, limbs, _fine(asked))
     piles = Piles(slabs.first, tuple(limb.below for limb in limbs.limbs), slabs.volume_m3)

@@ -76,5 +76,6 @@ class Question:
     """Levels: no pour reaches from below the first to above the second; of limbs with these nodes, (): of all."""
     aim: str = "hours"  # "hours" | "fewest pours" | "lightest"
     measured: tuple[tuple[str, Heat], ...] = ()  # what a measurement might show, in words, and the heat known then
+    own: tuple[int, ...] = ()  # limbs with these nodes are not filled along with others, however small
     pours: int | None = None  # takes the day of so many pours from the front
     start_level: int = 0

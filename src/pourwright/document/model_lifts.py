@@ -82,7 +82,9 @@ class LandingDoc(Block):
     measures: MeasuresDoc = about("where to pour: straight above it, at the hole or in the plane of the opening")
     kg: float = Field(default=0.0, description="of the pour's liquids that go in here, both parts, nominal")
     seconds: Number = earlier("how long that takes out of the cup, or out of a head of the machine")
-    clearance_m: Number = earlier("least distance from the wall from under the hole to just above where it lands")
+    clearance_m: Number = earlier(
+        "least distance from wall and things inside, from under the hole to above its landing"
+    )
     tube: TubeDoc | None = Field(default=None, description="what it is poured through; null: it falls")
 
 

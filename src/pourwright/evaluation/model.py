@@ -59,6 +59,7 @@ class RiseVoid:
     reason: str
     neck_m: float  # hydraulic diameter of the narrowest place on the way; nan for none
     neck_height_m: float
+    node: int = -1  # of the level graph, the largest of it
 
 
 @dataclass(frozen=True, slots=True)

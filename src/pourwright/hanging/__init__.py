@@ -9,6 +9,7 @@ if TYPE_CHECKING:
     from pourwright.hanging.hang_model import AnchorLoad, CaseForce, CombinedUse, HangResult, LoadCase, OneGone
     from pourwright.hanging.hang_sets import set_names
     from pourwright.hanging.pose import HangingPose, hanging_pose, hung_anchors, hung_point
+    from pourwright.hanging.set_in import inserts_set_in
     from pourwright.hanging.suggest import Suggestion, suggest
     from pourwright.hanging.traced import insert_spans
 else:
@@ -28,6 +29,7 @@ __all__ = [
     "hung_anchors",
     "hung_point",
     "insert_spans",
+    "inserts_set_in",
     "set_names",
     "suggest",
 ]

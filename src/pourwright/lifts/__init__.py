@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.access import KeepOut
     from pourwright.lifts import judged
     from pourwright.lifts.by_day import lifts_of_day
     from pourwright.lifts.checks import at_once_of, cup_empty_s, moving_s, pourers, until_measured, verdict
@@ -31,7 +32,6 @@ if TYPE_CHECKING:
         Division,
         EvenBands,
         HoleRules,
-        KeepOut,
         Landing,
         Lift,
         Measures,

@@ -18,7 +18,7 @@ from pourwright.lifts.fall import way_checks
 from pourwright.lifts.holes import asked_lead_in, landings_of, ports_of, with_room
 from pourwright.lifts.limits import batch_cap, closing_pressure, lift_cap, open_pressure, surface_under_limit_k
 from pourwright.lifts.model import Check, Landing, Port, Pour, ShopLimits, Unfilled, Vent
-from pourwright.lifts.ports import choose, pieces_of
+from pourwright.lifts.past_walls import chosen_ports
 from pourwright.lifts.scene import Band, Scene, density_of, place_of, read_only
 from pourwright.lifts.side_drops import with_sides
 from pourwright.lifts.skin_side import PanelStrength
@@ -53,10 +53,8 @@ def put_together(scene: Scene, bands: list[Band], empty: tuple[np.ndarray, ...] 
     nobody = np.concatenate([np.zeros(0, np.int64), *empty])
     spots = _spots(scene, nobody)
     vents_m = np.array([scene.cavity.frame.to_standing(spot.point_m) for _, spot in spots if spot.opening < 0])
-    targets = targets_of(scene, spans, shapes, vents_m)
-    drops = with_sides(scene, targets, find_drops(scene, targets))
-    pieces = pieces_of(scene.cavity, scene.graph, shapes, drops, scene.foam, scene.limits)
-    served, used = choose(pieces, drops, scene.limits)
+    targets = targets_of(scene, spans, shapes, vents_m, [band.lift or k for k, band in enumerate(bands, start=1)])
+    drops, served, used = chosen_ports(scene, targets, with_sides(scene, targets, find_drops(scene, targets)))
     asked_lead_in(scene, drops)
     port_of, upward = ports_of(scene, drops, used)
     vents, airs = _vents(scene, shapes, spots)

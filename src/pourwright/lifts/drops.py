@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-import edt
 import numpy as np
 from scipy.spatial import KDTree
 
@@ -17,10 +16,15 @@ from pourwright.access import (
     falls,
     fitted,
     inner_room_m,
+    inside_outline,
+    kept_out,
+    near_any,
     outward,
     served_from,
+    set_out,
     side_edge,
     side_of,
+    slope_side,
 )
 from pourwright.cavity import Cavity, ColumnMap, skin_above
 from pourwright.irons import nearest_m
@@ -28,14 +32,12 @@ from pourwright.lifts import judged
 from pourwright.lifts.made_drops import looks_of, under_made
 from pourwright.lifts.model import ShopLimits
 from pourwright.lifts.mouths import lowest_edge, opening_edge
-from pourwright.lifts.room import kept_out
 from pourwright.lifts.scene import Scene
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.lifts.targets import Targets
 
 MOST_GROUPS = 300
-MOST_SPOTS = 80
-"""Groups of candidates that are kept, and candidates of one: a bound on the work."""
+"""Groups of candidates that are kept: a bound on the work."""
 SPOTS_A_REACH = 2.5
 """Candidates of one group are set out this many to a reach, so that the best place is never missed by much."""
 STEPS_A_LIFT = 3
@@ -128,7 +130,7 @@ def find_drops(scene: Scene, targets: Targets) -> Drops:
         asked=fresh & (is_made >= 0),
         side=side_of(normal),
         round_m=around,
-        falls=falls(cavity, scene.graph, aims, targets.floors),
+        falls=falls(cavity, scene.graph, aims, targets.floors, targets.before),
         sideways=sideways,
     )
     for array in vars(drops).values():
@@ -145,14 +147,17 @@ def _picked(scene: Scene, targets: Targets) -> tuple[np.ndarray, np.ndarray]:
         return np.zeros(0, np.int64), np.zeros(0)
     step = _steps(columns.high[rows], targets.bands)
     near = by_vent_at(cavity, xy[rows], columns.high[rows], targets.vents_m)
-    seen = _slope_side(columns, xy)[rows]
-    sorts = np.column_stack([serves[rows], near, step, seen, scene.openings.of_run[rows]])
+    seen = slope_side(columns, xy)[rows]
+    plan_m = cavity.grid.origin_m[:2] + (xy[rows] + 0.5) * cavity.grid.cell_m
+    ends_m = cavity.grid.origin_m[2] + np.stack([columns.low[rows], columns.high[rows]]) * cavity.grid.cell_m
+    under = near_any(targets.before.irons, plan_m, *ends_m)
+    sorts = np.column_stack([serves[rows], under, near, step, seen, scene.openings.of_run[rows]])
     keys, group = np.unique(sorts, axis=0, return_inverse=True)
     members = np.split(rows[np.argsort(group.ravel(), kind="stable")], np.cumsum(np.bincount(group.ravel()))[:-1])
     spacing = scene.limits.flow_distance_m / SPOTS_A_REACH / cavity.grid.cell_m
     room = 0.5 * judged.PORT_HOLE.value / cavity.grid.cell_m
-    inner, kept = _inner(columns, xy), _kept(keys, members)
-    spots = [_spread(xy[mine], inner[mine], spacing, room) for mine in (members[g] for g in kept)]
+    inner, kept = inside_outline(columns, xy), _kept(keys, members)
+    spots = [set_out(xy[mine], inner[mine], spacing, room) for mine in (members[g] for g in kept)]
     chosen = np.concatenate([members[g][at] for g, (at, _) in zip(kept, spots, strict=True)])
     return chosen, np.concatenate([far for _, far in spots]) * cavity.grid.cell_m
 
@@ -184,22 +189,6 @@ def by_vent_at(cavity: Cavity, xy: np.ndarray, high: np.ndarray, vents_m: np.nda
         return np.zeros(len(xy), bool)
     ends = cavity.grid.origin_m + np.column_stack([xy + 0.5, high]) * cavity.grid.cell_m
     return KDTree(vents_m).query(ends)[0] < 0.5 * judged.PORT_HOLE.value + judged.BOARD_LAPS.value
-
-
-def _slope_side(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
-    """Side (runs,) that the roof of each column shows on, by its slope from column to column."""
-    top = np.full(columns.shape[:2], np.nan)
-    np.fmax.at(top, (xy[:, 0], xy[:, 1]), columns.high.astype(float))
-    filled = np.where(np.isnan(top), 0.0, top)
-    known = ~np.isnan(top)
-    across, back = np.zeros_like(top), np.zeros_like(top)
-    for slope, axis in ((across, 0), (back, 1)):
-        ahead, behind = np.roll(filled, -2, axis) - filled, filled - np.roll(filled, 2, axis)
-        both = known & np.roll(known, -2, axis) & np.roll(known, 2, axis)
-        slope[both] = (0.25 * (ahead + behind))[both]
-    normal = np.stack([-across, -back, np.ones_like(top)], axis=-1)
-    normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
-    return side_of(normal.reshape(-1, 3)).reshape(top.shape)[xy[:, 0], xy[:, 1]]
 
 
 def free_round(scene: Scene, exits_m: np.ndarray, normal: np.ndarray, opening: np.ndarray) -> np.ndarray:
@@ -235,11 +224,11 @@ def _headroom(cavity: Cavity, columns: ColumnMap, xy: np.ndarray, openings: UpOp
 def _kept(keys: np.ndarray, members: list[np.ndarray]) -> list[int]:
     """Groups worth looking at: those that serve most, and the largest and highest that serve each pour in any case."""
     size = np.array([len(mine) for mine in members])
-    served = (keys[:, :-4] >= 0).sum(axis=1)
+    served = (keys[:, :-5] >= 0).sum(axis=1)
     order = np.lexsort((-size, -served, keys[:, -1] < 0))
     kept = set(order[:MOST_GROUPS].tolist())
-    for pour in range(int(keys[:, :-4].max()) + 1):
-        own = np.flatnonzero((keys[:, :-4] == pour).any(axis=1))
+    for pour in range(int(keys[:, :-5].max()) + 1):
+        own = np.flatnonzero((keys[:, :-5] == pour).any(axis=1))
         if len(own):
             kept.add(int(own[np.argmax(size[own])]))
             kept.add(int(own[np.lexsort((-size[own], -keys[own, -3], keys[own, -4]))[0]]))
@@ -247,46 +236,6 @@ def _kept(keys: np.ndarray, members: list[np.ndarray]) -> list[int]:
             if len(hidden):
                 kept.add(int(hidden[np.argmax(size[hidden])]))
     return sorted(kept)
-
-
-def _inner(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
-    """Distance [cells] of every run (n,) from the outline of the cavity seen from above."""
-    seen = np.zeros(columns.shape[:2], np.uint8)
-    seen[xy[:, 0], xy[:, 1]] = 1
-    return np.asarray(edt.edt(seen, black_border=True, parallel=1), float)[xy[:, 0], xy[:, 1]]
-
-
-def _spread(xy: np.ndarray, inside: np.ndarray, spacing: float, room: float) -> tuple[np.ndarray, np.ndarray]:
-    """Members of a group, its roomiest first and the others no nearer than ``spacing`` cells; and how far off it.
-
-    With them the member that is farthest ``inside`` (n,) the outline of the piece: what falls there clears its walls.
-    """
-    low = xy.min(axis=0)
-    mask = np.zeros(xy.max(axis=0) - low + 1, np.uint8)
-    mask[tuple((xy - low).T)] = 1
-    clear = edt.edt(mask, black_border=True, parallel=1)[tuple((xy - low).T)]
-    middle = xy.mean(axis=0)
-    best = int(np.lexsort((((xy - middle) ** 2).sum(axis=1), -np.round(clear, 3)))[0])
-    inner = np.flatnonzero(clear >= min(room, 0.5 * clear.max()))
-    picked = [best]
-    away = np.linalg.norm(xy[inner] - xy[best], axis=1)
-    off = [0.0]
-    nearest = away.copy()
-    while len(picked) < MOST_SPOTS and nearest.max() > spacing:
-        far = int(nearest.argmax())
-        picked.append(int(inner[far]))
-        off.append(float(away[far]))
-        nearest = np.minimum(nearest, np.linalg.norm(xy[inner] - xy[inner[far]], axis=1))
-    deep = int(np.lexsort((_away_from(xy, best), -np.round(inside, 3)))[0])
-    if deep not in picked:
-        picked.append(deep)
-        off.append(float(_away_from(xy, best)[deep]))
-    return np.array(picked), np.array(off)
-
-
-def _away_from(xy: np.ndarray, which: int) -> np.ndarray:
-    """Distance [cells] (n,) of every column from one of them."""
-    return np.linalg.norm(xy - xy[which], axis=1)
 
 
 def _exits(scene: Scene, chosen: np.ndarray) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:

@@ -13,7 +13,7 @@ from pourwright.foam import Parts
 from pourwright.ranges import Range
 
 if TYPE_CHECKING:
-    from pourwright.access import CeilingAir, Tilt
+    from pourwright.access import CeilingAir, KeepOut, Tilt
     from pourwright.day import Choice
 
 
@@ -55,16 +55,6 @@ class Check:
     def below(self) -> float:
         """How far the value is below the limit, in ``unit``; negative when over."""
         return self.limit - self.value
-
-
-@dataclass(frozen=True, slots=True)
-class KeepOut:
-    """A region where no hole may be: where all that is given holds. Lengths in m."""
-
-    box_m: tuple[tuple[float, float, float], tuple[float, float, float]] | None = None  # low, high corner, shell axes
-    from_base_m: float = -float("inf")  # heights of the standing piece
-    to_base_m: float = float("inf")
-    face: str = ""  # "front", "hidden" or "other"; "": any
 
 
 @dataclass(frozen=True, slots=True)
@@ -238,6 +228,7 @@ class Tighter:
     words: str  # why, for the sentence of the lift
     nodes: tuple[int, ...] = ()  # of the level graph that it asks of; (): of all between the heights
     from_m: float = math.inf  # a lift to the top that starts here or higher would do as well; inf: none is known
+    own: bool = False  # no thickness: the tip with these nodes is to be a pour of its own
 
 
 @dataclass(frozen=True, slots=True)

@@ -37,6 +37,8 @@ SHOWS = 1.5
 GLASSED = 0.5
 """What a hole in the side of a limb costs more, which is closed over and faired afterwards; our
 judgement."""
+ON_A_THING = 0.5
+"""What a place costs more where the liquid falls on what is set in; our judgement."""
 TIGHT = 1.2
 """What a hole without room for a bung's flange costs more; our judgement."""
 LATE_ENOUGH = 0.9
@@ -143,7 +145,7 @@ def _first_choice(
     foam_s: np.ndarray,
     shut: np.ndarray,
     lands_m: np.ndarray,
-    order: tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray],
+    order: tuple[np.ndarray, ...],
 ) -> np.ndarray:
     """Candidates to take first: those that can be shut in time, by no vent, and of these that foam gets to last.
 
@@ -162,11 +164,12 @@ def _first_choice(
     return good & (foam_s >= (LATE_ENOUGH * last if np.isfinite(last) else np.inf))
 
 
-def _order(drops: Drops, which: np.ndarray, lift: int) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Of candidates: whether liquid gets down, the hole has its room, the way is easy; and whether no vent is by it."""
+def _order(drops: Drops, which: np.ndarray, lift: int) -> tuple[np.ndarray, ...]:
+    """Of candidates: whether liquid gets down, past what is set in, the hole has its room, the way is easy; no vent."""
     roomy = (drops.round_m - 0.5 * drops.hole_m >= -judged.ROOM_KNOWN.value) | (drops.opening >= 0)
     falls = drops.falls
-    return (falls.way < NONE)[which, lift], roomy[which], falls.easy[which, lift], ~drops.by_vent[which]
+    down = (falls.way < NONE)[which, lift]
+    return down, ~falls.over[which, lift], roomy[which], falls.easy[which, lift], ~drops.by_vent[which]
 
 
 def _in_plan(floor: Floor) -> csr_array:
@@ -196,7 +199,8 @@ def cost_of(drops: Drops, limits: ShopLimits) -> np.ndarray:
     tube = 0.1 * (way > STRAIGHT).mean(axis=1) + 0.5 * (way == NONE).mean(axis=1)
     asked = shows * (prefer != "any") + tube + np.where(tight, TIGHT, 0.0)
     drilled = np.where(drops.made >= 0, there, 1.0 + steep + 0.2 * small + asked)
-    return np.where(drops.opening >= 0, 0.02, drilled) + 0.01 * off
+    over = (drops.falls.over & (drops.serves >= 0)).any(axis=1)
+    return np.where(drops.opening >= 0, 0.02, drilled) + 0.01 * off + ON_A_THING * over
 
 
 def choose(pieces: list[Piece], drops: Drops, limits: ShopLimits) -> tuple[dict[int, Served], np.ndarray]:

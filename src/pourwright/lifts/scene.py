@@ -11,6 +11,7 @@ from pourwright.access import Ceiling, level_ceilings, limb_width_m
 from pourwright.cavity import Cavity, ColumnMap, LevelGraph, Space, straight_up
 from pourwright.divide.shapes import PourShape
 from pourwright.foam import FoamAtShop
+from pourwright.irons import Iron
 from pourwright.lifts.model import Measures, Port, ShopLimits
 from pourwright.lifts.mouths import asked_ports
 from pourwright.lifts.skin_side import PanelStrength, UpOpenings, panel_strength, up_openings
@@ -32,6 +33,7 @@ class Scene:
     strength: PanelStrength
     start_level: int
     made: tuple[Port, ...] = ()  # drilled holes that are there already
+    set_in: tuple[Iron, ...] = ()
 
     @cached_property
     def ceilings(self) -> tuple[Ceiling, ...]:
@@ -58,7 +60,7 @@ def scene_of(
     openings = up_openings(skin, space.frame, cavity, graph, columns)
     strength = panel_strength(skin, space.frame, cavity, graph, space.panels, limits)
     holes = made or asked_ports(skin, cavity, limits.holes.at_m)
-    return Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start_level, holes)
+    return Scene(skin, cavity, graph, foam, limits, columns, openings, strength, start_level, holes, space.set_in)
 
 
 @dataclass(frozen=True, eq=False)

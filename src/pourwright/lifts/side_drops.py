@@ -6,11 +6,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.access import FLANGE_LAPS, FRONT, Aims, falls, served_from, side_edge, side_of, side_places
+from pourwright.access import FLANGE_LAPS, FRONT, Aims, falls, kept_out, served_from, side_edge, side_of, side_places
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
 from pourwright.lifts.drops import Drops, by_vent_at, fitted_holes, free_round
-from pourwright.lifts.room import kept_out
 from pourwright.lifts.scene import Scene
 from pourwright.lifts.targets import Targets
 
@@ -65,7 +64,7 @@ def with_sides(scene: Scene, targets: Targets, drops: Drops) -> Drops:
         asked=np.zeros(len(pick), bool),
         side=side[pick],
         round_m=around[pick],
-        falls=falls(cavity, graph, aims, targets.floors),
+        falls=falls(cavity, graph, aims, targets.floors, targets.before),
         sideways=np.ones(len(pick), bool),
     )
     return _joined(drops, more)

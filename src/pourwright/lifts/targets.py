@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from pourwright.access import Floors, beside_irons_m, floors_of
+from pourwright.access import Before, Floors, beside_irons_m, floors_of, set_before
 from pourwright.cavity import ColumnMap, LevelGraph
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts.scene import Scene
@@ -18,7 +18,7 @@ class Targets:
 
     ``bands`` first and last level of each lift; ``serves`` (runs, lifts) the pour, counted over all lifts, that liquid
     dropped down a run of cells lands in, -1 for none; ``level`` (runs, lifts) where it lands; ``floors`` how deep each
-    pour goes; ``vents_m`` (n, 3) places of vents, standing.
+    pour goes; ``vents_m`` (n, 3) places of vents, standing; ``before`` what is set in before each lift.
     """
 
     bands: list[tuple[int, int]]
@@ -27,15 +27,19 @@ class Targets:
     level: np.ndarray
     floors: Floors
     vents_m: np.ndarray
+    before: Before
 
 
 def targets_of(
-    scene: Scene, bands: list[tuple[int, int]], pours: list[list[PourShape]], vents_m: np.ndarray
+    scene: Scene, bands: list[tuple[int, int]], pours: list[list[PourShape]], vents_m: np.ndarray, numbers: list[int]
 ) -> Targets:
-    """The targets of pours as they are divided."""
+    """The targets of pours as they are divided; ``numbers`` are those of their lifts, band by band."""
+    rows = [np.unique(np.concatenate([shape.nodes for shape in shapes])) for shapes in pours]
+    before = set_before(scene.set_in, scene.cavity, scene.graph, rows, numbers)
     nodes = [shape.nodes for shapes in pours for shape in shapes]
     floors = floors_of(scene.graph, nodes, beside_irons_m(scene.cavity, scene.graph))
-    return Targets(bands, pours, *_landings(scene.graph, scene.columns, bands, pours), floors, vents_m.reshape(-1, 3))
+    lands = _landings(scene.graph, scene.columns, bands, pours)
+    return Targets(bands, pours, *lands, floors, vents_m.reshape(-1, 3), before)
 
 
 def _landings(

@@ -6,13 +6,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from pourwright.access import FRONT, OTHER, UNEVEN, Ceiling, outward, places_on, side_of, tops_near
+from pourwright.access import FRONT, OTHER, UNEVEN, Ceiling, kept_out, outward, places_on, side_of, tops_near
 from pourwright.cavity import Cavity, ColumnMap, Extremum, LevelGraph, nearest_skin_point, skin_above
 from pourwright.divide.shapes import PourShape
 from pourwright.lifts import judged
 from pourwright.lifts.model import HoleRules, ShopLimits
 from pourwright.lifts.mouths import up_part
-from pourwright.lifts.room import kept_out
 from pourwright.lifts.skin_side import UpOpenings
 from pourwright.physics import orifice
 from pourwright.shell import Skin

@@ -36,6 +36,7 @@ FACE_SPARE_K = 2.0
 def question_of(case: Case, tighter: tuple[Tighter, ...]) -> Question:
     """The question of a job; ``tighter`` are thicknesses that other computed limits ask for between heights."""
     foam, job, graph, rules = case.foam, case.job, case.space.graph, case.rules
+    thinner = tuple(ask for ask in tighter if not ask.own)
     _, placed_s = case.history.heat.from_share(IN_PLACE)
     work = _work(case)
     return Question(
@@ -62,12 +63,18 @@ def question_of(case: Case, tighter: tuple[Tighter, ...]) -> Question:
             DENSE_LAYER_M * foam.open_density_kg_m3.nominal,
         ),
         thin_m=judged.THIN_LIFT.value,
-        tall_m=_tall(case, tuple(ask for ask in tighter if not math.isfinite(ask.from_m))),
-        apart=tuple(_apart(graph, ask) for ask in tighter if math.isfinite(ask.from_m)),
+        tall_m=_tall(case, tuple(ask for ask in thinner if not math.isfinite(ask.from_m))),
+        apart=tuple(_apart(graph, ask) for ask in thinner if math.isfinite(ask.from_m)),
+        own=own_nodes(tighter),
         aim=job.day.aim,
         pours=job.day.pours,
         measured=tuple((words, Heat(one.rise_k.nominal, one.rise_k.high)) for words, one in as_cups_show(foam)),
     )
+
+
+def own_nodes(tighter: tuple[Tighter, ...]) -> tuple[int, ...]:
+    """Nodes of the tips that are to be pours of their own."""
+    return tuple(sorted({node for ask in tighter if ask.own for node in ask.nodes}))
 
 
 def _source(case: Case) -> Source:

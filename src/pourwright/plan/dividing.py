@@ -20,7 +20,7 @@ class Divider:
 
     def __init__(self, case: Case, progress: Progress = silent):
         self.case, self.progress = case, progress
-        self._first: Choice | None = None
+        self._first: dict[tuple[int, ...], Choice] = {}  # by the tips that are pours of their own
 
     def __call__(
         self, tighter: tuple[Tighter, ...], by_panels: bool, stage: str = "search", of: Choice | None = None
@@ -40,8 +40,8 @@ class Divider:
         if of is not None:
             return self._lifts(confirm_day(asked, of, held=stage == "held", progress=self.progress))
         quick = not case.rules.computed
-        found = choose_day(asked, quick=quick, near=self._first, progress=self.progress)
-        self._first = self._first or found
+        found = choose_day(asked, quick=quick, near=self._first.get(asked.own), progress=self.progress)
+        self._first.setdefault(asked.own, found)
         return self._lifts(found)
 
     def offered(self, plan: Division, tighter: tuple[Tighter, ...]) -> Division:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
 from pourwright.evaluation import Evaluation, HeatHistory, RiseHistory, SkinBulge
@@ -34,6 +34,9 @@ JUDGED = Standing.JUDGEMENT.value
 SHRINK_RISE, SHRINK_HEAT, SHRINK_FLOW = 0.6, 0.7, 0.95
 """What a lift over a computed limit is shrunk to in the next division; our judgement, a step of the search only."""
 REMEDY = "support the skin from outside there (mould, cradle), a thinner lift, or pack less"
+
+
+GELLED = "gelled on the way"
 
 
 def lifts_judged(division: Division, found: Evaluation, case: Case) -> tuple[Lift, ...]:
@@ -212,15 +215,18 @@ def _pours(lifts: Sequence[Lift]) -> list[Pour]:
 
 
 def rise_asks(
-    lifts: Sequence[Lift], rises: Mapping[str, RiseHistory], share: float = SHRINK_RISE
+    lifts: Sequence[Lift], rises: Mapping[str, RiseHistory], share: float = SHRINK_RISE, but: Collection[int] = ()
 ) -> tuple[Tighter, ...]:
-    """Shorter lifts where foam gels on its way, or where an open pour presses harder than the panel near it stands."""
+    """Shorter lifts where foam gels on its way, or where an open pour presses harder than the panel near it stands.
+
+    Not for what stays empty at nodes of ``but``.
+    """
     asks = []
     for pour in _pours(lifts):
         if pour.name not in rises:
             continue
         rise = rises[pour.name]
-        gelled = [void for void in rise.voids if void.reason == "gelled on the way"]
+        gelled = [void for void in rise.voids if void.reason == GELLED and void.node not in but]
         high = max((void.top_m for void in gelled), default=0.0)
         if gelled:
             litres = sum(void.volume_m3 for void in gelled) * 1e3

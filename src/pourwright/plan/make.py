@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 import pourwright.cores as coring  # what few plans have is loaded when it is asked of these two
+import pourwright.hanging as hanging
 import pourwright.plan as stages
 from pourwright.cautions import cautions_for
 from pourwright.cavity import Cavity, LevelGraph, PourFrame, Space, pour_frame
@@ -39,7 +40,8 @@ def space_of(job: Job, progress: Progress = silent) -> Space:
     skin = skin_of(job, progress)
     frame = pour_frame(skin.vertices_m, np.asarray(job.up), np.asarray(job.front))
     cells = job.cell_m, job.memory_bytes, job.stray_void_m3
-    return Space(skin, *_inside(skin, frame, cells, job.site.irons(frame), job.limits.ripple_m, progress))
+    inside = _inside(skin, frame, cells, job.site.irons(frame), job.limits.ripple_m, progress)
+    return Space(skin, *inside, hanging.inserts_set_in(job.site, skin, frame) if job.site.anchors else ())
 
 
 @kept

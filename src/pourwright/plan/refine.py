@@ -12,19 +12,29 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from pourwright.evaluation import ByFormulas, Evaluation, SkinBulge
+from pourwright.evaluation import ByFormulas, Evaluation, RiseHistory, SkinBulge
 from pourwright.lifts import Division, EvenBands, Lift, Pour, Tighter
 from pourwright.lifts import judged as names
 from pourwright.physics import heat
 from pourwright.plan.build import lift_plan_of
 from pourwright.plan.case import Case
 from pourwright.plan.heating import AFTER_S, Heating, heating_of, waits_of
-from pourwright.plan.judge import excess, flow_asks, heat_asks, heat_excess, lifts_judged, resized, rise_asks
+from pourwright.plan.judge import (
+    SHRINK_RISE,
+    excess,
+    flow_asks,
+    heat_asks,
+    heat_excess,
+    lifts_judged,
+    resized,
+    rise_asks,
+)
 from pourwright.plan.lift_plan import LiftPlan
 from pourwright.plan.reaction import History
 from pourwright.plan.rising import rises_of
 from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import Step, closed_wait, held_wait, schedule_of
+from pourwright.plan.tips import tips_asked
 from pourwright.plan.worth import worth_words
 from pourwright.progress import Progress, silent
 
@@ -149,12 +159,15 @@ class _Loop:
         for _ in range(RISE_ROUNDS):
             division = self.tools.divide(asked, False, stage="fewest")
             rises = rises_of(division, self.case)
-            more = rise_asks(lifts_judged(division, Evaluation(rises=rises), self.case), rises, RISE_STEP)
+            more = self._rise_asks(
+                division, lifts_judged(division, Evaluation(rises=rises), self.case), rises, RISE_STEP
+            )
             if not more:
                 break
             asked = (*asked, *more)
         if asked:
-            self.words.append(f"{_places(asked)}, down to {min(ask.thickness_m for ask in asked):.2f} m.")
+            least = min(ask.thickness_m for ask in asked)
+            self.words.append(f"{_places(asked)}{f', down to {least:.2f} m' if math.isfinite(least) else ''}.")
         return asked
 
     def by_rise(self, tried: _Tried) -> _Tried:
@@ -169,11 +182,17 @@ class _Loop:
             self.words.append(_helped(more, tried))
         return tried
 
-    @staticmethod
-    def _asks(tried: _Tried) -> tuple[Tighter, ...]:
+    def _rise_asks(
+        self, division: Division, lifts: Sequence[Lift], rises: Mapping[str, RiseHistory], share: float = SHRINK_RISE
+    ) -> tuple[Tighter, ...]:
+        """Tips to be pours of their own; shorter lifts for what else stays empty or presses too hard."""
+        tips = tips_asked(division, rises, self.case.space.graph, self.case.limits.least_pour_m3)
+        return (*tips, *rise_asks(lifts, rises, share, {node for tip in tips for node in tip.nodes}))
+
+    def _asks(self, tried: _Tried) -> tuple[Tighter, ...]:
         """By formulas there is no rise; even bands count for themselves how far their liquid runs."""
         flow = flow_asks(tried.lifts) if tried.searched else ()
-        return (*rise_asks(tried.lifts, tried.found.rises), *flow)
+        return (*self._rise_asks(tried.division, tried.lifts, tried.found.rises), *flow)
 
     def by_skin(self, tried: _Tried) -> _Tried:
         """Thinner lifts where the skin bulges too far, as long as they help."""
@@ -340,7 +359,11 @@ def _skin_words(bulges: Mapping[int, SkinBulge], finer: float) -> str:
 def _places(asks: tuple[Tighter, ...]) -> str:
     low, high = min(a.bottom_m for a in asks), max(a.top_m for a in asks)
     why = ", ".join(dict.fromkeys(a.name for a in asks))
-    return f"{why}: shorter lifts between {low:.2f} and {high:.2f} m"
+    tips = sum(a.own for a in asks)
+    wanted = ["shorter lifts"] * (tips < len(asks)) + [
+        f"{tips} tip{'s' if tips > 1 else ''} with a pour of its own"
+    ] * (tips > 0)
+    return f"{why}: {' and '.join(wanted)} between {low:.2f} and {high:.2f} m"
 
 
 def _helped(asks: tuple[Tighter, ...], tried: _Tried) -> str:

@@ -159,7 +159,15 @@ def _void(cavity: Cavity, graph: LevelGraph, void: Void) -> RiseVoid:
     neck = void.neck_node
     height = float(graph.level_m[graph.node_level[neck]]) if neck >= 0 else float("nan")
     return RiseVoid(
-        void.volume_m3, _frozen(at), _measures(cavity, at), void.bottom_m, void.top_m, void.reason, void.neck_m, height
+        void.volume_m3,
+        _frozen(at),
+        _measures(cavity, at),
+        void.bottom_m,
+        void.top_m,
+        void.reason,
+        void.neck_m,
+        height,
+        void.node,
     )
 
 

@@ -9,6 +9,7 @@ import numpy as np
 from pourwright.cavity import LevelGraph, Space, build_cavity, build_levels, pour_frame
 from pourwright.cores import Laid
 from pourwright.errors import ShellError
+from pourwright.hanging import inserts_set_in
 from pourwright.lifts import Landing, Vent
 from pourwright.panels import panels
 from pourwright.plan import Job, rib_space, skin_of, with_cores
@@ -68,11 +69,10 @@ def ground_of(job: Job, shell_sha256: str, progress: Progress = silent) -> Space
         progress=progress,
     )
     graph = build_levels(cavity, ripple_m=job.limits.ripple_m, progress=progress)
-    flattest = panels(skin, PANELS)
+    whole = Space(skin, cavity, graph, panels(skin, PANELS), inserts_set_in(job.site, skin, frame))
     if cores:
-        return CoredSpace(skin, cavity, graph, flattest, job=job, cores=cores)
-    space = Space(skin, cavity, graph, flattest)
-    return rib_space(job, space, progress)
+        return CoredSpace(**vars(whole), job=job, cores=cores)
+    return rib_space(job, whole, progress)
 
 
 def fits(planned: Planned, graph: LevelGraph) -> bool:

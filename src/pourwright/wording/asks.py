@@ -14,6 +14,10 @@ def probes_asked(plan: Plan) -> list[str]:
     return [pour.name for pour in left if near_a_limit(pour, plan)]
 
 
+LISTED = 3
+"""Pours that are named one by one where a probe is asked for in all of them."""
+
+
 def asks_of(plan: Plan) -> list[str]:
     """What has to be measured, each in a few words; empty where the plan holds as it is.
 
@@ -22,6 +26,9 @@ def asks_of(plan: Plan) -> list[str]:
     if any(found.code == Code.PROBE_REQUIRED for found in plan.warnings):
         return ["probe required"]
     named = probes_asked(plan)
+    left = sum(not pour.poured for lift in plan.lift_plan.lifts for pour in lift.pours)
+    if len(named) == left > LISTED:
+        return ["probe asked for in every pour"]
     return [f"probe asked for in {', '.join(named)}"] if named else []
 
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from pourwright import units
-from pourwright.access import FALL_CLEAR
+from pourwright.access import FALL_CLEAR, off_things_m
+from pourwright.hanging import inserts_set_in
+from pourwright.irons import Iron
 from pourwright.lifts import Landing, Lift, Measures, Pour
 from pourwright.outcome import Insert, Item
 from pourwright.plan import Plan
@@ -111,21 +114,22 @@ def _push_n(plan: Plan, lifts: tuple[int, ...], area_m2: float) -> float:
     return float(np.max(peaks)) * area_m2 if peaks else math.nan
 
 
+@lru_cache(maxsize=1)
+def _inserts(plan: Plan) -> tuple[tuple[int, Iron], ...]:
+    """Shafts and heads of the anchors, each with the number of the lift that they are set before."""
+    lifts = {placed.name: placed.lifts for placed in placed_anchors(plan)}
+    inserts = inserts_set_in(plan.job.site, plan.skin, plan.frame)
+    return tuple((lifts[one.name][0], one) for one in inserts if lifts[one.name])
+
+
 def in_the_stream(plan: Plan, pour: Pour, landing: Landing) -> list[str]:
-    """Anchors that stand before a pour where its stream would fall: within half their width and its clearance."""
-    at_m, floor_m = landing.measures, plan.frame.to_standing(landing.point_m)[2]
-    found = []
-    for point in hard_points(plan):
-        if point.kind != "anchor" or not point.across_m or not point.lifts or point.lifts[0] > pour.lift:
-            continue
-        start, end = (np.array([p.from_left_m, p.from_front_m]) for p in (point.start, point.end))
-        along, stream = end - start, np.array([at_m.from_left_m, at_m.from_front_m])
-        share = float(np.clip((stream - start) @ along / max(along @ along, 1e-12), 0.0, 1.0))
-        near = float(np.linalg.norm(start + share * along - stream))
-        above = max(point.start.from_base_m, point.end.from_base_m) > floor_m
-        if above and near < 0.5 * max(point.across_m, point.head_m) + FALL_CLEAR.value:
-            found.append(point.name)
-    return found
+    """Anchors that stand before a pour where its stream would fall: no place was found that keeps clear of them."""
+    at_m, floor_m = landing.measures, float(plan.frame.to_standing(landing.point_m)[2])
+    stream = np.array([[at_m.from_left_m, at_m.from_front_m]])
+    low, high = (np.array([height]) for height in (floor_m + FALL_CLEAR.value, at_m.from_base_m))
+    there = [one for lift, one in _inserts(plan) if lift <= pour.lift]
+    near = [one.name for one in there if off_things_m([one], stream, low, high)[0] < FALL_CLEAR.value]
+    return list(dict.fromkeys(near))
 
 
 def hold_words(point: HardPoint) -> str:

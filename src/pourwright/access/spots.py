@@ -1,0 +1,68 @@
+"""Columns worth a look among many alike: far from the outline, set out evenly, told apart by how the roof slopes."""
+
+from __future__ import annotations
+
+import edt
+import numpy as np
+
+from pourwright.access.hole_room import side_of
+from pourwright.cavity import ColumnMap
+
+MOST_SPOTS = 80
+"""Candidates of one group: a bound on the work."""
+
+
+def slope_side(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
+    """Side (runs,) that the roof of each column shows on, by its slope from column to column."""
+    top = np.full(columns.shape[:2], np.nan)
+    np.fmax.at(top, (xy[:, 0], xy[:, 1]), columns.high.astype(float))
+    filled = np.where(np.isnan(top), 0.0, top)
+    known = ~np.isnan(top)
+    across, back = np.zeros_like(top), np.zeros_like(top)
+    for slope, axis in ((across, 0), (back, 1)):
+        ahead, behind = np.roll(filled, -2, axis) - filled, filled - np.roll(filled, 2, axis)
+        both = known & np.roll(known, -2, axis) & np.roll(known, 2, axis)
+        slope[both] = (0.25 * (ahead + behind))[both]
+    normal = np.stack([-across, -back, np.ones_like(top)], axis=-1)
+    normal /= np.linalg.norm(normal, axis=-1, keepdims=True)
+    return side_of(normal.reshape(-1, 3)).reshape(top.shape)[xy[:, 0], xy[:, 1]]
+
+
+def inside_outline(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
+    """Distance [cells] of every run (n,) from the outline of the cavity seen from above."""
+    seen = np.zeros(columns.shape[:2], np.uint8)
+    seen[xy[:, 0], xy[:, 1]] = 1
+    return np.asarray(edt.edt(seen, black_border=True, parallel=1), float)[xy[:, 0], xy[:, 1]]
+
+
+def set_out(xy: np.ndarray, inside: np.ndarray, spacing: float, room: float) -> tuple[np.ndarray, np.ndarray]:
+    """Members of a group, its roomiest first and the others no nearer than ``spacing`` cells; and how far off it.
+
+    With them the member that is farthest ``inside`` (n,) the outline of the piece: what falls there clears its walls.
+    """
+    low = xy.min(axis=0)
+    mask = np.zeros(xy.max(axis=0) - low + 1, np.uint8)
+    mask[tuple((xy - low).T)] = 1
+    clear = edt.edt(mask, black_border=True, parallel=1)[tuple((xy - low).T)]
+    middle = xy.mean(axis=0)
+    best = int(np.lexsort((((xy - middle) ** 2).sum(axis=1), -np.round(clear, 3)))[0])
+    inner = np.flatnonzero(clear >= min(room, 0.5 * clear.max()))
+    picked = [best]
+    away = np.linalg.norm(xy[inner] - xy[best], axis=1)
+    off = [0.0]
+    nearest = away.copy()
+    while len(picked) < MOST_SPOTS and nearest.max() > spacing:
+        far = int(nearest.argmax())
+        picked.append(int(inner[far]))
+        off.append(float(away[far]))
+        nearest = np.minimum(nearest, np.linalg.norm(xy[inner] - xy[inner[far]], axis=1))
+    deep = int(np.lexsort((_away_from(xy, best), -np.round(inside, 3)))[0])
+    if deep not in picked:
+        picked.append(deep)
+        off.append(float(_away_from(xy, best)[deep]))
+    return np.array(picked), np.array(off)
+
+
+def _away_from(xy: np.ndarray, which: int) -> np.ndarray:
+    """Distance [cells] (n,) of every column from one of them."""
+    return np.linalg.norm(xy - xy[which], axis=1)
