@@ -34,6 +34,7 @@ def test_an_open_bottom_is_boarded_before_the_first_pour_against_pressure_times_
     ((word, said),) = board_lines(plan, first)
     assert word == "close first"
     assert said.startswith(f"{board.opening} with a board, sealed at the rim")
+    assert said.endswith("; it stays on as long as the piece stands on it")  # nobody gets at it
     assert all(not board_lines(plan, pour) for lift in plan.lift_plan.lifts[1:] for pour in lift.pours)
     assert [one.opening for one in plan_document(plan).boards] == [board.opening]
     text = sheet_html(plan)

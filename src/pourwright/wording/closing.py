@@ -140,9 +140,23 @@ def board_lines(plan: Plan, pour: Pour) -> list[tuple[str, str]]:
     for one in boards_on(plan):
         if one.before == pour.name:
             off = "leave it on" if math.isnan(one.out_s) else f"off {units.time(one.out_s)} after mix {one.out_after}"
-            held = f"sealed at the rim, strapped or bolted on, against {_push(one)}; {off}"
+            on = "strapped or bolted on"
+            if _stood_on(plan, one.opening):
+                on, off = f"{on} before the piece is stood up", "it stays on as long as the piece stands on it"
+            held = f"sealed at the rim, {on}, against {_push(one)}; {off}"
             lines.append(("close first", f"{one.opening} with a board, {held}"))
     return lines
+
+
+UNDER_M = 0.10
+"""Nobody's hands get at a board that looks down no higher over the bench than this [m]; our judgement."""
+
+
+def _stood_on(plan: Plan, name: str) -> bool:
+    """Whether an opening is under the piece as it stands to be poured."""
+    opening = next(one for one in plan.skin.openings if one.name == name)
+    down = float(plan.frame.up @ opening.normal) < -0.5
+    return down and float(plan.frame.to_standing(opening.loop_m)[:, 2].min()) < UNDER_M
 
 
 def board_list(plan: Plan) -> list[str]:
