@@ -9,11 +9,10 @@ import numpy as np
 import pytest
 
 from pourwright.cavity import limbs_of
+from pourwright.evaluation import GELLED, tips_asked
 from pourwright.lifts import EvenBands
 from pourwright.plan.day import own_nodes
-from pourwright.plan.judge import GELLED
 from pourwright.plan.refine import _places
-from pourwright.plan.tips import tips_asked
 
 CELL = 0.01
 LARGE = 5000 * CELL**3

@@ -6,6 +6,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.evaluation.model import (
+        GELLED,
         ByFormulas,
         Evaluation,
         HeatHistory,
@@ -15,10 +16,12 @@ if TYPE_CHECKING:
         SkinBulge,
         VentFlow,
     )
+    from pourwright.evaluation.tips import tips_asked
 else:
     __getattr__ = offered(__name__)
 
 __all__ = [
+    "GELLED",
     "ByFormulas",
     "Evaluation",
     "HeatHistory",
@@ -27,4 +30,5 @@ __all__ = [
     "Shore",
     "SkinBulge",
     "VentFlow",
+    "tips_asked",
 ]

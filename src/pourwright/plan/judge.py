@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
-from pourwright.evaluation import Evaluation, HeatHistory, RiseHistory, SkinBulge
+from pourwright.evaluation import GELLED, Evaluation, HeatHistory, RiseHistory, SkinBulge
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import (
@@ -34,9 +34,6 @@ JUDGED = Standing.JUDGEMENT.value
 SHRINK_RISE, SHRINK_HEAT, SHRINK_FLOW = 0.6, 0.7, 0.95
 """What a lift over a computed limit is shrunk to in the next division; our judgement, a step of the search only."""
 REMEDY = "support the skin from outside there (mould, cradle), a thinner lift, or pack less"
-
-
-GELLED = "gelled on the way"
 
 
 def lifts_judged(division: Division, found: Evaluation, case: Case) -> tuple[Lift, ...]:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
-from pourwright.evaluation import ByFormulas, Evaluation, RiseHistory, SkinBulge
+from pourwright.evaluation import ByFormulas, Evaluation, RiseHistory, SkinBulge, tips_asked
 from pourwright.lifts import Division, EvenBands, Lift, Pour, Tighter
 from pourwright.lifts import judged as names
 from pourwright.physics import heat
@@ -34,7 +34,6 @@ from pourwright.plan.reaction import History
 from pourwright.plan.rising import rises_of
 from pourwright.plan.rules import HeatRules
 from pourwright.plan.schedule import Step, closed_wait, held_wait, schedule_of
-from pourwright.plan.tips import tips_asked
 from pourwright.plan.worth import worth_words
 from pourwright.progress import Progress, silent
 

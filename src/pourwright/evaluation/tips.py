@@ -10,9 +10,8 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from pourwright.cavity import LevelGraph, Limbs
-from pourwright.evaluation import RiseHistory
+from pourwright.evaluation.model import GELLED, RiseHistory
 from pourwright.lifts import Division, EvenBands, Tighter, judged
-from pourwright.plan.judge import GELLED
 
 
 def tips_asked(
