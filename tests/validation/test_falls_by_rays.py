@@ -75,6 +75,14 @@ def test_an_upright_line_in_a_ball_by_pythagoras(radius_m, aside_m, skin_of, sta
     assert min(true, 0.075) - 0.15 * WALL <= found <= min(true, 0.075) + 1e-6
 
 
+def test_an_upright_line_through_a_waist_is_as_far_off_as_the_waist_is_wide(skin_of, stand):
+    """Two cones on their tips, 60 mm in radius where they meet 0.2 m up: an edge, so its inside is a wall nearer."""
+    skin = skin_of(_round([(0.16, 0.0), (0.06, 0.2), (0.16, 0.4)]), WALL)
+    frame = stand(skin, (0, 0, 1.0), (0, -1.0, 0))
+    found = Walls(skin, frame, ()).past_m(np.array([0.16, 0.16]), 0.05, 0.25)
+    assert found == pytest.approx(0.06 * np.cos(np.pi / 64) - WALL, abs=2e-4)  # of a circle of 64 chords
+
+
 @pytest.mark.parametrize(("inside", "open_", "off_m"), [(False, False, 0.0), (False, True, 0.044), (True, False, 0.04)])
 def test_caps_are_walls_but_for_openings_and_inner_faces_have_no_wall_behind(inside, open_, off_m, skin_of, stand):
     """A box 0.3 by 0.1 by 0.3 m, its lid off; a line 0.05 m from its long sides, through the lid or the inner face."""
