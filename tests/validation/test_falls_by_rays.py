@@ -9,10 +9,13 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import shapely
 import trimesh
+from trimesh.intersections import slice_faces_plane
 
 from pourwright import make_plan
 from pourwright.access import Walls, clearance_due
+from pourwright.access.past_walls import _in_plan
 from pourwright.intake import job_from_shell
 
 WALL, CELL = 0.004, 0.006
@@ -73,6 +76,24 @@ def test_an_upright_line_in_a_ball_by_pythagoras(radius_m, aside_m, skin_of, sta
     found = Walls(skin, frame, ()).past_m(np.array([radius_m + aside_m, radius_m]), radius_m - 0.04, radius_m + 0.06)
     true = np.sqrt((radius_m - WALL) ** 2 - 0.06**2) - aside_m
     assert min(true, 0.075) - 0.15 * WALL <= found <= min(true, 0.075) + 1e-6
+
+
+def test_cut_triangles_are_as_far_off_as_those_that_trimesh_cuts_and_shapely_measures():
+    """300 draws of up to three triangles between two heights."""
+    draw = np.random.default_rng(1)
+    for _ in range(300):
+        corners, xy = draw.normal(size=(draw.integers(1, 4), 3, 3)), tuple((1.5 * draw.normal(size=2)).tolist())
+        low, high = np.sort(draw.normal(size=2)).tolist()
+        vertices, faces = corners.reshape(-1, 3), np.arange(3 * len(corners)).reshape(-1, 3)
+        for up, height in ((1.0, low), (-1.0, high)):
+            vertices, faces, _ = slice_faces_plane(vertices, faces, [0.0, 0.0, up], [0.0, 0.0, height])
+        if not len(faces):
+            assert _in_plan(corners, xy, low, high) == np.inf
+            continue
+        parts = shapely.polygons(shapely.linearrings(vertices[faces][:, [0, 1, 2, 0], :2]))
+        assert _in_plan(corners, xy, low, high) == pytest.approx(
+            shapely.distance(shapely.Point(xy), parts).min(), abs=1e-9
+        )
 
 
 def test_an_upright_line_through_a_waist_is_as_far_off_as_the_waist_is_wide(skin_of, stand):
