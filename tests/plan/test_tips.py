@@ -9,9 +9,8 @@ import numpy as np
 import pytest
 
 from pourwright.cavity import limbs_of
-from pourwright.evaluation import GELLED, tips_asked
+from pourwright.evaluation import GELLED, own_nodes, tips_asked
 from pourwright.lifts import EvenBands
-from pourwright.plan.day import own_nodes
 from pourwright.plan.refine import _places
 
 CELL = 0.01

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
         SkinBulge,
         VentFlow,
     )
-    from pourwright.evaluation.tips import tips_asked
+    from pourwright.evaluation.tips import own_nodes, tips_asked
 else:
     __getattr__ = offered(__name__)
 
@@ -30,5 +30,6 @@ __all__ = [
     "Shore",
     "SkinBulge",
     "VentFlow",
+    "own_nodes",
     "tips_asked",
 ]

@@ -38,6 +38,11 @@ def tips_asked(
     return tuple(out)
 
 
+def own_nodes(tighter: tuple[Tighter, ...]) -> tuple[int, ...]:
+    """Nodes of the tips that are to be pours of their own."""
+    return tuple(sorted({node for ask in tighter if ask.own for node in ask.nodes}))
+
+
 def _tip(limbs: Limbs, graph: LevelGraph, node: int) -> np.ndarray:
     """Nodes that hang together with one that a limb takes in; none where it is of a limb itself."""
     taken = np.zeros(len(graph.node_level), bool)

@@ -8,6 +8,7 @@ import numpy as np
 
 from pourwright.cavity import LevelGraph
 from pourwright.day import Allowed, Heat, Question, Source, Weighs, Work
+from pourwright.evaluation import own_nodes
 from pourwright.foam import FoamAtShop
 from pourwright.heat import SkinLayer, Surroundings
 from pourwright.lifts import Tighter, batch_cap, judged, lift_cap, surface_under_limit_k
@@ -70,11 +71,6 @@ def question_of(case: Case, tighter: tuple[Tighter, ...]) -> Question:
         pours=job.day.pours,
         measured=tuple((words, Heat(one.rise_k.nominal, one.rise_k.high)) for words, one in as_cups_show(foam)),
     )
-
-
-def own_nodes(tighter: tuple[Tighter, ...]) -> tuple[int, ...]:
-    """Nodes of the tips that are to be pours of their own."""
-    return tuple(sorted({node for ask in tighter if ask.own for node in ask.nodes}))
 
 
 def _source(case: Case) -> Source:
