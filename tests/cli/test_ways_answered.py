@@ -5,8 +5,8 @@ import trimesh
 
 from pourwright.intake import read_job
 from pourwright.ways import least_weight, stiffest
+from pourwright.ways.bench import Bench
 from pourwright.ways.choose import _candidates
-from pourwright.ways.compare import Bench
 
 
 @pytest.fixture(scope="module")

@@ -9,8 +9,10 @@ import pytest
 
 from pourwright.day import Offers
 from pourwright.errors import PourwrightError
+from pourwright.lining import Rules
 from pourwright.plan import make_plan
-from pourwright.ways import compare, instead, with_lining
+from pourwright.ways import instead, with_lining
+from pourwright.ways.bench import Bench
 from pourwright.wording.day import offer_lines
 
 NONE = Offers(3.0, 5, False, (), (), (), float("nan"))
@@ -30,7 +32,7 @@ def too_hot(stool_plan):
 def test_the_thickest_lining_that_keeps_its_limits_is_offered(too_hot):
     made = with_lining(too_hot)
     (offer,) = made.lift_plan.day.offers.worth
-    bench = compare.Bench(too_hot.job)
+    bench = Bench(too_hot.job)
     kept = [t for t in bench.thicknesses() if (p := planned(bench, t)) and not p.over_limit and not p.not_known]
     assert offer.change.startswith(f"a lining of {1e3 * max(kept):.0f} mm, turned by hand")
     lined = planned(bench, max(kept))
@@ -41,7 +43,7 @@ def test_the_thickest_lining_that_keeps_its_limits_is_offered(too_hot):
 
 def planned(bench, thick):
     try:
-        return bench.planned(compare.Rules("lining", thick, "hand"))
+        return bench.planned(Rules("lining", thick, "hand"))
     except PourwrightError:  # its coats meet nearly everywhere
         return None
 

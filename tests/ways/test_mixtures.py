@@ -16,7 +16,8 @@ from pourwright.errors import UsageError
 from pourwright.intake import job_from_shell, read_job
 from pourwright.lining import PartRules, Rules
 from pourwright.ribs import RibRules
-from pourwright.ways import compare, proposals
+from pourwright.ways import names, proposals
+from pourwright.ways.bench import Bench
 from pourwright.ways.mixtures import Stretch, mixed_thicknesses
 
 JOB = (
@@ -46,7 +47,7 @@ def bottle(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def bench(bottle):
-    return compare.Bench(bottle)
+    return Bench(bottle)
 
 
 @pytest.fixture(scope="module")
@@ -82,7 +83,7 @@ def test_the_foam_of_a_mixture_is_that_of_its_cylinders(bench, mixed):
 
 
 def test_a_ball_has_no_limb_to_fill_and_no_mouth_to_spread_through(tmp_path):
-    bench = compare.Bench(job_of(tmp_path, trimesh.creation.icosphere(4, 0.2)))
+    bench = Bench(job_of(tmp_path, trimesh.creation.icosphere(4, 0.2)))
     assert proposals.mixtures(bench).startswith("mixtures by limb: no limb")
     assert proposals.spreads(bench, [0.02]).startswith("spreading: an arm")
 
@@ -161,4 +162,4 @@ def test_ways_up_that_spreading_needs_are_told_once():
         SimpleNamespace(up=(0.0, 1.0, -0.0)),
         SimpleNamespace(up=(0.0, 0.0, 1.0)),
     ]
-    assert proposals.ups_of(SimpleNamespace(coats=coats)) == ((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))
+    assert names.ups_of(SimpleNamespace(coats=coats)) == ((0.0, 0.0, 1.0), (0.0, 1.0, 0.0))

@@ -8,12 +8,11 @@ import pytest
 
 from pourwright.lining import Rules
 from pourwright.ways import choose, compare
+from pourwright.ways.bench import Way
 
 
 def way(name, kg, gain, hours, over=()):
-    return compare.Way(
-        name, Rules(), kg, kg, kg, gain, gain, hours, 0.0, kg, math.nan, 1.0, 0.0, over, (), beaten=False
-    )
+    return Way(name, Rules(), kg, kg, kg, gain, gain, hours, 0.0, kg, math.nan, 1.0, 0.0, over, (), beaten=False)
 
 
 def beaten(*ways):

@@ -13,7 +13,7 @@ from pourwright import caches
 from pourwright.cli.interrupts import BROKEN_OFF, INTERRUPTS
 
 LINEAR_ALGEBRA = "OPENBLAS_NUM_THREADS"  # that of numpy and scipy: matrices here are small, and its threads wait busily
-CYCLES = 50_000, 20, 20  # new objects before cycles are looked for; at Python's 700 loading alone looks some 400 times
+CYCLES = 50_000, 20, 20  # new objects before cycles are looked for, our judgement; at 700 loading looks some 400 times
 BROKEN_OFF_WORDS = "broken off; nothing was left behind"
 
 

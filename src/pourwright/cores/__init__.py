@@ -10,14 +10,16 @@ if TYPE_CHECKING:
     from pourwright.cores.floating import HELD_FROM, Rising, most_uplift_n
     from pourwright.cores.judged import Cored, cored
     from pourwright.cores.mouth import clear_m, end_across_m, rim_m
-    from pourwright.cores.rules import BALLS_PACK, BALLS_POURED, EPS_LIMIT, CoreRules, Laid, passes
+    from pourwright.cores.rules import BALLS_PACK, BALLS_POURED, COVER, EPS_LIMIT, GAP, CoreRules, Laid, passes
 else:
     __getattr__ = offered(__name__)
 
 __all__ = [
     "BALLS_PACK",
     "BALLS_POURED",
+    "COVER",
     "EPS_LIMIT",
+    "GAP",
     "HELD_FROM",
     "Cells",
     "CoreRules",

@@ -18,6 +18,8 @@ BALLS_POURED = Cited(0.60, "-", Standing.MEMORY, note="the same of balls that ar
 EPS_LIMIT = Cited(
     343.15, "K", Standing.MEMORY, note="expanded polystyrene softens: suppliers print 70 to 85 degC; the low end"
 )
+COVER = Cited(0.05, "m", Standing.JUDGEMENT, note="of foam between a core and the skin, a mouth or a thing inside")
+GAP = Cited(0.03, "m", Standing.JUDGEMENT, note="of foam between two cores, wide enough for it to rise through")
 DENSITY_SPREAD = Cited(0.10, "-", Standing.JUDGEMENT, note="of a block's, or of the balls' own density, bale to bale")
 
 

@@ -6,7 +6,6 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.evaluation.model import (
-        GELLED,
         ByFormulas,
         Evaluation,
         HeatHistory,
@@ -21,7 +20,6 @@ else:
     __getattr__ = offered(__name__)
 
 __all__ = [
-    "GELLED",
     "ByFormulas",
     "Evaluation",
     "HeatHistory",

@@ -47,10 +47,6 @@ class HeatHistory:
     off_k: float = float("nan")  # how far the peak may be off by the heat cells, of the hottest pour; nan: not run
 
 
-GELLED = "gelled on the way"
-"""Why foam leaves a space empty that it has a way to, and whose air leaves."""
-
-
 @dataclass(frozen=True, eq=False)
 class RiseVoid:
     """Space that rising foam leaves empty."""

@@ -10,8 +10,9 @@ from scipy.sparse import coo_array
 from scipy.sparse.csgraph import connected_components
 
 from pourwright.cavity import LevelGraph, Limbs
-from pourwright.evaluation.model import GELLED, RiseHistory
+from pourwright.evaluation.model import RiseHistory
 from pourwright.lifts import Division, EvenBands, Tighter, judged
+from pourwright.rise import GELLED
 
 
 def tips_asked(

@@ -11,7 +11,7 @@ from pourwright.outcome import Site, Surface
 from pourwright.shell import Skin
 
 HEAD = 1e-3
-"""Share of an insert's length that its head is taken to be thick."""
+"""Share of an insert's length that its head is taken to be thick: flat next to any stream; our judgement."""
 
 
 def inserts_set_in(site: Site, skin: Skin, frame: PourFrame) -> tuple[Iron, ...]:

@@ -10,7 +10,7 @@ from typing import Annotated
 from pydantic import Field
 
 from pourwright import units
-from pourwright.cores import EPS_LIMIT, CoreRules
+from pourwright.cores import COVER, EPS_LIMIT, GAP, CoreRules
 from pourwright.errors import JobError, Said
 from pourwright.intake.fields import Direction, Due, DueChoice, Name, Table, key, lengths, needed, taken
 from pourwright.intake.shop import JUDGED
@@ -176,10 +176,10 @@ class FillTable(Table):
         "taken to stand 70 °C (from memory)",
     )
     cover: Annotated[float, key(Due(units.LENGTH, show.length, 0.01, 0.5))] = taken(
-        0.05, f"least foam between a core and the skin, a mouth or a thing inside: {JUDGED}"
+        COVER.value, f"least foam between a core and the skin, a mouth or a thing inside: {JUDGED}"
     )
     gap: Annotated[float, key(Due(units.LENGTH, show.length, 0.0, 0.5))] = taken(
-        0.03, f"foam between two cores, wide enough for it to rise through: {JUDGED}"
+        GAP.value, f"foam between two cores, wide enough for it to rise through: {JUDGED}"
     )
 
     bands: Annotated[tuple[tuple[float, float], ...] | None, key(DueBands())] = taken(

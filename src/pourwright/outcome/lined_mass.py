@@ -38,9 +38,7 @@ def lined_foam(cavity: Cavity, graph: LevelGraph, lining: Lining) -> tuple[Lined
         solid = _one(cavity_moments(replace(cavity, fraction=filled), graph))
         coats = _less(coats, solid)
     asked = sum(place.volume_m3 for place in lining.places if place.asked)
-    part = 0.0 if lining.solid_m3 <= 0.0 else asked / lining.solid_m3
-    if solid is None:
-        part = 0.0
+    part = asked / lining.solid_m3 if solid is not None and lining.solid_m3 > 0.0 else 0.0
     kg = Range.sum(coat.foam_kg for coat in lining.coats) + lining.solid_kg * (1.0 - part)
     coated = LinedFoam(kg, _put_right(coats, cavity, lining))
     return coated, None if solid is None else LinedFoam(lining.solid_kg * part, solid)

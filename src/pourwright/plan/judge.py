@@ -6,7 +6,7 @@ import math
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
-from pourwright.evaluation import GELLED, Evaluation, HeatHistory, RiseHistory, SkinBulge
+from pourwright.evaluation import Evaluation, HeatHistory, RiseHistory, SkinBulge
 from pourwright.findings import Verdict
 from pourwright.foam import FoamAtShop
 from pourwright.lifts import (
@@ -28,6 +28,7 @@ from pourwright.physics.constants import ZERO_CELSIUS_K
 from pourwright.plan.case import Case
 from pourwright.plan.rules import HeatRules
 from pourwright.ranges import Range
+from pourwright.rise import GELLED
 from pourwright.sources import Standing
 
 JUDGED = Standing.JUDGEMENT.value

@@ -158,9 +158,8 @@ class _Loop:
         for _ in range(RISE_ROUNDS):
             division = self.tools.divide(asked, False, stage="fewest")
             rises = rises_of(division, self.case)
-            more = self._rise_asks(
-                division, lifts_judged(division, Evaluation(rises=rises), self.case), rises, RISE_STEP
-            )
+            lifts = lifts_judged(division, Evaluation(rises=rises), self.case)
+            more = self._rise_asks(division, lifts, rises, RISE_STEP)
             if not more:
                 break
             asked = (*asked, *more)
@@ -359,10 +358,10 @@ def _places(asks: tuple[Tighter, ...]) -> str:
     low, high = min(a.bottom_m for a in asks), max(a.top_m for a in asks)
     why = ", ".join(dict.fromkeys(a.name for a in asks))
     tips = sum(a.own for a in asks)
-    wanted = ["shorter lifts"] * (tips < len(asks)) + [
-        f"{tips} tip{'s' if tips > 1 else ''} with a pour of its own"
-    ] * (tips > 0)
-    return f"{why}: {' and '.join(wanted)} between {low:.2f} and {high:.2f} m"
+    wanted = ["shorter lifts"] if tips < len(asks) else []
+    if tips:
+        wanted.append("a tip with a pour of its own" if tips == 1 else f"{tips} tips, each with a pour of its own")
+    return f"{why}: {' and '.join(wanted)} between {low:.2f} m and {high:.2f} m"
 
 
 def _helped(asks: tuple[Tighter, ...], tried: _Tried) -> str:

@@ -8,7 +8,7 @@ from scipy.sparse.csgraph import connected_components, dijkstra
 
 from pourwright.rise._network import RiseNetwork
 from pourwright.rise.foam import RisingFoam
-from pourwright.rise.model import Void
+from pourwright.rise.model import BELOW, GELLED, Void
 
 _FULL = 0.999  # a room filled to this share is full
 _SLOW_AIR_PA = 5e3  # air that stood at more than this had too small a way out
@@ -74,7 +74,7 @@ def _reason(
 ) -> str:
     outlets = np.isin(net.out_node, members)
     if outlets[given:].any():
-        return "below its level"
+        return BELOW
     if neck < 0:
         return "no way for the foam"
     if not outlets.any():
@@ -83,7 +83,7 @@ def _reason(
         return "air leaves too slowly"
     if mass_kg / foam.free_density_kg_m3 < float(net.volume.sum()):
         return "too little foam"
-    return "gelled on the way"
+    return GELLED
 
 
 def _neck(net: RiseNetwork, members: np.ndarray, distance: np.ndarray, before: np.ndarray) -> int:

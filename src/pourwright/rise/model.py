@@ -51,6 +51,10 @@ class RiseSettings:
     foam_leaves: bool = True  # False: every hole is shut as foam shows at it; air leaves by it until then
 
 
+GELLED, BELOW = "gelled on the way", "below its level"
+"""Why space stays empty: foam has a way to it and its air leaves; or it is open above, and the next lift fills it."""
+
+
 @dataclass(frozen=True, eq=False)
 class Void:
     """Space of the pour that foam does not fill. Standing metres."""
@@ -60,8 +64,7 @@ class Void:
     volume_m3: float
     bottom_m: float
     top_m: float
-    # "below its level" (open above: the next lift fills it), "trapped air", "air leaves too slowly", "too little foam",
-    # "gelled on the way", "no way for the foam"
+    # `BELOW`, `GELLED`, "trapped air", "air leaves too slowly", "too little foam", "no way for the foam"
     reason: str
     neck_node: int  # narrowest node the foam had to pass on the way, -1 where there is none
     neck_m: float  # its hydraulic diameter, nan where there is none
@@ -69,7 +72,7 @@ class Void:
     @property
     def lasting(self) -> bool:
         """Whether no later lift fills it from above."""
-        return self.reason != "below its level"
+        return self.reason != BELOW
 
 
 @dataclass(frozen=True, eq=False)

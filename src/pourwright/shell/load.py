@@ -14,7 +14,7 @@ from pourwright.sanitising import MEMORY_BYTES
 from pourwright.shell.gauge import NO_LOCAL_WALLS, LocalWalls, check_gauge_on_piece
 from pourwright.shell.regions import check_regions_on_piece
 from pourwright.shell.skin import MeshFinding, Skin, SkinKind, SkinMaterial, WallBand
-from pourwright.shell.study import ShellReport, study
+from pourwright.shell.study import ShellReport, fixed, study
 from pourwright.shell.wall import check_bands, check_bands_on_piece
 from pourwright.shell.words import joined
 
@@ -93,10 +93,10 @@ def load_skin(
         unit=report.unit,
         kind=report.kind,
         kind_reason=report.kind_reason,
-        vertices_m=_fixed(found.vertices_m, np.float64),
-        faces=_fixed(found.faces, np.int64),
-        cap_opening=_fixed(found.opening, np.int32),
-        void_face=_fixed(found.void, np.bool_),
+        vertices_m=fixed(found.vertices_m, np.float64),
+        faces=fixed(found.faces, np.int64),
+        cap_opening=fixed(found.opening, np.int32),
+        void_face=fixed(found.void, np.bool_),
         openings=report.openings,
         bands=ordered,
         material=material,
@@ -126,9 +126,3 @@ def shell_report(
         The file holds no triangles that can be read, or more than ``memory_bytes`` are enough for.
     """
     return study(Path(path), unit, kind, None, silent, memory_bytes).report
-
-
-def _fixed(array: np.ndarray, dtype: type) -> np.ndarray:
-    out: np.ndarray = np.array(array, dtype=dtype)
-    out.setflags(write=False)
-    return out

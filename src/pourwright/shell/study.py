@@ -114,8 +114,8 @@ def study(
     reasons = tuple(sentence(one.found) for one in findings if one.severity == Severity.REFUSAL)
     report = ShellReport(
         source=raw.source, sha256=raw.sha256, unit=unit, triangles=len(raw.faces), bodies=raw.bodies,
-        pieces=len(s.pieces), closed=s.mended.closed, low_m=_fixed(s.vertices.min(axis=0)),
-        high_m=_fixed(s.vertices.max(axis=0)), area_m2=skin.area_m2, enclosed_m3=doubt.enclosed_m3,
+        pieces=len(s.pieces), closed=s.mended.closed, low_m=fixed(s.vertices.min(axis=0), np.float64),
+        high_m=fixed(s.vertices.max(axis=0), np.float64), area_m2=skin.area_m2, enclosed_m3=doubt.enclosed_m3,
         kind=decision.kind, kind_reason=decision.reason, openings=skin.openings, findings=tuple(findings),
         can_plan=not reasons, reasons=reasons, clean=doubt.clean, volume_doubt_m3=doubt.doubt_m3, trust=doubt.trust,
     )  # fmt: skip
@@ -123,6 +123,8 @@ def study(
     return Study(report, s.vertices[corners], own.reshape(-1, 3), skin.opening, skin.void)
 
 
-def _fixed(array: np.ndarray) -> np.ndarray:
-    array.setflags(write=False)
-    return array
+def fixed(array: np.ndarray, dtype: type) -> np.ndarray:
+    """A read-only copy of an array."""
+    out: np.ndarray = np.array(array, dtype=dtype)
+    out.setflags(write=False)
+    return out

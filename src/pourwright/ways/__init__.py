@@ -5,8 +5,9 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.ways.bench import Way
     from pourwright.ways.choose import Answer, least_weight, stiffest
-    from pourwright.ways.compare import Way, Ways, compare_ways
+    from pourwright.ways.compare import Ways, compare_ways
     from pourwright.ways.instead import with_lining
     from pourwright.ways.panel import LEAST_SKIN_M, Sandwich, free_wall, lightest
 else:

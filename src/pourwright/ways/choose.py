@@ -9,9 +9,10 @@ from pourwright.lining import Rules
 from pourwright.outcome import lined_gains
 from pourwright.plan import Job, LinedPlan, Plan, make_plan
 from pourwright.progress import Progress, silent
-from pourwright.ways.compare import STEP_M, Bench, Way, gain_of
+from pourwright.ways.bench import STEP_M, Bench, Way, gain_of
+from pourwright.ways.names import lining_words
 from pourwright.ways.panel import Sandwich, free_wall
-from pourwright.ways.proposals import lining_words, mixtures, spreads
+from pourwright.ways.proposals import mixtures, spreads
 
 STEPS = 12
 """Linings tried between the thinnest and one that leaves next to nothing hollow."""

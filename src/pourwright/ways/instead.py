@@ -10,7 +10,7 @@ from pourwright.lifts import EvenBands
 from pourwright.lining import Rules
 from pourwright.plan import Job, LinedPlan, Plan
 from pourwright.progress import Progress, silent
-from pourwright.ways.compare import Bench
+from pourwright.ways.bench import Bench
 
 NOTHING = "a lining in place of filling it solid"
 

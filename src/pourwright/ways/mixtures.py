@@ -18,7 +18,7 @@ MOSTLY = 0.1
 LONG = 3.0
 """... and long from so many radii of its own largest ball on; our judgement."""
 MEET = 1.5
-"""Coats of a lining meet where half the width is no more than so many of its thickness: solid there by itself."""
+"""Coats meet where half the width is no more than so many of a lining's thickness: solid by itself; our judgement."""
 LEAST = 0.01
 """Of the cavity: less is not worth a filling of its own; our judgement."""
 MOST_PARTS = 6

@@ -9,8 +9,8 @@ from pourwright.findings import Code
 from pourwright.physics.constants import STANDARD_ATMOSPHERE
 from pourwright.wording.phrases import Names, celsius, listing, place, pours
 
-NEAR_HALF = 0.4
-"""Of what is short in one limb, from which share on it is told as risen elsewhere; our judgement."""
+ELSEWHERE = 0.4
+"""Share of what is short in one limb from which on it is told as risen over the level elsewhere; our judgement."""
 
 # The shell and its cavity
 
@@ -216,7 +216,7 @@ def _leaves_empty(
 
 def _ends_short(s: Names, below_m3: float, missing_kg: float, over: float) -> str:
     short = f"Pour {s[0]} ends {below_m3 * 1e3:.2g} L short of its level"
-    if over > NEAR_HALF:
+    if over > ELSEWHERE:
         return (
             f"{short} in a limb that its foam climbs more slowly, and rises over it elsewhere. The next lift needs "
             "more foam there and less in the other: measure the heights before you mix it."
