@@ -55,7 +55,7 @@ def called(tmp_path_factory):
     folder = tmp_path_factory.mktemp("trace")
     subprocess.run([sys.executable, Path(__file__).parent / "trace_of_a_plan.py", folder], check=True)
     said = json.loads((folder / "called.json").read_text())
-    assert said["codes"] == [0, 0, 0]
+    assert said["codes"] == [0, 0, 1, 0]  # one of them is over a limit of heat, and a lining is looked for
     return {tuple(line.split(":")) for line in said["called"]}
 
 

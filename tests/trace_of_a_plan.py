@@ -19,6 +19,7 @@ SHEET = (
     "foam.sheet.water=2.3 %",
 )
 COARSE = "heat.cells=2000", 'grid.cell="10 mm"'
+HOT = 'heat.caution="80 degC"', 'heat.stop="92 degC"'  # which no day of the ball keeps
 COOL = ('shop.air="18 degC"', 'shop.parts="18 degC"', 'shop.skin="18 degC"')
 
 
@@ -50,11 +51,15 @@ def main(folder):
     planned = pourwright([str(word) for word in ("plan", ball, *shell, *settings, "--out", folder / "plan")])
     search = [word for setting in ("day.search=true", COARSE[1], *COOL) for word in ("--set", setting)]
     searched = pourwright([str(w) for w in ("plan", ball, *shell, "--quick", *search, "--out", folder / "searched")])
+    hot = [word for setting in HOT for word in ("--set", setting)]
+    over = pourwright([str(w) for w in ("plan", ball, *shell, "--quick", *search, *hot, "--out", folder / "over")])
     recorded = pourwright(
         ["record", str(folder / "plan"), "--pour", "1a", "--as-planned", "--full", "--no-pictures", "-q"]
     )
     sys.setprofile(None)
-    (folder / "called.json").write_text(json.dumps({"codes": [planned, searched, recorded], "called": sorted(called)}))
+    (folder / "called.json").write_text(
+        json.dumps({"codes": [planned, searched, over, recorded], "called": sorted(called)})
+    )
 
 
 if __name__ == "__main__":

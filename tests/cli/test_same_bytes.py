@@ -34,5 +34,4 @@ def test_a_small_piece_gives_the_same_bytes(job, tmp_path):
 def test_a_demo_piece_gives_the_same_bytes(demo, tmp_path):
     job = DEMOS / demo / "job.toml"
     first = plan_bytes(job, tmp_path / "plan", 1)
-    assert plan_bytes(job, tmp_path / "plan", 1) == first
-    assert plan_bytes(job, tmp_path / "plan", 2) == first
+    assert plan_bytes(job, tmp_path / "plan", 2) == first  # other threads and other hash seeds at once
