@@ -9,9 +9,10 @@ import numpy as np
 import pytest
 
 from pourwright.cavity import limbs_of
-from pourwright.evaluation import GELLED, own_nodes, tips_asked
+from pourwright.evaluation import own_nodes, tips_asked
 from pourwright.lifts import EvenBands
 from pourwright.plan.refine import _places
+from pourwright.rise import GELLED
 
 CELL = 0.01
 LARGE = 5000 * CELL**3
