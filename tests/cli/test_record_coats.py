@@ -184,14 +184,60 @@ def test_pours_and_coats_are_not_mistaken_for_each_other(plan, capsys):
     assert "the sheet names coat 1, coat 2" in capsys.readouterr().err
 
 
-def test_coats_of_a_lining_with_thicker_parts_are_refused_before_anything_is_kept(made, tmp_path, capsys):
-    """They were kept, and then the rest could not be planned: no sheet, and no plan over the record either."""
+@pytest.fixture(scope="module")
+def parted(made, tmp_path_factory):
+    """The ball with a foot of 60 mm."""
+    folder = tmp_path_factory.mktemp("parted")
     for name in ("ball.ply", "job.toml"):
-        shutil.copy(made / name, tmp_path / name)
-    with (tmp_path / "job.toml").open("a") as job:
+        shutil.copy(made / name, folder / name)
+    with (folder / "job.toml").open("a") as job:
         job.write('[[fill.part]]\nname = "foot"\nto = "200 mm"\nthickness = "60 mm"\n')
-    run("plan", tmp_path / "job.toml", "--out", tmp_path / "plan", "--quiet", "--no-pictures")
-    capsys.readouterr()
-    assert run("record", tmp_path / "plan", "--pour", "coat 1", "--as-planned", "--quiet", "--no-pictures") == 2
-    assert "thicker in places (fill.part)" in capsys.readouterr().err
-    assert not (tmp_path / "plan" / "record.json").exists()
+    run("plan", folder / "job.toml", "--out", folder / "plan", "--quiet", "--no-pictures")
+    return folder
+
+
+@pytest.fixture
+def foot(parted, tmp_path):
+    for name in ("ball.ply", "job.toml"):
+        shutil.copy(parted / name, tmp_path / name)
+    shutil.copytree(parted / "plan", tmp_path / "plan")
+    return tmp_path / "plan"
+
+
+def test_coats_of_a_thicker_part_go_as_planned_one_after_another(foot, capsys):
+    before = fill_of(foot)
+    assert [coat["aims"] for coat in before["coats"]] == [[], [], [1]]
+    for number in (1, 2):
+        assert run("record", foot, "--pour", f"coat {number}", "--as-planned", "--later", *QUIET) == 0
+    assert run("record", foot, "--again", "--no-pictures") == 0
+    assert "Nothing that is left has changed." in capsys.readouterr().out
+    after = fill_of(foot)
+    assert [coat["poured"] for coat in after["coats"]] == [True, True, False]
+    assert after["coats"][2]["part_a_kg"] == pytest.approx(before["coats"][2]["part_a_kg"], rel=1e-6)
+    for new, old in zip(after["parts"], before["parts"], strict=True):
+        assert new["thinnest_m"] == pytest.approx(old["thinnest_m"], rel=1e-6)
+
+
+def test_a_thicker_part_s_coat_poured_short_has_one_more_for_that_part_alone(foot, capsys):
+    coats = fill_of(foot)["coats"]
+    for number in (1, 2):
+        assert run("record", foot, "--pour", f"coat {number}", "--as-planned", "--later", *QUIET) == 0
+    kg = 0.75 * (coats[2]["part_a_kg"] + coats[2]["part_b_kg"])
+    assert run("record", foot, "--pour", "coat 3", "--both", f"{kg:.5f} kg", "--no-pictures") in (0, 1)
+    assert "Coat 4 is new" in capsys.readouterr().out
+    after = fill_of(foot)["coats"]
+    assert [coat["aims"] for coat in after] == [[], [], [1], [1]]
+    assert after[3]["foam_m3"] == pytest.approx(0.25 * coats[2]["foam_m3"], rel=1e-3)
+
+
+def test_coats_that_are_in_keep_their_numbers_where_one_for_all_of_the_inside_comes_after_them(foot):
+    """The short coat 2 and the whole coat 3 were told at once: what coat 2 lacks is coat 4, not coat 3."""
+    coats = fill_of(foot)["coats"]
+    kg = 0.72 * (coats[1]["part_a_kg"] + coats[1]["part_b_kg"])
+    assert run("record", foot, "--pour", "coat 1", "--as-planned", "--later", *QUIET) == 0
+    assert run("record", foot, "--pour", "coat 2", "--both", f"{kg:.4f} kg", "--later", *QUIET) == 0
+    assert run("record", foot, "--pour", "coat 3", "--as-planned", "--rolls", "0", *QUIET) in (0, 1)
+    after = fill_of(foot)["coats"]
+    assert [(coat["poured"], coat["aims"]) for coat in after] == [(True, []), (True, []), (True, [1]), (False, [])]
+    assert after[3]["foam_m3"] == pytest.approx(0.28 * coats[1]["foam_m3"], rel=1e-3)
+    assert [one["planned"]["aims"] for one in kept(foot)] == [[], [], [1]]

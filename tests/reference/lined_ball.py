@@ -12,12 +12,15 @@ from pourwright.plan import Case, Tried, history_of, lined_plan, make_plan
 from pourwright.progress import silent
 
 
-def lined_ball(folder):
-    """Its lining, and ``again(*poured, kept=None)``: the lining with coats that are in already."""
+def lined_ball(folder, **fill):
+    """Its lining, and ``again(*poured, kept=None)``: the lining with coats that are in already.
+
+    ``fill``: further keys of the job's table.
+    """
     trimesh.creation.icosphere(3, 0.4).export(folder / "ball.ply")
     asked = {
         "foam.grade": "rigid-3", "wall.thickness": "5 mm", "piece.unit": "m", "grid.cell": "20 mm",
-        "fill.style": "lining", "fill.thickness": "45 mm",
+        "fill.style": "lining", "fill.thickness": "45 mm", **{f"fill.{name}": value for name, value in fill.items()},
     }  # fmt: skip
     job = job_from_shell(folder / "ball.ply", asked)
     plan = make_plan(job)
@@ -38,5 +41,5 @@ def as_poured(lining, number, ratio=1.0, rolls=None, pins=()):
     weighed = Parts(*(ratio * value for value in (parts.a_kg, parts.b_kg, parts.a_m3, parts.b_m3)))
     return PouredCoat(
         number, weighed, ratio, coat.foam_m3, coat.followed_m3, 0.02, coat.film_m,
-        tuple(every if rolls is None else every[:rolls]), tuple(pins),
+        tuple(every if rolls is None else every[:rolls]), tuple(pins), coat.aims, not turning,
     )  # fmt: skip

@@ -19,7 +19,7 @@ from pourwright.lining.holes import holes_of
 from pourwright.lining.model import Coat, Lining, Position, Shop
 from pourwright.lining.parts import parts_of
 from pourwright.lining.paths import Roll, downs_for, rolls_for, stops_of
-from pourwright.lining.poured import NOTHING, Begun, as_kept, begun_of, pins_of
+from pourwright.lining.poured import KEPT_LESS, NOTHING, Begun, as_kept, followed, pins_of
 from pourwright.lining.push import least_lining
 from pourwright.lining.region import region_of
 from pourwright.lining.rules import TURNINGS, Rules
@@ -31,12 +31,15 @@ from pourwright.lining.thicker import (
     Stage,
     What,
     at_panel,
+    in_order,
+    layer_of,
     layers_of,
     lined_parts,
     part_foam,
     rolls_over,
+    stages_of,
     together,
-    with_layers,
+    works_of,
 )
 from pourwright.lining.turning import (
     DOWN_S,
@@ -116,7 +119,7 @@ def line(
     stages = _stages(rules, shop, foam, what, (work, most, hint, begun))
     found = together(stages)
     share, bare = bare_places(inside, ~found.last.coated)
-    coats = _coats(stages, begun, inside, foam, shop)
+    coats = _coats(stages, inside, foam, shop)
     thickest = max(_thickest_m(one, inside, foam) for one in found.coats)
     dose = hours_of_all(
         (shop.inside_film_w_m2k, shop.outside_film_w_m2k),
@@ -179,18 +182,14 @@ def _what(rules: Rules, shop: Shop, space: Space, foam: FoamAtShop, progress: Pr
 def _stages(
     rules: Rules, shop: Shop, foam: FoamAtShop, what: What, how: tuple[Work, float, Hint, Begun]
 ) -> list[Stage]:
-    """Coats for all of the inside, those that are poured first, then those for its thicker parts."""
+    """Coats for all of the inside, then those for its thicker parts; each makes up what is missing of its own."""
     whole, most, hint, begun = how
-    axis, expansion, first = _axis_of(rules, whole), foam.expansion.nominal, what.layers[0]
-    if begun.poured and len(what.layers) > 1:
-        raise LimitError(
-            "Coats of a lining that is thicker in places (fill.part) cannot be recorded: note them by hand."
-        )
+    axis, expansion = _axis_of(rules, whole), foam.expansion.nominal
 
-    def coated_by(work: Work, layer: Layer) -> Coating:
+    def coated_by(work: Work, layer: Layer, poured_m3: float) -> Coating:
         """As thick as a wall carries or less, of no more than can be mixed at once."""
-        share = 1.0 - (begun.on_wall_m3 / layer.foam_m3 if work.aim is None else 0.0)
-        if work.begun and share < LEAST_LEFT:
+        share = 1.0 - poured_m3 / layer.foam_m3
+        if share < LEAST_LEFT:
             return as_it_is(work)
         count = max(1, math.ceil(share * layer.thickness_m / most - 1e-9))
         while True:
@@ -199,14 +198,16 @@ def _stages(
             if cups <= 1.0 or count >= MOST_COATS:
                 break
             count = max(count + 1, min(MOST_COATS, math.ceil(count * cups / CUP_STEP)))
+        aims = () if one.aim is None else layer.parts
+        kept = None if begun.kept is None else as_kept(one, begun.kept.of(aims), count, expansion)
         if one.aim is not None:
-            return better(one, left_where_poured(one, count), _coating(rules, one, axis, (), count))
-        kept = as_kept(one, begun.kept, count, expansion)
+            found = better(one, left_where_poured(one, count), _coating(rules, one, axis, (), count))
+            return found if kept is None else better(one, kept, found, KEPT_LESS)
         return kept if kept is not None else _coating(rules, one, axis, hint, count)
 
-    whole = begun_of(replace(whole, target_m3=first.foam_m3 / expansion), foam, begun.poured)
-    base = Stage(first, whole, coated_by(whole, first))
-    return with_layers(base, what.layers[1:], what.due_m, expansion, coated_by)
+    poured = [(layer_of(what.layers, one.aims), one) for one in begun.poured]
+    works = followed(works_of(whole, what.layers, what.due_m, expansion), foam, poured)
+    return stages_of(works, what.layers, poured, coated_by)
 
 
 def _most_coat(rules: Rules, shop: Shop, foam: FoamAtShop, rising: RisingFoam, turned: tuple[float, int]) -> float:
@@ -260,10 +261,11 @@ def _coating(rules: Rules, work: Work, axis: np.ndarray, hint: Hint, count: int)
 def _sequence(stages: Sequence[Stage], seconds: float, due_m3: np.ndarray) -> tuple[Position, ...]:
     """The rolls of each coat, each with what is missed and what stays bare without it."""
     out: list[Position] = []
-    every = [(stage, c) for stage in stages for c in range(len(stage.found.coats))]
-    lasts = [stage.work.sweeper.coated(stage.found.coats[c].states[-1]) for stage, c in every]
-    for number, (stage, c) in enumerate(every, start=1):
-        work, coat, whole, before = stage.work, stage.found.coats[c], lasts[number - 1], 0.0
+    every = in_order(stages)
+    lasts = [one.stage.work.sweeper.coated(one.turned.states[-1]) for one in every]
+    for number, one in enumerate(every, start=1):
+        stage, c = one.stage, one.number
+        work, coat, whole, before = stage.work, one.turned, lasts[number - 1], 0.0
         inside, to_shell = work.sweeper.inside, work.sweeper.to_shell
         earlier = np.logical_or.reduce(lasts[: number - 1]) if number > 1 else np.zeros(len(whole), bool)
         others = np.zeros(len(whole), bool)
@@ -317,30 +319,26 @@ def _thickest_m(coat: Turned, inside: Inside, foam: FoamAtShop) -> float:
     return float(mine.max()) * foam.expansion.nominal
 
 
-def _coats(stages: Sequence[Stage], begun: Begun, inside: Inside, foam: FoamAtShop, shop: Shop) -> tuple[Coat, ...]:
+def _coats(stages: Sequence[Stage], inside: Inside, foam: FoamAtShop, shop: Shop) -> tuple[Coat, ...]:
     """Coats as poured, then those that are left; thickness is by their share of the foam."""
     out, wait, expansion = list[Coat](), foam.tack_free_s + shop.between_s, foam.expansion.nominal
-    for stage in stages:
-        layer, done = stage.layer, begun.poured if stage.work.aim is None else ()
-        left = layer.foam_m3 - (begun.on_wall_m3 if done else 0.0)
-        wall_left = left / max(len(stage.found.coats) - len(done), 1)
-        for n, one in enumerate(stage.found.coats):
-            poured = done[n] if n < len(done) else None
-            wall = wall_left if poured is None else poured.on_wall_m3
-            board, surplus = (share * wall for share in _shares(one, inside))
-            kg = foam.open_density_kg_m3 * Range.about(wall, THICKNESS_SPREAD)
-            parts = parts_for(foam, foam.open_density_kg_m3.nominal * (wall + board))
-            if poured is not None:
-                parts = poured.parts
-                kg = Range.about(parts.total_kg * wall / (wall + board), poured.spread)
-            cups = max(1, math.ceil(parts.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
-            still = bool(one.rolls) and one.rolls[0].still
-            out.append(
-                Coat(
-                    len(out) + 1, layer.thickness_m * wall / layer.foam_m3, wall, surplus, board, kg, parts, cups, wait,
-                    one.poured.film_m * expansion, one.poured.left_m3 * expansion,
-                    one.states[-1].up if still else stage.work.up, poured is not None,
-                    layer.parts if stage.work.aim is not None else (),
-                )
-            )  # fmt: skip
+    for coat in in_order(stages):
+        stage, one, poured = coat.stage, coat.turned, coat.poured
+        layer, wall = stage.layer, stage.left_m3 if poured is None else poured.on_wall_m3
+        board, surplus = (share * wall for share in _shares(one, inside))
+        kg = foam.open_density_kg_m3 * Range.about(wall, THICKNESS_SPREAD)
+        parts = parts_for(foam, foam.open_density_kg_m3.nominal * (wall + board))
+        if poured is not None:
+            parts = poured.parts
+            kg = Range.about(parts.total_kg * wall / (wall + board), poured.spread)
+        cups = max(1, math.ceil(parts.total_m3 / shop.limits.largest_batch_m3 - 1e-9))
+        still = bool(one.rolls) and one.rolls[0].still
+        out.append(
+            Coat(
+                len(out) + 1, layer.thickness_m * wall / layer.foam_m3, wall, surplus, board, kg, parts, cups, wait,
+                one.poured.film_m * expansion, one.poured.left_m3 * expansion,
+                one.states[-1].up if still else stage.work.up, poured is not None,
+                layer.parts if stage.work.aim is not None else (),
+            )
+        )  # fmt: skip
     return tuple(out)

@@ -11,7 +11,17 @@ import numpy as np
 from pourwright.foam import FoamAtShop, Parts
 from pourwright.lining.paths import Roll
 from pourwright.lining.surface import Inside
-from pourwright.lining.turning import DOWN_S, ENOUGH, Before, Coating, Turned, Work, with_rolls
+from pourwright.lining.turning import (
+    DOWN_S,
+    ENOUGH,
+    Before,
+    Coating,
+    Turned,
+    Work,
+    left_where_poured,
+    over_its_part,
+    with_rolls,
+)
 from pourwright.ranges import Range
 
 PIN_REACH = 0.12
@@ -43,6 +53,8 @@ class PouredCoat:
     film_m: float  # foam that its film is on the wall
     rolls: tuple[Roll, ...]  # one after another as they were made, not over again; the last may set the piece down
     pins: tuple[Pin, ...] = ()  # after it
+    aims: tuple[int, ...] = ()  # numbers of the parts that it was for; empty: all of the inside
+    left: bool = False  # it was let go over those and left there, not rolled
 
     @property
     def on_wall_m3(self) -> float:
@@ -57,6 +69,13 @@ class Kept:
     rolls: tuple[tuple[Roll, ...], ...]
     films_m: tuple[float, ...]  # foam
     coverage: float
+    aims: tuple[tuple[int, ...], ...] = ()  # parts that each is for; none: all of the inside
+
+    def of(self, aims: tuple[int, ...]) -> Kept:
+        """Those for the same parts."""
+        each = self.aims or ((),) * len(self.rolls)
+        mine = [k for k, one in enumerate(each) if one == aims]
+        return Kept(tuple(self.rolls[k] for k in mine), tuple(self.films_m[k] for k in mine), self.coverage)
 
 
 @dataclass(frozen=True, eq=False)
@@ -67,11 +86,6 @@ class Begun:
     kept: Kept | None = None
     solid_kg: Range | None = None  # weighed into the places that are filled solid; None: not yet
     places_m: tuple[np.ndarray, ...] = ()  # (3,) each, where pins have their names already
-
-    @property
-    def on_wall_m3(self) -> float:
-        """Foam that is in the piece."""
-        return math.fsum(one.on_wall_m3 for one in self.poured)
 
 
 NOTHING = Begun()
@@ -84,6 +98,8 @@ def turned_as_poured(work: Work, foam: FoamAtShop, poured: PouredCoat, before: B
     """
     expansion = foam.expansion.nominal
     liquid = poured.ratio * poured.followed_m3 / expansion
+    if poured.left and poured.rolls:
+        work = over_its_part(work, poured.rolls[0].axis @ work.sweeper.to_shell)
     let_go = work.sweeper.poured(work.up, work.starts_m, liquid, poured.film_m / expansion, work.begin_s)
     state, states = let_go, []
     for roll in poured.rolls:
@@ -126,6 +142,8 @@ def pinned(inside: Inside, after: Before, pins: Sequence[Pin], expansion: float)
 
 def around(inside: Inside, pins: Sequence[Pin]) -> np.ndarray:
     """Which pin (n,) speaks for each face of the inside, -1 for none."""
+    if not pins:
+        return np.full(len(inside.area_m2), -1)
     at = np.array([pin.point_m for pin in pins], float)
     size = float(np.ptp(inside.middle_m, axis=0).max())
     far = np.linalg.norm(inside.middle_m[:, None] - at[None], axis=2)
@@ -140,24 +158,46 @@ def around(inside: Inside, pins: Sequence[Pin]) -> np.ndarray:
 
 
 def as_kept(work: Work, kept: Kept | None, count: int, expansion: float) -> Coating | None:
-    """So many coats more with rolls and films as the sheet has them, where they still cover as much; else None."""
-    if kept is None or count != len(kept.rolls):
+    """So many coats more with rolls and films as the sheet has them, where they still cover as much; else None.
+
+    Coats for a part cover it or not by what else lies there: of those the caller judges.
+    """
+    if kept is None or not kept.rolls or count != len(kept.rolls):
         return None
-    inside = work.sweeper.inside
-    surplus = [
-        (work.wall_m3 * expansion / film - inside.to_coat_m2) / float(inside.area_m2.sum()) for film in kept.films_m
-    ]
-    if min(surplus) <= 0.0:
+    if work.aim is not None and all(roll.still for rolls in kept.rolls for roll in rolls):
+        return left_where_poured(work, count)
+    inside, to_coat = work.sweeper.inside, work.to_coat_m2()
+    spread = float(inside.area_m2.sum()) if work.aim is None else to_coat
+    surplus = [(work.wall_m3 * expansion / film - to_coat) / spread for film in kept.films_m]
+    if min(surplus) <= 0.0 or any(all(roll.still for roll in rolls) for rolls in kept.rolls):
         return None
     found = with_rolls(work, surplus, kept.rolls)
-    return found if found.coverage >= min(ENOUGH, kept.coverage) - KEPT_LESS else None
+    return found if work.aim is not None or found.coverage >= min(ENOUGH, kept.coverage) - KEPT_LESS else None
 
 
-def begun_of(work: Work, foam: FoamAtShop, poured: Sequence[PouredCoat]) -> Work:
-    """The same work with coats that are in the piece already."""
-    for one in poured:
-        work = replace(work, begun=(*work.begun, turned_as_poured(work, foam, one, work.first())))
-    return work
+def followed(works: Sequence[Work], foam: FoamAtShop, poured: Sequence[tuple[int, PouredCoat]]) -> list[Work]:
+    """The works with the coats that are in the piece already, one after another as they were poured.
+
+    ``poured``: which of the works each belongs to, and the coat. What lies there counts for all of them, what is
+    covered for each by its own; where a pin finds nothing none of them covers.
+    """
+    n = len(works[0].sweeper.inside.area_m2)
+    liquid, covered = np.zeros(n), [np.zeros(n, bool) for _ in works]
+    made: list[list[Turned]] = [[] for _ in works]
+    for k, one in poured:
+        turned = turned_as_poured(works[k], foam, one, Before(liquid, covered[k]))
+        made[k].append(turned)
+        liquid, covered[k] = turned.after.liquid_m3, turned.after.coated
+        bare = np.isin(around(works[k].sweeper.inside, one.pins), np.flatnonzero(_nothing(one.pins)))
+        covered = [mine & ~bare for mine in covered]
+    return [
+        replace(work, begun=tuple(mine), now=Before(liquid, now))
+        for work, mine, now in zip(works, made, covered, strict=True)
+    ]
+
+
+def _nothing(pins: Sequence[Pin]) -> np.ndarray:
+    return np.array([pin.thickness_m <= 0.0 for pin in pins], bool)
 
 
 def named_places(

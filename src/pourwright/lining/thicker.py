@@ -12,9 +12,10 @@ from pourwright.cavity import Cavity, Space, nearest_skin_point
 from pourwright.lining.chambers import Solids
 from pourwright.lining.parts import Parts
 from pourwright.lining.paths import Roll, plain_axes
+from pourwright.lining.poured import PouredCoat
 from pourwright.lining.region import Region
 from pourwright.lining.surface import Inside
-from pourwright.lining.turning import THIN, Aim, Before, Coating, Work, thin_end
+from pourwright.lining.turning import THIN, Aim, Before, Coating, Turned, Work, thin_end
 
 SWIRLS = (20.0, 40.0, 60.0, 70.0, 80.0)
 """How far from upright [deg] a piece is tipped while its pool is led round over one part; our judgement."""
@@ -117,54 +118,101 @@ class Stage:
     layer: Layer
     work: Work
     found: Coating  # these coats alone
+    poured: tuple[PouredCoat, ...] = ()  # those of them that are in the piece already, the first ones
+
+    @property
+    def left_m3(self) -> float:
+        """Foam that each of its coats to come has, where there are any."""
+        lacks = self.layer.foam_m3 - math.fsum(one.on_wall_m3 for one in self.poured)
+        return lacks / max(len(self.found.coats) - len(self.poured), 1)
 
 
-def with_layers(
-    first: Stage,
-    layers: Sequence[Layer],
-    due_m: np.ndarray,
-    expansion: float,
-    coated_by: Callable[[Work, Layer], Coating],
-) -> list[Stage]:
-    """The coats of the thinnest part, that all of the inside gets, then those of each layer more.
+@dataclass(frozen=True, eq=False)
+class Order:
+    """One coat among all, in the order of the work."""
+
+    stage: Stage
+    number: int  # from 0, of the coats of its stage
+
+    @property
+    def turned(self) -> Turned:
+        """Its rolls and what they do."""
+        return self.stage.found.coats[self.number]
+
+    @property
+    def poured(self) -> PouredCoat | None:
+        """As it was poured; None: it is still to come."""
+        return self.stage.poured[self.number] if self.number < len(self.stage.poured) else None
+
+
+def works_of(first: Work, layers: Sequence[Layer], due_m: np.ndarray, expansion: float) -> list[Work]:
+    """The work of each layer, with all of its foam in one: of the thinnest, that all of the inside gets, and further.
 
     Parameters
     ----------
-    first : Stage
+    first : Work
+        Of the thinnest.
     layers : sequence of Layer
-        Further ones.
+        All of them.
     due_m : ndarray (n,)
         Foam that each face has after all of them [m].
     expansion : float
         Foam over liquid.
-    coated_by : callable
-        Coats of a layer, from the work of all of its foam in one.
     """
-    out, inside = [first], first.work.sweeper.inside
-    top = max(one.to_m for one in (first.layer, *layers))
+    inside = first.sweeper.inside
+    top = max(one.to_m for one in layers)
     thick = np.zeros(len(inside.area_m2))
-    for layer in (first.layer, *layers):
-        thick[np.isin(inside.part, layer.parts)] = layer.to_m
     for layer in layers:
+        thick[np.isin(inside.part, layer.parts)] = layer.to_m
+    out = [replace(first, target_m3=layers[0].foam_m3 / expansion)]
+    for layer in layers[1:]:
         share = np.minimum(layer.from_m, thick) / np.maximum(thick, top * 1e-9)
-        aim = Aim(np.isin(inside.part, layer.parts), out[-1].found.last, share * due_m * inside.area_m2 / expansion)
+        aim = Aim(np.isin(inside.part, layer.parts), share * due_m * inside.area_m2 / expansion)
         liquid = layer.foam_m3 / expansion
-        work = replace(
-            first.work, wall_m3=liquid, target_m3=liquid, up=_up_for(first.work, aim.faces), aim=aim, begun=()
-        )
-        out.append(Stage(layer, work, coated_by(work, layer)))
+        out.append(replace(first, wall_m3=liquid, target_m3=liquid, up=_up_for(first, aim.faces), aim=aim))
     return out
+
+
+def stages_of(
+    works: Sequence[Work],
+    layers: Sequence[Layer],
+    poured: Sequence[tuple[int, PouredCoat]],
+    coated_by: Callable[[Work, Layer, float], Coating],
+) -> list[Stage]:
+    """The coats of each layer, each knowing what all before it leave.
+
+    ``poured``: layer and coat of what is in the piece, that the works have followed; ``coated_by``: the coats of one,
+    by the foam that was poured for it [m3].
+    """
+    out: list[Stage] = []
+    for k, (work, layer) in enumerate(zip(works, layers, strict=True)):
+        if out:
+            now = work.first()
+            work = replace(work, now=Before(out[-1].found.last.liquid_m3, now.coated))
+        mine = tuple(one for n, one in poured if n == k)
+        out.append(Stage(layer, work, coated_by(work, layer, math.fsum(one.on_wall_m3 for one in mine)), mine))
+    return out
+
+
+def layer_of(layers: Sequence[Layer], aims: tuple[int, ...]) -> int:
+    """Number of the layer that a coat for these parts belongs to, 0 where it is for all of the inside."""
+    return next((k for k, layer in enumerate(layers) if k and layer.parts == aims), 0)
+
+
+def in_order(stages: Sequence[Stage]) -> list[Order]:
+    """All coats: those that are in the piece by their numbers, then those that are left, layer by layer."""
+    every = [Order(stage, n) for stage in stages for n in range(len(stage.found.coats))]
+    return sorted(every, key=lambda one: (1, 0) if one.poured is None else (0, one.poured.number))
 
 
 def together(stages: Sequence[Stage]) -> Coating:
     """All coats as one: covered is what any of them covers, thinnest what the first layer holds."""
-    last = stages[-1].found.last
-    covered = np.logical_or.reduce([stage.found.last.coated for stage in stages])
-    coats = tuple(coat for stage in stages for coat in stage.found.coats)
     if len(stages) == 1:
         return stages[0].found
-    coats = (*coats[:-1], replace(coats[-1], after=Before(last.liquid_m3, covered)))
-    return Coating(coats, stages[0].work.covers(covered), stages[0].found.thinnest)
+    covered = np.logical_or.reduce([stage.found.last.coated for stage in stages])
+    last = Before(stages[-1].found.last.liquid_m3, covered)
+    coats = tuple(one.turned for one in in_order(stages))
+    return Coating(coats, stages[0].work.covers(covered), stages[0].found.thinnest, last)
 
 
 def _up_for(work: Work, faces: np.ndarray) -> np.ndarray:

@@ -48,7 +48,6 @@ class Aim:
     """What of the inside further coats are for."""
 
     faces: np.ndarray  # (n,) bool
-    before: Before  # what the coats for all of the inside left
     due_m3: np.ndarray  # (n,) liquid that they were to leave on each face
 
 
@@ -64,17 +63,15 @@ class Work:
     seconds: float  # of a roll
     most: int  # rolls before it gels
     downs: Sequence[Roll] = ()  # ways up that it can be set down in after them, in the time that is left
-    begun: tuple[Turned, ...] = ()  # coats that are in the piece already
+    begun: tuple[Turned, ...] = ()  # coats of these that are in the piece already
+    now: Before | None = None  # what lies there as the next of them is mixed, and what of them covers; None: nothing
     target_m3: float = 0.0  # liquid on the wall of the whole lining; 0: so many coats of ``wall_m3`` as there are
     aim: Aim | None = None  # what of the inside these coats are for; None: all of it
 
     def first(self) -> Before:
-        """What lies there before these coats: what those that are in the piece already left, or nothing."""
+        """What lies there before those of these coats that are left."""
         n = len(self.sweeper.inside.area_m2)
-        none = np.zeros(n, bool)
-        if self.aim is not None:
-            return Before(self.aim.before.liquid_m3, none)
-        return self.begun[-1].after if self.begun else Before(np.zeros(n), none)
+        return Before(np.zeros(n), np.zeros(n, bool)) if self.now is None else self.now
 
     def even_m(self, coats: int) -> float:
         """Liquid on the wall of the whole lining, were it even."""
@@ -164,11 +161,7 @@ class Coating:
     coats: tuple[Turned, ...]
     coverage: float  # share of the inside with a whole film of any coat
     thinnest: float  # of an even lining, what all but `THIN` of what is coated holds
-
-    @property
-    def last(self) -> Before:
-        """What lies there after all of them."""
-        return self.coats[-1].after
+    last: Before  # what lies there after all of them
 
 
 def as_it_is(work: Work) -> Coating:
@@ -214,13 +207,8 @@ def _at(work: Work, offered: Sequence[Roll], surplus: float, count: int) -> Coat
 
 def left_where_poured(work: Work, count: int) -> Coating:
     """So many coats let go over the middle of what they are for, lying level underneath, and left to set there."""
-    inside, mine = work.sweeper.inside, work.mine()
-    weight = inside.area_m2[mine] / inside.area_m2[mine].sum()
-    looks, middle = weight @ inside.normal[mine], weight @ inside.middle_m[mine]
-    up = -looks / max(float(np.linalg.norm(looks)), 1e-9)
-    onto = inside.middle_m[mine][int(np.argmin(((inside.middle_m[mine] - middle) ** 2).sum(axis=1)))]
-    lying = replace(work, up=up, starts_m=(onto + ABOVE_M * up,))
-    stay = Roll(work.sweeper.to_shell @ up, 0.0, 0.0)
+    lying = over_its_part(work)
+    stay = Roll(work.sweeper.to_shell @ lying.up, 0.0, 0.0)
     before, out = work.first(), list[Turned]()
     for _ in range(count):
         let_go = lying.poured(SURPLUS[FIRST])
@@ -230,14 +218,24 @@ def left_where_poured(work: Work, count: int) -> Coating:
     return _coating(work, out)
 
 
-def better(work: Work, one: Coating, other: Coating) -> Coating:
-    """The one of two ways to lay the same coats whose foam is worth more."""
+def over_its_part(work: Work, up: np.ndarray | None = None) -> Work:
+    """The same, its mix let go over the middle of what it is for, which lies level underneath; ``up`` (3,): or not."""
+    inside, mine = work.sweeper.inside, work.mine()
+    weight = inside.area_m2[mine] / inside.area_m2[mine].sum()
+    looks, middle = weight @ inside.normal[mine], weight @ inside.middle_m[mine]
+    level = -looks / max(float(np.linalg.norm(looks)), 1e-9) if up is None else up
+    onto = inside.middle_m[mine][int(np.argmin(((inside.middle_m[mine] - middle) ** 2).sum(axis=1)))]
+    return replace(work, up=level, starts_m=(onto + ABOVE_M * level,))
+
+
+def better(work: Work, one: Coating, other: Coating, less: float = 0.0) -> Coating:
+    """The one of two ways to lay the same coats whose foam is worth more; the first may be worth a little less."""
     first = work.first()
 
     def worth(coating: Coating) -> float:
         return work.worth(first, coating.last.liquid_m3 - first.liquid_m3)
 
-    return one if worth(one) >= worth(other) else other
+    return one if worth(one) >= worth(other) - less else other
 
 
 def stopped(work: Work, rolls: Sequence[Roll], count: int) -> Coating:
@@ -282,11 +280,11 @@ def _sought(work: Work, offered: Sequence[Roll], surplus: float, count: int, kep
 
 def _coating(work: Work, more: Sequence[Turned]) -> Coating:
     coats = (*work.begun, *more)
-    last, inside = coats[-1].after, work.sweeper.inside
+    last, inside = more[-1].after if more else work.first(), work.sweeper.inside
     even = work.even_m(len(coats))
     mine = last.coated & work.mine()
     thick = (last.liquid_m3 - work.due_m3()) / (even * inside.area_m2)
-    return Coating(coats, work.covers(last.coated), min(thin_end(thick[mine], inside.area_m2[mine]), 1.0))
+    return Coating(coats, work.covers(last.coated), min(thin_end(thick[mine], inside.area_m2[mine]), 1.0), last)
 
 
 def thin_end(thick: np.ndarray, area_m2: np.ndarray, share: float = THIN) -> float:

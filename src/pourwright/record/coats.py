@@ -80,7 +80,8 @@ def _poured(job: Job, entry: CoatEntry, frame: PourFrame) -> PouredCoat:
     )  # fmt: skip
     return PouredCoat(
         entry.coat, parts, entry.kg / planned.kg, planned.foam_m3, planned.followed_m3, SCALE_SPREAD, planned.film_m,
-        (*made, *down), tuple(Pin(np.array(pin.point_m), pin.foam_m) for pin in entry.pins),
+        (*made, *down), tuple(Pin(np.array(pin.point_m), pin.foam_m) for pin in entry.pins), planned.aims,
+        bool(down) and not turning,
     )  # fmt: skip
 
 

@@ -102,6 +102,7 @@ class PlannedCoat(_Block):
     followed_m3: Amount = 0.0  # foam, that on boards too, that its turning was followed with
     film_m: Amount = 0.0  # foam of its film
     rolls: tuple[RollMade, ...] = ()
+    aims: tuple[int, ...] = ()  # numbers of the parts that it is for; empty: all of the inside
 
     @property
     def kg(self) -> float:

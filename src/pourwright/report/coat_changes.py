@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING
 
+import numpy as np
 from rich import box
 from rich.console import Console
 from rich.table import Table
@@ -16,7 +17,7 @@ from pourwright.record import CoatEntry, Record, coat_name, coats_counted
 
 if TYPE_CHECKING:
     from pourwright.document.model import PlanDocument
-    from pourwright.document.model_fill import CoatDoc
+    from pourwright.document.model_fill import CoatDoc, FillDoc
 
 HEADS = ("Rolls", "Pins", "When", "Note")
 
@@ -62,6 +63,8 @@ def coat_changes(before: PlanDocument, after: PlanDocument, record: Record) -> l
     for coat in after.fill.coats:
         if not coat.poured:
             lines += _coat(old.get(coat.number), coat, sides)
+            if coat.number in old and not _same_rolls(before.fill, after.fill, coat.number):
+                lines.append(f"Coat {coat.number} is turned otherwise than on the sheet before: follow its new card.")
     gone = [one for one in old if one not in {coat.number for coat in after.fill.coats} and one not in done]
     if gone:
         lines.append(f"No longer needed: {', '.join(coat_name(one) for one in gone)}: enough foam is in.")
@@ -71,6 +74,11 @@ def coat_changes(before: PlanDocument, after: PlanDocument, record: Record) -> l
     if before.status != after.status:
         lines.append(f"The plan is now: {after.status}. It was: {before.status}.")
     return lines or ["Nothing that is left has changed."]
+
+
+def _same_rolls(was: FillDoc, now: FillDoc, number: int) -> bool:
+    rolls = [[(*one.up, *one.axis, one.turn_rad) for one in fill.sequence if one.coat == number] for fill in (was, now)]
+    return len(rolls[0]) == len(rolls[1]) and bool(np.allclose(rolls[0], rolls[1], atol=1e-6))
 
 
 def _head(number: int) -> str:

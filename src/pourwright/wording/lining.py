@@ -261,7 +261,7 @@ def _laid_down(plan: LinedPlan) -> list[str]:
     out = []
     turn = plan.frame.rotation.T
     for coat in plan.lining.coats:
-        if not coat.aims:
+        if not coat.aims or coat.poured:
             continue
         lies = (
             f"Coat {coat_name(plan, coat)}: lay the piece with its {side_words(coat.up @ turn)} up {up_words(coat.up)}"

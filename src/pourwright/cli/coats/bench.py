@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from pourwright.cli.coats.sheet import coat_left, filled, sheet_lining
+from pourwright.cli.coats.sheet import coat_left, sheet_lining
 from pourwright.cli.codes import closed_plan
 from pourwright.cli.record_cup import add_cup, cup_lines, strike_cup
 from pourwright.cli.record_options import Options
@@ -18,7 +18,6 @@ from pourwright.errors import UsageError
 from pourwright.plaintext import escaped_json
 
 if TYPE_CHECKING:
-    from pourwright.document.model import PlanDocument
     from pourwright.record import CoatEntry, Record, SheetLining
 
 OF_LIFTS = ("dip", "reached", "full", "top_up", "probe", "probe_later", "infrared")
@@ -38,8 +37,6 @@ def record_coats(options: Options, work: Work) -> int:
 
     folder, asked = work.folder, options.pour is not None or options.file is not None
     _only_of_coats(options)
-    if asked or not any(getattr(options, name) for name in NOT_ASKED):
-        _one_thickness(work.document)
     if options.cup:
         add_cup(folder, work.document.shell.sha256, work.job, options.cup, options.at, options.note)
     if options.strike_cup_no is not None:
@@ -70,15 +67,6 @@ def _only_of_coats(options: Options) -> None:
         )
     if options.pour is None and any(getattr(options, name) for name in OF_A_COAT if name not in ("at", "note")):
         raise UsageError('say which coat it was with --pour "coat 1"')
-
-
-def _one_thickness(document: PlanDocument) -> None:
-    """Refused before anything is kept: what is left of a lining with thicker parts cannot be planned again."""
-    if any(coat.aims for coat in filled(document).coats):
-        raise UsageError(
-            "this lining is thicker in places (fill.part), and what is left of such a one cannot be planned again: "
-            "note its coats on the sheet by hand; nothing was recorded"
-        )
 
 
 def _entries(options: Options, work: Work) -> list[tuple[int, dict[str, Any]]]:

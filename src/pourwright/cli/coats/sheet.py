@@ -68,6 +68,7 @@ def _planned(fill: FillDoc, coat: CoatDoc) -> PlannedCoat:
     return PlannedCoat(
         part_a_kg=coat.part_a_kg, part_b_kg=coat.part_b_kg, foam_m3=coat.foam_m3, followed_m3=coat.followed_m3,
         film_m=coat.film_m, rolls=tuple(_roll(one) for one in rolls_of_coat(fill, coat.number)),
+        aims=tuple(coat.aims),
     )  # fmt: skip
 
 
@@ -89,4 +90,6 @@ def _kept(document: PlanDocument, left: list[CoatDoc]) -> Kept | None:
     stand = PourFrame(np.array(frame.rotation), np.array(frame.offset_m), np.array(frame.size_m))
     fill = filled(document)
     rolls = tuple(tuple(roll_of(_roll(one), stand) for one in rolls_of_coat(fill, coat.number)) for coat in left)
-    return Kept(rolls, tuple(coat.film_m for coat in left), fill.coverage) if all(rolls) and left else None
+    if not left or not all(rolls):
+        return None
+    return Kept(rolls, tuple(coat.film_m for coat in left), fill.coverage, tuple(tuple(coat.aims) for coat in left))
