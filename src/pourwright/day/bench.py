@@ -11,6 +11,7 @@ import numpy as np
 
 from pourwright.cavity import LevelGraph, Limbs, limbs_of
 from pourwright.day.body import Body, Heat, Slabs, slabs_of
+from pourwright.day.first_look import first_look
 from pourwright.day.mending import mended, order
 from pourwright.day.model import Day, Dose, Hinder, Stretch, Work
 from pourwright.day.question import Question
@@ -53,11 +54,11 @@ class Bench:
 
         return Timing(self.piles, work or self.asked.work, self.asked.allowed, doses, whole)
 
-    def search(self, timing: Timing, marches: int, quick: bool, progress: Progress = silent) -> Search:
+    def search(self, timing: Timing, marches: int, progress: Progress = silent) -> Search:
         """A search with the hands and cups of ``timing``."""
         may = _may(replace(self.asked, work=timing.work), self.slabs, self.piles)
         least = max(1, int(self.asked.thin_m / (_fine(self.asked) * self.asked.cavity.grid.cell_m)))
-        return Search(timing, may, marches, quick, progress, least, self.asked.least_m3)
+        return Search(timing, may, marches, progress, least, self.asked.least_m3)
 
     def whole_of(self, found: Found) -> float:
         """What a day that keeps the limits on fine cells uses of them on those of the search, where it is near all.
@@ -86,8 +87,8 @@ class Bench:
             body = _body(other, self.slabs, self.cells)
         timing = self.timing(body, work, heat, whole)
         timing.most = 2.0 * OTHER_MARCHES
-        search = self.search(timing, OTHER_MARCHES, True)
-        return min((mended(search, found.stretches, found.timed.start_s, rounds=3), *search.run()), key=order)
+        search = self.search(timing, OTHER_MARCHES)
+        return min((mended(search, found.stretches, found.timed.start_s, rounds=3), *first_look(search)), key=order)
 
     def found(self, day: Day, timing: Timing) -> Found:
         """A day as the search has it."""

@@ -9,6 +9,7 @@ from functools import partial
 import numpy as np
 
 from pourwright.day.bench import bench_of
+from pourwright.day.first_look import first_look
 from pourwright.day.mending import mended_front
 from pourwright.day.model import Day
 from pourwright.day.offers import Offers, offers_of
@@ -55,14 +56,14 @@ def choose_day(
         bench = bench_of(asked, few, pool)
         timing = bench.timing(bench.body)
         marches = QUICK_MARCHES if quick else COARSE_MARCHES if near is None else AGAIN_MARCHES
-        search = bench.search(timing, marches, quick, progress)
+        search = bench.search(timing, marches, progress)
         timing.most = 2.0 * marches
         if fewest:
             front = [search.shortest(search.fewest())]
         elif near is not None:
             front = mended_front(search, [(day.stretches, day.start_s) for day in _cheapest_first(asked, near)])
         else:
-            front = search.run()
+            front = first_look(search) if quick else search.run()
         if not fewest:
             front = [bench.eased(found, timing) for found in _with_so_many(search, front, asked.pours)]
         days = tuple(bench.day(found, timing) for found in front)
@@ -176,7 +177,8 @@ def _words(
     said.append(f"Pours and hours to the last that keep the limit: {taken or 'none'}.")
     if quick:
         said.append(
-            "This was a short search on coarse cells, for a first look: without --quick it is longer and checked."
+            "This was a short search on coarse cells, for a first look: pours start one by one at the best times only "
+            "in its two cheapest days, the others have even waits. Without --quick it is longer and checked."
         )
     if fine:
         said.append(f"The chosen day was timed again on {fine} cells.")

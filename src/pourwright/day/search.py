@@ -49,7 +49,6 @@ class Search:
         timing: Timing,
         may: May,
         budget: float = 4000,
-        quick: bool = False,
         progress: Progress = silent,
         least: int = 1,
         least_m3: float = 0.0,
@@ -66,13 +65,13 @@ class Search:
             timing,
             may,
         )
-        self.budget, self.quick, self.progress = budget, quick, progress
+        self.budget, self.progress = budget, progress
 
     def run(self) -> list[Found]:
         """The front: one entry a number of pours, from the fewest up."""
         front: dict[int, Found] = {}
         division, best, since = self.fewest(), np.inf, 0
-        while since < (1 if self.quick else BEYOND):
+        while since < BEYOND:
             self.progress("day", min(0.5, 0.5 * self.timing.spent / max(self.budget, 1)))
             found = self.seeded(division)
             front[len(found.stretches)] = found
@@ -85,17 +84,16 @@ class Search:
                 break
             division = more
         order = sorted(front, key=lambda n: (not front[n].kept, front[n].cost_s))
-        for n in order[: 0 if self.quick else SETTLED]:
+        for n in order[:SETTLED]:
             if self.timing.spent > self.budget:
                 break
             again = self.settled(front[n])
             if again.cost_s < front[n].cost_s:
                 front[n] = again
-        if not self.quick:
-            self._up(front)
-            self._back(front)
-            self._forth(front)
-            self.trim(front)
+        self._up(front)
+        self._back(front)
+        self._forth(front)
+        self.trim(front)
         return [front[n] for n in sorted(front)]
 
     def trim(self, front: dict[int, Found]) -> None:
@@ -185,28 +183,25 @@ class Search:
 
     def seeded(self, division: tuple[Stretch, ...]) -> Found:
         """Cuts of even dose with even waits, the shortest of a ladder that keep it, then the waits one by one."""
-        self.timing.with_short = not self.quick  # a short search asks for that margin only of what it ends with
+        self.timing.with_short = True
         waits = [self.work.shortest_wait_s * r for r in LADDER]
         low, high = 0, len(waits) - 1
-        evened = {high: self._evened(division, waits[high])}
-        if evened[high][0] > (NEARLY if self.quick else FAR):
-            self.timing.with_short = True
+        evened = {high: self.evened(division, waits[high])}
+        if evened[high][0] > FAR:
             return self.found(*self._as_evened(evened[high]))
         while low < high:
             mid = (low + high) // 2
-            evened[mid] = self._evened(division, waits[mid])
+            evened[mid] = self.evened(division, waits[mid])
             low, high = (low, mid) if evened[mid][0] <= 1.0 else (mid + 1, high)
-        _, division, start, _ = evened[low] if low in evened else self._evened(division, waits[low])
-        self.timing.with_short = True
-        timed = self.timing.find(division, start, rounds=8)
-        return self.found(division, timed)
+        _, division, start, _ = evened[low] if low in evened else self.evened(division, waits[low])
+        return self.found(division, self.timing.find(division, start, rounds=8))
 
     @staticmethod
     def _as_evened(evened: Evened) -> tuple[tuple[Stretch, ...], Timed]:
         worst, division, start, hours = evened
         return division, Timed(start, hours, None, max(0.0, worst - 1.0))
 
-    def _evened(self, division: tuple[Stretch, ...], wait_s: float) -> Evened:
+    def evened(self, division: tuple[Stretch, ...], wait_s: float) -> Evened:
         """Cuts moved towards lifts of even dose; the best seen."""
         best: Evened | None = None
         for _ in range(EVENED):

@@ -189,10 +189,12 @@ class Timing:
         start_s: np.ndarray | None = None,
         rounds: int = 6,
         slope: np.ndarray | None = None,
+        hasty: bool = False,
     ) -> Timed:
         """Shortest starts that keep the dose, from ``start_s`` or from even waits.
 
-        With ``slope`` given the first round goes on that linearisation, and fresh ones are made only after it.
+        With ``slope`` given the first round goes on that linearisation, and fresh ones are made only after it. A hasty
+        one follows a linearisation no further than the first step that is worse.
         """
         limit = 1.0
         if start_s is None:
@@ -214,6 +216,8 @@ class Timing:
                     break
                 at, had = moved, self.used(stretches, [moved])[0]
                 tries.append((self._merit(at, had, limit), len(tries), at, had))
+                if hasty and len(tries) > 1 and tries[-1][0] > tries[-2][0]:
+                    break
                 step *= 0.7
             if not tries:
                 break
