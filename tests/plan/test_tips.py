@@ -64,7 +64,7 @@ def test_a_tip_that_stays_empty_is_asked_for_as_a_pour(arm):
     assert ask.thickness_m == math.inf
     assert ask.top_m == pytest.approx(0.45)
     assert own_nodes((ask, ask)) == (node,)
-    assert _places((ask,)) == f"short fill: 1 tip with a pour of its own between {ask.bottom_m:.2f} and 0.45 m"
+    assert _places((ask,)) == f"short fill: a tip with a pour of its own between {ask.bottom_m:.2f} m and 0.45 m"
     assert not _found(arm, node, reason="trapped air")
     assert not _found(arm, node, least_m3=1e-3)
     assert not _found(arm, -1)
