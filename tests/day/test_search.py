@@ -89,7 +89,7 @@ def test_every_day_of_a_front_keeps_what_it_says(piles, work, seed):
     for found in front_of(shape, heat, shop, allowed):
         assert sorted(i for s in found.stretches for i in range(s.low, s.high)) == list(range(shape.first[-1]))
         if found.kept:
-            dose = Timing(shape, shop, allowed, toy(heat)).doses(found.stretches, [found.timed.start_s])[0]
+            dose = Timing(shape, shop, allowed, toy(heat)).doses([(found.stretches, found.timed.start_s)])[0]
             assert dose.worst_h <= 0.8 * 1.006
 
 

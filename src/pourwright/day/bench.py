@@ -148,7 +148,7 @@ class Bench:
         by_start = np.lexsort((np.arange(len(found.stretches)), found.timed.start_s))
         stretches = tuple(found.stretches[k] for k in by_start)
         start = found.timed.start_s[by_start]
-        doses = timing.doses(found.stretches, [found.timed.start_s])[0]
+        doses = timing.doses([(found.stretches, found.timed.start_s)])[0]
         hours = doses.hours
         dose = np.array([float(hours[s.low : s.high].max()) for s in stretches])
         high_h = float(doses.high_h.max()) if doses.high_h is not None else np.nan

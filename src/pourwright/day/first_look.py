@@ -5,10 +5,13 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright.day.model import Stretch
-from pourwright.day.search import ALMOST, LADDER, NEARLY, Found, Search
-from pourwright.day.timing import CLOSE, Timed, listed
+from pourwright.day.search import ALMOST, LADDER, NEARLY, Evened, Found, Search
+from pourwright.day.timing import Timed, listed
 
-TIMED, ROUNDS = 2, 2  # numbers of pours, the cheapest with even waits, whose starts are found one by one; in how many rounds
+TIMED, ROUNDS = (
+    2,
+    2,
+)  # numbers of pours, the cheapest with even waits, whose starts are found one by one; in how many rounds
 
 
 def first_look(search: Search) -> list[Found]:
@@ -23,9 +26,9 @@ def first_look(search: Search) -> list[Found]:
     list of Found
     """
     front: dict[int, Found] = {}
-    division, best = search.fewest(), np.inf
+    division, best, rung = search.fewest(), np.inf, len(LADDER) - 1
     while True:
-        found = _with_even_waits(search, division)
+        found, rung = _with_even_waits(search, division, rung)
         front[len(found.stretches)] = found
         cost = found.cost_s if found.timed.excess_h < ALMOST else np.inf
         more = search.one_more(found)
@@ -48,24 +51,33 @@ def _timed(search: Search, found: Found) -> Found:
     return min(found, search.found(found.stretches, again), key=lambda one: one.cost_s)
 
 
-def _with_even_waits(search: Search, division: tuple[Stretch, ...]) -> Found:
-    """Cuts of even dose with the shortest even waits of a ladder that keep the limits, the margin of waits too."""
-    timing, waits = search.timing, [search.work.shortest_wait_s * r for r in LADDER]
+def _with_even_waits(search: Search, division: tuple[Stretch, ...], rung: int) -> tuple[Found, int]:
+    """Cuts of even dose with the shortest even waits of a ladder that keep the limits, the margin of waits too.
+
+    Looked for from ``rung`` down, which did for a pour less, and up where that does not do; with it, the rung.
+    """
+    timing, waits, last = search.timing, [search.work.shortest_wait_s * r for r in LADDER], len(LADDER) - 1
+    evened: dict[int, Evened] = {}
+
+    def kept(at: int, most: float = 1.0, beside: int | None = None) -> bool:
+        new = [r for r in (at, beside) if r is not None and r >= 0 and r not in evened]
+        if at in new:
+            evened.update(zip(new, search.evened_each(division, [waits[r] for r in new]), strict=True))
+        return evened[at][0] <= most
+
     timing.with_short = False  # asked for only of what is nearly taken
-    low, high = 0, len(waits) - 1
-    evened = {high: search.evened(division, waits[high])}
-    while low < high and evened[max(evened)][0] <= NEARLY:
-        mid = (low + high) // 2
-        evened[mid] = search.evened(division, waits[mid])
-        low, high = (low, mid) if evened[mid][0] <= 1.0 else (mid + 1, high)
-    if evened[max(evened)][0] > NEARLY:
-        low = max(evened)
+    if rung < last or kept(last, NEARLY):
+        while rung > 0 and kept(rung - 1, beside=rung - 2 if rung in evened else rung):
+            rung -= 1
+        while rung < last and not kept(rung):
+            rung += 1
     timing.with_short = True
-    for rung in range(low, len(waits)):
-        stretches = evened[rung][1] if rung in evened else evened[low][1]
+    kept(rung)
+    stretches = evened[rung][1]
+    while True:
         start = listed(search.piles, stretches, search.work, np.full(len(stretches), waits[rung]))
         used = timing.used(stretches, [start])[0]
         found = search.found(stretches, Timed(start, used, None, max(0.0, float(used.max()) - 1.0)))
-        if found.timed.excess_h <= CLOSE:
-            break
-    return found
+        if found.kept or rung == last:
+            return found, rung
+        rung += 1

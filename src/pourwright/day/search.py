@@ -203,19 +203,26 @@ class Search:
 
     def evened(self, division: tuple[Stretch, ...], wait_s: float) -> Evened:
         """Cuts moved towards lifts of even dose; the best seen."""
-        best: Evened | None = None
+        return self.evened_each(division, [wait_s])[0]
+
+    def evened_each(self, division: tuple[Stretch, ...], waits_s: list[float]) -> list[Evened]:
+        """The same for several waits, whose heat is followed side by side."""
+        now, best = dict.fromkeys(waits_s, division), dict[float, Evened]()
         for _ in range(EVENED):
-            start = listed(self.piles, division, self.work, np.full(len(division), wait_s))
-            hours = self.timing.used(division, [start])[0]
-            worst = float(hours.max())
-            if best is None or worst < best[0] - 1e-6:
-                best = (worst, division, start, hours)
-            moved = self._thinned(division, hours)
-            if moved == division:
+            starts = [listed(self.piles, now[wait], self.work, np.full(len(now[wait]), wait)) for wait in now]
+            days = list(zip(now.values(), starts, strict=True))
+            for (wait, pours), (_, start), hours in zip(
+                list(now.items()), days, self.timing.used_each(days), strict=True
+            ):
+                worst = float(hours.max())
+                if wait not in best or worst < best[wait][0] - 1e-6:
+                    best[wait] = (worst, pours, start, hours)
+                now[wait] = self._thinned(pours, hours)
+                if now[wait] == pours:
+                    del now[wait]
+            if not now:
                 break
-            division = moved
-        assert best is not None
-        return best
+        return [best[wait] for wait in waits_s]
 
     def _thinned(self, division: tuple[Stretch, ...], hours: np.ndarray) -> tuple[Stretch, ...]:
         """Lifts of much dose thinner, of little dose thicker, limb by limb."""

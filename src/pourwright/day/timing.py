@@ -24,6 +24,10 @@ GIVE = 1e5  # what all of what is allowed, over it, costs in the programme, in s
 OVER = 600.0  # and what it costs in a comparison to be over it at all
 
 
+Asked = tuple[tuple[Stretch, ...], np.ndarray]
+"""Pours and their starts (pours,) [s]."""
+
+
 @dataclass(frozen=True, eq=False)
 class Piles:
     """Which slabs lie on which, and how much each holds."""
@@ -129,31 +133,35 @@ class Timing:
         self.with_short = False
         self.most = np.inf  # spent, no start is looked for any further
 
-    def doses(self, stretches: tuple[Stretch, ...], starts: list[np.ndarray]) -> list[Dose]:
-        """Dose of every slab for each array of starts (pours,)."""
-        self.marches += len(starts)
+    def doses(self, days: list[Asked]) -> list[Dose]:
+        """Dose of every slab on each of some days; asked for together, they are followed side by side."""
+        self.marches += len(days)
         slabs = len(self.piles.volume_m3)
-        found = self.dose_of([slab_starts(stretches, start, slabs) for start in starts])
+        found = self.dose_of([slab_starts(stretches, start, slabs) for stretches, start in days])
         self.spent += sum(dose.effort for dose in found)
         return found
 
     def used(self, stretches: tuple[Stretch, ...], starts: list[np.ndarray]) -> list[np.ndarray]:
-        """Shares (slabs + pours,) used of what is allowed.
+        """Shares used of what is allowed by the same pours, for each array of starts (pours,)."""
+        return self.used_each([(stretches, start) for start in starts])
+
+    def used_each(self, days: list[Asked]) -> list[np.ndarray]:
+        """Shares (slabs + pours,) used of what is allowed, for each of some days.
 
         Slab by slab of the dose planned with and of that with short waits, then pour by pour of its peak and of the
         face it lands on.
         """
         whole = self.allowed.dose_h
-        short = [self.shortened(stretches, start) for start in starts] if self.with_short else []
-        every = self.doses(stretches, [*starts, *short])  # asked for together, they are followed side by side
-        found = every[: len(starts)]
+        short = [(pours, self.shortened(pours, start)) for pours, start in days] if self.with_short else []
+        every = self.doses([*days, *short])
+        found = every[: len(days)]
         out = [dose.hours / (self.allowed.share * whole) for dose in found]
         for k, dose in enumerate(found):
             if dose.high_h is not None:
                 out[k] = np.maximum(out[k], dose.high_h / self.allowed.high_h)
         if self.with_short:
-            out = [np.maximum(a, b.hours / whole) for a, b in zip(out, every[len(starts) :], strict=True)]
-        shares = [np.append(a, self._warmth(stretches, dose)) for a, dose in zip(out, found, strict=True)]
+            out = [np.maximum(a, b.hours / whole) for a, b in zip(out, every[len(days) :], strict=True)]
+        shares = [np.append(a, self._warmth(pours, dose)) for a, dose, (pours, _) in zip(out, found, days, strict=True)]
         return [share / self.whole for share in shares]
 
     def _warmth(self, stretches: tuple[Stretch, ...], dose: Dose) -> np.ndarray:

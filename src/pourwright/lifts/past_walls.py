@@ -9,7 +9,7 @@ import numpy as np
 
 from pourwright.access import HOSE, Walls, off_things_m, way_down
 from pourwright.lifts.drops import Drops
-from pourwright.lifts.ports import Served, choose, pieces_of
+from pourwright.lifts.ports import Served, choose, pieces_of, with_best
 from pourwright.lifts.scene import Scene
 from pourwright.lifts.targets import Targets
 
@@ -29,8 +29,9 @@ def chosen_ports(scene: Scene, targets: Targets, drops: Drops) -> tuple[Drops, M
     """
     walls = Walls(scene.skin, scene.cavity.frame, scene.openings.usable)
     known: set[tuple[int, int]] = set()
+    pieces = pieces_of(scene.cavity, scene.graph, targets.pours, drops, scene.foam, scene.limits)
     for _ in range(ROUNDS):
-        pieces = pieces_of(scene.cavity, scene.graph, targets.pours, drops, scene.foam, scene.limits)
+        pieces = [with_best(piece, drops, scene.cavity.grid.cell_m) for piece in pieces]
         served, used = choose(pieces, drops, scene.limits)
         before = drops.falls.way
         drops = _measured(scene, targets, drops, served, walls, known)

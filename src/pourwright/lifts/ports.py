@@ -6,7 +6,7 @@ it goes through those that foam gets to last, if there is time to shut them: cup
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -95,7 +95,7 @@ def pieces_of(
     foam: FoamAtShop,
     limits: ShopLimits,
 ) -> list[Piece]:
-    """Connected pieces of every lift, with their floors and the candidates that land in them."""
+    """Connected pieces of every lift, with their floors and the candidates that land in them, any of which will do."""
     pieces = []
     number = 0
     for lift, shapes in enumerate(pours):
@@ -110,17 +110,22 @@ def pieces_of(
             foam_s = foam_arrives(graph, together, drops.low_m[landing], foam)
             ready_s = max(_shut_from(foam, limits, shape) for shape in together)
             shut = np.array([shut_by(arrives) >= ready_s for arrives in foam_s], bool)
-            best = np.zeros(len(landing), bool)
-            for pour in numbers:
-                own = drops.serves[landing, lift] == pour
-                mine_now = landing[own]
-                lands_m = drops.level[mine_now, lift] * cavity.grid.cell_m
-                best[own] = _first_choice(foam_s[own], shut[own], lands_m, _order(drops, mine_now, lift))
-                best[own] |= drops.asked[mine_now]
-            patch = np.asarray(patch, np.int64)
-            pieces.append(Piece(lift, numbers, _in_plan(floor), landing, patch, foam_s, shut, best))
+            patch, any_one = np.asarray(patch, np.int64), np.ones(len(landing), bool)
+            pieces.append(Piece(lift, numbers, _in_plan(floor), landing, patch, foam_s, shut, any_one))
         number += len(shapes)
     return pieces
+
+
+def with_best(piece: Piece, drops: Drops, cell_m: float) -> Piece:
+    """The piece with the candidates to take first, by the falls of ``drops``."""
+    best = np.zeros(len(piece.drops), bool)
+    for pour in piece.pours:
+        own = drops.serves[piece.drops, piece.lift] == pour
+        mine_now = piece.drops[own]
+        lands_m = drops.level[mine_now, piece.lift] * cell_m
+        best[own] = _first_choice(piece.foam_s[own], piece.shut[own], lands_m, _order(drops, mine_now, piece.lift))
+        best[own] |= drops.asked[mine_now]
+    return replace(piece, best=best)
 
 
 def foam_arrives(graph: LevelGraph, together: list[PourShape], low_m: np.ndarray, foam: FoamAtShop) -> np.ndarray:

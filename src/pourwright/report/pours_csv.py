@@ -6,6 +6,7 @@ import csv
 import io
 import math
 from collections.abc import Callable
+from functools import cache
 
 from pourwright.lifts import Closing, Lift, Pour, packing_of
 from pourwright.plaintext import shown
@@ -15,12 +16,20 @@ from pourwright.units import ureg
 Column = tuple[str, Callable[[Lift, Pour], object]]
 
 
+@cache
+def _line(si: str, unit: str) -> tuple[float, float]:
+    """How many ``unit`` one ``si`` is, and how many none: a table of cells is slow to convert one by one."""
+    none = float(ureg.Quantity(0.0, si).to(unit).magnitude)
+    return float(ureg.Quantity(1.0, si).to(unit).magnitude) - none, none
+
+
 def _amount(si: str, unit: str, decimals: int, value: Callable[[Lift, Pour], float]) -> Callable[[Lift, Pour], str]:
     def cell(lift: Lift, pour: Pour) -> str:
         number = value(lift, pour)
         if not math.isfinite(number):
             return ""
-        return f"{float(ureg.Quantity(number, si).to(unit).magnitude):.{decimals}f}"
+        each, none = _line(si, unit)
+        return f"{each * number + none:.{decimals}f}"
 
     return cell
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from scipy.integrate import quad
 
 FOUNDATIONS = ("frictionless", "bonded", "bonded-plane-stress")
 
@@ -109,6 +108,8 @@ def dent_stiffness(
     """
     if core_pa == 0 and curvature_pa_m == 0:
         return 0.0 * rigidity_nm
+    from scipy.integrate import quad  # slow to load, and only this function has a use for it
+
     # Lengths in the plate's own measure make the integrand dimensionless with its hump near one.
     deep = float(foundation(1.0, core_pa, core_poisson, math.inf, interface)) if core_pa else 0.0
     scale = max((curvature_pa_m / rigidity_nm) ** 0.25, (deep / rigidity_nm) ** (1 / 3))
