@@ -30,7 +30,7 @@ def first_look(search: Search) -> list[Found]:
     while True:
         found, rung = _with_even_waits(search, division, rung)
         front[len(found.stretches)] = found
-        cost = found.cost_s if found.timed.excess_h < ALMOST else np.inf
+        cost = found.cost_s if found.kept else np.inf
         more = search.one_more(found)
         if more is None or (np.isfinite(best) and cost > best - 1.0) or search.timing.spent > search.budget:
             break
@@ -38,7 +38,7 @@ def first_look(search: Search) -> list[Found]:
         if best <= search.least_cost_s(len(more)):
             break
         division = more
-    for n in sorted(front, key=lambda n: (front[n].timed.excess_h > ALMOST, front[n].cost_s))[:TIMED]:
+    for n in sorted(front, key=lambda n: (not front[n].kept, front[n].cost_s))[:TIMED]:
         front[n] = _timed(search, front[n])
     return [front[n] for n in sorted(front)]
 
