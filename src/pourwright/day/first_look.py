@@ -8,10 +8,8 @@ from pourwright.day.model import Stretch
 from pourwright.day.search import ALMOST, LADDER, NEARLY, Evened, Found, Search
 from pourwright.day.timing import Timed, listed
 
-TIMED, ROUNDS = (
-    2,
-    2,
-)  # numbers of pours, the cheapest with even waits, whose starts are found one by one; in how many rounds
+TIMED = 2  # numbers of pours, the cheapest with even waits, whose starts are found one by one
+ROUNDS = 3  # of that
 
 
 def first_look(search: Search) -> list[Found]:
