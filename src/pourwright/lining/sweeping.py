@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
-from typing import TypeAlias
+from queue import SimpleQueue
+from typing import TypeAlias, TypeVar
 
 import numpy as np
 from scipy.sparse import coo_array
@@ -14,6 +16,9 @@ from pourwright.lining._flood import below, flood
 from pourwright.lining._sweep import MOST_POOLS, sweep
 from pourwright.lining.paths import Roll, moved_rad
 from pourwright.lining.surface import Inside
+from pourwright.processors import thread_count
+
+T = TypeVar("T")
 
 WHOLE = 0.99
 """Share of a film from which a face counts as coated; our judgement."""
@@ -39,20 +44,34 @@ class State:
         return float(self.volumes_m3.sum())
 
 
+@dataclass(eq=False)
+class _Space:
+    """What one sweep at a time works in."""
+
+    arrays: tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]
+    stamp: int = 0
+
+    @classmethod
+    def of(cls, n: int) -> _Space:
+        """For so many faces."""
+        whole = [np.full(n, -1, np.int64) for _ in range(5)]
+        return cls((np.zeros(n), whole[0], whole[1], whole[2], whole[3], whole[4], np.zeros(n)))
+
+
 class Sweeper:
-    """Work space for many trials on one inside."""
+    """Work space for many trials on one inside, some of them side by side."""
 
     def __init__(self, inside: Inside, to_shell: np.ndarray, growth: Growth) -> None:
         """``to_shell`` (3, 3): ``standing @ to_shell`` is in shell axes."""
         n = len(inside.area_m2)
         self.inside, self.to_shell, self.growth = inside, to_shell, growth
-        whole = np.full(n, -1, np.int64)
         self._shape = (
             np.ascontiguousarray(inside.around), np.ascontiguousarray(inside.middle_m),
             np.ascontiguousarray(inside.normal), np.ascontiguousarray(inside.area_m2),
         )  # fmt: skip
-        self._work = (np.zeros(n), whole.copy(), whole.copy(), whole.copy(), whole.copy(), whole.copy(), np.zeros(n))
-        self._stamp = 0
+        self._free: SimpleQueue[_Space] = SimpleQueue()
+        for _ in range(thread_count()):
+            self._free.put(_Space.of(n))
         rows, sides = np.nonzero(inside.around >= 0)
         links = coo_array((np.ones(len(rows)), (rows, inside.around[rows, sides])), (n, n))
         self.part = connected_components(links, directed=False)[1]
@@ -68,6 +87,11 @@ class Sweeper:
         share = np.array([size[part] / (parts == part).sum() for part in parts]) if faces else np.zeros(0)
         volumes = liquid_m3 * share / max(float(share.sum()), 1e-30)
         return State(up, np.array(faces, np.int64), volumes, np.zeros(len(self.inside.area_m2)), film_m, time_s)
+
+    def each(self, trial: Callable[[Roll], T], rolls: Sequence[Roll]) -> list[T]:
+        """What a trial of each of some rolls finds, in their order: they are followed side by side."""
+        with ThreadPoolExecutor(thread_count()) as pool:
+            return list(pool.map(trial, rolls))
 
     def coated(self, state: State, share: float = WHOLE) -> np.ndarray:
         """Faces (n,) bool that hold so much of a film."""
@@ -99,8 +123,12 @@ class Sweeper:
         count = min(len(state.places), MOST_POOLS)
         places[:count], volumes[:count] = state.places[:count], state.volumes_m3[:count]
         laid = state.laid_m3.copy()
-        left, self._stamp = sweep(
-            self._shape, path, growth, state.film_m, (places, volumes), count, laid, self._work, self._stamp + 1
-        )
+        space = self._free.get()
+        try:
+            left, space.stamp = sweep(
+                self._shape, path, growth, state.film_m, (places, volumes), count, laid, space.arrays, space.stamp + 1
+            )
+        finally:
+            self._free.put(space)
         moved = state.moved_rad + moved_rad(np.vstack([state.up[None], path]))
         return State(path[-1], places[:left], volumes[:left], laid, state.film_m, end, moved)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 
 import numpy as np
 
@@ -315,21 +316,22 @@ def _best_coat(work: Work, offered: Sequence[Roll], surplus: float, before: Befo
     for n in range(work.most):
         tried = []
         for one in begun:
-            now = one.states[-1] if one.states else poured
-            for roll in offered:
-                state = work.sweeper.rolled(now, roll, work.seconds)
-                laid = state.laid_m3 + work.sweeper.standing(state) if n + 1 == work.most else state.laid_m3
-                tried.append(_Begun(round(work.worth(before, laid), 5), (*one.states, state), (*one.rolls, roll)))
+            stands = n + 1 == work.most  # after it the mix gels where it is
+            tried += work.sweeper.each(partial(_with_one_more, work, before, one, poured, stands), offered)
         tried.sort(key=lambda one: (-one.worth, one.states[-1].moved_rad))
         begun = _different(tried, kept)
     best = begun[0]
-    ends = [best]
-    for roll in work.downs:
-        state = work.sweeper.rolled(best.states[-1], roll, DOWN_S)
-        worth = round(work.worth(before, state.laid_m3 + work.sweeper.standing(state)), 5)
-        ends.append(_Begun(worth, (*best.states, state), (*best.rolls, roll)))
+    ends = [best, *work.sweeper.each(partial(_with_one_more, work, before, best, poured, True), work.downs)]
     best = max(ends, key=lambda one: (one.worth, -one.states[-1].moved_rad))
     return Turned(best.rolls, poured, best.states, before, work.after(before, best.states[-1]))
+
+
+def _with_one_more(work: Work, before: Before, one: _Begun, poured: State, stands: bool, roll: Roll) -> _Begun:
+    """A beginning with one roll more; ``stands``: what is in pools then sets there."""
+    now = one.states[-1] if one.states else poured
+    state = work.sweeper.rolled(now, roll, DOWN_S if roll.still else work.seconds)
+    laid = state.laid_m3 + work.sweeper.standing(state) if stands else state.laid_m3
+    return _Begun(round(work.worth(before, laid), 5), (*one.states, state), (*one.rolls, roll))
 
 
 def _different(tried: Sequence[_Begun], kept: int) -> list[_Begun]:
