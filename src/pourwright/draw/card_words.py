@@ -10,7 +10,8 @@ import numpy as np
 from pourwright.draw import svg_ink as svg
 from pourwright.draw.labels import Label, apart, sides, spread, thinned
 from pourwright.draw.lift_labels import Stage
-from pourwright.draw.paint import INK, Layer
+from pourwright.draw.paint import INK
+from pourwright.draw.rising import Rising
 
 CARD_MM, COVER_MM = (60.0, 76.0), (178.0, 86.0)
 """Size on paper of a card's picture, and of the one on the first page."""
@@ -27,7 +28,7 @@ class Sight:
 
     words: str
     stage: Stage
-    layers: tuple[Layer, ...]  # foam up to each lift
+    foam: Rising
     level: bool = True  # its camera does not look down: what lies at one height is one line
 
 

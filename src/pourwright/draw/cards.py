@@ -12,7 +12,7 @@ from PIL import Image
 
 from pourwright import units
 from pourwright.draw import svg_ink as svg
-from pourwright.draw.bodies import Surface, lift_body, skin_body
+from pourwright.draw.bodies import Surface, skin_body
 from pourwright.draw.card_words import (
     CARD_MM,
     COVER_MM,
@@ -29,7 +29,8 @@ from pourwright.draw.ink import parts
 from pourwright.draw.irons import by_course, iron_label, iron_lines, once
 from pourwright.draw.labels import Label, sides
 from pourwright.draw.lift_labels import Stage, anchors_of, canvas_xy, mouth, signs_of, tube_end
-from pourwright.draw.paint import INK, LIT, PAPER, SETTLED, Drawing, Layer, blend, ladder
+from pourwright.draw.paint import INK, LIT, PAPER, SETTLED, Drawing, blend, ladder
+from pourwright.draw.rising import Rising
 from pourwright.draw.view import BEHIND_DEG, FINE, close_view, level_span_m
 from pourwright.irons import Iron
 from pourwright.lifts import Lift
@@ -69,15 +70,11 @@ def is_flat(plan: Plan) -> bool:
 def _sight(plan: Plan, surfaces: Sequence[Surface], pixels_m: float, words: str, hollow_m: float) -> Sight:
     above, turn_deg = words == "above", BEHIND_DEG if words == "behind" else 0.0
     view = close_view(plan.frame, plan.skin.vertices_m, pixels_m, turn_deg, above)
-    skin = Drawing(view)
+    skin = Drawing(view, window=False)
     skin.add(skin_body(plan, view))
     white = Image.new("RGB", (view.width, view.height), "white")
     stage = Stage(view, skin.layer(hollow_m), white, hollow_m)
-    foam, layers = Drawing(view), list[Layer]()
-    for lift, surface in zip(plan.lift_plan.lifts, surfaces, strict=True):
-        foam.add(lift_body(plan, view, surface, lift.number))
-        layers.append(foam.layer(hollow_m))
-    return Sight(words, stage, tuple(layers), not above)
+    return Sight(words, stage, Rising(plan, view, surfaces, hollow_m, window=False), not above)
 
 
 # A card --------------------------------------------------------------------------------------------------------------
@@ -205,7 +202,7 @@ def _laid(used: Sequence[Sight], columns: tuple[float, float], size: svg.Point) 
 
 def _image(one: Placed, row: int, palette: np.ndarray) -> str:
     stage = one.sight.stage
-    made = blend(stage.view, stage.back, one.sight.layers[row], stage.skin, palette).reduce(FINE)
+    made = blend(stage.view, stage.back, one.sight.foam[row], stage.skin, palette).reduce(FINE)
     kept = io.BytesIO()
     made.save(kept, "JPEG", quality=QUALITY, optimize=True)
     held = base64.b64encode(kept.getvalue()).decode("ascii")
@@ -285,7 +282,7 @@ def cover_svg(plan: Plan, sights: Sequence[Sight]) -> str:
 
 def _right_edge(sight: Sight, part: int, row: int) -> tuple[float, float]:
     """Canvas place of a part near its right edge, halfway up what is seen of it."""
-    rows, columns = np.nonzero(sight.layers[row].part == part)
+    rows, columns = np.nonzero(sight.foam[row].part == part)
     if not len(rows):
         return float(sight.stage.view.width), 0.0
     middle = int(rows[(len(rows) - 1) // 2])  # not the median: a lift in several pieces may have none there

@@ -6,7 +6,7 @@ import contextlib
 import functools
 import os
 import tempfile
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import IO
 
@@ -38,6 +38,7 @@ from pourwright.draw.paint import (
     ladder,
 )
 from pourwright.draw.regions import region_nodes
+from pourwright.draw.rising import Rising
 from pourwright.draw.skin_cuts import lift_skins, part_skins
 from pourwright.draw.view import BEHIND_DEG, FINE, view_of
 from pourwright.errors import FileError
@@ -80,13 +81,13 @@ def draw_plan(plan: Plan, folder: Path, progress: Progress = silent) -> tuple[Pa
     progress("pictures", 0.0)
     stage = stage_of(plan)
     files = {"overview.png": Path(), "cavity.png": Path()}
-    layer = Drawing(stage.view).layer(stage.hollow_m)
+    foam, layer = Rising(plan, stage.view, surfaces, stage.hollow_m), Drawing(stage.view).layer(stage.hollow_m)
     progress("pictures", 1 / steps)
-    far = list[Lift]()
-    for k, (lift, layer) in enumerate(zip(lifts, _layers(plan, stage, surfaces), strict=True)):
-        name = f"lift_{lift.number:02d}.png"
+    far = list[int]()
+    for k, lift in enumerate(lifts):
+        name, layer = f"lift_{lift.number:02d}.png", foam[k]
         files[name] = _save(lift_picture(plan, stage, lift, layer), folder / name)
-        far += [lift] if any(label.hidden for label in signs_of(plan, stage, lift)) else []
+        far += [k] if any(label.hidden for label in signs_of(plan, stage, lift)) else []
         progress("pictures", (k + 2) / steps)
     files["overview.png"] = _save(overview(plan, stage, layer), folder / "overview.png")
     progress("pictures", (steps - 2) / steps)
@@ -99,23 +100,16 @@ def draw_plan(plan: Plan, folder: Path, progress: Progress = silent) -> tuple[Pa
     return tuple(files.values())
 
 
-def _layers(plan: Plan, stage: Stage, surfaces: Sequence[Surface]) -> Iterator[Layer]:
-    """Foam up to each lift, from the base up."""
-    foam = Drawing(stage.view)
-    for lift, surface in zip(plan.lift_plan.lifts, surfaces, strict=True):
-        foam.add(lift_body(plan, stage.view, surface, lift.number))
-        yield foam.layer(stage.hollow_m)
-
-
-def _from_behind(plan: Plan, surfaces: Sequence[Surface], lifts: Sequence[Lift], folder: Path) -> dict[str, Path]:
-    """A second picture of each lift that has a hole, a shore or an anchor on the far side."""
-    if not lifts:
+def _from_behind(plan: Plan, surfaces: Sequence[Surface], rows: Sequence[int], folder: Path) -> dict[str, Path]:
+    """A second picture of each lift that has a hole, a shore or an anchor on the far side; ``rows`` of the lifts."""
+    if not rows:
         return {}
     stage, files = stage_of(plan, BEHIND_DEG), dict[str, Path]()
-    for lift, layer in zip(plan.lift_plan.lifts, _layers(plan, stage, surfaces), strict=True):
-        if lift in lifts:
-            name = f"lift_{lift.number:02d}_behind.png"
-            files[name] = _save(lift_picture(plan, stage, lift, layer, "   ·   seen from behind"), folder / name)
+    foam = Rising(plan, stage.view, surfaces, stage.hollow_m)
+    for row in rows:
+        lift = plan.lift_plan.lifts[row]
+        name = f"lift_{lift.number:02d}_behind.png"
+        files[name] = _save(lift_picture(plan, stage, lift, foam[row], "   ·   seen from behind"), folder / name)
     return files
 
 

@@ -8,7 +8,7 @@ import numpy as np
 from PIL import Image, ImageFilter
 
 from pourwright.draw.bodies import Body, together
-from pourwright.draw.raster import EMPTY, facing, in_bands, kernel, lines, raster, shelter
+from pourwright.draw.raster import EMPTY, Box, facing, in_bands, kernel, lines, raster, shelter
 from pourwright.draw.view import FINE, View
 
 Colour = tuple[int, int, int]
@@ -26,6 +26,7 @@ POOLS = ((30, 98, 150), (116, 183, 205), (20, 58, 92), (84, 140, 170), (160, 205
 POCKETS = ((233, 142, 32), (246, 205, 96), (146, 84, 20), (214, 170, 110), (110, 66, 30))
 """Pools in blues, pockets in ambers; neighbours differ in lightness too."""
 
+NOTHING = Box(0, 0, 0, 0)
 KEY, FILL = (-0.50, 0.62, 0.60), (0.80, 0.10, 0.59)
 
 
@@ -43,16 +44,20 @@ class Layer:
 class Drawing:
     """Bodies drawn one after another into the same depth; a `Layer` of the view's window can be taken after each.
 
-    ``window``: see `raster`; a single picture is drawn sooner without.
+    ``window``: see `raster`; a single picture is drawn sooner without. Of a layer only what bodies drawn since the last
+    one can have changed is made anew.
     """
 
     def __init__(self, view: View, *, window: bool = True):
         self._view, self._window = view, window
         left, top, right, bottom = view.window
-        self._depth = np.full((bottom - top, right - left), EMPTY, np.float32)
-        self._owner = np.full(self._depth.shape, -1, np.int32)
+        shape = bottom - top, right - left
+        self._depth = np.full(shape, EMPTY, np.float32)
+        self._owner = np.full(shape, -1, np.int32)
         self._bodies: list[Body] = []
         self._count = 0
+        self._made: tuple[int, np.ndarray, Layer] | None = None  # reach [pixels], hollows and layer made last
+        self._changed = NOTHING  # since then
 
     def add(self, body: Body) -> None:
         """Draw one more body."""
@@ -61,32 +66,59 @@ class Drawing:
         raster(moved.corner, self._count, self._depth, self._owner, window=self._window)
         self._bodies.append(moved)
         self._count += len(moved.corner)
+        self._changed |= Box.round(moved.corner, self._depth.shape)
 
     def fork(self) -> Drawing:
         """A drawing that goes on from here by itself."""
         other = Drawing(self._view, window=self._window)
         other._depth[:], other._owner[:] = self._depth, self._owner
         other._bodies, other._count = list(self._bodies), self._count
+        other._made, other._changed = self._made, self._changed
         return other
 
     def layer(self, reach_m: float) -> Layer:
         """What is drawn so far; hollows within ``reach_m`` lie in soft shadow."""
-        shape = self._depth.shape
-        if not self._count:
-            none = np.zeros(shape, np.float32)
-            return _frozen(Layer(self._depth.copy(), none, none.copy(), none.copy(), np.zeros(shape, np.int32)))
-        drawn = together(self._bodies)
-        self._bodies = [drawn]
-        normal = facing(drawn.corner, drawn.normal, self._owner)
         pixel_m = FINE / self._view.scale
         reach = int(np.clip(reach_m / pixel_m, 6, 48))
-        hollow = shelter(self._depth, normal, FINE, pixel_m, reach)
-        tone, rim = np.zeros(shape, np.float32), np.zeros(shape, np.float32)
+        if self._made is not None and self._made[0] == reach:
+            if self._changed == NOTHING:
+                return self._made[2]
+            hollow, last = self._made[1].copy(), self._made[2]
+        else:
+            hollow, last = np.zeros([side // FINE for side in self._depth.shape], np.float32), None
+            self._changed = Box.whole(self._depth.shape)
+        self._made = None
+        made = self._followed(last, hollow, reach, 0.35 * reach_m) if self._count else _empty(self._depth)
+        self._made, self._changed = (reach, hollow, made), NOTHING
+        return made
+
+    def _followed(self, last: Layer | None, hollow: np.ndarray, reach: int, jump_m: float) -> Layer:
+        """The layer after the ``last``, which is left as it is; ``hollow`` is changed in place."""
+        shape, changed = self._depth.shape, self._changed
+        drawn = together(self._bodies)
+        self._bodies = [drawn]
+        old = _empty(self._depth) if last is None else last
+        # Shadow falls on pixels that look `reach` of the coarse ones, rounded, to what is new.
+        coarse = Box(changed.top // FINE, -(-changed.bottom // FINE), changed.left // FINE, -(-changed.right // FINE))
+        coarse = coarse.wider(reach + 2, hollow.shape)
+        lit = Box(*(side * FINE for side in (coarse.top, coarse.bottom, coarse.left, coarse.right)))
+        lit = replace(lit, bottom=shape[0]) if coarse.bottom == hollow.shape[0] else lit
+        lit = replace(lit, right=shape[1]) if coarse.right == hollow.shape[1] else lit
+        normal = facing(drawn.corner, drawn.normal, self._owner, lit)
+        shelter(self._depth, normal, coarse, FINE, FINE / self._view.scale, reach, hollow)
+        tone, rim, ink, part = old.tone.copy(), old.rim.copy(), old.line.copy(), old.part.copy()
         up = np.ascontiguousarray(self._view.axes[:, 2])
-        in_bands(_light, len(tone), normal, self._owner, hollow, up, FINE, tone, rim)
-        ink = lines(self._owner, self._depth, drawn.part * 2 + drawn.flat.astype(np.int32), 0.35 * reach_m)
-        part = np.where(self._owner < 0, np.int32(0), drawn.part[self._owner])
+        in_bands(_light, lit.bottom, lit.top, lit.left, normal, self._owner, hollow, up, FINE, tone, rim, first=lit.top)
+        body = drawn.part * 2 + drawn.flat.astype(np.int32)
+        lines(self._owner, self._depth, body, jump_m, changed.wider(1, shape), ink)
+        owner = self._owner[changed.slices]
+        part[changed.slices] = np.where(owner < 0, np.int32(0), drawn.part[owner])
         return _frozen(Layer(self._depth.copy(), tone, rim, ink, part))
+
+
+def _empty(depth: np.ndarray) -> Layer:
+    none = np.zeros(depth.shape, np.float32)
+    return _frozen(Layer(depth.copy(), none, none.copy(), none.copy(), np.zeros(depth.shape, np.int32)))
 
 
 def _frozen(layer: Layer) -> Layer:
@@ -96,12 +128,12 @@ def _frozen(layer: Layer) -> Layer:
 
 
 @kernel
-def _light(row0, row1, normal, owner, hollow, up, step, tone, rim):  # type: ignore[no-untyped-def]
+def _light(row0, row1, top, left, normal, owner, hollow, up, step, tone, rim):  # type: ignore[no-untyped-def]
     for y in range(row0, row1):
-        for x in range(owner.shape[1]):
+        for x in range(left, left + normal.shape[1]):
             if owner[y, x] < 0:
                 continue
-            n0, n1, n2 = normal[y, x, 0], normal[y, x, 1], normal[y, x, 2]
+            n0, n1, n2 = normal[y - top, x - left, 0], normal[y - top, x - left, 1], normal[y - top, x - left, 2]
             key = max(0.0, 0.25 + 0.75 * (n0 * KEY[0] + n1 * KEY[1] + n2 * KEY[2]))
             fill = max(0.0, n0 * FILL[0] + n1 * FILL[1] + n2 * FILL[2])
             sky = 0.5 + 0.5 * (n0 * up[0] + n1 * up[1] + n2 * up[2])

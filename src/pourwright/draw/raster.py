@@ -8,8 +8,10 @@ library the loop begins with an empty image and comes to the same, to the last b
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -27,10 +29,54 @@ BAND = 48
 kernel = njit(cache=True, nogil=True, error_model="numpy")
 
 
-def in_bands(work: Callable[..., None], height: int, *arguments: Any) -> None:
+@dataclass(frozen=True, slots=True)
+class Box:
+    """Rows and columns of a canvas: the first, and the one after the last."""
+
+    top: int
+    bottom: int
+    left: int
+    right: int
+
+    @classmethod
+    def whole(cls, shape: tuple[int, ...]) -> Box:
+        """All of a canvas (h, w, ...)."""
+        return cls(0, shape[0], 0, shape[1])
+
+    @classmethod
+    def round(cls, corner: np.ndarray, shape: tuple[int, ...]) -> Box:
+        """All pixels of a canvas (h, w, ...) that triangles with these corners (m, 3, 3) can touch."""
+        if not len(corner):
+            return cls(0, 0, 0, 0)
+        (left, top), (right, bottom) = (f(corner[..., :2], axis=(0, 1)) for f in (np.min, np.max))
+        rows = np.clip([math.floor(top) - 1, math.ceil(bottom) + 1], 0, shape[0])
+        columns = np.clip([math.floor(left) - 1, math.ceil(right) + 1], 0, shape[1])
+        return cls(int(rows[0]), int(rows[1]), int(columns[0]), int(columns[1]))
+
+    @property
+    def slices(self) -> tuple[slice, slice]:
+        """To index a canvas with."""
+        return slice(self.top, self.bottom), slice(self.left, self.right)
+
+    def __or__(self, other: Box) -> Box:
+        """The smallest that holds both; an empty one holds nothing."""
+        if other.top >= other.bottom or other.left >= other.right:
+            return self
+        if self.top >= self.bottom or self.left >= self.right:
+            return other
+        ends = min(self.top, other.top), max(self.bottom, other.bottom)
+        return Box(*ends, min(self.left, other.left), max(self.right, other.right))
+
+    def wider(self, by: int, shape: tuple[int, ...]) -> Box:
+        """With so many pixels more on all sides, as far as the canvas (h, w, ...) goes."""
+        ends = max(0, self.top - by), min(shape[0], self.bottom + by)
+        return Box(*ends, max(0, self.left - by), min(shape[1], self.right + by))
+
+
+def in_bands(work: Callable[..., None], height: int, *arguments: Any, first: int = 0) -> None:
     """``work(first row, last row + 1, *arguments)`` over bands of rows, in threads; each writes its own rows only."""
     with ThreadPoolExecutor(thread_count()) as pool:
-        jobs = [pool.submit(work, y, min(y + BAND, height), *arguments) for y in range(0, height, BAND)]
+        jobs = [pool.submit(work, y, min(y + BAND, height), *arguments) for y in range(first, height, BAND)]
         for job in jobs:
             job.result()
 
@@ -52,12 +98,11 @@ def raster(corner: np.ndarray, first: int, depth: np.ndarray, owner: np.ndarray,
         Whether PyVista's window may be asked first; opening one takes a second, the loop draws the same.
     """
     corner = np.ascontiguousarray(corner, float)
-    shape = depth.shape[0], depth.shape[1]
-    if window and pictures_gl.fits(shape, len(corner)) and pictures_gl.can_render():
-        seen = pictures_gl.seen(corner, shape)
-    else:
-        seen = np.full(shape, NOBODY, np.int32)
-    in_bands(_raster, len(depth), corner, seen, first, depth, owner)
+    box, seen = Box.round(corner, depth.shape), np.full(depth.shape, NOBODY, np.int32)
+    shape = box.bottom - box.top, box.right - box.left
+    if window and min(shape) > 0 and pictures_gl.fits(shape, len(corner)) and pictures_gl.can_render():
+        seen[box.slices] = pictures_gl.seen(corner - (box.left, box.top, 0.0), shape)
+    in_bands(_raster, box.bottom, corner, seen, first, depth, owner, first=box.top)
 
 
 @kernel
@@ -109,20 +154,20 @@ def _raster(row0, row1, corner, seen, first, depth, owner):  # type: ignore[no-u
                     depth[y, x], owner[y, x], mine[y - row0, x] = z, first + t, t
 
 
-def facing(corner: np.ndarray, normal: np.ndarray, owner: np.ndarray) -> np.ndarray:
-    """Unit normals (h, w, 3) float32 in view axes, turned to the viewer; 0 where nothing was drawn.
+def facing(corner: np.ndarray, normal: np.ndarray, owner: np.ndarray, box: Box) -> np.ndarray:
+    """Unit normals (h, w, 3) float32 in view axes within a box, turned to the viewer; 0 where nothing was drawn.
 
     ``normal`` (m, 3, 3) holds the view-axes normal of each corner of ``corner`` (m, 3, 3).
     """
-    out = np.zeros((*owner.shape, 3), np.float32)
-    in_bands(_facing, len(owner), corner, normal, owner, out)
+    out = np.zeros((box.bottom - box.top, box.right - box.left, 3), np.float32)
+    in_bands(_facing, box.bottom, box.top, box.left, corner, normal, owner, out, first=box.top)
     return out
 
 
 @kernel
-def _facing(row0, row1, corner, normal, owner, out):  # type: ignore[no-untyped-def]
+def _facing(row0, row1, top, left, corner, normal, owner, out):  # type: ignore[no-untyped-def]
     for y in range(row0, row1):
-        for x in range(owner.shape[1]):
+        for x in range(left, left + out.shape[1]):
             t = owner[y, x]
             if t < 0:
                 continue
@@ -139,32 +184,37 @@ def _facing(row0, row1, corner, normal, owner, out):  # type: ignore[no-untyped-
             size = np.sqrt(n0 * n0 + n1 * n1 + n2 * n2) + 1e-12
             if n2 < 0.0:
                 size = -size
-            out[y, x, 0], out[y, x, 1], out[y, x, 2] = n0 / size, n1 / size, n2 / size
+            i, j = y - top, x - left
+            out[i, j, 0], out[i, j, 1], out[i, j, 2] = n0 / size, n1 / size, n2 / size
 
 
-def shelter(depth: np.ndarray, normal: np.ndarray, step: int, pixel_m: float, reach: int) -> np.ndarray:
+def shelter(
+    depth: np.ndarray, normal: np.ndarray, box: Box, step: int, pixel_m: float, reach: int, out: np.ndarray
+) -> None:
     """Share of the sky hidden at each pixel by what stands beside it, 0 open to 1 closed: soft shadow in hollows.
 
-    Every ``step``-th pixel of ``depth`` (h, w) and ``normal`` (h, w, 3) is read; ``pixel_m`` is the size of such a
-    pixel and ``reach`` how many of them to look away. Returns (h / step, w / step) float32.
+    Every ``step``-th pixel of ``depth`` (h, w) is read; ``pixel_m`` is the size of such a pixel and ``reach`` how many
+    of them to look away. Written are those of ``out`` (h / step, w / step) float32 within ``box``, which counts them
+    too; ``normal`` holds the normals of all pixels of ``depth`` there.
     """
     far = reach * (np.arange(1, 7) / 6.0) ** 1.6 + 1.0
     angle = np.arange(12) * np.pi / 6.0
     looks = np.round(np.stack([np.cos(angle)[:, None] * far, np.sin(angle)[:, None] * far], -1)).astype(np.int64)
-    out = np.zeros((depth.shape[0] // step, depth.shape[1] // step), np.float32)
-    in_bands(_shelter, len(out), depth, normal, step, pixel_m, 2.0 * reach * pixel_m, looks, out)
-    return out
+    lose_m, edge = 2.0 * reach * pixel_m, (box.top, box.left, box.right)
+    in_bands(_shelter, box.bottom, depth, normal, edge, step, pixel_m, lose_m, looks, out, first=box.top)
 
 
 @kernel
-def _shelter(row0, row1, depth, normal, step, pixel_m, lose_m, looks, out):  # type: ignore[no-untyped-def]
+def _shelter(row0, row1, depth, normal, edge, step, pixel_m, lose_m, looks, out):  # type: ignore[no-untyped-def]
     height, width = out.shape
+    top, left, right = edge
     for y in range(row0, row1):
-        for x in range(width):
+        for x in range(left, right):
             here = depth[y * step, x * step]
             if here <= EMPTY:
                 continue
-            nx, ny, nz = normal[y * step, x * step, 0], normal[y * step, x * step, 1], normal[y * step, x * step, 2]
+            i, j0 = (y - top) * step, (x - left) * step
+            nx, ny, nz = normal[i, j0, 0], normal[i, j0, 1], normal[i, j0, 2]
             total = 0.0
             for k in range(looks.shape[0]):
                 highest = 0.0
@@ -183,21 +233,20 @@ def _shelter(row0, row1, depth, normal, step, pixel_m, lose_m, looks, out):  # t
             out[y, x] = min(1.0, total / looks.shape[0])
 
 
-def lines(owner: np.ndarray, depth: np.ndarray, body: np.ndarray, jump_m: float) -> np.ndarray:
-    """Strength 0 to 1 (float32, h x w) of an ink line: where one body ends against another, or depth jumps.
+def lines(owner: np.ndarray, depth: np.ndarray, body: np.ndarray, jump_m: float, box: Box, out: np.ndarray) -> None:
+    """Strength 0 to 1 of an ink line: where one body ends against another, or depth jumps.
 
-    ``body`` (m,) int32 names the body of each triangle. Two bodies that touch share one weaker line.
+    ``body`` (m,) int32 names the body of each triangle. Two bodies that touch share one weaker line. Written are the
+    pixels of ``out`` (h, w) float32 within ``box``.
     """
-    out = np.zeros(owner.shape, np.float32)
-    in_bands(_lines, len(owner), owner, depth, body, jump_m, out)
-    return out
+    in_bands(_lines, box.bottom, owner, depth, body, jump_m, box.left, box.right, out, first=box.top)
 
 
 @kernel
-def _lines(row0, row1, owner, depth, body, jump_m, out):  # type: ignore[no-untyped-def]
+def _lines(row0, row1, owner, depth, body, jump_m, left, right, out):  # type: ignore[no-untyped-def]
     height, width = owner.shape
     for y in range(max(1, row0), min(row1, height - 1)):
-        for x in range(1, width - 1):
+        for x in range(max(1, left), min(right, width - 1)):
             t = owner[y, x]
             if t < 0:
                 continue

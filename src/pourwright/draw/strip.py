@@ -7,8 +7,10 @@ from dataclasses import dataclass
 
 import numpy as np
 from matplotlib.axes import Axes
+from matplotlib.collections import PathCollection
 from matplotlib.colors import LinearSegmentedColormap, Normalize
 from matplotlib.figure import Figure
+from matplotlib.path import Path
 from scipy import ndimage
 
 from pourwright import units
@@ -27,7 +29,9 @@ COLUMNS = (7, 6, 5, 4, 3, 2)
 TALLEST_IN = 8.6  # of the strip, so that it fits a page
 WORDS_IN = 0.52  # under each picture
 HEAD_IN, BAR_IN = 0.74, 0.72
-SMOOTH = 6  # pixels of a picture along a heat cell
+SMOOTH = (2, 6)  # pixels of a picture along a heat cell: at least, at most
+OVER = 2.0
+"""So many pixels of a picture to a pixel of paper are enough: more would only be brought down again."""
 ROUNDED = 0.55  # of a cell
 
 
@@ -118,13 +122,17 @@ def strip_chart(plan: Plan, heating: Heating) -> Figure:
     low_k = min(plan.foam.conditions.parts_k, plan.foam.conditions.air_k, plan.foam.conditions.skin_k)
     high_k = max(plan.foam.grade.caution_k + 10, *(one.hottest_k for one in shown))
     norm, colours = Normalize(low_k - ZERO_CELSIUS_K, high_k - ZERO_CELSIUS_K), heat_ramp()
-    slot, edge = 1 / columns, _rounded(moments.filled[box[0] : box[1], box[2] : box[3]].T)
+    slot, fine = 1 / columns, _fine(moments.cell_m * scale * DPI)
+    edge = _rounded(moments.filled[box[0] : box[1], box[2] : box[3]].T, fine)
+    outline = _outline(edge)
     for k, one in enumerate(shown):
         row, column = divmod(k, columns)
         top = HEAD_IN + row * (high_in + WORDS_IN)
         left = (column + 0.5) * slot - 0.5 * wide * scale / WIDE
         axes = figure.add_axes((left, 1 - (top + high_in) / height, wide * scale / WIDE, high_in / height))
-        _picture(axes, one, edge, box, norm, colours, plan.foam.grade.caution_k)
+        field = one.moment.hottest_k[box[0] : box[1], box[2] : box[3]].T.astype(float)
+        _picture(axes, field, edge, fine, norm, colours, plan.foam.grade.caution_k)
+        axes.add_collection(PathCollection(outline, facecolors="none", edgecolors=[rgb(QUIET)], linewidths=0.5))
         middle = (column + 0.5) * slot
         lines = (
             (wall_clock(plan, one.clock_s), STRONG, INK),
@@ -164,22 +172,33 @@ def _layout(count: int, wide_m: float, tall_m: float) -> tuple[int, float]:
     return max(((columns, scale) for scale, columns in options if scale > 0.97 * best))
 
 
+def _fine(cell_px: float) -> int:
+    """Pixels of a picture along a heat cell that is ``cell_px`` pixels of paper wide.
+
+    >>> _fine(1.7), _fine(0.3), _fine(40.0)
+    (4, 2, 6)
+    """
+    return int(np.clip(math.ceil(OVER * cell_px), *SMOOTH))
+
+
+def _outline(edge: np.ndarray) -> list[Path]:
+    """What every picture of a strip has the same: the line round all that is ever filled."""
+    return list(Figure().add_subplot().contour(edge, [0.5]).get_paths())
+
+
 def _picture(
-    axes: Axes, one: Picture, edge: np.ndarray, box: tuple[int, int, int, int], norm: Normalize,
-    colours: LinearSegmentedColormap, caution_k: float,
+    axes: Axes, field: np.ndarray, edge: np.ndarray, fine: int, norm: Normalize, colours: LinearSegmentedColormap,
+    caution_k: float,
 ) -> None:  # fmt: skip
-    field = one.moment.hottest_k[box[0] : box[1], box[2] : box[3]].T.astype(float)
     there = np.isfinite(field)
     nearest = ndimage.distance_transform_edt(~there, return_distances=False, return_indices=True)
-    smooth = _finer(field[tuple(nearest)])
-    inside = _rounded(there)
-    image = np.empty((*smooth.shape, 4))
-    image[...] = (*rgb(PAPER), 1.0)
-    image[edge > 0.5] = (*rgb(NEUTRAL), 1.0)
-    hot = inside > 0.5
-    image[hot] = colours(norm(smooth[hot] - ZERO_CELSIUS_K))
+    smooth = _finer(field[tuple(nearest)], fine)
+    hot = _rounded(there, fine) > 0.5
+    image = np.empty((*smooth.shape, 3), np.uint8)  # a figure keeps all of its images until it is written
+    image[...] = PAPER
+    image[edge > 0.5] = NEUTRAL
+    image[hot] = colours(norm(smooth[hot] - ZERO_CELSIUS_K), bytes=True)[:, :3]
     axes.imshow(image, origin="lower", interpolation="antialiased", aspect="equal")
-    axes.contour(edge, [0.5], colors=[rgb(QUIET)], linewidths=0.5)
     above = np.where(hot, smooth, 0.0)
     if above.max() > caution_k:
         axes.contour(above, [caution_k], colors=[rgb(INK)], linewidths=0.6)
@@ -203,11 +222,11 @@ def _bar(figure: Figure, plan: Plan, norm: Normalize, colours: LinearSegmentedCo
     axes.text(caution, 1.45, words, ha="right", va="bottom", fontproperties=SMALL, color=rgb(INK))
 
 
-def _finer(values: np.ndarray) -> np.ndarray:
+def _finer(values: np.ndarray, fine: int) -> np.ndarray:
     """Straight lines between the middles of the cells."""
-    return np.asarray(ndimage.zoom(values, SMOOTH, order=1, grid_mode=True, mode="nearest"))
+    return np.asarray(ndimage.zoom(values, fine, order=1, grid_mode=True, mode="nearest"))
 
 
-def _rounded(mask: np.ndarray) -> np.ndarray:
+def _rounded(mask: np.ndarray, fine: int) -> np.ndarray:
     """A mask on finer cells with its steps rounded off; above a half is inside. What is one cell wide stays."""
-    return np.asarray(ndimage.gaussian_filter(_finer(mask.astype(float)), ROUNDED * SMOOTH))
+    return np.asarray(ndimage.gaussian_filter(_finer(mask.astype(float), fine), ROUNDED * fine))
