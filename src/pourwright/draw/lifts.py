@@ -15,7 +15,7 @@ from PIL import Image
 
 from pourwright import units
 from pourwright.cavity import Extremum
-from pourwright.draw.bodies import Surface, lift_body, skin_body
+from pourwright.draw.bodies import Surface, lift_body, skin_body, together
 from pourwright.draw.cards import draw_cards
 from pourwright.draw.ink import QUIET, Pen
 from pourwright.draw.irons import by_course, draw_irons
@@ -76,28 +76,39 @@ def draw_plan(plan: Plan, folder: Path, progress: Progress = silent) -> tuple[Pa
 
     No display, graphics driver or system library is needed, and the same plan gives the same bytes.
     """
-    lifts, surfaces = plan.lift_plan.lifts, lift_skins(plan)
-    steps = len(lifts) + 4
+    surfaces, steps = lift_skins(plan), len(plan.lift_plan.lifts) + 4
     progress("pictures", 0.0)
-    stage = stage_of(plan)
+    files, far = _from_the_front(plan, surfaces, folder, lambda done: progress("pictures", done / steps))
+    files |= _from_behind(plan, surfaces, far, folder)
+    progress("pictures", (steps - 1) / steps)
+    hollow_m = HOLLOW_SHARE * float(plan.frame.size_m.max())
+    for name, text in draw_cards(plan, surfaces, hollow_m).items():
+        files[name] = save_whole(folder / name, functools.partial(_put, text=text))
+    progress("pictures", 1.0)
+    return tuple(files.values())
+
+
+def _from_the_front(
+    plan: Plan, surfaces: Sequence[Surface], folder: Path, done: Callable[[int], None]
+) -> tuple[dict[str, Path], list[int]]:
+    """All pictures of the first camera, and the rows of the lifts that have something on the far side.
+
+    ``done`` is told how many pictures there are.
+    """
+    lifts, stage, far = plan.lift_plan.lifts, stage_of(plan), list[int]()
     files = {"overview.png": Path(), "cavity.png": Path()}
     foam, layer = Rising(plan, stage.view, surfaces, stage.hollow_m), Drawing(stage.view).layer(stage.hollow_m)
-    progress("pictures", 1 / steps)
-    far = list[int]()
+    done(1)
     for k, lift in enumerate(lifts):
         name, layer = f"lift_{lift.number:02d}.png", foam[k]
         files[name] = _save(lift_picture(plan, stage, lift, layer), folder / name)
         far += [k] if any(label.hidden for label in signs_of(plan, stage, lift)) else []
-        progress("pictures", (k + 2) / steps)
+        done(k + 2)
     files["overview.png"] = _save(overview(plan, stage, layer), folder / "overview.png")
-    progress("pictures", (steps - 2) / steps)
+    done(len(lifts) + 2)
+    del foam, layer
     files["cavity.png"] = _save(cavity_picture(plan, stage), folder / "cavity.png")
-    files |= _from_behind(plan, surfaces, far, folder)
-    progress("pictures", (steps - 1) / steps)
-    for name, text in draw_cards(plan, surfaces, stage.hollow_m).items():
-        files[name] = save_whole(folder / name, functools.partial(_put, text=text))
-    progress("pictures", 1.0)
-    return tuple(files.values())
+    return files, far
 
 
 def _from_behind(plan: Plan, surfaces: Sequence[Surface], rows: Sequence[int], folder: Path) -> dict[str, Path]:
@@ -105,7 +116,7 @@ def _from_behind(plan: Plan, surfaces: Sequence[Surface], rows: Sequence[int], f
     if not rows:
         return {}
     stage, files = stage_of(plan, BEHIND_DEG), dict[str, Path]()
-    foam = Rising(plan, stage.view, surfaces, stage.hollow_m)
+    foam = Rising(plan, stage.view, surfaces, stage.hollow_m, window=False)
     for row in rows:
         lift = plan.lift_plan.lifts[row]
         name = f"lift_{lift.number:02d}_behind.png"
@@ -122,7 +133,7 @@ def stage_of(plan: Plan, turn_deg: float = 0.0) -> Stage:
     rows = len(plan.lift_plan.lifts)
     view = view_of(plan.frame, plan.skin.vertices_m, rows, level=True, turn_deg=turn_deg)
     skin = skin_body(plan, view)
-    drawing = Drawing(view)
+    drawing = Drawing(view, window=not turn_deg)
     drawing.add(skin)
     hollow_m = HOLLOW_SHARE * float(plan.frame.size_m.max())
     return Stage(view, drawing.layer(hollow_m), backdrop(view, skin), hollow_m)
@@ -295,9 +306,9 @@ def cavity_picture(plan: Plan, stage: Stage) -> Image.Image:
             spots.append((extremum, k + 1, len(found)))
         if found:
             legend.append((kind, "pool: foam runs no lower" if kind == "pool" else "pocket: air rises no higher"))
-    drawing = Drawing(view)
-    for k, surface in enumerate(part_skins(plan, part, len(palette) - 1), 1):
-        drawing.add(lift_body(plan, view, surface, k))
+    drawing, skins = Drawing(view), part_skins(plan, part, len(palette) - 1)
+    if skins:
+        drawing.add(together([lift_body(plan, view, surface, k) for k, surface in enumerate(skins, 1)]))
     layer = drawing.layer(stage.hollow_m)
     pen = Pen(blend(view, stage.back, layer, stage.skin, np.asarray(palette, float)), view)
     pools, pockets = _count(len(graph.pools), "pool"), _count(len(graph.pockets), "pocket")
