@@ -109,11 +109,16 @@ def seen(corner: np.ndarray, shape: tuple[int, int]) -> np.ndarray:
         camera.up = (0.0, 1.0, 0.0)
         camera.parallel_scale = height / 2
         camera.clipping_range = (1.0, reach + 3.0)
-        image = np.asarray(plotter.screenshot(return_img=True), np.uint32)
+        image = np.asarray(plotter.screenshot(return_img=True))
     finally:
         plotter.close()
-    found = (image[:, :, 0] << 16) + (image[:, :, 1] << 8) + image[:, :, 2]
-    return np.where(found <= len(corner), found, 0).astype(np.int32) - 1
+    found = np.zeros(shape, np.int32)
+    for byte in range(3):
+        found <<= 8
+        found |= image[:, :, byte]
+    found[found > len(corner)] = 0
+    found -= 1
+    return found
 
 
 def _plotter(width: int, height: int) -> Any:

@@ -155,12 +155,15 @@ def backdrop(view: View, skin: Body) -> Image.Image:
     low = height.min(axis=1) < 0.1 * height.max()
     for chosen, blur, weight in ((slice(None), 0.014, 0.11), (low, 0.005, 0.20)):
         depth, owner = np.full(shape, EMPTY, np.float32), np.full(shape, -1, np.int32)
-        raster(floor[chosen], 0, depth, owner)
+        raster(floor[chosen], 0, depth, owner, window=False)
         mask = Image.fromarray(np.where(owner >= 0, 255, 0).astype(np.uint8))
         shade += weight * np.asarray(mask.filter(ImageFilter.GaussianBlur(blur * shape[1])), float) / 255.0
     shade *= np.clip((shape[0] - np.arange(shape[0])) / 110.0, 0.0, 1.0)[:, None]  # gone at the foot of the canvas
     large = Image.fromarray(np.asarray(np.round(shade * 255), np.uint8)).resize((view.width, view.height))
-    return Image.composite(Image.new("RGB", large.size, INK), Image.new("RGB", large.size, PAPER), large)
+    shades = Image.fromarray(np.arange(256, dtype=np.uint8)[None])  # mixed once each, not in every pixel
+    mixed = Image.composite(Image.new("RGB", shades.size, INK), Image.new("RGB", shades.size, PAPER), shades)
+    large.putpalette(mixed.tobytes())
+    return large.convert("RGB")
 
 
 @kernel

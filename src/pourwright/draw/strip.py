@@ -16,7 +16,7 @@ from scipy import ndimage
 from pourwright import units
 from pourwright.draw.chart_style import DPI, SMALL, STRONG, WIDE, headed, plain_ticks, rgb
 from pourwright.draw.ink import QUIET
-from pourwright.draw.paint import INK, NEUTRAL, PAPER
+from pourwright.draw.paint import INK, NEUTRAL, PAPER, Colour
 from pourwright.draw.ramps import ramp
 from pourwright.heat import FRONT, Moment, Moments
 from pourwright.physics.constants import ZERO_CELSIUS_K
@@ -124,7 +124,7 @@ def strip_chart(plan: Plan, heating: Heating) -> Figure:
     norm, colours = Normalize(low_k - ZERO_CELSIUS_K, high_k - ZERO_CELSIUS_K), heat_ramp()
     slot, fine = 1 / columns, _fine(moments.cell_m * scale * DPI)
     edge = _rounded(moments.filled[box[0] : box[1], box[2] : box[3]].T, fine)
-    outline = _outline(edge)
+    outline = _contour(edge, 0.5)
     for k, one in enumerate(shown):
         row, column = divmod(k, columns)
         top = HEAD_IN + row * (high_in + WORDS_IN)
@@ -132,7 +132,7 @@ def strip_chart(plan: Plan, heating: Heating) -> Figure:
         axes = figure.add_axes((left, 1 - (top + high_in) / height, wide * scale / WIDE, high_in / height))
         field = one.moment.hottest_k[box[0] : box[1], box[2] : box[3]].T.astype(float)
         _picture(axes, field, edge, fine, norm, colours, plan.foam.grade.caution_k)
-        axes.add_collection(PathCollection(outline, facecolors="none", edgecolors=[rgb(QUIET)], linewidths=0.5))
+        _line(axes, outline, QUIET, 0.5)
         middle = (column + 0.5) * slot
         lines = (
             (wall_clock(plan, one.clock_s), STRONG, INK),
@@ -181,9 +181,14 @@ def _fine(cell_px: float) -> int:
     return int(np.clip(math.ceil(OVER * cell_px), *SMOOTH))
 
 
-def _outline(edge: np.ndarray) -> list[Path]:
-    """What every picture of a strip has the same: the line round all that is ever filled."""
-    return list(Figure().add_subplot().contour(edge, [0.5]).get_paths())
+def _contour(values: np.ndarray, level: float) -> list[Path]:
+    """Lines along a level; what a figure finds itself it keeps with all that it was found in."""
+    return list(Figure().add_subplot().contour(values, [level]).get_paths())
+
+
+def _line(axes: Axes, paths: list[Path], colour: Colour, width: float) -> None:
+    lines = PathCollection(paths, facecolors="none", edgecolors=[rgb(colour)], linewidths=width)
+    axes.add_collection(lines, autolim=False)
 
 
 def _picture(
@@ -201,7 +206,7 @@ def _picture(
     axes.imshow(image, origin="lower", interpolation="antialiased", aspect="equal")
     above = np.where(hot, smooth, 0.0)
     if above.max() > caution_k:
-        axes.contour(above, [caution_k], colors=[rgb(INK)], linewidths=0.6)
+        _line(axes, _contour(above, caution_k), INK, 0.6)
     axes.set_axis_off()
 
 
