@@ -1,4 +1,4 @@
-"""Five reference plans take no more processor time, in kernels, and no more memory than is stored; no absolute time."""
+"""Six reference plans take no more processor time, in kernels, and no more memory than is stored; no absolute time."""
 
 from __future__ import annotations
 

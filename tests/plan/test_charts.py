@@ -12,7 +12,7 @@ from tests.reference.seen import lifts_seen
 
 from pourwright.draw.charts import draw_charts, heat_chart, strip_chart, timeline_chart
 from pourwright.draw.heat_chart import lift_doses
-from pourwright.draw.strip import MOST, chosen, heat_ramp, pictures_of
+from pourwright.draw.maps.strip import MOST, chosen, heat_ramp, pictures_of
 from pourwright.draw.timeline import bars_of
 from pourwright.heat import Moment
 
@@ -154,6 +154,23 @@ def test_the_strip_is_the_heat_of_the_plan_at_those_times(plan_of, asked):
             name = result.pours[p].name
             assert name in picture.words
             assert picture.clock_s == pytest.approx(starts[name] + heating.placed_s)
+
+
+def test_a_strip_holds_no_more_than_its_paper_shows(plan_of):
+    """A figure keeps its images, and what contours were found in, until it is written: over a gigabyte of a heron."""
+    plan = plan_of("column", **EVEN)
+    figure = strip_chart(plan, plan.computed.heating)
+    pictures = [axes for axes in figure.axes if not axes.axison]
+    assert len(pictures) == len(pictures_of(plan, plan.computed.heating))
+    for axes in pictures:
+        (image,) = axes.images
+        shown = image.get_array()
+        assert shown.dtype == np.uint8
+        cells = axes.get_window_extent(), plan.computed.heating.moments.filled.shape
+        for across, (paper, cell) in enumerate(zip((cells[0].width, cells[0].height), cells[1], strict=True)):
+            assert shown.shape[1 - across] <= max(2 * paper + 2 * cell, 2 * cell + 4)
+        assert axes.collections
+        assert not any(hasattr(lines, "_contour_generator") for lines in axes.collections)
 
 
 def test_a_long_strip_keeps_every_pour_and_its_hottest_peak():

@@ -21,8 +21,8 @@ from pourwright.draw.chart_style import (
 from pourwright.draw.heat_chart import heat_chart
 from pourwright.draw.ink import QUIET
 from pourwright.draw.maps.density import flow_chart
+from pourwright.draw.maps.strip import strip_chart
 from pourwright.draw.paint import INK, LADDER, LIT, NEUTRAL, STEEL
-from pourwright.draw.strip import strip_chart
 from pourwright.draw.timeline import timeline_chart
 from pourwright.evaluation import ByFormulas
 from pourwright.foam import CupCurve

@@ -50,7 +50,7 @@ def draw_fill(plan: Plan, path: Path, *, width: int = WIDTH, progress: Progress 
     stage = stage_of(plan)
     view = _half(stage.view)
     skin, back = _halved(stage.skin), stage.back.resize((view.width, view.height), Image.Resampling.BOX)
-    hollow_m, drawing = stage.hollow_m, Drawing(view)
+    hollow_m, drawing = stage.hollow_m, Drawing(view, window=False)
     frames: list[Image.Image] = []
     times: list[int] = []
     steps = _steps(plan)

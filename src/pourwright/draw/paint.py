@@ -83,21 +83,19 @@ class Drawing:
         if self._made is not None and self._made[0] == reach:
             if self._changed == NOTHING:
                 return self._made[2]
-            hollow, last = self._made[1].copy(), self._made[2]
+            _, hollow, last = self._made
         else:
-            hollow, last = np.zeros([side // FINE for side in self._depth.shape], np.float32), None
-            self._changed = Box.whole(self._depth.shape)
-        self._made = None
-        made = self._followed(last, hollow, reach, 0.35 * reach_m) if self._count else _empty(self._depth)
+            hollow = np.zeros([side // FINE for side in self._depth.shape], np.float32)
+            last, self._changed = _empty(self._depth), Box.whole(self._depth.shape)
+        hollow, made = self._followed(last, hollow, reach, 0.35 * reach_m) if self._count else (hollow, last)
         self._made, self._changed = (reach, hollow, made), NOTHING
         return made
 
-    def _followed(self, last: Layer | None, hollow: np.ndarray, reach: int, jump_m: float) -> Layer:
-        """The layer after the ``last``, which is left as it is; ``hollow`` is changed in place."""
+    def _followed(self, last: Layer, hollow: np.ndarray, reach: int, jump_m: float) -> tuple[np.ndarray, Layer]:
+        """Hollows and layer after the last ones, which are left as they are."""
         shape, changed = self._depth.shape, self._changed
         drawn = together(self._bodies)
         self._bodies = [drawn]
-        old = _empty(self._depth) if last is None else last
         # Shadow falls on pixels that look `reach` of the coarse ones, rounded, to what is new.
         coarse = Box(changed.top // FINE, -(-changed.bottom // FINE), changed.left // FINE, -(-changed.right // FINE))
         coarse = coarse.wider(reach + 2, hollow.shape)
@@ -105,15 +103,15 @@ class Drawing:
         lit = replace(lit, bottom=shape[0]) if coarse.bottom == hollow.shape[0] else lit
         lit = replace(lit, right=shape[1]) if coarse.right == hollow.shape[1] else lit
         normal = facing(drawn.corner, drawn.normal, self._owner, lit)
-        shelter(self._depth, normal, coarse, FINE, FINE / self._view.scale, reach, hollow)
-        tone, rim, ink, part = old.tone.copy(), old.rim.copy(), old.line.copy(), old.part.copy()
+        hollow = shelter(self._depth, normal, FINE, FINE / self._view.scale, reach, coarse, hollow)
+        tone, rim, part = last.tone.copy(), last.rim.copy(), last.part.copy()
         up = np.ascontiguousarray(self._view.axes[:, 2])
         in_bands(_light, lit.bottom, lit.top, lit.left, normal, self._owner, hollow, up, FINE, tone, rim, first=lit.top)
         body = drawn.part * 2 + drawn.flat.astype(np.int32)
-        lines(self._owner, self._depth, body, jump_m, changed.wider(1, shape), ink)
+        ink = lines(self._owner, self._depth, body, jump_m, changed.wider(1, shape), last.line)
         owner = self._owner[changed.slices]
         part[changed.slices] = np.where(owner < 0, np.int32(0), drawn.part[owner])
-        return _frozen(Layer(self._depth.copy(), tone, rim, ink, part))
+        return hollow, _frozen(Layer(self._depth.copy(), tone, rim, ink, part))
 
 
 def _empty(depth: np.ndarray) -> Layer:

@@ -154,11 +154,12 @@ def _raster(row0, row1, corner, seen, first, depth, owner):  # type: ignore[no-u
                     depth[y, x], owner[y, x], mine[y - row0, x] = z, first + t, t
 
 
-def facing(corner: np.ndarray, normal: np.ndarray, owner: np.ndarray, box: Box) -> np.ndarray:
+def facing(corner: np.ndarray, normal: np.ndarray, owner: np.ndarray, box: Box | None = None) -> np.ndarray:
     """Unit normals (h, w, 3) float32 in view axes within a box, turned to the viewer; 0 where nothing was drawn.
 
     ``normal`` (m, 3, 3) holds the view-axes normal of each corner of ``corner`` (m, 3, 3).
     """
+    box = box or Box.whole(owner.shape)
     out = np.zeros((box.bottom - box.top, box.right - box.left, 3), np.float32)
     in_bands(_facing, box.bottom, box.top, box.left, corner, normal, owner, out, first=box.top)
     return out
@@ -189,19 +190,24 @@ def _facing(row0, row1, top, left, corner, normal, owner, out):  # type: ignore[
 
 
 def shelter(
-    depth: np.ndarray, normal: np.ndarray, box: Box, step: int, pixel_m: float, reach: int, out: np.ndarray
-) -> None:
+    depth: np.ndarray, normal: np.ndarray, step: int, pixel_m: float, reach: int, box: Box | None = None,
+    before: np.ndarray | None = None,
+) -> np.ndarray:  # fmt: skip
     """Share of the sky hidden at each pixel by what stands beside it, 0 open to 1 closed: soft shadow in hollows.
 
     Every ``step``-th pixel of ``depth`` (h, w) is read; ``pixel_m`` is the size of such a pixel and ``reach`` how many
-    of them to look away. Written are those of ``out`` (h / step, w / step) float32 within ``box``, which counts them
-    too; ``normal`` holds the normals of all pixels of ``depth`` there.
+    of them to look away. Returns (h / step, w / step) float32: within ``box``, which counts those too, computed with
+    the normals of all pixels of ``depth`` there (..., ..., 3); outside as ``before``, which is left as it is.
     """
+    shape = depth.shape[0] // step, depth.shape[1] // step
+    out = np.zeros(shape, np.float32) if before is None else before.copy()
+    box = box or Box.whole(shape)
     far = reach * (np.arange(1, 7) / 6.0) ** 1.6 + 1.0
     angle = np.arange(12) * np.pi / 6.0
     looks = np.round(np.stack([np.cos(angle)[:, None] * far, np.sin(angle)[:, None] * far], -1)).astype(np.int64)
     lose_m, edge = 2.0 * reach * pixel_m, (box.top, box.left, box.right)
     in_bands(_shelter, box.bottom, depth, normal, edge, step, pixel_m, lose_m, looks, out, first=box.top)
+    return out
 
 
 @kernel
@@ -233,13 +239,19 @@ def _shelter(row0, row1, depth, normal, edge, step, pixel_m, lose_m, looks, out)
             out[y, x] = min(1.0, total / looks.shape[0])
 
 
-def lines(owner: np.ndarray, depth: np.ndarray, body: np.ndarray, jump_m: float, box: Box, out: np.ndarray) -> None:
-    """Strength 0 to 1 of an ink line: where one body ends against another, or depth jumps.
+def lines(
+    owner: np.ndarray, depth: np.ndarray, body: np.ndarray, jump_m: float, box: Box | None = None,
+    before: np.ndarray | None = None,
+) -> np.ndarray:  # fmt: skip
+    """Strength 0 to 1 (float32, h x w) of an ink line: where one body ends against another, or depth jumps.
 
-    ``body`` (m,) int32 names the body of each triangle. Two bodies that touch share one weaker line. Written are the
-    pixels of ``out`` (h, w) float32 within ``box``.
+    ``body`` (m,) int32 names the body of each triangle. Two bodies that touch share one weaker line. Outside ``box`` it
+    is as ``before``, which is left as it is.
     """
+    out = np.zeros(owner.shape, np.float32) if before is None else before.copy()
+    box = box or Box.whole(owner.shape)
     in_bands(_lines, box.bottom, owner, depth, body, jump_m, box.left, box.right, out, first=box.top)
+    return out
 
 
 @kernel

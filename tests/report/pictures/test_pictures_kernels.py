@@ -1,11 +1,19 @@
 """The drawing kernels against closed forms: a ball seen in parallel projection, a step, a floor under a wall."""
 
+import itertools
+import weakref
+
 import numpy as np
+import pytest
 import trimesh
 
-from pourwright.draw.bodies import body
+from pourwright.draw import paint
+from pourwright.draw.bodies import body, lift_body, skin_body
+from pourwright.draw.lifts import draw_plan, stage_of
 from pourwright.draw.paint import Drawing
-from pourwright.draw.raster import EMPTY, facing, lines, raster, shelter
+from pourwright.draw.raster import EMPTY, Box, facing, lines, raster, shelter
+from pourwright.draw.rising import Rising
+from pourwright.draw.skin_cuts import lift_skins
 
 
 def _buffers(height, width):
@@ -79,3 +87,78 @@ def test_no_triangles_make_an_empty_layer(box_view):
     drawing = Drawing(view)
     drawing.add(body(view, np.empty((0, 3)), np.empty((0, 3), int)))
     assert (drawing.layer(0.03).part == 0).all()
+
+
+def test_a_layer_that_follows_another_is_the_same_as_one_made_at_once(stool_plan):
+    plan, surfaces = stool_plan, lift_skins(stool_plan)
+    stage = stage_of(plan)
+    going, followed = Drawing(stage.view), []
+    for lift, surface in zip(plan.lift_plan.lifts, surfaces, strict=True):
+        going.add(lift_body(plan, stage.view, surface, lift.number))
+        followed.append(going.layer(stage.hollow_m))
+    assert len(followed) > 2
+    assert all((one.part != other.part).any() for one, other in itertools.pairwise(followed))
+    for row, layer in enumerate(followed):  # those handed out earlier too: nothing was changed under them
+        whole = Drawing(stage.view)
+        for lift, surface in zip(plan.lift_plan.lifts[: row + 1], surfaces, strict=False):
+            whole.add(lift_body(plan, stage.view, surface, lift.number))
+        once = whole.layer(stage.hollow_m)
+        for name in ("depth", "tone", "rim", "line", "part"):
+            assert np.array_equal(getattr(layer, name), getattr(once, name)), (row, name)
+
+
+def test_a_layer_with_another_reach_is_made_anew(stool_plan):
+    stage = stage_of(stool_plan)
+    twice, once = Drawing(stage.view), Drawing(stage.view)
+    for drawing in (twice, once):
+        drawing.add(skin_body(stool_plan, stage.view))
+    narrow = twice.layer(0.2 * stage.hollow_m)
+    assert not np.array_equal(narrow.tone, once.layer(stage.hollow_m).tone)
+    assert np.array_equal(twice.layer(stage.hollow_m).tone, once.layer(stage.hollow_m).tone)
+
+
+def test_foam_of_a_lower_row_begins_again_from_the_base(stool_plan):
+    stage, surfaces = stage_of(stool_plan), lift_skins(stool_plan)
+    foam = Rising(stool_plan, stage.view, surfaces, stage.hollow_m)
+    rows = range(len(surfaces))
+    up = [foam[row].part for row in rows]
+    down = [foam[row].part for row in reversed(rows)]
+    assert all(np.array_equal(one, other) for one, other in zip(up, reversed(down), strict=True))
+    assert [layer.max() for layer in up] == [lift.number for lift in stool_plan.lift_plan.lifts]
+    with pytest.raises(IndexError):
+        foam[len(surfaces)]
+
+
+@pytest.mark.parametrize("shape", [(40, 30), (41, 31)])
+def test_a_box_holds_all_pixels_that_are_drawn(shape):
+    random = np.random.default_rng(5)
+    for _ in range(60):
+        corner = np.concatenate([random.uniform(-20, 60, (4, 3, 2)), random.random((4, 3, 1))], axis=-1)
+        depth, owner = _buffers(*shape)
+        raster(corner, 0, depth, owner)
+        box = Box.round(corner, depth.shape)
+        depth[box.slices] = EMPTY
+        assert (depth == EMPTY).all()
+
+
+def test_boxes_join_and_grow_within_the_canvas():
+    empty, one = Box(0, 0, 0, 0), Box(2, 5, 3, 9)
+    assert empty | one == one | empty == one
+    assert one | Box(4, 8, 1, 4) == Box(2, 8, 1, 9)
+    assert one.wider(4, (7, 20)) == Box(0, 7, 0, 13)
+
+
+def test_the_layers_held_at_once_do_not_grow_with_lifts_and_pictures(stool_plan, tmp_path, monkeypatch):
+    """A layer of a large canvas is some 100 MB: those of all lifts and cards together were gigabytes."""
+    alive, most, frozen = weakref.WeakSet(), [], paint._frozen
+
+    def counted(layer):
+        alive.add(layer)
+        most.append(len(alive))
+        return frozen(layer)
+
+    monkeypatch.setattr(paint, "_frozen", counted)
+    made = draw_plan(stool_plan, tmp_path)
+    assert len(made) > 9
+    assert len(most) > 9
+    assert max(most) <= 6  # of two cameras: the skin, the foam, and the foam before it while the next is made

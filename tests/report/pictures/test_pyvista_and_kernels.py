@@ -63,7 +63,8 @@ def test_however_a_window_rounds_the_pixels_are_the_same(ring, monkeypatch, roun
         "anybody": np.random.default_rng(3).integers(-1, len(ring), shape).astype(np.int32),
     }[rounding]
     monkeypatch.setattr(pictures_gl, "can_render", lambda: True)
-    monkeypatch.setattr(pictures_gl, "seen", lambda corner, shape: wrong.copy())
+    window = pictures_raster.Box.round(ring, shape).slices  # it is no larger than what it shows
+    monkeypatch.setattr(pictures_gl, "seen", lambda corner, shape: wrong[window].copy())
     rounded_depth, rounded_owner = drawn(ring, shape)
     assert np.array_equal(rounded_owner, owner)
     assert np.array_equal(rounded_depth, depth)

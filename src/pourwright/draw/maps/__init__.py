@@ -1,1 +1,1 @@
-"""The skin of a piece in the colours of a quantity: density of a shot's foam, thickness of a lining."""
+"""The piece in the colours of a quantity: density of a shot's foam, thickness of a lining, heat by the clock."""
