@@ -2,6 +2,8 @@
 
 import json
 import math
+import shlex
+import shutil
 
 import numpy as np
 import pytest
@@ -233,3 +235,60 @@ def test_an_insert_that_ends_in_the_hollow_is_not_taken_as_safe(tmp_path, capsys
     run("hang", tmp_path / "plan", "--json", "--no-files", "--no-pictures")
     said = json.loads(capsys.readouterr().out)
     assert any("foam bearing round the insert" in line for line in said["not_known"])
+    run("float", tmp_path / "plan", "--no-files", "--no-pictures")
+    out = " ".join(capsys.readouterr().out.split())
+    assert "foam crushes under" in out  # its strength is known whatever the insert ends in
+    assert "nan" not in out.split()
+    assert "The hollow that stays in it" in out
+
+
+def test_solid_legs_are_planned_by_themselves_as_their_check_says(tmp_path):
+    """Two square legs under a body: the foam of that plan is theirs, two boxes less the wall."""
+    legs = [trimesh.creation.box((0.16, 0.16, 0.65)).apply_translation([x, 0, 0.325]) for x in (-0.2, 0.2)]
+    body = trimesh.creation.box((0.7, 0.5, 0.5)).apply_translation([0, 0, 0.85])
+    trimesh.boolean.union([body, *legs]).export(tmp_path / "table.ply")
+    (tmp_path / "job.toml").write_text(
+        '[piece]\nshell = "table.ply"\nunit = "m"\nmaterial = "grp"\n[wall]\nthickness = "5 mm"\n'
+        '[foam]\ngrade = "rigid-3"\n[grid]\ncell = "20 mm"\n[fill]\nstyle = "lining"\nthickness = "40 mm"\n'
+        '[[fill.part]]\nname = "legs"\nto = "590 mm"\nstyle = "solid"\n'
+    )
+    assert run("plan", tmp_path / "job.toml", "--out", tmp_path / "plan", "--quiet", "--no-pictures") in (1, 3)
+    plan = json.loads((tmp_path / "plan" / "plan.json").read_text())
+    (check,) = [one for one in plan["checks"] if one["name"] == "pours of the solid parts"]
+    assert check["verdict"] == "unknown"
+    settings = shlex.split(check["remedy"].partition("same job with ")[2].partition(" has lifts")[0])
+    fine = ("--set", "grid.cell=5 mm", "--quick", "--quiet")
+    run("plan", tmp_path / "job.toml", *settings, *fine, "--out", tmp_path / "legs")
+    alone = json.loads((tmp_path / "legs" / "plan.json").read_text())
+    assert alone["fill"]["foam_m3"] == pytest.approx(2 * 0.15**2 * 0.585, rel=0.002)
+    asked = sum(one["volume_m3"] for one in plan["fill"]["solid"])  # on cells of 20 mm in legs of 150
+    assert asked == pytest.approx(alone["fill"]["foam_m3"], rel=0.02)
+    pours = [pour for lift in alone["lifts"] for pour in lift["pours"]]
+    assert max(pour["top_m"] for pour in pours) == pytest.approx(0.59, abs=0.006)
+    assert all(check["verdict"] != "unknown" for check in alone["checks"])
+
+
+def test_a_lining_is_weighed_when_its_last_coat_is_in(lined, tmp_path, capsys):
+    """Coats were no lifts, so a piece with all of them was taken for empty."""
+    shutil.copytree(lined[0] / "plan", tmp_path / "plan")
+    plan, weights = tmp_path / "plan", ("--no-files", "--json")
+    capsys.readouterr()
+    assert run("weights", plan, "--no-files") == 0
+    out = " ".join(capsys.readouterr().out.split())
+    assert "after the last coat" in out
+    assert "lift" not in out
+    run("weights", plan, *weights)
+    kg = [stage["kg"]["nominal"] for stage in json.loads(capsys.readouterr().out)["result"]["stages"]]
+    coats = [coat["number"] for coat in lined[2]["fill"]["coats"]]
+    job = ("--job", lined[0] / "job.toml")
+    assert run("record", plan, *job, "--pour", "coat 1", "--as-planned", "--later", "-q") == 0
+    said = ("--weighed", f"{1.02 * kg[-1]:.3f} kg")
+    assert run("record", plan, *job, *said) == 2
+    assert "when its last coat is in" in capsys.readouterr().err
+    for number in coats[1:]:
+        assert run("record", plan, *job, "--pour", f"coat {number}", "--as-planned", "--later", "-q") == 0
+    assert run("record", plan, *job, *said) == 0
+    assert "Weighing 1: finished" in capsys.readouterr().out
+    run("weights", plan, *weights)
+    learnt = json.loads(capsys.readouterr().out)["result"]["stages"][-1]["kg"]["nominal"]
+    assert learnt == pytest.approx(1.02 * kg[-1], rel=0.01)

@@ -142,6 +142,31 @@ def test_it_floats_by_its_real_weight_and_floods_where_it_is_hollow(ribbed, caps
     assert result["foam_m3"]["high"] >= 0.99 * INNER * (1.2 - WALL)  # water takes the hollow at that end
 
 
+def test_answers_take_anchors_measured_on_the_wall_alone(ribbed, capsys):
+    """They have no depth: each command ended in an internal error."""
+    folder, _, plan = ribbed
+    insert = 'insert = { diameter = "30 mm", depth = "60 mm" }\n'
+    (folder / "hung.toml").write_text(
+        job_text("tower.ply", '[hang]\nout = "-y"\nup = "+z"\n')
+        + f'[[anchor]]\nname = "one"\nfrom_left = "100 mm"\nfrom_base = "575 mm"\n{insert}'
+        + f'[[anchor]]\nname = "two"\nfrom_right = "100 mm"\nfrom_base = "575 mm"\n{insert}'
+    )
+    capsys.readouterr()
+    job = ("--job", folder / "hung.toml", "--json", "--no-files")
+    kg = []
+    for command in ("weights", "stand"):
+        assert run(command, folder / "plan", *job) in (0, 1), command
+        kg.append(json.loads(capsys.readouterr().out)["result"]["stages"][-1]["kg"]["nominal"])
+    assert kg == pytest.approx([plan["outcome"]["total_kg"]["nominal"]] * 2, rel=1e-6)
+    assert run("hang", folder / "plan", *job) in (1, 3)
+    told = json.loads(capsys.readouterr().out)["not_known"]
+    assert any("one: foam bearing round the insert" in line for line in told)
+    assert run("hang", folder / "plan", *job[:2], "--no-files") in (1, 3)
+    out = " ".join(capsys.readouterr().out.split())
+    assert "This piece is NOT SOLID" in out
+    assert "put it in a rib" in out
+
+
 def test_stiffness_does_not_take_a_hollow_for_foam(ribbed, capsys):
     folder, _, _ = ribbed
     assert run("stiffness", folder / "plan") == 2

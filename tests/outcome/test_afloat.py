@@ -162,6 +162,16 @@ def test_a_float_without_a_hollow_is_told_so(made, lump, boat):
     assert Code.NO_HOLLOW not in told(afloat(*boat()))
 
 
+def test_a_hollow_that_is_shut_and_foam_of_unknown_strength_are_told_as_such(made, lump):
+    skin, foam = lump(100.0, (0, 0, 0), "skin", name="skin"), lump(10.0, (0, 0, 0), "foam", name="foam", after_lift=1)
+    piece, surface = made([skin, foam], None, trimesh.creation.box((2, 1, 0.5)))
+    lined = replace(piece, foam=replace(piece.foam, hollow_m3=0.4, compressive_pa=math.nan))
+    said = sentences(afloat(lined, surface).warnings)
+    assert any("The hollow that stays in it, 400 L" in line for line in said)
+    assert any("NOT KNOWN: its compressive strength is not" in line for line in said)
+    assert not any("nan" in line for line in said)
+
+
 def test_what_the_rule_of_a_boat_lacks_is_told(boat, made, lump):
     cleat = Item("cleat", Range.exact(3.0), spot=Spot(at_m=(0.9, 0.0, 0.25)))
     piece, surface = boat(boat=Boat(persons_kg=0.0, air_chambers_m3=0.01), items=(cleat,))

@@ -26,7 +26,10 @@ def weights_page(piece: Piece, record: WeightRecord, made: str) -> Page:
     """Item by item, stage by stage."""
     parts = Rows(
         ("item", "from", "low", "expected", "high"),
-        tuple((part.name, _when(part.after_lift), *(units.mass(v) for v in _ends(part.kg))) for part in record.parts),
+        tuple(
+            (part.name, _when(part.after_lift, piece.lined), *(units.mass(v) for v in _ends(part.kg)))
+            for part in record.parts
+        ),
     )
     stages = Rows(
         ("stage", "low", "expected", "high", "from the left", "from the front", "up"),
@@ -78,8 +81,8 @@ def _ends(value: Range) -> tuple[float, float, float]:
     return value.low, value.nominal, value.high
 
 
-def _when(after_lift: int) -> str:
-    return {0: "the start", -1: "the end"}.get(after_lift, f"lift {after_lift}")
+def _when(after_lift: int, lined: bool) -> str:
+    return {0: "the start", -1: "the end"}.get(after_lift, "its filling" if lined else f"lift {after_lift}")
 
 
 def _inertia(value: float) -> str:

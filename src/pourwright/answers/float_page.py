@@ -69,7 +69,11 @@ def float_page(piece: Piece, result: FloatResult, made: str) -> Page:
         ),
     ]
     if result.flotation is not None and boat is not None:
-        sections += [_regulation(result.flotation), _chambers(result.flotation), _uptake(result.flotation)]
+        sections += [
+            _regulation(result.flotation),
+            _chambers(result.flotation, piece.foam.hollow_m3 > 0.0),
+            _uptake(result.flotation),
+        ]
         sections.append(trial_section(result, boat))
     else:
         sections.append(Section("Flotation by regulation", ("no [boat] is described: not computed",)))
@@ -150,10 +154,12 @@ def _regulation(flotation: Flotation) -> Section:
     )
 
 
-def _chambers(flotation: Flotation) -> Section:
+def _chambers(flotation: Flotation, hollow: bool) -> Section:
     """Which chamber holds how much of the foam, and what is left without it."""
     title = "Foam by chamber"
     if not flotation.regions:
+        if hollow:
+            return Section(title, ("not known: it is worked out only for a piece that is filled solid",))
         return Section(title, ("not known: this plan does not hold its chambers; plan the piece again",))
     rows = tuple(
         (

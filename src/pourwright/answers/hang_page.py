@@ -39,7 +39,7 @@ def hang_page(piece: Piece, result: HangResult, made: str) -> Page:
             _anchors(result),
         ),
         Section("Likely range beside the worst case, weight alone", likely_lines(result), _likely(result)),
-        Section("Along each rod", _ROD, _along(result)),
+        Section("Along each rod", (*_ROD, *(_HOLLOW if piece.foam.hollow_m3 > 0.0 else ())), _along(result)),
         *(case_section(k, case) for k, case in enumerate(shown_cases(result), 1)),
         *_combinations(result),
         Section("One anchor gone", tuple(gone.words for gone in result.one_gone)),
@@ -124,6 +124,12 @@ _ROD = (
     "Gap: from the wall to the skin, or to the edge of the opening, along the rod. Free: to the foam. Foam: along the "
     "rod up to the skin on the far side, so the longest insert that fits. Beside: from the rod to the outside of the "
     "piece, half way along the insert (along the foam without one).",
+)
+
+
+_HOLLOW = (
+    "This piece is NOT SOLID: foam above is the room between its skins, foam and hollow together. How much of it is "
+    "foam is in the plan; an insert has to end in foam.",
 )
 
 

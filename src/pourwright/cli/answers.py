@@ -61,7 +61,7 @@ def _weighed(piece: Piece, folder: Path, sha256: str) -> tuple[Piece, list[str]]
     from pourwright.wording.weighed import weighed_note
 
     known, learnt = weighed_piece(piece, weighings)
-    return known, [] if learnt is None else [weighed_note(learnt)]
+    return known, [] if learnt is None else [weighed_note(learnt, known.lined)]
 
 
 @dataclass(frozen=True)

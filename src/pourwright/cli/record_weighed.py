@@ -18,6 +18,8 @@ if TYPE_CHECKING:
     from pourwright.record import Record, ScaleCell, WeighedEntry
 
 MOST_CELLS = 12
+LINED_STAGES = {"empty": 0, "last coat": 1, "finished": -1}
+"""Of a lining, as they are said."""
 SHARE = 0.01
 """By which a scale is taken to be out where nothing is said, as a share of its reading: our judgement, no source."""
 
@@ -87,7 +89,7 @@ def _lines(record: Record | None, piece: Piece, known: Piece, learnt: Learnt | N
     for one in record.weighings if record is not None else ():
         kg = units.mass(sum(cell.kg for cell in one.cells) - one.tare_kg)
         marks = [word for word, on in (("struck", one.struck), ("insisted on", bool(one.insisted))) if on]
-        parts = [f"{stage_words(one.stage)} {kg}", *marks, one.at, one.note]
+        parts = [f"{stage_words(one.stage, piece.lined)} {kg}", *marks, one.at, one.note]
         lines.append(f"Weighing {one.number}: {'; '.join(part for part in parts if part)}.")
     if learnt is None:
         return [*lines, "No weighing counts: the weights are as they were planned."]
@@ -124,7 +126,7 @@ def _entry(
         raise UsageError(f"--scale-error {said.error!r}: it must be above nothing and below what the scale shows")
     entry = WeighedEntry(
         number=number,
-        stage=_stage(document, said.when),
+        stage=_stage(document, record, said.when),
         cells=cells,
         error_kg=error,
         tare_kg=tare,
@@ -134,13 +136,13 @@ def _entry(
     tried = record.model_copy(update={"weighings": (*record.weighings, entry)})
     _, learnt = weighed_piece(piece, weighings_of(tried))
     assert learnt is not None
-    against = _against(learnt)
+    against = _against(learnt, piece.lined)
     if against and not yes:
         raise UsageError("; ".join([*against, "put it right, or give --yes to insist; nothing was recorded"]))
     return entry.model_copy(update={"insisted": tuple(against)})
 
 
-def _against(learnt: Learnt) -> list[str]:
+def _against(learnt: Learnt, lined: bool) -> list[str]:
     """What speaks against the last weighing."""
     from pourwright import units
     from pourwright.wording.checks import mass_range
@@ -148,7 +150,7 @@ def _against(learnt: Learnt) -> list[str]:
 
     one = learnt.weights[-1]
     if not one.fits:
-        return [units.in_both(f"weighed {weighed_words(one)}, where {mass_range(one.expected)} was expected")]
+        return [units.in_both(f"weighed {weighed_words(one, lined)}, where {mass_range(one.expected)} was expected")]
     if not learnt.even:
         aside = " and ".join(units.length(abs(value)) for value in learnt.shift_m)
         return [
@@ -183,8 +185,10 @@ def _cell(text: str, piece: Piece) -> ScaleCell:
     return ScaleCell(kg=kg, at_m=(x, y))
 
 
-def _stage(document: PlanDocument, when: str | None) -> int:
+def _stage(document: PlanDocument, record: Record, when: str | None) -> int:
     """0 empty, k after lift k, -1 finished: as it is said, else by what is recorded as poured."""
+    if piece_is_lined(document):
+        return _lined_stage(document, record, when)
     lifts = [(lift.number, [pour.poured for pour in lift.pours]) for lift in document.lifts]
     if when is not None:
         return _said_stage([number for number, _ in lifts], when)
@@ -202,6 +206,38 @@ def _stage(document: PlanDocument, when: str | None) -> int:
         raise UsageError(
             f'everything is poured: say whether what is put on at the end was on it, with --weighed-when "finished" or '
             f'--weighed-when "lift {max(begun)}"'
+        )
+    return -1
+
+
+def piece_is_lined(document: PlanDocument) -> bool:
+    """Whether its foam is laid in coats."""
+    return document.fill is not None and document.fill.style == "lining"
+
+
+def _lined_stage(document: PlanDocument, record: Record, when: str | None) -> int:
+    """0 empty, 1 after the last coat, -1 finished; between its coats a lining is not weighed."""
+    from pourwright.record import coats_counted
+
+    if when is not None:
+        word = when.strip().lower().removeprefix("after ").removeprefix("the ")
+        if word in LINED_STAGES:
+            return LINED_STAGES[word]
+        raise UsageError(f'--weighed-when {when!r}: say "empty", "last coat" or "finished"')
+    assert document.fill is not None
+    done, due = set(coats_counted(record)), {coat.number for coat in document.fill.coats}
+    due |= {0} if document.fill.solid else set()
+    if not done:
+        return 0
+    if due - done:
+        raise UsageError(
+            "a lining is weighed empty or when its last coat is in, and not all of it is recorded: record the rest "
+            "first, or say when it was weighed with --weighed-when"
+        )
+    if any(item.finished for item in document.site.items):
+        raise UsageError(
+            'all coats are in: say whether what is put on at the end was on it, with --weighed-when "finished" or '
+            '--weighed-when "last coat"'
         )
     return -1
 

@@ -19,4 +19,4 @@ def run(
     from pourwright.outcome import weigh
 
     options = Options(plan, job, files=files, as_json=as_json)
-    return answer(NAME, options, lambda piece, surface: weigh(piece.parts), weights_page, None)
+    return answer(NAME, options, lambda piece, surface: weigh(piece.parts, piece.lined), weights_page, None)

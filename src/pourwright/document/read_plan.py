@@ -51,8 +51,7 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
         if item.name in taken:
             raise UsageError(f"the item {item.name!r} has the name of a part of the piece itself: call it otherwise")
     frame = PourFrame(np.array(plan.frame.rotation), np.array(plan.frame.offset_m), np.array(plan.frame.size_m))
-    foam = plan.foam
-    all_foam = _inserts_in_foam(plan, site)
+    foam, fill = plan.foam, plan.fill
     return Piece(
         name=plan.piece.name,
         place=plan.piece.place,
@@ -63,12 +62,14 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
             grade=foam.grade,
             volume_m3=_foam_volume(plan),
             density_kg_m3=_density_in_place(plan),
-            compressive_pa=_value(plan, "compressive_strength_pa") if all_foam else math.nan,
-            shear_pa=_value(plan, "shear_strength_pa") if all_foam else math.nan,
+            compressive_pa=_value(plan, "compressive_strength_pa"),
+            shear_pa=_value(plan, "shear_strength_pa"),
             grade_density_kg_m3=_value(plan, "free_rise_density_kg_m3"),
-            grade_modulus_pa=_value(plan, "compressive_modulus_pa") if all_foam else math.nan,
+            grade_modulus_pa=_value(plan, "compressive_modulus_pa"),
             poisson=_value(plan, "poisson"),
             chambers=_foam_chambers(plan),
+            held=_inserts_in_foam(plan, site),
+            hollow_m3=fill.hollow_m3 if fill is not None and fill.style in ("lining", "ribs") else 0.0,
         ),
         skin_title=plan.shell.material.title,
         skin_kg_m3=plan.shell.material.values["density_kg_m3"].value or math.nan,
@@ -79,6 +80,7 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
         bands=bands_of(plan),
         regions=regions_of(plan),
         gauge=gauge_of(plan),
+        lined=fill is not None and fill.style == "lining",
     )
 
 
@@ -125,11 +127,13 @@ def _inserts_in_foam(plan: PlanDocument, site: Site) -> bool:
     """Whether every insert ends in foam; in the hollow of a lining nothing is known of what holds it."""
     if plan.fill is not None and plan.fill.ribs is not None:
         return all(_in_a_rib(plan, anchor) for anchor in site.anchors if anchor.insert is not None)
-    if plan.fill is not None and (len(plan.fill.parts) > 1 or any(place.asked for place in plan.fill.solid)):
-        return not any(
-            check.name == "depth of an anchor's insert" and check.verdict == "unknown" for check in plan.checks
-        )
     depth = max((anchor.insert.depth_m for anchor in site.anchors if anchor.insert is not None), default=0.0)
+    if plan.fill is not None and (len(plan.fill.parts) > 1 or any(place.asked for place in plan.fill.solid)):
+        if site.anchors == site_from(plan.site).anchors:
+            return not any(
+                check.name == "depth of an anchor's insert" and check.verdict == "unknown" for check in plan.checks
+            )
+        return depth <= min((part.thickness_m for part in plan.fill.parts), default=0.0)  # of others: the thinnest
     return plan.fill is None or plan.fill.thickness_m is None or depth <= plan.fill.thickness_m
 
 
@@ -138,7 +142,10 @@ def _in_a_rib(plan: PlanDocument, anchor: Anchor) -> bool:
     if anchor.insert is None or plan.fill is None or plan.fill.ribs is None:
         return True
     frame = PourFrame(np.array(plan.frame.rotation), np.array(plan.frame.offset_m), np.array(plan.frame.size_m))
-    height = float(anchor.spot.standing(frame)[2])
+    place = anchor.spot.standing(frame, (math.nan, math.nan, math.nan))
+    if np.isnan(place).any():  # measured on the wall only, as the piece hangs: see `insert_checks`
+        return False
+    height = float(place[2])
     return within_a_band(plan.fill.ribs.bands_m, height, anchor.insert)
 
 

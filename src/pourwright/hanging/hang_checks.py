@@ -34,8 +34,16 @@ APART = Cited(
     Standing.JUDGEMENT,
     note="diameters of the head between two inserts from which neither takes from the other; less in proportion",
 )
+OF_INSERTS = ("foam bearing round the insert", "insert pulled out of the foam", "insert pushed into the foam")
 STRONGER = "a stronger anchor, or more of them"
 LONGER = "a longer or wider insert, more anchors, or carry the anchor to the skin"
+HOLLOW = (
+    "the piece is not solid, and an insert that ends in its hollow, or is not known to end in foam, is not computed"
+)
+SOLID = (
+    "fill its part of the piece solid (fill.part), make the lining there thicker than the insert is deep, or put it in "
+    "a rib"
+)
 
 
 def room_m(insert: Insert) -> float:
@@ -107,6 +115,8 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, traced: Traced) -> tuple[Rule
         words = "the job does not say what holds this anchor inside the piece"
         remedy = "give anchor.insert, or have the joint between anchor and skin designed"
         return (unknown_rule("hold in the piece", words, remedy),)
+    if not foam.held:
+        return tuple(unknown_rule(name, HOLLOW, SOLID) for name in OF_INSERTS)
     crush = SUSTAINED.value * foam.crushing_pa
     shear = SUSTAINED.value * foam.shearing_pa
     source = f"{foam.grade} at its lowest density, {SUSTAINED.value:g} of its strength for good ({SUSTAINED.words()})"
@@ -131,9 +141,9 @@ def _insert_rules(anchor: Anchor, foam: FoamSolid, traced: Traced) -> tuple[Rule
         holds *= near
         how += f", times {near:.2f} as another anchor is {1e3 * traced.neighbour_m:.0f} mm away ({APART.words()})"
     return (
-        Rule("foam bearing round the insert", "Pa", crush, bed, LONGER, lambda v, _: pressure * v),
-        Rule("insert pulled out of the foam", "N", holds, f"{how}; {source}", LONGER, _pull),
-        Rule("insert pushed into the foam", "N", shaft, f"foam shears along the shaft; {source}", LONGER, _push),
+        Rule(OF_INSERTS[0], "Pa", crush, bed, LONGER, lambda v, _: pressure * v),
+        Rule(OF_INSERTS[1], "N", holds, f"{how}; {source}", LONGER, _pull),
+        Rule(OF_INSERTS[2], "N", shaft, f"foam shears along the shaft; {source}", LONGER, _push),
     )
 
 

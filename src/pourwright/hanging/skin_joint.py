@@ -114,7 +114,7 @@ def _not_known(insert: Insert, skin: SkinSolid | None, foam: FoamSolid, traced: 
         )
     if not skin.foam_bonds:
         return "foam does not bond to this skin, so a pull on the plate lifts the skin off it", designed
-    if math.isnan(foam.modulus_pa + foam.compressive_pa) or not traced.foam_depth_m > 0:
+    if not foam.held or math.isnan(foam.modulus_pa + foam.compressive_pa) or not traced.foam_depth_m > 0:
         return "no foam is known behind this plate", designed
     if traced.neighbour_m < insert.plate_m:
         return f"the plates of two anchors {1e3 * traced.neighbour_m:.0f} mm apart overlap", "smaller plates"

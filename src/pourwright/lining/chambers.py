@@ -49,6 +49,7 @@ class SolidPlace:
     asked: bool = False  # by the job; else because coats would meet
     half_m: float = math.inf  # radius of the largest ball in it; inf: not looked for
     rests: str = RESTS[0]  # what its foam stands on while it is poured
+    whole: bool = False  # nothing else of the cavity lies at its heights
 
 
 @dataclass(frozen=True, eq=False)
@@ -146,6 +147,8 @@ def _asked(cavity: Cavity, asked: np.ndarray) -> list[SolidPlace]:
     found, count = label(share > 0)
     held = np.bincount(found.ravel(), share.ravel(), count + 1)[1:] / 255.0 * cavity.grid.cell_m**3
     depth, out = edt.edt(np.pad(cavity.fraction >= IN, 1))[1:-1, 1:-1, 1:-1], list[SolidPlace]()
+    others = (cavity.fraction >= IN) & (asked < 0.5)
+    beside = others.sum(axis=(0, 1))
     for k, box in enumerate(find_objects(found), start=1):
         if held[k - 1] < LEAST_ASKED * cavity.volume_m3:
             continue
@@ -154,8 +157,9 @@ def _asked(cavity: Cavity, asked: np.ndarray) -> list[SolidPlace]:
         low, high = cells[:, 2].min() * cavity.grid.cell_m, (cells[:, 2].max() + 1) * cavity.grid.cell_m
         point = cavity.frame.to_shell(cavity.grid.centres(nearest))
         half = float(depth[box][found[box] == k].max()) * cavity.grid.cell_m
-        rests = _rests(found == k, (cavity.fraction >= IN) & (asked < 0.5))
-        out.append(SolidPlace(float(held[k - 1]), point, float(low), float(high), True, half, rests))
+        whole = float(beside[cells[:, 2].min() + 1 : cells[:, 2].max()].sum()) <= OPEN_END * len(cells)
+        rests = _rests(found == k, others)
+        out.append(SolidPlace(float(held[k - 1]), point, float(low), float(high), True, half, rests, whole))
     return out
 
 

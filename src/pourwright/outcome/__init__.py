@@ -6,6 +6,7 @@ from pourwright.rooms import offered
 
 if TYPE_CHECKING:
     from pourwright.outcome.balance import (
+        COATED,
         Stage,
         WeightRecord,
         corner_centres,
@@ -69,6 +70,7 @@ else:
     __getattr__ = offered(__name__)
 
 __all__ = [
+    "COATED",
     "FACTORS",
     "FINISHED",
     "FLAT_WORDS",

@@ -78,6 +78,10 @@ def _placed(item: Item, skin: Part, frame: PourFrame) -> tuple[np.ndarray, np.nd
     return frame.to_shell(iron.middle_m), turn.T @ np.diag(own) @ turn
 
 
+COATED = "after the last coat"
+"""The stage of a lined piece whose foam is all in."""
+
+
 def parts_at(parts: tuple[Part, ...], number: int) -> tuple[Part, ...]:
     """Parts that are there at a stage: 0 empty, k after lift k, FINISHED all of them."""
     if number == FINISHED:
@@ -146,8 +150,8 @@ def stage_of(parts: tuple[Part, ...], name: str, number: int) -> Stage:
     return stage
 
 
-def weigh(parts: tuple[Part, ...]) -> WeightRecord:
-    """The weight record: every part, and the piece empty, after each lift and finished.
+def weigh(parts: tuple[Part, ...], lined: bool = False) -> WeightRecord:
+    """The weight record: every part, and the piece empty, after each lift, or all coats of a lining, and finished.
 
     Examples
     --------
@@ -163,6 +167,6 @@ def weigh(parts: tuple[Part, ...]) -> WeightRecord:
     """
     lifts = sorted({part.after_lift for part in parts if part.kind == "foam"})
     stages = [stage_of(parts, "empty skin", 0)]
-    stages += [stage_of(parts, f"after lift {number}", number) for number in lifts]
+    stages += [stage_of(parts, COATED if lined else f"after lift {number}", number) for number in lifts]
     stages.append(stage_of(parts, "finished", FINISHED))
     return WeightRecord(parts, tuple(stages))

@@ -64,6 +64,8 @@ class FoamSolid:
         return self.grade_modulus_pa * min(1.0, float(random_field_modulus(low) / random_field_modulus(own)))
 
     chambers: tuple[FoamChamber, ...] = ()  # largest first; none: not known
+    held: bool = True  # every insert of the job is known to end in it, not in a hollow that stays
+    hollow_m3: float = 0.0  # of the inside, that stays hollow by the plan
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,6 +103,7 @@ class Piece:
     bands: tuple[WallBand, ...] = ()  # how thick the skin is; none where the mesh shows both faces
     regions: tuple[WallRegion, ...] = ()  # of it with a wall of their own
     gauge: WallGauge | None = None  # walls measured at points
+    lined: bool = False  # its foam is laid in coats, not in lifts
 
 
 @dataclass(frozen=True, eq=False)

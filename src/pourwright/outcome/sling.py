@@ -102,7 +102,7 @@ def sling(piece: Piece) -> SlingResult:
     if not asked:
         raise UsageError("the job names no sling: give one [[sling]] a leg, in the job or by --job")
     points = np.array([leg.spot.standing(piece.frame) for leg in asked])
-    record = weigh(piece.parts)
+    record = weigh(piece.parts, piece.lined)
     centre = piece.frame.to_standing(record.stages[-1].centre_m)
     hook, words, warnings = _hook(piece, points, asked, centre)
     _agree(piece, points, asked, hook)

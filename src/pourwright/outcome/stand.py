@@ -73,7 +73,7 @@ def stand(piece: Piece, surface: Surface) -> StandResult:
     bare = shapely.MultiPoint(touching).convex_hull
     support, ground = _with_pads(frame, asked, standing)
     stages = []
-    for stage in weigh(piece.parts).stages:
+    for stage in weigh(piece.parts, piece.lined).stages:
         parts = parts_at(piece.parts, stage.number)
         masses = corner_masses(parts)
         centres = frame.to_standing(corner_centres(parts, masses))

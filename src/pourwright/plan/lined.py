@@ -91,7 +91,7 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
     )  # fmt: skip
     return (
         *inserts,
-        *solid_checks(lining),
+        *solid_checks(lining, cavity),
         push,
         thin_check(lining, job.fill.least_m),
         checked(

@@ -356,7 +356,7 @@ def _warnings(
     if piece.open_ends:
         lines.append(finding(Code.OPENINGS_COUNTED_SHUT, count=float(piece.open_ends)))
     if not body.found:
-        lines.append(finding(Code.NO_HOLLOW))
+        lines.append(finding(Code.NO_HOLLOW, shut_m3=piece.foam.hollow_m3))
     elif not any(s.name == "empty, swamped" for s in states):
         lines.append(finding(Code.HOLLOWS_DRAIN))
     boat = piece.site.boat

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from pourwright import units
 from pourwright.findings import Code
 from pourwright.wording.checks import force
 from pourwright.wording.phrases import Names, listing
@@ -172,7 +173,21 @@ def _no_reserve(s: Names, water: str, kg: float) -> str:
     return f"{s[0].capitalize()}, {water} water: NO reserve at the low end ({kg:.0f} kg)."
 
 
+def _no_hollow(s: Names, shut_m3: float) -> str:
+    if shut_m3 > 0.0:
+        return (
+            f"The hollow that stays in it, {units.volume(shut_m3)}, has no opening to the water: dry and swamped are "
+            "the same. Through a leak it fills, see leaking; plug its drain and breather on the water."
+        )
+    return "No hollow that could hold water was found: dry and swamped are the same."
+
+
 def _crushes(s: Names, fresh_m: float) -> str:
+    if math.isnan(fresh_m):
+        return (
+            f"How deep in water bare {s[0]} foam may go is NOT KNOWN: its compressive strength is not. It creeps under "
+            "far less than what crushes it."
+        )
     return (
         f"Bare {s[0]} foam crushes under {fresh_m:.1f} m of fresh water and creeps long before: a depth that is quoted "
         "for a coated or skinned float is not one for bare foam. Uniaxial strength is used; under water from all sides "
@@ -336,7 +351,7 @@ SENTENCES: dict[Code, Callable[..., str]] = {
     Code.NO_RESERVE: _no_reserve,
     Code.BARE_FOAM_CRUSHES: _crushes,
     Code.OPENINGS_COUNTED_SHUT: _shut_openings,
-    Code.NO_HOLLOW: lambda s: "No hollow that could hold water was found: dry and swamped are the same.",
+    Code.NO_HOLLOW: _no_hollow,
     Code.HOLLOWS_DRAIN: lambda s: (
         "Empty, no hollow reaches under the water: open to it they drain, and swamped is the same as dry. Full is with "
         "the drains shut."

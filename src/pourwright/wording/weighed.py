@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pourwright import units
-from pourwright.outcome import FINISHED, Learnt, LearntCause, LearntWeight, Piece, corner_masses
+from pourwright.outcome import COATED, FINISHED, Learnt, LearntCause, LearntWeight, Piece, corner_masses
 from pourwright.ranges import Range
 from pourwright.wording.checks import mass_range
 
@@ -14,19 +14,19 @@ BASIS = (
 )
 
 
-def stage_words(stage: int) -> str:
+def stage_words(stage: int, lined: bool = False) -> str:
     """When it was weighed.
 
-    >>> stage_words(0), stage_words(2), stage_words(FINISHED)
-    ('empty', 'after lift 2', 'finished')
+    >>> stage_words(0), stage_words(2), stage_words(FINISHED), stage_words(1, lined=True)
+    ('empty', 'after lift 2', 'finished', 'after the last coat')
     """
-    return {0: "empty", FINISHED: "finished"}.get(stage, f"after lift {stage}")
+    return {0: "empty", FINISHED: "finished"}.get(stage, COATED if lined else f"after lift {stage}")
 
 
-def weighed_words(one: LearntWeight) -> str:
+def weighed_words(one: LearntWeight, lined: bool) -> str:
     """One weighing in short."""
     scales = "" if len(one.weighing.cells) == 1 else f" on {len(one.weighing.cells)} scales"
-    return f"{stage_words(one.weighing.stage)} {units.mass(one.weighing.kg)}{scales}"
+    return f"{stage_words(one.weighing.stage, lined)} {units.mass(one.weighing.kg)}{scales}"
 
 
 def learnt_lines(learnt: Learnt, before: Piece, after: Piece) -> tuple[str, ...]:
@@ -34,7 +34,7 @@ def learnt_lines(learnt: Learnt, before: Piece, after: Piece) -> tuple[str, ...]
     lines = []
     for one in learnt.weights:
         fit = "" if one.fits else ": BEYOND EVERYTHING THAT WAS TAKEN AS POSSIBLE, so look for what is wrong or missing"
-        lines.append(f"Weighed {weighed_words(one)}; expected {mass_range(one.expected)}{fit}.")
+        lines.append(f"Weighed {weighed_words(one, before.lined)}; expected {mass_range(one.expected)}{fit}.")
         if one.centre_m is not None:
             left, front = (units.tape(value) for value in one.centre_m)
             lines.append(f"Its centre of mass by the scales: {left} from the left, {front} from the front.")
@@ -93,6 +93,6 @@ def _beside(share: float) -> str:
     return f"{units.share(abs(share))} {'above' if share >= 0 else 'below'}"
 
 
-def weighed_note(learnt: Learnt) -> str:
+def weighed_note(learnt: Learnt, lined: bool = False) -> str:
     """A line for the foot of every answer."""
-    return f"Weights narrowed by the scale: {'; '.join(weighed_words(one) for one in learnt.weights)}."
+    return f"Weights narrowed by the scale: {'; '.join(weighed_words(one, lined) for one in learnt.weights)}."
