@@ -6,10 +6,10 @@ from types import SimpleNamespace
 import numpy as np
 import pytest
 
+from pourwright.banded import settings_alone
 from pourwright.cavity import PourFrame
 from pourwright.lining import heat_of_places as heat
 from pourwright.lining.chambers import RESTS, SolidPlace
-from pourwright.lining.judged import by_themselves
 from pourwright.lining.rules import PartRules
 
 
@@ -47,7 +47,7 @@ def solid(bottom, top, rests=RESTS[0], whole=True):
 
 
 def test_parts_up_from_the_base_and_down_from_the_top_are_planned_by_themselves():
-    said = by_themselves([solid(0.0, 0.61), solid(0.0, 0.6), solid(1.69, 2.0, RESTS[1])], RULES, FRAME, 0.02)
+    said = settings_alone([solid(0.0, 0.61), solid(0.0, 0.6), solid(1.69, 2.0, RESTS[1])], RULES, FRAME, 0.02)
     assert """--set 'fill={style = "ribs", bands = [["0 mm", "605 mm"]]}'""" in said
     assert """--set piece.up=-z --set 'fill={style = "ribs", bands = [["0 mm", "300 mm"]]}'""" in said
 
@@ -56,4 +56,4 @@ def test_parts_up_from_the_base_and_down_from_the_top_are_planned_by_themselves(
     "one", [solid(0.0, 0.6, whole=False), solid(0.3, 0.6), solid(0.3, 0.6, RESTS[2]), solid(1.2, 1.7, RESTS[1])]
 )
 def test_what_has_other_limbs_beside_it_or_a_hollow_under_it_is_not(one):
-    assert by_themselves([one], RULES, FRAME, 0.02) == ""
+    assert settings_alone([one], RULES, FRAME, 0.02) == ""

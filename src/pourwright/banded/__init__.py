@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING
 from pourwright.rooms import offered
 
 if TYPE_CHECKING:
+    from pourwright.banded.alone import by_themselves, settings_alone
     from pourwright.banded.space import RibSpace, hollow_of, space_of_ribs, whole_skin
     from pourwright.banded.told import board_of, dam_checks, insert_checks, ribbed_of
 else:
@@ -13,10 +14,12 @@ else:
 __all__ = [
     "RibSpace",
     "board_of",
+    "by_themselves",
     "dam_checks",
     "hollow_of",
     "insert_checks",
     "ribbed_of",
+    "settings_alone",
     "space_of_ribs",
     "whole_skin",
 ]

@@ -5,13 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-import numpy as np
-
-from pourwright.cavity import Cavity, PourFrame
 from pourwright.lifts import Check, judged, verdict
 from pourwright.lining.chambers import RESTS, SolidPlace
 from pourwright.lining.model import Lining
-from pourwright.lining.rules import PartRules
 from pourwright.lining.thicker import LinedPart
 from pourwright.lining.turning import THIN
 from pourwright.sources import Cited, Standing
@@ -26,10 +22,11 @@ OF_SPREAD = "a slower grade, ways up in which that wall lies flatter (fill.posit
 OF_A_PART = "a part that lies lowest when it is turned, less beyond fill.thickness, or one thickness all round"
 
 
-def solid_checks(lining: Lining, cavity: Cavity) -> tuple[Check, ...]:
+def solid_checks(lining: Lining, alone: str) -> tuple[Check, ...]:
     """What is not known of parts that the job has filled solid; nothing where it has none.
 
-    Their pours have no lifts of their own in this plan; and there may be none that their foam could stand on.
+    Their pours have no lifts of their own here; and there may be nothing that their foam could stand on. ``alone``:
+    how they are planned by themselves, empty where they cannot be.
     """
     asked = [place for place in lining.places if place.asked]
     loose = [place for place in asked if place.rests == RESTS[2]]
@@ -39,7 +36,7 @@ def solid_checks(lining: Lining, cavity: Cavity) -> tuple[Check, ...]:
             _not_known(
                 POURS, asked,
                 "pressure on the skin, flow, rise, ports, vents and heat in the real shape are not computed for them",
-                by_themselves(asked, lining.where.rules, cavity.frame, cavity.grid.cell_m)
+                alone
                 or "plan the piece filled solid, and take for these places what it says there",
             )
         )  # fmt: skip
@@ -53,44 +50,6 @@ def solid_checks(lining: Lining, cavity: Cavity) -> tuple[Check, ...]:
             )
         )  # fmt: skip
     return tuple(found)
-
-
-def by_themselves(places: Sequence[SolidPlace], rules: Sequence[PartRules], frame: PourFrame, cell_m: float) -> str:
-    """How solid parts are planned by themselves, as one rib up from the base that is open at its top; or nothing.
-
-    That is so where all that lies at their heights is solid, from one end of the piece on. ``rules`` of all parts:
-    their heights, where the places end within a cell of them.
-    """
-    tall, out = float(frame.size_m[2]), list[str]()
-    edges = [edge for one in rules if one.solid for edge in (one.low_m, one.high_m)]
-    for rests in RESTS:
-        mine, over = [place for place in places if place.rests == rests], rests == RESTS[1]
-        if not mine:
-            continue
-        begins = [tall - place.top_m if over else place.bottom_m for place in mine]
-        if rests == RESTS[2] or not all(place.whole for place in mine) or max(begins) > cell_m:
-            return ""
-        end = max(tall - place.bottom_m if over else place.top_m for place in mine)
-        near = min(((tall - edge if over else edge) for edge in edges), key=lambda edge: abs(edge - end), default=end)
-        end = near if abs(near - end) <= cell_m else end
-        turned = f"--set piece.up={_direction(-frame.up)} " if over else ""
-        out.append(f'{turned}--set \'fill={{style = "ribs", bands = [["0 mm", "{1e3 * end:.6g} mm"]]}}\'')
-    return (
-        f"plan them by themselves: the same job with {' and, upside down, with '.join(out)} has lifts, ports, vents, "
-        "pressure, rise and heat for them; pour them by that plan, and go by what it says"
-    )
-
-
-def _direction(way: np.ndarray) -> str:
-    """A direction as a job file has it.
-
-    >>> _direction(np.array([0.0, 0.0, -1.0])), _direction(np.array([0.6, 0.0, 0.8]))
-    ('-z', '[0.6,0,0.8]')
-    """
-    axis = int(np.argmax(np.abs(way)))
-    if abs(float(way[axis])) > 1.0 - 1e-9:
-        return ("+" if way[axis] > 0 else "-") + "xyz"[axis]
-    return "[" + ",".join(f"{value:.9g}" for value in way) + "]"
 
 
 def _not_known(name: str, places: Sequence[SolidPlace], why: str, remedy: str) -> Check:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from pourwright.banded import by_themselves
 from pourwright.cautions import cautions_for
 from pourwright.cavity import Cavity
 from pourwright.evaluation import ByFormulas
@@ -71,9 +72,8 @@ def lined_plan(case: Case, progress: Progress, tried: Tried = FIRST) -> LinedPla
     lining = line(job.fill, shop, space, foam, history.rising, progress, tried.rolls, tried.begun)
     none = LiftPlan((), (), (), "least liquid, then fewest rolls that cover the inside", 0.0, ())
     outcome = predict_lined(skin, space.panels, cavity, graph, foam, lining, loss_share=job.loss_share, bond=job.bond)
-    frame = cavity.frame
     return LinedPlan(
-        job=job, skin=skin, frame=frame, cavity=cavity, graph=graph, foam=foam, lift_plan=none, outcome=outcome,
+        job=job, skin=skin, frame=cavity.frame, cavity=cavity, graph=graph, foam=foam, lift_plan=none, outcome=outcome,
         checks=_checks(job, skin, cavity, history, lining), warnings=_warnings(job, skin, history, lining, cavity),
         cautions=cautions_for(skin, foam, none), provenance=provenance_of(job, skin), lining=lining,
         computed=Computed(history, ByFormulas(), (), 0, ()),
@@ -91,7 +91,7 @@ def _checks(job: Job, skin: Skin, cavity: Cavity, history: History, lining: Lini
     )  # fmt: skip
     return (
         *inserts,
-        *solid_checks(lining, cavity),
+        *solid_checks(lining, by_themselves(lining, cavity)),
         push,
         thin_check(lining, job.fill.least_m),
         checked(
