@@ -205,15 +205,14 @@ def shelter(
     far = reach * (np.arange(1, 7) / 6.0) ** 1.6 + 1.0
     angle = np.arange(12) * np.pi / 6.0
     looks = np.round(np.stack([np.cos(angle)[:, None] * far, np.sin(angle)[:, None] * far], -1)).astype(np.int64)
-    lose_m, edge = 2.0 * reach * pixel_m, (box.top, box.left, box.right)
-    in_bands(_shelter, box.bottom, depth, normal, edge, step, pixel_m, lose_m, looks, out, first=box.top)
+    lose_m, edges = 2.0 * reach * pixel_m, (box.top, box.left, box.right)
+    in_bands(_shelter, box.bottom, depth, normal, *edges, step, pixel_m, lose_m, looks, out, first=box.top)
     return out
 
 
 @kernel
-def _shelter(row0, row1, depth, normal, edge, step, pixel_m, lose_m, looks, out):  # type: ignore[no-untyped-def]
+def _shelter(row0, row1, depth, normal, top, left, right, step, pixel_m, lose_m, looks, out):  # type: ignore[no-untyped-def]
     height, width = out.shape
-    top, left, right = edge
     for y in range(row0, row1):
         for x in range(left, right):
             here = depth[y * step, x * step]
