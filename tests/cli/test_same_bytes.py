@@ -30,8 +30,12 @@ def test_a_small_piece_gives_the_same_bytes(job, tmp_path):
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("demo", ["heron", "ram", "tender"])
-def test_a_demo_piece_gives_the_same_bytes(demo, tmp_path):
+@pytest.mark.parametrize(
+    ("demo", "options"),
+    [("heron", ()), ("ram", ("--set", "day.search=false")), ("tender", ("--set", "day.search=false"))],
+    ids=["heron, searched", "ram", "tender"],
+)
+def test_a_demo_piece_gives_the_same_bytes(demo, options, tmp_path):
     job = DEMOS / demo / "job.toml"
-    first = plan_bytes(job, tmp_path / "plan", 1)
-    assert plan_bytes(job, tmp_path / "plan", 2) == first  # other threads and other hash seeds at once
+    first = plan_bytes(job, tmp_path / "plan", 1, *options)
+    assert plan_bytes(job, tmp_path / "plan", 2, *options) == first  # other threads and other hash seeds at once
