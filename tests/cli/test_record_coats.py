@@ -27,12 +27,17 @@ def made(tmp_path_factory):
     return folder
 
 
+def copied(made, folder):
+    """The plan's folder, with shell and job beside it, to be recorded in."""
+    for name in ("ball.ply", "job.toml"):
+        shutil.copy(made / name, folder / name)
+    shutil.copytree(made / "plan", folder / "plan")
+    return folder / "plan"
+
+
 @pytest.fixture
 def plan(made, tmp_path):
-    for name in ("ball.ply", "job.toml"):
-        shutil.copy(made / name, tmp_path / name)
-    shutil.copytree(made / "plan", tmp_path / "plan")
-    return tmp_path / "plan"
+    return copied(made, tmp_path)
 
 
 def fill_of(plan):
@@ -198,10 +203,7 @@ def parted(made, tmp_path_factory):
 
 @pytest.fixture
 def foot(parted, tmp_path):
-    for name in ("ball.ply", "job.toml"):
-        shutil.copy(parted / name, tmp_path / name)
-    shutil.copytree(parted / "plan", tmp_path / "plan")
-    return tmp_path / "plan"
+    return copied(parted, tmp_path)
 
 
 def test_coats_of_a_thicker_part_go_as_planned_one_after_another(foot, capsys):

@@ -4,23 +4,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from made_cooling import cooling
 
 from pourwright.day.first_look import first_look
-from pourwright.day.model import Allowed, Dose
+from pourwright.day.model import Allowed
 from pourwright.day.search import Search
 from pourwright.day.timing import Timing
-
-
-def cooling(heat):
-    """Dose of a made-up cooling law over slabs of uneven width: ``heat`` (slabs,)."""
-
-    def dose_of(starts):
-        apart = np.abs(np.arange(len(heat))[:, None] - np.arange(len(heat))[None, :])
-        side = np.exp(-apart / 2.0) * heat[None, :]
-        near = [np.exp(-np.abs(s[:, None] - s[None, :]) / 1500.0) for s in starts]
-        return [Dose((one * side).sum(axis=1), np.zeros(len(heat))) for one in near]
-
-    return dose_of
 
 
 @pytest.fixture(params=[([14], [()]), ([3, 3, 9], [(), (), (0, 1)]), ([8, 4, 4], [(), (0,), (0,)])])

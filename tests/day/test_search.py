@@ -9,22 +9,11 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from made_cooling import cooling
 
 from pourwright.day.model import Allowed, Dose, Stretch
 from pourwright.day.search import Search
 from pourwright.day.timing import Timed, Timing, listed
-
-
-def toy(heat):
-    """Dose of a made-up cooling law over slabs of uneven width: ``heat`` (slabs,)."""
-
-    def dose_of(starts):
-        apart = np.abs(np.arange(len(heat))[:, None] - np.arange(len(heat))[None, :])
-        side = np.exp(-apart / 2.0) * heat[None, :]
-        near = [np.exp(-np.abs(s[:, None] - s[None, :]) / 1500.0) for s in starts]
-        return [Dose((one * side).sum(axis=1), np.zeros(len(heat))) for one in near]
-
-    return dose_of
 
 
 def divisions(shape):
@@ -41,7 +30,7 @@ def divisions(shape):
 
 
 def front_of(shape, heat, work, allowed):
-    timing = Timing(shape, work, allowed, toy(heat))
+    timing = Timing(shape, work, allowed, cooling(heat))
     return Search(timing, lambda s: s.high - s.low <= 6, budget=200_000).run()
 
 
@@ -56,7 +45,7 @@ def test_no_division_is_better_than_the_one_that_is_found(piles, work, counts, b
     allowed, shop = Allowed(1.0, short_s=0.0), work()
     front = front_of(shape, heat, shop, allowed)
     best = min(found.cost_s for found in front if found.kept)
-    timing = Timing(shape, shop, allowed, toy(heat))
+    timing = Timing(shape, shop, allowed, cooling(heat))
     cheapest = np.inf
     for division in divisions(shape):
         if any(s.high - s.low > 6 for s in division):
@@ -73,7 +62,7 @@ def test_no_division_is_better_than_the_one_that_is_found(piles, work, counts, b
 def test_a_piece_that_stays_cool_is_poured_in_as_few_pours_as_may_be_without_a_search(piles, work):
     shape = piles([5, 5, 6], [(), (), (0, 1)])
     allowed, shop = Allowed(1.0), work()
-    timing = Timing(shape, shop, allowed, toy(np.full(16, 1e-3)))
+    timing = Timing(shape, shop, allowed, cooling(np.full(16, 1e-3)))
     front = Search(timing, lambda s: True).run()
     assert [len(found.stretches) for found in front] == [3]
     assert timing.marches < 100
@@ -89,13 +78,13 @@ def test_every_day_of_a_front_keeps_what_it_says(piles, work, seed):
     for found in front_of(shape, heat, shop, allowed):
         assert sorted(i for s in found.stretches for i in range(s.low, s.high)) == list(range(shape.first[-1]))
         if found.kept:
-            dose = Timing(shape, shop, allowed, toy(heat)).doses([(found.stretches, found.timed.start_s)])[0]
+            dose = Timing(shape, shop, allowed, cooling(heat)).doses([(found.stretches, found.timed.start_s)])[0]
             assert dose.worst_h <= 0.8 * 1.006
 
 
 def jumping(heat):
     """The same law, but a slab that is warmed by close pours stays at the limit for an hour more: it jumps."""
-    smooth = toy(heat)
+    smooth = cooling(heat)
 
     def dose_of(starts):
         return [Dose(one.hours + (one.hours > 0.4), one.peak_k) for one in smooth(starts)]
@@ -134,7 +123,7 @@ def test_a_limit_more_never_shortens_the_day(piles, work, seed):
     free = Allowed(1.0, short_s=0.0)
 
     def cost(allowed, tall=6):
-        timing = Timing(shape, shop, allowed, toy(heat))
+        timing = Timing(shape, shop, allowed, cooling(heat))
         front = Search(timing, lambda s: s.high - s.low <= tall, budget=200_000).run()
         return min((found.cost_s for found in front if found.kept), default=np.inf)
 
@@ -152,7 +141,7 @@ def test_more_that_can_be_mixed_at_a_time_never_takes_more_pours_than_less(piles
     shop = work()
 
     def pours(most):
-        timing = Timing(shape, shop, Allowed(1.0), toy(np.zeros(shape.first[-1])))
+        timing = Timing(shape, shop, Allowed(1.0), cooling(np.zeros(shape.first[-1])))
         return Search(timing, lambda s: shape.foam_m3(s) <= most).fewest()
 
     less, more = sorted(rng.uniform(0.001, 0.006, 2))
@@ -167,7 +156,7 @@ def test_a_search_tells_how_far_it_is_while_waits_are_tried_one_by_one_too(piles
         heard.append((timing.marches, done))
 
     shape, shop = piles([12], [()]), work()
-    timing = Timing(shape, shop, Allowed(1.0, short_s=0.0), toy(0.1 + 0.05 * np.sin(np.arange(12))))
+    timing = Timing(shape, shop, Allowed(1.0, short_s=0.0), cooling(0.1 + 0.05 * np.sin(np.arange(12))))
     search = Search(timing, lambda s: s.high - s.low <= 6, budget=2000, progress=progress)
     search.run()
     assert (np.diff([done for _, done in heard]) >= 0).all()
@@ -190,7 +179,7 @@ def test_no_pour_is_less_than_what_mixes_well_where_limits_leave_a_way(piles, wo
     rng = np.random.default_rng(seed)
     shape = piles([int(rng.integers(4, 9)), int(rng.integers(4, 12))], [(), (0,)])
     shape = replace(shape, volume_m3=rng.uniform(2e-4, 2e-3, shape.first[-1]))
-    least, timing = 0.003, Timing(shape, work(), Allowed(1.0), toy(rng.uniform(0.1, 0.3, shape.first[-1])))
+    least, timing = 0.003, Timing(shape, work(), Allowed(1.0), cooling(rng.uniform(0.1, 0.3, shape.first[-1])))
     for found in Search(timing, lambda s: shape.foam_m3(s) <= 0.02, budget=3000, least_m3=least).run():
         for s in found.stretches:
             alone = (s.low, s.high) == tuple(shape.first[[s.limb, s.limb + 1]])
@@ -203,7 +192,7 @@ def test_the_last_pour_of_a_limb_takes_from_the_one_under_it_what_it_lacks(piles
     shape = replace(shape, volume_m3=np.array([1.0, 1.0, 1.0, 1.0, 1.0, 1.0, 0.2, 0.1]) * 1e-3)
 
     def fewest(least_m3):
-        timing = Timing(shape, work(), Allowed(1.0), toy(np.zeros(8)))
+        timing = Timing(shape, work(), Allowed(1.0), cooling(np.zeros(8)))
         search = Search(timing, lambda s: s.low >= 5 or s.high <= 6, least_m3=least_m3)
         return [(s.low, s.high) for s in search.fewest()]
 
@@ -217,7 +206,7 @@ def test_a_search_spends_what_its_marches_take(piles, work):
 
     def run(effort):
         def dose_of(starts):
-            return [replace(one, effort=effort) for one in toy(0.25 + 0.05 * np.sin(np.arange(12)))(starts)]
+            return [replace(one, effort=effort) for one in cooling(0.25 + 0.05 * np.sin(np.arange(12)))(starts)]
 
         timing = Timing(piles([12], [()]), work(), Allowed(1.0, short_s=0.0), dose_of)
         Search(timing, lambda s: s.high - s.low <= 6, budget=1000).run()

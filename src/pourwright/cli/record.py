@@ -58,7 +58,7 @@ def run(options: Options) -> int:
     }  # fmt: skip
     if scale_asked(scale, options.strike_weighing, [name for name, is_given in others.items() if is_given]):
         return weigh_in(folder, document, scale, options.strike_weighing, yes=yes, quiet=quiet, as_json=as_json)
-    if document.fill is not None and document.fill.style == "lining":
+    if document.lined:
         from pourwright.cli.coats.bench import record_coats
 
         return record_coats(options, work_of(folder, document, options.job))

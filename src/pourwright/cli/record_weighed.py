@@ -187,7 +187,7 @@ def _cell(text: str, piece: Piece) -> ScaleCell:
 
 def _stage(document: PlanDocument, record: Record, when: str | None) -> int:
     """0 empty, k after lift k, -1 finished: as it is said, else by what is recorded as poured."""
-    if piece_is_lined(document):
+    if document.lined:
         return _lined_stage(document, record, when)
     lifts = [(lift.number, [pour.poured for pour in lift.pours]) for lift in document.lifts]
     if when is not None:
@@ -208,11 +208,6 @@ def _stage(document: PlanDocument, record: Record, when: str | None) -> int:
             f'--weighed-when "lift {max(begun)}"'
         )
     return -1
-
-
-def piece_is_lined(document: PlanDocument) -> bool:
-    """Whether its foam is laid in coats."""
-    return document.fill is not None and document.fill.style == "lining"
 
 
 def _lined_stage(document: PlanDocument, record: Record, when: str | None) -> int:

@@ -5,11 +5,12 @@ from __future__ import annotations
 import numpy as np
 
 from pourwright.day.model import Stretch
-from pourwright.day.search import ALMOST, LADDER, NEARLY, Evened, Found, Search
+from pourwright.day.search import ALMOST, LADDER, Evened, Found, Search
 from pourwright.day.timing import Timed, listed
 
+NEARLY = 1.05  # share used at the longest even waits from which a number of pours is not timed further
 TIMED = 2  # numbers of pours, the cheapest with even waits, whose starts are found one by one
-ROUNDS = 3  # of that
+ROUNDS = 3  # of that; all three our judgement
 
 
 def first_look(search: Search) -> list[Found]:
@@ -26,6 +27,7 @@ def first_look(search: Search) -> list[Found]:
     front: dict[int, Found] = {}
     division, best, rung = search.fewest(), np.inf, len(LADDER) - 1
     while True:
+        search.progress("day", min(0.8, 0.8 * search.timing.spent / max(search.budget, 1)))
         found, rung = _with_even_waits(search, division, rung)
         front[len(found.stretches)] = found
         cost = found.cost_s if found.kept else np.inf

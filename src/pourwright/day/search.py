@@ -20,7 +20,7 @@ STEPS = (2, 1)  # slabs that a cut is moved by, in turn
 LADDER = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 6.0, 9.0, 14.0)  # even waits tried, in shortest waits
 EVENED = 8  # rounds towards even dose
 SETTLED = 3  # numbers of pours whose cuts are searched in full
-NEARLY, FAR = 1.05, 1.5  # shares used at the longest even waits from which a number of pours is not timed further
+FAR = 1.5  # share used at the longest even waits from which a number of pours is not timed further
 ALMOST = 0.1  # over what is allowed by less a day may be settled into one that keeps it
 BEYOND = 3  # numbers of pours tried beyond the cheapest
 

@@ -313,3 +313,8 @@ class PlanDocument(BaseModel):
     computed: ComputedDoc | None = about("what the division was checked against; null: not recorded")
     provenance: dict[str, Text] = about("program, libraries and hashes of what went in")
     files: list[Text] = about("the other files of this plan, in its folder")
+
+    @property
+    def lined(self) -> bool:
+        """Whether its foam is laid in coats, not poured in lifts."""
+        return self.fill is not None and self.fill.style == "lining"

@@ -80,7 +80,7 @@ def piece_of(plan: PlanDocument, site: Site | None = None) -> Piece:
         bands=bands_of(plan),
         regions=regions_of(plan),
         gauge=gauge_of(plan),
-        lined=fill is not None and fill.style == "lining",
+        lined=plan.lined,
     )
 
 
@@ -265,7 +265,7 @@ def _density_in_place(plan: PlanDocument) -> Range:
     """Of all foam together: each end by its own weights over the nominal cavity; a lining's by the spread of a coat."""
     foam = [part_from(block) for block in plan.outcome.parts if block.kind == "foam"]
     coat = plan.foam.open_density_kg_m3
-    if plan.fill is not None and plan.fill.style == "lining" and coat.low and coat.nominal and coat.high:
+    if plan.fill is not None and plan.lined and coat.low and coat.nominal and coat.high:
         mean = sum(part.kg.nominal for part in foam) / plan.fill.foam_m3
         return Range(mean * coat.low / coat.nominal, mean, mean * coat.high / coat.nominal)
     share = plan.cavity.volume_m3
