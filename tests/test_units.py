@@ -2,13 +2,16 @@
 
 import math
 import re
+import subprocess
+import sys
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from pourwright import units
-from pourwright.units import QuantityError, read
+from pourwright.units import QuantityError, inch_pound, read
+from pourwright.units.showing import _SPELLED
 
 READ = [
     ("5 mm", units.LENGTH, 0.005),
@@ -188,3 +191,21 @@ def test_memory_and_shares():
     for bad in ("8", "x %", math.nan, math.inf, True, None, [0.1]):
         with pytest.raises(QuantityError):
             units.read_share(bad)
+
+
+@pytest.mark.parametrize(("given", "wanted"), [*inch_pound.SIZE, *inch_pound.ABOVE])
+def test_sizes_of_inch_pound_units_are_those_of_pint(given, wanted):
+    for value in (1.0, -40.0, 293.15, 12345.678):
+        expected = units.ureg.Quantity(value, given).to(wanted).magnitude
+        assert inch_pound.converted(value, given, wanted) == pytest.approx(expected, rel=1e-13, abs=1e-10)
+
+
+def test_units_of_checks_and_grades_are_shown_without_the_registry():
+    shown = "from pourwright import units as u; import sys; print(" + ", ".join(
+        [*(f"u.by_unit(3.0, {unit!r})" for unit in _SPELLED), "u.in_both('2 mm'), 'pint' in sys.modules)"]
+    )
+    told = subprocess.run([sys.executable, "-c", shown], capture_output=True, text=True, check=True).stdout
+    assert told.endswith("2 mm (0.079 in) False\n")
+    for unit, show in _SPELLED.items():
+        assert units.ureg.Quantity(1.0, unit).to_base_units().magnitude == 1.0
+        assert show(3.0) in told

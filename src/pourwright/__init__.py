@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from pourwright.cavity import Cavity
     from pourwright.document.model import PlanDocument
     from pourwright.document.plan_json import plan_json
-    from pourwright.document.plan_json import read_plan_json as read_plan
+    from pourwright.document.read_json import read_plan_json as read_plan
     from pourwright.document.read_plan import piece_of, surface_of
     from pourwright.draw.lifts import draw_plan
     from pourwright.errors import (

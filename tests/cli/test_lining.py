@@ -10,7 +10,7 @@ import pytest
 import trimesh
 
 from pourwright.cli import main
-from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.document.read_plan import piece_of
 
 

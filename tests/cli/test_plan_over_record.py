@@ -4,7 +4,7 @@ import json
 
 import pytest
 
-from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.errors import FileError
 from pourwright.record import read_record
 

@@ -5,7 +5,7 @@ import json
 
 import pytest
 
-from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.record import read_record
 from pourwright.wording.rim import rim_of
 

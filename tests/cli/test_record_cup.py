@@ -2,7 +2,7 @@
 
 import pytest
 
-from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.record import read_record
 from pourwright.record.cups import FAILED
 

@@ -8,7 +8,7 @@ import pytest
 import trimesh
 
 from pourwright.cli import main
-from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.record import OFF_RATIO, OFF_YIELD, TOO_LIGHT, read_record
 
 JOB = """

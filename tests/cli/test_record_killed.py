@@ -11,7 +11,7 @@ import pytest
 import trimesh
 
 from pourwright.cli import main
-from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.record import read_record
 from pourwright.report.folder import check_folder
 

@@ -11,7 +11,7 @@ import pytest
 from pourwright.answers.answer_files import write_answer
 from pourwright.answers.page import Page
 from pourwright.document.ledger import LEDGER
-from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.document.replacement import LOCK, UNFINISHED
 from pourwright.document.stages import LOCK as STAGE_LOCK
 from pourwright.document.stages import MARK

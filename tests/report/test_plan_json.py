@@ -7,7 +7,8 @@ import re
 import pytest
 
 from pourwright.document.model import SCHEMA
-from pourwright.document.plan_json import plan_json, read_plan_json
+from pourwright.document.plan_json import plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.document.renamed import REACH, RENAMED
 from pourwright.errors import FileError
 

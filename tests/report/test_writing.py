@@ -12,7 +12,7 @@ import pytest
 
 from pourwright.document import replacement as changeover
 from pourwright.document.ledger import LEDGER
-from pourwright.document.plan_json import read_plan_json
+from pourwright.document.read_json import read_plan_json
 from pourwright.document.replacement import LOCK, UNFINISHED
 from pourwright.errors import FileError
 from pourwright.report import folder as writing

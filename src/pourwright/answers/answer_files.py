@@ -9,11 +9,9 @@ import math
 from collections.abc import Callable
 from enum import Enum
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
-import shapely
-from PIL import Image
 
 from pourwright.answers.page import Page, page_markdown
 from pourwright.document.ledger import strange, strange_words, write_own
@@ -21,12 +19,15 @@ from pourwright.document.replacement import alone, unfinished
 from pourwright.document.rounding import rounded
 from pourwright.errors import FileError
 from pourwright.findings import Finding
-from pourwright.hanging import HangResult
 from pourwright.plainfile import read_file
 from pourwright.plaintext import escaped_json
-from pourwright.structure import StiffnessResult
 from pourwright.wording.checks import ESTIMATE
 from pourwright.wording.findings import sentence
+
+if TYPE_CHECKING:
+    from PIL import Image
+
+    from pourwright.structure import StiffnessResult
 
 SCHEMA = "pourwright.{}/1"
 
@@ -54,7 +55,7 @@ def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...], un
         "made_from": page.made_from,
         "refused": list(refused),
         "not_known": list(unknown),
-        **_hung(result),
+        **(_hung(result) if name == "hang" else {}),
         "result": plain(result),
     }
     return escaped_json(json.dumps(rounded(tree), indent=1, ensure_ascii=False, allow_nan=False)) + "\n"
@@ -62,8 +63,6 @@ def result_json(name: str, result: Any, page: Page, refused: tuple[str, ...], un
 
 def _hung(result: Any) -> dict[str, Any]:
     """Of a hanging piece once more at the top: its anchors, and the cases that can be, each in balance."""
-    if not isinstance(result, HangResult):
-        return {}
     return {
         "anchors": plain(result.anchors),
         "cases": plain([case for case in result.cases if not case.impossible]),
@@ -84,13 +83,17 @@ def plain(value: Any) -> Any:
         return plain(value.tolist())
     if isinstance(value, (list, tuple)):
         return [plain(part) for part in value]
-    if isinstance(value, shapely.Geometry):
-        return plain(shapely.get_coordinates(value))
     if isinstance(value, Enum):
         return value.value
     if isinstance(value, (float, np.floating)):
         return float(value) if math.isfinite(value) else None
-    return int(value) if isinstance(value, np.integer) else value
+    if isinstance(value, np.integer):
+        return int(value)
+    if value is None or isinstance(value, (str, int)):
+        return value
+    from shapely import Geometry, get_coordinates  # slow to load
+
+    return plain(get_coordinates(value)) if isinstance(value, Geometry) else value
 
 
 def write_answer(

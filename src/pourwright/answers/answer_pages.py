@@ -87,7 +87,7 @@ def _when(after_lift: int, lined: bool) -> str:
 
 def _inertia(value: float) -> str:
     """kg m2 and lb ft2; a product of inertia is the plain integral of x y."""
-    pounds = float(units.ureg.Quantity(value, "kilogram*meter**2").to("pound*foot**2").magnitude)
+    pounds = units.converted(value, "kilogram*meter**2", "pound*foot**2")
     return f"{units.digits(value)} ({units.digits(pounds)})"
 
 

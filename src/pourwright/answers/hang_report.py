@@ -108,7 +108,7 @@ def areal(value_kg_m2: float) -> str:
     >>> areal(2.0)
     '2.00 kg/m² (0.41 lb/ft²)'
     """
-    feet = float(units.ureg.Quantity(value_kg_m2, "kilogram/meter**2").to("pound/foot**2").magnitude)
+    feet = units.converted(value_kg_m2, "kilogram/meter**2", "pound/foot**2")
     return f"{units.digits(value_kg_m2)} kg/m² ({units.digits(feet)} lb/ft²)"
 
 

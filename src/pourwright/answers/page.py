@@ -15,13 +15,13 @@ from rich.text import Text
 
 from pourwright import units
 from pourwright.plaintext import shown
-from pourwright.report.markdown import WIDTH, escaped
+from pourwright.report.marked import WIDTH, escaped, wrapped
 from pourwright.wording.checks import ESTIMATE
 
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from pourwright.document.model import PlanDocument
+    from pourwright.document.made import Source
 
 _HELD = "\x00"
 
@@ -65,7 +65,7 @@ def page_markdown(page: Page, pictures: Sequence[str] = ()) -> str:
         File names of pictures beside it.
     """
     place = f", {escaped(page.place)}" if page.place else ""
-    lines = [f"# {escaped(page.name)}{place}: {escaped(page.title)}", "", *_wrapped(f"**{ESTIMATE}**"), ""]
+    lines = [f"# {escaped(page.name)}{place}: {escaped(page.title)}", "", *wrapped(f"**{ESTIMATE}**"), ""]
     for picture in pictures:
         lines += [f"![{escaped(page.title)}]({picture})", ""]
     lines += [
@@ -80,7 +80,7 @@ def page_markdown(page: Page, pictures: Sequence[str] = ()) -> str:
             lines += [*_table(section.table), ""]
         if section.lines:
             lines += [*(part for line in section.lines for part in _bullet(units.in_both(line))), ""]
-    lines += _wrapped(page.made_from)
+    lines += wrapped(page.made_from)
     return shown("\n".join(lines)).rstrip() + "\n"
 
 
@@ -123,13 +123,7 @@ def _print_line(line: str, console: Console, width: int) -> None:
 
 
 def _bullet(line: str) -> list[str]:
-    return _wrapped(f"- {escaped(line)}", "  ")
-
-
-def _wrapped(text: str, indent: str = "") -> list[str]:
-    held = re.sub(r"(?<=\d) (?=[^\d\s])", _HELD, text)  # a number and its unit stay on one line
-    lines = textwrap.wrap(held, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
-    return [line.replace(_HELD, " ") for line in lines]
+    return wrapped(f"- {escaped(line)}", "  ")
 
 
 def _table(table: Rows) -> list[str]:
@@ -139,10 +133,6 @@ def _table(table: Rows) -> list[str]:
     return [drawn[0], "|" + "|".join("-" * (width + 2) for width in widths) + "|", *drawn[1:]]
 
 
-def made_from(plan: PlanDocument) -> str:
+def made_from(plan: Source) -> str:
     """Which plan a page belongs to."""
-    source = plan.provenance
-    return (
-        f"Made from the plan of {plan.shell.file} (sha256 {plan.shell.sha256[:12]}), job {source['job_sha256'][:12]}, "
-        f"{source['program']}."
-    )
+    return f"Made from the plan of {plan.file} (sha256 {plan.sha256[:12]}), job {plan.job_sha256[:12]}, {plan.program}."

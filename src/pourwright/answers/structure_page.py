@@ -173,7 +173,7 @@ def _load(gain: Gain, share: float = 1.0) -> str:
     if gain.amount_unit == "N":
         return f"{force(amount)} {gain.load}"
     if gain.amount_unit == "N m":
-        pounds = units.ureg.Quantity(amount, "newton meter").to("pound_force foot").magnitude
+        pounds = units.converted(amount, "newton*meter", "pound_force*foot")
         return f"{amount:.3g} N m ({pounds:.3g} lbf ft) {gain.load}"
     return gain.load if share >= 1 else f"{share:.2g} times {gain.load}"
 

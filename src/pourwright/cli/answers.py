@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import os
 import sys
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -51,7 +52,11 @@ def answered_all_the_same(what: str = "nothing was written") -> Iterator[None]:
 
 def _weighed(piece: Piece, folder: Path, sha256: str) -> tuple[Piece, list[str]]:
     """The piece as the scales of its record know it, and what to say of that."""
-    from pourwright.record import read_record, weighings_of
+    from pourwright.record import RECORD_FILE
+
+    if not os.path.lexists(folder / RECORD_FILE):
+        return piece, []
+    from pourwright.record import read_record, weighings_of  # with the record's schema: slow to load
 
     record = read_record(folder)
     weighings = () if record is None or record.shell_sha256 != sha256 else weighings_of(record)
@@ -94,11 +99,9 @@ def answer(
     """Read the plan, solve, say, write; the exit code is 1 where the answer is a refusal, 3 where not all is known."""
     from pourwright.answers.answer_files import result_json, write_answer, write_files
     from pourwright.answers.page import made_from, print_page
-    from pourwright.document.plan_json import read_plan_json
-    from pourwright.document.read_plan import piece_of, surface_of
+    from pourwright.document.made import read_made, surface_of_made
     from pourwright.outcome import refusals, unknowns
 
-    document = read_plan_json(options.plan)
     folder = options.plan if options.plan.is_dir() else options.plan.parent
     site, shell = None, options.shell
     if options.job is not None:
@@ -106,16 +109,17 @@ def answer(
 
         other = read_job(options.job)
         site, shell = other.site, shell or other.shell
-    piece, note = _weighed(piece_of(document, site), folder, document.shell.sha256)
+    plan = read_made(options.plan, site)
+    piece, note = _weighed(plan.piece, folder, plan.source.sha256)
     kept: list[Surface] = []
 
     def surface() -> Surface:
         if not kept:
-            kept.append(surface_of(document, folder, shell))
+            kept.append(surface_of_made(plan, options.plan, folder, shell))
         return kept[0]
 
     result = solve(piece, surface)
-    made = page(piece, result, " ".join([made_from(document), *note]))
+    made = page(piece, result, " ".join([made_from(plan.source), *note]))
     written: tuple[Path, ...] = ()
     if options.files:
         asked = isinstance(options, DrawnOptions) and options.pictures

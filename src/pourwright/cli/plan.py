@@ -166,7 +166,7 @@ def _job(options: Options, overrides: dict[str, object]) -> Job:
 
 def _refuse_poured(folder: Path) -> None:
     """Refuse to plan an empty shell into the folder of one that has foam in it: someone would pour it twice."""
-    from pourwright.document.plan_json import read_plan_json
+    from pourwright.document.read_json import read_plan_json
     from pourwright.record import read_record
 
     names: list[str] = []

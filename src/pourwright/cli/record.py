@@ -32,7 +32,7 @@ def run(options: Options) -> int:
     pour's heat may come later: --pour NAME with --probe, --probe-later or --infrared alone adds them. The record is
     safe on the disk before anything is planned.
     """
-    from pourwright.document.plan_json import read_plan_json
+    from pourwright.document.read_json import read_plan_json
     from pourwright.foam import Sides
     from pourwright.record import read_record
     from pourwright.report.folder import check_folder

@@ -88,7 +88,8 @@ def run(options: Options) -> int:
     from pourwright.answers.drawn.stiffness import draw_stiffness
     from pourwright.answers.page import made_from, print_page
     from pourwright.answers.structure_page import stiffness_page, stiffness_refusals, stiffness_unknowns
-    from pourwright.document.plan_json import read_plan_json
+    from pourwright.document.made import source_of
+    from pourwright.document.read_json import read_plan_json
     from pourwright.document.read_structure import Instead, closed_limits, structure_job_of
     from pourwright.structure import RESTS, solve_structure
 
@@ -117,7 +118,7 @@ def run(options: Options) -> int:
             progress=progress,
         )
         result = solve_structure(asked, gains=options.gains, progress=progress)
-    made = stiffness_page(document.piece.name, document.piece.place, result, made_from(document))
+    made = stiffness_page(document.piece.name, document.piece.place, result, made_from(source_of(document)))
     written: tuple[Path, ...] = ()
     if options.files:
         name, place = document.piece.name, document.piece.place

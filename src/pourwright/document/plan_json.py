@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 import numpy as np
-from pydantic import ValidationError
 
 from pourwright.document.model import (
     SCHEMA,
@@ -36,8 +35,6 @@ from pourwright.document.model import (
 from pourwright.document.model_access import BoardDoc, PlugDoc
 from pourwright.document.model_parts import CitedDoc, LikelyDoc
 from pourwright.document.reflect import block_of, blocks_of
-from pourwright.document.renamed import with_new_keys
-from pourwright.document.replacement import plan_bytes
 from pourwright.document.rounding import rounded
 from pourwright.document.values import celsius, point, range_block
 from pourwright.document.write_access import ceiling_block, tilt_block
@@ -47,7 +44,6 @@ from pourwright.document.write_fill import fill_block
 from pourwright.document.write_lifts import Seconds, check_block, lift_block, port_block, unfilled_block, vent_block
 from pourwright.document.write_shot import fixture_block, series_block
 from pourwright.document.write_site import site_block
-from pourwright.errors import FileError
 from pourwright.lifts import surface_under_limit_k
 from pourwright.outcome import one_cups
 from pourwright.plainfile import real
@@ -137,44 +133,6 @@ def plan_json(plan: Plan, files: Sequence[str] = (), folder: Path | str | None =
     """The text of ``plan.json``, ending in a line break; arguments as for `plan_document`."""
     tree = rounded(plan_document(plan, files, folder).model_dump(mode="python", by_alias=True))
     return escaped_json(json.dumps(tree, indent=1, ensure_ascii=False, allow_nan=False)) + "\n"
-
-
-def read_plan_json(path: Path | str) -> PlanDocument:
-    """A plan made earlier.
-
-    Parameters
-    ----------
-    path : path
-        ``plan.json``, or the folder that holds it.
-
-    Raises
-    ------
-    FileError
-        It cannot be read, or is no plan of this schema.
-
-    Changes nothing. Where a killed program has begun to change the folder to another plan, that is the plan.
-    """
-    path = Path(path)
-    if path.is_dir():
-        path = path / "plan.json"
-    try:
-        return _document(plan_bytes(path))
-    except OSError as error:
-        raise FileError(
-            f"{path} cannot be read ({error.strerror or error}): give a folder that holds a plan."
-        ) from None
-    except ValidationError:
-        raise FileError(f"{path} is not a plan in the schema {SCHEMA}: make the plan again.") from None
-
-
-def _document(data: bytes) -> PlanDocument:
-    """A plan as it is written today, or by the version before, whose keys had other names."""
-    try:
-        return PlanDocument.model_validate_json(data)
-    except ValidationError as error:
-        if error.errors(include_url=False)[0]["type"] == "json_invalid":
-            raise
-        return PlanDocument.model_validate_json(json.dumps(with_new_keys(json.loads(data))))
 
 
 def _place(shell: Path, folder: Path | str | None) -> str:

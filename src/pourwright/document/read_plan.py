@@ -8,9 +8,8 @@ from pathlib import Path
 import numpy as np
 
 from pourwright.cavity import PourFrame
-from pourwright.document.ledger import digest_of
 from pourwright.document.model import PlanDocument
-from pourwright.document.surface_file import kept_surface
+from pourwright.document.surface_file import shell_file, surface_there
 from pourwright.document.write_site import part_from, site_from
 from pourwright.errors import FileError, ShellError, UsageError
 from pourwright.outcome import (
@@ -172,11 +171,9 @@ def surface_of(plan: PlanDocument, folder: Path, shell: Path | None = None, prog
 
     A shell file that is named, or that lies where it did when the plan was written, must be the one of the plan.
     """
-    there = _shell_file(plan, folder, shell)
-    if there is None or digest_of(there) == plan.shell.sha256:
-        kept = kept_surface(folder, plan.shell.sha256)
-        if kept is not None:
-            return kept
+    kept = surface_there(folder, plan.shell.sha256, plan.shell.file, plan.shell.place, shell)
+    if kept is not None:
+        return kept
     # Only the surface is asked for; every weight is in the plan.
     skin = skin_of(plan, folder, skin_material("grp"), shell, progress)
     outside = ~skin.void_face
@@ -209,7 +206,7 @@ def skin_of(
     ShellError
         It is not the file the plan was made from.
     """
-    there = _shell_file(plan, folder, shell)
+    there = shell_file(folder, plan.shell.file, plan.shell.place, shell)
     if there is None:
         raise UsageError(
             f"the shell file {plan.shell.file} is not where it was when this plan was written: give --shell FILE, "
@@ -236,13 +233,6 @@ def skin_of(
             "give --shell FILE"
         )
     return skin
-
-
-def _shell_file(plan: PlanDocument, folder: Path, shell: Path | None) -> Path | None:
-    """The shell file that is named; without one where it was when the plan was written, or in the plan's folder."""
-    places = [shell] if shell is not None else [folder / plan.shell.place] if plan.shell.place else []
-    places += [folder / plan.shell.file] if shell is None else []
-    return next((place for place in places if place.is_file()), None)
 
 
 def _value(plan: PlanDocument, name: str) -> float:

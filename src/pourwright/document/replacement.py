@@ -125,6 +125,25 @@ def finish(folder: Path) -> None:
             _finish(folder)
 
 
+def plan_file(path: Path | str) -> tuple[Path, bytes]:
+    """Which file a plan's folder, or its ``plan.json``, names, and what it holds, see `plan_bytes`.
+
+    Raises
+    ------
+    FileError
+        It cannot be read.
+    """
+    path = Path(path)
+    if path.is_dir():
+        path = path / PLAN
+    try:
+        return path, plan_bytes(path)
+    except OSError as error:
+        raise FileError(
+            f"{path} cannot be read ({error.strerror or error}): give a folder that holds a plan."
+        ) from None
+
+
 def plan_bytes(path: Path) -> bytes:
     """What ``plan.json`` holds, or, while a change is unfinished, the one that the folder is being changed to.
 

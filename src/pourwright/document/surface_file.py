@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 
-from pourwright.document.ledger import ledger_of
+from pourwright.document.ledger import digest_of, ledger_of
 from pourwright.outcome import Surface
 from pourwright.plainfile import read_file
 
@@ -52,3 +52,16 @@ def kept_surface(folder: Path, sha256: str) -> Surface | None:
     for array in arrays:
         array.setflags(write=False)
     return Surface(*arrays)
+
+
+def surface_there(folder: Path, sha256: str, file: str, place: str, shell: Path | None = None) -> Surface | None:
+    """The same, but where a shell file that is named, or lies where it did when the plan was written, is another."""
+    there = shell_file(folder, file, place, shell)
+    return kept_surface(folder, sha256) if there is None or digest_of(there) == sha256 else None
+
+
+def shell_file(folder: Path, file: str, place: str, shell: Path | None = None) -> Path | None:
+    """The shell file that is named; without one where it was when the plan was written, or in the plan's folder."""
+    places = [shell] if shell is not None else [folder / place] if place else []
+    places += [folder / file] if shell is None else []
+    return next((place for place in places if place.is_file()), None)

@@ -35,10 +35,11 @@ if TYPE_CHECKING:
         ScaleCell,
         WeighedEntry,
     )
+    from pourwright.record.place import RECORD_FILE
     from pourwright.record.probes import Probed, probed, with_probes
     from pourwright.record.replan import Replanned
     from pourwright.record.short import replan
-    from pourwright.record.store import RECORD_FILE, add_entries, add_entry, read_record, set_aside, take_back, update
+    from pourwright.record.store import add_entries, add_entry, read_record, set_aside, take_back, update
     from pourwright.record.weighings import add_weighing, strike_weighing, weighings_of
     from pourwright.record.yields import SCALE_SPREAD, Reading, YieldEstimate, estimate_yield, grade_with
 else:

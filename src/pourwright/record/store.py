@@ -16,8 +16,8 @@ from pourwright.errors import FileError
 from pourwright.plainfile import read_file
 from pourwright.plaintext import escaped_json
 from pourwright.record.model import SCHEMA, Entry, Record
+from pourwright.record.place import RECORD_FILE
 
-RECORD_FILE = "record.json"
 LOCK_FILE = ".record.lock"
 PATIENCE_S = 20.0
 """How long a writer waits for another one."""

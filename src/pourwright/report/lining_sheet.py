@@ -8,7 +8,8 @@ from pourwright.plaintext import shown
 from pourwright.plan import LinedPlan
 from pourwright.report.coat_cards import pin_lines
 from pourwright.report.markdown import bullets as marked
-from pourwright.report.markdown import columns, escaped, pairs, wrapped
+from pourwright.report.markdown import columns, pairs
+from pourwright.report.marked import escaped, wrapped
 from pourwright.wording.asks import status_words
 from pourwright.wording.lifts import (
     caution_lines,

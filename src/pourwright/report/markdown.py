@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import re
-import textwrap
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING
 
 from pourwright import units
 from pourwright.plaintext import shown
 from pourwright.report.machine.shop import shop_parts
+from pourwright.report.marked import escaped, wrapped
 from pourwright.wording.asks import status_words
 from pourwright.wording.computed import day_lines
 from pourwright.wording.day import DAY_HEAD, day_rows, offer_lines
@@ -33,9 +32,6 @@ from pourwright.wording.status import limit_words
 
 if TYPE_CHECKING:
     from pourwright.plan import Plan
-
-WIDTH = 100
-_HELD = "\x00"
 
 BY_FORMULA = (
     "Figures not marked otherwise are formulas; pourwright stiffness computes them on the real shape, from the "
@@ -104,15 +100,6 @@ def _by_machine(plan: Plan) -> list[str]:
     return lines
 
 
-def escaped(text: str) -> str:
-    """Text of the job with the characters that Markdown or HTML would take for their own made plain.
-
-    >>> escaped("<b> *x* | y")
-    '&lt;b> \\\\*x\\\\* \\\\| y'
-    """
-    return re.sub(r"([\\`*_#|\[\]])", r"\\\1", text).replace("<", "&lt;")
-
-
 def _table(plan: Plan) -> list[str]:
     sides = plan.job.grade.sides
     said = spoken(plan)
@@ -153,10 +140,3 @@ def pairs(lines: Iterable[tuple[str, str]]) -> list[str]:
 def bullets(lines: Iterable[str]) -> list[str]:
     """Bullets."""
     return [part for line in lines for part in wrapped(f"- {escaped(line)}", "  ")]
-
-
-def wrapped(text: str, indent: str = "") -> list[str]:
-    """Text in lines of `WIDTH`, a number and its unit together."""
-    held = re.sub(r"(?<=\d) (?=[^\d\s])", _HELD, text)  # a number and its unit stay on one line
-    lines = textwrap.wrap(held, WIDTH, subsequent_indent=indent, break_long_words=False, break_on_hyphens=False)
-    return [line.replace(_HELD, " ") for line in lines]

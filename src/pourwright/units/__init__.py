@@ -10,6 +10,7 @@ from pourwright.rooms import offered
 if TYPE_CHECKING:
     from pourwright.units import showing as show
     from pourwright.units.bounds import range_words
+    from pourwright.units.inch_pound import converted
     from pourwright.units.reading import (
         ACTIVATION,
         AREA,
@@ -85,6 +86,7 @@ __all__ = [
     "area",
     "by_unit",
     "conductivity",
+    "converted",
     "degrees",
     "density",
     "difference",

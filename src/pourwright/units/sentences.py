@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from pourwright.units.registry import ureg
+from pourwright.units.inch_pound import converted
 from pourwright.units.showing import digits
 
 _OTHER = {
@@ -12,17 +12,17 @@ _OTHER = {
     "µm": ("micrometer", "thou", "thou"),
     "mm": ("millimeter", "inch", "in"),
     "m": ("meter", "foot", "ft"),
-    "cm²": ("centimeter ** 2", "inch ** 2", "in²"),
-    "m²": ("meter ** 2", "foot ** 2", "ft²"),
-    "m³": ("meter ** 3", "foot ** 3", "ft³"),
-    "Pa": ("pascal", "pound_force_per_square_inch", "psi"),
-    "kPa": ("kilopascal", "pound_force_per_square_inch", "psi"),
-    "MPa": ("megapascal", "pound_force_per_square_inch", "psi"),
+    "cm²": ("centimeter**2", "inch**2", "in²"),
+    "m²": ("meter**2", "foot**2", "ft²"),
+    "m³": ("meter**3", "foot**3", "ft³"),
+    "Pa": ("pascal", "psi", "psi"),
+    "kPa": ("kilopascal", "psi", "psi"),
+    "MPa": ("megapascal", "psi", "psi"),
     "N": ("newton", "pound_force", "lbf"),
     "kN": ("kilonewton", "pound_force", "lbf"),
     "kg": ("kilogram", "pound", "lb"),
     "g": ("gram", "ounce", "oz"),
-    "kg/m³": ("kilogram / meter ** 3", "pound / foot ** 3", "lb/ft³"),
+    "kg/m³": ("kilogram/meter**3", "pound/foot**3", "lb/ft³"),
     "L": ("liter", "US_liquid_gallon", "US gal"),
     "mL": ("milliliter", "US_fluid_ounce", "US fl oz"),
 }
@@ -47,12 +47,12 @@ def in_both(sentence: str) -> str:
 
     def other(found: re.Match[str]) -> str:
         si, unit, shown = _OTHER[found[2]]
-        value = float(ureg.Quantity(float(found[1]), si).to(unit).magnitude)
+        value = converted(float(found[1]), si, unit)
         text = f"{value:.0f}" if shown == "°F" else digits(value)
         return f"{found[0]} ({text} {shown})"
 
     def in_feet(found: re.Match[str]) -> str:
-        feet = (digits(float(ureg.Quantity(float(metres), "meter").to("foot").magnitude)) for metres in found.groups())
+        feet = (digits(converted(float(metres), "meter", "foot")) for metres in found.groups())
         return "{} (x {}, y {}, z {} ft)".format(found[0], *feet)
 
     return _FIGURE.sub(other, _POINT.sub(in_feet, sentence))

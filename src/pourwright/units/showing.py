@@ -7,7 +7,7 @@ from collections.abc import Callable
 from contextvars import ContextVar
 
 from pourwright import figures as telling
-from pourwright.units.registry import ureg
+from pourwright.units.inch_pound import converted as _to
 
 UNKNOWN = "unknown"
 """What a value that could not be computed is called; never a number."""
@@ -37,10 +37,6 @@ def apart(show: Callable[[float], str], value: float, limit: float) -> tuple[str
 
 def _fixed(value: float, decimals: int) -> str:
     return f"{value:.{decimals + _more.get()}f}"
-
-
-def _to(value: float, si: str, unit: str) -> float:
-    return float(ureg.Quantity(value, si).to(unit).magnitude)
 
 
 def digits(value: float, figures: int = 3, most_decimals: int = 3) -> str:
@@ -353,6 +349,17 @@ _BY_DIMENSION: dict[str, Callable[[float], str]] = {
     "dimensionless": plain,
 }
 
+_SPELLED: dict[str, Callable[[float], str]] = {
+    "m": length,
+    "kg": mass,
+    "K": temperature,
+    "Pa": pressure,
+    "s": time,
+    "kg/m^3": density,
+    "": plain,
+}
+"""The same for units as checks and grades spell them."""
+
 
 def by_unit(value: float, unit: str) -> str:
     """A value in the SI unit that ``unit`` spells, shown by its dimension; a volume is taken for liquid.
@@ -360,6 +367,10 @@ def by_unit(value: float, unit: str) -> str:
     >>> by_unit(0.2, "m"), by_unit(10700.0, "Pa"), by_unit(3.0, "")
     ('200 mm (7.9 in)', '10.7 kPa (1.55 psi)', '3.00')
     """
+    if unit in _SPELLED:
+        return _SPELLED[unit](value)
+    from pourwright.units.registry import ureg  # only for units spelled otherwise
+
     quantity = ureg.Quantity(value, unit)
     for si, show in _BY_DIMENSION.items():
         if quantity.is_compatible_with(si):

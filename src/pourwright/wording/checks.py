@@ -33,7 +33,7 @@ def force(value_n: float) -> str:
     """
     if not math.isfinite(value_n):
         return units.show.UNKNOWN
-    pounds = float(units.ureg.Quantity(value_n, "newton").to("pound_force").magnitude)
+    pounds = units.converted(value_n, "newton", "pound_force")
     other = units.digits(float(f"{pounds:.3g}"))
     if abs(value_n) < 999.5:
         return f"{units.digits(value_n)} N ({other} lbf)"
@@ -55,7 +55,7 @@ def to_hold(value_n: float) -> str:
 
 def force_of_two(value_n: float) -> str:
     """A force with two significant digits, rounded up."""
-    pounds = float(units.ureg.Quantity(value_n, "newton").to("pound_force").magnitude)
+    pounds = units.converted(value_n, "newton", "pound_force")
     newtons, other = _up(value_n), _up(pounds)
     if abs(newtons) < 1000.0:
         return f"{units.digits(newtons, 2)} N ({units.digits(other, 2)} lbf)"

@@ -13,9 +13,8 @@ def small_length(value_m: float) -> str:
     ('10.2 mm (0.402 in)', '0.41 mm (0.0161 in)', '2 µm (0.0787 thou)')
     """
     tiny = abs(value_m) < 1e-5
-    moved = units.ureg.Quantity(value_m, "meter")
-    metric, inches = (float(moved.to(unit).magnitude) for unit in (("micrometer", "thou") if tiny else ("mm", "inch")))
-    return f"{metric:.3g} µm ({inches:.3g} thou)" if tiny else f"{metric:.3g} mm ({inches:.3g} in)"
+    other = units.converted(value_m, "meter", "thou" if tiny else "inch")
+    return f"{value_m * 1e6:.3g} µm ({other:.3g} thou)" if tiny else f"{value_m * 1e3:.3g} mm ({other:.3g} in)"
 
 
 def ratio(value: float) -> str:

@@ -8,7 +8,7 @@ import math
 
 from pourwright.plaintext import shown
 from pourwright.plan import MachinePlan
-from pourwright.units import ureg
+from pourwright.units import converted
 
 COLUMNS = (
     "hole", "kind", "order", "x_mm", "y_mm", "z_mm", "x_in", "y_in", "z_in", "diameter_mm", "diameter_in", "holes",
@@ -26,7 +26,7 @@ def holes_csv(plan: MachinePlan) -> str:
     for order, shot in enumerate(plan.shot.shots, 1):
         port = ports[shot.port]
         times = (shot.head, f"{shot.start_s:.1f}", f"{shot.seconds:.2f}")
-        weight = (f"{shot.kg:.3f}", _to(shot.kg, "kg", "pound"))
+        weight = (f"{shot.kg:.3f}", _to(shot.kg, "kilogram", "pound"))
         hole = (*_place(port.point_m), *_drill(port.hole_m), 1)
         writer.writerow((port.name, "port", order, *hole, shot.pour, *times, *weight))
     pours = [pour for lift in lifts.lifts for pour in lift.pours]
@@ -39,14 +39,14 @@ def holes_csv(plan: MachinePlan) -> str:
 
 def _place(point_m: object) -> list[str]:
     values = [float(v) for v in point_m]  # type: ignore[attr-defined]
-    return [*(f"{v * 1e3:.1f}" for v in values), *(_to(v, "m", "inch") for v in values)]
+    return [*(f"{v * 1e3:.1f}" for v in values), *(_to(v, "meter", "inch") for v in values)]
 
 
 def _drill(hole_m: float) -> tuple[str, str]:
     if not (math.isfinite(hole_m) and hole_m > 0):  # an opening
         return "", ""
-    return f"{hole_m * 1e3:.1f}", _to(hole_m, "m", "inch")
+    return f"{hole_m * 1e3:.1f}", _to(hole_m, "meter", "inch")
 
 
 def _to(value: float, si: str, unit: str) -> str:
-    return f"{float(ureg.Quantity(value, si).to(unit).magnitude):.3f}"
+    return f"{converted(value, si, unit):.3f}"
