@@ -8,12 +8,12 @@ if TYPE_CHECKING:
     from pourwright.cavity._compile import kernel
     from pourwright.cavity.apart import Apart, apart_of
     from pourwright.cavity.build import build_cavity
-    from pourwright.cavity.coarse_sweep import CoarseSweep, Ends, coarse_sweep, coarse_sweeps
     from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
     from pourwright.cavity.floor import Floor, floor_of, run_distance
     from pourwright.cavity.frame import PourFrame, pour_frame
     from pourwright.cavity.levels import build_levels
     from pourwright.cavity.limbs import Limb, Limbs, limbs_of
+    from pourwright.cavity.looks.coarse_sweep import CoarseSweep, Ends, coarse_sweep, coarse_sweeps
     from pourwright.cavity.model import Cavity, Extremum, Grid, LevelGraph, Spared
     from pourwright.cavity.outline import free_surface, outline, region_mesh
     from pourwright.cavity.space import Space

@@ -6,9 +6,26 @@ import math
 
 import numpy as np
 
-from pourwright.cavity._columns import _scan, _sort
-from pourwright.cavity._compile import kernel
+from pourwright.cavity._columns import _meet, _sort
+from pourwright.cavity._compile import inner, kernel
+from pourwright.cavity._persistence import _sweep
 from pourwright.cavity._pieces import find
+
+
+@inner
+def by_number(number: np.ndarray, most: int) -> tuple[np.ndarray, np.ndarray]:
+    """Where the entries of each number below ``most`` begin (most + 1,), and the entries by number, in their order."""
+    start = np.zeros(most + 2, np.int64)
+    for i in range(len(number)):
+        start[min(number[i], most) + 1] += 1
+    for k in range(most + 1):
+        start[k + 1] += start[k]
+    at, order = start[:-1].copy(), np.empty(len(number), np.int64)
+    for i in range(len(number)):
+        k = min(number[i], most)
+        order[at[k]] = i
+        at[k] += 1
+    return start[:-1], order
 
 
 @kernel
@@ -40,13 +57,48 @@ def _runs(
             at[column + 1] = runs
 
 
-def filled_runs(triangles: np.ndarray, shape: tuple[int, int]) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+@kernel
+def _crossings(points: np.ndarray, faces: np.ndarray, nx: int, ny: int) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+    """Crossings of all columns with a surface: where each column's begin (nx * ny + 1), their heights and signs."""
+    column, height, side = np.empty(8 * nx * ny, np.int64), np.empty(8 * nx * ny), np.empty(8 * nx * ny, np.int8)
+    tri = np.empty((3, 3))
+    used = 0
+    for t in range(len(faces)):
+        for i in range(3):
+            for k in range(3):
+                tri[i, k] = points[faces[t, i], k]
+        low = max(0, math.ceil(min(tri[0, 0], tri[1, 0], tri[2, 0])))
+        high = min(nx - 1, math.floor(max(tri[0, 0], tri[1, 0], tri[2, 0])))
+        if low > high:
+            continue
+        bottom = max(0, math.ceil(min(tri[0, 1], tri[1, 1], tri[2, 1])))
+        top = min(ny - 1, math.floor(max(tri[0, 1], tri[1, 1], tri[2, 1])))
+        for ix in range(low, high + 1):
+            for iy in range(bottom, top + 1):
+                s, at = _meet(tri, float(ix), float(iy))
+                if s == 0:
+                    continue
+                if used == len(column):
+                    column = np.concatenate((column, np.empty_like(column)))
+                    height = np.concatenate((height, np.empty_like(height)))
+                    side = np.concatenate((side, np.empty_like(side)))
+                column[used], height[used], side[used] = ix * ny + iy, at, s
+                used += 1
+    first, order = by_number(column[:used], nx * ny)
+    return first, height[order], side[order]
+
+
+def filled_runs(
+    points: np.ndarray, faces: np.ndarray, shape: tuple[int, int]
+) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Runs of cells inside a closed surface, column by column, in this thread alone.
 
     Parameters
     ----------
-    triangles : ndarray (m, 3, 3)
-        Corners in cell units, wound outwards: the centre of cell (i, j, k) is the point (i, j, k).
+    points : ndarray (n, 3)
+        Corners in cell units: the centre of cell (i, j, k) is the point (i, j, k).
+    faces : ndarray (m, 3) int64
+        Wound outwards.
     shape : (int, int)
         Columns along x and y.
 
@@ -58,12 +110,7 @@ def filled_runs(triangles: np.ndarray, shape: tuple[int, int]) -> tuple[np.ndarr
         First level of each run and the one after its last.
     """
     nx, ny = shape
-    counts, first = np.zeros(nx * ny, np.int64), np.zeros(nx * ny + 1, np.int64)
-    _scan(triangles, ny, 0, nx, counts, first, np.empty(0), np.empty(0, np.int8))
-    np.cumsum(counts, out=first[1:])
-    counts[:] = 0
-    z, sign = np.empty(max(1, int(first[-1]))), np.empty(max(1, int(first[-1])), np.int8)
-    _scan(triangles, ny, 0, nx, counts, first, z, sign)
+    first, z, sign = _crossings(points, faces, nx, ny)
     _sort(first, z, sign, 0, nx * ny)
     start = np.zeros(nx * ny + 1, np.int64)
     none = np.empty(0, np.int64)
@@ -108,34 +155,48 @@ def fewest_bands(
     A band has at most ``most_levels`` levels, and none of its connected pieces more than ``most_cells`` cells; a
     single level is a band in any case. Both limits grow with the band, so as tall as may be gives the fewest.
     """
-    n = len(low)
-    parent, held = np.empty(n, np.int64), np.empty(n, np.int64)
-    bands, tallest = 0, 0
-    bottom = levels
+    n, bands, tallest, bottom = len(low), 0, 0, levels
+    meets, parts = np.empty(len(touching), np.int64), np.empty(len(touching), np.int64)
+    for e in range(len(touching)):
+        i, j = touching[e, 0], touching[e, 1]
+        meets[e], parts[e] = max(low[i], low[j]), min(high[i], high[j])
+    begins, begin = by_number(low, levels)
+    ends, end = by_number(high, levels)
+    joins, join = by_number(meets, levels)
+    parent, held, wide = np.empty(n, np.int64), np.empty(n, np.int64), np.empty(n, np.int64)
+    pieces = np.empty(n, np.int64)  # those that have runs at this level; ``wide`` is how many each has
     for i in range(n):
         bottom = min(bottom, low[i])
     while bottom < levels:
+        top, count = bottom, 0
         for i in range(n):
-            parent[i], held[i] = i, 0
-        top = bottom
+            parent[i], held[i], wide[i] = i, 0, 0
+            if low[i] < bottom < high[i]:
+                pieces[count], wide[i] = i, 1
+                count += 1
         while top < levels and top - bottom < most_levels:
-            biggest = 0
-            for i in range(n):
-                if low[i] <= top < high[i]:
-                    root = find(parent, i)
-                    held[root] += 1
-                    biggest = max(biggest, held[root])
-            for e in range(len(touching)):
-                i, j = touching[e, 0], touching[e, 1]
-                begin = max(low[i], low[j])
-                if begin <= top < min(high[i], high[j]) and (begin == top or top == bottom):
-                    a, b = find(parent, i), find(parent, j)
-                    if a != b:
-                        if b < a:
-                            a, b = b, a
-                        parent[b] = a
-                        held[a] += held[b]
-                        biggest = max(biggest, held[a])
+            for k in range(ends[top], ends[top + 1] if top > bottom else ends[top]):
+                wide[find(parent, end[k])] -= 1
+            for k in range(begins[top], begins[top + 1]):
+                pieces[count], wide[begin[k]] = begin[k], 1
+                count += 1
+            for k in range(count):
+                held[pieces[k]] += wide[pieces[k]]
+            for k in range(0 if top == bottom else joins[top], joins[top + 1]):
+                e = join[k]
+                a, b = find(parent, touching[e, 0]), find(parent, touching[e, 1])
+                if a != b and parts[e] > top:
+                    parent[b] = a
+                    held[a] += held[b]
+                    wide[a] += wide[b]
+                    wide[b] = 0
+            biggest, left = 0, 0
+            for k in range(count):
+                if wide[pieces[k]] > 0:
+                    biggest = max(biggest, held[pieces[k]])
+                    pieces[left] = pieces[k]
+                    left += 1
+            count = left
             if biggest > most_cells and top > bottom:
                 break
             top += 1
@@ -143,6 +204,59 @@ def fewest_bands(
         tallest = max(tallest, top - bottom)
         bottom = top
     return bands, tallest
+
+
+@kernel
+def without_stray(
+    low: np.ndarray, high: np.ndarray, touching: np.ndarray, column: np.ndarray, least: int
+) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
+    """Runs of connected pieces of ``least`` cells and more, renumbered, and the piece of each by its first run."""
+    n = len(low)
+    parent, cells = np.arange(n), np.zeros(n, np.int64)
+    for e in range(len(touching)):
+        a, b = find(parent, touching[e, 0]), find(parent, touching[e, 1])
+        parent[max(a, b)] = min(a, b)
+    for i in range(n):
+        cells[find(parent, i)] += high[i] - low[i]
+    number, kept = np.full(n, -1), np.empty(n, np.int64)
+    count = 0
+    for i in range(n):
+        if cells[find(parent, i)] >= least:
+            number[i], kept[count] = count, i
+            count += 1
+    kept = kept[:count]
+    piece = np.empty(count, np.int64)
+    for k in range(count):
+        piece[k] = number[find(parent, kept[k])]
+    left = np.empty_like(touching)
+    used = 0
+    for e in range(len(touching)):
+        if number[touching[e, 0]] >= 0:
+            left[used, 0], left[used, 1] = number[touching[e, 0]], number[touching[e, 1]]
+            used += 1
+    return low[kept], high[kept], left[:used].copy(), column[kept], piece
+
+
+@kernel
+def swept(value: np.ndarray, touching: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Where pools of runs begin whose feet are at ``value``, and the run at which each joins an elder, -1: none.
+
+    As `_persistence.pairs`, whose order is made by counting here.
+    """
+    n, edges = len(value), len(touching)
+    lowest = value.min()
+    order = by_number(value - lowest, value.max() - lowest + 1)[1]
+    rank = np.empty(n, np.int64)
+    for i in range(n):
+        rank[order[i]] = i
+    late, early = np.empty(edges, np.int64), np.empty(edges, np.int64)
+    for e in range(edges):
+        a, b = touching[e, 0], touching[e, 1]
+        if rank[a] > rank[b]:
+            a, b = b, a
+        early[e], late[e] = a, b
+    start, by = by_number(late, n)
+    return _sweep(order, rank, value, start, early[by])
 
 
 @kernel

@@ -10,16 +10,21 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.sparse import coo_array
-from scipy.sparse.csgraph import connected_components
 
-from pourwright.cavity._persistence import pairs
-from pourwright.cavity._runs import fewest_bands, filled_runs, touching_runs, turned_points
 from pourwright.cavity._threads import run_spans, spans
 from pourwright.cavity.frame import PourFrame, pour_frame
+from pourwright.cavity.looks._runs import (
+    fewest_bands,
+    filled_runs,
+    swept,
+    touching_runs,
+    turned_points,
+    without_stray,
+)
 from pourwright.progress import Progress, silent
 
 FRONT = np.array([0.0, -1.0, 0.0])
+STRAY_CELLS = 64
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,11 +102,11 @@ def coarse_sweep(
     shape = np.ceil(size / cell_m - 1e-9).astype(int) + 2
     origin = 0.5 * (size - shape * cell_m)
     origin[2] = 0.0
-    cells = ((turned - (offset + origin)) / cell_m - 0.5)[faces]
-    start, low, high = filled_runs(cells, (int(shape[0]), int(shape[1])))
+    cells = (turned - (offset + origin)) / cell_m - 0.5
+    start, low, high = filled_runs(cells, np.asarray(faces, np.int64), (int(shape[0]), int(shape[1])))
     touching = touching_runs(start, low, high, int(shape[0]), int(shape[1]))
     column = np.repeat(np.arange(len(start) - 1), np.diff(start))
-    low, high, touching, column, piece = _without_stray_voids(low, high, touching, column)
+    low, high, touching, column, piece = without_stray(low, high, touching, column, STRAY_CELLS)
     levels = int(high.max(initial=0))
 
     def spot(run: np.ndarray, level: np.ndarray) -> np.ndarray:
@@ -150,38 +155,13 @@ def coarse_sweeps(
     return [one for part in parts for one in part]
 
 
-STRAY_CELLS = 64
-
-
-def _without_stray_voids(
-    low: np.ndarray, high: np.ndarray, touching: np.ndarray, column: np.ndarray
-) -> tuple[np.ndarray, np.ndarray, np.ndarray, np.ndarray, np.ndarray]:
-    """Runs of pieces worth a look, renumbered, and the piece of each by one of its runs."""
-    n = len(low)
-    links = coo_array((np.ones(len(touching), np.int8), (touching[:, 0], touching[:, 1])), shape=(n, n))
-    count, piece = connected_components(links, directed=False) if n else (0, np.zeros(0, np.int64))
-    cells = np.bincount(piece, weights=high - low, minlength=count)
-    keep = (cells >= STRAY_CELLS)[piece] if n else np.zeros(0, bool)
-    number = np.cumsum(keep) - 1
-    touching = number[touching[keep[touching[:, 0]]]] if n else touching
-    kept = piece[keep]
-    _, first, kept = np.unique(kept, return_index=True, return_inverse=True)
-    return low[keep], high[keep], touching, column[keep], first[kept]
-
-
 def _ends(
     value: np.ndarray, touching: np.ndarray, tall: np.ndarray, ripple: float
 ) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
     """Births, depths and eldest of the pools of runs whose feet are at ``value``; pockets with the roofs negated."""
-    n = len(value)
-    if not n:
+    if not len(value):
         return np.zeros(0, np.int64), np.zeros(0), np.zeros(0, bool)
-    order = np.lexsort((np.arange(n), value))
-    rank = np.empty(n, np.int64)
-    rank[order] = np.arange(n)
-    a, b = touching[:, 0], touching[:, 1]
-    swap = rank[a] > rank[b]
-    births, ends = pairs(value, np.where(swap, b, a), np.where(swap, a, b), True)
+    births, ends = swept(value, touching)
     essential = ends < 0
     depth = np.where(essential, tall[births], value[np.maximum(ends, 0)] - value[births])
     keep = np.flatnonzero(essential | (depth > ripple))
