@@ -23,6 +23,7 @@ CHARTS = {"matplotlib"}
 PICTURES = {"pyvista", "vtkmodules"}
 MESHES = {"trimesh", "networkx", "manifold3d", "edt", "fast_simplification", "pyacvd", "contourpy", "lxml"}
 LOOPS = {"numba", "llvmlite"}
+UNITS = {"pint", "flexparser"}
 SOLVERS = {"rslab", "scipy.integrate", "scipy.optimize", "scipy.sparse", "scipy.spatial", "scipy.special"}
 
 
@@ -61,8 +62,8 @@ def planned(tmp_path_factory) -> tuple[Path, set[str]]:
 @pytest.mark.parametrize(
     ("arguments", "unused"),
     [
-        (["grades"], CHARTS | PICTURES | MESHES | LOOPS | SOLVERS | {"shapely", "PIL"}),
-        (["materials"], CHARTS | PICTURES | MESHES | LOOPS | SOLVERS | {"shapely", "PIL"}),
+        (["grades"], CHARTS | PICTURES | MESHES | LOOPS | SOLVERS | UNITS | {"shapely", "PIL"}),
+        (["materials"], CHARTS | PICTURES | MESHES | LOOPS | SOLVERS | UNITS | {"shapely", "PIL"}),
         (["cup", str(DEMO)], CHARTS | PICTURES | MESHES | LOOPS | {"rslab", "shapely", "PIL"}),
         (["check", str(DEMO.with_name("ram.ply")), "--unit", "mm"], CHARTS | PICTURES | {"rslab", "jinja2"}),
     ],
@@ -78,7 +79,19 @@ def test_commands_without_a_plan(arguments, unused):
 def test_answers_of_a_made_plan(planned, asked):
     code, modules = _loaded(asked, str(planned[0]), *(["--no-pictures"] if asked == "stand" else []))
     assert code == 0
-    assert not (CHARTS | PICTURES | MESHES | LOOPS | SOLVERS) & modules
+    assert not (CHARTS | PICTURES | MESHES | LOOPS | SOLVERS | UNITS | {"PIL", "ezdxf", "jinja2"}) & modules
+    assert not any(name.startswith(("pourwright.plan", "pourwright.report.machine")) for name in modules)
+
+
+@pytest.mark.parametrize("asked", ["weights", "stand"])
+def test_a_plan_that_was_asked_before_needs_no_schema(planned, asked, tmp_path):
+    where = {"POURWRIGHT_KEPT": "", "XDG_CACHE_HOME": str(tmp_path)}
+    words = []
+    for _ in range(2):
+        _, modules = _loaded(asked, str(planned[0]), *(["--no-pictures"] if asked == "stand" else []), **where)
+        words.append((planned[0] / f"{asked}.md").read_bytes())
+    assert not {"pourwright.document.model", "pourwright.record.model", "pourwright.document.read_plan"} & modules
+    assert words[0] == words[1]
 
 
 def test_a_plan_without_pictures_loads_nothing_that_draws(planned):
