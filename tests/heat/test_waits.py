@@ -8,12 +8,14 @@ from block_grids import block_grid
 
 from pourwright.errors import UsageError
 from pourwright.heat import (
+    AlsoAt,
     Dose,
     SkinLayer,
     StagedHeat,
     Surroundings,
     WaitRule,
     find_waits,
+    kept_and_hotter,
     kept_waits,
     s_curve,
     simulate,
@@ -179,3 +181,17 @@ def test_a_warm_face_warms_the_liquid_that_lands_on_it(stack):
     first = np.flatnonzero(warm.result.time_s >= 1200.0)[1]
     face = np.interp(1199.0, warm.result.time_s, warm.result.top_mean_k[0])
     assert warm.result.core_k[1, first] - plain.result.core_k[1, first] == pytest.approx(0.1 * (face - ROOM), abs=0.3)
+
+
+@pytest.mark.parametrize("threads", [1, 2])
+def test_the_same_job_at_another_rise_has_the_same_starts(stack, threads):
+    """Two pours of one lift among them; each is what it is by itself, on however many threads."""
+    problem = stack(lifts=4)
+    pours = tuple(replace(p, lift=lift) for p, lift in zip(problem.pours, (1, 2, 2, 3), strict=True))
+    problem = replace(problem, pours=pours).with_starts((0.0, 1200.0, 1500.0, 9000.0))
+    rule, waits = WaitRule(), (2400.0, 3600.0)
+    kept, hot = kept_and_hotter(problem, waits, rule, AlsoAt(150.0, 2 * HOUR), threads=threads)
+    assert kept.start_s == (0.0, 2400.0, 2700.0, 6000.0)
+    np.testing.assert_array_equal(kept.result.core_k, kept_waits(problem, waits, rule, threads=1).result.core_k)
+    alone = replace(problem.with_rise(150.0).with_starts(kept.start_s), end_s=kept.start_s[-1] + 2 * HOUR)
+    np.testing.assert_array_equal(hot.core_k, simulate(alone, threads=1).core_k)

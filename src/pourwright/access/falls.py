@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Any
 
@@ -235,6 +236,7 @@ def beside_irons_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
     return width
 
 
+@lru_cache(maxsize=1)
 def limb_width_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
     """Width (nodes,) of the limb with what stands in it: a hole in its skin is no smaller for an iron behind it.
 
@@ -255,8 +257,11 @@ def limb_width_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
             taken[near[:, 0], near[:, 1]] |= iron.away_m(grid.centres(near)) <= grid.cell_m
         page = graph.label[:, :, level]
         for label in np.unique(page[ndimage.binary_dilation(taken) & (page > 0)]).tolist():
-            far = float(edt.edt((page == label) | taken, black_border=True, parallel=1).max())
+            both = (page == label) | taken
+            box = ndimage.find_objects(both.astype(np.int8))[0]  # beyond it there is nothing to be far from
+            far = float(edt.edt(np.ascontiguousarray(both[box]), black_border=True, parallel=1).max())
             width[label - 1] = max(width[label - 1], (2.0 * far - 1.0) * grid.cell_m)
+    width.setflags(write=False)
     return width
 
 

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from pourwright.heat.moments import FRONT, Moment, Moments, Watcher
     from pourwright.heat.narrow import Narrow, limb_error, narrow_places, with_limbs
     from pourwright.heat.staged import simulate
-    from pourwright.heat.waits import Dose, Wait, WaitPlan, WaitRule, find_waits, kept_waits
+    from pourwright.heat.waits import AlsoAt, Dose, Wait, WaitPlan, WaitRule, find_waits, kept_and_hotter, kept_waits
 else:
     __getattr__ = offered(__name__)
 
@@ -32,6 +32,7 @@ __all__ = [
     "FRONT",
     "NOTHING",
     "SCORCH_THRESHOLDS_K",
+    "AlsoAt",
     "Dose",
     "FineCells",
     "HeatCurve",
@@ -55,6 +56,7 @@ __all__ = [
     "find_waits",
     "halved",
     "heat_grid",
+    "kept_and_hotter",
     "kept_waits",
     "limb_error",
     "limb_history",

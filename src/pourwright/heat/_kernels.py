@@ -180,36 +180,38 @@ def stiffness(runs, rate, cell, around, coef, bare_film, fields, skins, rounds):
     return bound
 
 
-@njit(cache=True, nogil=True)
+@njit(cache=True, nogil=True, error_model="numpy")
 def read_cells(before, now, peak, above, thresholds, share, step, starts, stops, hottest, heat, low, high):
-    """After a step, over chunks ``low`` to ``high``: peaks, seconds above thresholds, hottest and sum of share x T."""
-    least = thresholds[0]
+    """After a step, over chunks ``low`` to ``high``: peaks, seconds above thresholds, hottest and sum of share x T.
+
+    ``thresholds`` stand lowest first. Loops that divide by nothing that could be zero run four cells at a time.
+    """
     for c in range(low, high):
-        top, total = -1e300, 0.0
-        for i in range(starts[c], stops[c]):
+        begin, end = np.uint64(starts[c]), np.uint64(stops[c])
+        top, was_top, total = -1e300, -1e300, 0.0
+        for i in range(begin, end):
             t = now[i]
             total += share[i] * t
-            if t > top:
-                top = t
-            if t > peak[i]:
-                peak[i] = t
-            was = before[i]
-            if t > least or was > least:
-                for k in range(len(thresholds)):
-                    limit = thresholds[k]
-                    if t > limit and was > limit:
-                        above[k, i] += step
-                    elif t > limit:
-                        above[k, i] += step * (t - limit) / (t - was)
-                    elif was > limit:
-                        above[k, i] += step * (was - limit) / (was - t)
+            top = t if t > top else top
+            was_top = before[i] if before[i] > was_top else was_top
+        for i in range(begin, end):
+            peak[i] = now[i] if now[i] > peak[i] else peak[i]
+        for k in range(len(thresholds)):
+            limit = thresholds[k]
+            if top <= limit and was_top <= limit:
+                break
+            spent = above[k]
+            for i in range(begin, end):
+                t, was = now[i], before[i]
+                hot, cool = (t, was) if t > was else (was, t)
+                part = step * (hot - limit) / (hot - cool)
+                spent[i] += step if cool > limit else part if hot > limit else 0.0
         hottest[c], heat[c] = top, total
 
 
 @njit(cache=True, nogil=True)
 def read_odd(
-    cell, around, coef, skin_heat, inner, pour_first, active_pours, active_cells,
-    bare_share, bare_area, air, now, skin, peak, out,
+    cell, coef, skin_heat, inner, pour_first, active_pours, bare, bare_share, bare_area, air, now, skin, peak, out
 ):  # fmt: skip
     """After a step, pour by pour over its odd cells; ``out`` (pours, 6).
 
@@ -218,7 +220,8 @@ def read_odd(
     """
     for p in range(active_pours):
         loss, stored, hot_skin, hot_top, top, area = 0.0, 0.0, -1e300, -1e300, 0.0, 0.0
-        for q in range(pour_first[p], pour_first[p + 1]):
+        for j in range(pour_first[p], pour_first[p + 1]):
+            q = np.uint64(j)
             t, s = now[cell[q]], skin[q]
             loss += coef[q, FILM] * (t - air)
             if coef[q, SKIN_PULL] > 0.0:
@@ -229,11 +232,11 @@ def read_odd(
                     hot_skin = face
                 if face > peak[q]:
                     peak[q] = face
-            for k in range(6):
-                if around[q, k] >= active_cells:
-                    face = air + bare_share[q] * (t - air)
-                    if face > hot_top:
-                        hot_top = face
+            if bare[q]:
+                face = air + bare_share[q] * (t - air)
+                if face > hot_top:
+                    hot_top = face
+                for _ in range(bare[q]):
                     top += bare_area[q] * face
                     area += bare_area[q]
         out[p, 0], out[p, 1], out[p, 2] = loss, stored, hot_skin
@@ -266,16 +269,21 @@ def note_pours(hottest, chunk_heat, pour_chunks, share, capacity, count, read, r
 
 
 @njit(cache=True, nogil=True)
-def open_faces(around, full, bare_film, active_cells, active_odd, coef):
-    """Coefficients ``coef`` from those of all faces closed, ``full``, when the first ``active_cells`` hold foam."""
+def open_faces(around, full, bare_film, active_cells, active_odd, coef, bare):
+    """Coefficients ``coef`` from those of all faces closed, ``full``, when the first ``active_cells`` hold foam.
+
+    ``bare`` is filled with how many faces of each odd cell are open.
+    """
     for q in range(active_odd):
         air = full[q, FILM]
+        bare[q] = 0
         for k in range(6):
             if around[q, k] < active_cells:
                 coef[q, k] = full[q, k]
             else:
                 coef[q, k] = 0.0
                 air += bare_film[q]
+                bare[q] += 1
         coef[q, FILM] = air
         coef[q, PER_HEAT:] = full[q, PER_HEAT:]
 

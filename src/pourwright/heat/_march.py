@@ -90,7 +90,7 @@ class March:
         self.skin_slope[:] = 0.0
         self.led = rods_of(problem, net)
         self.led_film = np.zeros(len(self.led.heat))
-        self.coef = net.coef.copy()
+        self.coef, self.bare = net.coef.copy(), np.zeros(m, np.uint8)  # of the odd cells, and how many faces are open
         self.peak = np.full(n, -np.inf)
         self.skin_peak = np.full(m, -np.inf)
         self.above = np.zeros((len(problem.thresholds_k), n), np.float32)
@@ -140,11 +140,11 @@ class March:
         self.active += count
         self.last_start = self.time
         cells, odd = int(net.pour_cells[self.active]), int(net.pour_odd[self.active])
-        kernels.open_faces(net.around, net.coef, net.bare_film, cells, odd, self.coef)
+        kernels.open_faces(net.around, net.coef, net.bare_film, cells, odd, self.coef, self.bare)
         self.led_film = self.led.film(odd, problem.surroundings.inside_film_w_m2k)
         size = self.team.size
         self.chunk_cuts = parts(self.chunk_work[: self.pour_chunks[self.active] + 1], size)
-        self.few = int(self.chunk_work[self.pour_chunks[self.active]] - self.chunk_work[0]) < _FEW
+        self.few = size < 2 or int(self.chunk_work[self.pour_chunks[self.active]] - self.chunk_work[0]) < _FEW
         self._look(0.0)
         self.loss_now = self._loss()
         self._note()
@@ -315,9 +315,8 @@ class March:
         else:
             self.team.run(read)
         kernels.read_odd(
-            net.cell, net.around, self.coef, net.skin_heat, net.inner, net.pour_odd, self.active,
-            net.pour_cells[self.active], net.bare_share, net.bare_area, self.problem.surroundings.air_k, self.now,
-            self.skin, self.skin_peak, self.read,
+            net.cell, self.coef, net.skin_heat, net.inner, net.pour_odd, self.active, self.bare, net.bare_share,
+            net.bare_area, self.problem.surroundings.air_k, self.now, self.skin, self.skin_peak, self.read,
         )  # fmt: skip
 
     def _loss(self) -> float:

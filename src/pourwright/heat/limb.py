@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import pairwise
 
 import numpy as np
 from scipy.linalg import eigh_tridiagonal
@@ -127,12 +126,12 @@ def _modes_in_time(
     time = np.unique(np.r_[curve.time_s[curve.time_s < end], np.arange(0.0, end, _BETWEEN_S), end])
     time = time[time >= 0.0]
     state = first + source * float(curve.at(0.0))
+    step = np.diff(time)[:, None]
+    falls = np.exp(-rates * step)
+    gains = source * (np.diff(curve.at(time))[:, None] / step) * -np.expm1(-rates * step) / rates
     kept = [state]
-    for begin, stop in pairwise(time):
-        step = stop - begin
-        fall = np.exp(-rates * step)
-        rate = float(curve.at(stop) - curve.at(begin)) / step
-        state = state * fall + source * rate * -np.expm1(-rates * step) / rates
+    for fall, gain in zip(falls, gains, strict=True):
+        state = state * fall + gain
         kept.append(state)
     after = np.geomspace(max(end, 60.0), max(LAST_S, 2 * end), int(np.log(LAST_S / 60.0) / np.log(_GROWTH)))
     after = after[after > end]

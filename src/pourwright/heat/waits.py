@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -12,6 +13,7 @@ from pourwright.heat._team import Team
 from pourwright.heat.model import HeatResult, HeatSettings, StagedHeat
 from pourwright.heat.moments import Watcher
 from pourwright.heat.staged import go, simulate
+from pourwright.processors import thread_count
 from pourwright.progress import Progress, silent
 
 SURFACE = "surface under the pour"
@@ -132,6 +134,44 @@ def kept_waits(
     """
     search = _Search(problem, rule, np.zeros((0, 0)), waits, watcher=watcher)
     return search.run(threads, progress, np.zeros((0, len(problem.pours))))
+
+
+@dataclass(frozen=True, slots=True)
+class AlsoAt:
+    """Another rise of all pours, and how long after the start of the last pour that account ends."""
+
+    rise_k: float
+    after_s: float
+
+
+def kept_and_hotter(
+    problem: StagedHeat, waits: tuple[float, ...], rule: WaitRule, also: AlsoAt, *, threads: int | None = None,
+    progress: Progress = silent, watcher: Watcher | None = None,
+) -> tuple[WaitPlan, HeatResult]:  # fmt: skip
+    """`kept_waits`, and the same job at another rise: side by side, each on its share of the threads.
+
+    Neither depends on how many threads there are.
+    """
+    starts = _starts(problem, waits)
+    hotter = replace(problem.with_starts(starts).with_rise(also.rise_k), end_s=starts[-1] + also.after_s)
+    size = threads or thread_count()
+    with ThreadPoolExecutor(1) as beside:
+        other = beside.submit(simulate, hotter, threads=size // 2) if size > 1 else None
+        own = size - size // 2
+        kept = kept_waits(problem, waits, rule, threads=own, progress=progress, watcher=watcher)
+        return kept, other.result() if other else simulate(hotter, threads=1)
+
+
+def _starts(problem: StagedHeat, waits: tuple[float, ...]) -> tuple[float, ...]:
+    """When each pour starts with these waits after the first lift, the second, …, as `kept_waits` has it."""
+    first, starts, given = problem.pours[0], list[float](), iter(waits)
+    time = begin = first.start_s
+    for pour in problem.pours:
+        if pour.lift != first.lift:
+            first, begin = pour, max(begin + next(given), time)
+        time = max(begin + pour.start_s - first.start_s, time)
+        starts.append(time)
+    return tuple(starts)
 
 
 def _alone(problem: StagedHeat, threads: int | None) -> np.ndarray:

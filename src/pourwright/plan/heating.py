@@ -13,6 +13,7 @@ from pourwright.cavity import Cavity
 from pourwright.evaluation import HeatHistory
 from pourwright.foam import FoamAtShop
 from pourwright.heat import (
+    AlsoAt,
     Dose,
     HeatGrid,
     HeatResult,
@@ -25,9 +26,8 @@ from pourwright.heat import (
     WaitRule,
     Watcher,
     find_waits,
-    kept_waits,
+    kept_and_hotter,
     narrow_places,
-    simulate,
     with_limbs,
 )
 from pourwright.lifts import Division, EvenBands, Measures, Pour, surface_under_limit_k
@@ -193,6 +193,7 @@ def heating_of(
     (lifts - 1,), or those of a searched day, are taken as they are otherwise. ``liquids_k``: see `problem_of`.
     """
     rule, foam, limits, rules = wait_rule(case), case.foam, case.limits, case.rules
+    hotter = AlsoAt(foam.rise_k.high, AFTER_S)
 
     def held(seconds: tuple[float, ...]) -> tuple[float, ...]:
         pairs = zip(plan.lifts, seconds, strict=False)  # nothing is poured on the last
@@ -202,9 +203,7 @@ def heating_of(
     if given is not None:
         problem = problem_of(case, plan, rules.cells, liquids_k)
         watcher = Watcher(problem.grid)
-        kept = kept_waits(problem, given, rule, progress=progress, watcher=watcher)
-        hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
-        high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
+        kept, high = kept_and_hotter(problem, given, rule, hotter, progress=progress, watcher=watcher)
         chosen = replace(kept, waits=tuple(replace(wait, met=True, bound="chosen") for wait in kept.waits))
         return _heating(case, plan, problem, chosen, 0.0, high, watcher)
     found = find_waits(problem_of(case, plan, max(2000, rules.cells // COARSE)), rule, progress=progress)
@@ -212,9 +211,7 @@ def heating_of(
     seconds = held(tuple(wait.seconds for wait in found.waits))
     for turn in range(STRETCHES + 1):
         watcher = Watcher(problem.grid)
-        kept = kept_waits(problem, seconds, rule, progress=progress, watcher=watcher)
-        hot = problem.with_starts(kept.start_s).with_rise(foam.rise_k.high)
-        high = simulate(replace(hot, end_s=kept.start_s[-1] + AFTER_S), progress=progress)
+        kept, high = kept_and_hotter(problem, seconds, rule, hotter, progress=progress, watcher=watcher)
         if turn == STRETCHES or not seconds or not _over(kept.result, high, found.alone_s, rules):
             break
         seconds = tuple(rule.grain_s * math.ceil(STRETCH * wait / rule.grain_s) for wait in seconds)
