@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 import numpy as np
 import scipy.ndimage
 
@@ -23,16 +25,20 @@ FEW = 0.05
 """Share of the faces that count for the most, below which a piece of cells is not one of the chamber; our judgement."""
 
 
-def chambers_of(skin: Skin) -> list[np.ndarray]:
-    """Faces of each closed void of a mesh with both faces; islands of wall inside a void are none of them."""
+@lru_cache(maxsize=1)
+def chambers_of(skin: Skin) -> tuple[np.ndarray, ...]:
+    """Faces of each closed void of a mesh with both faces; islands of wall inside a void are none of them.
+
+    The same whichever way up the skin stands, and asked for several times for each.
+    """
     if skin.kind != SkinKind.BOTH_FACES:
-        return []
+        return ()
     import trimesh  # slow to load
 
     void = np.flatnonzero(skin.void_face)
     beside = trimesh.graph.face_adjacency(skin.faces[void])  # type: ignore[no-untyped-call]
     pieces = trimesh.graph.connected_components(beside, nodes=np.arange(len(void)), min_len=4)
-    return [void[piece] for piece in pieces if _volume(skin, void[piece]) < 0]
+    return tuple(void[piece] for piece in pieces if _volume(skin, void[piece]) < 0)
 
 
 def _volume(skin: Skin, faces: np.ndarray) -> float:

@@ -28,8 +28,13 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         irons=irons_in(job, skin, frame),
         apart=True,
     )
-    graph = build_levels(cavity, ripple_m=job.limits.ripple_m)
-    day = quick_day(Case(job, Space(skin, cavity, graph, flattest), scene.history))
+    return confirmed(scene, way, Space(skin, cavity, build_levels(cavity, ripple_m=job.limits.ripple_m), flattest))
+
+
+def confirmed(scene: Scene, way: Way, space: Space) -> Confirmed:
+    """The same with its cells at hand."""
+    job, cavity, graph = scene.job, space.cavity, space.graph
+    day = quick_day(Case(job, space, scene.history))
     plan = day.plan
     pours = [pour for lift in plan.lifts for pour in lift.pours]
     open_at = [k for k, pocket in enumerate(graph.pockets) if _open(pocket.node, plan.vents)]
@@ -64,7 +69,7 @@ def confirm_way(scene: Scene, way: Way, flattest: tuple[Panel, ...]) -> Confirme
         lifts=len(plan.lifts),
         ports=sum(port.way == "drilled" for port in plan.ports),
         vents=vents,
-        tilted=None if plan.tilt is None else plan.tilt.up @ frame.rotation,
+        tilted=None if plan.tilt is None else plan.tilt.up @ space.frame.rotation,
         kept=isinstance(plan.day, EvenBands) or plan.day.day.keeps,
         over=tuple(sorted(over)),
         worst=max(over.values(), default=0.0),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -27,7 +28,7 @@ from pourwright.irons import Iron
 from pourwright.lifts import closing_pressure, judged, lift_cap, open_pressure, rules_of
 from pourwright.plan import Case, History, Job, history_of, question_of
 from pourwright.progress import Progress, silent
-from pourwright.shell import Skin
+from pourwright.shell import Opening, Skin
 from pourwright.turn.judged import rates_of
 from pourwright.turn.model import Way
 from pourwright.turn.pace import Pace
@@ -143,7 +144,7 @@ def _way(scene: Scene, seen: CoarseSweep) -> Way:
     close = tuple(o.name for o in scene.skin.openings if o.normal @ seen.up < judged.LOOKS_UP.value)
     vented = np.zeros(len(seen.pockets), bool)
     for opening in usable:
-        vented |= _at_opening(opening.loop_m, opening.centroid_m, opening.normal, seen.pockets.point_m, scene.cell_m)
+        vented |= _at_opening(opening, seen.pockets.point_m, scene.cell_m)
     pours, foam = scene.pace.pours(seen), scene.history.foam
     peak = open_pressure(foam, min(seen.thickest_m, seen.height_m / max(1, pours))).nominal
     if not vented.all():
@@ -156,19 +157,26 @@ def _way(scene: Scene, seen: CoarseSweep) -> Way:
     return with_hours(scene, way)
 
 
-def _at_opening(
-    loop_m: np.ndarray, centre_m: np.ndarray, normal: np.ndarray, points_m: np.ndarray, cell_m: float
-) -> np.ndarray:
+def _at_opening(opening: Opening, points_m: np.ndarray, cell_m: float) -> np.ndarray:
     """Which points lie under the cap of an opening, within the coarse look's three cells and its outline."""
+    lid, x, y = _lid(opening, cell_m)
+    away = points_m - opening.centroid_m
+    near = np.abs(away @ opening.normal) <= 3.0 * cell_m
+    return near & shapely.contains_xy(lid, away @ x, away @ y)
+
+
+@lru_cache(maxsize=32)
+def _lid(opening: Opening, cell_m: float) -> tuple[shapely.Geometry, np.ndarray, np.ndarray]:
+    """The outline of an opening in its plane, a cell wider, and the plane's axes."""
+    normal = opening.normal
     side = np.eye(3)[int(np.argmin(np.abs(normal)))]
     x = np.cross(normal, side)
     x = x / np.linalg.norm(x)
     y = np.cross(normal, x)
-    plane = np.column_stack([(loop_m - centre_m) @ x, (loop_m - centre_m) @ y])
-    lid = shapely.make_valid(shapely.Polygon(plane)).buffer(cell_m)
-    away = points_m - centre_m
-    near = np.abs(away @ normal) <= 3.0 * cell_m
-    return near & shapely.contains_xy(lid, away @ x, away @ y)
+    loop = opening.loop_m - opening.centroid_m
+    lid = shapely.make_valid(shapely.Polygon(np.column_stack([loop @ x, loop @ y]))).buffer(cell_m)
+    shapely.prepare(lid)
+    return lid, x, y
 
 
 def with_hours(scene: Scene, way: Way) -> Way:

@@ -7,10 +7,10 @@ from dataclasses import replace
 
 import numpy as np
 
-from pourwright.panels import Panel, panels
-from pourwright.plan import Job, skin_of
+from pourwright.cavity import Space
+from pourwright.plan import Job, space_of
 from pourwright.progress import Progress, silent
-from pourwright.turn.in_full import confirm_way, tilted_way
+from pourwright.turn.in_full import confirm_way, confirmed, tilted_way
 from pourwright.turn.judged import rates_of
 from pourwright.turn.model import Confirmed, Symmetry, Turn, Way
 from pourwright.turn.scene import Scene, glanced, look, scene_of
@@ -45,11 +45,11 @@ def find_ways(job: Job, *, confirm: int = 2, fine: bool = False, progress: Progr
     -------
     Turn
     """
-    skin = skin_of(job, progress)
+    own = space_of(job, progress)
+    skin, flattest = own.skin, own.panels
     scene = scene_of(job, skin, progress)
     symmetry = symmetry_of(skin, scene.irons)
-    flattest = panels(skin, 16)
-    scene, drawn = _own_way(scene, flattest, progress)
+    scene, drawn = _own_way(scene, own, progress)
     ways, folded = search(scene, symmetry, fine, progress)
     chosen = _apart(ways, symmetry, max(1, confirm))
     best = []
@@ -78,12 +78,12 @@ def find_ways(job: Job, *, confirm: int = 2, fine: bool = False, progress: Progr
     )  # fmt: skip
 
 
-def _own_way(scene: Scene, flattest: tuple[Panel, ...], progress: Progress) -> tuple[Scene, Confirmed]:
+def _own_way(scene: Scene, own: Space, progress: Progress) -> tuple[Scene, Confirmed]:
     """The job's own way up in full, and the scene with its pace set by it."""
     progress("in full", 0.0)
     up = np.array([scene.job.up], float)
     (seen,) = glanced(scene, up)
-    drawn = confirm_way(scene, look(scene, up)[0], flattest)
+    drawn = confirmed(scene, look(scene, up)[0], replace(own, set_in=()))
     scene = replace(scene, pace=scene.pace.set_by(seen, drawn.way.pours, drawn.way.last_h))
     return scene, replace(drawn, coarse=look(scene, up)[0])
 
