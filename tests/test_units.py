@@ -4,13 +4,15 @@ import math
 import re
 import subprocess
 import sys
+from fractions import Fraction
 
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from pourwright import units
-from pourwright.units import QuantityError, inch_pound, read
+from pourwright.units import QuantityError, inch_pound, read, registry
 from pourwright.units.showing import _SPELLED
 
 READ = [
@@ -209,3 +211,12 @@ def test_units_of_checks_and_grades_are_shown_without_the_registry():
     for unit, show in _SPELLED.items():
         assert units.ureg.Quantity(1.0, unit).to_base_units().magnitude == 1.0
         assert show(3.0) in told
+
+
+EXACT: pint.UnitRegistry = pint.UnitRegistry(non_int_type=Fraction)
+
+
+@pytest.mark.parametrize(("unit", "si"), sorted(registry.PLAIN))
+@given(number=st.fractions(min_value=-1000, max_value=1000))
+def test_units_that_most_jobs_are_written_in_are_those_of_an_exact_registry(unit, si, number):
+    assert registry.exact_si(number, unit, si) == EXACT.Quantity(number, unit).to(si).magnitude

@@ -55,7 +55,7 @@ if TYPE_CHECKING:
     from pourwright.access.past_walls import Walls
     from pourwright.access.set_in import Before, near_any, off_things_m, set_before
     from pourwright.access.side_holes import SidePlaces, served_from, side_edge, side_places, spout_run
-    from pourwright.access.spots import inside_outline, set_out, slope_side
+    from pourwright.access.spots import inside_outline, set_out, slope_side, sorted_rows
     from pourwright.access.tilt import Tilt, smallest_tilt
 else:
     __getattr__ = offered(__name__)
@@ -120,6 +120,7 @@ __all__ = [
     "side_places",
     "slope_side",
     "smallest_tilt",
+    "sorted_rows",
     "spout_run",
     "tops_near",
     "way_down",

@@ -11,7 +11,6 @@ from typing import Any
 
 import edt
 import numpy as np
-from scipy import ndimage
 
 from pourwright.access import judged
 from pourwright.access.past_walls import FARTHEST_M
@@ -250,6 +249,8 @@ def limb_width_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
         for level in np.flatnonzero(cut_out).tolist():
             seen.setdefault(level, []).append(iron)
     for level, irons in seen.items():
+        from scipy import ndimage  # slow to load, and few pieces hold irons
+
         taken = np.zeros(grid.shape[:2], bool)
         for iron in irons:
             x, y = _columns_near(grid, iron)

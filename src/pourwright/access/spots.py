@@ -28,6 +28,24 @@ def slope_side(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
     return side_of(normal.reshape(-1, 3)).reshape(top.shape)[xy[:, 0], xy[:, 1]]
 
 
+def sorted_rows(rows: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """Different rows (k, m) of integers in order, and which of them each of ``rows`` (n, m) is, n at least 1.
+
+    As numpy's unique rows, but sorted as one number each.
+    """
+    code, span = np.zeros(len(rows), np.int64), 1
+    for column in rows.T:
+        low, wide = int(column.min()), int(np.ptp(column)) + 1
+        if span * wide >= 2**62:
+            code = np.unique(code, return_inverse=True)[1]
+            span = int(code.max()) + 1
+        code, span = code * wide + (column - low), span * wide
+    _, group = np.unique(code, return_inverse=True)
+    keys = np.empty((int(group.max()) + 1, rows.shape[1]), rows.dtype)
+    keys[group] = rows
+    return keys, group
+
+
 def inside_outline(columns: ColumnMap, xy: np.ndarray) -> np.ndarray:
     """Distance [cells] of every run (n,) from the outline of the cavity seen from above."""
     seen = np.zeros(columns.shape[:2], np.uint8)
@@ -48,21 +66,19 @@ def set_out(xy: np.ndarray, inside: np.ndarray, spacing: float, room: float) -> 
     best = int(np.lexsort((((xy - middle) ** 2).sum(axis=1), -np.round(clear, 3)))[0])
     inner = np.flatnonzero(clear >= min(room, 0.5 * clear.max()))
     picked = [best]
-    away = np.linalg.norm(xy[inner] - xy[best], axis=1)
-    off = [0.0]
-    nearest = away.copy()
-    while len(picked) < MOST_SPOTS and nearest.max() > spacing:
-        far = int(nearest.argmax())
+    away2 = _away2_from(xy, best)
+    near2 = away2[inner]
+    x, y = np.ascontiguousarray(xy[inner].T)
+    while len(picked) < MOST_SPOTS and near2.max() > spacing**2:
+        far = int(near2.argmax())
         picked.append(int(inner[far]))
-        off.append(float(away[far]))
-        nearest = np.minimum(nearest, np.linalg.norm(xy[inner] - xy[inner[far]], axis=1))
-    deep = int(np.lexsort((_away_from(xy, best), -np.round(inside, 3)))[0])
+        near2 = np.minimum(near2, (x - x[far]) ** 2 + (y - y[far]) ** 2)
+    deep = int(np.lexsort((away2, -np.round(inside, 3)))[0])
     if deep not in picked:
         picked.append(deep)
-        off.append(float(_away_from(xy, best)[deep]))
-    return np.array(picked), np.array(off)
+    return np.array(picked), np.sqrt(away2[picked])
 
 
-def _away_from(xy: np.ndarray, which: int) -> np.ndarray:
-    """Distance [cells] (n,) of every column from one of them."""
-    return np.linalg.norm(xy - xy[which], axis=1)
+def _away2_from(xy: np.ndarray, which: int) -> np.ndarray:
+    """Square of the distance [cells] (n,) of every column from one of them."""
+    return ((xy - xy[which]) ** 2).sum(axis=1)

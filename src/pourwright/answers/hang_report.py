@@ -8,7 +8,6 @@ import io
 from collections.abc import Sequence
 
 import ezdxf
-import jinja2
 import numpy as np
 import shapely
 from ezdxf.filemanagement import new
@@ -19,6 +18,7 @@ from pourwright.answers.hang_template import template_files
 from pourwright.answers.page import Page, Rows, Section
 from pourwright.hanging import CaseForce, HangResult, LoadCase
 from pourwright.outcome import Load, Piece, Spot, Surface, silhouette
+from pourwright.pages import page_maker
 from pourwright.plaintext import shown
 from pourwright.wording.checks import ESTIMATE, factor_line, force, mass_range
 
@@ -41,8 +41,7 @@ def report_html(piece: Piece, result: HangResult, made: str) -> str:
     page = hang_page(piece, result, made)
     sections = [_lines_in_both(section) for section in _sections(piece, result, page)]
     digest = hashlib.sha256(repr(sections).encode()).hexdigest()
-    loader = jinja2.PackageLoader("pourwright.report", "templates")
-    made_with = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True)
+    made_with = page_maker(trim_blocks=True)
     return made_with.get_template("hang_report.html").render(
         name=piece.name, place=piece.place, estimate=ESTIMATE, sections=sections, made=made, digest=digest
     )

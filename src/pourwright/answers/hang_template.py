@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import jinja2
 import numpy as np
 import shapely
 
 from pourwright import units
 from pourwright.hanging import HangResult, hanging_pose
 from pourwright.outcome import Piece, Surface, silhouette
+from pourwright.pages import page_maker
 
 PAGE_MM = (184.0, 250.0)
 """A page that fits both A4 and US Letter, with the words of its tile."""
@@ -138,8 +138,7 @@ def tiles_html(piece: Piece, made: OnWall) -> str:
             x, y = left + column * step[0], top + row * step[1]
             if drawn.intersects(shapely.box(x, y, x + PAGE_MM[0], y + PAGE_MM[1])):
                 pages.append({"name": f"{chr(65 + row % 26)}{column + 1}", "x": x, "y": y})
-    loader = jinja2.PackageLoader("pourwright.report", "templates")
-    made_with = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True)
+    made_with = page_maker(trim_blocks=True)
     return made_with.get_template("back_tiles.html").render(
         name=piece.name,
         pages=pages,

@@ -77,15 +77,16 @@ def _rest(asleep, near, left, since, before, lit, time, lower_k, spread):
 
 @njit(cache=True, nogil=True)
 def march(
-    where, slab_first, layer_of, layer_low, layer_count, row, layer, keep, draw, upright, share, share_over,
+    where, slab_first, layer_of, run_first, run_low, run_count, row, layer, keep, draw, upright, share, share_over,
     skin_first, cell, skin_pull, nearer, into_cell, to_air, to_foam, skin_start, start, lowest, held, warm,
     curve_s, curve_share, rise, start_k, limit_k, lower_k, spread, step, most_steps, above, above_lower, peak, face,
 ):  # fmt: skip
     """March until nothing is above ``lower_k`` (no more than ``limit_k``) any more, at most ``most_steps``.
 
     ``where`` (n,) place of each cell, slab after slab: those of slab ``p`` are ``slab_first[p] <= i <
-    slab_first[p + 1]``, in the layers ``layer_of``; a layer is ``layer_count`` places from ``layer_low`` on; ``row``
-    and ``layer`` are the steps to the neighbours beside and above. ``keep``, ``draw`` (places,) and ``upright`` as
+    slab_first[p + 1]``, in the layers ``layer_of``; layer ``z`` is the runs ``run_first[z] <= r < run_first[z + 1]``,
+    each of ``run_count`` places from ``run_low`` on; ``row`` and ``layer`` are the steps to the neighbours beside and
+    above. ``keep``, ``draw`` (places,) and ``upright`` as
     `_layer` has them; ``share`` of the way to the air that an open face is warmer than it, ``share_over`` that of a
     face over or under a cell. Pieces of skin lie slab after slab too
     (``skin_first``), each on a ``cell`` (a place), with ``skin_pull`` [W/K], kelvin of its cell a watt
@@ -98,10 +99,10 @@ def march(
     slab counts from the step nearest to its start, with what ``curve_share`` has out by then. Returns the time at
     the end [s], negative where something was still hot.
     """
-    slabs, layers = len(start), len(layer_low)
+    slabs, layers = len(start), len(run_first) - 1
     first, second, third, mean = np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep), np.zeros_like(keep)
     before = np.zeros(layers)
-    skin, added = skin_start.copy(), np.zeros(len(cell))
+    skin = skin_start.copy()
     live, lit = np.zeros(slabs, np.bool_), np.zeros(layers, np.bool_)
     poured = np.zeros(len(keep), np.bool_)
     ghost, beside, ghosts = np.empty(len(where), np.int64), np.empty(len(where), np.int64), 0
@@ -119,7 +120,7 @@ def march(
     time, open_ = 0.0, False  # open_: a step was made that is not counted yet
     for _ in range(most_steps):
         now, new = (second, third) if open_ else (first, second)
-        fresh, reacts = False, False
+        fresh, reacts, reckoned, gain = False, False, np.nan, 0.0
         for p in range(slabs):
             if not live[p] and start[p] < time + 0.5 * step:
                 fresh = True
@@ -168,28 +169,27 @@ def march(
                                 break
         for g in range(ghosts):
             now[ghost[g]] = now[beside[g]] * falls[g]
+        for z in range(layers):
+            if lit[z] and not asleep[z]:
+                for r in range(run_first[z], run_first[z + 1]):
+                    _layer(now, new, keep, draw, toward, run_low[r], run_count[r], row, layer)
         for p in range(slabs):
             if live[p]:
                 for s in range(skin_first[p], skin_first[p + 1]):
                     if asleep[skin_layer[s]]:
                         continue
                     through = skin_pull[s] * (skin[s] - now[cell[s]])
-                    added[s] = into_cell[s] * through
+                    new[cell[s]] += into_cell[s] * through
                     skin[s] -= to_air[s] * skin[s] + to_foam[s] * through
-        for z in range(layers):
-            if lit[z] and not asleep[z]:
-                _layer(now, new, keep, draw, toward, layer_low[z], layer_count[z], row, layer)
-        for p in range(slabs):
-            if live[p]:
-                for s in range(skin_first[p], skin_first[p + 1]):
-                    if not asleep[skin_layer[s]]:
-                        new[cell[s]] += added[s]
                 since = time - start[p]
                 if since + step > 0.0 and since < curve_s[-1]:
                     reacts = True
-                    gain = rise * (
-                        np.interp(since + step, curve_s, curve_share) - np.interp(max(since, 0.0), curve_s, curve_share)
-                    )
+                    if start[p] != reckoned:  # slabs of one pour come one after another
+                        reckoned = start[p]
+                        gain = rise * (
+                            np.interp(since + step, curve_s, curve_share)
+                            - np.interp(max(since, 0.0), curve_s, curve_share)
+                        )
                     for i in range(slab_first[p], slab_first[p + 1]):
                         new[where[i]] += gain
                 elif not settled[p]:
@@ -204,14 +204,15 @@ def march(
         hot, span = np.float32(0.0), np.float32(2.0 * step if open_ else step)
         for z in range(layers):
             if lit[z] and not asleep[z]:
-                low, count = layer_low[z], layer_count[z]
-                top = _peaks(new, peak, low, count)
+                top = np.float32(0.0)
+                for r in range(run_first[z], run_first[z + 1]):
+                    top = max(top, _peaks(new, peak, run_low[r], run_count[r]))
                 most = max(top, before[z])
                 before[z] = top
-                if most > lower_k:
-                    _count(first, new, above_lower, low, count, np.float32(lower_k), span)
+                for r in range(run_first[z], run_first[z + 1] if most > lower_k else run_first[z]):
+                    _count(first, new, above_lower, run_low[r], run_count[r], np.float32(lower_k), span)
                     if most > limit_k:
-                        _count(first, new, above, low, count, np.float32(limit_k), span)
+                        _count(first, new, above, run_low[r], run_count[r], np.float32(limit_k), span)
                 hot = max(hot, top)
         if time > last_end and hot <= lower_k:
             return time
@@ -222,8 +223,9 @@ def march(
         if _rest(asleep, near, left, since_s, before, lit, time, lower_k, spread):
             for z in range(layers):
                 if asleep[z]:
-                    low, high = layer_low[z], layer_low[z] + layer_count[z]
-                    second[low:high], third[low:high] = first[low:high], first[low:high]
+                    for r in range(run_first[z], run_first[z + 1]):
+                        low, high = run_low[r], run_low[r] + run_count[r]
+                        second[low:high], third[low:high] = first[low:high], first[low:high]
     return -time
 
 

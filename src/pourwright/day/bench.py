@@ -143,19 +143,21 @@ class Bench:
         """How long one person is at each pour of a day."""
         return tuple(self.asked.work.busy_s(self.piles.foam_m3(s)) for s in day.stretches)
 
-    def day(self, found: Found, timing: Timing) -> Day:
-        """A found day, in the order of its starts."""
+    def days(self, front: list[Found], timing: Timing) -> tuple[Day, ...]:
+        """Found days, each in the order of its starts."""
+        doses = timing.doses([(found.stretches, found.timed.start_s) for found in front])
+        return tuple(self._day(found, dose, timing.marches) for found, dose in zip(front, doses, strict=True))
+
+    def _day(self, found: Found, doses: Dose, marches: int) -> Day:
         by_start = np.lexsort((np.arange(len(found.stretches)), found.timed.start_s))
         stretches = tuple(found.stretches[k] for k in by_start)
         start = found.timed.start_s[by_start]
-        doses = timing.doses([(found.stretches, found.timed.start_s)])[0]
-        hours = doses.hours
-        dose = np.array([float(hours[s.low : s.high].max()) for s in stretches])
+        dose = np.array([float(doses.hours[s.low : s.high].max()) for s in stretches])
         high_h = float(doses.high_h.max()) if doses.high_h is not None else np.nan
         every = slab_starts(found.stretches, found.timed.start_s, len(self.slabs.cut_level))
         for array in (start, dose, every):
             array.setflags(write=False)
-        return Day(stretches, start, dose, high_h, every, found.kept, self.foam_kg(stretches), timing.marches)
+        return Day(stretches, start, dose, high_h, every, found.kept, self.foam_kg(stretches), marches)
 
     def foam_kg(self, stretches: tuple[Stretch, ...]) -> float:
         """Foam of all pours [kg], with a dense layer at each free surface, of the mean section of the slab under it."""

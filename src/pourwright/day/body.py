@@ -145,12 +145,15 @@ class Body:
         self.curve_share[-1] = 1.0
 
     def _layers(self, layers: int, cells: np.ndarray) -> None:
-        """Where the cells of each layer begin and how far they reach."""
+        """The runs of each layer, from cell to cell over no more than a row's width of empty places."""
         self.layer_of = self.where // self.layer
+        opens = np.append(True, (np.diff(cells) > self.row) | (np.diff(cells // self.layer) > 0))
+        low, last = cells[opens], cells[np.append(opens[1:], True)]
+        self.run_low, self.run_count = low, last - low + 1
+        self.run_first = np.searchsorted(low, self.layer * np.arange(layers + 1))
         ends = np.searchsorted(cells, self.layer * np.arange(layers + 1))
-        some = ends[1:] > ends[:-1]
-        self.layer_low = np.where(some, cells[np.minimum(ends[:-1], len(cells) - 1)], 0)
-        self.layer_count = np.where(some, cells[ends[1:] - 1] - self.layer_low + 1, 0)
+        some = np.flatnonzero(ends[1:] > ends[:-1])
+        self.places = int((cells[ends[some + 1] - 1] - cells[ends[some]] + 1).sum())  # from first to last of each layer
 
     def _skins(self, grid: LayeredGrid, skin: SkinLayer, flat: np.ndarray) -> np.ndarray:
         """The pieces of skin, slab after slab; the number among the cells of each one's own."""
@@ -204,7 +207,7 @@ class Body:
 
     def _effort(self, end_s: float) -> float:
         """What a march to ``end_s`` takes, in common ones: counted, so that it is the same on every machine."""
-        return abs(end_s) / self.step * float(self.layer_count.sum()) / COMMON_STEPS
+        return abs(end_s) / self.step * self.places / COMMON_STEPS
 
     def used(self, start_s: np.ndarray, allowed: Allowed) -> np.ndarray:
         """Share (cells,) of the allowed dose, with its margin, that each cell uses; inf where it ends out of reach."""
@@ -265,10 +268,10 @@ class Body:
         steps = int((float(shifted.max()) + _MOST_HOURS * 3600) / self.step)
         keep, draw, into = self._packed(start_s)
         end = _march.march(
-            self.where, self.slab_first, self.layer_of, self.layer_low, self.layer_count, self.row, self.layer,
-            keep, draw, self.upright, self.open_beside, self.open_over, self.skin_first, self.cell,
-            self.skin_pull, self.nearer, into, self.to_air, self.to_foam, self.skin_warm, shifted,
-            self._lowest(start_s), self.held, self.warming(start_s),
+            self.where, self.slab_first, self.layer_of, self.run_first, self.run_low, self.run_count,
+            self.row, self.layer, keep, draw, self.upright, self.open_beside, self.open_over,
+            self.skin_first, self.cell, self.skin_pull, self.nearer, into, self.to_air, self.to_foam,
+            self.skin_warm, shifted, self._lowest(start_s), self.held, self.warming(start_s),
             self.curve_s, self.curve_share, heat.rise_k, source.start_k - air, source.limit_k - air,
             lower_k - air, self.spread, self.step, steps,
             above, lower, peak, face,

@@ -66,7 +66,7 @@ def choose_day(
             front = first_look(search) if quick else search.run()
         if not fewest:
             front = [bench.eased(found, timing) for found in _with_so_many(search, front, asked.pours)]
-        days = tuple(bench.day(found, timing) for found in front)
+        days = bench.days(front, timing)
     best = pick(front, asked.aim, asked.pours, [day.foam_kg for day in days])
     progress("day", 1.0)
     return Choice(
@@ -102,7 +102,7 @@ def confirm_day(asked: Question, choice: Choice, *, held: bool = False, progress
             return choice.chosen if held else pick(front, asked.aim, asked.pours, kg)
 
         best, cells = bench.on_fine_cells(front, choice.chosen, other)
-        days = tuple(bench.day(found, timing) for found in front)
+        days = bench.days(front, timing)
     progress("day", 1.0)
     words = _words(choice.marches, choice.cells, bench.body.cell_m, front, cells)
     hinders = None if front[best].kept else bench.hinders(front[best])

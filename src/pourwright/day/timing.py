@@ -202,7 +202,7 @@ class Timing:
         """Shortest starts that keep the dose, from ``start_s`` or from even waits.
 
         With ``slope`` given the first round goes on that linearisation, and fresh ones are made only after it. A hasty
-        one follows a linearisation no further than the first step that is worse.
+        one linearises the dose planned with alone, and follows that no further than the first step that is worse.
         """
         limit = 1.0
         if start_s is None:
@@ -214,7 +214,7 @@ class Timing:
             if self.spent > self.most:
                 break
             if slope is None or (round_ > 0 and came):
-                slope = self._slope(stretches, start_s, used)
+                slope = (self._hasty_slope if hasty else self._slope)(stretches, start_s, used)
             at, had, step = start_s, used, radius
             old = self._merit(start_s, used, limit)
             tries: list[tuple[float, int, np.ndarray, np.ndarray]] = []
@@ -272,10 +272,21 @@ class Timing:
         return reach
 
     def _slope(self, stretches: tuple[Stretch, ...], start_s: np.ndarray, used: np.ndarray) -> np.ndarray:
-        reach = self._above(stretches)
-        asked = [start_s + PROBE_S * reach[:, p] for p in range(len(stretches))]
-        found = self.used(stretches, asked)
+        found = self.used(stretches, self._probes(stretches, start_s))
         return np.column_stack([(h - used) / PROBE_S for h in found])
+
+    def _hasty_slope(self, stretches: tuple[Stretch, ...], start_s: np.ndarray, used: np.ndarray) -> np.ndarray:
+        """The same of the dose planned with alone; what short waits use is taken to fall as fast."""
+        short, self.with_short = self.with_short, False
+        planned, *found = self.used(stretches, [start_s, *self._probes(stretches, start_s)])
+        self.with_short = short
+        share = np.where(used > planned + 1e-9, self.allowed.share, 1.0)
+        return np.column_stack([share * (h - planned) / PROBE_S for h in found])
+
+    def _probes(self, stretches: tuple[Stretch, ...], start_s: np.ndarray) -> list[np.ndarray]:
+        """Starts with each gap longer by a little, in turn."""
+        reach = self._above(stretches)
+        return [start_s + PROBE_S * reach[:, p] for p in range(len(stretches))]
 
     def _programme(
         self,

@@ -25,6 +25,7 @@ from pourwright.access import (
     side_edge,
     side_of,
     slope_side,
+    sorted_rows,
 )
 from pourwright.cavity import Cavity, ColumnMap, skin_above
 from pourwright.irons import nearest_m
@@ -152,8 +153,8 @@ def _picked(scene: Scene, targets: Targets) -> tuple[np.ndarray, np.ndarray]:
     ends_m = cavity.grid.origin_m[2] + np.stack([columns.low[rows], columns.high[rows]]) * cavity.grid.cell_m
     under = near_any(targets.before.irons, plan_m, *ends_m)
     sorts = np.column_stack([serves[rows], under, near, step, seen, scene.openings.of_run[rows]])
-    keys, group = np.unique(sorts, axis=0, return_inverse=True)
-    members = np.split(rows[np.argsort(group.ravel(), kind="stable")], np.cumsum(np.bincount(group.ravel()))[:-1])
+    keys, group = sorted_rows(sorts.astype(np.int64))
+    members = np.split(rows[np.argsort(group, kind="stable")], np.cumsum(np.bincount(group))[:-1])
     spacing = scene.limits.flow_distance_m / SPOTS_A_REACH / cavity.grid.cell_m
     room = 0.5 * judged.PORT_HOLE.value / cavity.grid.cell_m
     inner, kept = inside_outline(columns, xy), _kept(keys, members)

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import io
 from pathlib import Path
+from typing import Any
 
 import ezdxf
-import jinja2
 import shapely
 from ezdxf.filemanagement import new
 
 from pourwright import units
 from pourwright.cavity import outline
 from pourwright.lifts import judged
+from pourwright.pages import page_maker
 from pourwright.plaintext import shown
 from pourwright.plan import Plan
 from pourwright.report.bench import set_out_svg, wedges_svg
@@ -86,7 +87,7 @@ def outline_svg(plan: Plan, number: int) -> str:
     holes = {(x.port.name, x.measures) for pour in lift.pours for x in pour.landings}
     holes |= {(vent.name, vent.measures) for pour in lift.pours for vent in pour.vents}
     spots = {(name, 1e3 * m.from_left_m, deep - 1e3 * m.from_front_m) for name, m in holes}
-    return _template().render(
+    return _rendered(
         kind="outline",
         wide=wide,
         deep=deep,
@@ -136,7 +137,7 @@ def dipsticks_svg(plan: Plan) -> str:
     if not sticks:
         return ""
     deepest = max(mark for marks in sticks.values() for mark, _ in marks)
-    return _template().render(
+    return _rendered(
         kind="sticks",
         wide=len(sticks) * 85.0,
         deep=deepest + 20.0,
@@ -166,8 +167,5 @@ def _spaced(marks: list[tuple[float, str]]) -> list[tuple[float, float, str]]:
     return out
 
 
-def _template() -> jinja2.Template:
-    loader = jinja2.PackageLoader("pourwright.report", "templates")
-    return jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined).get_template(
-        "drawing.svg"
-    )
+def _rendered(**words: Any) -> str:
+    return page_maker().get_template("drawing.svg").render(**words)

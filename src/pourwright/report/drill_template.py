@@ -8,13 +8,13 @@ import textwrap
 from dataclasses import dataclass
 
 import ezdxf
-import jinja2
 import numpy as np
 import shapely
 from ezdxf.filemanagement import new
 
 from pourwright import units
 from pourwright.lifts import Measures, Port, Vent
+from pourwright.pages import page_maker
 from pourwright.panels import FlatPatch, unroll
 from pourwright.plan import Plan
 from pourwright.wording.status import place_words
@@ -233,8 +233,7 @@ def _path(points_m: np.ndarray) -> str:
 
 
 def _render(**values: object) -> str:
-    loader = jinja2.PackageLoader("pourwright.report", "templates")
-    made = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True)
+    made = page_maker(trim_blocks=True)
     return made.get_template("drilling.svg").render(page=PAGE_MM, foot=2 * CELL_MM + 4, **values)
 
 

@@ -10,7 +10,6 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-import jinja2
 import numpy as np
 
 from pourwright import units
@@ -18,6 +17,7 @@ from pourwright.draw.maps.lining import shade
 from pourwright.draw.maps.turned import BOARD, looked_at
 from pourwright.draw.piece_fields import safe_json
 from pourwright.lining import Position
+from pourwright.pages import page_maker
 from pourwright.plaintext import shown
 from pourwright.plan import LinedPlan
 from pourwright.record import BENCH_SCHEMA
@@ -57,10 +57,7 @@ def lining_html(
     page : bool
         Whether it is the page, with the piece as it lies at each roll.
     """
-    made = jinja2.Environment(
-        loader=jinja2.PackageLoader("pourwright.report", "templates"), autoescape=True,
-        undefined=jinja2.StrictUndefined, finalize=held,
-    )  # fmt: skip
+    made = page_maker(finalize=held)
     texts = files("pourwright.report") / "templates"
     js = script_of((texts / "sheet.js").read_text(encoding="utf-8"))
     drawn = {file.name: embedded(file) for file in pictures if file.suffix == ".png"}

@@ -9,7 +9,6 @@ from pathlib import Path
 from typing import Any
 
 import fast_simplification
-import jinja2
 import numpy as np
 
 from pourwright.cavity import PourFrame, region_mesh
@@ -17,6 +16,7 @@ from pourwright.draw.piece_fields import safe_json, skin_fields
 from pourwright.draw.view import toward
 from pourwright.hanging import hanging_pose
 from pourwright.lifts import Lift, Pour
+from pourwright.pages import page_maker
 from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix, shores_of
 from pourwright.report.card import clock_of, starts
@@ -48,9 +48,7 @@ def piece_html(plan: Plan, pictures: Sequence[Path] = ()) -> str:
     str
         A page that holds its meshes, its pictures and its viewer (three.js, MIT licence) and fetches nothing.
     """
-    made = jinja2.Environment(
-        loader=jinja2.PackageLoader("pourwright.report", "templates"), autoescape=True, undefined=jinja2.StrictUndefined
-    )
+    made = page_maker()
     texts = files("pourwright.report") / "templates"
     status = status_words(plan)
     text = made.get_template("piece.html").render(

@@ -14,12 +14,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-import jinja2
-from PIL import Image
-
 from pourwright import units
 from pourwright.findings import Code, Finding
 from pourwright.lifts import Lift, Pour
+from pourwright.pages import page_maker
 from pourwright.plaintext import shown
 from pourwright.plan import Plan, first_mix
 from pourwright.record import BENCH_SCHEMA
@@ -102,8 +100,7 @@ def sheet_html(plan: Plan, pictures: Sequence[Path] = (), issue: Issue | None = 
         One page that needs nothing else: no network, and no script but the one in it, which runs the clock and keeps
         what is typed into the boxes.
     """
-    place = jinja2.PackageLoader("pourwright.report", "templates")
-    made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined, finalize=held)
+    made = page_maker(finalize=held)
     css = made.loader.get_source(made, "sheet.css")[0] if made.loader else ""
     js = script_of(made.loader.get_source(made, "sheet.js")[0]) if made.loader else ""
     drawn = {file.name: file.read_text("utf-8") for file in pictures if file.suffix == ".svg"}
@@ -146,6 +143,8 @@ def embedded(file: Path) -> str:
 
 @functools.lru_cache(maxsize=64)  # the sheet and the page show the same pictures
 def _embedded(file: Path, _changed_ns: int, _size: int) -> str:
+    from PIL import Image  # slow to load: a short plan has no pictures
+
     with Image.open(file) as image:
         small = image.convert("RGB")
     small.thumbnail((PICTURE_WIDTH, 4 * PICTURE_WIDTH), Image.Resampling.LANCZOS)

@@ -7,13 +7,13 @@ import math
 from pathlib import Path
 
 import ezdxf
-import jinja2
 import numpy as np
 import shapely
 from ezdxf.filemanagement import new
 from shapely import affinity
 
 from pourwright import units
+from pourwright.pages import page_maker
 from pourwright.plaintext import shown
 from pourwright.plan import RibbedPlan
 from pourwright.ribs import Dam
@@ -62,7 +62,7 @@ def dam_svg(plan: RibbedPlan, dam: Dam) -> str:
 
     rings = [ring for part in dam.shape.geoms for ring in (part.exterior, *part.interiors)]
     saws = [on_paper(np.array(line)) for line in saw_lines(dam)]
-    return _template().render(
+    return page_maker().get_template("dam.svg").render(
         wide=wide, deep=deep, edge=EDGE_MM,
         path=" ".join(_path(on_paper(np.array(ring.coords)[:, :2])) + "Z" for ring in rings),
         saws=[_path(line) for line in saws],
@@ -107,10 +107,3 @@ def dams_dxf(plan: RibbedPlan) -> str:
 
 def _path(points: np.ndarray) -> str:
     return "M" + " L".join(f"{x:.2f} {y:.2f}" for x, y in points)
-
-
-def _template() -> jinja2.Template:
-    env = jinja2.Environment(
-        loader=jinja2.PackageLoader("pourwright.report", "templates"), autoescape=True, undefined=jinja2.StrictUndefined
-    )
-    return env.get_template("dam.svg")

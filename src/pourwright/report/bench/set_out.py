@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import jinja2
 import numpy as np
 import shapely
 
 from pourwright.lifts import Measures
+from pourwright.pages import page_maker
 from pourwright.plan import Plan
 from pourwright.wording.places.anchors import lifts_words
 from pourwright.wording.places.hard_points import hard_points, span_words
@@ -54,8 +54,7 @@ def set_out_svg(plan: Plan) -> str:
         }
         for k, point in enumerate(points)
     ]
-    loader = jinja2.PackageLoader("pourwright.report", "templates")
-    made = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True)
+    made = page_maker(trim_blocks=True)
     return made.get_template("set_out.svg").render(
         wide=wide,
         deep=deep,

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-import jinja2
 import numpy as np
 import shapely
 
 from pourwright import units
 from pourwright.access import Tilt, foot_of
+from pourwright.pages import page_maker
 from pourwright.plan import Plan
 from pourwright.wording.access import LEAST_BLOCK_M
 
@@ -89,8 +89,7 @@ def wedges_svg(plan: Plan) -> str:
             }
         )
         top = floor + 30.0
-    loader = jinja2.PackageLoader("pourwright.report", "templates")
-    made = jinja2.Environment(loader=loader, autoescape=True, undefined=jinja2.StrictUndefined, trim_blocks=True)
+    made = page_maker(trim_blocks=True)
     return made.get_template("wedges.svg").render(
         wide=WIDE_MM + 60.0,
         tall=top,

@@ -5,12 +5,12 @@ from __future__ import annotations
 import math
 from typing import Any
 
-import jinja2
 import numpy as np
 import shapely
 
 from pourwright import units
 from pourwright.lifts import Closing
+from pourwright.pages import page_maker
 from pourwright.plaintext import shown
 from pourwright.plan import MachinePlan
 from pourwright.plugs import plugs_of
@@ -39,8 +39,7 @@ WAYS = {"peg": "peg, taped", "bung": "bung, taped", "board": "board over tape, c
 
 def operator_html(plan: MachinePlan) -> str:
     """The text of ``operator.html``: it needs nothing else, and no script."""
-    place = jinja2.PackageLoader("pourwright.report", "templates")
-    made = jinja2.Environment(loader=place, autoescape=True, undefined=jinja2.StrictUndefined, finalize=held)
+    made = page_maker(finalize=held)
     css = made.loader.get_source(made, "operator.css")[0] if made.loader else ""
     text = made.get_template("operator.html").render(css=css, **_words(plan))
     return "\n".join(line.rstrip() for line in shown(text).splitlines() if line.strip()) + "\n"
