@@ -5,7 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pytest
 
-from pourwright.cavity import floor_of, run_distance
+from pourwright.cavity import floor_of
+
+
+def _farthest(cavity, graph, seed) -> float:
+    return floor_of(cavity, graph, np.arange(len(graph.node_level))).reach(np.array(seed)).max()
 
 
 def test_plain_floor_is_at_most_an_eighth_longer_than_straight(cells):
@@ -32,7 +36,7 @@ def test_diagonal_gap_is_closed(cells):
     mask[:2, :2] = True
     mask[2:, 2:] = True
     cavity, graph = cells(mask)
-    assert run_distance(cavity, graph, np.arange(len(graph.node_level)), np.array([0.005, 0.005, 0.0])) == np.inf
+    assert np.isinf(_farthest(cavity, graph, [0.005, 0.005, 0.0]))
 
 
 def test_two_seeds_halve_the_reach(cells):
@@ -48,7 +52,7 @@ def test_floor_climbs_with_the_shape(cells):
     for ix in range(30):
         mask[ix, :, ix : ix + 10] = True
     cavity, graph = cells(mask, cell=0.01)
-    reach = run_distance(cavity, graph, np.arange(len(graph.node_level)), np.array([0.005, 0.04, 0.0]))
+    reach = _farthest(cavity, graph, [0.005, 0.04, 0.0])
     assert reach == pytest.approx(np.hypot(0.29, 0.29), rel=0.1)
 
 

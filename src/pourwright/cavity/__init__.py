@@ -9,7 +9,7 @@ if TYPE_CHECKING:
     from pourwright.cavity.apart import Apart, apart_of
     from pourwright.cavity.build import build_cavity
     from pourwright.cavity.columns import ColumnMap, nearest_skin_point, skin_above, straight_up
-    from pourwright.cavity.floor import Floor, floor_of, run_distance
+    from pourwright.cavity.floor import Floor, floor_of
     from pourwright.cavity.frame import PourFrame, pour_frame
     from pourwright.cavity.levels import build_levels
     from pourwright.cavity.limbs import Limb, Limbs, limbs_of
@@ -48,7 +48,6 @@ __all__ = [
     "outline",
     "pour_frame",
     "region_mesh",
-    "run_distance",
     "skin_above",
     "straight_up",
 ]

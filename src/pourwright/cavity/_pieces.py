@@ -43,6 +43,22 @@ def _list_runs(fraction: np.ndarray, start: np.ndarray, low: np.ndarray, high: n
                 before = now
 
 
+@kernel
+def spans_of(label: np.ndarray, nodes: int) -> np.ndarray:
+    """First and one past the last cell of each node along x, and along y (nodes, 4); zeros where it has none."""
+    nx, ny, nz = label.shape
+    out = np.zeros((nodes, 4), np.int64)
+    for ix in range(nx):
+        for iy in range(ny):
+            for iz in range(nz):
+                n = label[ix, iy, iz] - 1
+                if n >= 0:
+                    if out[n, 1] == 0:
+                        out[n, 0], out[n, 2] = ix, iy
+                    out[n, 1], out[n, 2], out[n, 3] = ix + 1, min(out[n, 2], iy), max(out[n, 3], iy + 1)
+    return out
+
+
 @inner
 def find(parent: np.ndarray, i: int) -> int:
     """Root of ``i``; paths are halved on the way."""

@@ -28,7 +28,6 @@ class ColumnMap:
     start: np.ndarray  # (nx * ny + 1,)
     low: np.ndarray  # (runs,) first level of the run
     high: np.ndarray  # (runs,) level after its last
-    low_node: np.ndarray  # (runs,) node of its lowest cell
     high_node: np.ndarray  # (runs,) node of its highest cell
 
     @property
@@ -48,18 +47,13 @@ class ColumnMap:
         good = (at >= 0) & (flat[safe] == column) & (self.high[safe] > cells[:, 2]) if len(flat) else at >= 0
         return np.where(good, at, -1)
 
-    def exit_level(self, cells: np.ndarray) -> np.ndarray:
-        """First level going straight up from each of ``cells`` (n, 3) that is out of the cavity; -1 if already out."""
-        run = self.run_of(cells)
-        return np.where(run >= 0, self.high[np.maximum(run, 0)] if len(self.high) else -1, -1)
-
 
 def straight_up(cavity: Cavity, graph: LevelGraph) -> ColumnMap:
     """Filled runs of every column: going straight up from a cell, its run's end is where the cavity ends."""
     start, low, high, _, _ = runs_of(cavity.fraction)
     flat = np.repeat(np.arange(len(start) - 1), np.diff(start))
     ix, iy = flat // cavity.grid.shape[1], flat % cavity.grid.shape[1]
-    arrays = (start, low, high, graph.label[ix, iy, low] - 1, graph.label[ix, iy, high - 1] - 1)
+    arrays = (start, low, high, graph.label[ix, iy, high - 1] - 1)
     for array in arrays:
         array.setflags(write=False)
     return ColumnMap(cavity.grid.shape, *arrays)

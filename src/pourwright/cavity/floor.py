@@ -90,7 +90,10 @@ def floor_of(cavity: Cavity, graph: LevelGraph, nodes: np.ndarray) -> Floor:
     """
     nodes = np.asarray(nodes, int)
     a, b = int(graph.node_level[nodes].min()), int(graph.node_level[nodes].max()) + 1
-    mine = _chosen(graph, nodes)[graph.label[:, :, a:b]] & (cavity.fraction[:, :, a:b] >= IN)
+    span = graph.node_span[nodes]
+    x, y = int(span[:, 0].min()), int(span[:, 2].min())
+    box = np.s_[x : int(span[:, 1].max()), y : int(span[:, 3].max()), a:b]
+    mine = _chosen(graph, nodes)[graph.label[box]] & (cavity.fraction[box] >= IN)
     xs, ys = np.flatnonzero(mine.any(axis=(1, 2))), np.flatnonzero(mine.any(axis=(0, 2)))
     mine = np.where(mine[xs[0] : xs[-1] + 1, ys[0] : ys[-1] + 1], np.uint8(255), np.uint8(0))
     nx, ny, _ = mine.shape
@@ -110,7 +113,7 @@ def floor_of(cavity: Cavity, graph: LevelGraph, nodes: np.ndarray) -> Floor:
     off = ((run_xyz - middle[patch]) ** 2).sum(axis=1)
     nearest = np.lexsort((off, patch))[np.concatenate([[0], np.cumsum(weight)[:-1]])]
     h = cavity.grid.cell_m
-    corner = np.array([xs[0], ys[0], a])
+    corner = np.array([x + xs[0], y + ys[0], a])
     spots = cavity.grid.origin_m + (middle + corner + [0.5, 0.5, 0.0]) * h
     ends = patch[steps].astype(np.int64)
     key = np.unique(ends.min(axis=1) * patches + ends.max(axis=1))  # one number a pair sorts faster than rows
@@ -122,11 +125,3 @@ def floor_of(cavity: Cavity, graph: LevelGraph, nodes: np.ndarray) -> Floor:
     spots.setflags(write=False)
     cells.setflags(write=False)
     return Floor(spots, cells, size * h, ways)
-
-
-def run_distance(cavity: Cavity, graph: LevelGraph, nodes: np.ndarray, seed_standing_m: np.ndarray) -> float:
-    """Farthest way [m] liquid must run over the floor of ``nodes`` from a seed (3,), standing metres.
-
-    inf where part of the floor cannot be reached inside these nodes.
-    """
-    return float(floor_of(cavity, graph, nodes).reach(seed_standing_m).max())

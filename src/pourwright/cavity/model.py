@@ -7,6 +7,7 @@ from functools import cached_property
 
 import numpy as np
 
+from pourwright.cavity._pieces import spans_of
 from pourwright.cavity.frame import PourFrame
 from pourwright.irons import Iron, Taken
 
@@ -130,8 +131,4 @@ class LevelGraph:
     @cached_property
     def node_span(self) -> np.ndarray:
         """First and one past the last cell of each node along x, and along y (n, 4)."""
-        from scipy.ndimage import find_objects
-
-        boxes = find_objects(self.label, len(self.node_level))
-        ends = [(0, 0, 0, 0) if box is None else tuple(e for s in box[:2] for e in (s.start, s.stop)) for box in boxes]
-        return np.array(ends, int).reshape(-1, 4)
+        return spans_of(self.label, len(self.node_level))
