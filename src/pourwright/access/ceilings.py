@@ -127,13 +127,13 @@ def _carried(height: np.ndarray, beside: np.ndarray, whole: np.ndarray) -> np.nd
 def beside_each(columns: ColumnMap, height: np.ndarray, cell_m: float) -> np.ndarray:
     """Runs (runs, 4) whose ceiling goes on to the right, left, back and front of each run's; -1 where it ends."""
     nx, ny, nz = columns.shape
-    at = np.full((nx + 2, ny + 2, nz + 3), -1, np.int32)
+    at = np.zeros((nx + 2, ny + 2, nz + 3), np.int32)  # one more than the run; most of it is never touched
     ix, iy = columns.column.T
-    at[ix + 1, iy + 1, columns.high + 1] = np.arange(len(height))
+    at[ix + 1, iy + 1, columns.high + 1] = np.arange(1, len(height) + 1)
     out = np.full((len(height), 4), -1, np.int64)
     for way, (dx, dy) in enumerate(STEPS):
         for dz in (0, 1, -1):
-            other = at[ix + 1 + dx, iy + 1 + dy, columns.high + 1 + dz]
+            other = at[ix + 1 + dx, iy + 1 + dy, columns.high + 1 + dz] - 1
             near = (out[:, way] < 0) & (other >= 0) & (np.abs(height[np.maximum(other, 0)] - height) <= cell_m)
             out[near, way] = other[near]
     return out

@@ -7,6 +7,7 @@ import numpy as np
 
 from pourwright.access.hole_room import side_of
 from pourwright.cavity import ColumnMap
+from pourwright.compiled import njit
 
 MOST_SPOTS = 80
 """Candidates of one group: a bound on the work."""
@@ -68,15 +69,25 @@ def set_out(xy: np.ndarray, inside: np.ndarray, spacing: float, room: float) -> 
     picked = [best]
     away2 = _away2_from(xy, best)
     near2 = away2[inner]
-    x, y = np.ascontiguousarray(xy[inner].T)
-    while len(picked) < MOST_SPOTS and near2.max() > spacing**2:
-        far = int(near2.argmax())
-        picked.append(int(inner[far]))
-        near2 = np.minimum(near2, (x - x[far]) ** 2 + (y - y[far]) ** 2)
+    picked += inner[_set_out(xy[inner], near2, spacing**2, MOST_SPOTS - 1)].tolist()
     deep = int(np.lexsort((away2, -np.round(inside, 3)))[0])
     if deep not in picked:
         picked.append(deep)
     return np.array(picked), np.sqrt(away2[picked])
+
+
+@njit(cache=True, nogil=True)
+def _set_out(xy: np.ndarray, near2: np.ndarray, apart2: float, most: int) -> np.ndarray:
+    """The farthest member (n, 2) from all that are picked, again and again; ``near2`` (n,) is written."""
+    picked = np.empty(most, np.int64)
+    for count in range(most):
+        far = near2.argmax()
+        if near2[far] <= apart2:
+            return picked[:count]
+        picked[count] = far
+        for i in range(len(near2)):
+            near2[i] = min(near2[i], (xy[i, 0] - xy[far, 0]) ** 2 + (xy[i, 1] - xy[far, 1]) ** 2)
+    return picked
 
 
 def _away2_from(xy: np.ndarray, which: int) -> np.ndarray:

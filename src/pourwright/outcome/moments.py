@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
 from pourwright.cavity import Cavity, LevelGraph
+from pourwright.shell import Skin
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,6 +47,15 @@ def solid_moments(points_m: np.ndarray, faces: np.ndarray) -> tuple[float, np.nd
     about = np.outer(middle, off)
     second = spread / 120.0 + about + about.T + volume * np.outer(middle, middle)
     return volume, off + volume * middle, second
+
+
+@lru_cache(maxsize=1)  # weight, balance and parts ask for the same one
+def skin_moments(skin: Skin) -> tuple[float, np.ndarray, np.ndarray]:
+    """`solid_moments` of what the outside of a skin holds; read-only."""
+    volume, first, second = solid_moments(skin.vertices_m, skin.faces[~skin.void_face])
+    first.setflags(write=False)
+    second.setflags(write=False)
+    return volume, first, second
 
 
 def cavity_moments(cavity: Cavity, graph: LevelGraph) -> Moments:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from pourwright.outcome.moments import solid_moments
+from pourwright.outcome.moments import skin_moments
 from pourwright.outcome.weight import hollow, skin_mass, weighed_and_left
 from pourwright.ranges import Range
 
@@ -90,7 +90,7 @@ def _to_shell(cavity: Cavity, second: np.ndarray, volume: float, first: np.ndarr
 def skin_part(skin: Skin, cavity: Cavity, moments: Moments) -> Part:
     """The bare skin, thin to thick."""
     bare = skin_mass(skin, cavity, moments)
-    volume, first, second = solid_moments(skin.vertices_m, skin.faces[~skin.void_face])
+    volume, first, second = skin_moments(skin)
     middle = first / volume
     solid = second + (skin.enclosed_m3 - volume) * np.outer(middle, middle)
     inside_m3, inside_first, inside_second = hollow(cavity, moments)

@@ -9,7 +9,7 @@ import numpy as np
 
 from pourwright.cavity import Cavity
 from pourwright.lifts import Division, Lift, Pour
-from pourwright.outcome.moments import Moments, solid_moments
+from pourwright.outcome.moments import Moments, skin_moments
 from pourwright.ranges import Range
 from pourwright.shell import Skin
 
@@ -35,7 +35,7 @@ def skin_mass(skin: Skin, cavity: Cavity, moments: Moments) -> Mass:
     Mass
         kg low / nominal / high, centre of the bare skin.
     """
-    volume_m3, first, _ = solid_moments(skin.vertices_m, skin.faces[~skin.void_face])
+    volume_m3, first, _ = skin_moments(skin)
     hollow_m3, hollow_first, _ = hollow(cavity, moments)
     hollow_centre = cavity.frame.to_shell(hollow_first / hollow_m3)
     space = skin.enclosed_m3 - cavity.taken_m3 - cavity.stray_voids_m3
