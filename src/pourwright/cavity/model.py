@@ -7,7 +7,6 @@ from functools import cached_property
 
 import numpy as np
 
-from pourwright.cavity._pieces import spans_of
 from pourwright.cavity.frame import PourFrame
 from pourwright.irons import Iron, Taken
 
@@ -131,4 +130,6 @@ class LevelGraph:
     @cached_property
     def node_span(self) -> np.ndarray:
         """First and one past the last cell of each node along x, and along y (n, 4)."""
+        from pourwright.cavity._pieces import spans_of  # loops: answers to a made plan have no use for them
+
         return spans_of(self.label, len(self.node_level))
