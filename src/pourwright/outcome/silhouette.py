@@ -81,15 +81,9 @@ def winding_numbers(points: np.ndarray, start: np.ndarray, end: np.ndarray) -> n
     >>> winding_numbers(np.array([[0.5, 0.5], [2.0, 0.5]]), square, np.roll(square, -1, axis=0)).tolist()
     [1, 0]
     """
-    out = np.zeros(len(points), int)
-    step = max(1, 4_000_000 // max(len(start), 1))
-    for first in range(0, len(points), step):
-        x, y = points[first : first + step].T[:, :, None]
-        left = (end[:, 0] - start[:, 0]) * (y - start[:, 1]) - (x - start[:, 0]) * (end[:, 1] - start[:, 1])
-        rising = (start[:, 1] <= y) & (end[:, 1] > y) & (left > 0)
-        falling = (start[:, 1] > y) & (end[:, 1] <= y) & (left < 0)
-        out[first : first + step] = rising.sum(axis=1) - falling.sum(axis=1)
-    return out
+    from pourwright.outcome._around import around  # compiled loops: slow to load
+
+    return around(*(np.ascontiguousarray(one, float) for one in (points, start, end)))
 
 
 def six_views(standing_m: np.ndarray, faces: np.ndarray) -> tuple[Silhouette, ...]:
