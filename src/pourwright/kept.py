@@ -37,7 +37,18 @@ SWITCH = "POURWRIGHT_KEPT"
 LEVEL = 1  # of zlib: grids of cells shrink to a fiftieth, and reading them takes no longer than from a disk
 LARGEST, MOST_BYTES, MOST = 400_000_000, 500_000_000, 60
 """Bytes that one result may have in memory to be kept; bytes and files of all that is kept, the last used staying."""
-LIBRARIES = ("numpy", "scipy", "trimesh", "manifold3d", "numba", "shapely")
+LIBRARIES = (
+    "numpy",
+    "scipy",
+    "trimesh",
+    "manifold3d",
+    "numba",
+    "shapely",
+    "pyacvd",
+    "pyvista",
+    "vtk",
+    "fast-simplification",
+)
 WHOLE_FILES = {".stl", ".obj", ".ply", ".off", ".3mf", ".glb"}
 """Files that hold all of a shell; others name more files."""
 

@@ -256,7 +256,7 @@ def limb_width_m(cavity: Cavity, graph: LevelGraph) -> np.ndarray:
             x, y = _columns_near(grid, iron)
             near = np.stack(np.meshgrid(x, y, [level], indexing="ij"), axis=-1).reshape(-1, 3)
             taken[near[:, 0], near[:, 1]] |= iron.away_m(grid.centres(near)) <= grid.cell_m
-        page = graph.label[:, :, level]
+        page = np.ascontiguousarray(graph.label[:, :, level])
         for label in np.unique(page[ndimage.binary_dilation(taken) & (page > 0)]).tolist():
             both = (page == label) | taken
             box = ndimage.find_objects(both.astype(np.int8))[0]  # beyond it there is nothing to be far from

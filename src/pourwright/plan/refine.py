@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -285,7 +286,9 @@ def refine(case: Case, tools: Tools, progress: Progress = silent) -> Refined:
         computed = Computed(case.history, ByFormulas(), steps, loop.tried, (first, *loop.words))
         return Refined(tried.division, plan, computed)
     tried, heating = loop.by_heat(tried)
-    tried = loop.propped(tried)
+    with ThreadPoolExecutor(1) as beside:
+        early = None if tried.searched else beside.submit(worth_words, case, tried.division, heating)
+        tried = loop.propped(tried)
     if tools.offer is not None:
         tried = replace(tried, division=tools.offer(tried.division, tried.asked))
     plan, steps = loop.built(tried, _heated_waits(case, tried.lifts, heating))
@@ -293,7 +296,7 @@ def refine(case: Case, tools: Tools, progress: Progress = silent) -> Refined:
         f"Heat and rise were computed for {loop.tried} division{'s' if loop.tried > 1 else ''} into lifts, on "
         f"{heating.nominal.cells} heat cells of {heating.nominal.cell_m * 1e3:.3g} mm."
     )
-    worth = worth_words(case, tried.division, heating)
+    worth = early.result() if early else worth_words(case, tried.division, heating)
     words = (first, *loop.words, *([worth] if worth else []))
     return Refined(tried.division, plan, Computed(case.history, heating, steps, loop.tried, words, worth))
 

@@ -12,6 +12,7 @@ from scipy.spatial import cKDTree
 from pourwright.cavity import PourFrame
 from pourwright.errors import ShellError
 from pourwright.fem import ShellModel
+from pourwright.kept import kept
 from pourwright.shell import Skin
 
 CREASE = math.cos(math.radians(30.0))  # sides that turn more than this stay where they are
@@ -38,6 +39,7 @@ class SkinMesh:
         return ShellModel(self.vertices_m, self.faces, self.thickness_m, youngs_pa, poisson)
 
 
+@kept
 def even_mesh(vertices_m: np.ndarray, faces: np.ndarray, triangles: int) -> tuple[np.ndarray, np.ndarray, str]:
     """About so many even triangles over a surface; sharp edges and open rims stay where they are.
 
