@@ -151,7 +151,7 @@ def test_a_full_disk_under_the_cache_is_no_error(monkeypatch):
     assert loop(np.float64(1.0)) == 3.0
 
 
-UNITS = "from pourwright import units; print(units.length(0.0254))"
+UNITS = "from pourwright import units; print(f'{1e3 * units.read(\"1 in\", units.LENGTH):.1f} mm')"
 
 
 def _units_with(cache):

@@ -33,16 +33,6 @@ from pourwright.wording.lifts import (
     warning_lines,
     weight_lines,
 )
-from pourwright.wording.lining import (
-    coat_head,
-    coat_rows,
-    hollow_lines,
-    how_lines,
-    lining_lines,
-    position_head,
-    position_rows,
-    rolls_title,
-)
 from pourwright.wording.placed import placed_in
 from pourwright.wording.skin import skin_lines
 from pourwright.wording.spoken import spoken
@@ -88,7 +78,7 @@ def print_plan(plan: Plan, console: Console) -> None:
 
 def plan_tables(plan: Plan, width: int) -> RenderableType:
     """What `print_plan` prints, for a terminal of ``width`` columns."""
-    own, body = (lining_lines(plan), _lined(plan)) if isinstance(plan, LinedPlan) else ([], _lifted(plan, width))
+    own, body = _lined(plan) if isinstance(plan, LinedPlan) else ([], _lifted(plan, width))
     parts: list[RenderableType] = [_title(plan), _pairs(summary_lines(plan) + own), Text(), *body]
     parts += [Text(), Text("To buy", style="bold"), Padding(Text(liquids_line(plan)), (0, 0, 0, 2))]
     parts += _block("Weight and balance", [_pairs(weight_lines(plan))])
@@ -104,12 +94,14 @@ def plan_tables(plan: Plan, width: int) -> RenderableType:
     return Group(*parts)
 
 
-def _lined(plan: LinedPlan) -> list[RenderableType]:
-    """Coats and positions of a lining."""
-    parts: list[RenderableType] = [_plain(coat_head(plan), coat_rows(plan))]
-    parts += _block("How each coat is laid", [_list(how_lines(plan))])
-    parts += _block(rolls_title(plan), [_plain(position_head(plan), position_rows(plan))])
-    return parts + _block("What stays hollow", [_list(hollow_lines(plan))])
+def _lined(plan: LinedPlan) -> tuple[list[tuple[str, str]], list[RenderableType]]:
+    """What a lining has of its own in the summary; its coats and positions."""
+    import pourwright.wording.lining as words  # slow to load, and few plans are lined
+
+    parts: list[RenderableType] = [_plain(words.coat_head(plan), words.coat_rows(plan))]
+    parts += _block("How each coat is laid", [_list(words.how_lines(plan))])
+    parts += _block(words.rolls_title(plan), [_plain(words.position_head(plan), words.position_rows(plan))])
+    return words.lining_lines(plan), parts + _block("What stays hollow", [_list(words.hollow_lines(plan))])
 
 
 def _plain(head: Iterable[str], rows: Iterable[Sequence[str]]) -> Table:
