@@ -83,9 +83,14 @@ def kept(function: Callable[P, T]) -> Callable[P, T]:
     return made
 
 
+def folder() -> Path | None:
+    """The folder of all that is kept; None where nothing is to be kept, or nothing can be."""
+    return caches.own() if os.environ.get(SWITCH, "") != "no" else None
+
+
 def _file(place: str, given: dict[str, Any]) -> Path | None:
     """Where the result is kept; None where it cannot be."""
-    own = caches.own() if os.environ.get(SWITCH, "") != "no" else None
+    own = folder()
     if own is None:
         return None
     digest = hashlib.sha256(f"{place} {_program()}".encode())

@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import contextlib
 import hashlib
-import os
 from typing import Any
 
 import jinja2
 from jinja2.bccache import Bucket
 
-from pourwright import caches
-from pourwright.kept import SWITCH
+from pourwright import kept
 
 
 class _Compiled(jinja2.FileSystemBytecodeCache):
@@ -41,7 +39,7 @@ def page_maker(**options: Any) -> jinja2.Environment:
 
 
 def _compiled(options: dict[str, Any]) -> _Compiled | None:
-    own = caches.own() if os.environ.get(SWITCH, "") != "no" else None
+    own = kept.folder()
     if own is None:
         return None
     with contextlib.suppress(OSError):

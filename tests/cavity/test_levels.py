@@ -148,3 +148,9 @@ def test_cavity_without_a_half_full_cell_is_refused(cells):
     thin = Cavity(**{**vars(cavity), "fraction": np.full((2, 2, 2), 100, np.uint8)})
     with pytest.raises(CavityError, match="half full"):
         build_levels(thin)
+
+
+def test_spans_of_nodes_are_those_of_their_boxes_by_scipy(torus):
+    _, graph = torus
+    boxes = scipy.ndimage.find_objects(graph.label, len(graph.node_level))
+    assert graph.node_span.tolist() == [[x.start, x.stop, y.start, y.stop] for x, y, _ in boxes]

@@ -2,11 +2,12 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+import scipy.ndimage
 from block_grids import block_grid
 
 from pourwright.errors import UsageError
 from pourwright.heat import AIR, NOTHING, FineCells, halved, heat_grid
-from pourwright.heat.grid import coarsening
+from pourwright.heat.grid import _smoothed, coarsening
 
 
 def ball(radius: float, cell: float, shift: float = 0.1) -> tuple[np.ndarray, np.ndarray]:
@@ -144,3 +145,12 @@ def test_shapes_that_do_not_fit_are_refused():
         block_grid(np.zeros((2, 2, 2), int), 0.01, air=("top",))
     with pytest.raises(UsageError, match="one cooled face"):
         block_grid(np.zeros((1, 1, 1), int), 0.01, air=("z-", "z+"))
+
+
+@pytest.mark.parametrize("axis", [0, 1, 2])
+@pytest.mark.parametrize("shape", [(7, 5, 9), (1, 4, 2)])
+def test_shares_are_smoothed_as_scipy_does(shape, axis):
+    share = np.random.default_rng(axis).random(shape, np.float32)
+    weights = np.array([0.25, 0.5, 0.25], np.float32)
+    expected = scipy.ndimage.convolve1d(share, weights, axis=axis, mode="constant")
+    assert np.array_equal(_smoothed(share, axis), expected)

@@ -48,6 +48,16 @@ def _meet(tri: np.ndarray, px: float, py: float) -> tuple[int, float]:
     return (1 if s0 else -1), z
 
 
+@inner
+def _columns_under(tri: np.ndarray, x0: int, x1: int, ny: int) -> tuple[int, int, int, int]:
+    """First and last column that a triangle may cross along x, of x0 <= ix < x1, and along y; none: last < first."""
+    low = max(x0, math.ceil(min(tri[0, 0], tri[1, 0], tri[2, 0])))
+    high = min(x1 - 1, math.floor(max(tri[0, 0], tri[1, 0], tri[2, 0])))
+    bottom = max(0, math.ceil(min(tri[0, 1], tri[1, 1], tri[2, 1])))
+    top = min(ny - 1, math.floor(max(tri[0, 1], tri[1, 1], tri[2, 1])))
+    return low, high, bottom, top
+
+
 @kernel
 def _scan(
     tris: np.ndarray, ny: int, x0: int, x1: int, counts: np.ndarray, start: np.ndarray, z: np.ndarray, sign: np.ndarray
@@ -56,12 +66,7 @@ def _scan(
     store = len(z) > 0
     for t in range(len(tris)):
         tri = tris[t]
-        low = max(x0, math.ceil(min(tri[0, 0], tri[1, 0], tri[2, 0])))
-        high = min(x1 - 1, math.floor(max(tri[0, 0], tri[1, 0], tri[2, 0])))
-        if low > high:
-            continue
-        bottom = max(0, math.ceil(min(tri[0, 1], tri[1, 1], tri[2, 1])))
-        top = min(ny - 1, math.floor(max(tri[0, 1], tri[1, 1], tri[2, 1])))
+        low, high, bottom, top = _columns_under(tri, x0, x1, ny)
         for ix in range(low, high + 1):
             for iy in range(bottom, top + 1):
                 s, height = _meet(tri, float(ix), float(iy))

@@ -153,7 +153,8 @@ class Body:
         self.run_first = np.searchsorted(low, self.layer * np.arange(layers + 1))
         ends = np.searchsorted(cells, self.layer * np.arange(layers + 1))
         some = np.flatnonzero(ends[1:] > ends[:-1])
-        self.places = int((cells[ends[some + 1] - 1] - cells[ends[some]] + 1).sum())  # from first to last of each layer
+        self.places = int((cells[ends[some + 1] - 1] - cells[ends[some]] + 1).sum())
+        # from first to last of each layer: what a search counts by, however the layers are laid into runs
 
     def _skins(self, grid: LayeredGrid, skin: SkinLayer, flat: np.ndarray) -> np.ndarray:
         """The pieces of skin, slab after slab; the number among the cells of each one's own."""

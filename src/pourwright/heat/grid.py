@@ -190,7 +190,10 @@ def _joined(
 
 
 def _smoothed(values: np.ndarray, axis: int) -> np.ndarray:
-    """A quarter of each neighbour along an axis and half of its own; nothing beyond the ends."""
+    """A quarter of each neighbour along an axis and half of its own; nothing beyond the ends.
+
+    As scipy's ``convolve1d`` does, which takes longer to load than this.
+    """
     out = np.empty_like(values)
     along, into = np.moveaxis(values, axis, 0), np.moveaxis(out, axis, 0)
     empty = np.zeros(along.shape[1:])

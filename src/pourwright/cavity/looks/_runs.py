@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from pourwright.cavity._columns import _meet, _sort
+from pourwright.cavity._columns import _columns_under, _meet, _sort
 from pourwright.cavity._compile import inner, kernel
 from pourwright.cavity._persistence import _sweep
 from pourwright.cavity._pieces import find
@@ -67,12 +67,7 @@ def _crossings(points: np.ndarray, faces: np.ndarray, nx: int, ny: int) -> tuple
         for i in range(3):
             for k in range(3):
                 tri[i, k] = points[faces[t, i], k]
-        low = max(0, math.ceil(min(tri[0, 0], tri[1, 0], tri[2, 0])))
-        high = min(nx - 1, math.floor(max(tri[0, 0], tri[1, 0], tri[2, 0])))
-        if low > high:
-            continue
-        bottom = max(0, math.ceil(min(tri[0, 1], tri[1, 1], tri[2, 1])))
-        top = min(ny - 1, math.floor(max(tri[0, 1], tri[1, 1], tri[2, 1])))
+        low, high, bottom, top = _columns_under(tri, 0, nx, ny)
         for ix in range(low, high + 1):
             for iy in range(bottom, top + 1):
                 s, at = _meet(tri, float(ix), float(iy))
